@@ -1,0 +1,106 @@
+"""The food components that reports show: INFOODS tagname, unit, name, group, what destroys them.
+
+Tagnames: FAO/INFOODS food component identifiers, as SR28's NUTR_DEF file gives them. Where SR28
+gives none or repeats one, ours is noted beside it (VITD_IU, LUT_ZEA, FD, TRP).
+
+``lost_by`` names what destroys the component in drying, for the flags of a route: *heat*,
+*oxygen* (with time and enzymes), *light*, *water* (poured off with blanching or cooking water).
+Source of the classes: G. F. M. Ball, Vitamins in Foods: Analysis, Bioavailability, and
+Stability, CRC Press 2006 (stability sections); minerals leave only with poured-off water or fat.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = ["BY_TAG", "COMPONENTS", "HOT_DAY_FOUR", "MACRONUTRIENTS", "Component", "tags"]
+
+Group = Literal["hot-day", "energy", "mineral", "vitamin", "carotenoid", "fat", "other"]
+Cause = Literal["heat", "oxygen", "light", "water"]
+
+
+@dataclass(frozen=True)
+class Component:
+    """One reported component; amounts in foods are in ``unit`` per 100 g edible portion."""
+
+    tag: str
+    name: str
+    unit: Literal["g", "mg", "ug", "kcal", "IU"]
+    group: Group
+    decimals: int
+    lost_by: tuple[Cause, ...] = ()
+
+
+COMPONENTS: tuple[Component, ...] = (
+    # magnesium, potassium, sodium and vitamin C first: the ones hot active days run short of
+    Component("MG", "magnesium", "mg", "hot-day", 0, ("water",)),
+    Component("K", "potassium", "mg", "hot-day", 0, ("water",)),
+    Component("NA", "sodium", "mg", "hot-day", 0, ("water",)),
+    Component("VITC", "vitamin C", "mg", "hot-day", 1, ("heat", "oxygen", "light", "water")),
+    Component("ENERC_KCAL", "energy", "kcal", "energy", 0),
+    Component("PROCNT", "protein", "g", "energy", 1),
+    Component("FAT", "fat", "g", "energy", 1),
+    Component("CHOCDF", "carbohydrate", "g", "energy", 1, ("water",)),
+    Component("FIBTG", "fibre", "g", "energy", 1),
+    Component("SUGAR", "sugars", "g", "energy", 1, ("water",)),
+    Component("WATER", "water in food", "g", "energy", 0),
+    Component("CA", "calcium", "mg", "mineral", 0, ("water",)),
+    Component("FE", "iron", "mg", "mineral", 1, ("water",)),
+    Component("P", "phosphorus", "mg", "mineral", 0, ("water",)),
+    Component("ZN", "zinc", "mg", "mineral", 1, ("water",)),
+    Component("CU", "copper", "mg", "mineral", 2, ("water",)),
+    Component("MN", "manganese", "mg", "mineral", 2, ("water",)),
+    Component("SE", "selenium", "ug", "mineral", 1, ("water",)),
+    Component("ID", "iodine", "ug", "mineral", 0, ("water",)),  # not in SR28
+    Component("CLD", "chloride", "mg", "mineral", 0, ("water",)),  # not in SR28
+    Component("CR", "chromium", "ug", "mineral", 0),  # not in SR28
+    Component("MO", "molybdenum", "ug", "mineral", 0),  # not in SR28
+    Component("FD", "fluoride", "ug", "mineral", 0),  # SR28 prints FLD; INFOODS FD
+    Component("THIA", "thiamin", "mg", "vitamin", 2, ("heat", "water")),
+    Component("RIBF", "riboflavin", "mg", "vitamin", 2, ("light", "water")),
+    Component("NIA", "niacin", "mg", "vitamin", 1, ("water",)),
+    Component("NIAEQ", "niacin equivalents", "mg", "vitamin", 1, ("water",)),
+    Component("PANTAC", "pantothenic acid", "mg", "vitamin", 2, ("heat", "water")),
+    Component("VITB6A", "vitamin B6", "mg", "vitamin", 2, ("heat", "light", "water")),
+    Component("BIOT", "biotin", "ug", "vitamin", 1),  # not in SR28
+    Component("FOLDFE", "folate, DFE", "ug", "vitamin", 0, ("heat", "oxygen", "light", "water")),
+    Component("FOL", "folate, total", "ug", "vitamin", 0, ("heat", "oxygen", "light", "water")),
+    Component("FOLFD", "food folate", "ug", "vitamin", 0, ("heat", "oxygen", "light", "water")),
+    Component("FOLAC", "folic acid", "ug", "vitamin", 0, ("heat", "light", "water")),
+    Component("VITB12", "vitamin B12", "ug", "vitamin", 2, ("light", "water")),
+    Component("CHOLN", "choline", "mg", "vitamin", 0, ("water",)),
+    Component("VITA_RAE", "vitamin A, RAE", "ug", "vitamin", 0, ("oxygen", "light")),
+    Component("RETOL", "retinol", "ug", "vitamin", 0, ("oxygen", "light")),
+    Component("VITA_IU", "vitamin A, IU", "IU", "vitamin", 0, ("oxygen", "light")),
+    Component("VITD", "vitamin D", "ug", "vitamin", 1, ("oxygen", "light")),
+    Component("VITD_IU", "vitamin D, IU", "IU", "vitamin", 0, ("oxygen", "light")),
+    Component("TOCPHA", "vitamin E", "mg", "vitamin", 1, ("oxygen", "light")),
+    Component("VITK1", "vitamin K", "ug", "vitamin", 0, ("light",)),
+    Component("CARTA", "alpha-carotene", "ug", "carotenoid", 0, ("oxygen", "light")),
+    Component("CARTB", "beta-carotene", "ug", "carotenoid", 0, ("oxygen", "light")),
+    Component("CRYPX", "beta-cryptoxanthin", "ug", "carotenoid", 0, ("oxygen", "light")),
+    Component("LYCPN", "lycopene", "ug", "carotenoid", 0, ("oxygen", "light")),
+    Component("LUT_ZEA", "lutein and zeaxanthin", "ug", "carotenoid", 0, ("oxygen", "light")),
+    Component("FASAT", "saturated fat", "g", "fat", 1),
+    Component("FAMS", "monounsaturated fat", "g", "fat", 1),
+    Component("FAPU", "polyunsaturated fat", "g", "fat", 1, ("oxygen",)),
+    Component("F18D2CN6", "linoleic acid", "g", "fat", 1, ("oxygen",)),
+    Component("F18D3CN3", "alpha-linolenic acid", "g", "fat", 2, ("oxygen",)),
+    Component("F20D5", "EPA", "g", "fat", 2, ("oxygen",)),
+    Component("F22D6", "DHA", "g", "fat", 2, ("oxygen",)),
+    Component("CHOLE", "cholesterol", "mg", "fat", 0),
+    Component("TRP", "tryptophan", "g", "other", 3),  # SR28 prints TRP_G
+    Component("ALC", "alcohol", "g", "other", 1, ("heat",)),
+    Component("CAFFN", "caffeine", "mg", "other", 0),
+    Component("ASH", "ash", "g", "other", 1, ("water",)),
+)
+
+BY_TAG: dict[str, Component] = {component.tag: component for component in COMPONENTS}
+HOT_DAY_FOUR: tuple[str, ...] = ("MG", "K", "NA", "VITC")
+MACRONUTRIENTS: tuple[str, ...] = ("PROCNT", "FAT", "CHOCDF")
+
+
+def tags() -> list[str]:
+    """All reported tagnames, in report order."""
+    return [component.tag for component in COMPONENTS]

@@ -1,0 +1,102 @@
+"""The errors nutricheck raises, and the list of faults that a plan's error carries.
+
+NutricheckError (ValueError)
+├── UnitError          a quantity's text cannot be read, or has the wrong kind of unit
+├── TableError         the food table is missing, altered or unreadable
+├── UnknownFoodError   a food's name or id is unknown or fits several foods
+├── PlanError          one or more faults in a plan, all at once
+├── DryingError        a batch whose water balance is impossible
+├── EvidenceError      a published-figure table is malformed
+└── SourceError        data_builder's input is wrong, truncated or altered
+
+The library raises; only the command line turns an error into text on stderr and exit status 1.
+Each message says where, what was found, what was expected and the likely fix.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = [
+    "DryingError",
+    "EvidenceError",
+    "Fault",
+    "NutricheckError",
+    "PlanError",
+    "SourceError",
+    "TableError",
+    "UnitError",
+    "UnknownFoodError",
+]
+
+_SHOWN_FAULTS = 30
+_SHOWN_CHARACTERS = 120
+
+
+class NutricheckError(ValueError):
+    """Base of all errors with a message meant for the user."""
+
+
+class UnitError(NutricheckError):
+    """A quantity's text cannot be read or has the wrong dimension."""
+
+
+class TableError(NutricheckError):
+    """The local food table is missing, altered or unreadable."""
+
+
+class DryingError(NutricheckError):
+    """A batch's masses and water contents contradict each other."""
+
+
+class EvidenceError(NutricheckError):
+    """A table of published figures lacks its sidecar, a column or a source."""
+
+
+class SourceError(NutricheckError):
+    """An input of the data builder is wrong; the message names file and line."""
+
+
+class UnknownFoodError(NutricheckError):
+    """A food was not found, or its name fits several foods.
+
+    ``candidates`` holds up to three (food id, description) pairs, best first.
+    """
+
+    def __init__(self, message: str, candidates: tuple[tuple[str, str], ...] = ()) -> None:
+        super().__init__(message)
+        self.candidates = candidates
+
+
+def shorten(value: object) -> str:
+    """The value as one printable line of at most 120 characters, for use in a message."""
+    text = repr(value) if isinstance(value, str) else str(value)
+    text = "".join(c if c.isprintable() else "·" for c in text)
+    if len(text) > _SHOWN_CHARACTERS:
+        return text[:_SHOWN_CHARACTERS] + f"… ({len(text)} characters)"
+    return text
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing wrong in a plan: ``place`` (``batch[2].dried_mass`` or ``batch!D7``) and text."""
+
+    place: str
+    message: str
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.message}" if self.place else self.message
+
+
+class PlanError(NutricheckError):
+    """All faults found in one plan, as ``faults``; ``source`` is the file it came from."""
+
+    def __init__(self, source: str, faults: list[Fault]) -> None:
+        self.source = source
+        self.faults = tuple(faults)
+        count = len(faults)
+        head = f"{source}: {count} thing{'s' if count != 1 else ''} to put right"
+        lines = [f"  {fault}" for fault in faults[:_SHOWN_FAULTS]]
+        if count > _SHOWN_FAULTS:
+            lines.append(f"  … and {count - _SHOWN_FAULTS} more")
+        super().__init__("\n".join([head, *lines]))

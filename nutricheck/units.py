@@ -1,0 +1,146 @@
+"""Quantities in words: ``parse("0.5 kg", "g")`` gives 500.0.
+
+One pint registry, built on first use with a disk cache. pint works only here, at the edge; inside
+the project every number is a float in the unit that its name states (``mass_g``).
+
+Trade units that pint lacks or reads otherwise are defined here, each with its source:
+``tsp``/``tbsp``/``cup`` are volumes (US measures, NIST Handbook 44 Appendix C) and become masses
+only by a weighed mass per teaspoon; ``piece`` is a count.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+import re
+from typing import TYPE_CHECKING
+
+from nutricheck.errors import UnitError, shorten
+
+if TYPE_CHECKING:
+    import pint
+
+__all__ = ["convert", "parse", "registry", "split_quantity"]
+
+_DEFINITIONS = (
+    "piece = [piece_count]",
+    "serving = [serving_count]",
+)
+
+# Number, then unit; decimal point or comma, no thousands mark.
+_QUANTITY = re.compile(
+    r"(?P<number>[+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(?P<unit>[A-Za-zµμ°%][A-Za-zµμ°% /]*)?"
+)
+_LONGEST_QUANTITY = 60
+
+# Spellings people use, in small letters → pint's. What is not here goes to pint as written.
+_SPELLINGS = {
+    "%": "percent",
+    "°c": "degC",
+    "c": "degC",
+    "degc": "degC",
+    "celsius": "degC",
+    "°f": "degF",
+    "f": "degF",
+    "degf": "degF",
+    "fahrenheit": "degF",
+    "mcg": "microgram",
+    "ug": "microgram",
+    "l": "liter",
+    "l/h": "liter/hour",
+    "km/h": "kilometer/hour",
+    "kj": "kilojoule",
+    "d": "day",
+    "y": "year",
+    "pcs": "piece",
+    "pieces": "piece",
+    "servings": "serving",
+}
+
+
+@functools.cache
+def registry() -> pint.UnitRegistry[float]:
+    """The one pint registry, with ``piece`` and ``serving`` counted, built on first use."""
+    import pint
+
+    units: pint.UnitRegistry[float] = pint.UnitRegistry(
+        cache_folder=":auto:", autoconvert_offset_to_baseunit=True
+    )
+    for definition in _DEFINITIONS:
+        units.define(definition)
+    return units
+
+
+def split_quantity(text: str) -> tuple[float, str]:
+    """Number and unit text of a quantity in words; the unit may be empty.
+
+    Raises
+    ------
+    UnitError
+        If the text is not a finite number followed by at most one unit.
+
+    Examples
+    --------
+    >>> split_quantity("2,5 tsp")
+    (2.5, 'tsp')
+    """
+    match = _QUANTITY.fullmatch(text.strip()) if len(text) <= _LONGEST_QUANTITY else None
+    if match is None:
+        raise UnitError(
+            f"{shorten(text)} is not a quantity; write a number and a unit, such as \"500 g\""
+        )
+    number = float(match["number"].replace(",", "."))
+    if not math.isfinite(number):
+        raise UnitError(f"{shorten(text)} is not a finite number")
+    return number, (match["unit"] or "").strip()
+
+
+def parse(text: str, unit: str) -> float:
+    """The quantity in words, in ``unit``.
+
+    Parameters
+    ----------
+    text : str
+        Number and unit, such as ``"0.5 kg"``, ``"95 °F"``, ``"6 days"``.
+    unit : str
+        Unit of the result, in pint's spelling, such as ``"gram"``.
+
+    Returns
+    -------
+    float
+        The value in ``unit``. [unit]
+
+    Raises
+    ------
+    UnitError
+        If there is no unit, the unit is unknown, or it measures something else.
+
+    Examples
+    --------
+    >>> parse("0.5 kg", "gram")
+    500.0
+    >>> round(parse("95 °F", "degC"), 1)
+    35.0
+    """
+    number, given = split_quantity(text)
+    if not given:
+        raise UnitError(
+            f"{shorten(text)} has no unit; write it with one, such as \"{number:g} {unit}\""
+        )
+    return convert(number, given, unit)
+
+
+def convert(number: float, given: str, unit: str) -> float:
+    """``number`` of unit ``given``, in ``unit``; both in words. Raises UnitError as parse does."""
+    import pint
+
+    spelled = _SPELLINGS.get(given.lower(), given)
+    try:
+        value = registry().Quantity(number, spelled).to(unit).magnitude
+    except pint.DimensionalityError:
+        raise UnitError(f"{shorten(given)} is not a unit that {unit} can be made from") from None
+    except Exception:  # pint's parser raises many kinds on odd text
+        raise UnitError(
+            f"{shorten(given)} is not a unit known here; expected one such as {unit}"
+        ) from None
+    return float(value)
