@@ -1,0 +1,47 @@
+"""nutricheck: does the dried food I packed cover my needs on hot active days?
+
+``nutricheck.check(plan)`` is the whole job; see :mod:`nutricheck.check_plan` for what it returns.
+Names are imported on first use, so that ``import nutricheck`` stays quick.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result, check
+    from nutricheck.errors import NutricheckError
+    from nutricheck.plan.models import Plan
+    from nutricheck.plan.read import read_plan
+    from nutricheck.table import open_table
+
+__all__ = [
+    "NutricheckError",
+    "Plan",
+    "Result",
+    "__version__",
+    "check",
+    "open_table",
+    "read_plan",
+]
+__version__ = "0.1.0"
+
+_HOMES = {
+    "NutricheckError": "nutricheck.errors",
+    "Plan": "nutricheck.plan.models",
+    "Result": "nutricheck.check_plan",
+    "check": "nutricheck.check_plan",
+    "open_table": "nutricheck.table",
+    "read_plan": "nutricheck.plan.read",
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name in _HOMES:
+        return getattr(import_module(_HOMES[name]), name)
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

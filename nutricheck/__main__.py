@@ -1,0 +1,5 @@
+"""``python -m nutricheck`` is the command line."""
+
+from nutricheck.cli import main
+
+main()

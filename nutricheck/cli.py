@@ -1,0 +1,68 @@
+"""The command line: read arguments, call one library function, print.
+
+Results go to stdout, everything else to stderr. An error meant for the user becomes plain text on
+stderr and exit status 1; wrong usage keeps exit status 2. Nothing heavy is imported up here.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from nutricheck.errors import NutricheckError
+
+__all__ = ["app", "main"]
+
+app = typer.Typer(
+    name="nutricheck",
+    help="Does the dried food I packed cover my needs on hot active days?",
+    no_args_is_help=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+PlanFile = Annotated[Path, typer.Argument(help="The plan: a .toml text or a .xlsx workbook.")]
+TableFile = Annotated[
+    Path | None, typer.Option("--table", help="A built food table; left out: the embedded one.")
+]
+Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON.")]
+
+
+@app.command()
+def schema() -> None:
+    """Print the JSON Schema of a plan, for editors that check while you type.
+
+    Example: nutricheck schema > plan.schema.json
+    """
+    from nutricheck.plan.read import json_schema_text
+
+    sys.stdout.write(json_schema_text())
+
+
+def main() -> None:
+    """Run the command line; errors meant for the user leave as text and exit status 1."""
+    run(app)
+
+
+def run(commands: typer.Typer) -> None:
+    """Run a set of commands; shared with the data builder's command line."""
+    try:
+        commands()
+    except NutricheckError as error:
+        sys.stderr.write(f"{error}\n")
+        sys.exit(1)
+    except BrokenPipeError:
+        # The reader, such as `head`, has seen enough; keep Python quiet on its way out.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(1)
+    except OSError as error:
+        place = f"{error.filename}: " if error.filename else ""
+        sys.stderr.write(f"{place}{error.strerror or error}\n")
+        sys.exit(1)
+    except KeyboardInterrupt:
+        sys.stderr.write("stopped\n")
+        sys.exit(130)
