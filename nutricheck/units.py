@@ -20,7 +20,7 @@ from nutricheck.errors import UnitError, shorten
 if TYPE_CHECKING:
     import pint
 
-__all__ = ["convert", "parse", "registry", "split_quantity"]
+__all__ = ["PIECES", "SPOONS", "convert", "parse", "registry", "split_quantity"]
 
 _DEFINITIONS = (
     "piece = [piece_count]",
@@ -29,9 +29,24 @@ _DEFINITIONS = (
 
 # Number, then unit; decimal point or comma, no thousands mark.
 _QUANTITY = re.compile(
-    r"(?P<number>[+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*(?P<unit>[A-Za-zµμ°%][A-Za-zµμ°% /]*)?"
+    r"(?P<number>[+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*"
+    r"(?P<unit>[A-Za-zµμ°%][A-Za-zµμ°% /]*)?"
 )
 _LONGEST_QUANTITY = 60
+
+#: Spoons and cups as people write them → pint's name; US measures.
+SPOONS = {
+    "tsp": "teaspoon",
+    "teaspoon": "teaspoon",
+    "teaspoons": "teaspoon",
+    "tbsp": "tablespoon",
+    "tablespoon": "tablespoon",
+    "tablespoons": "tablespoon",
+    "cup": "cup",
+    "cups": "cup",
+}
+#: Counted things as people write them.
+PIECES = frozenset({"piece", "pieces", "pcs"})
 
 # Spellings people use, in small letters → pint's. What is not here goes to pint as written.
 _SPELLINGS = {
@@ -86,9 +101,7 @@ def split_quantity(text: str) -> tuple[float, str]:
     """
     match = _QUANTITY.fullmatch(text.strip()) if len(text) <= _LONGEST_QUANTITY else None
     if match is None:
-        raise UnitError(
-            f"{shorten(text)} is not a quantity; write a number and a unit, such as \"500 g\""
-        )
+        raise UnitError(f"{shorten(text)} is not a number and a unit")
     number = float(match["number"].replace(",", "."))
     if not math.isfinite(number):
         raise UnitError(f"{shorten(text)} is not a finite number")
@@ -125,7 +138,7 @@ def parse(text: str, unit: str) -> float:
     number, given = split_quantity(text)
     if not given:
         raise UnitError(
-            f"{shorten(text)} has no unit; write it with one, such as \"{number:g} {unit}\""
+            f'{shorten(text)} has no unit; write it with one, such as "{number:g} {unit}"'
         )
     return convert(number, given, unit)
 
@@ -138,9 +151,7 @@ def convert(number: float, given: str, unit: str) -> float:
     try:
         value = registry().Quantity(number, spelled).to(unit).magnitude
     except pint.DimensionalityError:
-        raise UnitError(f"{shorten(given)} is not a unit that {unit} can be made from") from None
+        raise UnitError(f"{shorten(given)} does not convert to {unit}") from None
     except Exception:  # pint's parser raises many kinds on odd text
-        raise UnitError(
-            f"{shorten(given)} is not a unit known here; expected one such as {unit}"
-        ) from None
+        raise UnitError(f"{shorten(given)} is not a unit known here") from None
     return float(value)

@@ -15,7 +15,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 from nutricheck.errors import UnitError, shorten
-from nutricheck.units import parse
+from nutricheck.units import parse, split_quantity
 
 __all__ = [
     "Additions",
@@ -42,15 +42,17 @@ def _quantity(unit: str, low: float, high: float, example: str) -> Any:
     """An annotated float read from text with a unit and kept in ``unit``, in [low, high]."""
 
     def read(value: object) -> object:
-        if isinstance(value, str):
-            try:
-                number = parse(value, unit)
-            except UnitError as error:
-                raise ValueError(str(error)) from None
-        elif isinstance(value, bool) or not isinstance(value, int | float):
-            raise ValueError(f"found {shorten(value)}; expected text such as \"{example}\"")
-        else:
-            raise ValueError(f"{value:g} has no unit; write it as text, such as \"{example}\"")
+        wanted = f'expected a number and a unit in quotes, such as "{example}"'
+        if not isinstance(value, str):
+            raise ValueError(f"found {shorten(value)}; {wanted}")
+        try:
+            if not split_quantity(value)[1]:
+                raise ValueError(f"{shorten(value)} has no unit; {wanted}")
+            number = parse(value, unit)
+        except UnitError as error:
+            raise ValueError(f"{error}; {wanted}") from None
+        if number < 0 <= low:
+            raise ValueError(f"{shorten(value)} is negative; expected {low:g} to {high:g} {unit}")
         if not low <= number <= high:
             raise ValueError(
                 f"{shorten(value)} is outside {low:g} to {high:g} {unit}; is the unit right?"
@@ -60,7 +62,7 @@ def _quantity(unit: str, low: float, high: float, example: str) -> Any:
     return Annotated[
         float,
         BeforeValidator(read, json_schema_input_type=str),
-        Field(description=f"text with a unit, such as \"{example}\"", examples=[example]),
+        Field(description=f'text with a unit, such as "{example}"', examples=[example]),
     ]
 
 
@@ -81,7 +83,9 @@ SweatLh = _quantity("liter/hour", 0, 4, "0.8 L/h")
 Litres = _quantity("liter", 0, 30, "5 L")
 EnergyKcal = _quantity("kilocalorie", 500, 15_000, "3200 kcal")
 
-Name = Annotated[str, Field(min_length=1, max_length=80, pattern=r"^[^\x00-\x1f\x7f]*\S[^\x00-\x1f\x7f]*$")]
+Name = Annotated[
+    str, Field(min_length=1, max_length=80, pattern=r"^[^\x00-\x1f\x7f]*\S[^\x00-\x1f\x7f]*$")
+]
 FoodName = Annotated[str, Field(min_length=1, max_length=200)]
 AmountText = Annotated[str, Field(min_length=1, max_length=60)]
 
@@ -119,7 +123,7 @@ class Person(_Model):
     @model_validator(mode="after")
     def _life_stage_fits(self) -> Self:
         if self.life_stage != "general" and self.sex != "female":
-            raise ValueError(f"life_stage {self.life_stage} needs sex = \"female\"")
+            raise ValueError(f'life_stage {self.life_stage} needs sex = "female"')
         return self
 
 
@@ -210,11 +214,11 @@ class Preparation(_Model):
     @model_validator(mode="after")
     def _method_fits(self) -> Self:
         if self.kind == "blanched" and self.method not in {"water", "steam"}:
-            raise ValueError("kind \"blanched\" needs method \"water\" or \"steam\"")
+            raise ValueError('kind "blanched" needs method "water" or "steam"')
         if self.kind == "cooked" and self.method in {None, "water", "steam"}:
-            raise ValueError("kind \"cooked\" needs a method, such as \"boiled\" or \"fried\"")
+            raise ValueError('kind "cooked" needs a method, such as "boiled" or "fried"')
         if self.kind in {"raw", "fermented"} and self.method is not None:
-            raise ValueError(f"kind \"{self.kind}\" takes no method; found \"{self.method}\"")
+            raise ValueError(f'kind "{self.kind}" takes no method; found "{self.method}"')
         return self
 
 
@@ -296,7 +300,7 @@ class Label(_Model):
     compounds: dict[str, str] = Field(default_factory=dict)
     states: dict[str, Literal["element", "compound", "unclear"]] = Field(default_factory=dict)
     forms: dict[str, str] = Field(
-        default_factory=dict, description="VITA = \"retinol\", TOCPHA = \"natural\", FOL = \"folic acid\""
+        default_factory=dict, description='VITA = "retinol", TOCPHA = "natural", FOL = "folic acid"'
     )
     fortified: tuple[str, ...] = Field(
         (), description="tagnames added to a food or drink mix; a supplement counts as all added"
@@ -314,7 +318,9 @@ class MixPart(_Model):
     @model_validator(mode="after")
     def _one_source(self) -> Self:
         if (self.item is None) == (self.food is None):
-            raise ValueError("give item (a batch, label or mix) or food (of the table), one of them")
+            raise ValueError(
+                "give item (a batch, label or mix) or food (of the table), one of them"
+            )
         return self
 
 
@@ -333,7 +339,9 @@ class Packed(_Model):
     mass_g: MassG = Field(alias="mass", description="net mass packed")
     container: str = Field("", max_length=80)
     container_mass_g: MassG = Field(0.0, alias="container_mass")
-    tsp_g: SmallMassG | None = Field(None, alias="tsp", description="weighed mass of a level teaspoon")
+    tsp_g: SmallMassG | None = Field(
+        None, alias="tsp", description="weighed mass of a level teaspoon"
+    )
     piece_g: SmallMassG | None = Field(None, alias="piece", description="mass of one piece")
 
 
@@ -353,7 +361,7 @@ class Portion(_Model):
     @model_validator(mode="after")
     def _one_amount(self) -> Self:
         if (self.amount is None) == (self.over_days is None):
-            raise ValueError("give amount (\"2 tsp\") or over (\"21 days\"), one of them")
+            raise ValueError('give amount ("2 tsp") or over ("21 days"), one of them')
         return self
 
 

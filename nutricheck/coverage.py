@@ -1,0 +1,268 @@
+"""Intake against needs: one tidy table with a ratio's range, a status and what is not known.
+
+The rules, all here:
+
+* **Like with like.** A reference or upper level is compared with the amount its ``basis`` names:
+  all sources, supplements only, supplements and fortified food, or preformed retinol.
+* **The ratio's range.** intake / reference, each with its own range taken as independent on the
+  log scale: ln(high/likely) of the ratio is the root of the squares of the intake's ln(high/likely)
+  and the reference's ln(likely/low); the low end likewise.
+* **Status.** *short*: the whole range lies below 1. *covered*: the whole range lies at or above 1.
+  *borderline*: it straddles 1. *above the upper level*: the likely amount passes the level (when
+  only the top of the range passes, a note says so). *not known*: nothing is known, or less than
+  90 % of the day's food mass is and what is known does not reach the reference by itself.
+* **Unknown.** An intake with unknowns is "at least": it can be covered, but not short, unless 90 %
+  of the food mass is known. (The 90 % is our choice.)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from nutricheck import components
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+__all__ = [
+    "ABOVE",
+    "BORDERLINE",
+    "COVERED",
+    "NOT_KNOWN",
+    "SHORT",
+    "TRIP_MEAN",
+    "compare",
+    "energy_shares",
+    "trip_mean",
+]
+
+SHORT = "short"
+BORDERLINE = "borderline"
+COVERED = "covered"
+ABOVE = "above the upper level"
+NOT_KNOWN = "not known"
+#: Name of the day that stands for the mean over the longest trip.
+TRIP_MEAN = "trip mean"
+
+#: Share of the day's food mass that must be known before an intake can be called short; ours.
+KNOWN_ENOUGH = 0.90
+
+#: The kinds of reference an intake is compared with, the first that a component has.
+_TARGET_KINDS = ("planning", "RDA", "PRI", "AI", "AR", "EAR")
+#: The kinds of upper level. CDRR is for ordinary life, not for days of heavy sweating: note only.
+_UPPER_KINDS = ("UL", "safe level")
+#: basis → column of the intake table, or the component that is counted instead
+_BASIS_AMOUNT = {
+    "per_day": "likely",
+    "per_day_supplemental_only": "supplemental",
+    "per_day_supplements_and_fortified": "added",
+    "per_day_preformed_retinol": "RETOL",
+}
+#: General Atwater factors: Merrill & Watt 1973, USDA Agriculture Handbook 74. [kcal/g]
+ATWATER_KCAL_PER_G = {"PROCNT": 4.0, "FAT": 9.0, "CHOCDF": 4.0, "ALC": 7.0}
+
+
+def trip_mean(table: pd.DataFrame, day_counts: pd.Series, columns: Sequence[str]) -> pd.DataFrame:
+    """The day-weighted mean of a per-day table, as rows of the day "trip mean".
+
+    Parameters
+    ----------
+    table : DataFrame
+        Has columns day and component, and the ``columns`` to average; other columns are taken
+        from the first day.
+    day_counts : Series
+        Days of each type, by name. [day]
+
+    Notes
+    -----
+    A value unknown on some day is averaged over the days it is known on; the known share falls
+    with the mean of ``known_share``.
+    """
+    share = day_counts[day_counts > 0] / day_counts.sum()
+    kept = table[table["day"].isin(share.index)]
+    weight = kept["day"].map(share).to_numpy()[:, None]
+    values = kept[list(columns)].to_numpy(dtype=float)
+    known = ~np.isnan(values)
+    keys = [key for key in ("component", "kind", "basis") if key in kept]
+    by = [kept[key].to_numpy() for key in keys]
+    sums = pd.DataFrame(np.where(known, values * weight, 0.0), columns=list(columns))
+    weights = pd.DataFrame(known * weight, columns=list(columns))
+    grouped = sums.groupby(by, sort=False).sum() / weights.groupby(by, sort=False).sum().replace(
+        0.0, np.nan
+    )
+    first = kept.drop_duplicates(keys).set_index(keys)
+    mean = first.assign(**{column: grouped[column].to_numpy() for column in columns})
+    return mean.reset_index().assign(day=TRIP_MEAN)[list(table.columns)]
+
+
+def compare(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
+    """Each day's intake of each component against its reference and its upper level.
+
+    Parameters
+    ----------
+    intake : DataFrame
+        day, component, low, likely, high, known_share, added, supplemental.
+    targets : DataFrame
+        day, component, kind, basis, low, likely, high, is_published, source, note.
+
+    Returns
+    -------
+    DataFrame
+        One row per day and component that is eaten or has a reference: day, component, name, unit,
+        group, low, likely, high, known_share, reference_kind, reference_low, reference,
+        reference_high, is_published, reference_source, ratio_low, ratio, ratio_high, status,
+        upper_kind, upper, upper_basis, upper_low, upper_likely, upper_high (the intake on the
+        upper level's basis), upper_source, note.
+    """
+    order = {tag: i for i, tag in enumerate(components.BY_TAG)}
+    base = intake.set_index(["day", "component"])
+    reference = _reference_rows(targets).reindex(base.index)
+    upper = _upper_rows(targets, base).reindex(base.index)
+    ratio, ratio_low, ratio_high = _ratio(
+        base[["low", "likely", "high"]].to_numpy(),
+        reference[["low", "likely", "high"]].to_numpy(dtype=float),
+    )
+    result = base[["low", "likely", "high", "known_share", "added", "supplemental"]].assign(
+        reference_kind=reference["kind"],
+        reference_low=reference["low"],
+        reference=reference["likely"],
+        reference_high=reference["high"],
+        is_published=reference["is_published"],
+        reference_source=reference["source"],
+        ratio_low=ratio_low,
+        ratio=ratio,
+        ratio_high=ratio_high,
+        upper_kind=upper["kind"],
+        upper=upper["likely"],
+        upper_basis=upper["basis"],
+        upper_low=upper["amount_low"],
+        upper_likely=upper["amount"],
+        upper_high=upper["amount_high"],
+        upper_source=upper["source"],
+    )
+    result["status"] = _status(result)
+    result["note"] = _notes(result, reference["note"].fillna(""))
+    result = result.reset_index()
+    result.insert(2, "name", result["component"].map(lambda tag: components.BY_TAG[tag].name))
+    result.insert(3, "unit", result["component"].map(lambda tag: components.BY_TAG[tag].unit))
+    result.insert(4, "group", result["component"].map(lambda tag: components.BY_TAG[tag].group))
+    days = {day: i for i, day in enumerate(dict.fromkeys(intake["day"]))}
+    place = result["day"].map(days) * len(order) + result["component"].map(order)
+    return result.iloc[np.argsort(place.to_numpy(), kind="stable")].reset_index(drop=True)
+
+
+def _reference_rows(targets: pd.DataFrame) -> pd.DataFrame:
+    """The one row per day and component that the intake is compared with."""
+    rank = targets["kind"].map({kind: i for i, kind in enumerate(_TARGET_KINDS)})
+    kept = targets.assign(rank=rank).dropna(subset=["rank"])
+    kept = kept.sort_values("rank", kind="stable").drop_duplicates(["day", "component"])
+    return kept.set_index(["day", "component"])
+
+
+def _upper_rows(targets: pd.DataFrame, intake: pd.DataFrame) -> pd.DataFrame:
+    """The upper level per day and component with the intake on its own basis."""
+    upper = targets[targets["kind"].isin(_UPPER_KINDS) & targets["basis"].isin(_BASIS_AMOUNT)]
+    upper = upper.drop_duplicates(["day", "component"]).set_index(["day", "component"])
+    upper = upper.assign(amount_low=np.nan, amount=np.nan, amount_high=np.nan)
+    ranged = ["low", "likely", "high"]
+    for basis, column in _BASIS_AMOUNT.items():
+        rows = upper.index[upper["basis"] == basis]
+        if not len(rows):
+            continue
+        if column in components.BY_TAG:
+            counted = pd.MultiIndex.from_arrays(
+                [rows.get_level_values(0), [column] * len(rows)], names=["day", "component"]
+            )
+            amounts = intake.reindex(counted)[ranged].to_numpy()
+        else:
+            amounts = intake.reindex(rows)[ranged].to_numpy()
+            if column != "likely":  # a label's amount: the range of the whole does not apply
+                amounts = np.repeat(intake.reindex(rows)[[column]].to_numpy(), 3, axis=1)
+        upper.loc[rows, ["amount_low", "amount", "amount_high"]] = amounts
+    return upper
+
+
+def _ratio(
+    intake: NDArray[np.float64], reference: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """intake / reference: likely, low, high; the two ranges combined on the log scale."""
+    low, likely, high = intake.T
+    reference_low, reference_likely, reference_high = reference.T
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratio = likely / reference_likely
+        down = np.hypot(np.log(likely / low), np.log(reference_high / reference_likely))
+        up = np.hypot(np.log(high / likely), np.log(reference_likely / reference_low))
+        ratio_low = np.where(low > 0, ratio * np.exp(-down), 0.0 * ratio)
+        ratio_high = np.where(likely > 0, ratio * np.exp(up), high / reference_low)
+    return ratio, ratio_low, ratio_high
+
+
+def _status(result: pd.DataFrame) -> pd.Series:
+    has_reference = result["reference"].notna()
+    unknown = result["likely"].isna()
+    incomplete = result["known_share"] < KNOWN_ENOUGH
+    above = result["upper_likely"] > result["upper"]
+    covered = result["ratio_low"] >= 1
+    short = result["ratio_high"] < 1
+    choices = [
+        (above, ABOVE),
+        (~has_reference, ""),
+        (unknown, NOT_KNOWN),
+        (covered, COVERED),
+        (incomplete, NOT_KNOWN),
+        (short, SHORT),
+    ]
+    status = np.select([c.to_numpy() for c, _ in choices], [s for _, s in choices], BORDERLINE)
+    return pd.Series(status, result.index)
+
+
+def _notes(result: pd.DataFrame, reference_note: pd.Series) -> pd.Series:
+    """What must be said beside a row's numbers."""
+    partly = (result["known_share"] < 0.995) & result["likely"].notna()
+    passes = (result["upper_high"] > result["upper"]) & (result["status"] != ABOVE)
+    known = (result["known_share"] * 100).fillna(0).round().astype(int).astype(str)
+    parts = [
+        reference_note,
+        ("at least: known for " + known + " % of the food mass").where(partly, ""),
+        pd.Series("the top of the range passes the upper level", result.index).where(passes, ""),
+    ]
+    notes = parts[0]
+    for part in parts[1:]:
+        both = (notes != "") & (part != "")
+        notes = notes + both.map({True: "; ", False: ""}) + part
+    return notes
+
+
+def energy_shares(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
+    """Energy from protein, fat and carbohydrate against the published ranges (AMDR).
+
+    Returns
+    -------
+    DataFrame
+        day, component, grams [g/day], share [% of energy], low, high [% of energy], status
+        (below, inside or above the range), source. The energy is the sum of the macronutrients at
+        the general Atwater factors, so that the shares add to 100.
+    """
+    wide = intake.pivot_table(
+        index="day", columns="component", values="likely", sort=False, dropna=False
+    )
+    kcal = pd.DataFrame(
+        {tag: wide[tag] * factor for tag, factor in ATWATER_KCAL_PER_G.items() if tag in wide}
+    )
+    percent = kcal.div(kcal.sum(axis=1, min_count=1), axis=0) * 100
+    bounds = targets[targets["kind"] == "AMDR"]
+    rows = bounds[["day", "component", "low", "high", "source"]].copy()
+    at = list(zip(rows["day"], rows["component"], strict=True))
+    rows["grams"] = [wide.at[day, tag] for day, tag in at]
+    rows["share"] = [percent.at[day, tag] for day, tag in at]
+    rows["status"] = np.select(
+        [rows["share"].isna(), rows["share"] < rows["low"], rows["share"] > rows["high"]],
+        [NOT_KNOWN, "below the range", "above the range"],
+        "inside the range",
+    )
+    columns = ["day", "component", "grams", "share", "low", "high", "status", "source"]
+    return rows[columns].reset_index(drop=True)

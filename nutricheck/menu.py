@@ -1,0 +1,475 @@
+"""From what is packed and portioned to the daily intake.
+
+Every edible thing becomes an :class:`Item`: its composition per 100 g as packed, with how much of
+its mass has a known value, what of it counts as supplemental or fortified, and (optionally) draws.
+The intake of a day is the sum over items of grams × composition, component by component.
+
+The likely value is the central estimate itself; low and high are the 5th and 95th percentile of
+the seeded draws. Without draws the three are the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+from zlib import crc32
+
+import numpy as np
+import pandas as pd
+
+from nutricheck import components
+from nutricheck.errors import UnitError
+from nutricheck.units import PIECES, SPOONS, convert, split_quantity
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from nutricheck.drying import DriedBatch
+    from nutricheck.labels import LabelFood
+    from nutricheck.plan.models import DayType, Mix, Packed, Plan, Portion
+    from nutricheck.table import FoodTable
+
+__all__ = ["TAGS", "Intake", "Item", "daily_intake", "daily_portions", "packed_items"]
+
+TAGS: tuple[str, ...] = tuple(components.tags())
+
+#: Tryptophan as a share of protein where a food's tryptophan is not known: 5th, 50th and 95th
+#: percentile over the 4,399 foods of USDA SR28 that have both and at least 2 g protein. [g/g]
+TRYPTOPHAN_OF_PROTEIN = (0.0066, 0.0112, 0.0153)
+#: 60 mg tryptophan make 1 mg niacin equivalent: IOM 1998, Dietary Reference Intakes for Thiamin
+#: … Choline, chapter 6. [mg/mg]
+TRYPTOPHAN_PER_NIACIN = 60.0
+
+#: Coefficient of variation of one day's portion by the way it is measured: common practice, no
+#: source. Weigh ten spoons of your own powder to know yours. [-]
+PORTION_VARIATION: dict[str, float] = {
+    "weighed": 0.02,
+    "piece": 0.03,
+    "spoon": 0.10,
+    "measure": 0.15,
+    "spread": 0.05,
+}
+_QUANTILES = (5, 95)
+
+
+@dataclass(frozen=True)
+class Item:
+    """An edible thing as packed.
+
+    ``per_100g`` is indexed by tagname with columns ``low``, ``likely``, ``high`` (component unit
+    per 100 g, NaN unknown), ``known_share`` (share of the mass whose value is known [-]) and
+    ``added`` (the part of ``likely`` that is supplemental or fortified).
+    ``draws`` is (draws × components) per 100 g, or None.
+    """
+
+    name: str
+    kind: Literal["batch", "label", "mix", "food"]
+    per_100g: pd.DataFrame
+    draws: NDArray[np.float64] | None
+    rehydration_water_g_per_100g: float
+    is_supplement: bool = False
+    food_id: str | None = None
+
+    @property
+    def water_frac(self) -> float:
+        """Water of the item as packed, by mass; NaN where unknown. [g/g]"""
+        return float(self.per_100g.at["WATER", "likely"]) / 100
+
+
+@dataclass(frozen=True)
+class Intake:
+    """Intake by day type.
+
+    ``table``: day, component, low, likely, high [component unit/day], known_share [-], added,
+    supplemental [component unit/day]. ``by_item``: day, item, component, likely.
+    ``grams``: day × item, g/day.
+    """
+
+    table: pd.DataFrame
+    by_item: pd.DataFrame
+    grams: pd.DataFrame
+
+
+# ---------------------------------------------------------------- items
+
+
+def packed_items(
+    plan: Plan,
+    table: FoodTable,
+    batches: Mapping[str, DriedBatch],
+    labels: Mapping[str, LabelFood],
+    *,
+    draws: int = 0,
+    seed: int = 0,
+) -> dict[str, Item]:
+    """Every packed item by its case-folded name.
+
+    ``batches`` and ``labels`` are keyed by case-folded name. ``draws`` is the number of draws that
+    the batches carry too.
+    """
+    made: dict[str, Item] = {}
+    for key, batch in batches.items():
+        made[key] = _item(
+            batch.name,
+            "batch",
+            batch.composition,
+            batch.draws,
+            rehydration=batch.rehydration_water_g_per_100g,
+        )
+    for key, label in labels.items():
+        made[key] = _label_item(label, draws, seed)
+    foods = {p.food for p in plan.packed if p.food} | {
+        part.food for mix in plan.mix for part in mix.parts if part.food
+    }
+    table_items = _table_items({text: table.resolve(text).id for text in foods}, table, draws, seed)
+    mixes = {mix.name.casefold(): mix for mix in plan.mix}
+
+    def made_or_mixed(name: str) -> Item:
+        key = name.casefold()
+        if key not in made:
+            mix = mixes[key]
+            parts = [
+                (
+                    table_items[part.food] if part.food else made_or_mixed(str(part.item)),
+                    part.mass_g,
+                )
+                for part in mix.parts
+            ]
+            made[key] = _mixed(mix, parts)
+        return made[key]
+
+    items: dict[str, Item] = {}
+    for packed in plan.packed:
+        item = table_items[packed.food] if packed.food else made_or_mixed(packed.item)
+        items[packed.item.casefold()] = _renamed(item, packed.item)
+    return items
+
+
+def _renamed(item: Item, name: str) -> Item:
+    return Item(
+        name,
+        item.kind,
+        item.per_100g,
+        item.draws,
+        item.rehydration_water_g_per_100g,
+        item.is_supplement,
+        item.food_id,
+    )
+
+
+def _item(
+    name: str,
+    kind: Literal["batch", "label", "mix", "food"],
+    composition: pd.DataFrame,
+    draws: NDArray[np.float64] | None,
+    *,
+    added: pd.Series | None = None,
+    rehydration: float = 0.0,
+    is_supplement: bool = False,
+    food_id: str | None = None,
+) -> Item:
+    per_100g = composition[["low", "likely", "high", "known_share"]].reindex(list(TAGS))
+    per_100g = per_100g.assign(
+        known_share=per_100g["known_share"].fillna(0.0),
+        added=0.0 if added is None else added.reindex(list(TAGS)).fillna(0.0),
+    )
+    per_100g = _with_niacin_equivalents(per_100g)
+    if draws is not None:
+        draws = _draws_with_niacin_equivalents(draws)
+    return Item(name, kind, per_100g, draws, rehydration, is_supplement, food_id)
+
+
+def _with_niacin_equivalents(per_100g: pd.DataFrame) -> pd.DataFrame:
+    """NIAEQ = niacin + tryptophan / 60, the tryptophan from protein where it is not known."""
+    if not np.isnan(per_100g.at["NIAEQ", "likely"]):
+        return per_100g
+    out = per_100g.copy()
+    for column, share in zip(("low", "likely", "high"), TRYPTOPHAN_OF_PROTEIN, strict=True):
+        tryptophan_g = out.at["TRP", column]
+        if np.isnan(tryptophan_g):
+            tryptophan_g = out.at["PROCNT", column] * share
+        out.at["NIAEQ", column] = (
+            out.at["NIA", column] + tryptophan_g * 1000 / TRYPTOPHAN_PER_NIACIN
+        )
+    out.at["NIAEQ", "known_share"] = min(
+        out.at["NIA", "known_share"], out.at["PROCNT", "known_share"]
+    )
+    out.at["NIAEQ", "added"] = out.at["NIA", "added"]
+    return out
+
+
+def _draws_with_niacin_equivalents(draws: NDArray[np.float64]) -> NDArray[np.float64]:
+    niaeq, nia, trp, protein = (TAGS.index(tag) for tag in ("NIAEQ", "NIA", "TRP", "PROCNT"))
+    if not np.isnan(draws[:, niaeq]).all():
+        return draws
+    out = draws.copy()
+    share = TRYPTOPHAN_OF_PROTEIN[1]
+    tryptophan_g = np.where(np.isnan(draws[:, trp]), draws[:, protein] * share, draws[:, trp])
+    out[:, niaeq] = draws[:, nia] + tryptophan_g * 1000 / TRYPTOPHAN_PER_NIACIN
+    return out
+
+
+def _table_items(
+    ids: Mapping[str, str], table: FoodTable, draws: int, seed: int
+) -> dict[str, Item]:
+    """Items made of foods of the table as they are, keyed by the text that named them."""
+    if not ids:
+        return {}
+    from nutricheck.drying import composition_draws
+
+    wanted = sorted(set(ids.values()))
+    composition = table.composition(wanted).reindex(columns=list(TAGS))
+    drawn = composition_draws(wanted, table, TAGS, draws=draws, seed=seed) if draws else None
+    items = {}
+    for text, food_id in ids.items():
+        likely = composition.loc[food_id]
+        at = wanted.index(food_id)
+        own = None if drawn is None else drawn[:, at, :]
+        low, high = _range(likely.to_numpy(), own)
+        frame = pd.DataFrame(
+            {"low": low, "likely": likely, "high": high, "known_share": likely.notna() * 1.0}
+        )
+        items[text] = _item(table.food(food_id).description, "food", frame, own, food_id=food_id)
+    return items
+
+
+def _label_item(label: LabelFood, draws: int, seed: int) -> Item:
+    """A label's item; where the label is unclear, the draws are even between low and high."""
+    frame = label.composition.reindex(list(TAGS))
+    frame = frame.assign(known_share=frame["likely"].notna() * 1.0)
+    drawn = None
+    if draws:
+        stream = np.random.default_rng((seed, crc32(f"label {label.name}".encode())))
+        low, high = frame["low"].to_numpy(), frame["high"].to_numpy()
+        drawn = low + (high - low) * stream.random((draws, 1))
+    added = frame["likely"].where(frame.index.isin(list(label.added)), 0.0)
+    return _item(
+        label.name,
+        "label",
+        frame,
+        drawn,
+        added=added,
+        is_supplement=label.kind == "supplement",
+    )
+
+
+def _mixed(mix: Mix, parts: Sequence[tuple[Item, float]]) -> Item:
+    """The mass-weighted mean of the parts; a part's unknown lowers ``known_share``, not to zero."""
+    share = np.array([mass for _, mass in parts])
+    share = share / share.sum()
+    columns = {}
+    for column in ("low", "likely", "high"):
+        values = np.array([item.per_100g[column].to_numpy() for item, _ in parts])
+        columns[column] = _sum_of_known(values, share)
+    for column in ("known_share", "added"):
+        values = np.array([item.per_100g[column].to_numpy() for item, _ in parts])
+        columns[column] = share @ values
+    drawn = None
+    if all(item.draws is not None for item, _ in parts):
+        stacked = np.array([item.draws for item, _ in parts])
+        drawn = _sum_of_known(stacked, share)
+        columns["low"], columns["high"] = _range(columns["likely"], drawn)
+    per_100g = pd.DataFrame(columns, index=list(TAGS))
+    return Item(
+        mix.name,
+        "mix",
+        per_100g,
+        drawn,
+        float(share @ [item.rehydration_water_g_per_100g for item, _ in parts]),
+        all(item.is_supplement for item, _ in parts),
+    )
+
+
+def _sum_of_known(values: NDArray[np.float64], weights: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Weighted sum over the first axis, of what is known; NaN where nothing is."""
+    known = ~np.isnan(values)
+    total = np.tensordot(weights, np.where(known, values, 0.0), axes=1)
+    nothing = (known * (weights > 0).reshape(-1, *[1] * (values.ndim - 1))).sum(axis=0) == 0
+    return np.where(nothing, np.nan, total)
+
+
+def _range(
+    likely: NDArray[np.float64], draws: NDArray[np.float64] | None
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """5th and 95th percentile of the draws, widened where needed to hold the likely value."""
+    if draws is None:
+        return likely.copy(), likely.copy()
+    # A column is unknown in all draws or in none, so the percentiles need no NaN handling.
+    low, high = np.percentile(draws, _QUANTILES, axis=0)
+    return np.fmin(low, likely), np.fmax(high, likely)
+
+
+# ---------------------------------------------------------------- portions and intake
+
+
+def daily_portions(plan: Plan, items: Mapping[str, Item], table: FoodTable) -> pd.DataFrame:
+    """Grams of each portion on each day type.
+
+    Returns
+    -------
+    DataFrame
+        Columns portion (number in the plan, from 1), item, day, text, measured, grams [g/day],
+        variation [-]. One row per portion and day type it belongs to.
+
+    Raises
+    ------
+    UnitError
+        If an amount has a unit that the item cannot be portioned by; the message names it.
+    """
+    packed: dict[str, Packed] = {}
+    packed_mass: dict[str, float] = {}
+    for entry in plan.packed:
+        key = entry.item.casefold()
+        packed.setdefault(key, entry)
+        packed_mass[key] = packed_mass.get(key, 0.0) + entry.mass_g
+    rows = []
+    for number, portion in enumerate(plan.portions, start=1):
+        key = portion.item.casefold()
+        grams, measured = portion_grams(portion, packed[key], packed_mass[key], items[key], table)
+        wanted = {name.casefold() for name in portion.days}
+        for day in plan.days:
+            if not wanted or day.name.casefold() in wanted:
+                rows.append(
+                    (
+                        number,
+                        packed[key].item,
+                        day.name,
+                        portion.amount or f"all over {portion.over_days:g} days",
+                        measured,
+                        grams,
+                        PORTION_VARIATION[measured],
+                    )
+                )
+    columns = ["portion", "item", "day", "text", "measured", "grams", "variation"]
+    return pd.DataFrame(rows, columns=columns)
+
+
+def portion_grams(
+    portion: Portion, packed: Packed, packed_mass_g: float, item: Item, table: FoodTable
+) -> tuple[float, str]:
+    """Grams a day of one portion, and the way it is measured (a key of PORTION_VARIATION)."""
+    if portion.amount is None:
+        assert portion.over_days is not None
+        return packed_mass_g / portion.over_days, "spread"
+    amount = portion.amount
+    try:
+        number, unit = split_quantity(amount)
+    except UnitError:
+        unit, number = "", 0.0
+    if unit.lower() in SPOONS and packed.tsp_g is not None:
+        return convert(number, SPOONS[unit.lower()], "teaspoon") * packed.tsp_g, "spoon"
+    if unit.lower() in PIECES and packed.piece_g is not None:
+        return number * packed.piece_g, "piece"
+    try:
+        return convert(number, unit, "gram"), "weighed"
+    except UnitError:
+        if item.food_id is None:
+            raise UnitError(
+                f"portion of {packed.item!r}: {amount!r} is not a mass, spoon or piece; write "
+                'such as "40 g", or "2 tsp" with tsp = "3.1 g" on the packed item'
+            ) from None
+        return table.measure_g(item.food_id, amount), "measure"
+
+
+def daily_intake(
+    portions: pd.DataFrame,
+    items: Mapping[str, Item],
+    days: Sequence[DayType],
+    *,
+    seed: int = 0,
+) -> Intake:
+    """Intake of each component on each day type.
+
+    Parameters
+    ----------
+    portions : DataFrame
+        As :func:`daily_portions` returns it.
+    items : mapping
+        Case-folded name → Item; all with the same number of draws, or none.
+    days : sequence of DayType
+        The order of the days in the result.
+    """
+    names = list(items)
+    index = {name: i for i, name in enumerate(names)}
+    grams = np.zeros((len(days), len(names)))
+    day_at = {day.name: i for i, day in enumerate(days)}
+    item_at = portions["item"].str.casefold().map(index).to_numpy()
+    np.add.at(grams, (portions["day"].map(day_at).to_numpy(), item_at), portions["grams"])
+
+    def stacked(column: str) -> NDArray[np.float64]:
+        return np.array([items[name].per_100g[column].to_numpy() for name in names])
+
+    per_100g = stacked("likely")
+    by_item = grams[:, :, None] * per_100g[None, :, :] / 100
+    likely = np.array([_sum_of_known(per_100g, row / 100) for row in grams])
+    eaten = grams.sum(axis=1, keepdims=True)
+    with np.errstate(invalid="ignore"):
+        known = grams @ stacked("known_share") / eaten
+    # A day without food is a known intake of nothing.
+    likely, known = np.where(eaten > 0, likely, 0.0), np.where(eaten > 0, known, 1.0)
+    added = grams @ stacked("added") / 100
+    pills = np.array([items[name].is_supplement for name in names])
+    supplemental = (grams * pills) @ stacked("added") / 100
+    low, high = _intake_range(likely, grams, portions, items, days, seed)
+    rows = len(days) * len(TAGS)
+    table = pd.DataFrame(
+        {
+            "day": np.repeat([day.name for day in days], len(TAGS)),
+            "component": np.tile(TAGS, len(days)),
+            "low": low.reshape(rows),
+            "likely": likely.reshape(rows),
+            "high": high.reshape(rows),
+            "known_share": known.reshape(rows),
+            "added": added.reshape(rows),
+            "supplemental": supplemental.reshape(rows),
+        }
+    )
+    shown = [items[name].name for name in names]
+    contributions = pd.DataFrame(
+        {
+            "day": np.repeat([day.name for day in days], len(names) * len(TAGS)),
+            "item": np.tile(np.repeat(shown, len(TAGS)), len(days)),
+            "component": np.tile(TAGS, len(days) * len(names)),
+            "likely": by_item.reshape(-1),
+        }
+    )
+    return Intake(table, contributions, pd.DataFrame(grams, [day.name for day in days], shown))
+
+
+def _intake_range(
+    likely: NDArray[np.float64],
+    grams: NDArray[np.float64],
+    portions: pd.DataFrame,
+    items: Mapping[str, Item],
+    days: Sequence[DayType],
+    seed: int,
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """5th and 95th percentile of each day's intake over composition and portion draws."""
+    drawn = [item.draws for item in items.values()]
+    if not drawn or any(own is None for own in drawn):
+        return likely.copy(), likely.copy()
+    count = len(drawn[0]) if drawn[0] is not None else 0
+    # One spoon habit per item: an item heaped by one hand is heaped on every day.
+    variation = portions.groupby(portions["item"].str.casefold())["variation"].max()
+    factors = np.array(
+        [
+            np.exp(
+                variation.get(name, 0.0)
+                * np.random.default_rng((seed, crc32(f"portion {name}".encode()))).standard_normal(
+                    count
+                )
+            )
+            for name in items
+        ]
+    )
+    total = np.zeros((len(days), count, len(TAGS)))
+    for i, own in enumerate(drawn):
+        assert own is not None
+        eaten = np.nan_to_num(own) * factors[i][:, None] / 100
+        for d in np.flatnonzero(grams[:, i]):
+            total[d] += grams[d, i] * eaten
+    low, high = np.percentile(total, _QUANTILES, axis=1)
+    low = np.where(np.isnan(likely), np.nan, np.minimum(low, likely))
+    high = np.where(np.isnan(likely), np.nan, np.maximum(high, likely))
+    return low, high

@@ -1,0 +1,487 @@
+"""Reading a plan: text to one checked :class:`~nutricheck.plan.models.Plan`, all faults at once.
+
+A plan passes three gates, and the faults of all three are told together where they can be:
+the file is readable text (or a workbook), each entry has the right fields and units, and the
+entries name each other rightly (a portion's item is packed, a mix's part exists, …).
+Whether a food stands in the table is the fourth gate, :func:`food_faults`.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from pydantic import ValidationError
+
+from nutricheck import components
+from nutricheck.errors import Fault, PlanError, UnitError, UnknownFoodError, shorten
+from nutricheck.plan.models import Plan, repeated
+from nutricheck.units import PIECES, SPOONS, split_quantity
+
+if TYPE_CHECKING:
+    from nutricheck.table import FoodTable
+
+__all__ = ["json_schema_text", "parse_plan", "plan_from_data", "read_plan"]
+
+_LARGEST_PLAN_BYTES = 2_000_000
+_LONGEST_LINE = 20_000
+_SECTIONS_OF_TABLES = ("days", "batch", "label", "mix", "packed", "portions")
+#: label tags beside the components: salt, energy in kJ and the vitamins as labels name them
+_LABEL_ONLY_TAGS = {"NACL", "ENERC_KJ", "VITA", "VITE", "VITK", "SUGAD", "EPA_DHA", "F"}
+
+
+def read_plan(path: str | Path, table: FoodTable | None = None) -> Plan:
+    """The plan in a TOML text or a fill-in workbook.
+
+    Parameters
+    ----------
+    path : str or Path
+        A ``.toml`` text in UTF-8, or a ``.xlsx`` workbook.
+    table : FoodTable, optional
+        Where given, each food of the plan must stand in it.
+
+    Raises
+    ------
+    PlanError
+        With every fault found, each with its place in the file.
+    OSError
+        If the file cannot be read.
+    """
+    path = Path(path)
+    if path.suffix.lower() in {".xlsx", ".xlsm"}:
+        from nutricheck.plan.workbook import read_workbook
+
+        data, places = read_workbook(path)
+        return plan_from_data(data, str(path), table, places)
+    return parse_plan(_text(path), str(path), table)
+
+
+def parse_plan(text: str, source: str = "plan", table: FoodTable | None = None) -> Plan:
+    """The plan in TOML text; ``source`` names it in messages. Raises PlanError as read_plan."""
+    for number, line in enumerate(text.splitlines(), start=1):
+        if len(line) > _LONGEST_LINE:
+            raise PlanError(
+                source,
+                [
+                    Fault(
+                        f"line {number}",
+                        f"is {len(line):,} characters long; expected at most {_LONGEST_LINE:,}. "
+                        "Is this a plan?",
+                    )
+                ],
+            )
+    if not text.strip():
+        raise PlanError(
+            source,
+            [Fault("", "the file is empty; `nutricheck new plan.toml` writes one to fill in")],
+        )
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise PlanError(source, [_toml_fault(error)]) from None
+    except RecursionError:
+        raise PlanError(source, [Fault("", "brackets are nested too deeply for a plan")]) from None
+    return plan_from_data(data, source, table)
+
+
+def plan_from_data(
+    data: Mapping[str, Any],
+    source: str = "plan",
+    table: FoodTable | None = None,
+    places: Mapping[tuple[str | int, ...], str] | None = None,
+) -> Plan:
+    """The plan in a dictionary shaped like the TOML text.
+
+    ``places`` maps a location in the data to what the user sees there, such as a workbook cell.
+    Raises PlanError as :func:`read_plan` does.
+    """
+    faults: list[tuple[tuple[str | int, ...], str]] = []
+    plan: Plan | None = None
+    try:
+        plan = Plan.model_validate(data)
+    except ValidationError as error:
+        faults += [
+            (_location(item["loc"], data), _message(item))
+            for item in error.errors()
+            # a list whose entries are faulty themselves is told as too short as well
+            if not (item["type"] == "too_short" and item["input"])
+        ]
+    faults += list(_crossed_names(data))
+    if table is not None:
+        faults += list(food_faults(data, table))
+    if faults or plan is None:
+        told = [Fault(_place(location, data, places), text) for location, text in faults]
+        raise PlanError(source, list(dict.fromkeys(told)))
+    return plan
+
+
+def json_schema_text() -> str:
+    """The plan's JSON Schema (draft 2020-12) as text."""
+    schema = Plan.model_json_schema(mode="validation")
+    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
+    schema["title"] = "nutricheck plan"
+    return json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
+
+
+# ---------------------------------------------------------------- the file
+
+
+def _text(path: Path) -> str:
+    def refuse(message: str) -> PlanError:
+        return PlanError(str(path), [Fault("", message)])
+
+    if path.is_dir():
+        raise refuse("is a folder; expected a plan's text or workbook")
+    size = path.stat().st_size
+    if size > _LARGEST_PLAN_BYTES:
+        raise refuse(
+            f"is {size / 1e6:.1f} MB; expected a plan of at most {_LARGEST_PLAN_BYTES / 1e6:.0f} MB"
+        )
+    with path.open("rb") as file:  # a pipe or device has no honest size, so the read is bounded
+        raw = file.read(_LARGEST_PLAN_BYTES + 1)
+    if len(raw) > _LARGEST_PLAN_BYTES:
+        raise refuse(f"is larger than {_LARGEST_PLAN_BYTES / 1e6:.0f} MB; is this a plan?")
+    if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
+        raise refuse("is written in UTF-16; save it as UTF-8 text")
+    if raw.startswith(b"PK\x03\x04"):
+        raise refuse("is a zip or workbook; give a workbook the ending .xlsx")
+    if b"\x00" in raw:
+        at = raw.index(b"\x00")
+        raise refuse(f"is not text: byte {at + 1} is a null byte; expected a plan in UTF-8")
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        raise refuse(
+            f"line {line} holds byte 0x{raw[error.start]:02x}, which is not UTF-8; "
+            "save the file as UTF-8 text"
+        ) from None
+
+
+def _toml_fault(error: tomllib.TOMLDecodeError) -> Fault:
+    match = re.search(r"^(?P<what>.*?) \(at (?P<where>.*)\)$", str(error), re.DOTALL)
+    what, where = (match["what"], match["where"]) if match else (str(error), "")
+    place = where.replace(", column", " column") if where.startswith("line") else where
+    hint = 'text needs quotes, as in mass = "500 g"; each entry begins with its [[section]]'
+    return Fault(
+        place, f"cannot be read as TOML: {shorten(what).strip(chr(39))}. Likely fix: {hint}"
+    )
+
+
+# ---------------------------------------------------------------- places and messages
+
+
+def _location(location: tuple[str | int, ...], data: object) -> tuple[str | int, ...]:
+    """The location without the names pydantic adds for unions and functions."""
+    kept: list[str | int] = []
+    here: Any = data
+    for step in location:
+        if isinstance(here, Mapping):
+            kept.append(step)
+            here = here.get(step)
+        elif isinstance(here, list) and isinstance(step, int):
+            kept.append(step)
+            here = here[step] if step < len(here) else None
+    return tuple(kept)
+
+
+def _place(
+    location: tuple[str | int, ...],
+    data: object,
+    places: Mapping[tuple[str | int, ...], str] | None,
+) -> str:
+    """``batch[2] "spinach" dried_mass`` for the text form, the cell for a workbook."""
+    if places is not None:
+        for length in range(len(location), 0, -1):
+            if location[:length] in places:
+                return places[location[:length]]
+    words: list[str] = []
+    here: Any = data
+    for step in location:
+        if isinstance(step, int):
+            here = here[step] if isinstance(here, list) and step < len(here) else None
+            words[-1] += f"[{step + 1}]"
+            name = next(
+                (
+                    here[key]
+                    for key in ("name", "item", "food")
+                    if isinstance(here, Mapping) and isinstance(here.get(key), str)
+                ),
+                None,
+            )
+            if name is not None:
+                words[-1] += f" ({shorten(name[:40])})"
+        else:
+            words.append(str(step))
+            here = here.get(step) if isinstance(here, Mapping) else None
+    return " ".join(words)
+
+
+_PLAIN_MESSAGES = {
+    "missing": "is missing",
+    "extra_forbidden": "is not a field known here; is it misspelt?",
+}
+
+
+def _message(item: Any) -> str:
+    kind, found = item["type"], item.get("input")
+    if kind in _PLAIN_MESSAGES:
+        return _PLAIN_MESSAGES[kind]
+    if kind == "value_error":
+        return str(item["ctx"]["error"])
+    if kind in {"model_type", "model_attributes_type", "dict_type"}:
+        return f"found {shorten(found)}; expected a section with fields of its own"
+    if kind in {"tuple_type", "list_type"}:
+        return f"found {shorten(found)}; expected a list (repeat the section as [[section]])"
+    if kind == "too_short" and not found:
+        return "is empty; expected at least one entry"
+    if kind == "literal_error":
+        return f"found {shorten(found)}; expected {item['ctx']['expected']}"
+    text = item["msg"][0].lower() + item["msg"][1:]
+    return f"found {shorten(found)}; {text.replace('input ', 'it ')}"
+
+
+# ---------------------------------------------------------------- names that point at each other
+
+
+def _entries(data: Mapping[str, Any], section: str) -> Iterator[tuple[int, Mapping[str, Any]]]:
+    found = data.get(section)
+    if isinstance(found, list):
+        yield from ((i, entry) for i, entry in enumerate(found) if isinstance(entry, Mapping))
+
+
+def _names(data: Mapping[str, Any], section: str, key: str = "name") -> dict[str, str]:
+    """Case-folded name → name as written."""
+    return {
+        entry[key].strip().casefold(): entry[key].strip()
+        for _, entry in _entries(data, section)
+        if isinstance(entry.get(key), str)
+    }
+
+
+def _crossed_names(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """Faults between entries, read from the raw data so that they show beside other faults."""
+    made = {section: _names(data, section) for section in ("batch", "label", "mix")}
+    all_made = {key: name for names in made.values() for key, name in names.items()}
+    yield from _repeats(data)
+    yield from _mix_faults(data, all_made)
+    yield from _packed_faults(data, all_made)
+    yield from _portion_faults(data)
+    for i, entry in _entries(data, "label"):
+        yield from _label_faults(i, entry)
+    days = [entry for _, entry in _entries(data, "days")]
+    counts = [entry.get("count") for entry in days]
+    if days and all(isinstance(count, int) for count in counts) and sum(counts) == 0:
+        yield ("days",), "all counts are 0; the longest trip needs at least one day"
+    shortest = [entry.get("count_shortest", entry.get("count")) for entry in days]
+    if days and all(isinstance(count, int) for count in counts + shortest):
+        if sum(counts) and not sum(shortest):
+            yield ("days",), "the shortest trip has no days; give count_shortest at least once"
+        elif sum(shortest) > sum(counts):
+            yield (
+                ("days",),
+                f"the shortest trip has {sum(shortest)} days and the longest {sum(counts)}; "
+                "were count and count_shortest swapped?",
+            )
+
+
+def _repeats(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    made = [
+        (section, i, entry["name"].strip())
+        for section in ("batch", "label", "mix")
+        for i, entry in _entries(data, section)
+        if isinstance(entry.get("name"), str)
+    ]
+    days = [
+        ("days", i, entry["name"].strip())
+        for i, entry in _entries(data, "days")
+        if isinstance(entry.get("name"), str)
+    ]
+    for group, what in ((made, "batch, label or mix"), (days, "day type")):
+        twice = set(repeated(name for _, _, name in group))
+        seen: set[str] = set()
+        for section, i, name in group:
+            if name.casefold() in twice and name.casefold() in seen:
+                yield (
+                    (section, i, "name"),
+                    f"{shorten(name)} is the name of another {what} too; give each its own",
+                )
+            seen.add(name.casefold())
+
+
+def _mix_faults(
+    data: Mapping[str, Any], made: Mapping[str, str]
+) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    parts_of: dict[str, list[str]] = {}
+    for i, entry in _entries(data, "mix"):
+        parts = entry.get("parts")
+        names = parts_of.setdefault(str(entry.get("name", "")).strip().casefold(), [])
+        for j, part in enumerate(parts if isinstance(parts, list) else []):
+            item = part.get("item") if isinstance(part, Mapping) else None
+            if not isinstance(item, str):
+                continue
+            names.append(item.strip().casefold())
+            if item.strip().casefold() not in made:
+                yield ("mix", i, "parts", j, "item"), _unknown_name(item, made.values())
+    for i, entry in _entries(data, "mix"):
+        start = str(entry.get("name", "")).strip().casefold()
+        reached, todo = set[str](), list(parts_of.get(start, ()))
+        while todo:
+            name = todo.pop()
+            if name not in reached:
+                reached.add(name)
+                todo += parts_of.get(name, ())
+        if start in reached:
+            yield ("mix", i, "parts"), "the mix contains itself; take that part out"
+
+
+def _packed_faults(
+    data: Mapping[str, Any], made: Mapping[str, str]
+) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    seen: dict[str, Any] = {}
+    for i, entry in _entries(data, "packed"):
+        item = entry.get("item")
+        if not isinstance(item, str):
+            continue
+        key, food = item.strip().casefold(), entry.get("food")
+        if food is None and key not in made:
+            yield (
+                ("packed", i, "item"),
+                _unknown_name(item, made.values())
+                + '; for a food of the table add food = "its description"',
+            )
+        if food is not None and key in made:
+            yield (
+                ("packed", i, "food"),
+                f"{shorten(item)} is a batch, label or mix of this plan; leave food out",
+            )
+        if key in seen and seen[key] != (food, entry.get("tsp"), entry.get("piece")):
+            yield (
+                ("packed", i, "item"),
+                f"{shorten(item)} is packed twice with another food, tsp or piece; "
+                "several containers of one item must agree in these",
+            )
+        seen.setdefault(key, (food, entry.get("tsp"), entry.get("piece")))
+
+
+def _portion_faults(
+    data: Mapping[str, Any],
+) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    packed = _names(data, "packed", "item")
+    days = _names(data, "days")
+    details: dict[str, Mapping[str, Any]] = {}
+    for _, entry in _entries(data, "packed"):
+        if isinstance(entry.get("item"), str):
+            details.setdefault(entry["item"].strip().casefold(), entry)
+    for i, entry in _entries(data, "portions"):
+        item, amount = entry.get("item"), entry.get("amount")
+        if isinstance(item, str) and item.strip().casefold() not in packed:
+            yield (
+                ("portions", i, "item"),
+                _unknown_name(item, packed.values(), "packed items")
+                + "; a portion needs a [[packed]] entry",
+            )
+        wanted = entry.get("days", [])
+        for name in wanted if isinstance(wanted, list) else []:
+            if isinstance(name, str) and name.strip().casefold() not in days:
+                yield (
+                    ("portions", i, "days"),
+                    _unknown_name(name, days.values(), "day types"),
+                )
+        if isinstance(amount, str) and isinstance(item, str):
+            fault = _amount_fault(amount, details.get(item.strip().casefold()))
+            if fault:
+                yield ("portions", i, "amount"), fault
+
+
+def _amount_fault(amount: str, packed: Mapping[str, Any] | None) -> str | None:
+    try:
+        number, unit = split_quantity(amount)
+    except UnitError as error:
+        return None if re.match(r"\s*[\d.,]+\s*\D", amount) else str(error)
+    if number < 0:
+        return f"{shorten(amount)} is negative"
+    if not unit:
+        return f'{shorten(amount)} has no unit; write such as "40 g", "2 tsp" or "3 pieces"'
+    if packed is None:
+        return None
+    if unit.lower() in SPOONS and packed.get("tsp") is None and packed.get("food") is None:
+        return (
+            f"{shorten(amount)} needs the weighed mass of a teaspoon: "
+            'add tsp = "3.1 g" to the packed item'
+        )
+    if unit.lower() in PIECES and packed.get("piece") is None:
+        return (
+            f'{shorten(amount)} needs the mass of a piece: add piece = "0.9 g" to the packed item'
+        )
+    return None
+
+
+def _label_faults(i: int, entry: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    amounts = entry.get("amounts")
+    given = set(amounts) if isinstance(amounts, Mapping) else set()
+    for key in ("amounts", "compounds", "states", "forms"):
+        table = entry.get(key)
+        for tag in table if isinstance(table, Mapping) else ():
+            if tag not in components.BY_TAG and tag not in _LABEL_ONLY_TAGS:
+                yield (
+                    ("label", i, key, tag),
+                    _unknown_name(tag, [*components.BY_TAG, *_LABEL_ONLY_TAGS], "tagnames"),
+                )
+            elif key != "amounts" and tag not in given:
+                yield ("label", i, key, tag), f"{tag} has no entry in amounts"
+    if (
+        isinstance(amounts, Mapping)
+        and entry.get("scheme") is None
+        and any(isinstance(text, str) and "%" in text for text in amounts.values())
+    ):
+        yield (
+            ("label", i, "scheme"),
+            'amounts in %DV need the scheme: "US 2016", "US before 2016" or "EU NRV"',
+        )
+
+
+def _unknown_name(name: str, known: Any, what: str = "batches, labels and mixes") -> str:
+    from rapidfuzz import process
+
+    known = list(known)
+    near = [match[0] for match in process.extract(name, known, limit=3, score_cutoff=60)]
+    text = f"{shorten(name)} is not among the {what}"
+    if near:
+        return text + "; did you mean " + " or ".join(shorten(match) for match in near) + "?"
+    shown = ", ".join(shorten(match) for match in known[:5])
+    return text + (f" ({shown}{', …' if len(known) > 5 else ''})" if shown else " (there are none)")
+
+
+# ---------------------------------------------------------------- foods
+
+
+def food_faults(
+    data: Mapping[str, Any], table: FoodTable
+) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """Each food of the raw data that the table does not hold, or holds under several names."""
+    for location, text in _foods(data):
+        try:
+            table.resolve(text)
+        except UnknownFoodError as error:
+            yield location, str(error)
+
+
+def _foods(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    for section, key in (("batch", "ingredients"), ("mix", "parts")):
+        for i, entry in _entries(data, section):
+            for j, part in _entries(entry, key):
+                if isinstance(part.get("food"), str):
+                    yield (section, i, key, j, "food"), part["food"].strip()
+    for i, entry in _entries(data, "packed"):
+        if isinstance(entry.get("food"), str):
+            yield ("packed", i, "food"), entry["food"].strip()
+    additions = data.get("additions")
+    pantry = additions.get("pantry") if isinstance(additions, Mapping) else None
+    for i, food in enumerate(pantry if isinstance(pantry, list) else []):
+        if isinstance(food, str):
+            yield ("additions", "pantry", i), food.strip()

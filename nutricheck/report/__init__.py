@@ -1,0 +1,1 @@
+"""Reports of a result: terminal, workbook, page, JSON and CSV."""
