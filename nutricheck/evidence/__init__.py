@@ -1,0 +1,76 @@
+"""Our published-figure tables: one CSV per subject with a same-named TOML sidecar that cites it.
+
+A sidecar gives title, publisher, edition, licence, source, retrieved and changes, and for each
+column ``unit`` ("text" for words), ``meaning`` and ``missing`` (the mark of a missing value).
+Nothing is computed here; modules take their figures by name.
+"""
+
+from __future__ import annotations
+
+import csv
+import functools
+import tomllib
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+from nutricheck.errors import EvidenceError
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["frame", "names", "rows", "sidecar"]
+
+
+def _text(file_name: str) -> str:
+    try:
+        return files(__name__).joinpath(file_name).read_text(encoding="utf-8")
+    except FileNotFoundError:
+        raise EvidenceError(
+            f"there is no evidence file {file_name}; is the package whole?"
+        ) from None
+
+
+def names() -> list[str]:
+    """The names of all tables, sorted."""
+    found = (item.name for item in files(__name__).iterdir())
+    return sorted(name.removesuffix(".csv") for name in found if name.endswith(".csv"))
+
+
+@functools.cache
+def rows(name: str) -> tuple[dict[str, str], ...]:
+    """The rows of table ``name`` as text, in file order; do not change them.
+
+    Raises
+    ------
+    EvidenceError
+        If there is no such table or a row has another number of cells than the header.
+    """
+    reader = csv.DictReader(_text(f"{name}.csv").splitlines(), restkey="", restval=None)
+    table = tuple(reader)
+    for number, row in enumerate(table, start=2):
+        if "" in row or None in row.values():
+            raise EvidenceError(
+                f"{name}.csv row {number}: expected {len(reader.fieldnames or ())} cells"
+            )
+    return table
+
+
+@functools.cache
+def sidecar(name: str) -> dict[str, Any]:
+    """The sidecar of table ``name``: where its figures come from and what its columns mean."""
+    return tomllib.loads(_text(f"{name}.toml"))
+
+
+def frame(name: str) -> pd.DataFrame:
+    """Table ``name`` with the columns whose unit is not "text" as float64, NaN where missing."""
+    import pandas as pd
+
+    columns = sidecar(name)["columns"]
+    table = pd.DataFrame(list(rows(name)), columns=list(columns), dtype=object)
+    for column, description in columns.items():
+        if description["unit"] != "text":
+            blank = table[column] == description["missing"]
+            table[column] = table[column].mask(blank).astype("float64")
+        else:
+            table[column] = table[column].astype("str")
+    return table
