@@ -1,0 +1,127 @@
+"""The water balance of drying: dry matter stays, water leaves.
+
+Equations of mass conservation only; nothing is fitted. Wet basis throughout unless a name says
+otherwise.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from nutricheck.errors import DryingError
+
+__all__ = [
+    "apparent_retention",
+    "concentration_factor",
+    "dry_basis",
+    "drying_yield",
+    "true_retention",
+    "wet_basis",
+]
+
+Number = float | npt.NDArray[np.float64]
+
+
+def _checked(name: str, value: Number) -> npt.NDArray[np.float64]:
+    fraction = np.asarray(value, dtype=float)
+    bad = (fraction < 0) | (fraction >= 1)
+    if bad.any():
+        raise DryingError(
+            f"{name} must lie in [0, 1) but holds {fraction[bad].flat[0]:g}; "
+            "if it is a percentage, divide it by 100"
+        )
+    return fraction
+
+
+def drying_yield(water_fresh: Number, water_dried: Number) -> Number:
+    """Mass of dried food obtained from one unit mass of fresh food.
+
+    Dry matter is taken as conserved: only water leaves.
+
+    Parameters
+    ----------
+    water_fresh, water_dried : float or ndarray
+        Water mass fraction before and after drying. [g/g]
+
+    Returns
+    -------
+    float or ndarray
+        Dried mass per fresh mass; NaN where an input is NaN. [g/g]
+
+    Raises
+    ------
+    DryingError
+        If a fraction is outside [0, 1), or drying would add water.
+
+    Notes
+    -----
+    ``(1 - water_fresh) / (1 - water_dried)``.
+
+    References
+    ----------
+    .. [1] R. P. Singh and D. R. Heldman, Introduction to Food Engineering, 5th ed., Academic
+       Press, 2014, ch. 1 (conservation of mass).
+
+    Examples
+    --------
+    >>> round(float(drying_yield(0.90, 0.10)), 4)
+    0.1111
+    """
+    fresh = _checked("water_fresh", water_fresh)
+    dried = _checked("water_dried", water_dried)
+    if (dried > fresh).any():
+        raise DryingError(
+            "water_dried exceeds water_fresh for at least one food; were the two arguments swapped?"
+        )
+    return (1 - fresh) / (1 - dried)
+
+
+def concentration_factor(water_fresh: Number, water_dried: Number) -> Number:
+    """Content per dried mass over content per fresh mass of what drying keeps whole. [-]
+
+    >>> round(float(concentration_factor(0.81, 0.70)), 4)  # yam, FAO table for use in Africa
+    1.5789
+    """
+    return 1 / drying_yield(water_fresh, water_dried)
+
+
+def dry_basis(water_frac: Number) -> Number:
+    """Water per dry matter [g/g] from water per total mass [g/g].
+
+    >>> round(float(dry_basis(0.80)), 6)
+    4.0
+    """
+    fraction = _checked("water_frac", water_frac)
+    return np.asarray(fraction / (1 - fraction))
+
+
+def wet_basis(water_per_dry_matter: Number) -> Number:
+    """Water per total mass [g/g] from water per dry matter [g/g]."""
+    ratio = np.asarray(water_per_dry_matter, dtype=float)
+    if (ratio < 0).any():
+        raise DryingError("water per dry matter cannot be negative")
+    return np.asarray(ratio / (1 + ratio))
+
+
+def true_retention(
+    content_after: Number, mass_after: Number, content_before: Number, mass_before: Number
+) -> Number:
+    """Share of the nutrient in the food before that is in the food after. [-]
+
+    ``(Nc * Gc) / (Nr * Gr)`` of the USDA retention table's introduction (Release 6, 2007).
+    """
+    return np.asarray(content_after * mass_after) / np.asarray(content_before * mass_before)
+
+
+def apparent_retention(
+    content_after: Number, water_after: Number, content_before: Number, water_before: Number
+) -> Number:
+    """Content on dry matter after over content on dry matter before. [-]
+
+    Equals :func:`true_retention` where no dry matter was lost; contents per wet mass, waters as
+    fractions. [g/g]
+    """
+    after = np.asarray(content_after) / (1 - _checked("water_after", water_after))
+    before = np.asarray(content_before) / (1 - _checked("water_before", water_before))
+    return after / before
