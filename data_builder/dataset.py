@@ -1,0 +1,54 @@
+"""What a reader hands on: one dataset in memory, ready to be checked and written."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from nutricheck.table.store import ComponentRow, FoodRow, TableSource
+
+__all__ = ["Amounts", "Dataset"]
+
+
+@dataclass(frozen=True)
+class Amounts:
+    """Columns of equal length, sorted by food and component key; NaN and -1: not given.
+
+    ``source_code`` and ``derivation_code`` index the dataset's lists of codes.
+    """
+
+    food: npt.NDArray[np.int32]
+    component: npt.NDArray[np.int32]
+    value: npt.NDArray[np.float64]
+    analyses: npt.NDArray[np.int32] | None = None
+    standard_error: npt.NDArray[np.float64] | None = None
+    source_code: npt.NDArray[np.int8] | None = None
+    derivation_code: npt.NDArray[np.int8] | None = None
+
+    def matrix(self, foods: int, components: int) -> npt.NDArray[np.float64]:
+        """Values as foods × components, NaN where there is none."""
+        values = np.full((foods, components), np.nan)
+        values[self.food, self.component] = self.value
+        return values
+
+
+@dataclass(frozen=True)
+class Dataset:
+    """Foods, components and amounts of one source, with its codes and household measures.
+
+    ``measures`` rows: food key, position, quantity, measure, grams of that quantity.
+    """
+
+    source: TableSource
+    groups: dict[str, str]
+    components: list[ComponentRow]
+    foods: list[FoodRow]
+    amounts: Amounts
+    measures: list[tuple[int, int, float, str, float]]
+    source_codes: dict[str, str] = field(default_factory=dict)
+    derivation_codes: dict[str, str] = field(default_factory=dict)
+    inputs: dict[str, str] = field(default_factory=dict)
+    extra: dict[str, Any] = field(default_factory=dict)

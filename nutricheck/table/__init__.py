@@ -1,0 +1,12 @@
+"""The local food table: open it, find foods, read composition and household measures.
+
+``open_table()`` opens the default table, ``open_table(path)`` one that nutricheck-data built.
+Values are per 100 g edible portion in the units of ``nutricheck.components``; unknown is NaN.
+"""
+
+from __future__ import annotations
+
+from nutricheck.table.food_table import Food, FoodTable, open_table
+from nutricheck.table.store import TableSource
+
+__all__ = ["Food", "FoodTable", "TableSource", "open_table"]

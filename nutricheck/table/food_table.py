@@ -1,0 +1,335 @@
+"""Reading a local food table: foods by id or words, composition, spread, household measures."""
+
+from __future__ import annotations
+
+import re
+import sqlite3
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from nutricheck.errors import TableError, UnitError, UnknownFoodError, shorten
+from nutricheck.table.embedded import embedded_table_path
+from nutricheck.table.search import search
+from nutricheck.table.store import TableSource, open_store
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = ["Food", "FoodTable", "open_table"]
+
+_FOOD = """
+SELECT food_id, description, group_code, coalesce(food_group.name, ''),
+       (SELECT value FROM amount
+        WHERE amount.food = food.food
+          AND component = (SELECT component FROM component WHERE tag = 'WATER'))
+FROM food LEFT JOIN food_group USING (group_code)
+"""
+_MOST_BY_KEY = 1000  # foods above which one scan of the amounts beats looking them up
+_MEASURE = re.compile(r"(\d+\s+\d+/\d+|\d+/\d+|\d*[.,]?\d+)\s*(.+)")
+_CANDIDATES = 3
+
+
+@dataclass(frozen=True)
+class Food:
+    """A food of the table; ``water_g`` per 100 g edible portion, NaN where unknown."""
+
+    id: str
+    description: str
+    group_code: str
+    group: str
+    water_g: float
+
+    def __str__(self) -> str:
+        return f"{self.id} {self.description}"
+
+
+def open_table(path: str | Path | None = None) -> FoodTable:
+    """The food table in a file that nutricheck-data built; without a path the default table.
+
+    Raises
+    ------
+    TableError
+        If the file is missing, altered since it was built, or not a food table.
+
+    Examples
+    --------
+    >>> open_table().food("16069").description
+    'Lentils, raw'
+    """
+    return FoodTable(embedded_table_path() if path is None else Path(path))
+
+
+class FoodTable:
+    """A food table in one read-only SQLite file. Use ``open_table``."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._db = open_store(path)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return FoodTable, (self.path,)
+
+    def close(self) -> None:
+        """Close the file."""
+        self._db.close()
+
+    @cached_property
+    def source(self) -> TableSource:
+        """Where the table's figures come from."""
+        row = self._rows(
+            "SELECT title, release, licence, url, sha256, built_from FROM source ORDER BY rowid"
+        )[0]
+        return TableSource(*row)
+
+    @cached_property
+    def units(self) -> dict[str, str]:
+        """Tag → unit of the components that the table holds, in its order."""
+        return dict(self._rows("SELECT tag, unit FROM component ORDER BY component"))
+
+    def food(self, food_id: str) -> Food:
+        """The food with this id; UnknownFoodError where there is none."""
+        rows = self._rows(_FOOD + "WHERE food_id = ?", (food_id,))
+        if not rows:
+            raise UnknownFoodError(f"no food has the id {shorten(food_id)} in {self.source.title}")
+        return _food(rows[0])
+
+    def foods(self, food_ids: Sequence[str]) -> list[Food]:
+        """The foods with these ids, in their order."""
+        return [self.food(food_id) for food_id in food_ids]
+
+    def search(self, text: str, limit: int = 10) -> list[Food]:
+        """Foods that fit the words, plain foods first; empty where none fits.
+
+        Examples
+        --------
+        >>> open_table().search("sweet potatoe")[0].description
+        'Sweet potato, raw, unprepared'
+        """
+        hits = search(self._db, text, limit)
+        return [_food(self._rows(_FOOD + "WHERE food = ?", (hit.key,))[0]) for hit in hits]
+
+    def resolve(self, text: str) -> Food:
+        """The one food that an id, a description or plain words name.
+
+        In this order: the food with that id; the food with that description, letter case aside;
+        the first hit of the search, if it is clearly plainer than the second (see
+        ``nutricheck.table.search``).
+
+        Raises
+        ------
+        UnknownFoodError
+            If nothing fits or several foods do; carries the three best candidates.
+
+        Examples
+        --------
+        >>> open_table().resolve("carrots raw").id
+        '11124'
+        """
+        from nutricheck.table.search import is_clear
+
+        rows = self._rows(
+            _FOOD + "WHERE food_id = ? OR food = (SELECT min(food) FROM food "
+            "WHERE description = ? COLLATE NOCASE) ORDER BY food_id = ? DESC",
+            (text.strip(), text.strip(), text.strip()),
+        )
+        if rows:
+            return _food(rows[0])
+        hits = search(self._db, text, _CANDIDATES)
+        if is_clear(hits):
+            return _food(self._rows(_FOOD + "WHERE food = ?", (hits[0].key,))[0])
+        candidates = tuple((hit.food_id, hit.description) for hit in hits)
+        if not candidates:
+            raise UnknownFoodError(
+                f'no food fits {shorten(text)}; try one plain word, such as "lentils", '
+                "or look it up with nutricheck food"
+            )
+        listed = "; ".join(f"{food_id} {description}" for food_id, description in candidates)
+        raise UnknownFoodError(
+            f"{shorten(text)} fits several foods: {listed}. Write the id of the one you mean",
+            candidates,
+        )
+
+    def composition(
+        self, food_ids: Sequence[str], tags: Sequence[str] | None = None
+    ) -> pd.DataFrame:
+        """Amounts per 100 g edible portion.
+
+        Parameters
+        ----------
+        food_ids : sequence of str
+            Ids of the table's foods.
+        tags : sequence of str, optional
+            Components; left out: all that reports show (``components.tags()``).
+
+        Returns
+        -------
+        DataFrame
+            Index ``food_id``, one float64 column per tag, NaN where unknown. [as in components]
+
+        Raises
+        ------
+        UnknownFoodError
+            If an id is not in the table.
+
+        Examples
+        --------
+        >>> float(open_table().composition(["11124"], ["K"]).loc["11124", "K"])
+        320.0
+        """
+        return self._frames(("value",), food_ids, tags)[0]
+
+    def spread(
+        self, food_ids: Sequence[str], tags: Sequence[str] | None = None
+    ) -> tuple[pd.DataFrame, pd.DataFrame]:
+        """Standard errors and numbers of analyses, as ``composition``; NaN where not given."""
+        standard_error, analyses = self._frames(("standard_error", "analyses"), food_ids, tags)
+        return standard_error, analyses
+
+    def measures(self, food_id: str) -> pd.DataFrame:
+        """Household measures of a food: ``measure`` in words and ``grams`` of one. [g]"""
+        import pandas as pd
+
+        rows = self._measures(self.food(food_id).id)
+        return pd.DataFrame(rows, columns=["measure", "grams"])
+
+    def measure_g(self, food_id: str, text: str) -> float:
+        """Mass of so many household measures of a food, such as "0.5 cup, grated". [g]
+
+        The measure may be shortened as long as it fits one only.
+
+        Raises
+        ------
+        UnitError
+            If the text is not a number and a measure of this food; lists the food's measures.
+
+        Examples
+        --------
+        >>> open_table().measure_g("11124", "0.5 cup, grated")
+        55.0
+        """
+        food = self.food(food_id)
+        measures = self._measures(food.id)
+        known = "; ".join(f"{name} ({grams:.4g} g)" for name, grams in measures) or "none"
+        match = _MEASURE.fullmatch(text.strip())
+        if match is None:
+            raise UnitError(
+                f"{shorten(text)} is not a number and a household measure; {food} has: {known}"
+            )
+        wanted = _plain_words(match[2])
+        fits = [grams for name, grams in measures if _plain_words(name) == wanted]
+        if not fits:
+            fits = [
+                grams for name, grams in measures if _plain_words(name)[: len(wanted)] == wanted
+            ]
+        if len(set(fits)) != 1:
+            problem = "fits several of the" if fits else "is none of the"
+            raise UnitError(f"{shorten(match[2])} {problem} household measures of {food}: {known}")
+        return _quantity(match[1]) * fits[0]
+
+    def all_foods(self) -> pd.DataFrame:
+        """All foods: index ``food_id``; ``description``, ``group_code``, ``group``."""
+        import pandas as pd
+
+        rows = self._rows(
+            "SELECT food_id, description, group_code, coalesce(name, '') FROM food "
+            "LEFT JOIN food_group USING (group_code) ORDER BY food"
+        )
+        columns = ["food_id", "description", "group_code", "group"]
+        return pd.DataFrame(rows, columns=columns).set_index("food_id")
+
+    def _measures(self, food_id: str) -> list[tuple[str, float]]:
+        return self._rows(
+            "SELECT measure, grams / quantity FROM measure "
+            "WHERE food = (SELECT food FROM food WHERE food_id = ?) ORDER BY position",
+            (food_id,),
+        )
+
+    def _frames(
+        self, columns: tuple[str, ...], food_ids: Sequence[str], tags: Sequence[str] | None
+    ) -> list[pd.DataFrame]:
+        import numpy as np
+        import pandas as pd
+
+        from nutricheck.components import tags as reported_tags
+
+        wanted = list(reported_tags() if tags is None else tags)
+        places: dict[int, list[int]] = {}
+        keys = self._keys(food_ids)
+        for place, key in enumerate(keys):
+            places.setdefault(key, []).append(place)
+        positions = {tag: position for position, tag in enumerate(wanted)}
+        column_of = {
+            key: positions[tag]
+            for key, tag in self._rows("SELECT component, tag FROM component")
+            if tag in positions
+        }
+        where = f"component IN ({','.join(map(str, column_of))})"
+        if len(places) <= _MOST_BY_KEY:
+            where += f" AND food IN ({','.join(map(str, places))})"
+        rows = self._rows(f"SELECT food, component, {', '.join(columns)} FROM amount WHERE {where}")
+        blocks = np.full((len(columns), len(keys), len(wanted)), np.nan)
+        if rows:
+            table = np.array(rows, dtype=float)
+            row_of = np.full(max(int(table[:, 0].max()), max(places, default=0)) + 1, -1)
+            row_of[keys] = np.arange(len(keys))
+            component_of = np.full(max(column_of) + 1, -1)
+            component_of[list(column_of)] = list(column_of.values())
+            row = row_of[table[:, 0].astype(np.int64)]
+            column = component_of[table[:, 1].astype(np.int64)]
+            kept = row >= 0
+            for block, values in zip(blocks, table.T[2:], strict=True):
+                block[row[kept], column[kept]] = values[kept]
+            for same in places.values():
+                blocks[:, same] = blocks[:, same[-1:]]
+        index = pd.Index(list(food_ids), name="food_id", dtype=object)
+        return [pd.DataFrame(block, index=index, columns=wanted) for block in blocks]
+
+    def _keys(self, food_ids: Sequence[str]) -> list[int]:
+        if len(food_ids) <= _MOST_BY_KEY:
+            marks = ",".join("?" * len(food_ids))
+            known = dict(
+                self._rows(
+                    f"SELECT food_id, food FROM food WHERE food_id IN ({marks})", tuple(food_ids)
+                )
+            )
+        else:
+            known = dict(self._rows("SELECT food_id, food FROM food"))
+        if missing := [food_id for food_id in food_ids if food_id not in known]:
+            raise UnknownFoodError(
+                f"no food has the id {shorten(missing[0])} in {self.source.title}"
+                + (f" (and {len(missing) - 1} more)" if len(missing) > 1 else "")
+            )
+        return [known[food_id] for food_id in food_ids]
+
+    def _rows(self, sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
+        try:
+            return self._db.execute(sql, values).fetchall()
+        except sqlite3.DatabaseError as error:
+            raise TableError(
+                f"{self.path}: the food table cannot be read ({error}); build it again"
+            ) from None
+
+
+def _food(row: tuple[Any, ...]) -> Food:
+    food_id, description, group_code, group, water = row
+    return Food(food_id, description, group_code, group, float("nan") if water is None else water)
+
+
+def _plain_words(measure: str) -> list[str]:
+    """The words of a measure for comparison: small letters, no plural s, no commas."""
+    return [
+        word.removesuffix("s") if len(word) > 2 else word
+        for word in re.findall(r"[^\s,]+", measure.lower())
+    ]
+
+
+def _quantity(text: str) -> float:
+    """The number in "2", "0,5", "1/2" or "1 1/2"."""
+    total = 0.0
+    for part in text.split():
+        numerator, _, denominator = part.partition("/")
+        total += float(numerator.replace(",", ".")) / float(denominator or 1)
+    return total

@@ -1,0 +1,311 @@
+"""The local food table's file: its SQLite schema, writing it in one piece, opening it unaltered.
+
+A file is written under a temporary name in its folder and moved into place when it is complete,
+so an interrupted build leaves the old file whole. Its own CRC-32, taken with the field itself
+zeroed, stands in SQLite's user-version field: one file, checked whole each time it is opened
+(about 2 ms for the embedded table). CRC-32 finds every altered byte; it is no signature.
+"""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+import tempfile
+import zlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import chain, islice
+from pathlib import Path
+from types import TracebackType
+from typing import Any, Self
+from urllib.parse import quote
+
+from nutricheck.errors import TableError
+
+__all__ = [
+    "SCHEMA_VERSION",
+    "ComponentRow",
+    "FoodRow",
+    "StoreWriter",
+    "TableSource",
+    "open_store",
+]
+
+SCHEMA_VERSION = 1
+_APPLICATION_ID = b"NUT" + bytes([SCHEMA_VERSION])  # tells our files from other SQLite files
+_CHECK_FIELD = slice(60, 64)  # SQLite file format 3, database header: offset 60, user version
+_CHUNK_BYTES = 1 << 20
+_ROWS_PER_INSERT = 500  # measured: 2.2 times as fast as single rows, no gain above
+
+_SCHEMA = """
+CREATE TABLE source (
+    source TEXT PRIMARY KEY, title TEXT NOT NULL, release TEXT NOT NULL, licence TEXT NOT NULL,
+    url TEXT NOT NULL, sha256 TEXT NOT NULL, built_from TEXT NOT NULL
+);
+CREATE TABLE food_group (group_code TEXT PRIMARY KEY, name TEXT NOT NULL) WITHOUT ROWID;
+CREATE TABLE component (
+    component INTEGER PRIMARY KEY, tag TEXT NOT NULL UNIQUE, number TEXT NOT NULL,
+    name TEXT NOT NULL, unit TEXT NOT NULL, decimals INTEGER
+);
+CREATE TABLE code (
+    kind TEXT NOT NULL, code TEXT NOT NULL, meaning TEXT NOT NULL, PRIMARY KEY (kind, code)
+) WITHOUT ROWID;
+CREATE TABLE food (
+    food INTEGER PRIMARY KEY, food_id TEXT NOT NULL UNIQUE, description TEXT NOT NULL,
+    group_code TEXT NOT NULL, other_names TEXT NOT NULL, scientific_name TEXT NOT NULL,
+    manufacturer TEXT NOT NULL, refuse_percent REAL, nitrogen_factor REAL,
+    protein_kcal_per_g REAL, fat_kcal_per_g REAL, carbohydrate_kcal_per_g REAL
+);
+CREATE TABLE amount (
+    food INTEGER NOT NULL, component INTEGER NOT NULL, value REAL NOT NULL,
+    analyses INTEGER, standard_error REAL, source_code TEXT, derivation_code TEXT,
+    PRIMARY KEY (food, component)
+) WITHOUT ROWID;
+CREATE TABLE measure (
+    food INTEGER NOT NULL, position INTEGER NOT NULL, quantity REAL NOT NULL,
+    measure TEXT NOT NULL, grams REAL NOT NULL, PRIMARY KEY (food, position)
+) WITHOUT ROWID;
+CREATE VIRTUAL TABLE food_text USING fts5(
+    description, other_names, scientific_name, content='food', content_rowid='food',
+    tokenize='porter unicode61', prefix='2 3'
+);
+CREATE TABLE word (word TEXT PRIMARY KEY) WITHOUT ROWID;
+"""
+
+_INDEX_TEXT = """
+INSERT INTO food_text (rowid, description, other_names, scientific_name)
+    SELECT food, description, other_names, scientific_name FROM food;
+CREATE VIRTUAL TABLE temp.plain_text USING fts5(text, content='', tokenize='unicode61');
+INSERT INTO temp.plain_text (rowid, text)
+    SELECT food, description || ' ' || other_names || ' ' || scientific_name FROM food;
+CREATE VIRTUAL TABLE temp.plain_word USING fts5vocab('temp', 'plain_text', 'row');
+INSERT INTO word SELECT term FROM temp.plain_word WHERE term GLOB '[a-z][a-z][a-z]*';
+"""
+
+_NAMED_AMOUNTS = """
+CREATE VIEW named_amount AS
+    SELECT food_id, description, tag, value, unit, analyses, standard_error,
+           source_code, derivation_code
+    FROM amount JOIN food USING (food) JOIN component USING (component)
+"""
+
+
+@dataclass(frozen=True)
+class TableSource:
+    """Where a table's figures come from; ``sha256`` is that of the text it was made from."""
+
+    title: str
+    release: str
+    licence: str
+    url: str
+    sha256: str
+    built_from: str
+
+
+@dataclass(frozen=True)
+class ComponentRow:
+    """A component of a table: INFOODS tag (or a local one), the source's number, name, unit."""
+
+    tag: str
+    number: str
+    name: str
+    unit: str
+    decimals: int | None = None
+
+
+@dataclass(frozen=True)
+class FoodRow:
+    """A food of a table; energy factors in kcal per g, refuse in percent of the mass bought."""
+
+    food_id: str
+    description: str
+    group_code: str
+    other_names: str = ""
+    scientific_name: str = ""
+    manufacturer: str = ""
+    refuse_percent: float | None = None
+    nitrogen_factor: float | None = None
+    protein_kcal_per_g: float | None = None
+    fat_kcal_per_g: float | None = None
+    carbohydrate_kcal_per_g: float | None = None
+
+
+class StoreWriter:
+    """Writes one table file, atomically: a context manager; foods get the keys 0, 1, 2 … .
+
+    ``foods`` may be called several times; ``components`` gives the keys 0, 1, 2 … as well, and
+    ``amounts`` takes rows (food key, component key, value, analyses, standard error, source
+    code, derivation code). Leaving the block by an error deletes what was written.
+    """
+
+    def __init__(self, path: Path, source: TableSource) -> None:
+        self.path = path
+        self._source = source
+        self._foods = 0
+        self._components = 0
+
+    def __enter__(self) -> Self:
+        try:
+            self.path.parent.mkdir(parents=True, exist_ok=True)
+            handle, name = tempfile.mkstemp(
+                prefix=f".{self.path.name}.", suffix=".part", dir=self.path.parent
+            )
+        except OSError as error:
+            raise _cannot_write(self.path, error) from None
+        os.close(handle)
+        self._part = Path(name)
+        self._db = sqlite3.connect(name, isolation_level=None)
+        # Nobody reads the part file and a failed one is deleted: no journal, one fsync at the end.
+        self._db.executescript(
+            "PRAGMA journal_mode=OFF; PRAGMA synchronous=OFF; PRAGMA locking_mode=EXCLUSIVE;"
+            "PRAGMA temp_store=MEMORY; PRAGMA cache_size=-65536;"
+            f"PRAGMA application_id={int.from_bytes(_APPLICATION_ID, 'big')};"
+        )
+        self._db.executescript(_SCHEMA)
+        self._db.execute("BEGIN")
+        source = self._source
+        self._db.execute(
+            "INSERT INTO source VALUES ('table', ?, ?, ?, ?, ?, ?)",
+            (
+                source.title,
+                source.release,
+                source.licence,
+                source.url,
+                source.sha256,
+                source.built_from,
+            ),
+        )
+        return self
+
+    def groups(self, names: dict[str, str]) -> None:
+        """Food group names by code."""
+        self._db.executemany("INSERT INTO food_group VALUES (?, ?)", names.items())
+
+    def codes(self, kind: str, meanings: dict[str, str]) -> None:
+        """What the codes of one ``kind`` ("source", "derivation") mean."""
+        self._db.executemany(
+            "INSERT INTO code VALUES (?, ?, ?)", ((kind, c, m) for c, m in meanings.items())
+        )
+
+    def components(self, rows: Iterable[ComponentRow]) -> None:
+        """The components, in key order."""
+        for row in rows:
+            self._db.execute(
+                "INSERT INTO component VALUES (?, ?, ?, ?, ?, ?)",
+                (self._components, row.tag, row.number, row.name, row.unit, row.decimals),
+            )
+            self._components += 1
+
+    def foods(self, rows: Iterable[FoodRow]) -> None:
+        """Foods, in key order."""
+        names = FoodRow.__dataclass_fields__
+        values = [
+            (key, *(getattr(row, name) for name in names))
+            for key, row in enumerate(rows, start=self._foods)
+        ]
+        self._insert("food", len(names) + 1, values)
+        self._foods += len(values)
+
+    def amounts(self, rows: Iterable[tuple[Any, ...]]) -> None:
+        """Rows of the amount table; in key order they are written fastest."""
+        self._insert("amount", 7, rows)
+
+    def measures(self, rows: Iterable[tuple[int, int, float, str, float]]) -> None:
+        """Household measures: food key, position, quantity, measure, grams of that quantity."""
+        self._insert("measure", 5, rows)
+
+    def _insert(self, table: str, width: int, rows: Iterable[tuple[Any, ...]]) -> None:
+        row = "(" + ",".join("?" * width) + ")"
+        many = f"INSERT INTO {table} VALUES " + ",".join([row] * _ROWS_PER_INSERT)
+        rows = iter(rows)
+        while len(block := list(islice(rows, _ROWS_PER_INSERT))) == _ROWS_PER_INSERT:
+            self._db.execute(many, list(chain.from_iterable(block)))
+        self._db.executemany(f"INSERT INTO {table} VALUES {row}", block)
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        try:
+            if error is None:
+                self._finish()
+            elif isinstance(error, sqlite3.Error | OSError):
+                raise _cannot_write(self.path, error) from None
+        except (sqlite3.Error, OSError) as failure:
+            raise _cannot_write(self.path, failure) from None
+        finally:
+            self._db.close()
+            self._part.unlink(missing_ok=True)
+
+    def _finish(self) -> None:
+        for statement in filter(str.strip, _INDEX_TEXT.split(";")):
+            self._db.execute(statement)
+        self._db.execute(_NAMED_AMOUNTS)
+        self._db.execute("COMMIT")
+        self._db.close()
+        with self._part.open("r+b") as file:
+            check = _crc(file)
+            file.seek(_CHECK_FIELD.start)
+            file.write(check)
+            file.flush()
+            os.fsync(file.fileno())
+        self._part.chmod(0o644)
+        os.replace(self._part, self.path)
+
+
+def open_store(path: Path) -> sqlite3.Connection:
+    """A read-only connection to a table file that is whole and ours.
+
+    Raises
+    ------
+    TableError
+        If the file is missing, not a table of this version, or differs by a byte from what the
+        builder wrote.
+    """
+    try:
+        with path.open("rb") as file:
+            check = _crc(file)
+            file.seek(0)
+            header = file.read(100)
+    except OSError as error:
+        raise TableError(
+            f"{path}: the food table cannot be read ({error.strerror}); "
+            "check the path, or build a table with nutricheck-data build"
+        ) from None
+    if header[:16] != b"SQLite format 3\x00" or header[68:71] != _APPLICATION_ID[:3]:
+        raise TableError(
+            f"{path}: this is not a nutricheck food table; "
+            "expected a file written by nutricheck-data build"
+        )
+    if header[68:72] != _APPLICATION_ID:
+        raise TableError(
+            f"{path}: the food table has layout {header[71]}, this version reads "
+            f"{SCHEMA_VERSION}; build it again with nutricheck-data build"
+        )
+    if header[_CHECK_FIELD] != check:
+        raise TableError(
+            f"{path}: the food table was altered or damaged after it was written (check sum "
+            f"{check.hex()}, expected {header[_CHECK_FIELD].hex()}); delete it and build it again"
+        )
+    return sqlite3.connect(f"file:{quote(str(path.absolute()))}?mode=ro&immutable=1", uri=True)
+
+
+def _crc(file: Any) -> bytes:
+    """CRC-32 of the open file with the check field taken as zero, as four bytes."""
+    file.seek(0)
+    first = bytearray(file.read(_CHUNK_BYTES))
+    first[_CHECK_FIELD] = bytes(4)
+    check = zlib.crc32(first)
+    while chunk := file.read(_CHUNK_BYTES):
+        check = zlib.crc32(chunk, check)
+    return check.to_bytes(4, "big")
+
+
+def _cannot_write(path: Path, error: Exception) -> TableError:
+    reason = getattr(error, "strerror", None) or str(error)
+    return TableError(
+        f"{path}: the food table cannot be written ({reason}); nothing was changed. "
+        "Is the folder writable and is there room on the disk?"
+    )
