@@ -1,0 +1,183 @@
+"""The needs of one person on one kind of day, put together."""
+
+from __future__ import annotations
+
+from dataclasses import astuple, dataclass, fields, replace
+
+import pandas as pd
+
+from nutricheck.cautions import Caution
+from nutricheck.components import BY_TAG
+from nutricheck.needs.conditions import person_cautions
+from nutricheck.needs.energy import EnergyNeed, energy_need
+from nutricheck.needs.reference import Reference, reference_intakes
+from nutricheck.needs.sweat import SweatNeed, sweat_need
+from nutricheck.needs.water import WaterNeed, water_need
+from nutricheck.plan.models import DayType, Person
+
+__all__ = ["DayNeeds", "day_needs"]
+
+_COLUMNS = [field.name for field in fields(Reference)]
+_ORDER = {tag: number for number, tag in enumerate(BY_TAG)}
+_VITC_HEAT = (
+    "no published standard raises vitamin C for heat; a review allows that up to 250 mg/day may "
+    "help while acclimatising (IOM 1993)"
+)
+
+
+@dataclass(frozen=True)
+class DayNeeds:
+    """What one kind of day asks of the food.
+
+    ``targets`` has a row per reference value: component, role, kind, basis, low, likely, high,
+    unit, is_published, source, note, sd. Roles: ``target`` (one per component, what intake is
+    compared with), ``requirement`` (EAR or AR), ``base`` (the published value under a planning
+    target), ``upper``, ``range low`` and ``range high`` (percent of energy), ``guide``. ``basis``
+    is explained in :mod:`nutricheck.needs.reference`. ``sd`` is the standard deviation of
+    requirements where EAR and RDA give it.
+    """
+
+    day: str
+    reference: str
+    targets: pd.DataFrame
+    energy: EnergyNeed
+    sweat: SweatNeed
+    water: WaterNeed
+    cautions: tuple[Caution, ...]
+
+
+def day_needs(person: Person, day: DayType, reference: str = "DRI") -> DayNeeds:
+    """The needs of a person on a day of this type.
+
+    Parameters
+    ----------
+    person : Person
+    day : DayType
+    reference : {"DRI", "EFSA"}
+
+    Returns
+    -------
+    DayNeeds
+
+    Raises
+    ------
+    NutricheckError
+        If the set holds no values for the person's age.
+
+    Examples
+    --------
+    >>> from nutricheck.plan.models import DayType, Person
+    >>> walker = Person(sex="female", age=35, mass="70 kg", height="168 cm")
+    >>> rest = day_needs(walker, DayType(name="rest", count=1))
+    >>> rest.targets.query("component == 'MG' and role == 'target'")["likely"].item()
+    320.0
+    """
+    energy = energy_need(person, day)
+    sweat = sweat_need(person, day, energy)
+    water = water_need(person, day, sweat, reference)
+    published = reference_intakes(person, reference, (energy.low, energy.likely, energy.high))
+    rows = [_energy_target(energy), *_with_sweat(published, sweat), *_guides(person, day)]
+    rows.sort(key=lambda row: _ORDER[row.component])
+    targets = pd.DataFrame([astuple(row) for row in rows], columns=_COLUMNS)
+    cautions = (*person_cautions(person), *_day_cautions(day, energy, sweat, water))
+    return DayNeeds(day.name, reference, targets, energy, sweat, water, cautions)
+
+
+def _energy_target(energy: EnergyNeed) -> Reference:
+    return Reference(
+        "ENERC_KCAL",
+        "target",
+        "planning",
+        "all sources",
+        energy.low,
+        energy.likely,
+        energy.high,
+        "kcal",
+        False,
+        "Mifflin et al. 1990; Pandolf et al. 1977; Looney et al. 2022; NASEM 2023",
+        energy.method,
+    )
+
+
+def _with_sweat(published: list[Reference], sweat: SweatNeed) -> list[Reference]:
+    """Replace the target of what sweat takes by base plus sweat; keep the base beside it."""
+    if sweat.high_l <= 0:
+        return published
+    losses = {
+        str(tag): dict(zip(("low", "likely", "high"), map(float, values), strict=True))
+        for tag, values in zip(sweat.electrolytes.index, sweat.electrolytes.to_numpy(), strict=True)
+    }
+    rows = []
+    for row in published:
+        if row.role != "target" or row.component not in losses:
+            rows.append(row)
+            continue
+        lost = losses[row.component]
+        rows.append(replace(row, role="base"))
+        rows.append(
+            replace(
+                row,
+                kind="planning",
+                low=row.low + lost["low"],
+                likely=row.likely + lost["likely"],
+                high=row.high + lost["high"],
+                is_published=False,
+                source=f"{row.source}; sweat: {sweat.source}",
+                note=(
+                    f"published {row.kind} {row.likely:g} {row.unit} plus sweat "
+                    f"{lost['low']:.0f}–{lost['likely']:.0f}–{lost['high']:.0f} {row.unit}"
+                ),
+                sd=float("nan"),
+            )
+        )
+    return rows
+
+
+def _guides(person: Person, day: DayType) -> list[Reference]:
+    """Figures of sports and field nutrition that are no reference intakes."""
+    if not day.moving_h:
+        return []
+    return [
+        Reference(
+            "PROCNT",
+            "guide",
+            "guide",
+            "all sources",
+            1.2 * person.mass_kg,
+            1.6 * person.mass_kg,
+            2.0 * person.mass_kg,
+            "g",
+            False,
+            "AND/DC/ACSM 2016, Nutrition and athletic performance",
+            "1.2 to 2.0 g/kg for people in training",
+        ),
+        Reference(
+            "VITC",
+            "guide",
+            "guide",
+            "all sources",
+            float("nan"),
+            float("nan"),
+            250.0,
+            "mg",
+            False,
+            "IOM 1993, Nutritional Needs in Hot Environments, p. 159",
+            _VITC_HEAT,
+        ),
+    ]
+
+
+def _day_cautions(
+    day: DayType, energy: EnergyNeed, sweat: SweatNeed, water: WaterNeed
+) -> list[Caution]:
+    """The warnings of the parts, as cautions of this day."""
+    parts = (
+        ("energy estimate", "the equations' published limits", energy.warnings, "note"),
+        ("sweat estimate", "the equations' published limits", sweat.warnings, "note"),
+        ("drinking", "NIOSH; US Army; EAH consensus 2015", water.warnings, "warning"),
+    )
+    return [
+        Caution(topic, text, authority, day.name, level)  # type: ignore[arg-type]
+        for topic, authority, warnings, level in parts
+        for text in warnings
+    ]

@@ -1,0 +1,385 @@
+"""Reference intakes of one person: the published rows that fit, each on its own basis.
+
+Two sets: "DRI" (US and Canada, NASEM and IOM) and "EFSA". A row's ``basis`` says which intake it
+is compared with:
+
+``all sources``
+    food, drink and supplements together;
+``supplements and fortified food``, ``supplements only``
+    added amounts alone, not what food holds by nature;
+``preformed retinol``
+    retinol from any source, carotenoids not counted;
+``% of energy``
+    percent of the energy eaten.
+
+Values published per kg, per MJ, per 1000 kcal or as percent of energy to reach become amounts per
+day here, from the person's mass and the day's energy; the note says how. A component without an
+upper row is not safe at any dose: none was set.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from dataclasses import dataclass, replace
+
+from nutricheck import evidence
+from nutricheck.components import BY_TAG
+from nutricheck.errors import NutricheckError
+from nutricheck.needs.adequacy import requirement_sd
+from nutricheck.needs.energy import KJ_PER_KCAL
+from nutricheck.plan.models import Person
+
+__all__ = ["ENERGY_FACTOR", "ROLES", "Reference", "reference_intakes", "total_water"]
+
+ROLES = ("target", "requirement", "base", "upper", "range low", "range high", "guide")
+
+# Atwater general factors: Merrill and Watt 1973, USDA Agriculture Handbook 74. [kcal/g]
+ENERGY_FACTOR = {"PROCNT": 4.0, "FAT": 9.0, "CHOCDF": 4.0, "F18D2CN6": 9.0, "F18D3CN3": 9.0}
+
+_TABLES = {"DRI": "dri_us_canada", "EFSA": "efsa_drv"}
+_ROLE_OF_KIND = {
+    "RDA": "target",
+    "PRI": "target",
+    "AI": "target",
+    "safe and adequate": "target",
+    "EAR": "requirement",
+    "AR": "requirement",
+    "UL": "upper",
+    "CDRR": "upper",
+    "safe level": "upper",
+    "AMDR low": "range low",
+    "RI low": "range low",
+    "AMDR high": "range high",
+    "RI high": "range high",
+}
+# The table's basis → the intake that is compared; other bases become amounts from all sources.
+_COMPARED = {
+    "per_day": "all sources",
+    "per_day_supplemental_only": "supplements only",
+    "per_day_supplemental_nicotinamide": "supplements only",
+    "per_day_supplements_and_fortified": "supplements and fortified food",
+    "per_day_preformed_retinol": "preformed retinol",
+}
+_SUMS = ("per_day_at_phytate", "per_day_increment")
+_SMOKER_VITC_MG = 35.0  # IOM 2000, vitamins C and E, selenium and carotenoids
+_VEGETARIAN_IRON = 1.8  # IOM 2001, vitamins A and K and trace elements
+
+
+@dataclass(frozen=True)
+class Reference:
+    """One reference value for one person and day; low, likely and high are equal where one
+    number was published."""
+
+    component: str
+    role: str
+    kind: str
+    basis: str
+    low: float
+    likely: float
+    high: float
+    unit: str
+    is_published: bool
+    source: str
+    note: str
+    sd: float = math.nan
+
+
+@functools.cache
+def _bands(reference: str) -> dict[str, tuple[float, float]]:
+    """Youngest and oldest ages the set holds: general, pregnancy, lactation."""
+    found: dict[str, tuple[float, float]] = {}
+    for row in evidence.rows(_TABLES[reference]):
+        low, high = found.get(row["life_stage"], (200.0, 0.0))
+        found[row["life_stage"]] = (
+            min(low, float(row["age_from"])),
+            max(high, float(row["age_below"])),
+        )
+    return found
+
+
+def _life_stages(person: Person, reference: str) -> tuple[str, ...]:
+    """Life stages whose rows may serve the person, the most particular first."""
+    stages: list[str] = [] if person.life_stage == "general" else [person.life_stage]
+    if person.sex == "female" and reference == "EFSA" and person.life_stage == "general":
+        past = person.postmenopausal or person.age_years > 55
+        stages.append("postmenopausal" if past else "premenopausal")
+    return (*stages, "general")
+
+
+@functools.lru_cache(maxsize=64)
+def _fitting(person: Person, reference: str) -> tuple[dict[str, str], ...]:
+    """The rows of the set for this person.
+
+    Targets and requirements of a component come from the most particular life stage that has a
+    target; every other kind from the most particular that has it.
+    """
+    if reference not in _TABLES:
+        raise NutricheckError(
+            f"there is no reference set {reference!r}; expected one of {', '.join(_TABLES)}"
+        )
+    youngest = _bands(reference)["general"][0]
+    if person.age_years < youngest:
+        raise NutricheckError(
+            f"person.age: the {reference} values here start at {youngest:.0f} years; found "
+            f'{person.age_years}. Take reference = "DRI" for younger people'
+        )
+    stages = _life_stages(person, reference)
+    bands = _bands(reference)
+    found: dict[tuple[str, str, str], tuple[int, dict[str, str]]] = {}
+    target_stage: dict[str, int] = {}
+    for row in evidence.rows(_TABLES[reference]):
+        if row["life_stage"] not in stages or row["sex"] not in ("any", person.sex):
+            continue
+        youngest, oldest = bands[row["life_stage"]]
+        age = min(max(person.age_years, youngest), oldest - 1)
+        if not float(row["age_from"]) <= age < float(row["age_below"]):
+            continue
+        stage = stages.index(row["life_stage"])
+        component = row["component"]
+        rank = stage * 2 + (row["sex"] == "any")
+        key = (component, row["kind"], row["basis"])
+        if key not in found or rank < found[key][0]:
+            found[key] = (rank, row)
+        is_sum = "increment" in row["basis"]
+        if _ROLE_OF_KIND[row["kind"]] == "target" and not is_sum:
+            target_stage[component] = min(stage, target_stage.get(component, stage))
+    return tuple(
+        row
+        for rank, row in found.values()
+        if _ROLE_OF_KIND[row["kind"]] not in ("target", "requirement")
+        or "increment" in row["basis"]
+        or rank // 2 == target_stage.get(row["component"])
+    )
+
+
+def reference_intakes(
+    person: Person, reference: str, energy_kcal: tuple[float, float, float]
+) -> list[Reference]:
+    """All published values for the person, as amounts per day.
+
+    Parameters
+    ----------
+    person : Person
+    reference : {"DRI", "EFSA"}
+    energy_kcal : (float, float, float)
+        The day's energy, low, likely, high; for values published per energy. [kcal/day]
+
+    Returns
+    -------
+    list of Reference
+        At most one ``target`` per component.
+
+    Raises
+    ------
+    NutricheckError
+        If the set is unknown or holds no values for the age.
+    """
+    rows = _fitting(person, reference)
+    found = [made for row in rows if (made := _as_reference(row, person, energy_kcal)) is not None]
+    if reference == "EFSA":
+        found.extend(_zinc_by_phytate(rows, person))
+    found = _with_spread(_scaled_to_mass(found, rows))
+    found = _with_protein_increments(found, rows)
+    return _with_person_notes(found, person, reference)
+
+
+def total_water(person: Person, reference: str) -> tuple[float, str]:
+    """Adequate intake of water from food and drink, for ordinary life, and its report. [L/day]"""
+    row = next(row for row in _fitting(person, reference) if row["component"] == "WATER")
+    return float(row["value"]), _citation(row)
+
+
+def _citation(row: dict[str, str]) -> str:
+    return row["report"] + (" (from memory, unchecked)" if row["status"] == "memory" else "")
+
+
+def _as_reference(
+    row: dict[str, str], person: Person, energy_kcal: tuple[float, float, float]
+) -> Reference | None:
+    """A row as an amount per day; None for rows that make one value only together."""
+    component, kind, basis, value = row["component"], row["kind"], row["basis"], float(row["value"])
+    # Total water is not water in food: needs.water has its place.
+    if component not in BY_TAG or component == "WATER" or basis.startswith(_SUMS):
+        return None
+    role = _ROLE_OF_KIND[kind]
+    unit, note = row["unit"], row["note"]
+    low = likely = high = value
+    compared = _COMPARED.get(basis, "all sources")
+    if basis == "per_kg_day":
+        low = likely = high = value * person.mass_kg
+        note = f"{value:g} {unit}/kg × {person.mass_kg:g} kg"
+    elif basis == "per_MJ":
+        low, likely, high = (value * energy * KJ_PER_KCAL / 1000 for energy in energy_kcal)
+        note = f"{value:g} {unit} per MJ of the day's energy"
+    elif basis == "per_1000kcal":
+        role = kind = "guide"
+        low, likely, high = (value * energy / 1000 for energy in energy_kcal)
+        note = f"{value:g} {unit} per 1000 kcal of the day's energy"
+    elif basis == "pct_of_energy" and role == "target":
+        factor = ENERGY_FACTOR[component]
+        low, likely, high = (value / 100 * energy / factor for energy in energy_kcal)
+        unit = "g"
+        note = f"{value:g} % of the day's energy at {factor:g} kcal/g"
+    elif basis == "pct_of_energy":
+        compared = "% of energy"
+    elif basis == "per_day_supplemental_nicotinamide":
+        note = "as nicotinamide; as nicotinic acid the limit is 10 mg"
+    elif basis not in _COMPARED:  # nicotinic acid: said in the note above
+        return None
+    if kind == "safe and adequate":
+        kind, note = "AI", "EFSA calls it a safe and adequate intake"
+    return Reference(
+        component, role, kind, compared, low, likely, high, unit, True, _citation(row), note
+    )
+
+
+def _scaled_to_mass(found: list[Reference], rows: tuple[dict[str, str], ...]) -> list[Reference]:
+    """Drop the amount for a reference body where the same value is published per kg."""
+    scaled = {(row["component"], row["kind"]) for row in rows if row["basis"] == "per_kg_day"}
+    return [
+        item for item in found if (item.component, item.kind) not in scaled or "/kg ×" in item.note
+    ]
+
+
+def _with_spread(found: list[Reference]) -> list[Reference]:
+    """Add the standard deviation of requirements to RDA and PRI: half their distance to the EAR.
+
+    Not for iron: requirements of menstruating people are skewed (IOM 2001).
+    """
+    medians = {item.component: item.likely for item in found if item.role == "requirement"}
+    return [
+        replace(item, sd=requirement_sd(medians[item.component], item.likely))
+        if item.role == "target"
+        and item.kind in ("RDA", "PRI")
+        and item.component in medians
+        and item.component != "FE"
+        else item
+        for item in found
+    ]
+
+
+def _zinc_by_phytate(rows: tuple[dict[str, str], ...], person: Person) -> list[Reference]:
+    """EFSA's zinc: set for four phytate intakes; low, likely and high from the range of them."""
+    by_key = {(row["kind"], row["basis"]): row for row in rows if row["component"] == "ZN"}
+    likely_phytate = 900 if person.vegetarian else 600
+    extra = by_key.get(("PRI", "per_day_increment"))
+    plus = float(extra["value"]) if extra else 0.0
+    note = f"by phytate eaten: 300, {likely_phytate} and 1200 mg/day"
+    if extra:
+        note += f"; with {plus:g} mg for {person.life_stage}"
+    made = []
+    for kind in ("AR", "PRI"):
+        low, likely, high = (
+            by_key[(kind, f"per_day_at_phytate_{mg}mg")] for mg in (300, likely_phytate, 1200)
+        )
+        added = plus if kind == "PRI" else 0.0
+        made.append(
+            Reference(
+                "ZN",
+                _ROLE_OF_KIND[kind],
+                kind,
+                "all sources",
+                float(low["value"]) + added,
+                float(likely["value"]) + added,
+                float(high["value"]) + added,
+                "mg",
+                True,
+                _citation(likely),
+                note,
+            )
+        )
+    # An increment for a life stage has no median of its own to go with.
+    return [item for item in made if not (extra and item.kind == "AR")]
+
+
+def _with_protein_increments(
+    found: list[Reference], rows: tuple[dict[str, str], ...]
+) -> list[Reference]:
+    """Add EFSA's protein for pregnancy or breast-feeding, whose stage of months is not known."""
+    increments = sorted(
+        (float(row["value"]), _words(row["basis"]))
+        for row in rows
+        if row["component"] == "PROCNT" and "increment" in row["basis"]
+    )
+    if not increments:
+        return found
+    low, likely, high = (
+        increments[place][0] for place in (0, len(increments) // 2, len(increments) - 1)
+    )
+    words = ", ".join(f"{value:g} g {when}" for value, when in increments)
+    return [
+        replace(
+            item,
+            low=item.low + low,
+            likely=item.likely + likely,
+            high=item.high + high,
+            note=f"{item.note}; plus {words}",
+        )
+        if item.component == "PROCNT" and item.role == "target"
+        else item
+        for item in found
+    ]
+
+
+def _words(basis: str) -> str:
+    """An increment's basis in words: ``per_day_increment_trimester_1`` → ``trimester 1``."""
+    return basis.removeprefix("per_day_increment_").replace("_", " ").replace("0 6", "0 to 6")
+
+
+def _with_person_notes(found: list[Reference], person: Person, reference: str) -> list[Reference]:
+    """Put in what smoking, diet, age and life stage change or leave open."""
+    youngest, oldest = _bands(reference).get(person.life_stage, (0.0, 200.0))
+    clamped = not youngest <= person.age_years < oldest
+    made = []
+    for item in found:
+        changed = item
+        if item.component == "VITC" and item.role in ("target", "requirement") and person.smoker:
+            if reference == "DRI":
+                changed = replace(
+                    item,
+                    low=item.low + _SMOKER_VITC_MG,
+                    likely=item.likely + _SMOKER_VITC_MG,
+                    high=item.high + _SMOKER_VITC_MG,
+                    note="with 35 mg for a smoker (IOM 2000)",
+                )
+            else:
+                changed = replace(item, note="EFSA sets no extra for smokers; IOM 2000 adds 35 mg")
+        elif item.component == "VITC" and item.role in ("target", "requirement"):
+            changed = replace(item, note="")
+        elif item.component == "FE" and item.role == "target":
+            changed = replace(item, note=_iron_note(item, person, reference))
+        if clamped and item.role in ("target", "requirement"):
+            band = f"{youngest:.0f} to {oldest - 1:.0f}"
+            changed = replace(
+                changed,
+                note=f"{changed.note}; values of {person.life_stage} at {band} years".lstrip("; "),
+            )
+        made.append(changed)
+        if item.component == "FE" and item.role == "target" and person.vegetarian:
+            made.append(
+                replace(
+                    changed,
+                    role="guide",
+                    kind="guide",
+                    is_published=False,
+                    low=item.low * _VEGETARIAN_IRON,
+                    likely=item.likely * _VEGETARIAN_IRON,
+                    high=item.high * _VEGETARIAN_IRON,
+                    sd=math.nan,
+                    source="IOM 2001 (vitamins A and K, trace elements)",
+                    note="1.8 times the reference for a vegetarian diet; an option, not counted",
+                )
+            )
+    return made
+
+
+def _iron_note(item: Reference, person: Person, reference: str) -> str:
+    """Iron: what the age-based or menopause-based choice means for this person."""
+    if person.sex == "male" or person.life_stage != "general":
+        return ""
+    if reference == "DRI" and person.postmenopausal and person.age_years < 51:
+        return "set by age; after menopause the requirement is that of women over 50 (8 mg)"
+    if reference == "DRI" and not person.postmenopausal and person.age_years >= 51:
+        return "set by age; while menstruation goes on, that of women of 31 to 50 (18 mg) holds"
+    return item.note if reference == "EFSA" else ""

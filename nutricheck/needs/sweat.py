@@ -1,0 +1,343 @@
+"""Sweat of a day and the electrolytes that leave with it.
+
+What is measured wins: a sweat rate, then a sweat test. Otherwise the published equations give a
+range from the walking heat, air temperature and humidity; without those, a table's range.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import pandas as pd
+
+from nutricheck import evidence
+from nutricheck.needs.energy import EnergyNeed
+from nutricheck.plan.models import DayType, Person, SweatTest
+
+__all__ = [
+    "SweatNeed",
+    "body_surface",
+    "electrolyte_losses",
+    "evaporative_capacity",
+    "required_evaporation",
+    "sweat_need",
+    "sweat_rate_corrected",
+    "sweat_rate_piecewise",
+    "sweat_rate_shapiro",
+    "sweat_test_rate",
+    "vapour_pressure",
+]
+
+_ELECTROLYTES = ("NA", "K", "CLD", "CA", "MG")
+_COOLEST_C, _HOTTEST_C = 15.0, 46.0  # air temperatures that the equations were made on
+_USUAL_HUMIDITY_PERCENT = 50.0
+# A day like the measured one sweats within some 15 % of it; common practice, no source.
+_MEASURED_SPREAD = 0.15
+# Standard error of both equations is published as below 100 g/(m² h), Gonzalez et al. 2009; taken
+# as the half-width of the range between people.
+_ERROR_G_M2_H = 100.0
+
+
+@dataclass(frozen=True)
+class SweatNeed:
+    """Sweat of a day, low, likely and high. [L/day]
+
+    ``electrolytes`` has tagname as index and low, likely, high in mg/day.
+    """
+
+    low_l: float
+    likely_l: float
+    high_l: float
+    rate_l_h: tuple[float, float, float]
+    hours: float
+    source: str
+    electrolytes: pd.DataFrame
+    warnings: tuple[str, ...]
+
+
+def sweat_test_rate(test: SweatTest) -> float:
+    """Sweat rate by a field test: loss of mass plus drink minus urine, per hour. [L/h]
+
+    One litre of sweat is taken as 1 kg; breath water and fuel, small within three hours, are not
+    taken off.
+
+    References
+    ----------
+    .. [1] L. B. Baker, Sports Med 2017;47(S1):111-128, table 3.
+    """
+    lost_kg = test.mass_before_kg - test.mass_after_kg
+    return (lost_kg + test.drunk_l - test.urine_l) / test.hours
+
+
+def body_surface(mass_kg: float, height_cm: float) -> float:
+    """Body surface. [m²] D. and E. F. Du Bois, Arch Intern Med 1916;17:863-871.
+
+    Examples
+    --------
+    >>> round(body_surface(70, 168), 3)
+    1.794
+    """
+    return float(0.007184 * mass_kg**0.425 * height_cm**0.725)
+
+
+def sweat_rate_shapiro(required: float, capacity: float) -> float:
+    """Sweat rate by the original equation of Shapiro 1982; runs high. [g/(m² h)]"""
+    return float(27.9 * required * capacity**-0.455)
+
+
+def sweat_rate_corrected(required: float, capacity: float) -> float:
+    """Sweat rate by the corrected Shapiro equation. [g/(m² h)]
+
+    Parameters
+    ----------
+    required, capacity : float
+        Evaporation that heat balance requires; what air and clothing let through. [W/m²]
+
+    References
+    ----------
+    .. [1] R. R. Gonzalez et al., J Appl Physiol 2009;107:379-388: 101 people, 15 to 46 °C,
+       vapour pressure 0.27 to 4.45 kPa, to 450 W/m², 2 to 8 h.
+
+    Examples
+    --------
+    >>> round(sweat_rate_corrected(300, 200), 1)
+    362.1
+    """
+    return 147 * math.exp(0.0012 * sweat_rate_shapiro(required, capacity))
+
+
+def sweat_rate_piecewise(required: float, capacity: float, cool: bool = False) -> float:
+    """Sweat rate by the piecewise equation; ``cool`` for below 20 °C. [g/(m² h)]
+
+    References
+    ----------
+    .. [1] Gonzalez et al. 2009, as :func:`sweat_rate_corrected`; the cool form: Gonzalez et al.,
+       US Army report, 2012, DTIC ADA559767.
+
+    Examples
+    --------
+    >>> round(sweat_rate_piecewise(300, 200), 1)
+    431.1
+    """
+    return (350 if cool else 147) + 1.527 * required - 0.87 * capacity
+
+
+def vapour_pressure(temperature_c: float, humidity_percent: float) -> float:
+    """Water vapour pressure of air. [mmHg] Magnus form, WMO Guide No. 8 (2018), annex 4.B.
+
+    Examples
+    --------
+    >>> round(vapour_pressure(30, 100), 1)
+    31.8
+    """
+    saturated_hpa = 6.112 * math.exp(17.62 * temperature_c / (243.12 + temperature_c))
+    return saturated_hpa * humidity_percent / 100 * 0.750062
+
+
+# Shirt and light trousers under a pack, in the air a walker moves: total insulation, and
+# permeability over insulation; skin at 36 °C and 44 mmHg. Planning choices inside the range of
+# published garments (shorts to uniform), no source.
+_CLO = 0.9
+_IM_PER_CLO = 0.6
+_SKIN_C = 36.0
+_SKIN_MMHG = 44.0
+# Heat of the sun on a clothed walker: shade, some sun, full sun. Planning choices, no source.
+_SUN_W_M2 = (0.0, 35.0, 80.0)
+_GRAVITY = 9.80665
+
+
+def required_evaporation(
+    metabolic_w_m2: float, work_w_m2: float, temperature_c: float, sun_w_m2: float
+) -> float:
+    """Evaporation that keeps the body's heat in balance. [W/m²]
+
+    Metabolic heat less work done against the hill, plus dry exchange through light clothing
+    (6.45 W/(m² °C) per clo), plus sun.
+
+    Parameters
+    ----------
+    metabolic_w_m2, work_w_m2, sun_w_m2 : float
+        Per body surface. [W/m²]
+    temperature_c : float
+        Air temperature. [°C]
+
+    Examples
+    --------
+    >>> round(required_evaporation(190, 5, 36, 35))
+    220
+    """
+    return metabolic_w_m2 - work_w_m2 + 6.45 / _CLO * (temperature_c - _SKIN_C) + sun_w_m2
+
+
+def evaporative_capacity(vapour_mmhg: float) -> float:
+    """Evaporation that air and light clothing let through. [W/m²]
+
+    Examples
+    --------
+    >>> round(evaporative_capacity(14.3))
+    253
+    """
+    return 14.21 * _IM_PER_CLO * (_SKIN_MMHG - vapour_mmhg)
+
+
+def sweat_need(person: Person, day: DayType, energy: EnergyNeed) -> SweatNeed:
+    """Sweat of the moving hours and the electrolytes in it.
+
+    Parameters
+    ----------
+    person : Person
+    day : DayType
+    energy : EnergyNeed
+        Gives the heat of walking.
+
+    Returns
+    -------
+    SweatNeed
+        The sweat of the remaining hours is part of the ordinary water and salt needs.
+    """
+    hours = day.moving_h if day.sweat_hours is None else day.sweat_hours
+    warnings: list[str] = []
+    if day.sweat_rate_l_h is not None:
+        rates = _around(day.sweat_rate_l_h)
+        source = "measured sweat rate, as given"
+    elif day.sweat_test is not None:
+        rate = sweat_test_rate(day.sweat_test)
+        if rate < 0:
+            warnings.append(
+                f"the sweat test gives {rate:.2f} L/h, below zero; are the masses before and "
+                "after, drink and urine right? No sweat is counted"
+            )
+        rates = _around(max(rate, 0.0))
+        source = "sweat test, Baker 2017"
+    elif hours == 0 or day.moving_h == 0:
+        rates = (0.0, 0.0, 0.0)
+        source = "no moving hours: sweat is part of the ordinary needs"
+    elif day.air_temperature_c is None:
+        rates, table = _table_range("sweat rate", "walking, hot, not measured")
+        source = f"no air temperature given, a hot day taken: {table}"
+    else:
+        rates, source, found = _predicted(person, day, energy)
+        warnings.extend(found)
+    if rates[2] > 2.0:
+        warnings.append(
+            f"a sweat rate of {rates[2]:.1f} L/h is above about 2 L/h, the most that people keep up"
+        )
+    low, likely, high = (rate * hours for rate in rates)
+    return SweatNeed(
+        low,
+        likely,
+        high,
+        rates,
+        hours,
+        source,
+        electrolyte_losses((low, likely, high), person.acclimatised),
+        tuple(warnings),
+    )
+
+
+def _around(rate: float) -> tuple[float, float, float]:
+    return rate * (1 - _MEASURED_SPREAD), rate, rate * (1 + _MEASURED_SPREAD)
+
+
+def _predicted(
+    person: Person, day: DayType, energy: EnergyNeed
+) -> tuple[tuple[float, float, float], str, list[str]]:
+    """Sweat rate by the equations: rates low, likely, high; source; warnings. [L/h]"""
+    warnings = []
+    temperature_c = day.air_temperature_c if day.air_temperature_c is not None else math.nan
+    if temperature_c < _COOLEST_C:
+        warnings.append(
+            f"the sweat equations start at 15 °C; at {temperature_c:g} °C their 15 °C figure "
+            "stands as the most to expect"
+        )
+    elif temperature_c > _HOTTEST_C:
+        warnings.append(
+            f"the sweat equations end at 46 °C; at {temperature_c:g} °C the figure is an "
+            "extrapolation"
+        )
+    humidity = day.humidity_percent
+    if humidity is None:
+        humidity = _USUAL_HUMIDITY_PERCENT
+        warnings.append("no humidity given: 50 % taken for the sweat estimate")
+    temperature_c = max(temperature_c, _COOLEST_C)
+    surface_m2 = body_surface(person.mass_kg, person.height_cm)
+    capacity = max(evaporative_capacity(vapour_pressure(temperature_c, humidity)), 20.0)
+    metabolic = energy.walking_w / surface_m2
+    seconds = 3600 * day.moving_h
+    climbing_w = (person.mass_kg + day.pack_kg) * _GRAVITY * day.climb_m / seconds
+    if metabolic > 450:
+        warnings.append(f"{metabolic:.0f} W/m² of body surface is above the equations' 450 W/m²")
+
+    def rate(sun_w_m2: float) -> float:
+        required = max(
+            required_evaporation(metabolic, climbing_w / surface_m2, temperature_c, sun_w_m2), 0.0
+        )
+        corrected = sweat_rate_corrected(required, capacity)
+        if temperature_c < 20:
+            piecewise = sweat_rate_piecewise(required, capacity, cool=True)
+        else:
+            # Marches in the sun: observed = 0.72 · predicted + 135, Gonzalez et al. 2012.
+            piecewise = 0.72 * sweat_rate_piecewise(required, capacity) + 135
+        return (corrected + max(piecewise, 0.0)) / 2
+
+    shade, likely, full_sun = (rate(sun) for sun in _SUN_W_M2)
+    low = max(likely - math.hypot(_ERROR_G_M2_H, likely - shade), 0.0)
+    high = likely + math.hypot(_ERROR_G_M2_H, full_sun - likely)
+    if capacity <= 20.0:
+        warnings.append("the air is too humid for sweat to cool: heat illness threatens")
+    litres = surface_m2 / 1000
+    return (
+        (low * litres, likely * litres, high * litres),
+        "Gonzalez et al. 2009 and 2012, mean of the corrected and the piecewise equation, "
+        "shade to full sun",
+        warnings,
+    )
+
+
+def _table_range(item: str, state: str) -> tuple[tuple[float, float, float], str]:
+    """Low, likely and high of a row of the sweat table, and its source."""
+    for row in evidence.rows("sweat"):
+        if row["item"] == item and row["state"] == state:
+            return (float(row["low"]), float(row["likely"]), float(row["high"])), row["source"]
+    raise KeyError(item, state)
+
+
+def electrolyte_losses(litres: tuple[float, float, float], acclimatised: bool) -> pd.DataFrame:
+    """Electrolytes in the sweat of a day. [mg/day]
+
+    Litres and concentration vary independently: their ratios to the likely value combine in
+    quadrature of logarithms, so that the range stays a 5th to 95th percentile.
+
+    Parameters
+    ----------
+    litres : (float, float, float)
+        Sweat, low, likely, high. [L/day]
+    acclimatised : bool
+        After ten days or so of effort in the heat; before, sweat holds half as much sodium again.
+
+    Returns
+    -------
+    DataFrame
+        Index tagname; columns low, likely, high. [mg/day]
+    """
+    state = "acclimatised" if acclimatised else "not acclimatised"
+    weights = {row["component"]: float(row["weight"]) for row in evidence.rows("atomic_weights")}
+    table = {}
+    for tag in _ELECTROLYTES:
+        (low, likely, high), _ = _table_range(tag, state)
+        amount = likely * weights[tag] * litres[1]
+        if amount == 0:
+            table[tag] = (0.0, 0.0, litres[2] * likely * weights[tag])
+            continue
+        down = _combined(litres[0] / litres[1], low / likely)
+        up = _combined(litres[2] / litres[1], high / likely)
+        table[tag] = (amount / down, amount, amount * up)
+    return pd.DataFrame.from_dict(table, orient="index", columns=["low", "likely", "high"])
+
+
+def _combined(*ratios: float) -> float:
+    """Independent ratios as one, 1 or more; a ratio of zero (none at all) gives infinity."""
+    if min(ratios) <= 0:
+        return math.inf
+    return math.exp(math.hypot(*(math.log(ratio) for ratio in ratios)))

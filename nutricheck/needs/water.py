@@ -1,0 +1,159 @@
+"""Water a day asks for, and how fast and how much of it may be drunk.
+
+Too much is as real a danger as too little: drinking beyond losses dilutes the blood's sodium.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from nutricheck.cautions import Caution
+from nutricheck.needs.reference import total_water
+from nutricheck.needs.sweat import SweatNeed
+from nutricheck.plan.models import DayType, Person
+
+__all__ = ["DAILY_CEILING_L", "HOURLY_CEILING_L", "WaterNeed", "sodium_cautions", "water_need"]
+
+HOURLY_CEILING_L = 1.42  # 48 US fl oz: NIOSH 2017-126; US Army
+DAILY_CEILING_L = 11.36  # 12 US qt: US Army (Kolka et al. 2003)
+_GUT_UPTAKE_L_H = 1.2  # MSD Manual Professional, heat illness
+# Of the total water AI, what comes with ordinary food: 2.7 - 2.2 and 3.7 - 3.0 L (IOM 2005).
+_FOOD_WATER_L = {"female": 0.5, "male": 0.7}
+_EAH = "Exercise-associated hyponatraemia consensus 2015; Wilderness Medical Society"
+
+
+@dataclass(frozen=True)
+class WaterNeed:
+    """Total water of a day from food and drink, low, likely and high. [L/day]
+
+    ``base_l`` is the published intake for ordinary life; ``drink`` what is left to drink after
+    food of ordinary moisture.
+    """
+
+    low_l: float
+    likely_l: float
+    high_l: float
+    base_l: float
+    base_source: str
+    drink_l: tuple[float, float, float]
+    hourly_l: tuple[float, float, float]
+    hourly_ceiling_l: float
+    daily_ceiling_l: float
+    warnings: tuple[str, ...]
+
+
+def water_need(person: Person, day: DayType, sweat: SweatNeed, reference: str = "DRI") -> WaterNeed:
+    """Total water of the day: the published base plus the sweat of the moving hours.
+
+    Parameters
+    ----------
+    person : Person
+    day : DayType
+    sweat : SweatNeed
+    reference : {"DRI", "EFSA"}
+        Whose adequate intake is the base.
+
+    Returns
+    -------
+    WaterNeed
+        With warnings where needs or the planned drinking pass a ceiling.
+    """
+    base, source = total_water(person, reference)
+    low, likely, high = base + sweat.low_l, base + sweat.likely_l, base + sweat.high_l
+    food = _FOOD_WATER_L[person.sex]
+    warnings = []
+    if sweat.rate_l_h[1] > _GUT_UPTAKE_L_H:
+        warnings.append(
+            f"sweat of {sweat.rate_l_h[1]:.1f} L/h is more than the gut takes up (about 1.2 L/h): "
+            "rest in the shade, walk in the cool hours; it cannot all be drunk meanwhile"
+        )
+    if likely > DAILY_CEILING_L:
+        warnings.append(
+            f"the day asks for {likely:.1f} L of water, above the daily ceiling of "
+            f"{DAILY_CEILING_L:.1f} L; shorten it"
+        )
+    if day.drink_l is not None:
+        warnings.extend(_drinking_warnings(day, sweat, base - food))
+    return WaterNeed(
+        low_l=low,
+        likely_l=likely,
+        high_l=high,
+        base_l=base,
+        base_source=source,
+        drink_l=(low - food, likely - food, high - food),
+        hourly_l=sweat.rate_l_h,
+        hourly_ceiling_l=HOURLY_CEILING_L,
+        daily_ceiling_l=DAILY_CEILING_L,
+        warnings=tuple(warnings),
+    )
+
+
+def _drinking_warnings(day: DayType, sweat: SweatNeed, base_drink_l: float) -> list[str]:
+    """What the planned drinking does to body water and blood sodium."""
+    planned = day.drink_l or 0.0
+    found = []
+    if planned > DAILY_CEILING_L:
+        found.append(
+            f"planned drinking of {planned:.1f} L is above the daily ceiling of "
+            f"{DAILY_CEILING_L:.1f} L (US Army): danger of low blood sodium"
+        )
+    awake_h = 16.0
+    spread_l = planned - HOURLY_CEILING_L * awake_h
+    if spread_l > 0:
+        found.append(
+            f"{planned:.1f} L in a waking day is more than {HOURLY_CEILING_L:.2f} L in every hour"
+        )
+    if planned > base_drink_l + sweat.high_l:
+        found.append(
+            f"planned drinking of {planned:.1f} L is more than ordinary needs and the highest "
+            f"sweat estimate together ({base_drink_l + sweat.high_l:.1f} L): drinking beyond "
+            "losses dilutes blood sodium; drink to thirst"
+        )
+    elif planned < base_drink_l + sweat.low_l:
+        found.append(
+            f"planned drinking of {planned:.1f} L is less than ordinary needs and the lowest sweat "
+            f"estimate together ({base_drink_l + sweat.low_l:.1f} L)"
+        )
+    return found
+
+
+def sodium_cautions(
+    sodium_mg: float, sweat: SweatNeed, day: DayType, person: Person
+) -> tuple[Caution, ...]:
+    """Cautions on sodium and drinking, both ways.
+
+    Parameters
+    ----------
+    sodium_mg : float
+        Sodium eaten and drunk on the day; NaN where unknown. [mg/day]
+    sweat : SweatNeed
+    day : DayType
+    person : Person
+    """
+    lost = sweat.electrolytes.loc["NA"]
+    found = []
+    if sweat.likely_l >= 2 and sodium_mg < lost["likely"]:
+        found.append(
+            Caution(
+                "low blood sodium",
+                f"sodium eaten ({sodium_mg:.0f} mg) is below what the sweat of the day takes "
+                f"(about {lost['likely']:.0f} mg, {lost['low']:.0f} to {lost['high']:.0f}). With "
+                "much plain water this lowers blood sodium: salt the food, drink to thirst, not "
+                "beyond; headache, nausea, confusion with clear urine need help, not more water",
+                _EAH,
+                day.name,
+                "warning",
+            )
+        )
+    if sodium_mg > 4000 and sweat.likely_l < 1:
+        found.append(
+            Caution(
+                "much sodium",
+                f"sodium of {sodium_mg:.0f} mg on a day of little sweat; the chronic disease risk "
+                "reduction intake is 2300 mg for ordinary life",
+                "NASEM 2019; IOM 1991 (4 g apart from heavy work in heat)",
+                day.name,
+                "warning" if "blood pressure" in person.conditions else "note",
+            )
+        )
+    return tuple(found)

@@ -1,0 +1,185 @@
+"""day_needs: one target per component, bases kept apart, ranges in order."""
+
+import math
+
+import pytest
+
+from nutricheck.errors import NutricheckError
+from nutricheck.needs import day_needs
+from nutricheck.plan.models import DayType, Person
+
+HOT = DayType(
+    name="hot walk",
+    count=10,
+    moving="7 h",
+    pace="4 km/h",
+    pack="14 kg",
+    climb="600 m",
+    descent="600 m",
+    surface="light brush",
+    air_temperature="32 °C",
+    humidity="40 %",
+)
+REST = DayType(name="rest", count=2)
+COMPONENTS = {
+    *("MG", "K", "NA", "VITC", "ENERC_KCAL", "PROCNT", "FIBTG", "CA", "FE", "P", "ZN", "CU"),
+    *("MN", "SE", "ID", "THIA", "RIBF", "NIAEQ", "PANTAC", "VITB6A", "BIOT", "FOLDFE"),
+    *("VITB12", "CHOLN", "VITA_RAE", "VITD", "TOCPHA", "VITK1", "F18D2CN6", "F18D3CN3"),
+}
+
+
+def walker(**changes):
+    return Person(**{"sex": "female", "age": 35, "mass": "70 kg", "height": "168 cm", **changes})
+
+
+def rows(targets, component, role):
+    return targets[(targets["component"] == component) & (targets["role"] == role)]
+
+
+def target(needs, component):
+    return rows(needs.targets, component, "target").iloc[0]
+
+
+STAGES = [
+    walker(sex=sex, age=age, mass=f"{mass} kg", height=f"{height} cm")
+    for sex, age, mass, height in [
+        ("female", 9, 29, 134),
+        ("male", 13, 45, 156),
+        ("female", 16, 55, 163),
+        ("male", 18, 66, 176),
+        ("male", 19, 70, 178),
+        ("female", 31, 62, 168),
+        ("male", 51, 80, 178),
+        ("female", 71, 60, 160),
+        ("male", 90, 70, 170),
+    ]
+] + [
+    walker(age=age, life_stage=stage)
+    for stage in ("pregnancy", "lactation")
+    for age in (13, 16, 25, 40, 52)
+]
+
+
+@pytest.mark.parametrize("person", STAGES, ids=lambda p: f"{p.sex} {p.age_years} {p.life_stage}")
+@pytest.mark.parametrize("day", [HOT, REST], ids=lambda d: d.name)
+@pytest.mark.parametrize("reference", ["DRI", "EFSA"])
+def test_every_life_stage_has_one_target_per_component(person, day, reference):
+    if reference == "EFSA" and person.age_years < 18:
+        with pytest.raises(NutricheckError, match="start at 18 years"):
+            day_needs(person, day, reference)
+        return
+    targets = day_needs(person, day, reference).targets
+    chosen = targets[targets["role"] == "target"]
+    assert chosen["component"].is_unique
+    assert set(chosen["component"]) >= COMPONENTS
+    assert (chosen["low"] <= chosen["likely"]).all()
+    assert (chosen["likely"] <= chosen["high"]).all()
+    assert (chosen["low"] > 0).all()
+    assert (targets["source"] != "").all()
+    for role in ("requirement", "upper", "range low", "range high"):
+        of_role = targets[(targets["role"] == role) & (targets["kind"] != "CDRR")]
+        assert of_role["component"].is_unique, role
+
+
+def test_upper_levels_keep_their_basis():
+    targets = day_needs(walker(), REST).targets
+    upper = targets[targets["role"] == "upper"].set_index("component")["basis"]
+    assert upper["MG"] == "supplements only"
+    assert upper["NIA"] == upper["FOLAC"] == upper["TOCPHA"] == "supplements and fortified food"
+    assert upper["VITA_RAE"] == "preformed retinol"
+    assert upper["CA"] == "all sources"
+
+
+def test_hot_day_target_is_published_base_plus_sweat():
+    needs = day_needs(walker(), HOT)
+    base, planned = rows(needs.targets, "NA", "base").iloc[0], target(needs, "NA")
+    lost = needs.sweat.electrolytes.loc["NA"]
+    assert base["likely"] == 1500 and base["kind"] == "AI" and base["is_published"]
+    assert planned["kind"] == "planning" and not planned["is_published"]
+    for end in ("low", "likely", "high"):
+        assert planned[end] == pytest.approx(1500 + lost[end])
+
+
+def test_vitamin_c_has_no_heat_surcharge_and_says_so():
+    hot, rest = (day_needs(walker(), day) for day in (HOT, REST))
+    assert target(hot, "VITC")["likely"] == target(rest, "VITC")["likely"] == 75
+    assert "no published standard" in rows(hot.targets, "VITC", "guide")["note"].item()
+
+
+def test_smoker_adds_35_mg_vitamin_c():
+    """IOM 2000: the requirement of smokers is 35 mg/day higher."""
+    needs = day_needs(walker(smoker=True), REST)
+    assert target(needs, "VITC")["likely"] == 110
+    assert rows(needs.targets, "VITC", "requirement")["likely"].item() == 95
+    assert target(day_needs(walker(smoker=True), REST, "EFSA"), "VITC")["likely"] == 95
+
+
+def test_vegetarian_iron_is_an_option_beside_the_target():
+    """IOM 2001: 1.8 times the requirement on a vegetarian diet."""
+    needs = day_needs(walker(vegetarian=True), REST)
+    assert target(needs, "FE")["likely"] == 18
+    assert rows(needs.targets, "FE", "guide")["likely"].item() == pytest.approx(32.4)
+
+
+@pytest.mark.parametrize("mass", [50, 90])
+def test_protein_scales_with_body_mass(mass):
+    needs = day_needs(walker(mass=f"{mass} kg"), REST)
+    assert target(needs, "PROCNT")["likely"] == pytest.approx(0.8 * mass)
+
+
+def test_efsa_values_per_energy_follow_the_day():
+    needs = day_needs(walker(), HOT, "EFSA")
+    thiamin = target(needs, "THIA")
+    for end in ("low", "likely", "high"):
+        expected = 0.1 * getattr(needs.energy, end) * 4.184 / 1000
+        assert thiamin[end] == pytest.approx(expected)
+
+
+def test_efsa_pregnancy_wins_over_general():
+    folate = day_needs(walker(life_stage="pregnancy"), REST, "EFSA").targets
+    folate = folate[folate["component"] == "FOLDFE"]
+    assert list(folate["role"]) == ["target"] and folate["likely"].item() == 600
+
+
+@pytest.mark.parametrize(("past_menopause", "expected"), [(False, 16), (True, 11)])
+def test_efsa_iron_goes_by_menopause(past_menopause, expected):
+    needs = day_needs(walker(age=50, postmenopausal=past_menopause), REST, "EFSA")
+    assert target(needs, "FE")["likely"] == expected
+
+
+def test_efsa_zinc_is_a_range_by_phytate():
+    """EFSA 2014;12(10):3844: women 7.5, 9.3, 11, 12.7 mg at 300, 600, 900, 1200 mg phytate."""
+    zinc = target(day_needs(walker(), REST, "EFSA"), "ZN")
+    assert (zinc["low"], zinc["likely"], zinc["high"]) == (7.5, 9.3, 12.7)
+    assert target(day_needs(walker(vegetarian=True), REST, "EFSA"), "ZN")["likely"] == 11
+
+
+def test_no_spread_where_requirements_are_skewed_or_unknown():
+    needs = day_needs(walker(), REST)
+    assert math.isnan(target(needs, "FE")["sd"])
+    assert math.isnan(target(needs, "K")["sd"])
+    assert target(needs, "MG")["sd"] == pytest.approx(27.5)
+
+
+@pytest.mark.parametrize(
+    ("changes", "topic"),
+    [
+        ({"conditions": ("kidney",)}, "kidney"),
+        ({"conditions": ("heart",)}, "heart"),
+        ({"conditions": ("blood pressure",)}, "sodium"),
+        ({"conditions": ("diabetes",)}, "diabetes"),
+        ({"conditions": ("liver",)}, "liver"),
+        ({"conditions": ("iron overload",)}, "iron overload"),
+        ({"life_stage": "pregnancy"}, "raw animal foods"),
+        ({"life_stage": "pregnancy"}, "vitamin A"),
+        ({"life_stage": "lactation"}, "breast-feeding"),
+    ],
+)
+def test_conditions_switch_cautions_on(changes, topic):
+    assert not any(topic in c.topic for c in day_needs(walker(), REST).cautions)
+    assert any(topic in c.topic for c in day_needs(walker(**changes), REST).cautions)
+
+
+def test_unknown_set_is_one_clear_error():
+    with pytest.raises(NutricheckError, match="DRI, EFSA"):
+        day_needs(walker(), REST, "XX")
