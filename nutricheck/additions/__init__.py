@@ -1,0 +1,1 @@
+"""The lightest additions that close the gaps of a plan."""
