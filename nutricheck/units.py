@@ -20,7 +20,32 @@ from nutricheck.errors import UnitError, shorten
 if TYPE_CHECKING:
     import pint
 
-__all__ = ["PIECES", "SPOONS", "convert", "parse", "registry", "split_quantity"]
+__all__ = [
+    "PIECES",
+    "SPOONS",
+    "WRITTEN_UNITS",
+    "convert",
+    "parse",
+    "registry",
+    "split_quantity",
+]
+
+#: Units offered for a quantity kept in pint's unit, the usual one first.
+WRITTEN_UNITS: dict[str, tuple[str, ...]] = {
+    "gram": ("g", "kg", "oz", "lb"),
+    "kilogram": ("kg", "lb", "g"),
+    "centimeter": ("cm", "m", "in", "ft"),
+    "degC": ("°C", "°F"),
+    "hour": ("h", "min", "days"),
+    "day": ("days", "weeks"),
+    "month": ("months", "weeks", "days"),
+    "meter/second": ("km/h", "m/s", "mph"),
+    "meter": ("m", "km", "ft"),
+    "percent": ("%",),
+    "liter/hour": ("L/h", "mL/h"),
+    "liter": ("L", "mL"),
+    "kilocalorie": ("kcal", "kJ", "MJ"),
+}
 
 _DEFINITIONS = (
     "piece = [piece_count]",
@@ -32,6 +57,8 @@ _QUANTITY = re.compile(
     r"(?P<number>[+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*"
     r"(?P<unit>[A-Za-zµμ°%][A-Za-zµμ°% /]*)?"
 )
+# One thousand to some readers and one to others.
+_THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 _LONGEST_QUANTITY = 60
 
 #: Spoons and cups as people write them → pint's name; US measures.
@@ -48,6 +75,9 @@ SPOONS = {
 #: Counted things as people write them.
 PIECES = frozenset({"piece", "pieces", "pcs"})
 
+# Short for gram to some and for grain (64.8 mg) to pint: never guessed.
+_AMBIGUOUS = {"gr": "g"}
+
 # Spellings people use, in small letters → pint's. What is not here goes to pint as written.
 _SPELLINGS = {
     "%": "percent",
@@ -59,11 +89,16 @@ _SPELLINGS = {
     "f": "degF",
     "degf": "degF",
     "fahrenheit": "degF",
+    "g": "gram",
+    "kg": "kilogram",
     "mcg": "microgram",
     "ug": "microgram",
     "l": "liter",
     "l/h": "liter/hour",
     "km/h": "kilometer/hour",
+    "kmh": "kilometer/hour",
+    "kmph": "kilometer/hour",
+    "kcal": "kilocalorie",
     "kj": "kilojoule",
     "d": "day",
     "y": "year",
@@ -92,7 +127,8 @@ def split_quantity(text: str) -> tuple[float, str]:
     Raises
     ------
     UnitError
-        If the text is not a finite number followed by at most one unit.
+        If the text is not a finite number followed by at most one unit, or a comma may be a
+        thousands mark.
 
     Examples
     --------
@@ -102,6 +138,12 @@ def split_quantity(text: str) -> tuple[float, str]:
     match = _QUANTITY.fullmatch(text.strip()) if len(text) <= _LONGEST_QUANTITY else None
     if match is None:
         raise UnitError(f"{shorten(text)} is not a number and a unit")
+    if _THOUSANDS.fullmatch(match["number"]):
+        whole = match["number"].replace(",", "")
+        raise UnitError(
+            f"{shorten(text)} may mean {whole} or {float(match['number'].replace(',', '.')):g}; "
+            "write it without the comma"
+        )
     number = float(match["number"].replace(",", "."))
     if not math.isfinite(number):
         raise UnitError(f"{shorten(text)} is not a finite number")
@@ -147,6 +189,8 @@ def convert(number: float, given: str, unit: str) -> float:
     """``number`` of unit ``given``, in ``unit``; both in words. Raises UnitError as parse does."""
     import pint
 
+    if given.lower() in _AMBIGUOUS:
+        raise UnitError(f"{shorten(given)} may mean two units; write {_AMBIGUOUS[given.lower()]!r}")
     spelled = _SPELLINGS.get(given.lower(), given)
     try:
         value = registry().Quantity(number, spelled).to(unit).magnitude

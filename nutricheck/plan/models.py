@@ -3,6 +3,7 @@
 A plan is written as TOML or in the fill-in workbook; both become one :class:`Plan`. Quantities are
 text with a unit (``"500 g"``, ``"57 °C"``, ``"6 days"``) and become floats in the unit that the
 field's name states; in the file the key is the name without the unit (``mass``, not ``mass_g``).
+Each field's description, example and written units are the help of both forms and of the schema.
 Everything here is about one plan alone: whether a food exists is the table's matter.
 """
 
@@ -12,10 +13,17 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    field_validator,
+    model_validator,
+)
 
 from nutricheck.errors import UnitError, shorten
-from nutricheck.units import parse, split_quantity
+from nutricheck.units import WRITTEN_UNITS, parse, split_quantity
 
 __all__ = [
     "Additions",
@@ -42,7 +50,7 @@ def _quantity(unit: str, low: float, high: float, example: str) -> Any:
     """An annotated float read from text with a unit and kept in ``unit``, in [low, high]."""
 
     def read(value: object) -> object:
-        wanted = f'expected a number and a unit in quotes, such as "{example}"'
+        wanted = f'expected a number and a unit, such as "{example}"'
         if not isinstance(value, str):
             raise ValueError(f"found {shorten(value)}; {wanted}")
         try:
@@ -62,7 +70,11 @@ def _quantity(unit: str, low: float, high: float, example: str) -> Any:
     return Annotated[
         float,
         BeforeValidator(read, json_schema_input_type=str),
-        Field(description=f'text with a unit, such as "{example}"', examples=[example]),
+        Field(
+            description=f'text with a unit, such as "{example}"',
+            examples=[example],
+            json_schema_extra={"units": list(WRITTEN_UNITS[unit])},
+        ),
     ]
 
 
@@ -83,11 +95,33 @@ SweatLh = _quantity("liter/hour", 0, 4, "0.8 L/h")
 Litres = _quantity("liter", 0, 30, "5 L")
 EnergyKcal = _quantity("kilocalorie", 500, 15_000, "3200 kcal")
 
-Name = Annotated[
-    str, Field(min_length=1, max_length=80, pattern=r"^[^\x00-\x1f\x7f]*\S[^\x00-\x1f\x7f]*$")
+# One line of printable text. What XML cannot hold (control characters, U+FFFE, U+FFFF) is refused
+# in both forms, so that each plan can be written in the other.
+_ONE_LINE = r"^[^\x00-\x1f\x7f\ufffe\uffff]*$"
+_LINES = r"^[^\x00-\x08\x0b-\x1f\x7f\ufffe\uffff]*$"
+Name = Annotated[str, Field(min_length=1, max_length=80, pattern=_ONE_LINE)]
+FoodName = Annotated[str, Field(min_length=1, max_length=200, pattern=_ONE_LINE)]
+Words = Annotated[str, Field(max_length=120, pattern=_ONE_LINE)]
+PortionAmount = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=60,
+        pattern=_ONE_LINE,
+        examples=["2 tsp"],
+        json_schema_extra={"units": ["g", "kg", "oz", "tsp", "tbsp", "cup", "pieces"]},
+    ),
 ]
-FoodName = Annotated[str, Field(min_length=1, max_length=200)]
-AmountText = Annotated[str, Field(min_length=1, max_length=60)]
+LabelAmount = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=60,
+        pattern=_ONE_LINE,
+        examples=["400 mg"],
+        json_schema_extra={"units": ["g", "mg", "ug", "%DV", "IU", "kcal", "kJ"]},
+    ),
+]
 
 
 class _Model(BaseModel):
@@ -97,68 +131,101 @@ class _Model(BaseModel):
 
 
 class Trip(_Model):
-    """The plan's title, the reference set and the run's options."""
+    """The trip's title and the reference intakes to compare with."""
 
-    title: Name = "untitled plan"
-    reference: Literal["DRI", "EFSA"] = "DRI"
-    notes: str = Field("", max_length=2000)
+    title: Name = Field("untitled plan", description="what you call this trip")
+    reference: Literal["DRI", "EFSA"] = Field(
+        "DRI", description="reference intakes to compare with: US and Canada, or Europe"
+    )
+    notes: str = Field(
+        "",
+        max_length=2000,
+        pattern=_LINES,
+        description="remarks of your own; no number comes from them",
+    )
 
 
 class Person(_Model):
     """Who walks. Conditions only switch cautions on; they change no number."""
 
-    sex: Literal["female", "male"]
-    age_years: int = Field(alias="age", ge=9, le=110, description="age in whole years")
-    mass_kg: BodyMassKg = Field(alias="mass")
-    height_cm: HeightCm = Field(alias="height")
-    life_stage: Literal["general", "pregnancy", "lactation"] = "general"
-    smoker: bool = False
-    acclimatised: bool = Field(False, description="ten or more days of effort in the heat behind")
-    vegetarian: bool = False
-    postmenopausal: bool = False
+    sex: Literal["female", "male"] = Field(description="reference intakes differ by sex")
+    age_years: int = Field(
+        alias="age", ge=9, le=110, description="age in whole years", examples=[34]
+    )
+    mass_kg: BodyMassKg = Field(alias="mass", description="body mass, without pack and boots")
+    height_cm: HeightCm = Field(alias="height", description="height without shoes")
+    life_stage: Literal["general", "pregnancy", "lactation"] = Field(
+        "general", description="pregnancy and lactation have reference intakes of their own"
+    )
+    smoker: bool = Field(False, description="smokers need more vitamin C")
+    acclimatised: bool = Field(
+        False, description="ten or more days of effort in the heat are behind you"
+    )
+    vegetarian: bool = Field(False, description="iron and zinc of plants are absorbed less")
+    postmenopausal: bool = Field(False, description="less iron is needed after the menopause")
     conditions: tuple[
         Literal["kidney", "heart", "blood pressure", "diabetes", "liver", "iron overload"], ...
-    ] = ()
+    ] = Field((), description="an illness that brings cautions; it changes no number")
 
     @model_validator(mode="after")
     def _life_stage_fits(self) -> Self:
         if self.life_stage != "general" and self.sex != "female":
-            raise ValueError(f'life_stage {self.life_stage} needs sex = "female"')
+            raise ValueError(f"life_stage {self.life_stage} needs the sex female")
         return self
 
 
 class SweatTest(_Model):
     """A field test of the sweat rate: mass before and after, what went in and out."""
 
-    mass_before_kg: BodyMassKg = Field(alias="mass_before")
-    mass_after_kg: BodyMassKg = Field(alias="mass_after")
-    drunk_l: Litres = Field(alias="drunk")
-    urine_l: Litres = Field(0.0, alias="urine")
-    hours: DayHours
+    mass_before_kg: BodyMassKg = Field(
+        alias="mass_before", description="sweat test: body mass before, dry, in few clothes"
+    )
+    mass_after_kg: BodyMassKg = Field(
+        alias="mass_after", description="body mass after, dried off, in the same clothes"
+    )
+    drunk_l: Litres = Field(alias="drunk", description="what you drank between the two")
+    urine_l: Litres = Field(0.0, alias="urine", description="what you passed between the two")
+    hours: DayHours = Field(description="time between the two, of effort")
 
 
 class DayType(_Model):
     """A kind of day and how many of it the longest and the shortest trip hold."""
 
-    name: Name
-    count: int = Field(ge=0, le=400, description="days of this kind on the longest trip")
-    count_shortest: int | None = Field(
-        None, ge=0, le=400, description="on the shortest trip; left out: as on the longest"
+    name: Name = Field(description="what you call this kind of day", examples=["survey walk"])
+    count: int = Field(
+        ge=0, le=400, description="days of this kind on the longest trip", examples=[15]
     )
-    moving_h: DayHours = Field(0.0, alias="moving")
-    pace_m_s: PaceMs = Field(0.0, alias="pace")
-    pack_kg: PackKg = Field(0.0, alias="pack")
-    climb_m: Metres = Field(0.0, alias="climb")
-    descent_m: Metres = Field(0.0, alias="descent")
+    count_shortest: int | None = Field(
+        None,
+        ge=0,
+        le=400,
+        description="on the shortest trip; left out: as on the longest",
+        examples=[10],
+    )
+    moving_h: DayHours = Field(0.0, alias="moving", description="time spent walking")
+    pace_m_s: PaceMs = Field(0.0, alias="pace", description="mean pace while walking")
+    pack_kg: PackKg = Field(0.0, alias="pack", description="mass carried, with food and water")
+    climb_m: Metres = Field(0.0, alias="climb", description="height gained over the day")
+    descent_m: Metres = Field(0.0, alias="descent", description="height lost over the day")
     surface: Literal[
         "paved", "dirt road", "light brush", "heavy brush", "ploughed field", "loose sand", "bog"
-    ] = "dirt road"
-    air_temperature_c: TemperatureC | None = Field(None, alias="air_temperature")
-    humidity_percent: Percent | None = Field(None, alias="humidity")
-    sweat_rate_l_h: SweatLh | None = Field(None, alias="sweat_rate")
-    sweat_hours: DayHours | None = Field(None, alias="sweat_time")
+    ] = Field("dirt road", description="what you mostly walk on")
+    air_temperature_c: TemperatureC | None = Field(
+        None, alias="air_temperature", description="air in the shade, at the hours of effort"
+    )
+    humidity_percent: Percent | None = Field(
+        None, alias="humidity", description="relative humidity at those hours"
+    )
+    sweat_rate_l_h: SweatLh | None = Field(
+        None, alias="sweat_rate", description="measured; wins over the estimate"
+    )
+    sweat_hours: DayHours | None = Field(
+        None, alias="sweat_time", description="time spent sweating; left out: the time of walking"
+    )
     sweat_test: SweatTest | None = None
-    drink_l: Litres | None = Field(None, alias="drink")
+    drink_l: Litres | None = Field(
+        None, alias="drink", description="what you plan to drink over the day"
+    )
     energy_kcal: EnergyKcal | None = Field(
         None, alias="energy", description="measured expenditure, where it is known; wins"
     )
@@ -172,22 +239,24 @@ class DayType(_Model):
 class Ingredient(_Model):
     """A food of the table, by id or description, and its fresh edible mass."""
 
-    food: FoodName
-    mass_g: MassG = Field(alias="mass")
+    food: FoodName = Field(
+        description="food of the table, by description or id", examples=["Spinach, raw"]
+    )
+    mass_g: MassG = Field(alias="mass", description="fresh mass, peeled and trimmed")
     retention_code: str | None = Field(
-        None, pattern=r"^\d{4}$", description="a USDA Release 6 code, where the choice matters"
+        None,
+        pattern=r"^\d{4}$",
+        description="a USDA Release 6 code, where the choice matters",
+        examples=["3464"],
     )
 
 
 class Preparation(_Model):
-    """What was done before drying.
+    """What was done before drying."""
 
-    ``method``: blanched: water, steam; cooked: boiled, steamed, baked, roasted, braised, fried,
-    scrambled, simmered, microwaved. ``liquid``: what became of the cooking water, drippings or
-    brine.
-    """
-
-    kind: Literal["raw", "blanched", "cooked", "fermented"] = "raw"
+    kind: Literal["raw", "blanched", "cooked", "fermented"] = Field(
+        "raw", description="what was done before drying"
+    )
     method: (
         Literal[
             "water",
@@ -203,13 +272,15 @@ class Preparation(_Model):
             "microwaved",
         ]
         | None
-    ) = None
-    liquid: Literal["kept", "drained"] | None = None
-    salt_g: MassG = Field(0.0, alias="salt")
+    ) = Field(None, description="blanched: water or steam; cooked: one of the others")
+    liquid: Literal["kept", "drained"] | None = Field(
+        None, description="what became of the cooking water, drippings or brine"
+    )
+    salt_g: MassG = Field(0.0, alias="salt", description="table salt added to the whole batch")
     sugars_used_percent: Percent | None = Field(
         None, alias="sugars_used", description="share of the sugars that fermenting used up"
     )
-    sulphited: bool = False
+    sulphited: bool = Field(False, description="dipped in sulphite: keeps vitamin C, not thiamin")
 
     @model_validator(mode="after")
     def _method_fits(self) -> Self:
@@ -223,21 +294,23 @@ class Preparation(_Model):
 
 
 class DryingStep(_Model):
-    """A stretch of drying at one air temperature."""
+    """A stretch of drying at one air temperature, where it was not the same all along."""
 
-    temperature_c: TemperatureC = Field(alias="temperature")
-    hours: Hours = Field(alias="time")
+    temperature_c: TemperatureC = Field(alias="temperature", description="air of this stretch")
+    hours: Hours = Field(alias="time", description="length of this stretch")
 
 
 class Drying(_Model):
     """How the food was dried: constant ``temperature`` and ``time``, or ``steps``."""
 
-    method: Literal["hot air", "oven", "sun", "shade", "freeze", "spray", "drum", "vacuum"] = (
-        "hot air"
+    method: Literal["hot air", "oven", "sun", "shade", "freeze", "spray", "drum", "vacuum"] = Field(
+        "hot air", description="how it was dried"
     )
-    temperature_c: TemperatureC | None = Field(None, alias="temperature")
-    hours: Hours | None = Field(None, alias="time")
-    steps: tuple[DryingStep, ...] = ()
+    temperature_c: TemperatureC | None = Field(
+        None, alias="temperature", description="air of the dryer, if constant"
+    )
+    hours: Hours | None = Field(None, alias="time", description="time in the dryer")
+    steps: tuple[DryingStep, ...] = Field((), max_length=20)
 
     @model_validator(mode="after")
     def _one_way_of_saying_it(self) -> Self:
@@ -254,26 +327,28 @@ class Drying(_Model):
 
 
 class Storage(_Model):
-    """How a batch is kept between packing and eating."""
+    """How a batch is kept between drying and eating."""
 
-    months: Months = Field(alias="time")
-    temperature_c: TemperatureC = Field(20.0, alias="temperature")
-    dark: bool = True
-    oxygen_absorber: bool = False
+    months: Months = Field(alias="time", description="kept so long before it is eaten")
+    temperature_c: TemperatureC = Field(20.0, alias="temperature", description="where it is kept")
+    dark: bool = Field(True, description="kept in the dark")
+    oxygen_absorber: bool = Field(False, description="packed with an oxygen absorber")
 
 
 class Batch(_Model):
-    """Ingredients dried together. At most one of ``dried_mass`` and ``moisture``."""
+    """Ingredients dried together, and the dried mass or moisture they were dried to."""
 
-    name: Name
+    name: Name = Field(description="what you call this batch", examples=["spinach, raw"])
     ingredients: tuple[Ingredient, ...] = Field(min_length=1, max_length=60)
     preparation: Preparation = Preparation()
     drying: Drying = Drying()
-    dried_mass_g: MassG | None = Field(None, alias="dried_mass")
-    moisture_percent: Percent | None = Field(
-        None, alias="moisture", description="water left in the dried food, of its mass"
+    dried_mass_g: MassG | None = Field(
+        None, alias="dried_mass", description="weighed after drying; the best end point"
     )
-    ground: bool = False
+    moisture_percent: Percent | None = Field(
+        None, alias="moisture", description="or the water left in the dried food, of its mass"
+    )
+    ground: bool = Field(False, description="ground to powder")
     storage: Storage | None = None
 
     @model_validator(mode="after")
@@ -286,34 +361,52 @@ class Batch(_Model):
 class Label(_Model):
     """A bought food, drink mix or supplement by its label.
 
-    ``amounts`` are per ``serving`` (or per ``per`` mass): tagname → ``"400 mg"``, ``"50 %DV"``,
-    ``"1000 IU"``. ``compounds`` names the salt of an element (``MG = "magnesium citrate"``) and
-    ``states`` whether its amount is the ``element``'s or the ``compound``'s mass; an element of a
-    supplement with a compound and no state gives a range and a question.
+    ``amounts`` are per ``serving``: tagname → ``"400 mg"``, ``"50 %DV"``, ``"1000 IU"``.
+    An element of a supplement with a compound and no state gives a range and a question.
     """
 
-    name: Name
-    kind: Literal["food", "drink mix", "supplement"] = "food"
-    serving_g: SmallMassG = Field(alias="serving", description="mass of what amounts are given for")
-    amounts: dict[str, AmountText] = Field(min_length=1, max_length=80)
-    scheme: Literal["US 2016", "US before 2016", "EU NRV"] | None = None
-    compounds: dict[str, str] = Field(default_factory=dict)
-    states: dict[str, Literal["element", "compound", "unclear"]] = Field(default_factory=dict)
-    forms: dict[str, str] = Field(
-        default_factory=dict, description='VITA = "retinol", TOCPHA = "natural", FOL = "folic acid"'
+    name: Name = Field(description="what you call it", examples=["magnesium capsule"])
+    kind: Literal["food", "drink mix", "supplement"] = Field("food", description="what it is")
+    serving_g: SmallMassG = Field(alias="serving", description="mass the amounts are given for")
+    amounts: dict[str, LabelAmount] = Field(
+        min_length=1, max_length=80, description="amount in one serving, as the label says it"
     )
-    fortified: tuple[str, ...] = Field(
-        (), description="tagnames added to a food or drink mix; a supplement counts as all added"
+    scheme: Literal["US 2016", "US before 2016", "EU NRV"] | None = Field(
+        None, description="whose daily values a %DV means"
     )
-    water_percent: Percent | None = Field(None, alias="moisture")
+    compounds: dict[str, Words] = Field(
+        default_factory=dict,
+        description="the salt or compound that carries it",
+        examples=["magnesium citrate"],
+    )
+    states: dict[str, Literal["element", "compound", "unclear"]] = Field(
+        default_factory=dict, description="whether the amount is the element's mass or the salt's"
+    )
+    forms: dict[str, Words] = Field(
+        default_factory=dict,
+        description='the form: VITA "retinol", TOCPHA "natural", FOL "folic acid"',
+    )
+    fortified: tuple[Words, ...] = Field(
+        (), description="added to the food or drink mix; a supplement counts as all added"
+    )
+    water_percent: Percent | None = Field(
+        None, alias="moisture", description="water, of its mass, where it is known"
+    )
+
+    @field_validator("fortified")
+    @classmethod
+    def _in_one_order(cls, tags: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(sorted(set(tags)))
 
 
 class MixPart(_Model):
     """A part of a mix: a batch, label or mix by name, or a food of the table."""
 
-    item: Name | None = None
-    food: FoodName | None = None
-    mass_g: MassG = Field(alias="mass")
+    item: Name | None = Field(None, description="a batch, label or mix of this plan")
+    food: FoodName | None = Field(
+        None, description="or a food of the table", examples=["Salt, table"]
+    )
+    mass_g: MassG = Field(alias="mass", description="mass that goes in")
 
     @model_validator(mode="after")
     def _one_source(self) -> Self:
@@ -327,18 +420,24 @@ class MixPart(_Model):
 class Mix(_Model):
     """Dried foods and others stirred together by mass."""
 
-    name: Name
+    name: Name = Field(description="what you call this mix", examples=["green powder"])
     parts: tuple[MixPart, ...] = Field(min_length=1, max_length=60)
 
 
 class Packed(_Model):
-    """What goes into the pack: a batch, label, mix, or (with ``food``) a food of the table."""
+    """What goes into the pack: a batch, label, mix, or a food of the table."""
 
-    item: Name
-    food: FoodName | None = None
+    item: Name = Field(description="a batch, label or mix, or a new name for a food")
+    food: FoodName | None = Field(
+        None, description="food of the table that the new name stands for", examples=["Nuts, almonds"]
+    )
     mass_g: MassG = Field(alias="mass", description="net mass packed")
-    container: str = Field("", max_length=80)
-    container_mass_g: MassG = Field(0.0, alias="container_mass")
+    container: Annotated[str, Field(max_length=80, pattern=_ONE_LINE)] = Field(
+        "", description="what it is packed in", examples=["zip bag"]
+    )
+    container_mass_g: MassG = Field(
+        0.0, alias="container_mass", description="mass of the empty container"
+    )
     tsp_g: SmallMassG | None = Field(
         None, alias="tsp", description="weighed mass of a level teaspoon"
     )
@@ -346,17 +445,19 @@ class Packed(_Model):
 
 
 class Portion(_Model):
-    """How much of a packed item a day takes.
+    """How much of a packed item a day takes."""
 
-    ``amount`` is ``"40 g"``, ``"2 tsp"``, ``"1 tbsp"``, ``"3 pieces"`` or a household measure of
-    the table in words (``"0.5 cup, shredded"``); or ``over`` spreads all of it over so many days.
-    ``days`` names the day types it belongs to; left out: every day.
-    """
-
-    item: Name
-    amount: AmountText | None = None
-    over_days: Days | None = Field(None, alias="over")
-    days: tuple[Name, ...] = ()
+    item: Name = Field(description="a packed item")
+    amount: PortionAmount | None = Field(
+        None,
+        description="a day's amount: mass, spoons, pieces or a household measure of the food",
+    )
+    over_days: Days | None = Field(
+        None, alias="over", description="or spread all of it evenly over so many days"
+    )
+    days: tuple[Name, ...] = Field(
+        (), max_length=20, description="only on this type of day; left out: every day"
+    )
 
     @model_validator(mode="after")
     def _one_amount(self) -> Self:
@@ -368,10 +469,21 @@ class Portion(_Model):
 class Additions(_Model):
     """What the search for the lightest additions may use."""
 
-    pantry: tuple[FoodName, ...] = Field((), description="foods of the table that could be added")
-    leave_out: tuple[Name, ...] = Field((), description="words of foods not to propose")
-    most_new_items: int | None = Field(None, ge=0, le=50)
-    daily_ceiling_g: MassG | None = Field(None, alias="daily_ceiling")
+    pantry: tuple[FoodName, ...] = Field(
+        (),
+        max_length=200,
+        description="a food of the table that could be added",
+        examples=["Raisins, seedless"],
+    )
+    leave_out: tuple[Name, ...] = Field(
+        (), max_length=200, description="a word of foods not to propose", examples=["peanut"]
+    )
+    most_new_items: int | None = Field(
+        None, ge=0, le=50, description="at most so many new items", examples=[4]
+    )
+    daily_ceiling_g: MassG | None = Field(
+        None, alias="daily_ceiling", description="at most so much more a day"
+    )
     drying: Drying = Drying()
     preparation: Preparation = Preparation()
 
