@@ -429,7 +429,9 @@ class Packed(_Model):
 
     item: Name = Field(description="a batch, label or mix, or a new name for a food")
     food: FoodName | None = Field(
-        None, description="food of the table that the new name stands for", examples=["Nuts, almonds"]
+        None,
+        description="food of the table that the new name stands for",
+        examples=["Nuts, almonds"],
     )
     mass_g: MassG = Field(alias="mass", description="net mass packed")
     container: Annotated[str, Field(max_length=80, pattern=_ONE_LINE)] = Field(
