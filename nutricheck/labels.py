@@ -1,0 +1,637 @@
+"""What a label says, as composition per 100 g: food, drink mix or supplement.
+
+Amounts may be masses, IU, mmol or mEq, percent of a daily value, kJ, or "<" something; minerals
+may be stated as element or as compound. Where a label can be read in two ways, both readings make
+the range (likely in the middle) and a question says what to look up: nothing is guessed.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Literal, NamedTuple
+
+import pandas as pd
+
+from nutricheck import compounds, evidence
+from nutricheck.components import BY_TAG, tags
+from nutricheck.errors import Fault, NutricheckError, PlanError, UnitError, shorten
+from nutricheck.plan.models import Label
+from nutricheck.units import split_quantity
+
+__all__ = ["LABEL_TAGS", "LabelFood", "label_composition"]
+
+#: Names that labels use beside the components' tagnames → the tag they are read as.
+LABEL_TAGS = {"VITA": "VITA_RAE", "VITE": "TOCPHA", "VITK": "VITK1", "F": "FD"}
+_OWN_READING = {"NACL", "ENERC_KJ"}
+_NOT_REPORTED = {"SUGAD": "added sugars", "EPA_DHA": "EPA and DHA together"}
+
+_GRAMS = {"kg": 1000.0, "g": 1.0, "mg": 1e-3, "ug": 1e-6, "mcg": 1e-6, "µg": 1e-6, "μg": 1e-6}
+# Words after the unit that name the equivalents a vitamin is counted in.
+_EQUIVALENTS = {"rae", "re", "dfe", "ne", "te", "alpha-te", "at", "vde"}
+_VALENCE = {"NA": 1, "K": 1, "CLD": 1, "CA": 2, "MG": 2}
+_KJ_PER_KCAL = 4.184
+_PERCENT = {"%", "%dv", "% dv", "%nrv", "% nrv", "%rda", "% rda", "percent"}
+_SCHEMES = ("US 2016", "US before 2016", "EU NRV")
+# Salt on a label is sodium × 2.5: Regulation (EU) 1169/2011, Annex I.
+_SODIUM_PER_SALT = 0.4
+# IOM 2011 (summary of the DRI, p. 1106); NIH supplement label database; EU 1169/2011 for kcal.
+_UG_RETINOL_PER_IU = 0.3
+_UG_CAROTENE_PER_IU = 0.6
+_CAROTENE_PER_RAE = {"supplement": 2.0, "food": 12.0}
+_CAROTENE_PER_RE = 6.0
+_UG_VITAMIN_D_PER_IU = 0.025
+_MG_VITAMIN_E_PER_IU = {"natural": 0.67, "synthetic": 0.45}
+_ACTIVE_OF_SYNTHETIC = 0.5
+_DFE_PER_FOLIC_ACID = 1.7
+_ATWATER = {"PROCNT": 4.0, "CHOCDF": 4.0, "FAT": 9.0, "ALC": 7.0}
+_ENERGY_TOLERANCE = 0.20
+# With a fortified tag, what else of the label counts as added.
+_FAMILIES = (
+    {"VITA_RAE", "RETOL", "VITA_IU", "CARTB"},
+    {"VITD", "VITD_IU"},
+    {"FOL", "FOLAC", "FOLDFE"},
+    {"NIA", "NIAEQ"},
+)
+
+_IOM = "IOM 2011, Dietary Reference Intakes summary p. 1106"
+_CIAAW = "IUPAC (CIAAW) abridged standard atomic weights 2021"
+
+
+class _Span(NamedTuple):
+    """Low, likely and high of an amount per serving, in the component's unit."""
+
+    low: float
+    likely: float
+    high: float
+
+    def times(self, factor: float) -> _Span:
+        return _Span(self.low * factor, self.likely * factor, self.high * factor)
+
+
+def _either(*spans: _Span) -> _Span:
+    """One or the other: from the lowest to the highest, likely in the middle."""
+    low, high = min(span.low for span in spans), max(span.high for span in spans)
+    return _Span(low, (low + high) / 2, high)
+
+
+@dataclass(frozen=True)
+class LabelFood:
+    """A label read: composition per 100 g, what counts as added, and what is open.
+
+    ``composition`` has tagname as index and columns low, likely, high per 100 g, NaN where the
+    label says nothing. ``added`` holds the tags that count against upper levels for supplements
+    and fortified food. ``questions`` are for the user; ``notes`` say how the label was read.
+    """
+
+    name: str
+    kind: Literal["food", "drink mix", "supplement"]
+    composition: pd.DataFrame
+    added: frozenset[str]
+    questions: tuple[str, ...]
+    notes: tuple[str, ...]
+    sources: tuple[str, ...]
+
+
+@dataclass
+class _Reading:
+    """What has been read so far of one label; amounts are per serving."""
+
+    label: Label
+    amounts: dict[str, _Span] = field(default_factory=dict)
+    questions: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    sources: list[str] = field(default_factory=list)
+    faults: list[Fault] = field(default_factory=list)
+
+    @property
+    def is_supplement(self) -> bool:
+        return self.label.kind == "supplement"
+
+    def is_added(self, *names: str) -> bool:
+        return self.is_supplement or bool(set(names) & set(self.label.fortified))
+
+    def form(self, *names: str) -> str:
+        """The form given under the first of the names that has one, in small letters."""
+        return next((self.label.forms[n].casefold() for n in names if n in self.label.forms), "")
+
+    def put(self, tag: str, span: _Span) -> None:
+        """Keep an amount; what the label states itself wins over what follows from other rows."""
+        self.amounts.setdefault(tag, span)
+
+    def cite(self, source: str) -> None:
+        if source not in self.sources:
+            self.sources.append(source)
+
+
+def label_composition(label: Label) -> LabelFood:
+    """The label's composition per 100 g.
+
+    Parameters
+    ----------
+    label : Label
+        Amounts per serving; a label per 100 g has a serving of 100 g.
+
+    Returns
+    -------
+    LabelFood
+
+    Raises
+    ------
+    PlanError
+        With every amount that cannot be read or cannot be true, at once.
+
+    Examples
+    --------
+    >>> tablet = Label(
+    ...     name="tablet", kind="supplement", serving="1 g", amounts={"MG": "100 mg"},
+    ...     compounds={"MG": "magnesium oxide"}, states={"MG": "compound"},
+    ... )
+    >>> round(float(label_composition(tablet).composition.at["MG", "likely"]), 1)
+    6030.4
+    """
+    reading = _Reading(label)
+    # First what stands under its own tag, then what other rows imply.
+    for name in sorted(label.amounts, key=lambda name: name in _OWN_READING):
+        try:
+            _read(reading, name, label.amounts[name])
+        except NutricheckError as error:
+            reading.faults.append(Fault(f"amounts.{name}", str(error)))
+    _check_mass(reading)
+    if reading.faults:
+        raise PlanError(f"label {label.name!r}", reading.faults)
+    _check_energy(reading)
+    if label.water_percent is not None:
+        reading.put("WATER", _fixed(label.water_percent / 100 * label.serving_g))
+    composition = pd.DataFrame.from_dict(
+        {tag: reading.amounts.get(tag, _UNKNOWN) for tag in tags()},
+        orient="index",
+        columns=["low", "likely", "high"],
+        dtype=float,
+    )
+    return LabelFood(
+        label.name,
+        label.kind,
+        composition * (100 / label.serving_g),
+        _added(reading),
+        tuple(reading.questions),
+        tuple(reading.notes),
+        tuple(reading.sources),
+    )
+
+
+_UNKNOWN = _Span(math.nan, math.nan, math.nan)
+
+
+def _fixed(value: float) -> _Span:
+    return _Span(value, value, value)
+
+
+# ---------------------------------------------------------------- one amount
+
+
+def _read(reading: _Reading, name: str, text: str) -> None:
+    """Read one amount of the label into the components it says something about."""
+    if name in _NOT_REPORTED:
+        reading.notes.append(f"{_NOT_REPORTED[name]} are not reported; left out")
+        return
+    tag = LABEL_TAGS.get(name, name)
+    if tag not in BY_TAG and tag not in _OWN_READING:
+        raise NutricheckError(
+            f"{shorten(name)} is not a component known here; expected a tagname such as MG or VITC"
+        )
+    span, unit = _quantity(text)
+    if span.low < 0:
+        raise UnitError(f"{shorten(text)} is negative")
+    is_percent = unit in _PERCENT
+    if is_percent:
+        _read_percent(reading, name, tag, span)
+    else:
+        _read_amount(reading, name, tag, span, unit, text)
+
+
+def _quantity(text: str) -> tuple[_Span, str]:
+    """Number with its range and unit of an amount; "<1 g" is anything from 0 to 1 g."""
+    stripped = text.strip()
+    less = stripped.startswith("<") or stripped.casefold().startswith("less than")
+    number, unit = split_quantity(stripped.removeprefix("<") if stripped[:1] == "<" else _cut(text))
+    span = _Span(0.0, number / 2, number) if less else _fixed(number)
+    return span, unit.casefold()
+
+
+def _cut(text: str) -> str:
+    stripped = text.strip()
+    return stripped[9:] if stripped.casefold().startswith("less than") else stripped
+
+
+@functools.cache
+def _daily_values() -> dict[tuple[str, str], tuple[float, str]]:
+    """(scheme, tag) → amount of 100 % and its unit."""
+    return {
+        (row["scheme"], row["component"]): (float(row["value"]), row["unit"].casefold())
+        for row in evidence.rows("label_daily_values")
+    }
+
+
+def _read_percent(reading: _Reading, name: str, tag: str, percent: _Span) -> None:
+    """A percent of the daily value: by the label's scheme, or by all of them with a question."""
+    label = reading.label
+    schemes = (label.scheme,) if label.scheme else _SCHEMES
+    wanted = "FOL" if tag in ("FOLDFE", "FOLAC") else "NIA" if tag == "NIAEQ" else tag
+    wanted = {"VITA_IU": "VITA_RAE", "RETOL": "VITA_RAE", "VITD_IU": "VITD"}.get(wanted, wanted)
+    found = [
+        (scheme, *_daily_values()[scheme, wanted])
+        for scheme in schemes
+        if (scheme, wanted) in _daily_values()
+    ]
+    if not found:
+        raise UnitError(
+            f"there is no daily value of {name} in {label.scheme or 'any scheme'}; give the amount"
+        )
+    if len(found) > 1:
+        reading.questions.append(
+            f"Which daily values does the label use for {_words(tag)}: US 2016, US before 2016 or "
+            "EU NRV? The range covers all of them (scheme = …)"
+        )
+    alternatives = []
+    for scheme, value, unit in found:
+        trial = _Reading(label.model_copy(update={"scheme": scheme, "compounds": {}, "states": {}}))
+        _read_amount(trial, name, tag, percent.times(value / 100), unit, name)
+        alternatives.append(trial)
+        reading.questions.extend(q for q in trial.questions if q not in reading.questions)
+        for source in (*trial.sources, *_scheme_source(scheme)):
+            reading.cite(source)
+    for read_tag in dict.fromkeys(t for trial in alternatives for t in trial.amounts):
+        spans = [trial.amounts[read_tag] for trial in alternatives if read_tag in trial.amounts]
+        reading.put(read_tag, _either(*spans) if len(spans) > 1 else spans[0])
+
+
+def _scheme_source(scheme: str) -> tuple[str, ...]:
+    return {
+        "US 2016": ("21 CFR 101.9 as of 2016 (FDA daily values)",),
+        "US before 2016": ("21 CFR 101.9 before 2016 (FDA daily values)",),
+        "EU NRV": ("Regulation (EU) 1169/2011, Annex XIII",),
+    }[scheme]
+
+
+class _Stated(NamedTuple):
+    """One amount as the label states it: 400 "ug DFE" is mass "ug", equivalent "dfe"."""
+
+    name: str
+    tag: str
+    span: _Span
+    mass: str
+    equivalent: str
+
+
+def _read_amount(reading: _Reading, name: str, tag: str, span: _Span, unit: str, text: str) -> None:
+    """An amount that is not a percent: by component, since units mean different things there."""
+    mass, _, equivalent = unit.partition(" ")
+    if equivalent and equivalent not in _EQUIVALENTS:
+        raise UnitError(f"{shorten(text)} has a unit not known here; expected such as mg, ug or IU")
+    stated = _Stated(name, tag, span, mass, equivalent)
+    if tag in _READERS:
+        _READERS[tag](reading, stated)
+    elif mass in ("mmol", "meq"):
+        _read_moles(reading, stated, text)
+    else:
+        amount = _in_unit(span, mass, BY_TAG[tag].unit, tag)
+        if name in reading.label.compounds:
+            amount = _element(reading, name, tag, amount)
+        reading.put(tag, amount)
+
+
+def _read_moles(reading: _Reading, stated: _Stated, text: str) -> None:
+    """Electrolytes in mmol or mEq."""
+    if stated.tag not in _VALENCE:
+        raise UnitError(f"{shorten(text)}: {stated.mass} is read for {', '.join(_VALENCE)} only")
+    valence = _VALENCE[stated.tag] if stated.mass == "meq" else 1
+    reading.put(stated.tag, stated.span.times(compounds.atomic_weight(stated.tag) / valence))
+    reading.cite(_CIAAW)
+
+
+def _salt(reading: _Reading, stated: _Stated) -> None:
+    """Salt on a label: its sodium, and no chloride, since all sodium is told as salt."""
+    reading.put("NA", _in_unit(stated.span, stated.mass, "mg", "NACL").times(_SODIUM_PER_SALT))
+    reading.notes.append("salt on a label is 2.5 times its sodium")
+    reading.cite("Regulation (EU) 1169/2011, Annex I")
+
+
+def _energy(reading: _Reading, stated: _Stated) -> None:
+    """Energy in kcal ("Cal" on US labels) or kJ."""
+    if stated.mass not in ("kcal", "cal", "kj"):
+        raise UnitError(f"{shorten(stated.mass)} is not a unit of energy; expected kcal or kJ")
+    is_kj = stated.mass == "kj"
+    reading.put("ENERC_KCAL", stated.span.times(1 / _KJ_PER_KCAL) if is_kj else stated.span)
+
+
+def _in_unit(span: _Span, mass: str, unit: str, tag: str) -> _Span:
+    """A mass in the component's unit."""
+    if mass not in _GRAMS or unit not in _GRAMS:
+        raise UnitError(
+            f"{mass or 'a number alone'} is not a mass of {_words(tag)}; expected g, mg or ug"
+        )
+    return span.times(_GRAMS[mass] / _GRAMS[unit])
+
+
+def _words(tag: str) -> str:
+    return BY_TAG[tag].name if tag in BY_TAG else {"NACL": "salt"}.get(tag, "energy")
+
+
+# ---------------------------------------------------------------- vitamins
+
+
+def _vitamin_a(reading: _Reading, stated: _Stated) -> None:
+    """Vitamin A: retinol or carotene decides what an IU is worth and what counts as retinol."""
+    name, tag, span, mass, equivalent = stated
+    form = reading.form(name, "VITA", "VITA_RAE", "VITA_IU", "RETOL")
+    is_retinol = tag == "RETOL" or "retin" in form or "palmitate" in form
+    is_carotene = "caroten" in form and not is_retinol
+    source = "supplement" if reading.is_supplement else "food"
+    per_rae = _CAROTENE_PER_RAE[source]
+    reading.cite(_IOM)
+    if mass == "iu":
+        retinol = span.times(_UG_RETINOL_PER_IU)
+        carotene = span.times(_UG_CAROTENE_PER_IU)
+        reading.put("VITA_IU", span)
+    else:
+        retinol = _in_unit(span, mass, "ug", tag)
+        is_re = equivalent == "re" or (reading.label.scheme == "EU NRV" and equivalent != "rae")
+        carotene = retinol.times(_CAROTENE_PER_RE if is_re else per_rae)
+    if is_retinol:
+        reading.put("RETOL", retinol)
+        reading.put("VITA_RAE", retinol)
+    elif is_carotene:
+        reading.put("RETOL", _fixed(0.0))
+        reading.put("CARTB", carotene)
+        reading.put("VITA_RAE", carotene.times(1 / per_rae))
+    else:
+        reading.put("VITA_RAE", _either(retinol, carotene.times(1 / per_rae)))
+        reading.put("RETOL", _either(_fixed(0.0), retinol))
+        if reading.is_added(name, "VITA_RAE", "VITA"):
+            reading.questions.append(
+                "Is the vitamin A retinol (retinyl acetate, palmitate) or beta-carotene? Only "
+                'retinol counts against the upper level (forms = { VITA = "retinol" })'
+            )
+
+
+def _vitamin_e(reading: _Reading, stated: _Stated) -> None:
+    """Vitamin E as alpha-tocopherol: natural and synthetic differ by IU and by mass."""
+    name, _, span, mass, _ = stated
+    form = reading.form(name, "VITE", "TOCPHA")
+    synthetic = any(word in form for word in ("dl-", "all-rac", "synthetic"))
+    natural = not synthetic and any(word in form for word in ("natural", "rrr", "d-"))
+    kinds = ["synthetic"] if synthetic else ["natural"] if natural else ["natural", "synthetic"]
+    reading.cite(_IOM)
+    if mass == "iu":
+        amount = _either(*(span.times(_MG_VITAMIN_E_PER_IU[kind]) for kind in kinds))
+    else:
+        amount = _in_unit(span, mass, "mg", "TOCPHA")
+        # US labels since 2016 state alpha-tocopherol itself; others may state the compound.
+        if reading.label.scheme != "US 2016" and "synthetic" in kinds:
+            if synthetic or reading.is_added(name, "VITE", "TOCPHA"):
+                amount = _either(amount.times(_ACTIVE_OF_SYNTHETIC), amount)
+            else:
+                kinds = ["natural"]
+        else:
+            kinds = kinds[:1]
+    reading.put("TOCPHA", amount)
+    if len(kinds) > 1:
+        reading.questions.append(
+            "Is the vitamin E natural (d-, RRR-) or synthetic (dl-, all-rac-)? "
+            'It changes the amount by up to half (forms = { VITE = "natural" })'
+        )
+
+
+def _vitamin_d(reading: _Reading, stated: _Stated) -> None:
+    """Vitamin D, of either kind, in ug and IU."""
+    _, tag, span, mass, _ = stated
+    amount = span.times(_UG_VITAMIN_D_PER_IU) if mass == "iu" else _in_unit(span, mass, "ug", tag)
+    reading.put("VITD", amount)
+    reading.put("VITD_IU", amount.times(1 / _UG_VITAMIN_D_PER_IU))
+    reading.cite(_IOM)
+
+
+def _folate(reading: _Reading, stated: _Stated) -> None:
+    """Folate: food folate counts once; folic acid 1.7 times as DFE, and for the upper level."""
+    _, tag, span, mass, equivalent = stated
+    form = reading.form(tag, "FOL", "FOLDFE", "FOLAC")
+    amount = _in_unit(span, mass, "ug", tag)
+    in_dfe = tag == "FOLDFE" or equivalent == "dfe"
+    is_folic = tag == "FOLAC" or "folic" in form
+    is_methyl = "methyl" in form or "mthf" in form
+    is_food = tag == "FOLFD" or "food" in form or not reading.is_added("FOL", "FOLDFE", "FOLAC")
+    reading.cite(_IOM)
+    if is_folic or is_methyl:
+        folic = amount.times(1 / _DFE_PER_FOLIC_ACID) if in_dfe else amount
+        reading.put("FOL", folic)
+        reading.put("FOLDFE", folic.times(_DFE_PER_FOLIC_ACID))
+        reading.put("FOLAC", folic if is_folic else _fixed(0.0))
+        if is_methyl:
+            reading.notes.append(
+                "methylfolate is counted at 1.7 DFE as US labels may; EFSA counts its authorised "
+                "salts with folic acid against the upper level"
+            )
+    elif is_food:
+        reading.put("FOLDFE", amount)
+        reading.put("FOL", amount)
+        reading.put("FOLFD", amount)
+    else:
+        folic = amount.times(1 / _DFE_PER_FOLIC_ACID) if in_dfe else amount
+        reading.put("FOL", _either(folic, amount))
+        reading.put(
+            "FOLDFE", amount if in_dfe else _either(amount, amount.times(_DFE_PER_FOLIC_ACID))
+        )
+        reading.put("FOLAC", _either(_fixed(0.0), folic))
+        reading.questions.append(
+            "Is the folate folic acid? Only folic acid counts against the upper level, and it "
+            'counts 1.7 times as DFE (forms = { FOL = "folic acid" })'
+        )
+
+
+def _niacin(reading: _Reading, stated: _Stated) -> None:
+    """Niacin: added niacin is stated as such; a food's may include its tryptophan (NE)."""
+    _, tag, span, mass, equivalent = stated
+    amount = _in_unit(span, mass, "mg", tag)
+    form = reading.form("NIA", "NIAEQ")
+    if reading.is_added("NIA", "NIAEQ"):
+        reading.put("NIA", amount)
+        reading.put("NIAEQ", amount)
+        if not form and amount.high >= _NICOTINIC_ACID_QUESTION_MG:
+            reading.questions.append(
+                "Is the niacin nicotinamide or nicotinic acid? Nicotinic acid flushes and has the "
+                'lower limit (forms = { NIA = "nicotinamide" })'
+            )
+        if "nicotinic" in form:
+            reading.notes.append(
+                f"{amount.likely:g} mg nicotinic acid a serving: EFSA's upper level for it is "
+                "10 mg/day, NASEM's for all added niacin 35 mg/day"
+            )
+    elif tag == "NIAEQ" or equivalent == "ne" or reading.label.scheme in ("US 2016", "EU NRV"):
+        reading.put("NIAEQ", amount)
+    else:
+        reading.put("NIA", amount)
+
+
+_NICOTINIC_ACID_QUESTION_MG = 10.0  # EFSA's upper level for supplemental nicotinic acid
+
+_READERS: dict[str, Callable[[_Reading, _Stated], None]] = {
+    **dict.fromkeys(("VITA_RAE", "VITA_IU", "RETOL"), _vitamin_a),
+    **dict.fromkeys(("VITD", "VITD_IU"), _vitamin_d),
+    **dict.fromkeys(("FOL", "FOLDFE", "FOLAC", "FOLFD"), _folate),
+    **dict.fromkeys(("NIA", "NIAEQ"), _niacin),
+    **dict.fromkeys(("ENERC_KCAL", "ENERC_KJ"), _energy),
+    "TOCPHA": _vitamin_e,
+    "NACL": _salt,
+}
+
+
+# ---------------------------------------------------------------- element or compound
+
+
+def _element(reading: _Reading, name: str, tag: str, amount: _Span) -> _Span:
+    """The element (or vitamin C) in what the label states, and what the compound brings along."""
+    label = reading.label
+    stated = label.compounds[name]
+    candidates = [c for c in compounds.find(stated) if compounds.share(c, tag) > 0]
+    reading.cite(_CIAAW)
+    if not candidates:
+        if compounds.find(stated):
+            raise NutricheckError(f"{stated} holds no {_words(tag)}; is the compound right?")
+        reading.questions.append(
+            f"{stated!r} is not a compound known here: does {label.amounts[name]} mean the "
+            f"{_words(tag)} itself? The range goes from a tenth of it to all of it"
+        )
+        return _either(amount.times(0.1), amount)
+    shares = [compounds.share(c, tag) for c in candidates]
+    state = label.states.get(name)
+    if state is None and not reading.is_supplement:
+        state = "element"
+    as_compound = _either(*(amount.times(part) for part in shares))
+    if len(candidates) == 1:
+        as_compound = amount.times(shares[0])
+    needed_g = amount.high * _GRAMS[BY_TAG[tag].unit] / max(shares)
+    does_not_fit = needed_g > label.serving_g
+    if state == "compound":
+        _put_companions(reading, name, tag, candidates, amount)
+        if len(candidates) > 1:
+            _ask_which(reading, stated, candidates)
+        return as_compound
+    if does_not_fit:
+        reading.questions.append(
+            f"{label.amounts[name]} of {_words(tag)} would need {needed_g:.2g} g of {stated}, more "
+            f"than the serving of {label.serving_g:g} g: does the label mean the compound's mass, "
+            "or is it blended (such as with the oxide)?"
+        )
+    if state == "element":
+        _put_companions_of_element(reading, name, tag, candidates, amount)
+        return amount
+    if not does_not_fit:
+        reading.questions.append(
+            f"Is {label.amounts[name]} the {_words(tag)} itself or the {stated}? As element "
+            f"{amount.likely:g}, as compound {as_compound.likely:.3g} {BY_TAG[tag].unit} "
+            f'(states = {{ {name} = "element" }})'
+        )
+    return _either(as_compound, amount)
+
+
+def _ask_which(reading: _Reading, stated: str, candidates: list[compounds.Compound]) -> None:
+    names = ", ".join(compound.name for compound in candidates[:5])
+    reading.questions.append(f"Which {stated} is it: {names}? The range covers them")
+
+
+def _put_companions(
+    reading: _Reading,
+    name: str,
+    tag: str,
+    candidates: list[compounds.Compound],
+    compound_mass: _Span,
+) -> None:
+    """What else a known mass of compound holds, such as the sodium of sodium ascorbate."""
+    unit = _GRAMS[BY_TAG[tag].unit]
+    for other in (*_COMPANIONS, "VITC"):
+        shares = [compounds.share(c, other) for c in candidates]
+        if other == tag or not any(shares) or other in reading.label.amounts:
+            continue
+        grams = _either(*(compound_mass.times(part * unit) for part in shares))
+        reading.put(other, grams.times(1 / _GRAMS[BY_TAG[other].unit]))
+        reading.notes.append(f"{reading.label.compounds[name]} brings {_words(other)} along")
+
+
+def _put_companions_of_element(
+    reading: _Reading,
+    name: str,
+    tag: str,
+    candidates: list[compounds.Compound],
+    element: _Span,
+) -> None:
+    """The same where the element's mass is stated: the compound's mass follows from it."""
+    if len(candidates) == 1:
+        mass = element.times(1 / compounds.share(candidates[0], tag))
+        _put_companions(reading, name, tag, candidates, mass)
+
+
+_COMPANIONS = ("NA", "K", "CA", "MG", "CLD", "P", "FE", "ZN")
+
+
+# ---------------------------------------------------------------- the label as a whole
+
+
+def _check_mass(reading: _Reading) -> None:
+    """Amounts cannot outweigh the serving they are in."""
+    parts = ("PROCNT", "FAT", "CHOCDF", "ALC", "ASH", "WATER")
+    grams = sum(reading.amounts[tag].low for tag in parts if tag in reading.amounts)
+    serving_g = reading.label.serving_g
+    if grams > serving_g * 1.05 + 0.5:
+        reading.faults.append(
+            Fault(
+                "amounts",
+                f"protein, fat and carbohydrate add up to {grams:.3g} g in a serving of "
+                f"{serving_g:g} g; is the serving the one that the amounts are given for?",
+            )
+        )
+    for tag, span in reading.amounts.items():
+        unit = BY_TAG[tag].unit
+        if unit in _GRAMS and span.low * _GRAMS[unit] > serving_g * 1.0001:
+            reading.faults.append(
+                Fault(
+                    f"amounts.{tag}",
+                    f"{span.low:.4g} {unit} of {_words(tag)} is more than the whole serving of "
+                    f"{serving_g:g} g; is the unit right?",
+                )
+            )
+
+
+def _check_energy(reading: _Reading) -> None:
+    """Ask where the stated energy and the energy of the parts do not go together."""
+    needed = ("ENERC_KCAL", "PROCNT", "FAT", "CHOCDF")
+    if not all(tag in reading.amounts for tag in needed):
+        return
+    stated = reading.amounts["ENERC_KCAL"].likely
+    made = sum(
+        reading.amounts[tag].likely * factor
+        for tag, factor in _ATWATER.items()
+        if tag in reading.amounts
+    )
+    # Fibre may be counted inside carbohydrate (US) or beside it at 2 kcal/g (EU).
+    fibre = reading.amounts["FIBTG"].likely if "FIBTG" in reading.amounts else 0.0
+    low, high = made - 4 * fibre, made + 2 * fibre
+    slack = max(_ENERGY_TOLERANCE * stated, 10.0)
+    if stated < low - slack or stated > high + slack:
+        reading.questions.append(
+            f"The label states {stated:.0f} kcal, its protein, fat and carbohydrate make "
+            f"{made:.0f} kcal: is one of them mistyped?"
+        )
+
+
+def _added(reading: _Reading) -> frozenset[str]:
+    """The tags that count as supplemental or fortified."""
+    if reading.is_supplement:
+        return frozenset(reading.amounts)
+    stated = {LABEL_TAGS.get(name, name) for name in reading.label.fortified}
+    for family in _FAMILIES:
+        if stated & family:
+            stated |= family
+    return frozenset(stated & reading.amounts.keys())

@@ -1,0 +1,218 @@
+"""How long the packed food lasts, what it weighs, and for how many days it really covers needs.
+
+Every figure is given for the longest and the shortest trip side by side. The day types of a trip
+are taken as evenly mixed: each day uses the mean of the trip's days.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+
+__all__ = ["FOLLOWED", "TRIPS", "Supply", "supply"]
+
+TRIPS = ("longest", "shortest")
+#: Components whose last sufficient day is told.
+FOLLOWED = ("ENERC_KCAL", "PROCNT", "MG", "K", "NA", "VITC")
+_ROUNDING_DAYS = 1e-9
+
+
+@dataclass(frozen=True)
+class Supply:
+    """What is packed against what is used.
+
+    ``items``: one row per item: item, container, mass_g, container_mass_g, energy_kcal, kcal_per_g
+    and, for each trip, used_g (a mean day), lasts_days, left_g and missing_g (at the trip's end).
+    ``trips``: index trip; days, food_g, containers_g, energy_kcal, kcal_per_g, used_g (a mean
+    day), energy_kcal_per_day (what is packed, spread over the days), first_out, first_out_day.
+    ``enough``: component and trip; per_day (packed total over the trip's days), target, enough_days
+    with low, likely and high (packed total over the target: the days it really covers),
+    falls_below_day (the first day on which the portions still in the pack give less than the
+    target; NaN: never on this trip), known_share.
+    ``pack``: trip, day (0: at the start), food_g, total_g (with containers, which stay).
+    ``rehydration``: day, litres to make the day's dried food ready; at least, where unknown.
+    """
+
+    items: pd.DataFrame
+    trips: pd.DataFrame
+    enough: pd.DataFrame
+    pack: pd.DataFrame
+    rehydration: pd.DataFrame
+
+
+def supply(
+    packed: pd.DataFrame,
+    grams: pd.DataFrame,
+    composition: pd.DataFrame,
+    rehydration: pd.Series,
+    days: pd.DataFrame,
+    targets: pd.DataFrame,
+    followed: Sequence[str] = FOLLOWED,
+) -> Supply:
+    """Days of supply, leftovers, pack mass by day and the days that are really covered.
+
+    Parameters
+    ----------
+    packed : DataFrame
+        item, mass_g, container, container_mass_g; an item may stand in several rows.
+    grams : DataFrame
+        Index day type, columns item: what a day uses. [g/day]
+    composition : DataFrame
+        Index item, columns tagname. [unit per 100 g]
+    rehydration : Series
+        Index item: water to make it ready. [g per 100 g]
+    days : DataFrame
+        day, longest, shortest: how many of each type. [day]
+    targets : DataFrame
+        day, component, role, low, likely, high; only the role "target" is used.
+    followed : sequence of str
+        Components to follow to the day they fall below their target.
+
+    Returns
+    -------
+    Supply
+    """
+    store = _store(packed, composition)
+    counts = days.set_index("day")[list(TRIPS)].reindex(grams.index).fillna(0)
+    used = {
+        trip: _mean_day(grams, counts[trip]).reindex(store.index, fill_value=0.0) for trip in TRIPS
+    }
+    length = {trip: float(counts[trip].sum()) for trip in TRIPS}
+    items = store.reset_index()
+    for trip in TRIPS:
+        use = used[trip].to_numpy()
+        mass = items["mass_g"].to_numpy()
+        needed = use * length[trip]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            items[f"lasts_{trip}_days"] = np.where(use > 0, mass / use, np.nan)
+        items[f"used_{trip}_g"] = use
+        items[f"left_{trip}_g"] = np.maximum(mass - needed, 0.0)
+        items[f"missing_{trip}_g"] = np.maximum(needed - mass, 0.0)
+    return Supply(
+        items=items,
+        trips=pd.DataFrame([_trip(trip, length[trip], items) for trip in TRIPS]).set_index("trip"),
+        enough=pd.DataFrame(
+            [
+                _enough(tag, trip, length[trip], items, composition, counts[trip], targets)
+                for tag in followed
+                for trip in TRIPS
+            ]
+        ),
+        pack=pd.concat([_pack(trip, length[trip], items) for trip in TRIPS], ignore_index=True),
+        rehydration=_rehydration(grams, rehydration),
+    )
+
+
+def _store(packed: pd.DataFrame, composition: pd.DataFrame) -> pd.DataFrame:
+    """One row per item: containers named together, masses summed, energy."""
+    grouped = packed.groupby("item", sort=False)
+    store = grouped[["mass_g", "container_mass_g"]].sum()
+    store.insert(0, "container", grouped["container"].agg(lambda c: ", ".join(x for x in c if x)))
+    per_g = composition["ENERC_KCAL"].reindex(store.index) / 100
+    return store.assign(energy_kcal=store["mass_g"] * per_g, kcal_per_g=per_g)
+
+
+def _mean_day(grams: pd.DataFrame, counts: pd.Series) -> pd.Series:
+    """What a mean day of the trip uses of each item. [g/day]"""
+    total = counts.sum()
+    if total == 0:
+        return grams.iloc[0] * 0.0
+    return (grams.mul(counts, axis=0)).sum() / total
+
+
+def _trip(trip: str, length: float, items: pd.DataFrame) -> dict[str, object]:
+    food_g, energy = items["mass_g"].sum(), items["energy_kcal"].sum(min_count=1)
+    lasts = items.set_index("item")[f"lasts_{trip}_days"]
+    ending = lasts[lasts < length - _ROUNDING_DAYS].sort_values(kind="stable")
+    return {
+        "trip": trip,
+        "days": length,
+        "food_g": food_g,
+        "containers_g": items["container_mass_g"].sum(),
+        "energy_kcal": energy,
+        "kcal_per_g": energy / food_g if food_g else np.nan,
+        "used_g": items[f"used_{trip}_g"].sum(),
+        "food_g_per_day": food_g / length if length else np.nan,
+        "energy_kcal_per_day": energy / length if length else np.nan,
+        "first_out": ending.index[0] if len(ending) else "",
+        "first_out_day": _first_day_without(ending.iloc[0]) if len(ending) else np.nan,
+    }
+
+
+def _first_day_without(lasts_days: float) -> float:
+    """The first day on which an item that lasts so long no longer gives a whole portion."""
+    return float(np.floor(lasts_days + _ROUNDING_DAYS)) + 1
+
+
+def _enough(
+    tag: str,
+    trip: str,
+    length: float,
+    items: pd.DataFrame,
+    composition: pd.DataFrame,
+    counts: pd.Series,
+    targets: pd.DataFrame,
+) -> dict[str, object]:
+    """For how many days the packed amount of one component meets the trip's mean target."""
+    per_g = composition[tag].reindex(items["item"]).to_numpy(dtype=float) / 100
+    mass = items["mass_g"].to_numpy()
+    known = ~np.isnan(per_g)
+    total = float((mass * per_g)[known].sum()) if known.any() else np.nan
+    low, likely, high = _mean_target(tag, counts, targets)
+    return {
+        "component": tag,
+        "trip": trip,
+        "per_day": total / length if length else np.nan,
+        "target": likely,
+        "enough_days_low": total / high,
+        "enough_days": total / likely,
+        "enough_days_high": total / low,
+        "falls_below_day": _falls_below(
+            mass, items[f"used_{trip}_g"].to_numpy(), np.where(known, per_g, 0.0), likely, length
+        ),
+        "known_share": float(mass[known].sum() / mass.sum()) if mass.sum() else np.nan,
+    }
+
+
+def _mean_target(tag: str, counts: pd.Series, targets: pd.DataFrame) -> tuple[float, float, float]:
+    """The trip's mean target of a component; NaN where a day type has none."""
+    rows = targets[(targets["component"] == tag) & (targets["role"] == "target")]
+    values = rows.set_index("day")[["low", "likely", "high"]].reindex(counts.index)
+    total = counts.sum()
+    if total == 0:
+        return np.nan, np.nan, np.nan
+    weighted = values.mul(counts, axis=0)[(counts > 0).to_numpy()]
+    low, likely, high = (weighted.sum(skipna=False) / total).to_numpy()
+    return float(low), float(likely), float(high)
+
+
+def _falls_below(
+    mass: np.ndarray, use: np.ndarray, per_g: np.ndarray, target: float, length: float
+) -> float:
+    """First day of the trip whose portions, of what is still in the pack, miss the target."""
+    if np.isnan(target) or length == 0:
+        return np.nan
+    day = np.arange(int(length))[:, None]
+    eaten = np.clip(mass - day * use, 0.0, use)
+    below = np.flatnonzero((eaten @ per_g) < target * (1 - 1e-9))
+    return float(below[0] + 1) if len(below) else np.nan
+
+
+def _pack(trip: str, length: float, items: pd.DataFrame) -> pd.DataFrame:
+    """Mass carried at the start and after each day. [g]"""
+    day = np.arange(int(length) + 1)
+    left = np.clip(
+        items["mass_g"].to_numpy() - day[:, None] * items[f"used_{trip}_g"].to_numpy(), 0.0, None
+    ).sum(axis=1)
+    containers = items["container_mass_g"].sum()
+    return pd.DataFrame({"trip": trip, "day": day, "food_g": left, "total_g": left + containers})
+
+
+def _rehydration(grams: pd.DataFrame, rehydration: pd.Series) -> pd.DataFrame:
+    """Water to make a day's dried food ready. [L/day]"""
+    per_g = rehydration.reindex(grams.columns).to_numpy(dtype=float) / 100
+    litres = (grams.to_numpy() * np.nan_to_num(per_g)).sum(axis=1) / 1000
+    return pd.DataFrame({"day": list(grams.index), "litres": litres})
