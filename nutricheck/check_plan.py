@@ -1,0 +1,228 @@
+"""The whole job: plan → batches → menu → needs → coverage → supply, as one :class:`Result`.
+
+Each step is a function that can be called alone; this module only calls them in order and keeps
+what they return, so that every figure of a report can be followed back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal, TypeVar
+
+import pandas as pd
+
+from nutricheck import coverage, menu
+from nutricheck.cautions import Caution
+from nutricheck.drying import DriedBatch, dry_batch
+from nutricheck.errors import Fault, NutricheckError, PlanError
+from nutricheck.labels import LabelFood, label_composition
+from nutricheck.needs import DayNeeds, day_needs
+from nutricheck.plan.models import Plan
+from nutricheck.plan.read import plan_from_data, read_plan
+from nutricheck.supply import Supply, supply
+
+if TYPE_CHECKING:
+    from nutricheck.table import FoodTable
+
+__all__ = ["DEFAULT_DRAWS", "Result", "check"]
+
+#: Draws of a check by default: enough for 5 % and 95 % points steady to about 2 %.
+DEFAULT_DRAWS = 1000
+DEFAULT_SEED = 20
+
+_Made = TypeVar("_Made")
+
+
+@dataclass(frozen=True)
+class Result:
+    """All that a check found; every report is written from this alone."""
+
+    plan: Plan
+    source: str
+    table: FoodTable
+    reference: Literal["DRI", "EFSA"]
+    draws: int
+    days: pd.DataFrame
+    """day, longest, shortest [day]"""
+    batches: Mapping[str, DriedBatch]
+    labels: Mapping[str, LabelFood]
+    items: Mapping[str, menu.Item]
+    portions: pd.DataFrame
+    intake: menu.Intake
+    needs: Mapping[str, DayNeeds]
+    targets: pd.DataFrame
+    coverage: pd.DataFrame
+    energy_shares: pd.DataFrame
+    supply: Supply
+    cautions: tuple[Caution, ...]
+    questions: tuple[str, ...]
+
+
+def check(
+    plan: Plan | str | Path | Mapping[str, Any],
+    *,
+    table: FoodTable | str | Path | None = None,
+    reference: Literal["DRI", "EFSA"] | None = None,
+    draws: int = DEFAULT_DRAWS,
+    seed: int = DEFAULT_SEED,
+) -> Result:
+    """Check a plan: does what is packed cover the needs, for how long, and how sure is that?
+
+    Parameters
+    ----------
+    plan : Plan, path or mapping
+        A plan, its file, or a dictionary shaped like the text form.
+    table : FoodTable or path, optional
+        The food table; left out: the embedded USDA SR28 abbreviated table.
+    reference : {"DRI", "EFSA"}, optional
+        The reference set; left out: the plan's own.
+    draws : int
+        Monte Carlo draws for low and high; 0 leaves low = likely = high.
+    seed : int
+        The same seed gives the same digits.
+
+    Raises
+    ------
+    PlanError
+        With all faults of the plan.
+    TableError
+        If the table cannot be read.
+    """
+    from nutricheck.table import FoodTable, open_table
+
+    food_table = table if isinstance(table, FoodTable) else open_table(table)
+    source = "plan"
+    if isinstance(plan, str | Path):
+        source, plan = str(plan), read_plan(plan, food_table)
+    elif not isinstance(plan, Plan):
+        plan = plan_from_data(plan, source, food_table)
+    reference = reference or plan.trip.reference
+
+    batches, labels = _made(plan, source, food_table, draws, seed)
+    items = menu.packed_items(plan, food_table, batches, labels, draws=draws, seed=seed)
+    portions = menu.daily_portions(plan, items, food_table)
+    intake = menu.daily_intake(portions, items, plan.days, seed=seed)
+    needs = {day.name: day_needs(plan.person, day, reference) for day in plan.days}
+    days = pd.DataFrame(
+        {
+            "day": [day.name for day in plan.days],
+            "longest": [day.count for day in plan.days],
+            "shortest": [day.shortest for day in plan.days],
+        }
+    )
+    targets = pd.concat(
+        [own.targets.assign(day=name) for name, own in needs.items()], ignore_index=True
+    )
+    counts = days.set_index("day")["longest"]
+    intake_rows = pd.concat(
+        [
+            intake.table,
+            coverage.trip_mean(
+                intake.table,
+                counts,
+                ["low", "likely", "high", "known_share", "added", "supplemental"],
+            ),
+        ],
+        ignore_index=True,
+    )
+    target_rows = pd.concat(
+        [targets, coverage.trip_mean(targets, counts, ["low", "likely", "high"])],
+        ignore_index=True,
+    )
+    return Result(
+        plan=plan,
+        source=source,
+        table=food_table,
+        reference=reference,
+        draws=draws,
+        days=days,
+        batches=batches,
+        labels=labels,
+        items=items,
+        portions=portions,
+        intake=intake,
+        needs=needs,
+        targets=target_rows,
+        coverage=coverage.compare(intake_rows, target_rows),
+        energy_shares=coverage.energy_shares(intake_rows, target_rows),
+        supply=_supply(plan, items, intake, target_rows, days),
+        cautions=_cautions(batches, needs),
+        questions=tuple(
+            f"{label.name}: {question}" for label in labels.values() for question in label.questions
+        ),
+    )
+
+
+def _made(
+    plan: Plan, source: str, table: FoodTable, draws: int, seed: int
+) -> tuple[dict[str, DriedBatch], dict[str, LabelFood]]:
+    """Batches and labels by case-folded name; what is impossible in any of them, told at once."""
+    faults: list[Fault] = []
+
+    def attempt(place: str, make: Callable[[], _Made]) -> _Made | None:
+        try:
+            return make()
+        except NutricheckError as error:
+            faults.append(Fault(place, str(error)))
+            return None
+
+    batches, labels = {}, {}
+    for i, batch in enumerate(plan.batch, start=1):
+        dried = attempt(
+            f"batch[{i}] ({batch.name!r})",
+            lambda batch=batch: dry_batch(batch, table, draws=draws, seed=seed),  # type: ignore[misc]
+        )
+        if dried is not None:
+            batches[batch.name.casefold()] = dried
+    for i, label in enumerate(plan.label, start=1):
+        read = attempt(
+            f"label[{i}] ({label.name!r})",
+            lambda label=label: label_composition(label),  # type: ignore[misc]
+        )
+        if read is not None:
+            labels[label.name.casefold()] = read
+    if faults:
+        raise PlanError(source, faults)
+    return batches, labels
+
+
+def _supply(
+    plan: Plan,
+    items: Mapping[str, menu.Item],
+    intake: menu.Intake,
+    targets: pd.DataFrame,
+    days: pd.DataFrame,
+) -> Supply:
+    packed = pd.DataFrame(
+        [
+            {
+                "item": items[entry.item.casefold()].name,
+                "mass_g": entry.mass_g,
+                "container": entry.container,
+                "container_mass_g": entry.container_mass_g,
+            }
+            for entry in plan.packed
+        ]
+    )
+    composition = pd.DataFrame(
+        {item.name: item.per_100g["likely"] for item in items.values()}
+    ).T.rename_axis("item")
+    rehydration = pd.Series(
+        {item.name: item.rehydration_water_g_per_100g for item in items.values()}
+    )
+    return supply(packed, intake.grams, composition, rehydration, days, targets)
+
+
+def _cautions(
+    batches: Mapping[str, DriedBatch], needs: Mapping[str, DayNeeds]
+) -> tuple[Caution, ...]:
+    """Every caution once, the most serious first."""
+    found: Sequence[Caution] = [
+        caution
+        for part in (*batches.values(), *needs.values())
+        for caution in part.cautions
+    ]
+    rank = {"danger": 0, "warning": 1, "note": 2}
+    return tuple(sorted(dict.fromkeys(found), key=lambda caution: rank[caution.level]))

@@ -1,0 +1,254 @@
+"""The report in a terminal: the verdict in words, then tables of at most 100 columns.
+
+Colour repeats what a word says and is left out where stdout is no terminal.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable, Sequence
+from typing import IO, TYPE_CHECKING
+
+from nutricheck import components, coverage
+from nutricheck.report.words import (
+    amount,
+    disclaimer,
+    percent,
+    person_words,
+    reference_words,
+    verdict,
+)
+
+if TYPE_CHECKING:
+    from rich.console import Console
+    from rich.table import Table
+
+    from nutricheck.check_plan import Result
+
+__all__ = ["WIDTH", "console", "print_report", "simple_table"]
+
+#: Widest line of any report. [character]
+WIDTH = 100
+
+_STYLES = {
+    coverage.SHORT: "bold red",
+    coverage.ABOVE: "bold red",
+    coverage.BORDERLINE: "yellow",
+    coverage.COVERED: "green",
+    coverage.NOT_KNOWN: "dim",
+}
+_MARKS = {"good": ("+", "green"), "attention": ("~", "yellow"), "bad": ("!", "bold red")}
+_MARK_UNKNOWN = ("?", "dim")
+_LEVEL_STYLES = {"danger": "bold red", "warning": "yellow", "note": ""}
+
+
+def console(file: IO[str] | None = None) -> Console:
+    """A console no wider than 100 columns; plain text where ``file`` is no terminal."""
+    from rich.console import Console
+
+    out = Console(file=file or sys.stdout, highlight=False, markup=False, emoji=False)
+    out.width = min(out.width, WIDTH) if out.is_terminal else WIDTH
+    return out
+
+
+def simple_table(
+    columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[object]], title: str = ""
+) -> Table:
+    """A table with a ruled head; ``columns`` are (heading, "left" or "right")."""
+    from rich import box
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(
+        box=box.SIMPLE_HEAD, title=title or None, title_justify="left", pad_edge=False, padding=(0, 1)
+    )
+    for heading, side in columns:
+        table.add_column(
+            heading,
+            justify="right" if side == "right" else "left",
+            overflow="fold",
+            no_wrap=side == "right",
+        )
+    for row in rows:
+        cells = [cell if isinstance(cell, Text) else Text(str(cell)) for cell in row]
+        table.add_row(*cells)
+    return table
+
+
+def print_report(result: Result, day: str | None = None, file: IO[str] | None = None) -> None:
+    """Print the whole report; ``day`` names the day type of the long table, else the trip mean."""
+    out = console(file)
+    _head(out, result)
+    _verdict(out, result)
+    out.print(_hot_day_table(result))
+    out.print(_energy_table(result))
+    out.print(_other_table(result, day or coverage.TRIP_MEAN))
+    _batches(out, result)
+    _supply(out, result)
+    _cautions(out, result)
+    out.print()
+    out.print(disclaimer, style="dim")
+
+
+def _status(text: str) -> object:
+    from rich.text import Text
+
+    return Text(text, style=_STYLES.get(text, ""))
+
+
+def _head(out: Console, result: Result) -> None:
+    out.print(result.plan.trip.title, style="bold")
+    days = result.days
+    longest, shortest = int(days["longest"].sum()), int(days["shortest"].sum())
+    kinds = ", ".join(f"{row.longest} {row.day}" for row in days.itertuples())
+    out.print(
+        f"{person_words(result.plan.person)} · {longest} days at the longest ({kinds}), "
+        f"{shortest} at the shortest"
+    )
+    out.print(
+        f"Reference: {result.reference} · food table: {result.table.source.title} · "
+        f"ranges from {result.draws:,} draws"
+        if result.draws
+        else f"Reference: {result.reference} · food table: {result.table.source.title} · no ranges"
+    )
+    out.print()
+
+
+def _verdict(out: Console, result: Result) -> None:
+    from rich.padding import Padding
+    from rich.table import Table
+    from rich.text import Text
+
+    grid = Table.grid(padding=(0, 1))
+    for finding in verdict(result):
+        mark, style = _MARKS.get(finding.kind, _MARK_UNKNOWN)
+        grid.add_row(Text(mark, style=style), Text(finding.text))
+    out.print(Padding(grid, (0, 0, 1, 0)))
+
+
+_COVERAGE_COLUMNS = (
+    ("likely", "right"),
+    ("low – high", "right"),
+    ("reference", "right"),
+    ("kind", "left"),
+    ("ratio", "right"),
+    ("low – high", "right"),
+    ("status", "left"),
+    ("known", "right"),
+)
+
+
+def _coverage_cells(row: object) -> list[object]:
+    component = components.BY_TAG[row.component]  # type: ignore[attr-defined]
+    d = component.decimals
+    return [
+        amount(row.likely, d),  # type: ignore[attr-defined]
+        f"{amount(row.low, d)}–{amount(row.high, d)}",  # type: ignore[attr-defined]
+        amount(row.reference, d),  # type: ignore[attr-defined]
+        reference_words(row.reference_kind),  # type: ignore[attr-defined]
+        percent(row.ratio),  # type: ignore[attr-defined]
+        f"{percent(row.ratio_low)}–{percent(row.ratio_high)}",  # type: ignore[attr-defined]
+        _status(row.status),  # type: ignore[attr-defined]
+        percent(row.known_share),  # type: ignore[attr-defined]
+    ]
+
+
+def _hot_day_table(result: Result) -> Table:
+    rows = result.coverage
+    shown = []
+    for tag in components.HOT_DAY_FOUR:
+        own = rows[rows["component"] == tag]
+        for i, row in enumerate(own.itertuples()):
+            first = f"{row.name} {row.unit}" if i == 0 else ""
+            shown.append([first, row.day, *_coverage_cells(row)])
+    columns = [("hot-day nutrient", "left"), ("day", "left"), *_COVERAGE_COLUMNS]
+    return simple_table(columns, shown, "Magnesium, potassium, sodium and vitamin C")
+
+
+def _energy_table(result: Result) -> Table:
+    shown = []
+    shares = result.energy_shares.set_index(["day", "component"])
+    wanted = ["ENERC_KCAL", *components.MACRONUTRIENTS, "FIBTG"]
+    rows = result.coverage[result.coverage["component"].isin(wanted)]
+    for tag in wanted:
+        for i, row in enumerate(rows[rows["component"] == tag].itertuples()):
+            key = (row.day, row.component)
+            share = ""
+            if key in shares.index:
+                own = shares.loc[key]
+                share = f"{own['share']:.0f} % ({own['low']:.0f}–{own['high']:.0f})"
+            shown.append(
+                [
+                    f"{row.name} {row.unit}" if i == 0 else "",
+                    row.day,
+                    *_coverage_cells(row)[:5],
+                    share,
+                    _status(row.status),
+                ]
+            )
+    columns = [
+        ("energy and macronutrients", "left"),
+        ("day", "left"),
+        *_COVERAGE_COLUMNS[:5],
+        ("of energy (AMDR)", "right"),
+        ("status", "left"),
+    ]
+    return simple_table(columns, shown, "Energy and macronutrients")
+
+
+def _other_table(result: Result, day: str) -> Table:
+    skipped = [*components.HOT_DAY_FOUR, "ENERC_KCAL", *components.MACRONUTRIENTS, "FIBTG"]
+    rows = result.coverage
+    rows = rows[(rows["day"] == day) & ~rows["component"].isin(skipped)]
+    rows = rows[rows["reference"].notna() | rows["upper"].notna()]
+    shown = [[f"{row.name} {row.unit}", *_coverage_cells(row)] for row in rows.itertuples()]
+    return simple_table(
+        [("component", "left"), *_COVERAGE_COLUMNS], shown, f"The other components, {day}"
+    )
+
+
+def _batches(out: Console, result: Result) -> None:
+    shown = [
+        [
+            batch.name,
+            batch.route,
+            f"{batch.fresh_mass_g:,.0f}",
+            f"{batch.dried_mass_g:,.0f}",
+            f"{batch.water_frac * 100:.0f} %",
+            batch.moisture_source,
+            f"{batch.rehydration_water_g_per_100g:,.0f}",
+        ]
+        for batch in result.batches.values()
+    ]
+    if not shown:
+        return
+    columns = [
+        ("batch", "left"),
+        ("route", "left"),
+        ("fresh g", "right"),
+        ("dried g", "right"),
+        ("water", "right"),
+        ("by", "left"),
+        ("g water/100 g", "right"),
+    ]
+    out.print(simple_table(columns, shown, "Dried batches"))
+
+
+def _supply(out: Console, result: Result) -> None:
+    return
+
+
+def _cautions(out: Console, result: Result) -> None:
+    from rich.text import Text
+
+    for question in result.questions:
+        out.print(Text("? ", style="yellow") + Text(question))
+    if result.cautions:
+        out.print(Text("Cautions", style="bold"))
+    for caution in result.cautions:
+        where = f"{caution.where}: " if caution.where else ""
+        out.print(
+            Text(f"{caution.level}: ", style=_LEVEL_STYLES[caution.level])
+            + Text(f"{where}{caution.text} ({caution.authority})")
+        )
+

@@ -1,0 +1,217 @@
+"""The report's sentences: what a result says, in words, the same in every form of report.
+
+A :class:`Finding` is one sentence with its kind; :func:`verdict` gives them in the order that a
+reader needs: the energy, what is short, what is too much, what runs out, what is not known.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+import pandas as pd
+
+from nutricheck import components, coverage
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+    from nutricheck.plan.models import Person
+
+__all__ = ["Finding", "amount", "disclaimer", "percent", "person_words", "reference_words", "verdict"]
+
+Kind = Literal["good", "attention", "bad", "unknown"]
+
+disclaimer = (
+    "Reference intakes are for healthy people; those marked planning are figures for planning, "
+    "not published limits. This is no medical advice: take it to a dietitian or doctor, and "
+    "follow your local food-safety rules."
+)
+
+
+@dataclass(frozen=True)
+class Finding:
+    """One sentence of the verdict; ``kind`` decides its mark, never its wording."""
+
+    kind: Kind
+    text: str
+
+
+def amount(value: float, decimals: int) -> str:
+    """A number for reading: thousands marked, ``–`` where unknown."""
+    if pd.isna(value):
+        return "–"
+    return f"{value:,.{decimals}f}"
+
+
+def percent(ratio: float) -> str:
+    """A ratio as a percentage for reading; ``–`` where unknown."""
+    if pd.isna(ratio):
+        return "–"
+    return f"{ratio * 100:,.0f} %" if ratio < 9.995 else f"{ratio:,.0f} ×"
+
+
+def person_words(person: Person) -> str:
+    """Who the plan is for, in one line."""
+    words = [
+        "woman" if person.sex == "female" else "man",
+        f"{person.age_years} y",
+        f"{person.mass_kg:g} kg",
+        f"{person.height_cm:g} cm",
+    ]
+    if person.life_stage != "general":
+        words.append({"pregnancy": "pregnant", "lactation": "breast-feeding"}[person.life_stage])
+    if person.smoker:
+        words.append("smoker")
+    words.append("used to the heat" if person.acclimatised else "not yet used to the heat")
+    return ", ".join(words)
+
+
+def reference_words(kind: object) -> str:
+    """How a kind of reference is named in a table."""
+    return "planning" if kind == "planning" else str(kind) if isinstance(kind, str) else ""
+
+
+def verdict(result: Result) -> list[Finding]:
+    """The result in sentences, the most important first."""
+    return [
+        *_energy(result),
+        *_hot_day_four(result),
+        *_others(result),
+        *_too_much(result),
+        *_supply(result),
+        *_unknown(result),
+    ]
+
+
+def _row(result: Result, day: str, tag: str) -> pd.Series | None:
+    rows = result.coverage[
+        (result.coverage["day"] == day) & (result.coverage["component"] == tag)
+    ]
+    return rows.iloc[0] if len(rows) else None
+
+
+def _days(result: Result) -> list[str]:
+    return list(result.days["day"])
+
+
+def _energy(result: Result) -> list[Finding]:
+    mean = _row(result, coverage.TRIP_MEAN, "ENERC_KCAL")
+    if mean is None or pd.isna(mean["ratio"]):
+        return [Finding("unknown", "The energy of the packed food is not known.")]
+    share, gap = float(mean["ratio"]), float(mean["reference"] - mean["likely"])
+    if mean["ratio_high"] < 1 or share < 0.9:
+        worst = min(
+            (row for day in _days(result) if (row := _row(result, day, "ENERC_KCAL")) is not None),
+            key=lambda row: row["ratio"],
+        )
+        return [
+            Finding(
+                "bad",
+                f"Energy: a day's food gives {amount(mean['likely'], 0)} kcal of about "
+                f"{amount(mean['reference'], 0)} kcal used ({percent(share)}); the gap is about "
+                f"{amount(gap, 0)} kcal a day, widest on {worst['day']} "
+                f"({percent(worst['ratio'])}).",
+            )
+        ]
+    return [
+        Finding(
+            "good" if share <= 1.15 else "attention",
+            f"Energy: a day's food gives {amount(mean['likely'], 0)} kcal of about "
+            f"{amount(mean['reference'], 0)} kcal used ({percent(share)}).",
+        )
+    ]
+
+
+def _hot_day_four(result: Result) -> list[Finding]:
+    findings = []
+    for tag in components.HOT_DAY_FOUR:
+        component = components.BY_TAG[tag]
+        rows = [row for day in _days(result) if (row := _row(result, day, tag)) is not None]
+        if not rows:
+            continue
+        worst = min(rows, key=lambda row: row["ratio"] if pd.notna(row["ratio"]) else 1e9)
+        same = {row["status"] for row in rows}
+        where = "on every kind of day" if len(same) == 1 else f"on {worst['day']}"
+        text = (
+            f"{component.name.capitalize()}: {worst['status']} {where}: "
+            f"{amount(worst['likely'], component.decimals)} {component.unit} of "
+            f"{amount(worst['reference'], component.decimals)} ({percent(worst['ratio'])}, "
+            f"between {percent(worst['ratio_low'])} and {percent(worst['ratio_high'])})."
+        )
+        findings.append(Finding(_KIND_OF.get(worst["status"], "unknown"), text))
+    return findings
+
+
+_KIND_OF: dict[str, Kind] = {
+    coverage.COVERED: "good",
+    coverage.BORDERLINE: "attention",
+    coverage.SHORT: "bad",
+    coverage.ABOVE: "bad",
+    coverage.NOT_KNOWN: "unknown",
+}
+
+
+def _mean_rows(result: Result, status: str) -> pd.DataFrame:
+    rows = result.coverage
+    return rows[
+        (rows["day"] == coverage.TRIP_MEAN)
+        & (rows["status"] == status)
+        & ~rows["component"].isin([*components.HOT_DAY_FOUR, "ENERC_KCAL"])
+    ]
+
+
+def _others(result: Result) -> list[Finding]:
+    findings = []
+    short = _mean_rows(result, coverage.SHORT)
+    if len(short):
+        named = ", ".join(
+            f"{row.name_} ({percent(row.ratio)})"
+            for row in short.rename(columns={"name": "name_"}).itertuples()
+        )
+        findings.append(Finding("bad", f"Also short, as the mean of the trip: {named}."))
+    near = _mean_rows(result, coverage.BORDERLINE)
+    if len(near):
+        findings.append(Finding("attention", f"Borderline: {', '.join(near['name'])}."))
+    return findings
+
+
+def _too_much(result: Result) -> list[Finding]:
+    rows = result.coverage[result.coverage["status"] == coverage.ABOVE]
+    findings = []
+    for tag, own in rows.groupby("component", sort=False):
+        worst = own.loc[own["upper_likely"].idxmax()]
+        component = components.BY_TAG[str(tag)]
+        findings.append(
+            Finding(
+                "bad",
+                f"Too much {component.name} on {worst['day']}: "
+                f"{amount(worst['upper_likely'], component.decimals)} {component.unit} "
+                f"{_BASIS_WORDS.get(worst['upper_basis'], '')} against an upper level of "
+                f"{amount(worst['upper'], component.decimals)}.".replace("  ", " "),
+            )
+        )
+    return findings
+
+
+_BASIS_WORDS = {
+    "per_day": "from all sources",
+    "per_day_supplemental_only": "from supplements",
+    "per_day_supplements_and_fortified": "from supplements and fortified food",
+    "per_day_preformed_retinol": "as retinol",
+}
+
+
+def _supply(result: Result) -> list[Finding]:
+    return []
+
+
+def _unknown(result: Result) -> list[Finding]:
+    unknown = _mean_rows(result, coverage.NOT_KNOWN)
+    if not len(unknown):
+        return []
+    return [
+        Finding(
+            "unknown",
+            f"Not known from this table: {', '.join(unknown['name'])}. Unknown is not zero.",
+        )
+    ]
