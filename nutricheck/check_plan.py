@@ -220,9 +220,7 @@ def _cautions(
 ) -> tuple[Caution, ...]:
     """Every caution once, the most serious first."""
     found: Sequence[Caution] = [
-        caution
-        for part in (*batches.values(), *needs.values())
-        for caution in part.cautions
+        caution for part in (*batches.values(), *needs.values()) for caution in part.cautions
     ]
     rank = {"danger": 0, "warning": 1, "note": 2}
     return tuple(sorted(dict.fromkeys(found), key=lambda caution: rank[caution.level]))

@@ -60,7 +60,11 @@ def simple_table(
     from rich.text import Text
 
     table = Table(
-        box=box.SIMPLE_HEAD, title=title or None, title_justify="left", pad_edge=False, padding=(0, 1)
+        box=box.SIMPLE_HEAD,
+        title=title or None,
+        title_justify="left",
+        pad_edge=False,
+        padding=(0, 1),
     )
     for heading, side in columns:
         table.add_column(
@@ -251,4 +255,3 @@ def _cautions(out: Console, result: Result) -> None:
             Text(f"{caution.level}: ", style=_LEVEL_STYLES[caution.level])
             + Text(f"{where}{caution.text} ({caution.authority})")
         )
-

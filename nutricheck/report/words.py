@@ -17,7 +17,15 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.plan.models import Person
 
-__all__ = ["Finding", "amount", "disclaimer", "percent", "person_words", "reference_words", "verdict"]
+__all__ = [
+    "Finding",
+    "amount",
+    "disclaimer",
+    "percent",
+    "person_words",
+    "reference_words",
+    "verdict",
+]
 
 Kind = Literal["good", "attention", "bad", "unknown"]
 
@@ -84,9 +92,7 @@ def verdict(result: Result) -> list[Finding]:
 
 
 def _row(result: Result, day: str, tag: str) -> pd.Series | None:
-    rows = result.coverage[
-        (result.coverage["day"] == day) & (result.coverage["component"] == tag)
-    ]
+    rows = result.coverage[(result.coverage["day"] == day) & (result.coverage["component"] == tag)]
     return rows.iloc[0] if len(rows) else None
 
 
