@@ -128,7 +128,7 @@ def check(
         ignore_index=True,
     )
     target_rows = pd.concat(
-        [targets, coverage.trip_mean(targets, counts, ["low", "likely", "high"])],
+        [targets, coverage.trip_mean(targets, counts, ["low", "likely", "high", "sd"])],
         ignore_index=True,
     )
     return Result(

@@ -3,7 +3,8 @@
 The rules, all here:
 
 * **Like with like.** A reference or upper level is compared with the amount its ``basis`` names:
-  all sources, supplements only, supplements and fortified food, or preformed retinol.
+  all
+  sources, supplements only, supplements and fortified food, or preformed retinol.
 * **The ratio's range.** intake / reference, each with its own range taken as independent on the
   log scale: ln(high/likely) of the ratio is the root of the squares of the intake's ln(high/likely)
   and the reference's ln(likely/low); the low end likewise.
@@ -24,6 +25,7 @@ import numpy as np
 import pandas as pd
 
 from nutricheck import components
+from nutricheck.needs.adequacy import adequacy_probability
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -51,17 +53,15 @@ TRIP_MEAN = "trip mean"
 #: Share of the day's food mass that must be known before an intake can be called short; ours.
 KNOWN_ENOUGH = 0.90
 
-#: The kinds of reference an intake is compared with, the first that a component has.
-_TARGET_KINDS = ("planning", "RDA", "PRI", "AI", "AR", "EAR")
-#: The kinds of upper level. CDRR is for ordinary life, not for days of heavy sweating: note only.
-_UPPER_KINDS = ("UL", "safe level")
-#: basis → column of the intake table, or the component that is counted instead
+#: basis of an upper level → the intake's column, or the component that is counted instead
 _BASIS_AMOUNT = {
-    "per_day": "likely",
-    "per_day_supplemental_only": "supplemental",
-    "per_day_supplements_and_fortified": "added",
-    "per_day_preformed_retinol": "RETOL",
+    "all sources": "likely",
+    "supplements only": "supplemental",
+    "supplements and fortified food": "added",
+    "preformed retinol": "RETOL",
 }
+#: The CDRR (sodium) is set for ordinary life, not for days of heavy sweating: shown, never "above".
+_NOT_AN_UPPER_LEVEL = ("CDRR",)
 #: General Atwater factors: Merrill & Watt 1973, USDA Agriculture Handbook 74. [kcal/g]
 ATWATER_KCAL_PER_G = {"PROCNT": 4.0, "FAT": 9.0, "CHOCDF": 4.0, "ALC": 7.0}
 
@@ -87,7 +87,7 @@ def trip_mean(table: pd.DataFrame, day_counts: pd.Series, columns: Sequence[str]
     weight = kept["day"].map(share).to_numpy()[:, None]
     values = kept[list(columns)].to_numpy(dtype=float)
     known = ~np.isnan(values)
-    keys = [key for key in ("component", "kind", "basis") if key in kept]
+    keys = [key for key in ("component", "role", "kind", "basis") if key in kept]
     by = [kept[key].to_numpy() for key in keys]
     sums = pd.DataFrame(np.where(known, values * weight, 0.0), columns=list(columns))
     weights = pd.DataFrame(known * weight, columns=list(columns))
@@ -107,7 +107,8 @@ def compare(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
     intake : DataFrame
         day, component, low, likely, high, known_share, added, supplemental.
     targets : DataFrame
-        day, component, kind, basis, low, likely, high, is_published, source, note.
+        day, component, role ("target", "requirement", "upper", "range low", "range high", …),
+        kind, basis, low, likely, high, sd, is_published, source, note.
 
     Returns
     -------
@@ -116,11 +117,13 @@ def compare(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
         group, low, likely, high, known_share, reference_kind, reference_low, reference,
         reference_high, is_published, reference_source, ratio_low, ratio, ratio_high, status,
         upper_kind, upper, upper_basis, upper_low, upper_likely, upper_high (the intake on the
-        upper level's basis), upper_source, note.
+        upper level's basis), upper_source, probability_adequate,
+        note.
     """
     order = {tag: i for i, tag in enumerate(components.BY_TAG)}
     base = intake.set_index(["day", "component"])
-    reference = _reference_rows(targets).reindex(base.index)
+    reference = _rows_of(targets, "target").reindex(base.index)
+    requirement = _rows_of(targets, "requirement").reindex(base.index)
     upper = _upper_rows(targets, base).reindex(base.index)
     ratio, ratio_low, ratio_high = _ratio(
         base[["low", "likely", "high"]].to_numpy(),
@@ -144,6 +147,7 @@ def compare(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
         upper_high=upper["amount_high"],
         upper_source=upper["source"],
     )
+    result["probability_adequate"] = _adequacy(result, requirement["likely"], reference["sd"])
     result["status"] = _status(result)
     result["note"] = _notes(result, reference["note"].fillna(""))
     result = result.reset_index()
@@ -155,18 +159,15 @@ def compare(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
     return result.iloc[np.argsort(place.to_numpy(), kind="stable")].reset_index(drop=True)
 
 
-def _reference_rows(targets: pd.DataFrame) -> pd.DataFrame:
-    """The one row per day and component that the intake is compared with."""
-    rank = targets["kind"].map({kind: i for i, kind in enumerate(_TARGET_KINDS)})
-    kept = targets.assign(rank=rank).dropna(subset=["rank"])
-    kept = kept.sort_values("rank", kind="stable").drop_duplicates(["day", "component"])
-    return kept.set_index(["day", "component"])
+def _rows_of(targets: pd.DataFrame, role: str) -> pd.DataFrame:
+    """The one row of a role per day and component, indexed by both."""
+    rows = targets[targets["role"] == role].drop_duplicates(["day", "component"])
+    return rows.set_index(["day", "component"])
 
 
 def _upper_rows(targets: pd.DataFrame, intake: pd.DataFrame) -> pd.DataFrame:
     """The upper level per day and component with the intake on its own basis."""
-    upper = targets[targets["kind"].isin(_UPPER_KINDS) & targets["basis"].isin(_BASIS_AMOUNT)]
-    upper = upper.drop_duplicates(["day", "component"]).set_index(["day", "component"])
+    upper = _rows_of(targets[~targets["kind"].isin(_NOT_AN_UPPER_LEVEL)], "upper")
     upper = upper.assign(amount_low=np.nan, amount=np.nan, amount_high=np.nan)
     ranged = ["low", "likely", "high"]
     for basis, column in _BASIS_AMOUNT.items():
@@ -199,6 +200,16 @@ def _ratio(
         ratio_low = np.where(low > 0, ratio * np.exp(-down), 0.0 * ratio)
         ratio_high = np.where(likely > 0, ratio * np.exp(up), high / reference_low)
     return ratio, ratio_low, ratio_high
+
+
+def _adequacy(result: pd.DataFrame, ear: pd.Series, requirement_sd: pd.Series) -> pd.Series:
+    """Probability that the intake meets the person's own requirement, where an EAR exists.
+
+    The intake's standard deviation is its 5–95 % range over 3.29 standard deviations.
+    """
+    intake_sd = (result["high"] - result["low"]) / 3.29
+    probability = adequacy_probability(result["likely"], intake_sd, ear, requirement_sd)
+    return pd.Series(probability, result.index)
 
 
 def _status(result: pd.DataFrame) -> pd.Series:
@@ -247,15 +258,16 @@ def energy_shares(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
         (below, inside or above the range), source. The energy is the sum of the macronutrients at
         the general Atwater factors, so that the shares add to 100.
     """
-    wide = intake.pivot_table(
-        index="day", columns="component", values="likely", sort=False, dropna=False
-    )
+    wide = intake.pivot(index="day", columns="component", values="likely")
     kcal = pd.DataFrame(
         {tag: wide[tag] * factor for tag, factor in ATWATER_KCAL_PER_G.items() if tag in wide}
     )
     percent = kcal.div(kcal.sum(axis=1, min_count=1), axis=0) * 100
-    bounds = targets[targets["kind"] == "AMDR"]
-    rows = bounds[["day", "component", "low", "high", "source"]].copy()
+    ranged = targets[targets["basis"] == "% of energy"]
+    rows = _rows_of(ranged, "range low")[["likely", "source"]].rename(columns={"likely": "low"})
+    rows["high"] = _rows_of(ranged, "range high")["likely"].reindex(rows.index)
+    rows = rows.reset_index()
+    rows = rows[rows["component"].isin(list(ATWATER_KCAL_PER_G))]
     at = list(zip(rows["day"], rows["component"], strict=True))
     rows["grams"] = [wide.at[day, tag] for day, tag in at]
     rows["share"] = [percent.at[day, tag] for day, tag in at]

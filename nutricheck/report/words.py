@@ -200,10 +200,10 @@ def _too_much(result: Result) -> list[Finding]:
 
 
 _BASIS_WORDS = {
-    "per_day": "from all sources",
-    "per_day_supplemental_only": "from supplements",
-    "per_day_supplements_and_fortified": "from supplements and fortified food",
-    "per_day_preformed_retinol": "as retinol",
+    "all sources": "from all sources",
+    "supplements only": "from supplements",
+    "supplements and fortified food": "from supplements and fortified food",
+    "preformed retinol": "as retinol",
 }
 
 
