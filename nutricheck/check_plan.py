@@ -9,14 +9,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import pandas as pd
 
 from nutricheck import coverage, menu
 from nutricheck.cautions import Caution
 from nutricheck.drying import DriedBatch, dry_batch
-from nutricheck.errors import Fault, NutricheckError, PlanError
+from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
 from nutricheck.labels import LabelFood, label_composition
 from nutricheck.needs import DayNeeds, day_needs
 from nutricheck.plan.models import Plan
@@ -31,6 +31,8 @@ __all__ = ["DEFAULT_DRAWS", "Result", "check"]
 #: Draws of a check by default: enough for 5 % and 95 % points steady to about 2 %.
 DEFAULT_DRAWS = 1000
 DEFAULT_SEED = 20
+#: The reference sets a plan can be compared with.
+REFERENCES = ("DRI", "EFSA")
 
 _Made = TypeVar("_Made")
 
@@ -42,7 +44,7 @@ class Result:
     plan: Plan
     source: str
     table: FoodTable
-    reference: Literal["DRI", "EFSA"]
+    reference: str
     draws: int
     days: pd.DataFrame
     """day, longest, shortest [day]"""
@@ -64,7 +66,7 @@ def check(
     plan: Plan | str | Path | Mapping[str, Any],
     *,
     table: FoodTable | str | Path | None = None,
-    reference: Literal["DRI", "EFSA"] | None = None,
+    reference: str | None = None,
     draws: int = DEFAULT_DRAWS,
     seed: int = DEFAULT_SEED,
 ) -> Result:
@@ -98,13 +100,17 @@ def check(
         source, plan = str(plan), read_plan(plan, food_table)
     elif not isinstance(plan, Plan):
         plan = plan_from_data(plan, source, food_table)
-    reference = reference or plan.trip.reference
+    chosen = reference or plan.trip.reference
+    if chosen not in REFERENCES:
+        raise NutricheckError(
+            f"reference {shorten(chosen)} is not known; expected one of {', '.join(REFERENCES)}"
+        )
 
     batches, labels = _made(plan, source, food_table, draws, seed)
     items = menu.packed_items(plan, food_table, batches, labels, draws=draws, seed=seed)
     portions = menu.daily_portions(plan, items, food_table)
     intake = menu.daily_intake(portions, items, plan.days, seed=seed)
-    needs = {day.name: day_needs(plan.person, day, reference) for day in plan.days}
+    needs = {day.name: day_needs(plan.person, day, chosen) for day in plan.days}
     days = pd.DataFrame(
         {
             "day": [day.name for day in plan.days],
@@ -135,7 +141,7 @@ def check(
         plan=plan,
         source=source,
         table=food_table,
-        reference=reference,
+        reference=chosen,
         draws=draws,
         days=days,
         batches=batches,

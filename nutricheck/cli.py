@@ -33,6 +33,46 @@ Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON.")]
 
 
 @app.command()
+def check(
+    plan: PlanFile,
+    table: TableFile = None,
+    reference: Annotated[
+        str | None, typer.Option(help="DRI or EFSA; left out: the plan's own.")
+    ] = None,
+    day: Annotated[
+        str | None, typer.Option(help="Day type of the long table; left out: the trip's mean.")
+    ] = None,
+    draws: Annotated[
+        int, typer.Option(min=0, max=100_000, help="Monte Carlo draws; 0 shows no ranges.")
+    ] = 1000,
+    seed: Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")] = 20,
+    as_json: Json = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="Print the coverage as CSV.")] = False,
+) -> None:
+    """Check a plan: is each need covered, by how much, and for how long?
+
+    Example: nutricheck check samples/july_survey.toml
+    """
+    if as_json and as_csv:
+        raise typer.BadParameter("choose one of --json and --csv")
+    from nutricheck.check_plan import check as check_plan
+
+    result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)
+    if as_json:
+        from nutricheck.report.data import result_json
+
+        sys.stdout.write(result_json(result))
+    elif as_csv:
+        from nutricheck.report.data import coverage_csv
+
+        sys.stdout.write(coverage_csv(result))
+    else:
+        from nutricheck.report.terminal import print_report
+
+        print_report(result, day)
+
+
+@app.command()
 def schema() -> None:
     """Print the JSON Schema of a plan, for editors that check while you type.
 

@@ -1,0 +1,79 @@
+"""The result for other programs: JSON text and CSV text. Unknown is null, or an empty cell."""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+import pandas as pd
+
+from nutricheck.report.words import verdict
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+
+__all__ = ["coverage_csv", "records", "result_json"]
+
+_DIGITS = 6
+
+
+def coverage_csv(result: Result) -> str:
+    """The coverage table as CSV with a heading line; one row per day type and component."""
+    return result.coverage.to_csv(index=False, lineterminator="\n")
+
+
+def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
+    """A frame as JSON-ready records: numbers to 6 significant digits, unknown as None."""
+    return [
+        {key: _plain(value) for key, value in row.items()} for row in frame.to_dict("records")
+    ]
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, str) or value is None:
+        return value
+    if isinstance(value, bool):
+        return value
+    if isinstance(value, float) or hasattr(value, "dtype"):
+        number = value.item() if hasattr(value, "item") else value
+        if isinstance(number, float):
+            return float(f"{number:.{_DIGITS}g}") if math.isfinite(number) else None
+        return number
+    return value if isinstance(value, int) else None if pd.isna(value) else str(value)
+
+
+def result_json(result: Result) -> str:
+    """The result as JSON text: verdict, coverage, batches, supply, cautions, questions."""
+    source = result.table.source
+    document = {
+        "title": result.plan.trip.title,
+        "reference": result.reference,
+        "table": {"title": source.title, "release": source.release, "sha256": source.sha256},
+        "draws": result.draws,
+        "days": records(result.days),
+        "verdict": [asdict(finding) for finding in verdict(result)],
+        "coverage": records(result.coverage),
+        "energy_shares": records(result.energy_shares),
+        "portions": records(result.portions),
+        "batches": [
+            {
+                "name": batch.name,
+                "food_class": batch.food_class,
+                "route": batch.route,
+                "fresh_mass_g": _plain(batch.fresh_mass_g),
+                "dried_mass_g": _plain(batch.dried_mass_g),
+                "water_frac": _plain(batch.water_frac),
+                "moisture_source": batch.moisture_source,
+                "rehydration_water_g_per_100g": _plain(batch.rehydration_water_g_per_100g),
+                "per_100g": records(batch.composition.rename_axis("component").reset_index()),
+                "flags": records(batch.flags),
+                "evidence": list(batch.evidence),
+            }
+            for batch in result.batches.values()
+        ],
+        "cautions": [asdict(caution) for caution in result.cautions],
+        "questions": list(result.questions),
+    }
+    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"

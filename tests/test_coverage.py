@@ -1,0 +1,160 @@
+"""The status words follow from the ranges, by the rules in coverage.py."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from nutricheck import coverage
+
+NAN = math.nan
+
+
+def intake_rows(**values):
+    row = {
+        "day": "walk",
+        "component": "MG",
+        "low": 90.0,
+        "likely": 100.0,
+        "high": 110.0,
+        "known_share": 1.0,
+        "added": 0.0,
+        "supplemental": 0.0,
+    }
+    return pd.DataFrame([row | values])
+
+
+def target_row(role, likely, low=None, high=None, **values):
+    return {
+        "day": "walk",
+        "component": "MG",
+        "role": role,
+        "kind": {"target": "RDA", "requirement": "EAR", "upper": "UL"}[role],
+        "basis": "all sources",
+        "low": likely if low is None else low,
+        "likely": likely,
+        "high": likely if high is None else high,
+        "sd": NAN,
+        "unit": "mg",
+        "is_published": True,
+        "source": "by hand",
+        "note": "",
+    } | values
+
+
+def compared(intake, *targets):
+    return coverage.compare(intake, pd.DataFrame(list(targets))).iloc[0]
+
+
+@pytest.mark.parametrize(
+    ("intake", "target", "status"),
+    [
+        ((90, 100, 110), (200, 200, 200), coverage.SHORT),
+        ((90, 100, 110), (105, 105, 105), coverage.BORDERLINE),
+        ((90, 100, 110), (80, 80, 80), coverage.COVERED),
+        ((100, 100, 100), (50, 110, 200), coverage.BORDERLINE),
+        ((0, 0, 0), (10, 10, 10), coverage.SHORT),
+        ((NAN, NAN, NAN), (10, 10, 10), coverage.NOT_KNOWN),
+    ],
+)
+def test_status_from_the_range(intake, target, status):
+    low, likely, high = intake
+    rows = intake_rows(low=low, likely=likely, high=high)
+    assert compared(rows, target_row("target", target[1], target[0], target[2]))["status"] == status
+
+
+def test_incomplete_can_be_covered_but_not_short():
+    rows = intake_rows(known_share=0.5)
+    assert compared(rows, target_row("target", 50.0))["status"] == coverage.COVERED
+    short = compared(rows, target_row("target", 500.0))
+    assert short["status"] == coverage.NOT_KNOWN
+    assert "50 %" in short["note"]
+
+
+def test_ratio_range_by_hand():
+    """ln(120/100) and ln(100/80) combine as the root of their squares."""
+    row = compared(intake_rows(low=80, likely=100, high=120), target_row("target", 100, 80, 125))
+    assert row["ratio"] == 1
+    assert row["ratio_high"] == pytest.approx(math.exp(math.hypot(math.log(1.2), math.log(1.25))))
+    assert row["ratio_low"] == pytest.approx(math.exp(-math.hypot(math.log(1.25), math.log(1.25))))
+
+
+@pytest.mark.parametrize(
+    ("basis", "status"),
+    [
+        ("all sources", coverage.ABOVE),
+        ("supplements only", coverage.COVERED),
+        ("supplements and fortified food", coverage.ABOVE),
+    ],
+)
+def test_upper_level_on_its_own_basis(basis, status):
+    rows = intake_rows(low=500, likely=500, high=500, supplemental=300, added=400)
+    row = compared(rows, target_row("target", 310), target_row("upper", 350, basis=basis))
+    assert row["status"] == status
+
+
+def test_retinol_counts_for_the_upper_level_of_vitamin_a():
+    rows = pd.concat(
+        [
+            intake_rows(component="VITA_RAE", low=9000, likely=9000, high=9000),
+            intake_rows(component="RETOL", low=100, likely=100, high=100),
+        ]
+    )
+    target = target_row("target", 700, component="VITA_RAE")
+    upper = target_row("upper", 3000, component="VITA_RAE", basis="preformed retinol")
+    row = compared(rows, target, upper)
+    assert row["status"] == coverage.COVERED
+    assert row["upper_likely"] == 100
+
+
+def test_the_top_of_the_range_over_the_upper_level_is_said():
+    rows = intake_rows(low=300, likely=340, high=400)
+    row = compared(rows, target_row("target", 310), target_row("upper", 350))
+    assert row["status"] == coverage.BORDERLINE
+    assert "top of the range" in row["note"]
+
+
+def test_chronic_disease_risk_reduction_intake_is_no_upper_level():
+    rows = intake_rows(component="NA", low=4000, likely=4000, high=4000)
+    row = compared(
+        rows,
+        target_row("target", 1500, component="NA"),
+        target_row("upper", 2300, component="NA", kind="CDRR"),
+    )
+    assert row["status"] == coverage.COVERED
+
+
+def test_trip_mean_weighs_by_days():
+    rows = pd.concat([intake_rows(likely=100), intake_rows(day="rest", likely=40)])
+    mean = coverage.trip_mean(rows, pd.Series({"walk": 3, "rest": 1}), ["low", "likely", "high"])
+    assert mean["likely"].tolist() == [85]
+    assert mean["day"].tolist() == [coverage.TRIP_MEAN]
+
+
+def test_trip_mean_of_an_unknown_is_not_pulled_to_zero():
+    rows = pd.concat([intake_rows(likely=100), intake_rows(day="rest", likely=NAN)])
+    mean = coverage.trip_mean(rows, pd.Series({"walk": 3, "rest": 1}), ["likely"])
+    assert mean["likely"].tolist() == [100]
+
+
+def test_energy_shares_by_hand():
+    """50 g protein, 100 g fat, 275 g carbohydrate: 200 + 900 + 1100 = 2200 kcal."""
+    rows = pd.concat(
+        [
+            intake_rows(component="PROCNT", likely=50.0),
+            intake_rows(component="FAT", likely=100.0),
+            intake_rows(component="CHOCDF", likely=275.0),
+        ]
+    )
+    bounds = []
+    for tag, low, high in (("PROCNT", 10, 35), ("FAT", 20, 35), ("CHOCDF", 45, 65)):
+        for role, value in (("range low", low), ("range high", high)):
+            row = target_row("upper", value, component=tag, basis="% of energy")
+            bounds.append(row | {"role": role, "kind": "AMDR"})
+    shares = coverage.energy_shares(rows, pd.DataFrame(bounds)).set_index("component")
+    assert shares["share"].tolist() == pytest.approx([200 / 22, 900 / 22, 1100 / 22])
+    assert shares["status"].tolist() == ["below the range", "above the range", "inside the range"]
+    assert np.isclose(shares["share"].sum(), 100)
