@@ -123,20 +123,9 @@ def check(
     )
     counts = days.set_index("day")["longest"]
     intake_rows = pd.concat(
-        [
-            intake.table,
-            coverage.trip_mean(
-                intake.table,
-                counts,
-                ["low", "likely", "high", "known_share", "added", "supplemental"],
-            ),
-        ],
-        ignore_index=True,
+        [intake.table, coverage.mean_intake(intake.table, counts)], ignore_index=True
     )
-    target_rows = pd.concat(
-        [targets, coverage.trip_mean(targets, counts, ["low", "likely", "high", "sd"])],
-        ignore_index=True,
-    )
+    target_rows = pd.concat([targets, coverage.mean_targets(targets, counts)], ignore_index=True)
     return Result(
         plan=plan,
         source=source,

@@ -39,7 +39,8 @@ __all__ = [
     "TRIP_MEAN",
     "compare",
     "energy_shares",
-    "trip_mean",
+    "mean_intake",
+    "mean_targets",
 ]
 
 SHORT = "short"
@@ -66,37 +67,50 @@ _NOT_AN_UPPER_LEVEL = ("CDRR",)
 ATWATER_KCAL_PER_G = {"PROCNT": 4.0, "FAT": 9.0, "CHOCDF": 4.0, "ALC": 7.0}
 
 
-def trip_mean(table: pd.DataFrame, day_counts: pd.Series, columns: Sequence[str]) -> pd.DataFrame:
-    """The day-weighted mean of a per-day table, as rows of the day "trip mean".
+def mean_intake(intake: pd.DataFrame, day_counts: pd.Series) -> pd.DataFrame:
+    """The trip's mean intake: rows of the day "trip mean", shaped like ``intake``.
 
-    Parameters
-    ----------
-    table : DataFrame
-        Has columns day and component, and the ``columns`` to average; other columns are taken
-        from the first day.
-    day_counts : Series
-        Days of each type, by name. [day]
-
-    Notes
-    -----
-    A value unknown on some day is averaged over the days it is known on; the known share falls
-    with the mean of ``known_share``.
+    ``day_counts`` holds the days of each type by name [day]. An amount that is unknown on some
+    kind of day is averaged over the days it is known on; its known share falls.
     """
+    columns = ["low", "likely", "high", "known_share", "added", "supplemental"]
+    return _trip_mean(intake, day_counts, columns, ["component"])
+
+
+def mean_targets(targets: pd.DataFrame, day_counts: pd.Series) -> pd.DataFrame:
+    """The trip's mean of each reference and target: rows of the day "trip mean".
+
+    A target that is a published value on a rest day and a planning figure on a hot day is a
+    planning figure in the mean.
+    """
+    ordered = targets.assign(
+        sort=targets["is_published"],
+        same=targets["kind"].where(targets["role"] != "target", ""),
+    ).sort_values("sort", kind="stable")
+    columns = ["low", "likely", "high", "sd"]
+    mean = _trip_mean(ordered, day_counts, columns, ["component", "role", "same", "basis"])
+    return mean[list(targets.columns)]
+
+
+def _trip_mean(
+    table: pd.DataFrame, day_counts: pd.Series, columns: Sequence[str], keys: Sequence[str]
+) -> pd.DataFrame:
+    """Day-weighted mean of ``columns`` over rows alike in ``keys``; the rest from the first row."""
     share = day_counts[day_counts > 0] / day_counts.sum()
     kept = table[table["day"].isin(share.index)]
     weight = kept["day"].map(share).to_numpy()[:, None]
     values = kept[list(columns)].to_numpy(dtype=float)
     known = ~np.isnan(values)
-    keys = [key for key in ("component", "role", "kind", "basis") if key in kept]
-    by = [kept[key].to_numpy() for key in keys]
-    sums = pd.DataFrame(np.where(known, values * weight, 0.0), columns=list(columns))
-    weights = pd.DataFrame(known * weight, columns=list(columns))
-    grouped = sums.groupby(by, sort=False).sum() / weights.groupby(by, sort=False).sum().replace(
-        0.0, np.nan
-    )
-    first = kept.drop_duplicates(keys).set_index(keys)
-    mean = first.assign(**{column: grouped[column].to_numpy() for column in columns})
-    return mean.reset_index().assign(day=TRIP_MEAN)[list(table.columns)]
+    group = pd.MultiIndex.from_frame(kept[list(keys)])
+    codes, first = group.factorize()
+    sums, weights = np.zeros((2, len(first), len(columns)))
+    np.add.at(sums, codes, np.where(known, values * weight, 0.0))
+    np.add.at(weights, codes, known * weight)
+    with np.errstate(invalid="ignore"):
+        mean = sums / weights
+    at = np.unique(codes, return_index=True)[1]
+    rows = kept.iloc[at].reset_index(drop=True)
+    return rows.assign(day=TRIP_MEAN, **dict(zip(columns, mean.T, strict=True)))
 
 
 def compare(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:

@@ -128,16 +128,31 @@ def test_chronic_disease_risk_reduction_intake_is_no_upper_level():
 
 
 def test_trip_mean_weighs_by_days():
-    rows = pd.concat([intake_rows(likely=100), intake_rows(day="rest", likely=40)])
-    mean = coverage.trip_mean(rows, pd.Series({"walk": 3, "rest": 1}), ["low", "likely", "high"])
+    rows = pd.concat([intake_rows(likely=100.0), intake_rows(day="rest", likely=40.0)])
+    mean = coverage.mean_intake(rows, pd.Series({"walk": 3, "rest": 1}))
     assert mean["likely"].tolist() == [85]
     assert mean["day"].tolist() == [coverage.TRIP_MEAN]
 
 
 def test_trip_mean_of_an_unknown_is_not_pulled_to_zero():
-    rows = pd.concat([intake_rows(likely=100), intake_rows(day="rest", likely=NAN)])
-    mean = coverage.trip_mean(rows, pd.Series({"walk": 3, "rest": 1}), ["likely"])
+    rows = pd.concat(
+        [intake_rows(likely=100.0), intake_rows(day="rest", likely=NAN, known_share=0.0)]
+    )
+    mean = coverage.mean_intake(rows, pd.Series({"walk": 3, "rest": 1}))
     assert mean["likely"].tolist() == [100]
+    assert mean["known_share"].tolist() == [0.75]
+
+
+def test_trip_mean_of_published_and_planning_targets_is_one_row():
+    rows = pd.DataFrame(
+        [
+            target_row("target", 310.0, day="rest"),
+            target_row("target", 350.0, kind="planning", is_published=False),
+        ]
+    )
+    mean = coverage.mean_targets(rows, pd.Series({"walk": 3, "rest": 1}))
+    assert mean["likely"].tolist() == [340]
+    assert mean["kind"].tolist() == ["planning"]
 
 
 def test_energy_shares_by_hand():

@@ -26,9 +26,7 @@ def coverage_csv(result: Result) -> str:
 
 def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
     """A frame as JSON-ready records: numbers to 6 significant digits, unknown as None."""
-    return [
-        {key: _plain(value) for key, value in row.items()} for row in frame.to_dict("records")
-    ]
+    return [{key: _plain(value) for key, value in row.items()} for row in frame.to_dict("records")]
 
 
 def _plain(value: Any) -> Any:
