@@ -247,19 +247,10 @@ def _status(result: pd.DataFrame) -> pd.Series:
 
 def _notes(result: pd.DataFrame, reference_note: pd.Series) -> pd.Series:
     """What must be said beside a row's numbers."""
-    partly = (result["known_share"] < 0.995) & result["likely"].notna()
     passes = (result["upper_high"] > result["upper"]) & (result["status"] != ABOVE)
-    known = (result["known_share"] * 100).fillna(0).round().astype(int).astype(str)
-    parts = [
-        reference_note,
-        ("at least: known for " + known + " % of the food mass").where(partly, ""),
-        pd.Series("the top of the range passes the upper level", result.index).where(passes, ""),
-    ]
-    notes = parts[0]
-    for part in parts[1:]:
-        both = (notes != "") & (part != "")
-        notes = notes + both.map({True: "; ", False: ""}) + part
-    return notes
+    said = pd.Series("the top of the range passes the upper level", result.index).where(passes, "")
+    both = (reference_note != "") & (said != "")
+    return reference_note + both.map({True: "; ", False: ""}) + said
 
 
 def energy_shares(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:

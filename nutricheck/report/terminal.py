@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterable, Sequence
-from typing import IO, TYPE_CHECKING
+from typing import IO, TYPE_CHECKING, Any
 
 from nutricheck import components, coverage
 from nutricheck.report.words import (
@@ -25,10 +25,12 @@ if TYPE_CHECKING:
 
     from nutricheck.check_plan import Result
 
-__all__ = ["WIDTH", "console", "print_report", "simple_table"]
+__all__ = ["COMPLETE", "WIDTH", "console", "print_report", "simple_table"]
 
 #: Widest line of any report. [character]
 WIDTH = 100
+#: Share of the food mass known from which an intake is not marked "at least" (≥).
+COMPLETE = 0.995
 
 _STYLES = {
     coverage.SHORT: "bold red",
@@ -63,15 +65,13 @@ def simple_table(
         box=box.SIMPLE_HEAD,
         title=title or None,
         title_justify="left",
-        pad_edge=False,
-        padding=(0, 1),
+        title_style="bold",
+        show_edge=False,
+        padding=(0, 1, 0, 0),
     )
     for heading, side in columns:
         table.add_column(
-            heading,
-            justify="right" if side == "right" else "left",
-            overflow="fold",
-            no_wrap=side == "right",
+            heading, justify="right" if side == "right" else "left", no_wrap=side == "right"
         )
     for row in rows:
         cells = [cell if isinstance(cell, Text) else Text(str(cell)) for cell in row]
@@ -84,14 +84,25 @@ def print_report(result: Result, day: str | None = None, file: IO[str] | None = 
     out = console(file)
     _head(out, result)
     _verdict(out, result)
-    out.print(_hot_day_table(result))
-    out.print(_energy_table(result))
-    out.print(_other_table(result, day or coverage.TRIP_MEAN))
+    for table in (
+        _hot_day_table(result),
+        _energy_table(result),
+        _other_table(result, day or coverage.TRIP_MEAN),
+    ):
+        out.print(table)
+        out.print()
+    _notes(out, result)
     _batches(out, result)
     _supply(out, result)
     _cautions(out, result)
     out.print()
     out.print(disclaimer, style="dim")
+
+
+def _heading(text: str) -> object:
+    from rich.text import Text
+
+    return Text(text, style="bold")
 
 
 def _status(text: str) -> object:
@@ -132,70 +143,75 @@ def _verdict(out: Console, result: Result) -> None:
 
 _COVERAGE_COLUMNS = (
     ("likely", "right"),
-    ("low – high", "right"),
+    ("low–high", "right"),
     ("reference", "right"),
     ("kind", "left"),
     ("ratio", "right"),
-    ("low – high", "right"),
+    ("low–high", "right"),
     ("status", "left"),
     ("known", "right"),
 )
 
 
-def _coverage_cells(row: object) -> list[object]:
-    component = components.BY_TAG[row.component]  # type: ignore[attr-defined]
-    d = component.decimals
+def _between(low: str, high: str) -> str:
+    """``619–757 %`` for two percentages, ``3,728–4,308`` for two amounts; ``–`` where unknown."""
+    if "–" in (low, high):
+        return "–"
+    return f"{low.removesuffix(' %')}–{high}" if high.endswith(" %") else f"{low}–{high}"
+
+
+def _coverage_cells(row: Any) -> list[object]:
+    digits = components.BY_TAG[row.component].decimals
+    at_least = "≥ " if row.known_share < COMPLETE and row.likely == row.likely else ""
     return [
-        amount(row.likely, d),  # type: ignore[attr-defined]
-        f"{amount(row.low, d)}–{amount(row.high, d)}",  # type: ignore[attr-defined]
-        amount(row.reference, d),  # type: ignore[attr-defined]
-        reference_words(row.reference_kind),  # type: ignore[attr-defined]
-        percent(row.ratio),  # type: ignore[attr-defined]
-        f"{percent(row.ratio_low)}–{percent(row.ratio_high)}",  # type: ignore[attr-defined]
-        _status(row.status),  # type: ignore[attr-defined]
-        percent(row.known_share),  # type: ignore[attr-defined]
+        at_least + amount(row.likely, digits),
+        _between(amount(row.low, digits), amount(row.high, digits)),
+        amount(row.reference, digits),
+        reference_words(row.reference_kind),
+        percent(row.ratio),
+        _between(percent(row.ratio_low), percent(row.ratio_high)),
+        _status(row.status),
+        percent(row.known_share),
     ]
 
 
+def _of(result: Result, tags: Sequence[str]) -> list[tuple[str, list[Any]]]:
+    """Rows of the coverage table by component, in the order of ``tags``."""
+    rows = result.coverage[result.coverage["component"].isin(tags)]
+    by_tag: dict[str, list[Any]] = {tag: [] for tag in tags}
+    for row in rows.itertuples():
+        by_tag[str(row.component)].append(row)
+    return [(tag, own) for tag, own in by_tag.items() if own]
+
+
 def _hot_day_table(result: Result) -> Table:
-    rows = result.coverage
-    shown = []
-    for tag in components.HOT_DAY_FOUR:
-        own = rows[rows["component"] == tag]
-        for i, row in enumerate(own.itertuples()):
-            first = f"{row.name} {row.unit}" if i == 0 else ""
-            shown.append([first, row.day, *_coverage_cells(row)])
-    columns = [("hot-day nutrient", "left"), ("day", "left"), *_COVERAGE_COLUMNS]
+    shown: list[Sequence[object]] = []
+    for tag, rows in _of(result, components.HOT_DAY_FOUR):
+        component = components.BY_TAG[tag]
+        shown.append([_heading(f"{component.name}, {component.unit}")])
+        shown += [[f"  {row.day}", *_coverage_cells(row)] for row in rows]
+    columns = [("", "left"), *_COVERAGE_COLUMNS]
     return simple_table(columns, shown, "Magnesium, potassium, sodium and vitamin C")
 
 
 def _energy_table(result: Result) -> Table:
-    shown = []
-    shares = result.energy_shares.set_index(["day", "component"])
-    wanted = ["ENERC_KCAL", *components.MACRONUTRIENTS, "FIBTG"]
-    rows = result.coverage[result.coverage["component"].isin(wanted)]
-    for tag in wanted:
-        for i, row in enumerate(rows[rows["component"] == tag].itertuples()):
-            key = (row.day, row.component)
-            share = ""
-            if key in shares.index:
-                own = shares.loc[key]
-                share = f"{own['share']:.0f} % ({own['low']:.0f}–{own['high']:.0f})"
-            shown.append(
-                [
-                    f"{row.name} {row.unit}" if i == 0 else "",
-                    row.day,
-                    *_coverage_cells(row)[:5],
-                    share,
-                    _status(row.status),
-                ]
-            )
+    shown: list[Sequence[object]] = []
+    shares = {(row.day, row.component): row for row in result.energy_shares.itertuples()}
+    for tag, rows in _of(result, ["ENERC_KCAL", *components.MACRONUTRIENTS, "FIBTG"]):
+        component = components.BY_TAG[tag]
+        shown.append([_heading(f"{component.name}, {component.unit}")])
+        for row in rows:
+            share: Any = shares.get((row.day, tag))
+            words = "" if share is None else f"{amount(share.share, 0)} %"
+            published = "" if share is None else f"{share.low:.0f}–{share.high:.0f} %"
+            cells = _coverage_cells(row)
+            shown.append([f"  {row.day}", *cells[:5], cells[6], words, published])
     columns = [
-        ("energy and macronutrients", "left"),
-        ("day", "left"),
+        ("", "left"),
         *_COVERAGE_COLUMNS[:5],
-        ("of energy (AMDR)", "right"),
-        ("status", "left"),
+        _COVERAGE_COLUMNS[6],
+        ("of energy", "right"),
+        ("range", "right"),
     ]
     return simple_table(columns, shown, "Energy and macronutrients")
 
@@ -204,11 +220,30 @@ def _other_table(result: Result, day: str) -> Table:
     skipped = [*components.HOT_DAY_FOUR, "ENERC_KCAL", *components.MACRONUTRIENTS, "FIBTG"]
     rows = result.coverage
     rows = rows[(rows["day"] == day) & ~rows["component"].isin(skipped)]
-    rows = rows[rows["reference"].notna() | rows["upper"].notna()]
-    shown = [[f"{row.name} {row.unit}", *_coverage_cells(row)] for row in rows.itertuples()]
-    return simple_table(
-        [("component", "left"), *_COVERAGE_COLUMNS], shown, f"The other components, {day}"
-    )
+    rows = rows[rows["reference"].notna() | rows["status"].eq(coverage.ABOVE)]
+    shown = [[f"{row.name}, {row.unit}", *_coverage_cells(row)] for row in rows.itertuples()]
+    return simple_table([("", "left"), *_COVERAGE_COLUMNS], shown, f"The other components: {day}")
+
+
+def _notes(out: Console, result: Result) -> None:
+    """What stands beside the numbers, once per component and wording."""
+    from rich.padding import Padding
+    from rich.table import Table
+    from rich.text import Text
+
+    rows = result.coverage[(result.coverage["note"] != "") & result.coverage["reference"].notna()]
+    grouped: dict[tuple[str, str], list[str]] = {}
+    for row in rows.itertuples():
+        grouped.setdefault((str(row.name), str(row.note)), []).append(str(row.day))
+    if not grouped:
+        return
+    out.print(Text("Notes", style="bold"))
+    grid = Table.grid(padding=(0, 1))
+    days = len(result.days) + 1
+    for (name, note), where in grouped.items():
+        on = "" if len(where) == days else f" ({', '.join(where)})"
+        grid.add_row(Text(name), Text(f"{note}{on}"))
+    out.print(Padding(grid, (0, 0, 1, 0)))
 
 
 def _batches(out: Console, result: Result) -> None:

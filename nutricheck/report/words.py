@@ -139,7 +139,7 @@ def _hot_day_four(result: Result) -> list[Finding]:
         same = {row["status"] for row in rows}
         where = "on every kind of day" if len(same) == 1 else f"on {worst['day']}"
         text = (
-            f"{component.name.capitalize()}: {worst['status']} {where}: "
+            f"{component.name[0].upper()}{component.name[1:]}: {worst['status']} {where}: "
             f"{amount(worst['likely'], component.decimals)} {component.unit} of "
             f"{amount(worst['reference'], component.decimals)} ({percent(worst['ratio'])}, "
             f"between {percent(worst['ratio_low'])} and {percent(worst['ratio_high'])})."
