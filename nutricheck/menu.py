@@ -11,7 +11,7 @@ the seeded draws. Without draws the three are the same.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 from zlib import crc32
 
@@ -33,6 +33,8 @@ if TYPE_CHECKING:
 __all__ = ["TAGS", "Intake", "Item", "daily_intake", "daily_portions", "packed_items"]
 
 TAGS: tuple[str, ...] = tuple(components.tags())
+_TAG_INDEX = pd.Index(TAGS, name="component")
+_NIA, _NIAEQ, _TRP, _PROCNT = (TAGS.index(tag) for tag in ("NIA", "NIAEQ", "TRP", "PROCNT"))
 
 #: Tryptophan as a share of protein where a food's tryptophan is not known: 5th, 50th and 95th
 #: percentile over the 4,399 foods of USDA SR28 that have both and at least 2 g protein. [g/g]
@@ -113,9 +115,9 @@ def packed_items(
         made[key] = _item(
             batch.name,
             "batch",
-            batch.composition,
+            _columns(batch.composition),
             batch.draws,
-            rehydration=batch.rehydration_water_g_per_100g,
+            batch.rehydration_water_g_per_100g,
         )
     for key, label in labels.items():
         made[key] = _label_item(label, draws, seed)
@@ -142,71 +144,68 @@ def packed_items(
     items: dict[str, Item] = {}
     for packed in plan.packed:
         item = table_items[packed.food] if packed.food else made_or_mixed(packed.item)
-        items[packed.item.casefold()] = _renamed(item, packed.item)
+        items[packed.item.casefold()] = replace(item, name=packed.item)
     return items
-
-
-def _renamed(item: Item, name: str) -> Item:
-    return Item(
-        name,
-        item.kind,
-        item.per_100g,
-        item.draws,
-        item.rehydration_water_g_per_100g,
-        item.is_supplement,
-        item.food_id,
-    )
 
 
 def _item(
     name: str,
     kind: Literal["batch", "label", "mix", "food"],
-    composition: pd.DataFrame,
+    columns: Mapping[str, NDArray[np.float64]],
     draws: NDArray[np.float64] | None,
-    *,
-    added: pd.Series | None = None,
     rehydration: float = 0.0,
     is_supplement: bool = False,
     food_id: str | None = None,
 ) -> Item:
-    per_100g = composition[["low", "likely", "high", "known_share"]].reindex(list(TAGS))
-    per_100g = per_100g.assign(
-        known_share=per_100g["known_share"].fillna(0.0),
-        added=0.0 if added is None else added.reindex(list(TAGS)).fillna(0.0),
-    )
-    per_100g = _with_niacin_equivalents(per_100g)
+    """An item of columns in the order of TAGS, its niacin equivalents filled in."""
+    columns = _with_niacin_equivalents(columns)
     if draws is not None:
         draws = _draws_with_niacin_equivalents(draws)
+    per_100g = pd.DataFrame(columns, index=_TAG_INDEX)
     return Item(name, kind, per_100g, draws, rehydration, is_supplement, food_id)
 
 
-def _with_niacin_equivalents(per_100g: pd.DataFrame) -> pd.DataFrame:
-    """NIAEQ = niacin + tryptophan / 60, the tryptophan from protein where it is not known."""
-    if not np.isnan(per_100g.at["NIAEQ", "likely"]):
-        return per_100g
-    out = per_100g.copy()
-    for column, share in zip(("low", "likely", "high"), TRYPTOPHAN_OF_PROTEIN, strict=True):
-        tryptophan_g = out.at["TRP", column]
-        if np.isnan(tryptophan_g):
-            tryptophan_g = out.at["PROCNT", column] * share
-        out.at["NIAEQ", column] = (
-            out.at["NIA", column] + tryptophan_g * 1000 / TRYPTOPHAN_PER_NIACIN
-        )
-    out.at["NIAEQ", "known_share"] = min(
-        out.at["NIA", "known_share"], out.at["PROCNT", "known_share"]
+def _columns(
+    composition: pd.DataFrame, added: NDArray[np.float64] | None = None
+) -> dict[str, NDArray[np.float64]]:
+    """The columns of a composition indexed by tagname, in the order of TAGS."""
+    if not composition.index.equals(_TAG_INDEX):
+        composition = composition.reindex(_TAG_INDEX)
+    columns = {name: composition[name].to_numpy(dtype=float) for name in ("low", "likely", "high")}
+    known = composition.get("known_share")
+    columns["known_share"] = (
+        ~np.isnan(columns["likely"]) * 1.0 if known is None else np.nan_to_num(known.to_numpy())
     )
-    out.at["NIAEQ", "added"] = out.at["NIA", "added"]
+    columns["added"] = np.zeros(len(TAGS)) if added is None else np.nan_to_num(added)
+    return columns
+
+
+def _with_niacin_equivalents(
+    columns: Mapping[str, NDArray[np.float64]],
+) -> dict[str, NDArray[np.float64]]:
+    """NIAEQ = niacin + tryptophan / 60, the tryptophan from protein where it is not known."""
+    if not np.isnan(columns["likely"][_NIAEQ]):
+        return dict(columns)
+    out = {name: values.copy() for name, values in columns.items()}
+    for name, share in zip(("low", "likely", "high"), TRYPTOPHAN_OF_PROTEIN, strict=True):
+        values = out[name]
+        tryptophan_g = values[_TRP]
+        if np.isnan(tryptophan_g):
+            tryptophan_g = values[_PROCNT] * share
+        values[_NIAEQ] = values[_NIA] + tryptophan_g * 1000 / TRYPTOPHAN_PER_NIACIN
+    out["known_share"][_NIAEQ] = min(out["known_share"][_NIA], out["known_share"][_PROCNT])
+    out["added"][_NIAEQ] = out["added"][_NIA]
     return out
 
 
 def _draws_with_niacin_equivalents(draws: NDArray[np.float64]) -> NDArray[np.float64]:
-    niaeq, nia, trp, protein = (TAGS.index(tag) for tag in ("NIAEQ", "NIA", "TRP", "PROCNT"))
-    if not np.isnan(draws[:, niaeq]).all():
+    if not np.isnan(draws[0, _NIAEQ]):
         return draws
     out = draws.copy()
-    share = TRYPTOPHAN_OF_PROTEIN[1]
-    tryptophan_g = np.where(np.isnan(draws[:, trp]), draws[:, protein] * share, draws[:, trp])
-    out[:, niaeq] = draws[:, nia] + tryptophan_g * 1000 / TRYPTOPHAN_PER_NIACIN
+    tryptophan_g = draws[:, _TRP]
+    if np.isnan(draws[0, _TRP]):
+        tryptophan_g = draws[:, _PROCNT] * TRYPTOPHAN_OF_PROTEIN[1]
+    out[:, _NIAEQ] = draws[:, _NIA] + tryptophan_g * 1000 / TRYPTOPHAN_PER_NIACIN
     return out
 
 
@@ -219,37 +218,34 @@ def _table_items(
     from nutricheck.drying import composition_draws
 
     wanted = sorted(set(ids.values()))
-    composition = table.composition(wanted).reindex(columns=list(TAGS))
+    composition = table.composition(wanted, TAGS).loc[wanted].to_numpy(dtype=float)
     drawn = composition_draws(wanted, table, TAGS, draws=draws, seed=seed) if draws else None
     items = {}
     for text, food_id in ids.items():
-        likely = composition.loc[food_id]
         at = wanted.index(food_id)
+        likely = composition[at]
         own = None if drawn is None else drawn[:, at, :]
-        low, high = _range(likely.to_numpy(), own)
-        frame = pd.DataFrame(
-            {"low": low, "likely": likely, "high": high, "known_share": likely.notna() * 1.0}
-        )
-        items[text] = _item(table.food(food_id).description, "food", frame, own, food_id=food_id)
+        low, high = _range(likely, own)
+        frame = pd.DataFrame({"low": low, "likely": likely, "high": high}, index=_TAG_INDEX)
+        name = table.food(food_id).description
+        items[text] = _item(name, "food", _columns(frame), own, food_id=food_id)
     return items
 
 
 def _label_item(label: LabelFood, draws: int, seed: int) -> Item:
     """A label's item; where the label is unclear, the draws are even between low and high."""
-    frame = label.composition.reindex(list(TAGS))
-    frame = frame.assign(known_share=frame["likely"].notna() * 1.0)
+    frame = label.composition.reindex(_TAG_INDEX)
+    likely, low, high = (frame[name].to_numpy(dtype=float) for name in ("likely", "low", "high"))
     drawn = None
     if draws:
         stream = np.random.default_rng((seed, crc32(f"label {label.name}".encode())))
-        low, high = frame["low"].to_numpy(), frame["high"].to_numpy()
         drawn = low + (high - low) * stream.random((draws, 1))
-    added = frame["likely"].where(frame.index.isin(list(label.added)), 0.0)
+    added = np.where([tag in label.added for tag in TAGS], likely, 0.0)
     return _item(
         label.name,
         "label",
-        frame,
+        _columns(frame, added),
         drawn,
-        added=added,
         is_supplement=label.kind == "supplement",
     )
 
@@ -270,11 +266,10 @@ def _mixed(mix: Mix, parts: Sequence[tuple[Item, float]]) -> Item:
         stacked = np.array([item.draws for item, _ in parts])
         drawn = _sum_of_known(stacked, share)
         columns["low"], columns["high"] = _range(columns["likely"], drawn)
-    per_100g = pd.DataFrame(columns, index=list(TAGS))
     return Item(
         mix.name,
         "mix",
-        per_100g,
+        pd.DataFrame(columns, index=_TAG_INDEX),
         drawn,
         float(share @ [item.rehydration_water_g_per_100g for item, _ in parts]),
         all(item.is_supplement for item, _ in parts),

@@ -74,8 +74,7 @@ def simple_table(
             heading, justify="right" if side == "right" else "left", no_wrap=side == "right"
         )
     for row in rows:
-        cells = [cell if isinstance(cell, Text) else Text(str(cell)) for cell in row]
-        table.add_row(*cells)
+        table.add_row(*(cell if isinstance(cell, Text) else str(cell) for cell in row))
     return table
 
 
