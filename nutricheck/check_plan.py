@@ -6,8 +6,8 @@ what they return, so that every figure of a report can be followed back.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -19,9 +19,10 @@ from nutricheck.drying import DriedBatch, dry_batch
 from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
 from nutricheck.labels import LabelFood, label_composition
 from nutricheck.needs import DayNeeds, day_needs
+from nutricheck.needs.balance import EnergyBalance, energy_balance
 from nutricheck.plan.models import Plan
 from nutricheck.plan.read import plan_from_data, read_plan
-from nutricheck.supply import Supply, supply
+from nutricheck.supply import TRIPS, Supply, supply
 
 if TYPE_CHECKING:
     from nutricheck.table import FoodTable
@@ -58,6 +59,8 @@ class Result:
     coverage: pd.DataFrame
     energy_shares: pd.DataFrame
     supply: Supply
+    balance: Mapping[str, EnergyBalance]
+    """Energy balance of the "longest" and the "shortest" trip, from what is packed"""
     cautions: tuple[Caution, ...]
     questions: tuple[str, ...]
 
@@ -108,7 +111,7 @@ def check(
 
     batches, labels = _made(plan, source, food_table, draws, seed)
     items = menu.packed_items(plan, food_table, batches, labels, draws=draws, seed=seed)
-    portions = menu.daily_portions(plan, items, food_table)
+    portions = menu.daily_portions(plan, items, food_table, source)
     intake = menu.daily_intake(portions, items, plan.days, seed=seed)
     needs = {day.name: day_needs(plan.person, day, chosen) for day in plan.days}
     days = pd.DataFrame(
@@ -126,6 +129,11 @@ def check(
         [intake.table, coverage.mean_intake(intake.table, counts)], ignore_index=True
     )
     target_rows = pd.concat([targets, coverage.mean_targets(targets, counts)], ignore_index=True)
+    stores = _supply(plan, items, intake, target_rows, days)
+    balance = {
+        trip: _balance(trip, plan.person.mass_kg, intake_rows, target_rows, days, stores)
+        for trip in TRIPS
+    }
     return Result(
         plan=plan,
         source=source,
@@ -142,8 +150,9 @@ def check(
         targets=target_rows,
         coverage=coverage.compare(intake_rows, target_rows),
         energy_shares=coverage.energy_shares(intake_rows, target_rows),
-        supply=_supply(plan, items, intake, target_rows, days),
-        cautions=_cautions(batches, needs),
+        supply=stores,
+        balance=balance,
+        cautions=_cautions(batches, needs, balance["longest"]),
         questions=tuple(
             f"{label.name}: {question}" for label in labels.values() for question in label.questions
         ),
@@ -159,6 +168,11 @@ def _made(
     def attempt(place: str, make: Callable[[], _Made]) -> _Made | None:
         try:
             return make()
+        except PlanError as error:
+            faults.extend(
+                Fault(f"{place} {own.place}".strip(), own.message) for own in error.faults
+            )
+            return None
         except NutricheckError as error:
             faults.append(Fault(place, str(error)))
             return None
@@ -210,12 +224,40 @@ def _supply(
     return supply(packed, intake.grams, composition, rehydration, days, targets)
 
 
+def _balance(
+    trip: str,
+    mass_kg: float,
+    intake: pd.DataFrame,
+    targets: pd.DataFrame,
+    days: pd.DataFrame,
+    stores: Supply,
+) -> EnergyBalance:
+    """Energy eaten against energy spent; what is no longer in the pack is not eaten."""
+    store = stores.items
+    planned_kcal = (store[f"used_{trip}_g"] * store["kcal_per_g"]).sum()
+    length = stores.trips.at[trip, "days"]
+    missing_kcal = (store[f"missing_{trip}_g"] * store["kcal_per_g"]).sum() / length
+    eaten = 1 - missing_kcal / planned_kcal if planned_kcal else 1.0
+    ends = ["low", "likely", "high"]
+    own = intake[(intake["component"] == "ENERC_KCAL")].set_index("day")[ends] * eaten
+    need = targets[(targets["component"] == "ENERC_KCAL") & (targets["role"] == "target")]
+    counts = days.set_index("day")[trip]
+    return energy_balance(mass_kg, own.loc[counts.index], need.set_index("day")[ends], counts)
+
+
 def _cautions(
-    batches: Mapping[str, DriedBatch], needs: Mapping[str, DayNeeds]
+    batches: Mapping[str, DriedBatch], needs: Mapping[str, DayNeeds], balance: EnergyBalance
 ) -> tuple[Caution, ...]:
-    """Every caution once, the most serious first."""
-    found: Sequence[Caution] = [
-        caution for part in (*batches.values(), *needs.values()) for caution in part.cautions
-    ]
+    """Every caution once with all the places it holds for, the most serious first."""
+    where: dict[Caution, list[str]] = {}
+    told = [balance.cautions]
+    told += [batch.cautions for batch in batches.values()]
+    told += [day.cautions for day in needs.values()]
+    for caution in (caution for cautions in told for caution in cautions):
+        where.setdefault(replace(caution, where=""), []).append(caution.where)
     rank = {"danger": 0, "warning": 1, "note": 2}
-    return tuple(sorted(dict.fromkeys(found), key=lambda caution: rank[caution.level]))
+    found = [
+        replace(caution, where=", ".join(dict.fromkeys(place for place in places if place)))
+        for caution, places in where.items()
+    ]
+    return tuple(sorted(found, key=lambda caution: rank[caution.level]))

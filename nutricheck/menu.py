@@ -19,7 +19,7 @@ import numpy as np
 import pandas as pd
 
 from nutricheck import components
-from nutricheck.errors import UnitError
+from nutricheck.errors import Fault, PlanError, UnitError
 from nutricheck.units import PIECES, SPOONS, convert, split_quantity
 
 if TYPE_CHECKING:
@@ -298,7 +298,9 @@ def _range(
 # ---------------------------------------------------------------- portions and intake
 
 
-def daily_portions(plan: Plan, items: Mapping[str, Item], table: FoodTable) -> pd.DataFrame:
+def daily_portions(
+    plan: Plan, items: Mapping[str, Item], table: FoodTable, source: str = "plan"
+) -> pd.DataFrame:
     """Grams of each portion on each day type.
 
     Returns
@@ -309,8 +311,8 @@ def daily_portions(plan: Plan, items: Mapping[str, Item], table: FoodTable) -> p
 
     Raises
     ------
-    UnitError
-        If an amount has a unit that the item cannot be portioned by; the message names it.
+    PlanError
+        With every amount whose unit the item cannot be portioned by; ``source`` names the plan.
     """
     packed: dict[str, Packed] = {}
     packed_mass: dict[str, float] = {}
@@ -318,10 +320,16 @@ def daily_portions(plan: Plan, items: Mapping[str, Item], table: FoodTable) -> p
         key = entry.item.casefold()
         packed.setdefault(key, entry)
         packed_mass[key] = packed_mass.get(key, 0.0) + entry.mass_g
-    rows = []
+    rows, faults = [], []
     for number, portion in enumerate(plan.portions, start=1):
         key = portion.item.casefold()
-        grams, measured = portion_grams(portion, packed[key], packed_mass[key], items[key], table)
+        try:
+            grams, measured = portion_grams(
+                portion, packed[key], packed_mass[key], items[key], table
+            )
+        except UnitError as error:
+            faults.append(Fault(f"portions[{number}] ({portion.item!r}) amount", str(error)))
+            continue
         wanted = {name.casefold() for name in portion.days}
         for day in plan.days:
             if not wanted or day.name.casefold() in wanted:
@@ -336,6 +344,8 @@ def daily_portions(plan: Plan, items: Mapping[str, Item], table: FoodTable) -> p
                         PORTION_VARIATION[measured],
                     )
                 )
+    if faults:
+        raise PlanError(source, faults)
     columns = ["portion", "item", "day", "text", "measured", "grams", "variation"]
     return pd.DataFrame(rows, columns=columns)
 

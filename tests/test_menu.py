@@ -12,7 +12,7 @@ import pytest
 
 from nutricheck import menu
 from nutricheck.drying import dry_batch
-from nutricheck.errors import UnitError
+from nutricheck.errors import PlanError
 from nutricheck.labels import label_composition
 from nutricheck.plan.read import plan_from_data
 from nutricheck.table import open_table
@@ -80,7 +80,7 @@ def test_all_of_it_over_some_days():
 
 
 def test_unknown_measure_says_what_there_is():
-    with pytest.raises(UnitError, match="handful"):
+    with pytest.raises(PlanError, match=r"portions\[1\].*handful"):
         menu_of(plan_data(portions=[{"item": "almonds", "amount": "1 handful"}]))
 
 

@@ -9,6 +9,8 @@ import sys
 from collections.abc import Iterable, Sequence
 from typing import IO, TYPE_CHECKING, Any
 
+import pandas as pd
+
 from nutricheck import components, coverage
 from nutricheck.report.words import (
     amount,
@@ -270,10 +272,127 @@ def _batches(out: Console, result: Result) -> None:
         ("g water/100 g", "right"),
     ]
     out.print(simple_table(columns, shown, "Dried batches"))
+    out.print()
+    shown = []
+    for batch in result.batches.values():
+        flags = batch.flags.set_index("component")
+        shown.append([batch.name, *(_kept(flags, tag) for tag in _TOLD_OF_DRYING)])
+    columns = [("batch", "left")]
+    columns += [(components.BY_TAG[tag].name, "right") for tag in _TOLD_OF_DRYING]
+    out.print(simple_table(columns, shown, "What is left of the fresh food's, likely (low–high)"))
+    out.print()
+
+
+#: What a batch's drying is told by: one component for each way of being lost.
+_TOLD_OF_DRYING = ("VITC", "THIA", "FOL", "VITA_RAE", "TOCPHA")
+
+
+def _kept(flags: pd.DataFrame, tag: str) -> str:
+    """Share kept of a component; ``–`` where the food has none or it is not known."""
+    if tag not in flags.index:
+        return "–"
+    row = flags.loc[[tag]].iloc[0]
+    return (
+        f"{percent(row['kept_likely'])} "
+        f"({_between(percent(row['kept_low']), percent(row['kept_high'])).removesuffix(' %')})"
+    )
+
+
+def _days(days: float) -> str:
+    return amount(days, 1 if days < 10 else 0)
 
 
 def _supply(out: Console, result: Result) -> None:
-    return
+    stores = result.supply
+    length = stores.trips["days"]
+
+    def lasts(days: float, trip: str) -> object:
+        from rich.text import Text
+
+        if pd.isna(days):
+            return "not used"
+        short = days < length[trip] - 1e-9
+        return Text(amount(days, 1), style=_STYLES[coverage.SHORT] if short else "")
+
+    def over(row: Any, trip: str) -> str:
+        missing, left = getattr(row, f"missing_{trip}_g"), getattr(row, f"left_{trip}_g")
+        return f"−{amount(missing, 0)}" if missing >= 0.5 else amount(left, 0)
+
+    rows = [
+        [
+            row.item,
+            amount(row.mass_g, 0),
+            amount(row.kcal_per_g, 1),
+            amount(row.used_longest_g, 1),
+            lasts(row.lasts_longest_days, "longest"),
+            over(row, "longest"),
+            lasts(row.lasts_shortest_days, "shortest"),
+            over(row, "shortest"),
+        ]
+        for row in stores.items.itertuples()
+    ]
+    longest, shortest = (f"{days:.0f} days" for days in length)
+    columns = [
+        ("item", "left"),
+        ("packed g", "right"),
+        ("kcal/g", "right"),
+        ("g a day", "right"),
+        (f"lasts ({longest})", "right"),
+        ("left g", "right"),
+        (f"lasts ({shortest})", "right"),
+        ("left g", "right"),
+    ]
+    out.print(simple_table(columns, rows, "Supply: longest and shortest trip (− is missing)"))
+    out.print()
+    rows = []
+    for tag in dict.fromkeys(stores.enough["component"]):
+        own = stores.enough[stores.enough["component"] == tag].set_index("trip")
+        component = components.BY_TAG[tag]
+        cells: list[object] = [f"{component.name}, {component.unit}"]
+        for trip in length.index:
+            row = own.loc[trip]
+            below = row["falls_below_day"]
+            cells += [
+                amount(row["per_day"], component.decimals),
+                _between(_days(row["enough_days_low"]), _days(row["enough_days_high"])),
+                "never" if pd.isna(below) else f"day {below:.0f}",
+            ]
+        rows.append(cells)
+    columns = [("", "left")]
+    for days in (longest, shortest):
+        columns += [(f"{days}: a day", "right"), ("covers days", "right"), ("short from", "left")]
+    out.print(simple_table(columns, rows, "How many days the pack covers"))
+    out.print()
+    for trip, row in stores.trips.iterrows():
+        out.print(
+            f"{str(trip).capitalize()} trip: {amount(row['food_g'] / 1000, 2)} kg of food and "
+            f"{amount(row['containers_g'], 0)} g of containers; {amount(row['kcal_per_g'], 1)} "
+            f"kcal/g; {amount(row['food_g_per_day'], 0)} g and "
+            f"{amount(row['energy_kcal_per_day'], 0)} kcal packed a day."
+        )
+    out.print()
+    rows = []
+    litres = stores.rehydration.set_index("day")["litres"]
+    for day, own in result.needs.items():
+        water, sweat = own.water, own.sweat
+        rows.append(
+            [
+                day,
+                f"{sweat.likely_l:.1f} ({sweat.low_l:.1f}–{sweat.high_l:.1f})",
+                f"{water.likely_l:.1f} ({water.low_l:.1f}–{water.high_l:.1f})",
+                f"{litres[day]:.1f}",
+                f"{water.hourly_ceiling_l:.1f} an hour, {water.daily_ceiling_l:.1f} a day",
+            ]
+        )
+    columns = [
+        ("day", "left"),
+        ("sweat L", "right"),
+        ("water needed L", "right"),
+        ("of it to soak food L", "right"),
+        ("drink no more than L", "left"),
+    ]
+    out.print(simple_table(columns, rows, "Water"))
+    out.print()
 
 
 def _cautions(out: Console, result: Result) -> None:

@@ -101,31 +101,44 @@ def _days(result: Result) -> list[str]:
 
 
 def _energy(result: Result) -> list[Finding]:
-    mean = _row(result, coverage.TRIP_MEAN, "ENERC_KCAL")
-    if mean is None or pd.isna(mean["ratio"]):
-        return [Finding("unknown", "The energy of the packed food is not known.")]
-    share, gap = float(mean["ratio"]), float(mean["reference"] - mean["likely"])
-    if mean["ratio_high"] < 1 or share < 0.9:
-        worst = min(
-            (row for day in _days(result) if (row := _row(result, day, "ENERC_KCAL")) is not None),
-            key=lambda row: row["ratio"],
+    """The energy gap first: what the pack really holds against what the days use."""
+    findings = []
+    for trip in ("longest", "shortest"):
+        balance, own = result.balance[trip], result.supply.trips.loc[trip]
+        days = balance.trip_days
+        if trip == "shortest" and days == result.balance["longest"].trip_days:
+            continue
+        per_day, share = balance.per_day_kcal, 1 - balance.deficit_share
+        if pd.isna(per_day[1]):
+            findings.append(Finding("unknown", "Energy: not known for all that is packed."))
+            continue
+        spent = float((balance.days["need"] * balance.days["count"]).sum()) / days
+        text = (
+            f"Energy, {trip} trip ({days} days): the food as portioned gives "
+            f"{amount(spent + per_day[1], 0)} of {amount(spent, 0)} kcal a day ({percent(share)})"
         )
-        return [
-            Finding(
-                "bad",
-                f"Energy: a day's food gives {amount(mean['likely'], 0)} kcal of about "
-                f"{amount(mean['reference'], 0)} kcal used ({percent(share)}); the gap is about "
-                f"{amount(gap, 0)} kcal a day, widest on {worst['day']} "
-                f"({percent(worst['ratio'])}).",
+        if per_day[2] < 0 and share < 0.95:
+            covered = _enough(result, "ENERC_KCAL", trip)
+            kilos = [-kg for kg in reversed(balance.mass_change_kg)]
+            text += (
+                f": {amount(-per_day[1], 0)} kcal a day are missing. The "
+                f"{amount(own['food_g'] / 1000, 1)} kg packed hold the energy of "
+                f"{amount(covered, 1)} such days; expect to lose about {amount(kilos[1], 1)} kg "
+                f"({amount(kilos[0], 1)} to {amount(kilos[2], 1)})."
             )
-        ]
-    return [
-        Finding(
-            "good" if share <= 1.15 else "attention",
-            f"Energy: a day's food gives {amount(mean['likely'], 0)} kcal of about "
-            f"{amount(mean['reference'], 0)} kcal used ({percent(share)}).",
-        )
-    ]
+            findings.append(Finding("bad" if share < 0.9 else "attention", text))
+        elif share < 1 and per_day[2] >= 0:
+            findings.append(Finding("attention", text + ", which may or may not be enough."))
+        else:
+            findings.append(Finding("good" if share <= 1.15 else "attention", text + "."))
+    return findings
+
+
+def _enough(result: Result, tag: str, trip: str) -> float:
+    """Days that the packed total of a component really covers."""
+    rows = result.supply.enough
+    own = rows[(rows["component"] == tag) & (rows["trip"] == trip)]
+    return float(own["enough_days"].iloc[0])
 
 
 def _hot_day_four(result: Result) -> list[Finding]:
@@ -136,6 +149,8 @@ def _hot_day_four(result: Result) -> list[Finding]:
         if not rows:
             continue
         worst = min(rows, key=lambda row: row["ratio"] if pd.notna(row["ratio"]) else 1e9)
+        if worst["status"] == coverage.ABOVE:
+            continue  # told with what is too much
         same = {row["status"] for row in rows}
         where = "on every kind of day" if len(same) == 1 else f"on {worst['day']}"
         text = (
@@ -208,7 +223,27 @@ _BASIS_WORDS = {
 
 
 def _supply(result: Result) -> list[Finding]:
-    return []
+    findings = []
+    for trip in ("longest", "shortest"):
+        own = result.supply.trips.loc[trip]
+        days, first = int(own["days"]), own["first_out"]
+        if trip == "shortest" and days == int(result.supply.trips.at["longest", "days"]):
+            continue
+        if not first:
+            text = f"Supply: all that is packed lasts the {trip} trip of {days} days."
+            findings.append(Finding("good", text))
+            continue
+        items = result.supply.items
+        ending = items[items[f"missing_{trip}_g"] > 0]
+        findings.append(
+            Finding(
+                "bad",
+                f"Supply: on the {trip} trip of {days} days {first} runs out first, on day "
+                f"{amount(own['first_out_day'], 0)}; {len(ending)} of {len(items)} items do not "
+                "last.",
+            )
+        )
+    return findings
 
 
 def _unknown(result: Result) -> list[Finding]:

@@ -1,0 +1,133 @@
+"""The whole job on the samples: one plan in, one result out, told in words, JSON and CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+
+import pandas as pd
+import pytest
+from typer.testing import CliRunner
+
+from nutricheck import components, coverage
+from nutricheck.check_plan import Result, check
+from nutricheck.cli import app
+from nutricheck.errors import PlanError
+from nutricheck.report.terminal import WIDTH, print_report
+from nutricheck.report.words import verdict
+
+SAMPLES = Path(__file__).parent.parent / "samples"
+BOTH = sorted(SAMPLES.glob("*.toml"))
+
+
+@pytest.fixture(scope="module", params=BOTH, ids=lambda path: path.stem)
+def result(request) -> Result:
+    return check(request.param, draws=200)
+
+
+@pytest.fixture(scope="module")
+def light() -> Result:
+    return check(SAMPLES / "light_pack.toml", draws=200)
+
+
+def test_every_component_with_a_reference_is_compared_on_every_day(result):
+    rows = result.coverage[result.coverage["reference"].notna()]
+    days = [*result.days["day"], coverage.TRIP_MEAN]
+    for tag in components.HOT_DAY_FOUR:
+        assert list(rows.loc[rows["component"] == tag, "day"]) == days
+    assert (rows["status"] != "").all()
+    assert list(dict.fromkeys(result.coverage["component"]))[:4] == list(components.HOT_DAY_FOUR)
+
+
+def test_intake_is_the_sum_over_items(result):
+    by_item = result.intake.by_item.groupby(["day", "component"])["likely"].sum(min_count=1)
+    table = result.intake.table.set_index(["day", "component"])["likely"]
+    pd.testing.assert_series_equal(by_item.reindex(table.index), table, check_names=False)
+
+
+def test_the_same_plan_gives_the_same_digits(result):
+    again = check(result.source, draws=200)
+    pd.testing.assert_frame_equal(result.coverage, again.coverage)
+
+
+def test_efsa_by_choice():
+    efsa = check(SAMPLES / "july_survey.toml", reference="EFSA", draws=0)
+    rows = efsa.coverage.set_index(["day", "component"])
+    # EFSA Journal 2013;11(11):3418: vitamin C PRI for women, 95 mg/day.
+    assert rows.at[("rest in camp", "VITC"), "reference"] == 95
+
+
+def test_the_energy_gap_stands_in_the_first_line(light):
+    first = verdict(light)[0]
+    assert first.kind == "bad"
+    assert "kcal a day are missing" in first.text
+    days = light.supply.enough.set_index(["component", "trip"])["enough_days"]
+    assert f"{days['ENERC_KCAL', 'longest']:.1f} such days" in first.text
+
+
+def test_too_much_of_a_supplement_is_said_on_its_own_basis(light):
+    told = [f.text for f in verdict(light) if f.text.startswith("Too much magnesium")]
+    assert len(told) == 1
+    assert "from supplements against an upper level of 350" in told[0]  # IOM 1997
+    rows = light.coverage.set_index(["day", "component"])
+    row = rows.loc[("transect", "MG")]
+    assert row["upper_likely"] < row["likely"], "food's magnesium does not count"
+
+
+def test_an_unclear_label_is_asked_about(light):
+    assert any("mineral capsule" in question for question in light.questions)
+
+
+def test_what_runs_out_is_not_eaten(light):
+    """The balance of a trip counts what is in the pack, not what the portions wish for."""
+    energy = light.balance["longest"]
+    packed = light.supply.trips.at["longest", "energy_kcal"]
+    eaten = (energy.days["intake"] * energy.days["count"]).sum()
+    assert eaten <= packed * (1 + 1e-9)
+
+
+def test_report_fits_100_columns_and_tells_the_four_first(result):
+    out = io.StringIO()
+    print_report(result, file=out)
+    lines = out.getvalue().splitlines()
+    assert max(len(line.rstrip()) for line in lines) <= WIDTH
+    text = out.getvalue()
+    assert text.index("magnesium, mg") < text.index("protein, g") < text.index("calcium, mg")
+    assert "Cautions" in text
+
+
+def test_json_has_no_nan_and_csv_reads_back():
+    runner = CliRunner()
+    plan = str(SAMPLES / "july_survey.toml")
+    told = runner.invoke(app, ["check", plan, "--json", "--draws", "100"])
+    assert told.exit_code == 0
+    document = json.loads(told.stdout, parse_constant=pytest.fail)
+    rows = {(row["day"], row["component"]): row for row in document["coverage"]}
+    assert rows["survey walk", "CR"]["likely"] is None  # unknown is null, not 0
+    listed = runner.invoke(app, ["check", plan, "--csv", "--draws", "100"])
+    read = list(csv.DictReader(io.StringIO(listed.stdout)))
+    assert len(read) == len(document["coverage"])
+    unknown = next(row for row in read if row["component"] == "CR")
+    assert unknown["likely"] == ""
+
+
+def test_impossible_batches_are_told_at_once():
+    data = {
+        "person": {"sex": "male", "age": 40, "mass": "80 kg", "height": "180 cm"},
+        "days": [{"name": "walk", "count": 1}],
+        "batch": [
+            {
+                "name": name,
+                "ingredients": [{"food": "Spinach, raw", "mass": "1 kg"}],
+                "dried_mass": "10 g",
+            }
+            for name in ("one", "two")
+        ],
+        "packed": [{"item": "one", "mass": "10 g"}],
+        "portions": [{"item": "one", "amount": "1 g"}],
+    }
+    with pytest.raises(PlanError) as caught:
+        check(data, draws=0)
+    assert [fault.place.split()[0] for fault in caught.value.faults] == ["batch[1]", "batch[2]"]
