@@ -187,15 +187,25 @@ def parse(text: str, unit: str) -> float:
 
 def convert(number: float, given: str, unit: str) -> float:
     """``number`` of unit ``given``, in ``unit``; both in words. Raises UnitError as parse does."""
+    factor, offset = _line(given, unit)
+    return number * factor + offset
+
+
+@functools.cache
+def _line(given: str, unit: str) -> tuple[float, float]:
+    """Factor and offset from one unit to another: every unit here is a straight line apart.
+
+    pint is asked once per pair, since a plan says "g" a few hundred times.
+    """
     import pint
 
     if given.lower() in _AMBIGUOUS:
         raise UnitError(f"{shorten(given)} may mean two units; write {_AMBIGUOUS[given.lower()]!r}")
     spelled = _SPELLINGS.get(given.lower(), given)
     try:
-        value = registry().Quantity(number, spelled).to(unit).magnitude
+        zero, one = (registry().Quantity(x, spelled).to(unit).magnitude for x in (0.0, 1.0))
     except pint.DimensionalityError:
         raise UnitError(f"{shorten(given)} does not convert to {unit}") from None
     except Exception:  # pint's parser raises many kinds on odd text
         raise UnitError(f"{shorten(given)} is not a unit known here") from None
-    return float(value)
+    return float(one - zero), float(zero)
