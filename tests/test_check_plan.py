@@ -15,7 +15,8 @@ from nutricheck import components, coverage
 from nutricheck.check_plan import Result, check
 from nutricheck.cli import app
 from nutricheck.errors import PlanError
-from nutricheck.report.terminal import WIDTH, print_report
+from nutricheck.report.screen import WIDTH
+from nutricheck.report.terminal import print_report
 from nutricheck.report.words import verdict
 
 SAMPLES = Path(__file__).parent.parent / "samples"

@@ -5,13 +5,13 @@ Colour repeats what a word says and is left out where stdout is no terminal.
 
 from __future__ import annotations
 
-import sys
-from collections.abc import Iterable, Sequence
-from typing import IO, TYPE_CHECKING, Any
+from collections.abc import Sequence
+from typing import IO, TYPE_CHECKING, Any, Literal
 
 import pandas as pd
 
 from nutricheck import components, coverage
+from nutricheck.report.screen import Cell, Screen, Style, Styled
 from nutricheck.report.words import (
     amount,
     disclaimer,
@@ -22,127 +22,65 @@ from nutricheck.report.words import (
 )
 
 if TYPE_CHECKING:
-    from rich.console import Console
-    from rich.table import Table
-
     from nutricheck.check_plan import Result
 
-__all__ = ["COMPLETE", "WIDTH", "console", "print_report", "simple_table"]
+__all__ = ["COMPLETE", "print_report"]
 
-#: Widest line of any report. [character]
-WIDTH = 100
+Columns = list[tuple[str, Literal["left", "right"]]]
+
 #: Share of the food mass known from which an intake is not marked "at least" (≥).
 COMPLETE = 0.995
 
-_STYLES = {
-    coverage.SHORT: "bold red",
-    coverage.ABOVE: "bold red",
-    coverage.BORDERLINE: "yellow",
-    coverage.COVERED: "green",
+_STATUS_STYLES: dict[str, Style] = {
+    coverage.SHORT: "bad",
+    coverage.ABOVE: "bad",
+    coverage.BORDERLINE: "warn",
+    coverage.COVERED: "good",
     coverage.NOT_KNOWN: "dim",
 }
-_MARKS = {"good": ("+", "green"), "attention": ("~", "yellow"), "bad": ("!", "bold red")}
-_MARK_UNKNOWN = ("?", "dim")
-_LEVEL_STYLES = {"danger": "bold red", "warning": "yellow", "note": ""}
-
-
-def console(file: IO[str] | None = None) -> Console:
-    """A console no wider than 100 columns; plain text where ``file`` is no terminal."""
-    from rich.console import Console
-
-    out = Console(file=file or sys.stdout, highlight=False, markup=False, emoji=False)
-    out.width = min(out.width, WIDTH) if out.is_terminal else WIDTH
-    return out
-
-
-def simple_table(
-    columns: Sequence[tuple[str, str]], rows: Iterable[Sequence[object]], title: str = ""
-) -> Table:
-    """A table with a ruled head; ``columns`` are (heading, "left" or "right")."""
-    from rich import box
-    from rich.table import Table
-    from rich.text import Text
-
-    table = Table(
-        box=box.SIMPLE_HEAD,
-        title=title or None,
-        title_justify="left",
-        title_style="bold",
-        show_edge=False,
-        padding=(0, 1, 0, 0),
-    )
-    for heading, side in columns:
-        table.add_column(
-            heading, justify="right" if side == "right" else "left", no_wrap=side == "right"
-        )
-    for row in rows:
-        table.add_row(*(cell if isinstance(cell, Text) else str(cell) for cell in row))
-    return table
+_MARKS: dict[str, Styled] = {
+    "good": Styled("+", "good"),
+    "attention": Styled("~", "warn"),
+    "bad": Styled("!", "bad"),
+    "unknown": Styled("?", "dim"),
+}
+_LEVEL_STYLES: dict[str, Style] = {"danger": "bad", "warning": "warn", "note": ""}
 
 
 def print_report(result: Result, day: str | None = None, file: IO[str] | None = None) -> None:
     """Print the whole report; ``day`` names the day type of the long table, else the trip mean."""
-    out = console(file)
+    out = Screen(file)
     _head(out, result)
-    _verdict(out, result)
-    for table in (
-        _hot_day_table(result),
-        _energy_table(result),
-        _other_table(result, day or coverage.TRIP_MEAN),
-    ):
-        out.print(table)
-        out.print()
+    for finding in verdict(result):
+        out.line(finding.text, mark=_MARKS[finding.kind])
+    out.line()
+    _hot_day_table(out, result)
+    _energy_table(out, result)
+    _other_table(out, result, day or coverage.TRIP_MEAN)
     _notes(out, result)
     _batches(out, result)
     _supply(out, result)
+    _water(out, result)
     _cautions(out, result)
-    out.print()
-    out.print(disclaimer, style="dim")
+    out.line()
+    out.line(disclaimer, "dim")
 
 
-def _heading(text: str) -> object:
-    from rich.text import Text
-
-    return Text(text, style="bold")
-
-
-def _status(text: str) -> object:
-    from rich.text import Text
-
-    return Text(text, style=_STYLES.get(text, ""))
-
-
-def _head(out: Console, result: Result) -> None:
-    out.print(result.plan.trip.title, style="bold")
+def _head(out: Screen, result: Result) -> None:
+    out.line(result.plan.trip.title, "bold")
     days = result.days
     longest, shortest = int(days["longest"].sum()), int(days["shortest"].sum())
     kinds = ", ".join(f"{row.longest} {row.day}" for row in days.itertuples())
-    out.print(
+    out.line(
         f"{person_words(result.plan.person)} · {longest} days at the longest ({kinds}), "
         f"{shortest} at the shortest"
     )
-    out.print(
-        f"Reference: {result.reference} · food table: {result.table.source.title} · "
-        f"ranges from {result.draws:,} draws"
-        if result.draws
-        else f"Reference: {result.reference} · food table: {result.table.source.title} · no ranges"
-    )
-    out.print()
+    ranges = f"ranges from {result.draws:,} draws" if result.draws else "no ranges"
+    out.line(f"Reference: {result.reference} · {result.table.source.title} · {ranges}")
+    out.line()
 
 
-def _verdict(out: Console, result: Result) -> None:
-    from rich.padding import Padding
-    from rich.table import Table
-    from rich.text import Text
-
-    grid = Table.grid(padding=(0, 1))
-    for finding in verdict(result):
-        mark, style = _MARKS.get(finding.kind, _MARK_UNKNOWN)
-        grid.add_row(Text(mark, style=style), Text(finding.text))
-    out.print(Padding(grid, (0, 0, 1, 0)))
-
-
-_COVERAGE_COLUMNS = (
+_COVERAGE_COLUMNS: Columns = [
     ("likely", "right"),
     ("low–high", "right"),
     ("reference", "right"),
@@ -151,7 +89,7 @@ _COVERAGE_COLUMNS = (
     ("low–high", "right"),
     ("status", "left"),
     ("known", "right"),
-)
+]
 
 
 def _between(low: str, high: str) -> str:
@@ -161,7 +99,11 @@ def _between(low: str, high: str) -> str:
     return f"{low.removesuffix(' %')}–{high}" if high.endswith(" %") else f"{low}–{high}"
 
 
-def _coverage_cells(row: Any) -> list[object]:
+def _status(status: str) -> Styled:
+    return Styled(status, _STATUS_STYLES.get(status, ""))
+
+
+def _coverage_cells(row: Any) -> list[Cell]:
     digits = components.BY_TAG[row.component].decimals
     at_least = "≥ " if row.known_share < COMPLETE and row.likely == row.likely else ""
     return [
@@ -185,69 +127,63 @@ def _of(result: Result, tags: Sequence[str]) -> list[tuple[str, list[Any]]]:
     return [(tag, own) for tag, own in by_tag.items() if own]
 
 
-def _hot_day_table(result: Result) -> Table:
-    shown: list[Sequence[object]] = []
+def _hot_day_table(out: Screen, result: Result) -> None:
+    shown: list[Sequence[Cell]] = []
     for tag, rows in _of(result, components.HOT_DAY_FOUR):
         component = components.BY_TAG[tag]
-        shown.append([_heading(f"{component.name}, {component.unit}")])
+        shown.append([f"{component.name}, {component.unit}"])
         shown += [[f"  {row.day}", *_coverage_cells(row)] for row in rows]
-    columns = [("", "left"), *_COVERAGE_COLUMNS]
-    return simple_table(columns, shown, "Magnesium, potassium, sodium and vitamin C")
+    columns: Columns = [("", "left"), *_COVERAGE_COLUMNS]
+    out.table("Magnesium, potassium, sodium and vitamin C", columns, shown)
 
 
-def _energy_table(result: Result) -> Table:
-    shown: list[Sequence[object]] = []
+def _energy_table(out: Screen, result: Result) -> None:
+    shown: list[Sequence[Cell]] = []
     shares = {(row.day, row.component): row for row in result.energy_shares.itertuples()}
     for tag, rows in _of(result, ["ENERC_KCAL", *components.MACRONUTRIENTS, "FIBTG"]):
         component = components.BY_TAG[tag]
-        shown.append([_heading(f"{component.name}, {component.unit}")])
+        shown.append([f"{component.name}, {component.unit}"])
         for row in rows:
             share: Any = shares.get((row.day, tag))
             words = "" if share is None else f"{amount(share.share, 0)} %"
             published = "" if share is None else f"{share.low:.0f}–{share.high:.0f} %"
             cells = _coverage_cells(row)
             shown.append([f"  {row.day}", *cells[:5], cells[6], words, published])
-    columns = [
+    columns: Columns = [
         ("", "left"),
         *_COVERAGE_COLUMNS[:5],
         _COVERAGE_COLUMNS[6],
         ("of energy", "right"),
         ("range", "right"),
     ]
-    return simple_table(columns, shown, "Energy and macronutrients")
+    out.table("Energy and macronutrients", columns, shown)
 
 
-def _other_table(result: Result, day: str) -> Table:
+def _other_table(out: Screen, result: Result, day: str) -> None:
     skipped = [*components.HOT_DAY_FOUR, "ENERC_KCAL", *components.MACRONUTRIENTS, "FIBTG"]
     rows = result.coverage
     rows = rows[(rows["day"] == day) & ~rows["component"].isin(skipped)]
     rows = rows[rows["reference"].notna() | rows["status"].eq(coverage.ABOVE)]
     shown = [[f"{row.name}, {row.unit}", *_coverage_cells(row)] for row in rows.itertuples()]
-    return simple_table([("", "left"), *_COVERAGE_COLUMNS], shown, f"The other components: {day}")
+    out.table(f"The other components: {day}", [("", "left"), *_COVERAGE_COLUMNS], shown)
 
 
-def _notes(out: Console, result: Result) -> None:
+def _notes(out: Screen, result: Result) -> None:
     """What stands beside the numbers, once per component and wording."""
-    from rich.padding import Padding
-    from rich.table import Table
-    from rich.text import Text
-
     rows = result.coverage[(result.coverage["note"] != "") & result.coverage["reference"].notna()]
-    grouped: dict[tuple[str, str], list[str]] = {}
+    where: dict[tuple[str, str], list[str]] = {}
     for row in rows.itertuples():
-        grouped.setdefault((str(row.name), str(row.note)), []).append(str(row.day))
-    if not grouped:
-        return
-    out.print(Text("Notes", style="bold"))
-    grid = Table.grid(padding=(0, 1))
+        where.setdefault((str(row.name), str(row.note)), []).append(str(row.day))
     days = len(result.days) + 1
-    for (name, note), where in grouped.items():
-        on = "" if len(where) == days else f" ({', '.join(where)})"
-        grid.add_row(Text(name), Text(f"{note}{on}"))
-    out.print(Padding(grid, (0, 0, 1, 0)))
+    shown = [
+        [name, note + ("" if len(own) == days else f" ({', '.join(own)})")]
+        for (name, note), own in where.items()
+    ]
+    if shown:
+        out.table("Notes", [("component", "left"), ("note", "left")], shown)
 
 
-def _batches(out: Console, result: Result) -> None:
+def _batches(out: Screen, result: Result) -> None:
     shown = [
         [
             batch.name,
@@ -262,7 +198,7 @@ def _batches(out: Console, result: Result) -> None:
     ]
     if not shown:
         return
-    columns = [
+    columns: Columns = [
         ("batch", "left"),
         ("route", "left"),
         ("fresh g", "right"),
@@ -271,16 +207,14 @@ def _batches(out: Console, result: Result) -> None:
         ("by", "left"),
         ("g water/100 g", "right"),
     ]
-    out.print(simple_table(columns, shown, "Dried batches"))
-    out.print()
+    out.table("Dried batches", columns, shown)
     shown = []
     for batch in result.batches.values():
         flags = batch.flags.set_index("component")
         shown.append([batch.name, *(_kept(flags, tag) for tag in _TOLD_OF_DRYING)])
     columns = [("batch", "left")]
     columns += [(components.BY_TAG[tag].name, "right") for tag in _TOLD_OF_DRYING]
-    out.print(simple_table(columns, shown, "What is left of the fresh food's, likely (low–high)"))
-    out.print()
+    out.table("What is left of the fresh food's, likely (low–high)", columns, shown)
 
 
 #: What a batch's drying is told by: one component for each way of being lost.
@@ -302,37 +236,9 @@ def _days(days: float) -> str:
     return amount(days, 1 if days < 10 else 0)
 
 
-def _supply(out: Console, result: Result) -> None:
-    stores = result.supply
-    length = stores.trips["days"]
-
-    def lasts(days: float, trip: str) -> object:
-        from rich.text import Text
-
-        if pd.isna(days):
-            return "not used"
-        short = days < length[trip] - 1e-9
-        return Text(amount(days, 1), style=_STYLES[coverage.SHORT] if short else "")
-
-    def over(row: Any, trip: str) -> str:
-        missing, left = getattr(row, f"missing_{trip}_g"), getattr(row, f"left_{trip}_g")
-        return f"−{amount(missing, 0)}" if missing >= 0.5 else amount(left, 0)
-
-    rows = [
-        [
-            row.item,
-            amount(row.mass_g, 0),
-            amount(row.kcal_per_g, 1),
-            amount(row.used_longest_g, 1),
-            lasts(row.lasts_longest_days, "longest"),
-            over(row, "longest"),
-            lasts(row.lasts_shortest_days, "shortest"),
-            over(row, "shortest"),
-        ]
-        for row in stores.items.itertuples()
-    ]
-    longest, shortest = (f"{days:.0f} days" for days in length)
-    columns = [
+def _supply(out: Screen, result: Result) -> None:
+    longest, shortest = (f"{days:.0f} days" for days in result.supply.trips["days"])
+    columns: Columns = [
         ("item", "left"),
         ("packed g", "right"),
         ("kcal/g", "right"),
@@ -342,37 +248,54 @@ def _supply(out: Console, result: Result) -> None:
         (f"lasts ({shortest})", "right"),
         ("left g", "right"),
     ]
-    out.print(simple_table(columns, rows, "Supply: longest and shortest trip (− is missing)"))
-    out.print()
-    rows = []
-    for tag in dict.fromkeys(stores.enough["component"]):
-        own = stores.enough[stores.enough["component"] == tag].set_index("trip")
-        component = components.BY_TAG[tag]
-        cells: list[object] = [f"{component.name}, {component.unit}"]
-        for trip in length.index:
-            row = own.loc[trip]
-            below = row["falls_below_day"]
-            cells += [
-                amount(row["per_day"], component.decimals),
-                _between(_days(row["enough_days_low"]), _days(row["enough_days_high"])),
-                "never" if pd.isna(below) else f"day {below:.0f}",
-            ]
-        rows.append(cells)
+    rows = [_supply_cells(row, result) for row in result.supply.items.itertuples()]
+    out.table("Supply: longest and shortest trip (− is missing)", columns, rows)
     columns = [("", "left")]
     for days in (longest, shortest):
         columns += [(f"{days}: a day", "right"), ("covers days", "right"), ("short from", "left")]
-    out.print(simple_table(columns, rows, "How many days the pack covers"))
-    out.print()
-    for trip, row in stores.trips.iterrows():
-        out.print(
+    out.table("How many days the pack covers", columns, _enough_rows(result))
+    for trip, row in result.supply.trips.iterrows():
+        out.line(
             f"{str(trip).capitalize()} trip: {amount(row['food_g'] / 1000, 2)} kg of food and "
             f"{amount(row['containers_g'], 0)} g of containers; {amount(row['kcal_per_g'], 1)} "
             f"kcal/g; {amount(row['food_g_per_day'], 0)} g and "
             f"{amount(row['energy_kcal_per_day'], 0)} kcal packed a day."
         )
-    out.print()
-    rows = []
-    litres = stores.rehydration.set_index("day")["litres"]
+    out.line()
+
+
+def _supply_cells(row: Any, result: Result) -> list[Cell]:
+    cells: list[Cell] = [
+        row.item,
+        amount(row.mass_g, 0),
+        amount(row.kcal_per_g, 1),
+        amount(row.used_longest_g, 1),
+    ]
+    for trip, days in result.supply.trips["days"].items():
+        lasts = getattr(row, f"lasts_{trip}_days")
+        missing, left = getattr(row, f"missing_{trip}_g"), getattr(row, f"left_{trip}_g")
+        style: Style = "bad" if lasts < days - 1e-9 else ""
+        cells.append("not used" if pd.isna(lasts) else Styled(amount(lasts, 1), style))
+        cells.append(f"−{amount(missing, 0)}" if missing >= 0.5 else amount(left, 0))
+    return cells
+
+
+def _enough_rows(result: Result) -> list[list[Cell]]:
+    rows: dict[str, list[Cell]] = {}
+    for own in result.supply.enough.itertuples():
+        component = components.BY_TAG[own.component]
+        cells = rows.setdefault(own.component, [f"{component.name}, {component.unit}"])
+        cells += [
+            amount(own.per_day, component.decimals),
+            _between(_days(own.enough_days_low), _days(own.enough_days_high)),
+            "never" if pd.isna(own.falls_below_day) else f"day {own.falls_below_day:.0f}",
+        ]
+    return list(rows.values())
+
+
+def _water(out: Screen, result: Result) -> None:
+    litres = result.supply.rehydration.set_index("day")["litres"]
+    rows: list[list[Cell]] = []
     for day, own in result.needs.items():
         water, sweat = own.water, own.sweat
         rows.append(
@@ -384,27 +307,22 @@ def _supply(out: Console, result: Result) -> None:
                 f"{water.hourly_ceiling_l:.1f} an hour, {water.daily_ceiling_l:.1f} a day",
             ]
         )
-    columns = [
+    columns: Columns = [
         ("day", "left"),
         ("sweat L", "right"),
         ("water needed L", "right"),
         ("of it to soak food L", "right"),
         ("drink no more than L", "left"),
     ]
-    out.print(simple_table(columns, rows, "Water"))
-    out.print()
+    out.table("Water", columns, rows)
 
 
-def _cautions(out: Console, result: Result) -> None:
-    from rich.text import Text
-
+def _cautions(out: Screen, result: Result) -> None:
     for question in result.questions:
-        out.print(Text("? ", style="yellow") + Text(question))
+        out.line(question, mark=Styled("?", "warn"))
     if result.cautions:
-        out.print(Text("Cautions", style="bold"))
+        out.line("Cautions", "bold")
     for caution in result.cautions:
         where = f"{caution.where}: " if caution.where else ""
-        out.print(
-            Text(f"{caution.level}: ", style=_LEVEL_STYLES[caution.level])
-            + Text(f"{where}{caution.text} ({caution.authority})")
-        )
+        mark = Styled(f"{caution.level}:", _LEVEL_STYLES[caution.level])
+        out.line(f"{where}{caution.text} ({caution.authority})", mark=mark)

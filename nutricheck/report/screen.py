@@ -1,0 +1,141 @@
+"""Plain text of at most 100 columns: wrapped lines and tables, coloured on a terminal.
+
+Our own because a check's whole time is dominated by imports and rendering: rich's tables took a
+fifth of it (tests/benchmarks/bench_check.py). Widths are rich's, which knows wide characters.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+import textwrap
+from collections.abc import Iterable, Sequence
+from typing import IO, Literal, NamedTuple
+
+from rich.cells import cell_len
+
+__all__ = ["WIDTH", "Screen", "Styled", "text_table"]
+
+#: Widest line of any report. [character]
+WIDTH = 100
+_GAP = "  "
+_LEAST_COLUMN = 8
+
+Style = Literal["", "bold", "good", "warn", "bad", "dim"]
+_ANSI = {"bold": "1", "good": "32", "warn": "33", "bad": "1;31", "dim": "2"}
+
+
+class Styled(NamedTuple):
+    """Text with the style that repeats what it says."""
+
+    text: str
+    style: Style = ""
+
+
+Cell = str | Styled
+
+
+def text_table(
+    columns: Sequence[tuple[str, Literal["left", "right"]]],
+    rows: Iterable[Sequence[Cell]],
+    *,
+    width: int = WIDTH,
+    colour: bool = False,
+) -> list[str]:
+    """A table's lines: a heading, a rule and the rows, left columns wrapped to fit ``width``.
+
+    ``columns`` are (heading, side). A row shorter than the columns is a heading of its own.
+    """
+    grid = [[cell if isinstance(cell, Styled) else Styled(cell) for cell in row] for row in rows]
+    heading = [Styled(head, "bold") for head, _ in columns]
+    widths = _widths([side for _, side in columns], [heading, *grid], width)
+    lines = _row_lines(heading, columns, widths, colour)
+    lines.append("─" * (sum(widths) + len(_GAP) * (len(widths) - 1)))
+    for row in grid:
+        if len(row) < len(columns):
+            lines.append(_paint(row[0].text, row[0].style or "bold", colour))
+        else:
+            lines += _row_lines(row, columns, widths, colour)
+    return lines
+
+
+def _widths(sides: Sequence[str], rows: Sequence[Sequence[Styled]], width: int) -> list[int]:
+    """Natural widths, the widest left columns narrowed until the whole fits."""
+    full = [row for row in rows if len(row) == len(sides)]
+    widths = [max(cell_len(row[i].text) for row in full) for i in range(len(sides))]
+    excess = sum(widths) + len(_GAP) * (len(widths) - 1) - width
+    left = [i for i, side in enumerate(sides) if side == "left"]
+    while excess > 0 and left:
+        widest = max(left, key=lambda i: widths[i])
+        if widths[widest] <= _LEAST_COLUMN:
+            break
+        widths[widest] -= 1
+        excess -= 1
+    return widths
+
+
+def _row_lines(
+    row: Sequence[Styled],
+    columns: Sequence[tuple[str, str]],
+    widths: Sequence[int],
+    colour: bool,
+) -> list[str]:
+    wrapped = [
+        _wrapped(cell.text, width) if cell_len(cell.text) > width else [cell.text]
+        for cell, width in zip(row, widths, strict=True)
+    ]
+    lines = []
+    for number in range(max(map(len, wrapped))):
+        parts = []
+        for (_, side), cell, own, width in zip(columns, row, wrapped, widths, strict=True):
+            text = own[number] if number < len(own) else ""
+            space = " " * max(0, width - cell_len(text))
+            painted = _paint(text, cell.style, colour)
+            parts.append(space + painted if side == "right" else painted + space)
+        lines.append(_GAP.join(parts).rstrip())
+    return lines
+
+
+def _wrapped(text: str, width: int) -> list[str]:
+    """Words in lines of at most ``width``; the first line's indent is kept for all."""
+    indent = text[: len(text) - len(text.lstrip())]
+    return textwrap.wrap(text, width, subsequent_indent=indent) or [""]
+
+
+def _paint(text: str, style: str, colour: bool) -> str:
+    return f"\x1b[{_ANSI[style]}m{text}\x1b[0m" if colour and style and text else text
+
+
+class Screen:
+    """Where a report is printed: ``file`` or stdout; colour only where that is a terminal."""
+
+    def __init__(self, file: IO[str] | None = None) -> None:
+        self._file = file or sys.stdout
+        is_terminal = hasattr(self._file, "isatty") and self._file.isatty()
+        self.colour = is_terminal and "NO_COLOR" not in os.environ
+        self.width = WIDTH
+        if is_terminal:
+            self.width = max(60, min(WIDTH, os.get_terminal_size(self._file.fileno()).columns))
+
+    def line(self, text: str = "", style: Style = "", mark: Cell = "") -> None:
+        """A paragraph, wrapped; ``mark`` stands before it and the lines hang behind it."""
+        own = mark if isinstance(mark, Styled) else Styled(mark)
+        indent = " " * (cell_len(own.text) + 1) if own.text else ""
+        lines = textwrap.wrap(
+            text, self.width, initial_indent=indent, subsequent_indent=indent
+        ) or [""]
+        lines = [_paint(part, style, self.colour) for part in lines]
+        if own.text:
+            lines[0] = _paint(own.text, own.style, self.colour) + " " + lines[0][len(indent) :]
+        self._file.write("\n".join(lines) + "\n")
+
+    def table(
+        self,
+        title: str,
+        columns: Sequence[tuple[str, Literal["left", "right"]]],
+        rows: Iterable[Sequence[Cell]],
+    ) -> None:
+        """A table under its title, and an empty line."""
+        self.line(title, "bold")
+        lines = text_table(columns, rows, width=self.width, colour=self.colour)
+        self._file.write("\n".join(lines) + "\n\n")
