@@ -89,6 +89,7 @@ def mean_targets(targets: pd.DataFrame, day_counts: pd.Series) -> pd.DataFrame:
     ).sort_values("sort", kind="stable")
     columns = ["low", "likely", "high", "sd"]
     mean = _trip_mean(ordered, day_counts, columns, ["component", "role", "same", "basis"])
+    mean["note"] = mean["note"].where(mean["is_published"], "the mean of the kinds of day")
     return mean[list(targets.columns)]
 
 

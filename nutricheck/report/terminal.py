@@ -15,6 +15,7 @@ from nutricheck.report.screen import Cell, Screen, Style, Styled
 from nutricheck.report.words import (
     amount,
     disclaimer,
+    notes,
     percent,
     person_words,
     reference_words,
@@ -169,16 +170,10 @@ def _other_table(out: Screen, result: Result, day: str) -> None:
 
 
 def _notes(out: Screen, result: Result) -> None:
-    """What stands beside the numbers, once per component and wording."""
-    rows = result.coverage[(result.coverage["note"] != "") & result.coverage["reference"].notna()]
-    where: dict[tuple[str, str], list[str]] = {}
-    for row in rows.itertuples():
-        where.setdefault((str(row.name), str(row.note)), []).append(str(row.day))
-    days = len(result.days) + 1
-    shown = [
-        [name, note + ("" if len(own) == days else f" ({', '.join(own)})")]
-        for (name, note), own in where.items()
-    ]
+    shown, before = [], ""
+    for name, note in notes(result):
+        shown.append([name if name != before else "", note])
+        before = name
     if shown:
         out.table("Notes", [("component", "left"), ("note", "left")], shown)
 

@@ -7,7 +7,7 @@ reader needs: the energy, what is short, what is too much, what runs out, what i
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 
 import pandas as pd
 
@@ -77,6 +77,40 @@ def person_words(person: Person) -> str:
 def reference_words(kind: object) -> str:
     """How a kind of reference is named in a table."""
     return "planning" if kind == "planning" else str(kind) if isinstance(kind, str) else ""
+
+
+def notes(result: Result) -> list[tuple[str, str]]:
+    """(component, note) beside the numbers: how a target came about, and guides beside it.
+
+    Each wording once, with the day types it holds for where that is not all of them.
+    """
+    rows = result.coverage[result.coverage["reference"].notna() & (result.coverage["note"] != "")]
+    guides = result.targets[(result.targets["role"] == "guide") & (result.targets["note"] != "")]
+    told = [(row.component, row.note, row.day) for row in rows.itertuples()]
+    told += [(row.component, _guide_words(row), row.day) for row in guides.itertuples()]
+    where: dict[tuple[str, str], list[str]] = {}
+    for component, note, day in told:
+        if day != coverage.TRIP_MEAN:
+            where.setdefault((component, note), []).append(day)
+    order = {tag: i for i, tag in enumerate(components.BY_TAG)}
+    everywhere = len(result.days)
+    return [
+        (
+            components.BY_TAG[tag].name,
+            note if len(days) == everywhere else f"{', '.join(days)}: {note}",
+        )
+        for (tag, note), days in sorted(where.items(), key=lambda item: order[item[0][0]])
+    ]
+
+
+def _guide_words(row: Any) -> str:
+    """A guide's own figures before its note, where it has any."""
+    component = components.BY_TAG[row.component]
+    ends = [row.low, row.likely, row.high]
+    if any(pd.isna(end) for end in ends):
+        return str(row.note)
+    figures = "–".join(amount(end, component.decimals) for end in ends)
+    return f"guide {figures} {row.unit}: {row.note}"
 
 
 def verdict(result: Result) -> list[Finding]:
