@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from nutricheck.table.store import ComponentRow, FoodRow, TableSource
 
-__all__ = ["Amounts", "Dataset"]
+__all__ = ["Amounts", "Dataset", "Measure"]
+
+# Food key, position, quantity, measure, grams of that quantity.
+Measure = tuple[int, int, float, str, float]
 
 
 @dataclass(frozen=True)
@@ -39,7 +41,8 @@ class Amounts:
 class Dataset:
     """Foods, components and amounts of one source, with its codes and household measures.
 
-    ``measures`` rows: food key, position, quantity, measure, grams of that quantity.
+    ``zero_codes`` are the source codes of zeros that were assumed, not found; ``inputs`` gives
+    the SHA-256 of each file read.
     """
 
     source: TableSource
@@ -47,8 +50,8 @@ class Dataset:
     components: list[ComponentRow]
     foods: list[FoodRow]
     amounts: Amounts
-    measures: list[tuple[int, int, float, str, float]]
+    measures: list[Measure]
     source_codes: dict[str, str] = field(default_factory=dict)
     derivation_codes: dict[str, str] = field(default_factory=dict)
+    zero_codes: frozenset[str] = frozenset()
     inputs: dict[str, str] = field(default_factory=dict)
-    extra: dict[str, Any] = field(default_factory=dict)

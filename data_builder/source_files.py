@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import math
 import re
 import zipfile
 import zlib
@@ -20,9 +21,13 @@ _UTF8_AS_LATIN1 = re.compile(rb"[\xc2-\xf4][\x80-\xbf]")
 
 @dataclass
 class SourceFiles:
-    """The named files of a dataset in a folder or zip, wherever they lie inside it."""
+    """The named files of a dataset in a folder or zip, wherever they lie inside it.
+
+    ``expected`` gives the SHA-256 that a file must have, by its name.
+    """
 
     path: Path
+    expected: dict[str, str] = field(default_factory=dict)
     hashes: dict[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -90,7 +95,12 @@ class SourceFiles:
             raise SourceError(
                 f"{self.place(name)}: cannot be read ({error}); get the file again"
             ) from None
-        self.hashes[name] = hashlib.sha256(raw).hexdigest()
+        found = self.hashes[name] = hashlib.sha256(raw).hexdigest()
+        if self.expected.get(name, found) != found:
+            raise SourceError(
+                f"{self.place(name)}: SHA-256 is {found}, expected {self.expected[name]}; "
+                "the file was altered or is another edition"
+            )
         return raw
 
 
@@ -108,51 +118,61 @@ class CaretFile:
         self.raw = files.read(name)
         check_encoding(self.place, self.raw)
 
-    def rows(self) -> list[list[str]]:
-        """All rows as text, tildes taken off; row i stands on line i + 1."""
-        rows = []
-        for number, line in enumerate(self.raw.decode("latin-1").split("\n")[:-1], start=1):
-            row = line.removesuffix("\r").split("^")
+    def columns(self) -> list[list[str]]:
+        """All fields by column, tildes taken off; entry i of each stands on line i + 1."""
+        lines = self.raw.decode("latin-1").replace("\r\n", "\n").split("\n")[:-1]
+        rows = [line.split("^") for line in lines]
+        for number, row in enumerate(rows, start=1):
             if len(row) != self.width:
                 raise SourceError(
                     f"{self.place}:{number}: {len(row)} fields parted by ^, expected {self.width}; "
                     "is it the right file, and whole?"
                 )
-            for position in self.text_fields:
-                text = row[position]
-                if len(text) >= 2 and text[0] == text[-1] == "~":
-                    row[position] = text[1:-1].strip()
-                elif text:
-                    raise SourceError(
-                        f"{self.place}:{number}: field {position + 1} is {shorten(text)}, "
-                        "expected text between ~"
-                    )
-            rows.append(row)
-        return rows
+        columns = [list(column) for column in zip(*rows, strict=True)]
+        for position in self.text_fields:
+            columns[position] = self._texts(columns[position], position)
+        return columns
 
-    def number(self, text: str, line: int, name: str) -> float | None:
-        """The number in a field, None where it is empty."""
-        if not text:
-            return None
+    def _texts(self, column: list[str], position: int) -> list[str]:
+        for number, text in enumerate(column, start=1):
+            if text and not (len(text) >= 2 and text[0] == text[-1] == "~"):
+                raise SourceError(
+                    f"{self.place}:{number}: field {position + 1} is {shorten(text)}, "
+                    "expected text between ~"
+                )
+        return [text[1:-1].strip() for text in column]
+
+    def numbers(self, column: list[str], name: str) -> list[float | None]:
+        """The numbers of a column, None where it is empty."""
         try:
-            value = float(text)
+            numbers = [float(text) if text else None for text in column]
         except ValueError:
-            value = float("nan")
-        if value - value != 0:  # neither a number nor finite
-            raise SourceError(f"{self.place}:{line}: {name} is {shorten(text)}, expected a number")
-        return value
+            numbers = [math.nan if not _is_number(text) else 0.0 for text in column]
+        for line, number in enumerate(numbers, start=1):
+            if number is not None and not math.isfinite(number):
+                raise SourceError(
+                    f"{self.place}:{line}: {name} is {shorten(column[line - 1])}, expected a number"
+                )
+        return numbers
+
+
+def _is_number(text: str) -> bool:
+    try:
+        return math.isfinite(float(text or 0))
+    except ValueError:
+        return False
 
 
 def check_encoding(place: str, raw: bytes) -> None:
     """Refuse what is empty, cut short, UTF-16, or UTF-8 where ISO 8859-1 is due."""
     if not raw:
         raise SourceError(f"{place}: the file is empty")
-    if raw.startswith(b"\xef\xbb\xbf") or b"\x00" in raw[:4096] or b"\x00" in raw:
+    if raw.startswith(b"\xef\xbb\xbf") or b"\x00" in raw:
         where = raw.count(b"\n", 0, max(raw.find(b"\x00"), 0)) + 1
         raise SourceError(
             f"{place}:{where}: not ISO 8859-1 text; was it saved again in another encoding?"
         )
-    if match := _UTF8_AS_LATIN1.search(raw):
+    if not raw.isascii() and (match := _UTF8_AS_LATIN1.search(raw)):
         line = raw.count(b"\n", 0, match.start()) + 1
         raise SourceError(
             f"{place}:{line}: holds UTF-8 ({shorten(match[0].decode('utf-8', 'replace'))}), "

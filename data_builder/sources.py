@@ -1,4 +1,4 @@
-"""The datasets that sources.toml lists, and the hashes their files must have."""
+"""The datasets that sources.toml lists, and where built tables go."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-__all__ = ["pinned", "sources"]
+__all__ = ["sources", "user_table_folder"]
 
 
 @functools.cache
@@ -16,6 +16,8 @@ def sources() -> dict[str, dict[str, Any]]:
     return tomllib.loads((Path(__file__).parent / "sources.toml").read_text(encoding="utf-8"))
 
 
-def pinned(key: str) -> dict[str, str]:
-    """File name → SHA-256 of a dataset whose bytes are fixed."""
-    return dict(sources()[key].get("sha256", {}))
+def user_table_folder(key: str) -> Path:
+    """Where a built table goes when no folder is named: in the user's data folder."""
+    import platformdirs
+
+    return Path(platformdirs.user_data_dir("nutricheck", appauthor=False)) / "tables" / key

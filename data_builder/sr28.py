@@ -14,13 +14,14 @@ from pathlib import Path
 
 import numpy as np
 
-from data_builder.components import ABBREVIATED
-from data_builder.dataset import Amounts, Dataset
+from data_builder.components import ABBREVIATED, tag_for
+from data_builder.dataset import Amounts, Dataset, Measure
+from data_builder.nut_data import read_amounts
 from data_builder.source_files import CaretFile, SourceFiles
 from nutricheck.errors import SourceError, shorten
 from nutricheck.table.store import ComponentRow, FoodRow, TableSource
 
-__all__ = ["FOOD_GROUPS", "read_abbreviated"]
+__all__ = ["FOOD_GROUPS", "read_abbreviated", "read_full"]
 
 TITLE = "USDA National Nutrient Database for Standard Reference"
 URL = "http://www.ars.usda.gov/ba/bhnrc/ndl"  # as its suggested citation has it
@@ -57,8 +58,13 @@ FOOD_GROUPS = {
 
 _FOOD_ID = re.compile(r"\d{5}")
 _QUANTITY = re.compile(r"(\d*\.?\d+)\s+(.*)")
+_UNITS = {"g": "g", "mg": "mg", "µg": "ug", "IU": "IU", "kcal": "kcal", "kJ": "kJ"}
 
-Progress = Callable[[str], None]
+_ASSUMED_ZERO = frozenset({"7"})  # SRC_CD: "Assumed zero"
+
+
+def no_progress(text: str) -> None:
+    """Says nothing."""
 
 
 def read_abbreviated(path: Path, expected: dict[str, str] | None = None) -> Dataset:
@@ -81,38 +87,32 @@ def read_abbreviated(path: Path, expected: dict[str, str] | None = None) -> Data
     SourceError
         If a file is missing, altered, cut short or malformed; names file and line.
     """
-    files = SourceFiles(path)
+    files = SourceFiles(path, expected or {})
     foods, keys = _foods(files)
-    abbreviated = CaretFile(files, "ABBREV.txt", 53, {0, 1, 49, 51})
-    check_hashes(files, expected or {})
+    file = CaretFile(files, "ABBREV.txt", 53, {0, 1, 49, 51})
+    columns = file.columns()
+    food_keys = _known_foods(file, columns[0], keys)
+    _check_repeated(file, columns[0])
+    if missing := keys.keys() - set(columns[0]):
+        raise SourceError(
+            f"{file.place}:{len(columns[0])}: ends without {len(missing)} foods of FOOD_DES.txt, "
+            f"such as {min(missing)}; was the file cut short?"
+        )
     components = [
         ComponentRow(tag, number, name, unit, decimals)
         for number, tag, unit, decimals, name in ABBREVIATED
     ]
     values = np.full((len(foods), len(components)), np.nan)
-    measures: list[tuple[int, int, float, str, float]] = []
-    seen = dict.fromkeys(keys, 0)
-    for line, row in enumerate(abbreviated.rows(), start=1):
-        key = _known_food(abbreviated.place, line, row[0], keys)
-        if seen[row[0]]:
-            raise SourceError(
-                f"{abbreviated.place}:{line}: food {row[0]} stands on line {seen[row[0]]} already"
-            )
-        seen[row[0]] = line
-        values[key] = [
-            np.nan if (number := abbreviated.number(text, line, component.tag)) is None else number
-            for text, component in zip(row[2:48], components, strict=True)
-        ]
-        for position, (grams_text, text) in enumerate(((row[48], row[49]), (row[50], row[51])), 1):
-            grams = abbreviated.number(grams_text, line, "household measure")
-            if grams:
-                quantity, measure = _quantity_and_measure(text)
-                measures.append((key, position, quantity, measure, grams))
-    if missing := [food for food, line in seen.items() if not line]:
-        raise SourceError(
-            f"{abbreviated.place}: {len(missing)} foods of FOOD_DES.txt are missing, such as "
-            f"{missing[0]}; was the file cut short?"
-        )
+    for key, column in enumerate(columns[2:48]):
+        values[food_keys, key] = np.array(file.numbers(column, components[key].tag), dtype=float)
+    measures: list[Measure] = []
+    for position, (grams_column, names) in enumerate(
+        ((columns[48], columns[49]), (columns[50], columns[51])), start=1
+    ):
+        grams = file.numbers(grams_column, "mass of a household measure")
+        for key, mass, name in zip(food_keys, grams, names, strict=True):
+            if mass:
+                measures.append((key, position, *_quantity_and_measure(name), mass))
     food, component = np.nonzero(~np.isnan(values))
     return Dataset(
         source=_source(files, "abbreviated"),
@@ -125,58 +125,185 @@ def read_abbreviated(path: Path, expected: dict[str, str] | None = None) -> Data
     )
 
 
-def check_hashes(files: SourceFiles, expected: dict[str, str]) -> None:
-    """Refuse files whose SHA-256 is not the expected one."""
-    for name, sha256 in expected.items():
-        if (found := files.hashes.get(name)) is not None and found != sha256:
+def read_full(
+    path: Path,
+    expected: dict[str, str] | None = None,
+    records: dict[str, int] | None = None,
+    progress: Callable[[str], None] = no_progress,
+) -> Dataset:
+    """SR28 full, from a folder or zip with the relational text files.
+
+    Parameters
+    ----------
+    path : Path
+        Folder or zip with FOOD_DES, NUT_DATA, NUTR_DEF, WEIGHT, FD_GROUP, SRC_CD and DERIV_CD.
+    expected : dict, optional
+        File name → SHA-256 that the file must have.
+    records : dict, optional
+        File name → number of records that the file must have.
+    progress : callable, optional
+        Told in a line of text what is being read.
+
+    Returns
+    -------
+    Dataset
+        All components, with numbers of analyses, standard errors and codes.
+
+    Raises
+    ------
+    SourceError
+        If a file is missing, altered, cut short or malformed; names file and line.
+    """
+    files = SourceFiles(path, expected or {})
+    foods, keys = _foods(files)
+    groups = _meanings(files, "FD_GROUP.txt")
+    for food in foods:
+        if food.group_code not in groups:
             raise SourceError(
-                f"{files.place(name)}: SHA-256 is {found}, expected {sha256}; "
-                "the file was altered or is another edition"
+                f"{files.place('FOOD_DES.txt')}: food {food.food_id} has the group "
+                f"{shorten(food.group_code)}, which FD_GROUP.txt does not list"
             )
+    components = _components(files)
+    source_codes = _meanings(files, "SRC_CD.txt")
+    derivation_codes = _meanings(files, "DERIV_CD.txt")
+    measures = _measures(files, keys)
+    progress(f"reading {files.place('NUT_DATA.txt')}")
+    amounts = read_amounts(
+        files,
+        [int(food.food_id) for food in foods],
+        [int(component.number) for component in components],
+        list(source_codes),
+        list(derivation_codes),
+    )
+    counts = {
+        "FOOD_DES.txt": len(foods),
+        "NUT_DATA.txt": len(amounts.food),
+        "NUTR_DEF.txt": len(components),
+        "WEIGHT.txt": len(measures),
+    }
+    for name, count in (records or {}).items():
+        if counts[name] != count:
+            raise SourceError(
+                f"{files.place(name)}:{counts[name]}: ends after {counts[name]} records, this "
+                f"release has {count}; was the file cut short, or is it another release?"
+            )
+    return Dataset(
+        source=_source(files, "full"),
+        groups=groups,
+        components=components,
+        foods=foods,
+        amounts=amounts,
+        measures=measures,
+        source_codes=source_codes,
+        derivation_codes=derivation_codes,
+        zero_codes=_ASSUMED_ZERO,
+        inputs=files.hashes,
+    )
 
 
 def _foods(files: SourceFiles) -> tuple[list[FoodRow], dict[str, int]]:
     """The foods in order of their id, and the key of each id."""
-    described = CaretFile(files, "FOOD_DES.txt", 14, {0, 1, 2, 3, 4, 5, 6, 7, 9})
-    seen: dict[str, int] = {}
-    foods = []
-    for line, row in enumerate(described.rows(), start=1):
-        food_id, group_code, description = row[0], row[1], row[2]
-        place = f"{described.place}:{line}"
+    file = CaretFile(files, "FOOD_DES.txt", 14, {0, 1, 2, 3, 4, 5, 6, 7, 9})
+    columns = file.columns()
+    _check_repeated(file, columns[0])
+    for line, (food_id, description) in enumerate(zip(columns[0], columns[2], strict=True), 1):
         if not _FOOD_ID.fullmatch(food_id):
-            raise SourceError(f"{place}: food id is {shorten(food_id)}, expected five digits")
-        if food_id in seen:
-            raise SourceError(f"{place}: food {food_id} stands on line {seen[food_id]} already")
-        if not description:
-            raise SourceError(f"{place}: food {food_id} has no description")
-        seen[food_id] = line
-        factors = [
-            described.number(text, line, name)
-            for text, name in zip(
-                (row[8], *row[10:14]),
-                (
-                    "refuse",
-                    "nitrogen factor",
-                    "protein factor",
-                    "fat factor",
-                    "carbohydrate factor",
-                ),
-                strict=True,
+            raise SourceError(
+                f"{file.place}:{line}: food id is {shorten(food_id)}, expected five digits"
             )
-        ]
-        foods.append(FoodRow(food_id, description, group_code, row[4], row[9], row[5], *factors))
+        if not description:
+            raise SourceError(f"{file.place}:{line}: food {food_id} has no description")
+    numbers = [
+        file.numbers(columns[position], name)
+        for position, name in (
+            (8, "refuse"),
+            (10, "nitrogen factor"),
+            (11, "protein factor"),
+            (12, "fat factor"),
+            (13, "carbohydrate factor"),
+        )
+    ]
+    texts = (columns[position] for position in (0, 2, 1, 4, 9, 5))
+    foods = [FoodRow(*row) for row in zip(*texts, *numbers, strict=True)]
     foods.sort(key=lambda food: food.food_id)
     return foods, {food.food_id: key for key, food in enumerate(foods)}
 
 
-def _known_food(place: str, line: int, food_id: str, keys: dict[str, int]) -> int:
-    key = keys.get(food_id)
-    if key is None:
-        raise SourceError(
-            f"{place}:{line}: food {shorten(food_id)} is not in FOOD_DES.txt; "
-            "are both files of one release?"
+def _known_foods(file: CaretFile, food_ids: list[str], keys: dict[str, int]) -> list[int]:
+    """Keys of a column of food ids."""
+    for line, food_id in enumerate(food_ids, start=1):
+        if food_id not in keys:
+            raise SourceError(
+                f"{file.place}:{line}: food {shorten(food_id)} is not in FOOD_DES.txt; "
+                "are both files of one release?"
+            )
+    return [keys[food_id] for food_id in food_ids]
+
+
+def _check_repeated(file: CaretFile, names: list[str]) -> None:
+    first: dict[str, int] = {}
+    for line, name in enumerate(names, start=1):
+        if first.setdefault(name, line) != line:
+            raise SourceError(
+                f"{file.place}:{line}: {shorten(name)} stands on line {first[name]} already"
+            )
+
+
+def _meanings(files: SourceFiles, name: str) -> dict[str, str]:
+    """A file of codes and their meanings."""
+    file = CaretFile(files, name, 2, {0, 1})
+    codes, meanings = file.columns()
+    _check_repeated(file, codes)
+    return dict(zip(codes, meanings, strict=True))
+
+
+def _components(files: SourceFiles) -> list[ComponentRow]:
+    file = CaretFile(files, "NUTR_DEF.txt", 6, {0, 1, 2, 3, 4})
+    numbers, units, printed, names, decimals, _ = file.columns()
+    for line, (number, unit, places) in enumerate(zip(numbers, units, decimals, strict=True), 1):
+        if unit not in _UNITS:
+            raise SourceError(
+                f"{file.place}:{line}: unit of {shorten(number)} is {shorten(unit)}, expected one "
+                f"of {', '.join(_UNITS)}"
+            )
+        if not (number.isdecimal() and places.isdecimal()):
+            raise SourceError(
+                f"{file.place}:{line}: nutrient number {shorten(number)} and decimals "
+                f"{shorten(places)}; expected whole numbers"
+            )
+    tags = [tag_for(number, tag) for number, tag in zip(numbers, printed, strict=True)]
+    _check_repeated(file, tags)
+    components = [
+        ComponentRow(tag, number, name, _UNITS[unit], int(places))
+        for tag, number, name, unit, places in zip(
+            tags, numbers, names, units, decimals, strict=True
         )
-    return key
+    ]
+    return sorted(components, key=lambda component: int(component.number))
+
+
+def _measures(files: SourceFiles, keys: dict[str, int]) -> list[Measure]:
+    file = CaretFile(files, "WEIGHT.txt", 7, {0, 3})
+    columns = file.columns()
+    food_keys = _known_foods(file, columns[0], keys)
+    positions, quantities, masses = (
+        file.numbers(columns[position], name)
+        for position, name in ((1, "sequence"), (2, "quantity"), (4, "mass"))
+    )
+    rows = zip(positions, quantities, masses, strict=True)
+    for line, (position, quantity, mass) in enumerate(rows, start=1):
+        if not position or not quantity or quantity < 0 or mass is None or mass < 0:
+            raise SourceError(
+                f"{file.place}:{line}: a measure without a sequence number, a quantity and a mass "
+                "above zero"
+            )
+    _check_repeated(file, [f"{a} measure {b}" for a, b in zip(columns[0], columns[1], strict=True)])
+    return sorted(
+        (key, int(position or 0), quantity or 0.0, name, mass or 0.0)
+        for key, position, quantity, name, mass in zip(
+            food_keys, positions, quantities, columns[3], masses, strict=True
+        )
+    )
 
 
 def _quantity_and_measure(text: str) -> tuple[float, str]:

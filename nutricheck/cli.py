@@ -73,6 +73,26 @@ def check(
 
 
 @app.command()
+def food(
+    query: Annotated[
+        list[str], typer.Argument(help="Plain words, a food's id, or its description.")
+    ],
+    table: TableFile = None,
+    limit: Annotated[int, typer.Option(min=1, max=100, help="How many foods to show.")] = 8,
+    as_json: Json = False,
+) -> None:
+    """Look a food up: its id, its water and what 100 g of it hold.
+
+    Example: nutricheck food sweet potato
+    """
+    from nutricheck.table import open_table
+    from nutricheck.table.card import food_json, food_text
+
+    show = food_json if as_json else food_text
+    sys.stdout.write(show(open_table(table), " ".join(query), limit))
+
+
+@app.command()
 def schema() -> None:
     """Print the JSON Schema of a plan, for editors that check while you type.
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import csv
 import hashlib
+import io
 import json
 import os
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -27,7 +27,7 @@ from nutricheck.table.store import (
 __all__ = ["cache_folder", "embedded_table_path"]
 
 _TEXT = Path(__file__).parent / "default"
-_TEXT_COLUMNS = (
+_FOOD_TEXTS = (
     "food_id",
     "description",
     "group_code",
@@ -35,7 +35,6 @@ _TEXT_COLUMNS = (
     "scientific_name",
     "manufacturer",
 )
-_MEASURES = tuple((f"measure_{n}_quantity", f"measure_{n}", f"measure_{n}_g") for n in (1, 2))
 
 
 def cache_folder() -> Path:
@@ -82,28 +81,47 @@ def _make(path: Path, package: dict[str, Any], resource: dict[str, Any], sha256:
         for field in resource["schema"]["fields"]
         if "number" in field
     ]
-    rows = list(csv.DictReader(raw.decode("utf-8").splitlines()))
+    header, *rows = csv.reader(io.StringIO(raw.decode("utf-8"), newline=""))
+    place = {name: position for position, name in enumerate(header)}
+    first_amount = place[components[0].tag]
+    foods, tags, values = [], [], []  # of the amounts that are known
+    for food, row in enumerate(rows):
+        known = [tag for tag, text in enumerate(row[first_amount:]) if text]
+        foods += [food] * len(known)
+        tags += known
+        values += [float(text) for text in row[first_amount:] if text]
+    nothing = [None] * len(values)
     with StoreWriter(path, source) as store:
         store.groups(package["food_groups"])
         store.components(components)
-        store.foods(
-            FoodRow(
-                *(row[name] for name in _TEXT_COLUMNS),
-                float(row["refuse_percent"]) if row["refuse_percent"] else None,
-            )
-            for row in rows
-        )
-        store.amounts(_amounts(rows, [component.tag for component in components]))
+        store.foods([_food(row, place) for row in rows])
+        store.amounts(foods, tags, values, nothing, nothing)
         store.measures(
-            (key, position, float(row[quantity]), row[measure], float(row[grams]))
-            for key, row in enumerate(rows)
-            for position, (quantity, measure, grams) in enumerate(_MEASURES, start=1)
-            if row[grams]
+            [
+                (
+                    food,
+                    position,
+                    float(row[place[f"{name}_quantity"]]),
+                    row[place[name]],
+                    float(grams),
+                )
+                for food, row in enumerate(rows)
+                for position, name in enumerate(("measure_1", "measure_2"), start=1)
+                if (grams := row[place[f"{name}_g"]])
+            ]
         )
 
 
-def _amounts(rows: list[dict[str, str]], tags: list[str]) -> Iterator[tuple[Any, ...]]:
-    for food, row in enumerate(rows):
-        for component, tag in enumerate(tags):
-            if text := row[tag]:
-                yield (food, component, float(text), None, None, None, None)
+def _food(row: list[str], place: dict[str, int]) -> FoodRow:
+    refuse = row[place["refuse_percent"]]
+    texts = (row[place[name]] for name in _FOOD_TEXTS)
+    food_id, description, group_code, other_names, scientific_name, manufacturer = texts
+    return FoodRow(
+        food_id,
+        description,
+        group_code,
+        other_names,
+        scientific_name,
+        manufacturer,
+        float(refuse) if refuse else None,
+    )

@@ -12,13 +12,15 @@ from typing import TYPE_CHECKING, Any
 
 from nutricheck.errors import TableError, UnitError, UnknownFoodError, shorten
 from nutricheck.table.embedded import embedded_table_path
-from nutricheck.table.search import search
+from nutricheck.table.search import is_clear, search
 from nutricheck.table.store import TableSource, open_store
 
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["Food", "FoodTable", "open_table"]
+__all__ = ["TABLE_FILE", "Food", "FoodTable", "open_table"]
+
+TABLE_FILE = "table.sqlite"  # in the folder that nutricheck-data build writes
 
 _FOOD = """
 SELECT food_id, description, group_code, coalesce(food_group.name, ''),
@@ -47,7 +49,9 @@ class Food:
 
 
 def open_table(path: str | Path | None = None) -> FoodTable:
-    """The food table in a file that nutricheck-data built; without a path the default table.
+    """The food table that nutricheck-data built in that folder; without one the default table.
+
+    The path may be the folder or its ``table.sqlite``.
 
     Raises
     ------
@@ -59,7 +63,10 @@ def open_table(path: str | Path | None = None) -> FoodTable:
     >>> open_table().food("16069").description
     'Lentils, raw'
     """
-    return FoodTable(embedded_table_path() if path is None else Path(path))
+    if path is None:
+        return FoodTable(embedded_table_path())
+    path = Path(path)
+    return FoodTable(path / TABLE_FILE if path.is_dir() else path)
 
 
 class FoodTable:
@@ -108,15 +115,17 @@ class FoodTable:
         >>> open_table().search("sweet potatoe")[0].description
         'Sweet potato, raw, unprepared'
         """
-        hits = search(self._db, text, limit)
-        return [_food(self._rows(_FOOD + "WHERE food = ?", (hit.key,))[0]) for hit in hits]
+        exact = self._exact(text)
+        hits = [hit.food_id for hit in search(self._db, text, limit)]
+        if exact is not None:
+            hits = [exact.id, *(food_id for food_id in hits if food_id != exact.id)]
+        return self.foods(hits[:limit])
 
     def resolve(self, text: str) -> Food:
         """The one food that an id, a description or plain words name.
 
         In this order: the food with that id; the food with that description, letter case aside;
-        the first hit of the search, if it is clearly plainer than the second (see
-        ``nutricheck.table.search``).
+        the first hit of the search if it alone can be meant (``nutricheck.table.search.is_clear``).
 
         Raises
         ------
@@ -128,27 +137,22 @@ class FoodTable:
         >>> open_table().resolve("carrots raw").id
         '11124'
         """
-        from nutricheck.table.search import is_clear
-
-        rows = self._rows(
-            _FOOD + "WHERE food_id = ? OR food = (SELECT min(food) FROM food "
-            "WHERE description = ? COLLATE NOCASE) ORDER BY food_id = ? DESC",
-            (text.strip(), text.strip(), text.strip()),
-        )
-        if rows:
-            return _food(rows[0])
-        hits = search(self._db, text, _CANDIDATES)
-        if is_clear(hits):
-            return _food(self._rows(_FOOD + "WHERE food = ?", (hits[0].key,))[0])
-        candidates = tuple((hit.food_id, hit.description) for hit in hits)
-        if not candidates:
+        if exact := self._exact(text):
+            return exact
+        name = text.strip()
+        hits = search(self._db, name, _CANDIDATES)
+        if not hits:
             raise UnknownFoodError(
-                f'no food fits {shorten(text)}; try one plain word, such as "lentils", '
-                "or look it up with nutricheck food"
+                f"no food of the table fits {shorten(name)}; try one plain word, such as "
+                '"lentils", or look it up with nutricheck food'
             )
+        if is_clear(hits):
+            return self.food(hits[0].food_id)
+        candidates = tuple((hit.food_id, hit.description) for hit in hits)
         listed = "; ".join(f"{food_id} {description}" for food_id, description in candidates)
         raise UnknownFoodError(
-            f"{shorten(text)} fits several foods: {listed}. Write the id of the one you mean",
+            f"{shorten(name)} does not name one food of the table; closest: {listed}. "
+            "Write the id of the one you mean",
             candidates,
         )
 
@@ -188,12 +192,29 @@ class FoodTable:
         standard_error, analyses = self._frames(("standard_error", "analyses"), food_ids, tags)
         return standard_error, analyses
 
+    def amounts(self, food_id: str) -> dict[str, float]:
+        """All known amounts of one food, by tag: ``composition`` without a DataFrame."""
+        return dict(
+            self._rows(
+                "SELECT tag, value FROM amount JOIN component USING (component) "
+                "WHERE food = (SELECT food FROM food WHERE food_id = ?) ORDER BY component",
+                (self.food(food_id).id,),
+            )
+        )
+
+    def household_measures(self, food_id: str) -> list[tuple[str, float]]:
+        """Household measures of a food and the mass of one, in the source's order. [g]"""
+        return self._rows(
+            "SELECT measure, grams / quantity FROM measure "
+            "WHERE food = (SELECT food FROM food WHERE food_id = ?) ORDER BY position",
+            (self.food(food_id).id,),
+        )
+
     def measures(self, food_id: str) -> pd.DataFrame:
-        """Household measures of a food: ``measure`` in words and ``grams`` of one. [g]"""
+        """``household_measures`` as a DataFrame: ``measure`` and ``grams`` of one. [g]"""
         import pandas as pd
 
-        rows = self._measures(self.food(food_id).id)
-        return pd.DataFrame(rows, columns=["measure", "grams"])
+        return pd.DataFrame(self.household_measures(food_id), columns=["measure", "grams"])
 
     def measure_g(self, food_id: str, text: str) -> float:
         """Mass of so many household measures of a food, such as "0.5 cup, grated". [g]
@@ -211,7 +232,7 @@ class FoodTable:
         55.0
         """
         food = self.food(food_id)
-        measures = self._measures(food.id)
+        measures = self.household_measures(food.id)
         known = "; ".join(f"{name} ({grams:.4g} g)" for name, grams in measures) or "none"
         match = _MEASURE.fullmatch(text.strip())
         if match is None:
@@ -240,12 +261,15 @@ class FoodTable:
         columns = ["food_id", "description", "group_code", "group"]
         return pd.DataFrame(rows, columns=columns).set_index("food_id")
 
-    def _measures(self, food_id: str) -> list[tuple[str, float]]:
-        return self._rows(
-            "SELECT measure, grams / quantity FROM measure "
-            "WHERE food = (SELECT food FROM food WHERE food_id = ?) ORDER BY position",
-            (food_id,),
+    def _exact(self, text: str) -> Food | None:
+        """The food with this id, else the first with this description, letter case aside."""
+        rows = self._rows(
+            _FOOD + "WHERE food_id = ?1 OR food = "
+            "(SELECT min(food) FROM food WHERE description = ?1 COLLATE NOCASE) "
+            "ORDER BY food_id = ?1 DESC",
+            (text.strip(),),
         )
+        return _food(rows[0]) if rows else None
 
     def _frames(
         self, columns: tuple[str, ...], food_ids: Sequence[str], tags: Sequence[str] | None
@@ -269,7 +293,11 @@ class FoodTable:
         where = f"component IN ({','.join(map(str, column_of))})"
         if len(places) <= _MOST_BY_KEY:
             where += f" AND food IN ({','.join(map(str, places))})"
-        rows = self._rows(f"SELECT food, component, {', '.join(columns)} FROM amount WHERE {where}")
+        rows = self._rows(
+            f"SELECT food, component, {', '.join(columns)} FROM amount "
+            + ("LEFT JOIN basis USING (basis) " if "analyses" in columns else "")
+            + f"WHERE {where}"
+        )
         blocks = np.full((len(columns), len(keys), len(wanted)), np.nan)
         if rows:
             table = np.array(rows, dtype=float)

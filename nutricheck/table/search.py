@@ -1,4 +1,13 @@
-"""Food search in a hiker's words: full text first, spelling second, plain foods on top."""
+"""Food search in a hiker's words: full text first, spelling second, the plain food on top.
+
+A food's *cost* says how far it is from the plain food that the words name. Each word of its
+description that was not asked for costs one, more in the first part ("Carrot juice") and less if
+it says only that the food is the ordinary one ("raw", "mature seeds"; ``word_costs.csv``). A first
+part that has none of the words ("Pie, apple") costs, unless it is only a category ("Nuts,
+almonds"); so do brands, baby foods, restaurant and fast foods. The lowest cost comes first.
+
+``is_clear`` is the rule by which words alone may stand for a food in a plan.
+"""
 
 from __future__ import annotations
 
@@ -6,56 +15,147 @@ import csv
 import functools
 import re
 import sqlite3
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 __all__ = ["Hit", "is_clear", "search"]
 
-_MOST_HITS = 1000
-_CLEAR_BY = 1.0
+_FOLDER = Path(__file__).parent
+_MOST_HITS = 1500  # of the full text's ranking; the largest group of foods has about 950
+_MOST_WORDS = 12
+_MOST_CHARACTERS = 200
+
+_EXTRA_IN_FIRST_PART = 2.0
+_OTHER_THING = 4.0
+_CATEGORY = 0.2
+_IN_BRACKETS = 0.05
+_NUMBER = 0.1
+_BRAND = 3.0
+_BY_OTHER_NAME = 0.5
+_WORD_NOT_FOUND = 5.0
+
+_CLEAR_COST = 0.8
+_CLEAR_LEAD = 0.9
+
+_START, _END = "\x02", "\x03"  # marks around matched words; no description holds them
+_TOKEN = re.compile(f"{_START}[^{_END}]*{_END}|[^\\W_]+|[()]")
+_BRAND_WORD = re.compile(r"[A-Z][A-Z&']{2,}")
+_CLOSE = 0.7  # least OSA similarity of a corrected word: one slip in four letters, two in seven
+_CORRECTIONS = 3
 
 
 @dataclass(frozen=True)
 class Hit:
-    """A food that fits, and how far it is from the plain food asked for: 0 is the word itself."""
+    """A food that fits; ``is_exact``: by all words as written, or by their synonyms."""
 
-    key: int
     food_id: str
     description: str
     cost: float
+    is_exact: bool
+
+
+@dataclass(frozen=True)
+class _Words:
+    """The reviewed word lists; ``same`` and ``else`` of synonyms.csv, word_costs.csv by kind."""
+
+    same: dict[str, tuple[str, ...]]
+    otherwise: dict[str, tuple[str, ...]]
+    costs: dict[str, float]
+    groups: dict[str, float]
+    categories: frozenset[str]
+    ordinary: re.Pattern[str]
 
 
 def is_clear(hits: list[Hit]) -> bool:
-    """Whether the first hit is so much plainer than the second that it must be meant."""
-    return bool(hits) and (len(hits) == 1 or hits[1].cost - hits[0].cost >= _CLEAR_BY)
+    """Whether the first hit alone can be meant.
+
+    All words must be found as written or as synonyms (no corrected spelling), the first hit must
+    add hardly anything to them (cost up to 0.8), and the second must be plainly further off (by
+    0.9 or more). So "carrot" is the raw carrot, but "beef mince" asks which.
+    """
+    if not hits or not hits[0].is_exact or hits[0].cost > _CLEAR_COST:
+        return False
+    return len(hits) == 1 or hits[1].cost - hits[0].cost >= _CLEAR_LEAD
 
 
 def search(db: sqlite3.Connection, text: str, limit: int = 10) -> list[Hit]:
-    """Foods that fit all the words, plainest first."""
-    words = re.findall(r"[^\W_]+", text.lower())[:12]
-    if not words:
-        return []
-    groups = [[word, *synonyms().get(word, ())] for word in words]
-    for mark in ("", "*"):
-        if hits := _hits(db, _query(groups, mark)):
+    """Foods that fit the words, plainest first.
+
+    Tried in this order until something fits: all words or their synonyms; looser synonyms; words
+    begun as written; corrected spelling; any of the words, most words first.
+    """
+    groups = _groups(text)
+    for query, is_exact in _queries(db, groups):
+        if hits := _hits(db, query, len(groups), is_exact):
             return hits[:limit]
-    return _hits(db, _query([[*group, *_close(db, group[0])] for group in groups], ""))[:limit]
+    return []
+
+
+def _queries(db: sqlite3.Connection, groups: list[list[str]]) -> Iterator[tuple[str, bool]]:
+    """Full-text queries in the order to try them, and whether their hits have the very words."""
+    if not groups:
+        return
+    looser = [[*group, *_words().otherwise.get(group[0], ())] for group in groups]
+    yield _all(groups), True
+    yield _all(looser), True
+    yield _all(looser, "*"), False
+    corrected = [[*group, *_corrections(db, group[0])] for group in looser]
+    yield _all(corrected), False
+    yield " OR ".join(_or(group) for group in corrected), False
 
 
 @functools.cache
-def synonyms() -> dict[str, tuple[str, ...]]:
-    """Everyday words → the words that food descriptions use."""
-    with (Path(__file__).parent / "synonyms.csv").open(encoding="utf-8", newline="") as file:
-        return {row["word"]: tuple(row["means"].split("|")) for row in csv.DictReader(file)}
+def _words() -> _Words:
+    same: dict[str, tuple[str, ...]] = {}
+    otherwise: dict[str, tuple[str, ...]] = {}
+    for row in _rows("synonyms.csv"):
+        words = otherwise if row["kind"] == "else" else same
+        words[row["word"]] = tuple(row["means"].split("|"))
+    costs, groups = {}, {}
+    categories, ordinary = [], []
+    for row in _rows("word_costs.csv"):
+        if row["kind"] == "word":
+            costs[row["text"]] = float(row["cost"])
+        elif row["kind"] == "group":
+            groups[row["text"]] = float(row["cost"])
+        elif row["kind"] == "category":
+            categories.append(row["text"])
+        else:
+            ordinary.append(row["text"])
+    phrases = "|".join(re.escape(phrase) for phrase in sorted(ordinary, key=len, reverse=True))
+    pattern = re.compile(rf"\b(?:{phrases})\b", re.IGNORECASE)
+    return _Words(same, otherwise, costs, groups, frozenset(categories), pattern)
 
 
-def _query(groups: list[list[str]], mark: str) -> str:
-    return " AND ".join(
-        "(" + " OR ".join(f'"{word}"{mark}' for word in group) + ")" for group in groups
-    )
+def _rows(name: str) -> Iterator[dict[str, str]]:
+    with (_FOLDER / name).open(encoding="utf-8", newline="") as file:
+        yield from csv.DictReader(file)
 
 
-def _close(db: sqlite3.Connection, word: str) -> list[str]:
+def _groups(text: str) -> list[list[str]]:
+    """Each word asked for with its synonyms; two words with a common synonym are one."""
+    words = re.findall(r"[^\W_]+", text[:_MOST_CHARACTERS].lower())[:_MOST_WORDS]
+    same = _words().same
+    groups = []
+    while words:
+        pair = " ".join(words[:2])
+        taken = pair if len(words) > 1 and pair in same else words[0]
+        groups.append([taken, *same.get(taken, ())])
+        del words[: 2 if taken == pair and len(words) > 1 else 1]
+    return groups
+
+
+def _all(groups: list[list[str]], mark: str = "") -> str:
+    return " AND ".join(f"({_or(group, mark)})" for group in groups)
+
+
+def _or(group: list[str], mark: str = "") -> str:
+    return " OR ".join(f'"{word}"{mark}' for word in group)
+
+
+def _corrections(db: sqlite3.Connection, word: str) -> list[str]:
+    """Up to three words of the table close to one that is not among them."""
     if db.execute("SELECT 1 FROM word WHERE word = ?", (word,)).fetchone():
         return []
     from rapidfuzz import process
@@ -63,31 +163,70 @@ def _close(db: sqlite3.Connection, word: str) -> list[str]:
 
     known = [row[0] for row in db.execute("SELECT word FROM word")]
     close = process.extract(
-        word, known, scorer=OSA.normalized_similarity, limit=3, score_cutoff=0.7
+        word, known, scorer=OSA.normalized_similarity, limit=_CORRECTIONS, score_cutoff=_CLOSE
     )
     return [found for found, _, _ in close]
 
 
-def _hits(db: sqlite3.Connection, query: str) -> list[Hit]:
+def _hits(db: sqlite3.Connection, query: str, asked: int, is_exact: bool) -> list[Hit]:
+    """The foods that a query finds for so many words, plainest first."""
     rows = db.execute(
-        "SELECT food.food, food_id, food.description, group_code, food.manufacturer, "
-        "highlight(food_text, 0, '\x01', '\x02') "
+        "SELECT food_id, food.description, group_code, manufacturer, "
+        f"highlight(food_text, 0, '{_START}', '{_END}'), "
+        f"highlight(food_text, 1, '{_START}', '{_END}') "
+        f"|| highlight(food_text, 2, '{_START}', '{_END}') "
         "FROM food_text JOIN food ON food.food = food_text.rowid "
         f"WHERE food_text MATCH ? ORDER BY bm25(food_text, 4, 1, 1) LIMIT {_MOST_HITS}",
         (query,),
     ).fetchall()
     hits = [
-        Hit(key, food_id, description, _cost(marked, group, maker))
-        for key, food_id, description, group, maker, marked in rows
+        Hit(
+            food_id,
+            description,
+            _cost(marked, names, group, maker, asked),
+            is_exact,
+        )
+        for food_id, description, group, maker, marked, names in rows
     ]
-    return sorted(hits, key=lambda hit: (hit.cost, hit.food_id))
+    return sorted(hits, key=lambda hit: (hit.cost, len(hit.description), hit.food_id))
 
 
-def _cost(marked: str, group: str, maker: str) -> float:
-    cost = 0.0
-    for position, segment in enumerate(marked.split(",")):
-        for word in segment.split():
-            if "\x01" not in word:
-                cost += (0.1 if word == "raw" else 1.0) * (1.5 if position == 0 else 1.0)
-    rare = {"0300", "2100", "3600", "2200", "3500"}
-    return cost + (3 if maker else 0) + (3 if group in rare else 0)
+def _cost(marked: str, names: str, group: str, maker: str, asked: int) -> float:
+    """Distance of a food from the words; ``marked``: its description, matched words marked."""
+    words = _words()
+    cost = words.groups.get(group, 0.0) + (_BRAND if maker else 0.0)
+    first, *rest = marked.split(",")
+    in_first, extra_in_first = _part_cost(first, group)
+    if in_first:
+        cost += _EXTRA_IN_FIRST_PART * extra_in_first
+    elif first.strip().lower() in words.categories:
+        cost += _CATEGORY
+    elif _START in names:
+        cost += _BY_OTHER_NAME + extra_in_first
+    else:
+        cost += _OTHER_THING + extra_in_first
+    in_rest, extra_in_rest = _part_cost(",".join(rest), group)
+    missing = max(0, asked - in_first - in_rest - names.count(_START))
+    return cost + extra_in_rest + _WORD_NOT_FOUND * missing
+
+
+def _part_cost(part: str, group: str) -> tuple[int, float]:
+    """Matched words of a part of a description, and the cost of the others in that food group."""
+    words = _words()
+    part = words.ordinary.sub(" ", part)
+    matched, cost, is_bracketed = 0, 0.0, False
+    for token in _TOKEN.findall(part):
+        if token[0] == _START:
+            matched += 1
+        elif token in "()":
+            is_bracketed = token == "("
+        elif is_bracketed:
+            cost += _IN_BRACKETS
+        elif token.isdecimal():
+            cost += _NUMBER
+        elif _BRAND_WORD.fullmatch(token):
+            cost += _BRAND
+        else:
+            word = token.lower()
+            cost += words.costs.get(f"{group} {word}", words.costs.get(word, 1.0))
+    return matched, cost

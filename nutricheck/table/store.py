@@ -12,9 +12,8 @@ import os
 import sqlite3
 import tempfile
 import zlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from itertools import chain, islice
 from pathlib import Path
 from types import TracebackType
 from typing import Any, Self
@@ -24,6 +23,7 @@ from nutricheck.errors import TableError
 
 __all__ = [
     "SCHEMA_VERSION",
+    "Basis",
     "ComponentRow",
     "FoodRow",
     "StoreWriter",
@@ -31,7 +31,7 @@ __all__ = [
     "open_store",
 ]
 
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 _APPLICATION_ID = b"NUT" + bytes([SCHEMA_VERSION])  # tells our files from other SQLite files
 _CHECK_FIELD = slice(60, 64)  # SQLite file format 3, database header: offset 60, user version
 _CHUNK_BYTES = 1 << 20
@@ -56,10 +56,12 @@ CREATE TABLE food (
     manufacturer TEXT NOT NULL, refuse_percent REAL, nitrogen_factor REAL,
     protein_kcal_per_g REAL, fat_kcal_per_g REAL, carbohydrate_kcal_per_g REAL
 );
+CREATE TABLE basis (
+    basis INTEGER PRIMARY KEY, analyses INTEGER, source_code TEXT, derivation_code TEXT, flag TEXT
+);
 CREATE TABLE amount (
     food INTEGER NOT NULL, component INTEGER NOT NULL, value REAL NOT NULL,
-    analyses INTEGER, standard_error REAL, source_code TEXT, derivation_code TEXT,
-    PRIMARY KEY (food, component)
+    standard_error REAL, basis INTEGER, PRIMARY KEY (food, component)
 ) WITHOUT ROWID;
 CREATE TABLE measure (
     food INTEGER NOT NULL, position INTEGER NOT NULL, quantity REAL NOT NULL,
@@ -84,9 +86,10 @@ INSERT INTO word SELECT term FROM temp.plain_word WHERE term GLOB '[a-z][a-z][a-
 
 _NAMED_AMOUNTS = """
 CREATE VIEW named_amount AS
-    SELECT food_id, description, tag, value, unit, analyses, standard_error,
-           source_code, derivation_code
+    SELECT food_id, description, tag, value, unit, standard_error, analyses,
+           source_code, derivation_code, flag
     FROM amount JOIN food USING (food) JOIN component USING (component)
+    LEFT JOIN basis USING (basis)
 """
 
 
@@ -130,12 +133,24 @@ class FoodRow:
     carbohydrate_kcal_per_g: float | None = None
 
 
+@dataclass(frozen=True)
+class Basis:
+    """What an amount rests on: analyses behind it, the source's codes, and a flag.
+
+    ``flag``: "assumed zero", "below detection limit", "trace", or none.
+    """
+
+    analyses: int | None = None
+    source_code: str | None = None
+    derivation_code: str | None = None
+    flag: str | None = None
+
+
 class StoreWriter:
     """Writes one table file, atomically: a context manager; foods get the keys 0, 1, 2 … .
 
-    ``foods`` may be called several times; ``components`` gives the keys 0, 1, 2 … as well, and
-    ``amounts`` takes rows (food key, component key, value, analyses, standard error, source
-    code, derivation code). Leaving the block by an error deletes what was written.
+    ``foods`` may be called several times; ``components`` and ``bases`` give the keys 0, 1, 2 … as
+    well. Leaving the block by an error deletes what was written.
     """
 
     def __init__(self, path: Path, source: TableSource) -> None:
@@ -196,31 +211,48 @@ class StoreWriter:
             )
             self._components += 1
 
-    def foods(self, rows: Iterable[FoodRow]) -> None:
+    def foods(self, rows: Sequence[FoodRow]) -> None:
         """Foods, in key order."""
-        names = FoodRow.__dataclass_fields__
-        values = [
-            (key, *(getattr(row, name) for name in names))
-            for key, row in enumerate(rows, start=self._foods)
-        ]
-        self._insert("food", len(names) + 1, values)
-        self._foods += len(values)
+        keys = list(range(self._foods, self._foods + len(rows)))
+        fields = ([getattr(row, name) for row in rows] for name in FoodRow.__dataclass_fields__)
+        self._insert("food", [keys, *fields])
+        self._foods += len(rows)
 
-    def amounts(self, rows: Iterable[tuple[Any, ...]]) -> None:
-        """Rows of the amount table; in key order they are written fastest."""
-        self._insert("amount", 7, rows)
+    def bases(self, rows: Iterable[Basis]) -> None:
+        """What amounts rest on, in key order."""
+        self._db.executemany(
+            "INSERT INTO basis VALUES (?, ?, ?, ?, ?)",
+            (
+                (key, row.analyses, row.source_code, row.derivation_code, row.flag)
+                for key, row in enumerate(rows)
+            ),
+        )
 
-    def measures(self, rows: Iterable[tuple[int, int, float, str, float]]) -> None:
+    def amounts(
+        self,
+        food: list[int],
+        component: list[int],
+        value: list[float],
+        standard_error: Sequence[float | None],
+        basis: Sequence[int | None],
+    ) -> None:
+        """Amounts by column, with keys of food, component and basis; fastest in key order."""
+        self._insert("amount", [food, component, value, standard_error, basis])
+
+    def measures(self, rows: Sequence[tuple[int, int, float, str, float]]) -> None:
         """Household measures: food key, position, quantity, measure, grams of that quantity."""
-        self._insert("measure", 5, rows)
+        self._insert("measure", [list(column) for column in zip(*rows, strict=True)])
 
-    def _insert(self, table: str, width: int, rows: Iterable[tuple[Any, ...]]) -> None:
+    def _insert(self, table: str, columns: Sequence[Sequence[Any]]) -> None:
+        width = len(columns)
         row = "(" + ",".join("?" * width) + ")"
-        many = f"INSERT INTO {table} VALUES " + ",".join([row] * _ROWS_PER_INSERT)
-        rows = iter(rows)
-        while len(block := list(islice(rows, _ROWS_PER_INSERT))) == _ROWS_PER_INSERT:
-            self._db.execute(many, list(chain.from_iterable(block)))
-        self._db.executemany(f"INSERT INTO {table} VALUES {row}", block)
+        for start in range(0, len(columns[0]) if columns else 0, _ROWS_PER_INSERT):
+            block = [column[start : start + _ROWS_PER_INSERT] for column in columns]
+            values: list[Any] = [None] * (len(block[0]) * width)
+            for place, part in enumerate(block):
+                values[place::width] = part
+            rows = ",".join([row] * len(block[0]))
+            self._db.execute(f"INSERT INTO {table} VALUES {rows}", values)
 
     def __exit__(
         self,

@@ -79,5 +79,5 @@ def test_resolve(table):
     with pytest.raises(UnknownFoodError) as caught:
         table.resolve("beef")
     assert len(caught.value.candidates) == 3
-    with pytest.raises(UnknownFoodError, match="no food fits"):
+    with pytest.raises(UnknownFoodError, match="no food of the table fits"):
         table.resolve("qqqqqqqq")

@@ -1,0 +1,244 @@
+"""Writes a dataset as a local table: ``table.sqlite``, and beside it what describes it.
+
+``datapackage.json`` is a Frictionless data package of the file; ``quality.csv`` is the quality
+report. Each is moved into place whole, the table first: a build that is interrupted, or whose
+input is wrong, leaves the old table as it was.
+"""
+
+from __future__ import annotations
+
+import csv
+import hashlib
+import io
+import json
+import os
+import tempfile
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import numpy as np
+import numpy.typing as npt
+
+from data_builder.checks import Finding, quality_report, summary
+from data_builder.dataset import Dataset
+from nutricheck.errors import SourceError
+from nutricheck.table import TABLE_FILE
+from nutricheck.table.store import Basis, StoreWriter, TableSource
+
+__all__ = ["write_beside", "write_table"]
+
+
+def write_table(data: Dataset, folder: Path, progress: Callable[[str], None]) -> Path:
+    """Write the table, its data package and its quality report into the folder.
+
+    Returns
+    -------
+    Path
+        The table's file.
+
+    Raises
+    ------
+    TableError, SourceError
+        If the folder cannot be written; the old table is left whole.
+    """
+    path = folder / TABLE_FILE
+    progress(f"writing {path}: {len(data.foods):,} foods, {len(data.amounts.food):,} amounts")
+    bases, basis_keys = _bases(data)
+    with ThreadPoolExecutor(1) as pool, StoreWriter(path, data.source) as store:
+        pending_report = pool.submit(quality_report, data)  # SQLite leaves the interpreter free
+        store.groups(data.groups)
+        store.codes("source", data.source_codes)
+        store.codes("derivation", data.derivation_codes)
+        store.components(data.components)
+        store.bases(bases)
+        store.foods(data.foods)
+        amounts = data.amounts
+        nothing = [None] * len(amounts.value)
+        error = amounts.standard_error
+        store.amounts(
+            amounts.food.tolist(),
+            amounts.component.tolist(),
+            amounts.value.tolist(),
+            nothing if error is None else _given(error),
+            nothing if basis_keys is None else basis_keys.tolist(),
+        )
+        store.measures(data.measures)
+        report = pending_report.result()
+    write_beside(folder / "quality.csv", _csv_text(report))
+    write_beside(folder / "datapackage.json", _package(path, data.source, data.inputs))
+    progress(f"quality of the data (whole report: {folder / 'quality.csv'})\n{summary(report)}")
+    return path
+
+
+def _csv_text(report: list[Finding]) -> str:
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(Finding._fields)
+    writer.writerows(report)
+    return out.getvalue()
+
+
+def write_beside(path: Path, text: str) -> None:
+    """Write a text file in one piece."""
+    try:
+        handle, part = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+        try:
+            with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
+                file.write(text)
+            os.chmod(part, 0o644)
+            os.replace(part, path)
+        finally:
+            Path(part).unlink(missing_ok=True)
+    except OSError as error:
+        raise SourceError(f"{path}: cannot be written ({error.strerror})") from None
+
+
+def _bases(data: Dataset) -> tuple[list[Basis], npt.NDArray[np.intp] | None]:
+    """The distinct bases of the amounts, and each amount's key among them."""
+    amounts = data.amounts
+    if amounts.analyses is None or amounts.source_code is None or amounts.derivation_code is None:
+        return [], None
+    sources = [*data.source_codes, None]
+    derivations = [*data.derivation_codes, None]
+    # One number per combination; -1 (no code) counts as the last code.
+    source = amounts.source_code.astype(np.int64) % len(sources)
+    derivation = amounts.derivation_code.astype(np.int64) % len(derivations)
+    combined = (amounts.analyses * len(sources) + source) * len(derivations) + derivation
+    distinct = np.unique(combined)
+    bases = []
+    for number in distinct.tolist():
+        rest, derivation_key = divmod(number, len(derivations))
+        analyses, source_key = divmod(rest, len(sources))
+        code = sources[source_key]
+        flag = "assumed zero" if code in data.zero_codes else None
+        bases.append(Basis(analyses, code, derivations[derivation_key], flag))
+    return bases, np.searchsorted(distinct, combined)
+
+
+def _given(values: npt.NDArray[np.float64]) -> list[float | None]:
+    """The values as a list, None for NaN."""
+    given = values.astype(object)
+    given[np.isnan(values)] = None
+    return list(given.tolist())
+
+
+def _package(path: Path, source: TableSource, inputs: dict[str, str]) -> str:
+    """The text of datapackage.json: what the file holds, table by table, and its SHA-256."""
+    with path.open("rb") as file:
+        sha256 = hashlib.file_digest(file, "sha256").hexdigest()
+    shared = {
+        "path": path.name,
+        "format": "sqlite",
+        "mediatype": "application/vnd.sqlite3",
+        "bytes": path.stat().st_size,
+        "hash": f"sha256:{sha256}",
+    }
+    package = {
+        "name": "food-table",
+        "title": source.title,
+        "version": source.release,
+        "licenses": [{"title": source.licence}],
+        "sources": [{"title": source.title, "path": source.url}],
+        "inputs": [
+            {"name": name, "hash": f"sha256:{sha256}"} for name, sha256 in sorted(inputs.items())
+        ],
+        "resources": [
+            {
+                "name": name,
+                "description": description,
+                **shared,
+                "dialect": {"table": name},
+                "schema": {
+                    "fields": [{"name": field, "type": kind} for field, kind in fields],
+                    "primaryKey": key,
+                },
+            }
+            for name, description, key, fields in _TABLES
+        ],
+    }
+    return json.dumps(package, indent=1, ensure_ascii=False) + "\n"
+
+
+_TABLES = (
+    (
+        "food",
+        "Foods; energy factors in kcal per g, refuse in percent of the mass as bought.",
+        "food",
+        (
+            ("food", "integer"),
+            ("food_id", "string"),
+            ("description", "string"),
+            ("group_code", "string"),
+            ("other_names", "string"),
+            ("scientific_name", "string"),
+            ("manufacturer", "string"),
+            ("refuse_percent", "number"),
+            ("nitrogen_factor", "number"),
+            ("protein_kcal_per_g", "number"),
+            ("fat_kcal_per_g", "number"),
+            ("carbohydrate_kcal_per_g", "number"),
+        ),
+    ),
+    (
+        "component",
+        "Components: INFOODS tagname or local tag, the source's number, name and unit.",
+        "component",
+        (
+            ("component", "integer"),
+            ("tag", "string"),
+            ("number", "string"),
+            ("name", "string"),
+            ("unit", "string"),
+            ("decimals", "integer"),
+        ),
+    ),
+    (
+        "amount",
+        "Amounts per 100 g edible portion in the component's unit; no row: unknown.",
+        ["food", "component"],
+        (
+            ("food", "integer"),
+            ("component", "integer"),
+            ("value", "number"),
+            ("standard_error", "number"),
+            ("basis", "integer"),
+        ),
+    ),
+    (
+        "basis",
+        "What amounts rest on: number of analyses, the source's codes, and a flag.",
+        "basis",
+        (
+            ("basis", "integer"),
+            ("analyses", "integer"),
+            ("source_code", "string"),
+            ("derivation_code", "string"),
+            ("flag", "string"),
+        ),
+    ),
+    (
+        "measure",
+        "Household measures: mass in g of so many of the measure.",
+        ["food", "position"],
+        (
+            ("food", "integer"),
+            ("position", "integer"),
+            ("quantity", "number"),
+            ("measure", "string"),
+            ("grams", "number"),
+        ),
+    ),
+    (
+        "food_group",
+        "Food groups.",
+        "group_code",
+        (("group_code", "string"), ("name", "string")),
+    ),
+    (
+        "code",
+        "What source and derivation codes mean.",
+        ["kind", "code"],
+        (("kind", "string"), ("code", "string"), ("meaning", "string")),
+    ),
+)
