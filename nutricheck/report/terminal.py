@@ -45,6 +45,7 @@ _MARKS: dict[str, Styled] = {
     "bad": Styled("!", "bad"),
     "unknown": Styled("?", "dim"),
 }
+_PERCENT = "\u00a0%"
 _LEVEL_STYLES: dict[str, Style] = {"danger": "bad", "warning": "warn", "note": ""}
 
 
@@ -97,7 +98,7 @@ def _between(low: str, high: str) -> str:
     """``619–757 %`` for two percentages, ``3,728–4,308`` for two amounts; ``–`` where unknown."""
     if "–" in (low, high):
         return "–"
-    return f"{low.removesuffix(' %')}–{high}" if high.endswith(" %") else f"{low}–{high}"
+    return f"{low.removesuffix(_PERCENT)}–{high}" if high.endswith(_PERCENT) else f"{low}–{high}"
 
 
 def _status(status: str) -> Styled:
@@ -223,7 +224,7 @@ def _kept(flags: pd.DataFrame, tag: str) -> str:
     row = flags.loc[[tag]].iloc[0]
     return (
         f"{percent(row['kept_likely'])} "
-        f"({_between(percent(row['kept_low']), percent(row['kept_high'])).removesuffix(' %')})"
+        f"({_between(percent(row['kept_low']), percent(row['kept_high'])).removesuffix(_PERCENT)})"
     )
 
 

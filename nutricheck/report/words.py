@@ -55,7 +55,8 @@ def percent(ratio: float) -> str:
     """A ratio as a percentage for reading; ``–`` where unknown."""
     if pd.isna(ratio):
         return "–"
-    return f"{ratio * 100:,.0f} %" if ratio < 9.995 else f"{ratio:,.0f} ×"
+    # a no-break space, so that a line never ends between the number and its sign
+    return f"{ratio * 100:,.0f}\u00a0%" if ratio < 9.995 else f"{ratio:,.0f}\u00a0×"
 
 
 def person_words(person: Person) -> str:
