@@ -159,12 +159,12 @@ def label_composition(label: Label) -> LabelFood:
             _read(reading, name, label.amounts[name])
         except NutricheckError as error:
             reading.faults.append(Fault(f"amounts.{name}", str(error)))
+    if label.water_percent is not None:
+        reading.put("WATER", _fixed(label.water_percent / 100 * label.serving_g))
     _check_mass(reading)
     if reading.faults:
         raise PlanError(f"label {label.name!r}", reading.faults)
     _check_energy(reading)
-    if label.water_percent is not None:
-        reading.put("WATER", _fixed(label.water_percent / 100 * label.serving_g))
     composition = pd.DataFrame.from_dict(
         {tag: reading.amounts.get(tag, _UNKNOWN) for tag in tags()},
         orient="index",
@@ -588,7 +588,7 @@ def _check_mass(reading: _Reading) -> None:
         reading.faults.append(
             Fault(
                 "amounts",
-                f"protein, fat and carbohydrate add up to {grams:.3g} g in a serving of "
+                f"protein, fat, carbohydrate and water add up to {grams:.3g} g in a serving of "
                 f"{serving_g:g} g; is the serving the one that the amounts are given for?",
             )
         )

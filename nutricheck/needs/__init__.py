@@ -4,7 +4,7 @@ from nutricheck.needs.adequacy import adequacy_probability, requirement_sd
 from nutricheck.needs.balance import EnergyBalance, energy_balance
 from nutricheck.needs.day import DayNeeds, day_needs
 from nutricheck.needs.energy import EnergyNeed, energy_need
-from nutricheck.needs.sweat import SweatNeed, sweat_need
+from nutricheck.needs.sweat import SweatNeed, own_sweat_factor, sweat_need
 from nutricheck.needs.water import WaterNeed, sodium_cautions, water_need
 
 __all__ = [
@@ -17,6 +17,7 @@ __all__ = [
     "day_needs",
     "energy_balance",
     "energy_need",
+    "own_sweat_factor",
     "requirement_sd",
     "sodium_cautions",
     "sweat_need",

@@ -129,7 +129,7 @@ def _cautions(balance: EnergyBalance) -> list[Caution]:
     if not share > 0.10:
         return []
     words = (
-        f"the food gives {share:.0%} less energy than the days use: about "
+        f"the food gives {100 * share:.0f} % less energy than the days use: about "
         f"{-kg[1]:.1f} kg of body mass over {balance.trip_days} days ({-kg[2]:.1f} to "
         f"{-kg[0]:.1f}), besides 1 to 2 kg of water and glycogen in the first days"
     )

@@ -19,6 +19,9 @@ __all__ = ["DayNeeds", "day_needs"]
 
 _COLUMNS = [field.name for field in fields(Reference)]
 _ORDER = {tag: number for number, tag in enumerate(BY_TAG)}
+# Of the 1500 mg AI, 230 mg replace losses other than sweat and urine; the rest may serve for sweat:
+# IOM 2005, Dietary Reference Intakes for Water …, p. 317.
+_INSENSIBLE_SODIUM_MG = 230.0
 _VITC_HEAT = (
     "no published standard raises vitamin C for heat; a review allows that up to 250 mg/day may "
     "help while acclimatising (IOM 1993)"
@@ -46,7 +49,9 @@ class DayNeeds:
     cautions: tuple[Caution, ...]
 
 
-def day_needs(person: Person, day: DayType, reference: str = "DRI") -> DayNeeds:
+def day_needs(
+    person: Person, day: DayType, reference: str = "DRI", own_sweat_factor: float = 1.0
+) -> DayNeeds:
     """The needs of a person on a day of this type.
 
     Parameters
@@ -54,6 +59,9 @@ def day_needs(person: Person, day: DayType, reference: str = "DRI") -> DayNeeds:
     person : Person
     day : DayType
     reference : {"DRI", "EFSA"}
+    own_sweat_factor : float
+        What the person's measured days say of the unmeasured ones,
+        :func:`nutricheck.needs.sweat.own_sweat_factor`. [-]
 
     Returns
     -------
@@ -73,10 +81,14 @@ def day_needs(person: Person, day: DayType, reference: str = "DRI") -> DayNeeds:
     320.0
     """
     energy = energy_need(person, day)
-    sweat = sweat_need(person, day, energy)
+    sweat = sweat_need(person, day, energy, own_sweat_factor)
     water = water_need(person, day, sweat, reference)
     published = reference_intakes(person, reference, (energy.low, energy.likely, energy.high))
-    rows = [_energy_target(energy), *_with_sweat(published, sweat), *_guides(person, day)]
+    rows = [
+        _energy_target(energy),
+        *_with_sweat(published, sweat, person.acclimatised),
+        *_guides(person, day),
+    ]
     rows.sort(key=lambda row: _ORDER[row.component])
     targets = pd.DataFrame([astuple(row) for row in rows], columns=_COLUMNS)
     cautions = (*person_cautions(person), *_day_cautions(day, energy, sweat, water))
@@ -99,7 +111,9 @@ def _energy_target(energy: EnergyNeed) -> Reference:
     )
 
 
-def _with_sweat(published: list[Reference], sweat: SweatNeed) -> list[Reference]:
+def _with_sweat(
+    published: list[Reference], sweat: SweatNeed, acclimatised: bool
+) -> list[Reference]:
     """Replace the target of what sweat takes by base plus sweat; keep the base beside it."""
     if sweat.high_l <= 0:
         return published
@@ -114,11 +128,14 @@ def _with_sweat(published: list[Reference], sweat: SweatNeed) -> list[Reference]
             continue
         lost = losses[row.component]
         rows.append(replace(row, role="base"))
+        low = row.low + lost["low"]
+        if row.component == "NA":
+            low = max(row.low, _INSENSIBLE_SODIUM_MG + lost["low"])
         rows.append(
             replace(
                 row,
                 kind="planning",
-                low=row.low + lost["low"],
+                low=low,
                 likely=row.likely + lost["likely"],
                 high=row.high + lost["high"],
                 is_published=False,
@@ -126,11 +143,20 @@ def _with_sweat(published: list[Reference], sweat: SweatNeed) -> list[Reference]
                 note=(
                     f"published {row.kind} {row.likely:g} {row.unit} plus sweat "
                     f"{lost['low']:.0f}–{lost['likely']:.0f}–{lost['high']:.0f} {row.unit}"
+                    + (_sodium_note(acclimatised) if row.component == "NA" else "")
                 ),
                 sd=float("nan"),
             )
         )
     return rows
+
+
+def _sodium_note(acclimatised: bool) -> str:
+    """What makes the sodium figure a high one."""
+    note = "; the published intake itself leaves room for about 1300 mg of sweat (IOM 2005 p. 317)"
+    if not acclimatised:
+        note += "; after some ten days in the heat sweat holds a third less"
+    return note
 
 
 def _guides(person: Person, day: DayType) -> list[Reference]:

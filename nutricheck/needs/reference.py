@@ -61,6 +61,7 @@ _COMPARED = {
     "per_day_supplements_and_fortified": "supplements and fortified food",
     "per_day_preformed_retinol": "preformed retinol",
 }
+_NOT_FOR_MOTHERS = "not set for pregnancy or lactation"
 _SUMS = ("per_day_at_phytate", "per_day_increment")
 _SMOKER_VITC_MG = 35.0  # IOM 2000, vitamins C and E, selenium and carotenoids
 _VEGETARIAN_IRON = 1.8  # IOM 2001, vitamins A and K and trace elements
@@ -130,6 +131,8 @@ def _fitting(person: Person, reference: str) -> tuple[dict[str, str], ...]:
     target_stage: dict[str, int] = {}
     for row in evidence.rows(_TABLES[reference]):
         if row["life_stage"] not in stages or row["sex"] not in ("any", person.sex):
+            continue
+        if person.life_stage != "general" and _NOT_FOR_MOTHERS in row["note"]:
             continue
         youngest, oldest = bands[row["life_stage"]]
         age = min(max(person.age_years, youngest), oldest - 1)
@@ -333,33 +336,25 @@ def _with_person_notes(found: list[Reference], person: Person, reference: str) -
     clamped = not youngest <= person.age_years < oldest
     made = []
     for item in found:
-        changed = item
-        if item.component == "VITC" and item.role in ("target", "requirement") and person.smoker:
-            if reference == "DRI":
-                changed = replace(
-                    item,
-                    low=item.low + _SMOKER_VITC_MG,
-                    likely=item.likely + _SMOKER_VITC_MG,
-                    high=item.high + _SMOKER_VITC_MG,
-                    note="with 35 mg for a smoker (IOM 2000)",
-                )
-            else:
-                changed = replace(item, note="EFSA sets no extra for smokers; IOM 2000 adds 35 mg")
-        elif item.component == "VITC" and item.role in ("target", "requirement"):
-            changed = replace(item, note="")
-        elif item.component == "FE" and item.role == "target":
-            changed = replace(item, note=_iron_note(item, person, reference))
-        if clamped and item.role in ("target", "requirement"):
-            band = f"{youngest:.0f} to {oldest - 1:.0f}"
+        if item.role not in ("target", "requirement"):
+            made.append(item)
+            continue
+        changed = replace(item, note=_person_note(item, person, reference))
+        if item.component == "VITC" and person.smoker and reference == "DRI":
             changed = replace(
                 changed,
-                note=f"{changed.note}; values of {person.life_stage} at {band} years".lstrip("; "),
+                low=item.low + _SMOKER_VITC_MG,
+                likely=item.likely + _SMOKER_VITC_MG,
+                high=item.high + _SMOKER_VITC_MG,
             )
+        if clamped:
+            band = f"values of {person.life_stage} at {youngest:.0f} to {oldest - 1:.0f} years"
+            changed = replace(changed, note="; ".join(filter(None, (changed.note, band))))
         made.append(changed)
         if item.component == "FE" and item.role == "target" and person.vegetarian:
             made.append(
                 replace(
-                    changed,
+                    item,
                     role="guide",
                     kind="guide",
                     is_published=False,
@@ -372,6 +367,23 @@ def _with_person_notes(found: list[Reference], person: Person, reference: str) -
                 )
             )
     return made
+
+
+def _person_note(item: Reference, person: Person, reference: str) -> str:
+    """The note of a target as far as it concerns this person."""
+    if item.component == "VITC":
+        if not person.smoker:
+            return ""
+        if reference == "DRI":
+            return "with 35 mg for a smoker (IOM 2000)"
+        return "EFSA sets no extra for smokers; IOM 2000 adds 35 mg"
+    if item.component == "FE":
+        return _iron_note(item, person, reference)
+    if item.component == "ZN" and reference == "DRI" and not person.vegetarian:
+        return ""
+    if item.component == "FOLDFE" and person.sex == "male":
+        return ""
+    return item.note
 
 
 def _iron_note(item: Reference, person: Person, reference: str) -> str:

@@ -7,12 +7,13 @@ range from the walking heat, air temperature and humidity; without those, a tabl
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import pandas as pd
 
 from nutricheck import evidence
-from nutricheck.needs.energy import EnergyNeed
+from nutricheck.needs.energy import EnergyNeed, energy_need
 from nutricheck.plan.models import DayType, Person, SweatTest
 
 __all__ = [
@@ -20,6 +21,7 @@ __all__ = [
     "body_surface",
     "electrolyte_losses",
     "evaporative_capacity",
+    "own_sweat_factor",
     "required_evaporation",
     "sweat_need",
     "sweat_rate_corrected",
@@ -37,6 +39,7 @@ _MEASURED_SPREAD = 0.15
 # Standard error of both equations is published as below 100 g/(m² h), Gonzalez et al. 2009; taken
 # as the half-width of the range between people.
 _ERROR_G_M2_H = 100.0
+_MOST_OWN_FACTOR = 2.0  # a person's measured days move a prediction by no more; our choice
 
 
 @dataclass(frozen=True)
@@ -143,7 +146,7 @@ _IM_PER_CLO = 0.6
 _SKIN_C = 36.0
 _SKIN_MMHG = 44.0
 # Heat of the sun on a clothed walker: shade, some sun, full sun. Planning choices, no source.
-_SUN_W_M2 = (0.0, 35.0, 80.0)
+_SUN_W_M2 = (0.0, 50.0, 90.0)
 _GRAVITY = 9.80665
 
 
@@ -181,7 +184,41 @@ def evaporative_capacity(vapour_mmhg: float) -> float:
     return 14.21 * _IM_PER_CLO * (_SKIN_MMHG - vapour_mmhg)
 
 
-def sweat_need(person: Person, day: DayType, energy: EnergyNeed) -> SweatNeed:
+def own_sweat_factor(person: Person, days: Iterable[DayType]) -> float:
+    """How much more the person sweats than the equations predict, from the days that have both. [-]
+
+    One measured day says much about the others: sweat differs more between people than between
+    days. 1 where no day has a measured rate beside an air temperature.
+
+    Parameters
+    ----------
+    person : Person
+    days : iterable of DayType
+    """
+    ratios: list[float] = []
+    for day in days:
+        measured = _measured_rate(day)
+        if measured is None or day.air_temperature_c is None or not day.moving_h:
+            continue
+        (_, predicted, _), _, _ = _predicted(person, day, energy_need(person, day))
+        if measured > 0 and predicted > 0:
+            ratios.append(measured / predicted)
+    if not ratios:
+        return 1.0
+    mean = math.exp(sum(map(math.log, ratios)) / len(ratios))
+    return min(max(mean, 1 / _MOST_OWN_FACTOR), _MOST_OWN_FACTOR)
+
+
+def _measured_rate(day: DayType) -> float | None:
+    """The day's measured sweat rate, given or from a test; None where there is none. [L/h]"""
+    if day.sweat_rate_l_h is not None:
+        return day.sweat_rate_l_h
+    return None if day.sweat_test is None else sweat_test_rate(day.sweat_test)
+
+
+def sweat_need(
+    person: Person, day: DayType, energy: EnergyNeed, own_factor: float = 1.0
+) -> SweatNeed:
     """Sweat of the moving hours and the electrolytes in it.
 
     Parameters
@@ -190,6 +227,8 @@ def sweat_need(person: Person, day: DayType, energy: EnergyNeed) -> SweatNeed:
     day : DayType
     energy : EnergyNeed
         Gives the heat of walking.
+    own_factor : float
+        Factor on predicted rates, :func:`own_sweat_factor`. [-]
 
     Returns
     -------
@@ -198,18 +237,16 @@ def sweat_need(person: Person, day: DayType, energy: EnergyNeed) -> SweatNeed:
     """
     hours = day.moving_h if day.sweat_hours is None else day.sweat_hours
     warnings: list[str] = []
-    if day.sweat_rate_l_h is not None:
-        rates = _around(day.sweat_rate_l_h)
-        source = "measured sweat rate, as given"
-    elif day.sweat_test is not None:
-        rate = sweat_test_rate(day.sweat_test)
-        if rate < 0:
+    measured = _measured_rate(day)
+    if measured is not None:
+        if measured < 0:
             warnings.append(
-                f"the sweat test gives {rate:.2f} L/h, below zero; are the masses before and "
+                f"the sweat test gives {measured:.2f} L/h, below zero; are the masses before and "
                 "after, drink and urine right? No sweat is counted"
             )
-        rates = _around(max(rate, 0.0))
-        source = "sweat test, Baker 2017"
+        rates = _around(max(measured, 0.0))
+        given = day.sweat_rate_l_h is not None
+        source = "measured sweat rate, as given" if given else "sweat test, Baker 2017"
     elif hours == 0 or day.moving_h == 0:
         rates = (0.0, 0.0, 0.0)
         source = "no moving hours: sweat is part of the ordinary needs"
@@ -217,8 +254,15 @@ def sweat_need(person: Person, day: DayType, energy: EnergyNeed) -> SweatNeed:
         rates, table = _table_range("sweat rate", "walking, hot, not measured")
         source = f"no air temperature given, a hot day taken: {table}"
     else:
-        rates, source, found = _predicted(person, day, energy)
+        predicted, source, found = _predicted(person, day, energy)
         warnings.extend(found)
+        rates = (
+            predicted[0] * own_factor,
+            predicted[1] * own_factor,
+            predicted[2] * own_factor,
+        )
+        if own_factor != 1.0:
+            source += f", times {own_factor:.2f} by the person's own measured days"
     if rates[2] > 2.0:
         warnings.append(
             f"a sweat rate of {rates[2]:.1f} L/h is above about 2 L/h, the most that people keep up"

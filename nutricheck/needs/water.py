@@ -19,6 +19,8 @@ DAILY_CEILING_L = 11.36  # 12 US qt: US Army (Kolka et al. 2003)
 _GUT_UPTAKE_L_H = 1.2  # MSD Manual Professional, heat illness
 # Of the total water AI, what comes with ordinary food: 2.7 - 2.2 and 3.7 - 3.0 L (IOM 2005).
 _FOOD_WATER_L = {"female": 0.5, "male": 0.7}
+_LOSS_LIMIT = 0.02  # of body mass in a day: ACSM 2007, as quoted
+_MARGIN_L = 1.5  # healthy kidneys get rid of so much beside; common practice, no source
 _EAH = "Exercise-associated hyponatraemia consensus 2015; Wilderness Medical Society"
 
 
@@ -73,7 +75,7 @@ def water_need(person: Person, day: DayType, sweat: SweatNeed, reference: str = 
             f"{DAILY_CEILING_L:.1f} L; shorten it"
         )
     if day.drink_l is not None:
-        warnings.extend(_drinking_warnings(day, sweat, base - food))
+        warnings.extend(_drinking_warnings(day, sweat, base - food, person.mass_kg))
     return WaterNeed(
         low_l=low,
         likely_l=likely,
@@ -88,33 +90,31 @@ def water_need(person: Person, day: DayType, sweat: SweatNeed, reference: str = 
     )
 
 
-def _drinking_warnings(day: DayType, sweat: SweatNeed, base_drink_l: float) -> list[str]:
+def _drinking_warnings(
+    day: DayType, sweat: SweatNeed, base_drink_l: float, mass_kg: float
+) -> list[str]:
     """What the planned drinking does to body water and blood sodium."""
     planned = day.drink_l or 0.0
-    found = []
+    most = base_drink_l + sweat.high_l + _MARGIN_L
+    missing = base_drink_l + sweat.likely_l - planned
     if planned > DAILY_CEILING_L:
-        found.append(
+        return [
             f"planned drinking of {planned:.1f} L is above the daily ceiling of "
-            f"{DAILY_CEILING_L:.1f} L (US Army): danger of low blood sodium"
-        )
-    awake_h = 16.0
-    spread_l = planned - HOURLY_CEILING_L * awake_h
-    if spread_l > 0:
-        found.append(
-            f"{planned:.1f} L in a waking day is more than {HOURLY_CEILING_L:.2f} L in every hour"
-        )
-    if planned > base_drink_l + sweat.high_l:
-        found.append(
-            f"planned drinking of {planned:.1f} L is more than ordinary needs and the highest "
-            f"sweat estimate together ({base_drink_l + sweat.high_l:.1f} L): drinking beyond "
-            "losses dilutes blood sodium; drink to thirst"
-        )
-    elif planned < base_drink_l + sweat.low_l:
-        found.append(
-            f"planned drinking of {planned:.1f} L is less than ordinary needs and the lowest sweat "
-            f"estimate together ({base_drink_l + sweat.low_l:.1f} L)"
-        )
-    return found
+            f"{DAILY_CEILING_L:.1f} L: danger of low blood sodium"
+        ]
+    if planned > most:
+        return [
+            f"planned drinking of {planned:.1f} L is well above ordinary needs and the highest "
+            f"sweat estimate together ({most - _MARGIN_L:.1f} L): drinking beyond losses dilutes "
+            "blood sodium; drink to thirst"
+        ]
+    if missing > _LOSS_LIMIT * mass_kg:
+        return [
+            f"planned drinking of {planned:.1f} L leaves about {missing:.1f} L missing, more than "
+            f"2 % of body mass; the day asks for about {base_drink_l + sweat.likely_l:.1f} L of "
+            "drink"
+        ]
+    return []
 
 
 def sodium_cautions(
@@ -142,7 +142,7 @@ def sodium_cautions(
                 "beyond; headache, nausea, confusion with clear urine need help, not more water",
                 _EAH,
                 day.name,
-                "warning",
+                "warning" if sodium_mg < lost["low"] else "note",
             )
         )
     if sodium_mg > 4000 and sweat.likely_l < 1:

@@ -96,8 +96,17 @@ def test_hot_day_target_is_published_base_plus_sweat():
     lost = needs.sweat.electrolytes.loc["NA"]
     assert base["likely"] == 1500 and base["kind"] == "AI" and base["is_published"]
     assert planned["kind"] == "planning" and not planned["is_published"]
-    for end in ("low", "likely", "high"):
+    for end in ("likely", "high"):
         assert planned[end] == pytest.approx(1500 + lost[end])
+
+
+def test_low_end_of_sodium_counts_the_sweat_the_published_intake_holds():
+    """IOM 2005 p. 317: of 1500 mg, 230 mg are needed apart from sweat; never below the AI."""
+    needs = day_needs(walker(), HOT)
+    lost = needs.sweat.electrolytes.loc["NA"]
+    assert target(needs, "NA")["low"] == pytest.approx(max(1500, 230 + lost["low"]))
+    mild = day_needs(walker(acclimatised=True), HOT.model_copy(update={"moving_h": 1.0}))
+    assert target(mild, "NA")["low"] == 1500
 
 
 def test_vitamin_c_has_no_heat_surcharge_and_says_so():

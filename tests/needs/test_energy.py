@@ -1,0 +1,169 @@
+"""Energy of a day: parts, ranges, floor, limits."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from nutricheck.needs.energy import activity_category, energy_need, sections
+from nutricheck.needs.load_carriage import TERRAIN, limits, pandolf
+from nutricheck.plan.models import DayType, Person
+
+WALKER = Person(sex="female", age=35, mass="70 kg", height="168 cm")
+
+
+def day(**changes):
+    base = {
+        "name": "walk",
+        "count": 1,
+        "moving": "7 h",
+        "pace": "4 km/h",
+        "pack": "14 kg",
+        "surface": "light brush",
+    }
+    return DayType(**{**base, **changes})
+
+
+def test_whole_day_recipe():
+    """By hand: 8 h of sleep at 1414/24, 9 h of camp at 1.5 times that, 7 h of walking at 298.0 W
+    (Pandolf) and at 320.4 W (LCDA backpack) at 1.11 m/s, 1 W = 0.86042 kcal/h: 3062, 3197 kcal."""
+    need = energy_need(WALKER, day())
+    assert need.resting_kcal + need.camp_kcal == pytest.approx(1267, abs=1)
+    checks = dict(need.cross_checks)
+    walking = [
+        checks["walking by Pandolf with downhill correction"],
+        checks["walking by the LCDA backpack equation"],
+    ]
+    assert [1267 + kcal for kcal in walking] == pytest.approx([3062, 3197], abs=4)
+    assert need.likely == pytest.approx((3062 + 3197) / 2, abs=4)
+    assert need.low < need.likely < need.high
+
+
+def test_climb_costs_energy():
+    flat, hilly = (energy_need(WALKER, day(climb=c, descent=c)) for c in ("0 m", "600 m"))
+    # By hand at ±4.3 % throughout: 354.6 W (Pandolf, Santee) and 341.7 W (LCDA), 3402 and 3325.
+    assert hilly.likely == pytest.approx(3364, rel=0.04)
+    assert hilly.likely > flat.likely + 150
+
+
+def test_sections_follow_the_stated_rule():
+    parts = {part.name: part for part in sections(day(climb="600 m", descent="300 m"))}
+    assert parts["up"].grade_percent == 10 and parts["down"].grade_percent == -10
+    assert parts["up"].hours == pytest.approx(6 / 4)  # 6 km at 10 % for 600 m, at 4 km/h
+    assert parts["down"].hours == pytest.approx(3 / 4)
+    assert sum(part.hours for part in parts.values()) == pytest.approx(7)
+
+
+def test_sections_of_a_way_too_short_for_ten_percent():
+    parts = {part.name: part for part in sections(day(moving="2 h", climb="1500 m"))}
+    assert set(parts) == {"up"}
+    assert parts["up"].grade_percent == pytest.approx(100 * 1500 / 8000)
+    assert parts["up"].hours == pytest.approx(2)
+
+
+@given(
+    climb=st.floats(0, 3000),
+    descent=st.floats(0, 3000),
+    hours=st.floats(0.5, 16),
+    pace=st.floats(0.3, 2.0),
+)
+def test_sections_keep_time_and_height(climb, descent, hours, pace):
+    walk = day().model_copy(
+        update={"climb_m": climb, "descent_m": descent, "moving_h": hours, "pace_m_s": pace}
+    )
+    parts = sections(walk)
+    assert sum(part.hours for part in parts) == pytest.approx(hours)
+    for name, metres in (("up", climb), ("down", -descent)):
+        of_name = [part for part in parts if part.name == name]
+        height = sum(p.hours * 3600 * pace * p.grade_percent / 100 for p in of_name)
+        assert height == pytest.approx(metres, abs=0.01)
+
+
+def test_rest_day_stands_on_the_eer_floor():
+    need = energy_need(WALKER, DayType(name="rest", count=1))
+    assert need.activity == "inactive"
+    assert need.likely == pytest.approx(2120.21, abs=0.01)  # by hand, NASEM 2023
+    assert "EER 2023" in need.method
+
+
+def test_measured_expenditure_wins():
+    need = energy_need(WALKER, day(energy="3900 kcal"))
+    assert need.low == need.likely == need.high == pytest.approx(3900)
+    assert "measured" in need.method
+
+
+def test_heat_widens_the_high_end_only():
+    cool, hot = (energy_need(WALKER, day(air_temperature=t)) for t in ("22 °C", "34 °C"))
+    assert cool.likely == hot.likely and cool.low == hot.low
+    assert cool.heat_factor_high == 1.0 and hot.heat_factor_high == 1.10
+    assert hot.high > cool.high
+    assert any("10 %" in text for text in hot.warnings)
+
+
+def test_activity_bands():
+    """Health Canada / NASEM 2023: 1.53, 1.68 and 1.85 part the categories."""
+    pals = [1.2, 1.529, 1.53, 1.679, 1.68, 1.849, 1.85, 2.6]
+    assert [activity_category(pal) for pal in pals] == [
+        *("inactive",) * 2,
+        *("low active",) * 2,
+        *("active",) * 2,
+        *("very active",) * 2,
+    ]
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ((70, 10, 2.2, (0.0,)), "faster|fastest"),
+        ((70, 10, 0.3, (0.0,)), "slowest"),
+        ((70, 50, 1.1, (0.0,)), "66 %"),
+        ((70, 10, 1.1, (-18.0,)), "12 %"),
+        ((70, 10, 0.7, (-5.0,)), "1.34 m/s"),
+        ((70, 10, 1.1, (40.0,)), "steeper"),
+    ],
+)
+def test_limits_are_told(arguments, words):
+    import re
+
+    found = limits(*arguments)
+    assert len(found) == 1 and re.search(words, found[0])
+
+
+def test_nothing_is_told_within_the_limits():
+    assert limits(70, 14, 1.2, (10.0, 0.0, -10.0)) == []
+
+
+@pytest.mark.parametrize(
+    ("person", "walk", "words"),
+    [
+        (Person(sex="male", age=85, mass="70 kg", height="170 cm"), day(), "19 to 78 years"),
+        (Person(sex="male", age=15, mass="60 kg", height="170 cm"), day(), "made on adults"),
+        (WALKER, day(pace="0 m/s"), "4 km/h taken"),
+        (
+            Person(sex="female", age=30, mass="70 kg", height="168 cm", life_stage="pregnancy"),
+            day(),
+            "second trimester",
+        ),
+    ],
+)
+def test_extrapolations_are_told(person, walk, words):
+    assert any(words in text for text in energy_need(person, walk).warnings)
+
+
+def test_breast_feeding_adds_505_kcal():
+    """FAO/WHO/UNU 2004."""
+    mother = WALKER.model_copy(update={"life_stage": "lactation"})
+    assert energy_need(mother, day()).likely - energy_need(WALKER, day()).likely == 505
+
+
+@given(
+    mass=st.floats(40, 120),
+    load=st.floats(0, 40),
+    speed=st.floats(0.3, 1.9),
+    grade=st.floats(0, 20),
+)
+def test_pandolf_rises_with_load_speed_grade_and_ground(mass, load, speed, grade):
+    base = pandolf(mass, load, speed, grade, TERRAIN["dirt road"])
+    assert pandolf(mass, load + 1, speed, grade, 1.1) > base
+    assert pandolf(mass, load, speed + 0.05, grade, 1.1) > base
+    assert pandolf(mass, load, speed, grade + 1, 1.1) > base
+    assert pandolf(mass, load, speed, grade, TERRAIN["loose sand"]) > base

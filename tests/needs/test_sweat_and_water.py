@@ -1,0 +1,144 @@
+"""Sweat of a day by what is known of it, and water both ways."""
+
+import math
+
+import pytest
+
+from nutricheck.needs.energy import energy_need
+from nutricheck.needs.sweat import own_sweat_factor, sweat_need
+from nutricheck.needs.water import sodium_cautions, water_need
+from nutricheck.plan.models import DayType, Person
+
+WALKER = Person(sex="female", age=35, mass="70 kg", height="168 cm")
+TEST = {
+    "mass_before": "70 kg",
+    "mass_after": "69.2 kg",
+    "drunk": "1 L",
+    "urine": "0.2 L",
+    "hours": "2 h",
+}
+
+
+def day(**changes):
+    base = {"name": "walk", "count": 1, "moving": "7 h", "pace": "4 km/h", "pack": "14 kg"}
+    return DayType(**{**base, **changes})
+
+
+def sweat(walk, person=WALKER, factor=1.0):
+    return sweat_need(person, walk, energy_need(person, walk), factor)
+
+
+def water(walk, person=WALKER, reference="DRI"):
+    return water_need(person, walk, sweat(walk, person), reference)
+
+
+def test_measured_rate_wins_over_test_and_equation():
+    both = day(sweat_rate="1.1 L/h", sweat_test=TEST, air_temperature="32 °C", humidity="40 %")
+    found = sweat(both)
+    assert found.likely_l == pytest.approx(7.7) and "measured" in found.source
+    tested = sweat(both.model_copy(update={"sweat_rate_l_h": None}))
+    assert tested.likely_l == pytest.approx(5.6) and "Baker" in tested.source
+
+
+def test_sweat_hours_replace_moving_hours():
+    found = sweat(day(sweat_rate="1 L/h", sweat_time="4 h"))
+    assert found.likely_l == pytest.approx(4)
+
+
+def test_without_temperature_a_table_range_is_stated():
+    found = sweat(day())
+    assert found.rate_l_h == (0.5, 0.65, 0.9)
+    assert "no air temperature" in found.source
+
+
+def test_equation_rises_with_heat_and_humidity():
+    rates = [
+        sweat(day(air_temperature=f"{t} °C", humidity=f"{h} %")).rate_l_h[1]
+        for t, h in ((22, 40), (28, 40), (34, 40), (34, 65))
+    ]
+    assert rates == sorted(rates) and rates[0] < rates[-1]
+    # Loaded walking in heat, US Army fluid table: 0.5 to 1 qt/h (0.47 to 0.95 L/h).
+    assert 0.4 < rates[2] < 0.95
+
+
+@pytest.mark.parametrize(("celsius", "word"), [(5, "start at 15 °C"), (48, "end at 46 °C")])
+def test_limits_of_the_equations_are_told(celsius, word):
+    found = sweat(day(air_temperature=f"{celsius} °C", humidity="30 %"))
+    assert any(word in text for text in found.warnings)
+    assert all(math.isfinite(rate) for rate in found.rate_l_h)
+
+
+def test_no_humidity_is_told():
+    assert any("50 %" in text for text in sweat(day(air_temperature="30 °C")).warnings)
+
+
+def test_rest_day_has_no_sweat_of_its_own():
+    found = sweat(DayType(name="rest", count=1))
+    assert (found.low_l, found.likely_l, found.high_l) == (0, 0, 0)
+    assert (found.electrolytes == 0).all(axis=None)
+
+
+def test_impossible_sweat_test_is_told_and_counts_nothing():
+    gained = {**TEST, "mass_after": "71 kg", "drunk": "0 L"}
+    found = sweat(day(sweat_test=gained))
+    assert found.likely_l == 0 and any("below zero" in text for text in found.warnings)
+
+
+def test_own_measured_day_moves_the_predicted_ones():
+    hot = day(air_temperature="31 °C", humidity="40 %")
+    tested = hot.model_copy(update={"sweat_rate_l_h": 0.8})
+    factor = own_sweat_factor(WALKER, [tested, hot])
+    assert factor == pytest.approx(0.8 / sweat(hot).rate_l_h[1])
+    assert sweat(hot, factor=factor).rate_l_h[1] == pytest.approx(0.8)
+    assert "own measured days" in sweat(hot, factor=factor).source
+    assert own_sweat_factor(WALKER, [hot, day()]) == 1.0
+
+
+def test_unacclimatised_sweat_holds_more_sodium():
+    used = WALKER.model_copy(update={"acclimatised": True})
+    walk = day(sweat_rate="0.7 L/h")
+    fresh, settled = sweat(walk).electrolytes, sweat(walk, used).electrolytes
+    assert fresh.at["NA", "likely"] > settled.at["NA", "likely"]
+    assert (fresh["low"] <= fresh["likely"]).all() and (fresh["likely"] <= fresh["high"]).all()
+
+
+def test_total_water_is_base_plus_sweat():
+    found = water(day(sweat_rate="0.7 L/h"))
+    assert found.base_l == 2.7  # IOM 2005, women
+    assert found.likely_l == pytest.approx(2.7 + 4.9)
+    assert found.drink_l[1] == pytest.approx(2.2 + 4.9)  # drinks part of the AI, 2.2 L
+    assert water(day(sweat_rate="0.7 L/h"), reference="EFSA").base_l == 2.0
+    man = Person(sex="male", age=35, mass="80 kg", height="180 cm")
+    assert water(DayType(name="rest", count=1), man).base_l == 3.7
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"sweat_rate": "0.5 L/h", "drink": "9 L"}, "dilutes blood sodium"),
+        ({"sweat_rate": "0.9 L/h", "drink": "12 L"}, "daily ceiling"),
+        ({"sweat_rate": "0.9 L/h", "drink": "4 L"}, "2 % of body mass"),
+        ({"sweat_rate": "1.5 L/h"}, "more than the gut takes up"),
+        ({"sweat_rate": "1.5 L/h", "moving": "8 h"}, "daily ceiling"),
+    ],
+)
+def test_warnings_on_drinking_go_both_ways(changes, words):
+    assert any(words in text for text in water(day(**changes)).warnings)
+
+
+@pytest.mark.parametrize("drink", ["5.2 L", "6.5 L", "8 L"])
+def test_sensible_drinking_is_quiet(drink):
+    assert water(day(sweat_rate="0.6 L/h", drink=drink)).warnings == ()
+
+
+def test_sodium_cautions_go_both_ways():
+    hot, rest = day(sweat_rate="0.7 L/h"), DayType(name="rest", count=1)
+    low, middling = (sodium_cautions(mg, sweat(hot), hot, WALKER) for mg in (1200.0, 4500.0))
+    assert [(c.topic, c.level) for c in low] == [("low blood sodium", "warning")]
+    assert [(c.topic, c.level) for c in middling] == [("low blood sodium", "note")]
+    high = sodium_cautions(6000.0, sweat(rest), rest, WALKER)
+    assert [(c.topic, c.level) for c in high] == [("much sodium", "note")]
+    pressure = WALKER.model_copy(update={"conditions": ("blood pressure",)})
+    assert sodium_cautions(6000.0, sweat(rest), rest, pressure)[0].level == "warning"
+    assert sodium_cautions(6500.0, sweat(hot), hot, WALKER) == ()
+    assert sodium_cautions(math.nan, sweat(hot), hot, WALKER) == ()
