@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import astuple, dataclass, fields, replace
+from dataclasses import dataclass, fields, replace
+from operator import attrgetter
 
 import pandas as pd
 
@@ -18,6 +19,7 @@ from nutricheck.plan.models import DayType, Person
 __all__ = ["DayNeeds", "day_needs"]
 
 _COLUMNS = [field.name for field in fields(Reference)]
+_as_row = attrgetter(*_COLUMNS)
 _ORDER = {tag: number for number, tag in enumerate(BY_TAG)}
 # Of the 1500 mg AI, 230 mg replace losses other than sweat and urine; the rest may serve for sweat:
 # IOM 2005, Dietary Reference Intakes for Water …, p. 317.
@@ -90,7 +92,7 @@ def day_needs(
         *_guides(person, day),
     ]
     rows.sort(key=lambda row: _ORDER[row.component])
-    targets = pd.DataFrame([astuple(row) for row in rows], columns=_COLUMNS)
+    targets = pd.DataFrame([_as_row(row) for row in rows], columns=_COLUMNS)
     cautions = (*person_cautions(person), *_day_cautions(day, energy, sweat, water))
     return DayNeeds(day.name, reference, targets, energy, sweat, water, cautions)
 
