@@ -86,7 +86,7 @@ def supply(
         use = used[trip].to_numpy()
         mass = items["mass_g"].to_numpy()
         needed = use * length[trip]
-        with np.errstate(divide="ignore", invalid="ignore"):
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             items[f"lasts_{trip}_days"] = np.where(use > 0, mass / use, np.nan)
         items[f"used_{trip}_g"] = use
         items[f"left_{trip}_g"] = np.maximum(mass - needed, 0.0)
