@@ -18,6 +18,7 @@ from pydantic import (
     BeforeValidator,
     ConfigDict,
     Field,
+    GetCoreSchemaHandler,
     field_validator,
     model_validator,
 )
@@ -46,7 +47,17 @@ __all__ = [
 ]
 
 
-def _quantity(unit: str, low: float, high: float, example: str) -> Any:
+class _Quantity:
+    """Marks a float as read from text with a unit; stands after the float in ``Annotated``."""
+
+    def __init__(self, unit: str, low: float, high: float, example: str) -> None:
+        self._annotated = _annotated(unit, low, high, example)
+
+    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> Any:
+        return handler.generate_schema(self._annotated)
+
+
+def _annotated(unit: str, low: float, high: float, example: str) -> Any:
     """An annotated float read from text with a unit and kept in ``unit``, in [low, high]."""
 
     def read(value: object) -> object:
@@ -78,22 +89,22 @@ def _quantity(unit: str, low: float, high: float, example: str) -> Any:
     ]
 
 
-MassG = _quantity("gram", 0, 200_000, "500 g")
-SmallMassG = _quantity("gram", 0.0001, 2_000, "3.2 g")
-BodyMassKg = _quantity("kilogram", 20, 300, "62 kg")
-HeightCm = _quantity("centimeter", 90, 250, "168 cm")
-TemperatureC = _quantity("degC", -60, 300, "57 °C")
-Hours = _quantity("hour", 0, 2_000, "10 h")
-DayHours = _quantity("hour", 0, 24, "7 h")
-Days = _quantity("day", 0.1, 2_000, "21 days")
-Months = _quantity("month", 0, 60, "3 months")
-PaceMs = _quantity("meter/second", 0, 3, "4 km/h")
-PackKg = _quantity("kilogram", 0, 80, "14 kg")
-Metres = _quantity("meter", 0, 10_000, "600 m")
-Percent = _quantity("percent", 0, 100, "6 %")
-SweatLh = _quantity("liter/hour", 0, 4, "0.8 L/h")
-Litres = _quantity("liter", 0, 30, "5 L")
-EnergyKcal = _quantity("kilocalorie", 500, 15_000, "3200 kcal")
+MassG = Annotated[float, _Quantity("gram", 0, 200_000, "500 g")]
+SmallMassG = Annotated[float, _Quantity("gram", 0.0001, 2_000, "3.2 g")]
+BodyMassKg = Annotated[float, _Quantity("kilogram", 20, 300, "62 kg")]
+HeightCm = Annotated[float, _Quantity("centimeter", 90, 250, "168 cm")]
+TemperatureC = Annotated[float, _Quantity("degC", -60, 300, "57 °C")]
+Hours = Annotated[float, _Quantity("hour", 0, 2_000, "10 h")]
+DayHours = Annotated[float, _Quantity("hour", 0, 24, "7 h")]
+Days = Annotated[float, _Quantity("day", 0.1, 2_000, "21 days")]
+Months = Annotated[float, _Quantity("month", 0, 60, "3 months")]
+PaceMs = Annotated[float, _Quantity("meter/second", 0, 3, "4 km/h")]
+PackKg = Annotated[float, _Quantity("kilogram", 0, 80, "14 kg")]
+Metres = Annotated[float, _Quantity("meter", 0, 10_000, "600 m")]
+Percent = Annotated[float, _Quantity("percent", 0, 100, "6 %")]
+SweatLh = Annotated[float, _Quantity("liter/hour", 0, 4, "0.8 L/h")]
+Litres = Annotated[float, _Quantity("liter", 0, 30, "5 L")]
+EnergyKcal = Annotated[float, _Quantity("kilocalorie", 500, 15_000, "3200 kcal")]
 
 # One line of printable text. What XML cannot hold (control characters, U+FFFE, U+FFFF) is refused
 # in both forms, so that each plan can be written in the other.
