@@ -11,8 +11,6 @@ import csv
 import hashlib
 import io
 import json
-import os
-import tempfile
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
@@ -22,11 +20,11 @@ import numpy.typing as npt
 
 from data_builder.checks import Finding, quality_report, summary
 from data_builder.dataset import Dataset
-from nutricheck.errors import SourceError
+from nutricheck.atomic import write_text
 from nutricheck.table import TABLE_FILE
-from nutricheck.table.store import Basis, StoreWriter, TableSource
+from nutricheck.table.store import Basis, TableSource, new_store
 
-__all__ = ["write_beside", "write_table"]
+__all__ = ["write_table"]
 
 
 def write_table(data: Dataset, folder: Path, progress: Callable[[str], None]) -> Path:
@@ -39,13 +37,13 @@ def write_table(data: Dataset, folder: Path, progress: Callable[[str], None]) ->
 
     Raises
     ------
-    TableError, SourceError
+    TableError, OSError
         If the folder cannot be written; the old table is left whole.
     """
     path = folder / TABLE_FILE
     progress(f"writing {path}: {len(data.foods):,} foods, {len(data.amounts.food):,} amounts")
     bases, basis_keys = _bases(data)
-    with ThreadPoolExecutor(1) as pool, StoreWriter(path, data.source) as store:
+    with ThreadPoolExecutor(1) as pool, new_store(path, data.source) as store:
         pending_report = pool.submit(quality_report, data)  # SQLite leaves the interpreter free
         store.groups(data.groups)
         store.codes("source", data.source_codes)
@@ -65,8 +63,8 @@ def write_table(data: Dataset, folder: Path, progress: Callable[[str], None]) ->
         )
         store.measures(data.measures)
         report = pending_report.result()
-    write_beside(folder / "quality.csv", _csv_text(report))
-    write_beside(folder / "datapackage.json", _package(path, data.source, data.inputs))
+    write_text(folder / "quality.csv", _csv_text(report))
+    write_text(folder / "datapackage.json", _package(path, data.source, data.inputs))
     progress(f"quality of the data (whole report: {folder / 'quality.csv'})\n{summary(report)}")
     return path
 
@@ -77,21 +75,6 @@ def _csv_text(report: list[Finding]) -> str:
     writer.writerow(Finding._fields)
     writer.writerows(report)
     return out.getvalue()
-
-
-def write_beside(path: Path, text: str) -> None:
-    """Write a text file in one piece."""
-    try:
-        handle, part = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="") as file:
-                file.write(text)
-            os.chmod(part, 0o644)
-            os.replace(part, path)
-        finally:
-            Path(part).unlink(missing_ok=True)
-    except OSError as error:
-        raise SourceError(f"{path}: cannot be written ({error.strerror})") from None
 
 
 def _bases(data: Dataset) -> tuple[list[Basis], npt.NDArray[np.intp] | None]:

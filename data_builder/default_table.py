@@ -9,7 +9,6 @@ import csv
 import hashlib
 import io
 import json
-import os
 from collections import defaultdict
 from pathlib import Path
 from typing import Any
@@ -17,6 +16,7 @@ from typing import Any
 import numpy as np
 
 from data_builder.dataset import Dataset
+from nutricheck.atomic import write_text
 
 __all__ = ["write_default_table"]
 
@@ -40,14 +40,12 @@ _UNITS = {"refuse_percent": "%", "measure_1_g": "g", "measure_2_g": "g"}
 
 def write_default_table(data: Dataset, folder: Path) -> Path:
     """Write ``sr28_abbreviated.csv`` and ``datapackage.json`` into the folder; the CSV's path."""
-    raw = _csv_text(data).encode("utf-8")
-    package = json.dumps(_package(data, raw), indent=1, ensure_ascii=False) + "\n"
+    text = _csv_text(data)
     folder.mkdir(parents=True, exist_ok=True)
     path = folder / "sr28_abbreviated.csv"
-    for target, content in ((path, raw), (folder / "datapackage.json", package.encode("utf-8"))):
-        part = target.with_name(f".{target.name}.part")
-        part.write_bytes(content)
-        os.replace(part, target)
+    write_text(path, text)
+    package = json.dumps(_package(data, text.encode("utf-8")), indent=1, ensure_ascii=False)
+    write_text(folder / "datapackage.json", package + "\n")
     return path
 
 

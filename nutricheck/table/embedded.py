@@ -20,8 +20,8 @@ from nutricheck.table.store import (
     SCHEMA_VERSION,
     ComponentRow,
     FoodRow,
-    StoreWriter,
     TableSource,
+    new_store,
 )
 
 __all__ = ["cache_folder", "embedded_table_path"]
@@ -91,7 +91,7 @@ def _make(path: Path, package: dict[str, Any], resource: dict[str, Any], sha256:
         tags += known
         values += [float(text) for text in row[first_amount:] if text]
     nothing = [None] * len(values)
-    with StoreWriter(path, source) as store:
+    with new_store(path, source) as store:
         store.groups(package["food_groups"])
         store.components(components)
         store.foods([_food(row, place) for row in rows])

@@ -204,11 +204,10 @@ class FoodTable:
 
     def household_measures(self, food_id: str) -> list[tuple[str, float]]:
         """Household measures of a food and the mass of one, in the source's order. [g]"""
-        return self._rows(
-            "SELECT measure, grams / quantity FROM measure "
-            "WHERE food = (SELECT food FROM food WHERE food_id = ?) ORDER BY position",
-            (self.food(food_id).id,),
-        )
+        masses: dict[str, float] = {}
+        for quantity, name, grams in self._measures(self.food(food_id).id):
+            masses.setdefault(name, grams / quantity)
+        return list(masses.items())
 
     def measures(self, food_id: str) -> pd.DataFrame:
         """``household_measures`` as a DataFrame: ``measure`` and ``grams`` of one. [g]"""
@@ -232,23 +231,22 @@ class FoodTable:
         55.0
         """
         food = self.food(food_id)
-        measures = self.household_measures(food.id)
-        known = "; ".join(f"{name} ({grams:.4g} g)" for name, grams in measures) or "none"
+        known = self._measures(food.id)
+        listed = "; ".join(f"{q:g} {name} {grams:g} g" for q, name, grams in known) or "none"
         match = _MEASURE.fullmatch(text.strip())
         if match is None:
             raise UnitError(
-                f"{shorten(text)} is not a number and a household measure; {food} has: {known}"
+                f"{shorten(text)} is not a number and a household measure; {food} has: {listed}"
             )
-        wanted = _plain_words(match[2])
-        fits = [grams for name, grams in measures if _plain_words(name) == wanted]
-        if not fits:
-            fits = [
-                grams for name, grams in measures if _plain_words(name)[: len(wanted)] == wanted
-            ]
-        if len(set(fits)) != 1:
+        quantity, wanted = _quantity(match[1]), _plain_words(match[2])
+        fits = [row for row in known if _plain_words(row[1]) == wanted]
+        fits = fits or [row for row in known if _plain_words(row[1])[: len(wanted)] == wanted]
+        if len({name for _, name, _ in fits}) != 1:
             problem = "fits several of the" if fits else "is none of the"
-            raise UnitError(f"{shorten(match[2])} {problem} household measures of {food}: {known}")
-        return _quantity(match[1]) * fits[0]
+            raise UnitError(f"{shorten(match[2])} {problem} household measures of {food}: {listed}")
+        # Some foods have one measure in several quantities, rounded apart: the same quantity wins.
+        of, _, grams = next((row for row in fits if row[0] == quantity), fits[0])
+        return quantity * grams / of
 
     def all_foods(self) -> pd.DataFrame:
         """All foods: index ``food_id``; ``description``, ``group_code``, ``group``."""
@@ -260,6 +258,14 @@ class FoodTable:
         )
         columns = ["food_id", "description", "group_code", "group"]
         return pd.DataFrame(rows, columns=columns).set_index("food_id")
+
+    def _measures(self, food_id: str) -> list[tuple[float, str, float]]:
+        """Quantity, measure and mass of that quantity."""
+        return self._rows(
+            "SELECT quantity, measure, grams FROM measure "
+            "WHERE food = (SELECT food FROM food WHERE food_id = ?) ORDER BY position",
+            (food_id,),
+        )
 
     def _exact(self, text: str) -> Food | None:
         """The food with this id, else the first with this description, letter case aside."""

@@ -135,7 +135,8 @@ def _rows(name: str) -> Iterator[dict[str, str]]:
 
 def _groups(text: str) -> list[list[str]]:
     """Each word asked for with its synonyms; two words with a common synonym are one."""
-    words = re.findall(r"[^\W_]+", text[:_MOST_CHARACTERS].lower())[:_MOST_WORDS]
+    found = re.findall(r"[^\W_]+", text[:_MOST_CHARACTERS].lower())
+    words = list(dict.fromkeys(found))[:_MOST_WORDS]
     same = _words().same
     groups = []
     while words:

