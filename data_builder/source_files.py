@@ -8,7 +8,7 @@ import re
 import zipfile
 import zlib
 from dataclasses import dataclass, field
-from pathlib import Path, PurePosixPath
+from pathlib import Path, PurePath, PurePosixPath
 
 from nutricheck.errors import SourceError, shorten
 
@@ -21,7 +21,7 @@ _UTF8_AS_LATIN1 = re.compile(rb"[\xc2-\xf4][\x80-\xbf]")
 
 @dataclass
 class SourceFiles:
-    """The named files of a dataset in a folder or zip, wherever they lie inside it.
+    """The named files of a dataset, in a folder (or one folder further down) or anywhere in a zip.
 
     ``expected`` gives the SHA-256 that a file must have, by its name.
     """
@@ -37,21 +37,21 @@ class SourceFiles:
             )
         self._zip: zipfile.ZipFile | None = None
         if self.path.is_dir():
-            self._names = {
-                p.name.upper(): str(p) for p in sorted(self.path.rglob("*")) if p.is_file()
-            }
-            return
-        try:
-            self._zip = zipfile.ZipFile(self.path)
-        except (zipfile.BadZipFile, OSError) as error:
-            raise SourceError(
-                f"{self.path}: not a readable zip ({error}); was the download cut short?"
-            ) from None
-        self._names = {}
-        for info in self._zip.infolist():
-            self._check_member(info)
-            if not info.is_dir():
-                self._names[PurePosixPath(info.filename).name.upper()] = info.filename
+            inside = sorted([*self.path.glob("*"), *self.path.glob("*/*")])
+            places = [str(path) for path in inside if path.is_file()]
+        else:
+            try:
+                self._zip = zipfile.ZipFile(self.path)
+            except (zipfile.BadZipFile, OSError) as error:
+                raise SourceError(
+                    f"{self.path}: not a readable zip ({error}); was the download cut short?"
+                ) from None
+            for info in self._zip.infolist():
+                self._check_member(info)
+            places = [info.filename for info in self._zip.infolist() if not info.is_dir()]
+        self._places: dict[str, list[str]] = {}
+        for place in places:
+            self._places.setdefault(PurePath(place).name.upper(), []).append(place)
 
     def _check_member(self, info: zipfile.ZipInfo) -> None:
         parts = PurePosixPath(info.filename.replace("\\", "/"))
@@ -71,18 +71,20 @@ class SourceFiles:
 
     def has(self, name: str) -> bool:
         """Whether the dataset holds a file of this name, in any case of letters."""
-        return name.upper() in self._names
+        return name.upper() in self._places
 
     def place(self, name: str) -> str:
         """How messages name the file."""
-        inner = self._names.get(name.upper(), name)
+        inner = self._places.get(name.upper(), [name])[0]
         return f"{self.path}!{inner}" if self._zip else inner
 
     def read(self, name: str) -> bytes:
         """The file's bytes; its SHA-256 goes into ``hashes``."""
-        inner = self._names.get(name.upper())
-        if inner is None:
-            raise SourceError(f"{self.path}: holds no {name}; is it the whole dataset?")
+        places = self._places.get(name.upper(), [])
+        if len(places) != 1:
+            found = f"{name} twice: {', '.join(places[:3])}" if places else f"no {name}"
+            raise SourceError(f"{self.path}: holds {found}; expected one release, whole")
+        inner = places[0]
         try:
             raw = self._zip.read(inner) if self._zip else Path(inner).read_bytes()
         except (

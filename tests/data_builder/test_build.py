@@ -1,0 +1,127 @@
+"""Building a table: what stands beside it, and that a build that fails leaves the old one whole."""
+
+import csv
+import hashlib
+import json
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner
+
+from data_builder.cli import app
+from nutricheck.errors import SourceError
+from nutricheck.table import open_table
+from tests.data_builder.small_sr28 import lines, write
+
+ROOT = Path(__file__).parents[2]
+
+
+def build(folder, *options):
+    source = write(folder / "sr28")
+    arguments = ["build", "sr28", str(source), "--out", str(folder / "out"), "--any-release"]
+    return CliRunner().invoke(app, [*arguments, *options])
+
+
+def test_table_data_package_and_quality_report(tmp_path):
+    done = build(tmp_path)
+    assert done.exit_code == 0, done.output
+    assert done.stdout == f"{tmp_path / 'out' / 'table.sqlite'}\n"
+    assert "3 foods, 9 amounts" in done.stderr
+    assert sorted(p.name for p in (tmp_path / "out").iterdir()) == [
+        "datapackage.json", "quality.csv", "table.sqlite",
+    ]  # fmt: skip
+    package = json.loads((tmp_path / "out" / "datapackage.json").read_text("utf-8"))
+    raw = (tmp_path / "out" / "table.sqlite").read_bytes()
+    table = open_table(tmp_path / "out")
+    for resource in package["resources"]:
+        assert resource["hash"] == "sha256:" + hashlib.sha256(raw).hexdigest()
+        fields = [field["name"] for field in resource["schema"]["fields"]]
+        columns = [row[1] for row in table._rows(f"PRAGMA table_info({resource['name']})")]
+        assert fields == columns
+    inputs = {entry["name"]: entry["hash"] for entry in package["inputs"]}
+    text = (tmp_path / "sr28" / "NUT_DATA.txt").read_bytes()
+    assert inputs["NUT_DATA.txt"] == "sha256:" + hashlib.sha256(text).hexdigest()
+    text = (tmp_path / "out" / "quality.csv").read_text("utf-8")
+    report = list(csv.DictReader(text.splitlines()))
+    assert {row["check"] for row in report} == {"share of foods without a value"}
+
+
+def test_same_input_same_table(tmp_path):
+    for name in ("a", "b"):
+        assert build(tmp_path / name, "--quiet").stderr == ""
+    first, second = (tmp_path / name / "out" / "table.sqlite" for name in ("a", "b"))
+    assert first.read_bytes() == second.read_bytes()
+
+
+def test_small_release_is_refused_unless_asked_for(tmp_path):
+    source = write(tmp_path / "sr28")
+    done = CliRunner().invoke(app, ["build", "sr28", str(source), "--out", str(tmp_path / "out")])
+    assert isinstance(done.exception, SourceError)
+    assert "this release has 8789" in str(done.exception)
+    assert not (tmp_path / "out").exists()
+
+
+def test_wrong_input_leaves_the_old_table(tmp_path):
+    build(tmp_path)
+    old = {path: path.read_bytes() for path in (tmp_path / "out").iterdir()}
+    write(tmp_path / "sr28", {"NUT_DATA.txt": lines("NUT_DATA.txt", 3, "6.43", "x")})
+    arguments = ["build", "sr28", str(tmp_path / "sr28"), "--any-release"]
+    done = CliRunner().invoke(app, [*arguments, "--out", str(tmp_path / "out")])
+    assert isinstance(done.exception, SourceError)
+    assert {path: path.read_bytes() for path in (tmp_path / "out").iterdir()} == old
+
+
+def test_command_ends_with_one_line_and_status_1(tmp_path):
+    done = subprocess.run(
+        [sys.executable, "-m", "data_builder", "build", "sr28", str(tmp_path / "none")],
+        capture_output=True, text=True, cwd=ROOT, check=False,
+    )  # fmt: skip
+    assert done.returncode == 1
+    assert done.stdout == ""
+    assert "no such file or folder" in done.stderr
+    assert "Traceback" not in done.stderr
+
+
+@pytest.mark.skipif(os.name != "posix", reason="no kill -9 here")
+def test_killed_builds_leave_the_old_table_whole(tmp_path):
+    """Ten builds killed at random moments; the benchmark folder's script does a hundred."""
+    build(tmp_path)
+    out = tmp_path / "out"
+    old = open_table(out).composition(["01001"])
+    command = [
+        sys.executable, "-m", "data_builder", "build", "sr28", str(tmp_path / "sr28"),
+        "--out", str(out), "--any-release", "--quiet",
+    ]  # fmt: skip
+    chance = random.Random(1)
+    for _ in range(10):
+        with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL) as process:
+            time.sleep(chance.uniform(0.05, 0.35))
+            process.send_signal(signal.SIGKILL)
+        assert open_table(out).composition(["01001"]).equals(old)
+    build(tmp_path)
+    assert sorted(path.name for path in out.iterdir()) == [
+        "datapackage.json", "quality.csv", "table.sqlite",
+    ]  # fmt: skip
+
+
+def test_two_builds_at_once(tmp_path):
+    write(tmp_path / "sr28")
+    command = [
+        sys.executable, "-m", "data_builder", "build", "sr28", str(tmp_path / "sr28"),
+        "--out", str(tmp_path / "out"), "--any-release", "--quiet",
+    ]  # fmt: skip
+    builds = [subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL) for _ in range(3)]
+    assert [process.wait() for process in builds] == [0, 0, 0]
+    assert open_table(tmp_path / "out").food("01001").water_g == 91.87
+    assert len(list((tmp_path / "out").iterdir())) == 3
+
+
+def test_every_command_has_help_with_an_example():
+    for command in app.registered_commands:
+        assert "Example: nutricheck-data" in (command.callback.__doc__ or "")
