@@ -93,12 +93,34 @@ def food(
 
 
 @app.command()
+def new(
+    file: Annotated[
+        Path, typer.Argument(help="The form to write: a .toml text or a .xlsx workbook.")
+    ],
+    source: Annotated[
+        Path | None, typer.Option("--from", help="A plan to convert; left out: an example.")
+    ] = None,
+    force: Annotated[
+        bool, typer.Option("--force", help="Replace the file if it is there.")
+    ] = False,
+) -> None:
+    """Write a plan to fill in, with help beside each field and an example in it.
+
+    Example: nutricheck new plan.xlsx
+    """
+    from nutricheck.plan.write import write_plan
+
+    write_plan(file, source, overwrite=force)
+    sys.stderr.write(f"{file}: written; fill it in, then: nutricheck check {file}\n")
+
+
+@app.command()
 def schema() -> None:
     """Print the JSON Schema of a plan, for editors that check while you type.
 
     Example: nutricheck schema > plan.schema.json
     """
-    from nutricheck.plan.read import json_schema_text
+    from nutricheck.plan.schema import json_schema_text
 
     sys.stdout.write(json_schema_text())
 

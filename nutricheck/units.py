@@ -25,8 +25,10 @@ __all__ = [
     "SPOONS",
     "WRITTEN_UNITS",
     "convert",
+    "number_text",
     "parse",
     "registry",
+    "split_amount",
     "split_quantity",
 ]
 
@@ -53,10 +55,9 @@ _DEFINITIONS = (
 )
 
 # Number, then unit; decimal point or comma, no thousands mark.
-_QUANTITY = re.compile(
-    r"(?P<number>[+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*"
-    r"(?P<unit>[A-Za-zµμ°%][A-Za-zµμ°% /]*)?"
-)
+_NUMBER = r"(?P<number>[+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*"
+_QUANTITY = re.compile(_NUMBER + r"(?P<unit>[A-Za-zµμ°%][A-Za-zµμ°% /]*)?")
+_AMOUNT = re.compile(_NUMBER + r"(?P<words>[^\W\d_].*|[%°].*)")
 # One thousand to some readers and one to others.
 _THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 _LONGEST_QUANTITY = 60
@@ -148,6 +149,34 @@ def split_quantity(text: str) -> tuple[float, str]:
     if not math.isfinite(number):
         raise UnitError(f"{shorten(text)} is not a finite number")
     return number, (match["unit"] or "").strip()
+
+
+def split_amount(text: str) -> tuple[float, str] | None:
+    """Number and the words after it, of an amount such as "0.5 cup, shredded".
+
+    None where the text does not begin with a plain number, as "1/2 cup" or "1,000 g".
+
+    Examples
+    --------
+    >>> split_amount("0,50 cup, shredded")
+    (0.5, 'cup, shredded')
+    """
+    match = _AMOUNT.fullmatch(text.strip())
+    if match is None or _THOUSANDS.fullmatch(match["number"]):
+        return None
+    number = float(match["number"].replace(",", "."))
+    return (number, match["words"]) if math.isfinite(number) else None
+
+
+def number_text(number: float) -> str:
+    """The number as people write it: 500.0 is "500", 0.1 is "0.1".
+
+    Examples
+    --------
+    >>> number_text(500.0), number_text(0.1)
+    ('500', '0.1')
+    """
+    return str(int(number)) if abs(number) < 1e15 and number == int(number) else repr(number)
 
 
 def parse(text: str, unit: str) -> float:

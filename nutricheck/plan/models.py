@@ -11,23 +11,26 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import (
     BaseModel,
-    BeforeValidator,
     ConfigDict,
     Field,
     GetCoreSchemaHandler,
+    GetJsonSchemaHandler,
     field_validator,
     model_validator,
 )
+from pydantic_core import core_schema
 
 from nutricheck.errors import UnitError, shorten
-from nutricheck.units import WRITTEN_UNITS, parse, split_quantity
+from nutricheck.units import WRITTEN_UNITS, number_text, parse, split_amount, split_quantity
 
 __all__ = [
     "Additions",
+    "Amount",
     "Batch",
     "DayType",
     "Drying",
@@ -41,70 +44,94 @@ __all__ = [
     "Plan",
     "Portion",
     "Preparation",
+    "Quantity",
     "Storage",
     "SweatTest",
     "Trip",
 ]
 
 
-class _Quantity:
-    """Marks a float as read from text with a unit; stands after the float in ``Annotated``."""
+@dataclass(frozen=True)
+class Quantity:
+    """A float read from text with a unit and kept in pint's ``unit``, in [low, high]."""
 
-    def __init__(self, unit: str, low: float, high: float, example: str) -> None:
-        self._annotated = _annotated(unit, low, high, example)
+    unit: str
+    low: float
+    high: float
+    example: str
 
-    def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> Any:
-        return handler.generate_schema(self._annotated)
+    @property
+    def units(self) -> tuple[str, ...]:
+        """The units offered in the forms, the usual one first."""
+        return WRITTEN_UNITS[self.unit]
 
-
-def _annotated(unit: str, low: float, high: float, example: str) -> Any:
-    """An annotated float read from text with a unit and kept in ``unit``, in [low, high]."""
-
-    def read(value: object) -> object:
-        wanted = f'expected a number and a unit, such as "{example}"'
+    def read(self, value: object) -> float:
+        """The value in ``unit``; raises ValueError with what was found and expected."""
+        wanted = f'expected a number and a unit, such as "{self.example}"'
         if not isinstance(value, str):
             raise ValueError(f"found {shorten(value)}; {wanted}")
         try:
             if not split_quantity(value)[1]:
                 raise ValueError(f"{shorten(value)} has no unit; {wanted}")
-            number = parse(value, unit)
+            number = parse(value, self.unit)
         except UnitError as error:
             raise ValueError(f"{error}; {wanted}") from None
-        if number < 0 <= low:
-            raise ValueError(f"{shorten(value)} is negative; expected {low:g} to {high:g} {unit}")
-        if not low <= number <= high:
-            raise ValueError(
-                f"{shorten(value)} is outside {low:g} to {high:g} {unit}; is the unit right?"
-            )
+        span = f"{self.low:g} to {self.high:g} {self.unit}"
+        if number < 0 <= self.low:
+            raise ValueError(f"{shorten(value)} is negative; expected {span}")
+        if not self.low <= number <= self.high:
+            raise ValueError(f"{shorten(value)} is outside {span}; is the unit right?")
         return number
 
-    return Annotated[
-        float,
-        BeforeValidator(read, json_schema_input_type=str),
-        Field(
-            description=f'text with a unit, such as "{example}"',
-            examples=[example],
-            json_schema_extra={"units": list(WRITTEN_UNITS[unit])},
-        ),
-    ]
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        return core_schema.no_info_before_validator_function(self.read, handler(source))
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        return {
+            "type": "string",
+            "description": f'text with a unit, such as "{self.example}"',
+            "examples": [self.example],
+        }
 
 
-MassG = Annotated[float, _Quantity("gram", 0, 200_000, "500 g")]
-SmallMassG = Annotated[float, _Quantity("gram", 0.0001, 2_000, "3.2 g")]
-BodyMassKg = Annotated[float, _Quantity("kilogram", 20, 300, "62 kg")]
-HeightCm = Annotated[float, _Quantity("centimeter", 90, 250, "168 cm")]
-TemperatureC = Annotated[float, _Quantity("degC", -60, 300, "57 °C")]
-Hours = Annotated[float, _Quantity("hour", 0, 2_000, "10 h")]
-DayHours = Annotated[float, _Quantity("hour", 0, 24, "7 h")]
-Days = Annotated[float, _Quantity("day", 0.1, 2_000, "21 days")]
-Months = Annotated[float, _Quantity("month", 0, 60, "3 months")]
-PaceMs = Annotated[float, _Quantity("meter/second", 0, 3, "4 km/h")]
-PackKg = Annotated[float, _Quantity("kilogram", 0, 80, "14 kg")]
-Metres = Annotated[float, _Quantity("meter", 0, 10_000, "600 m")]
-Percent = Annotated[float, _Quantity("percent", 0, 100, "6 %")]
-SweatLh = Annotated[float, _Quantity("liter/hour", 0, 4, "0.8 L/h")]
-Litres = Annotated[float, _Quantity("liter", 0, 30, "5 L")]
-EnergyKcal = Annotated[float, _Quantity("kilocalorie", 500, 15_000, "3200 kcal")]
+@dataclass(frozen=True)
+class Amount:
+    """Marks text of a number and one of ``units``, or other words; kept as "0.5 cup, packed"."""
+
+    units: tuple[str, ...]
+    example: str
+
+    def read(self, text: str) -> str:
+        """The text with its number and its words written one way."""
+        parts = split_amount(text)
+        return f"{number_text(parts[0])} {parts[1]}" if parts else text
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        return core_schema.no_info_after_validator_function(self.read, handler(source))
+
+
+MassG = Annotated[float, Quantity("gram", 0, 200_000, "500 g")]
+SmallMassG = Annotated[float, Quantity("gram", 0.0001, 2_000, "3.2 g")]
+BodyMassKg = Annotated[float, Quantity("kilogram", 20, 300, "62 kg")]
+HeightCm = Annotated[float, Quantity("centimeter", 90, 250, "168 cm")]
+TemperatureC = Annotated[float, Quantity("degC", -60, 300, "57 °C")]
+Hours = Annotated[float, Quantity("hour", 0, 2_000, "10 h")]
+DayHours = Annotated[float, Quantity("hour", 0, 24, "7 h")]
+Days = Annotated[float, Quantity("day", 0.1, 2_000, "21 days")]
+Months = Annotated[float, Quantity("month", 0, 60, "3 months")]
+PaceMs = Annotated[float, Quantity("meter/second", 0, 3, "4 km/h")]
+PackKg = Annotated[float, Quantity("kilogram", 0, 80, "14 kg")]
+Metres = Annotated[float, Quantity("meter", 0, 10_000, "600 m")]
+Percent = Annotated[float, Quantity("percent", 0, 100, "6 %")]
+SweatLh = Annotated[float, Quantity("liter/hour", 0, 4, "0.8 L/h")]
+Litres = Annotated[float, Quantity("liter", 0, 30, "5 L")]
+EnergyKcal = Annotated[float, Quantity("kilocalorie", 500, 15_000, "3200 kcal")]
 
 # One line of printable text. What XML cannot hold (control characters, U+FFFE, U+FFFF) is refused
 # in both forms, so that each plan can be written in the other.
@@ -115,23 +142,13 @@ FoodName = Annotated[str, Field(min_length=1, max_length=200, pattern=_ONE_LINE)
 Words = Annotated[str, Field(max_length=120, pattern=_ONE_LINE)]
 PortionAmount = Annotated[
     str,
-    Field(
-        min_length=1,
-        max_length=60,
-        pattern=_ONE_LINE,
-        examples=["2 tsp"],
-        json_schema_extra={"units": ["g", "kg", "oz", "tsp", "tbsp", "cup", "pieces"]},
-    ),
+    Field(min_length=1, max_length=60, pattern=_ONE_LINE),
+    Amount(("g", "oz", "tsp", "tbsp", "cup", "pieces"), "2 tsp"),
 ]
 LabelAmount = Annotated[
     str,
-    Field(
-        min_length=1,
-        max_length=60,
-        pattern=_ONE_LINE,
-        examples=["400 mg"],
-        json_schema_extra={"units": ["g", "mg", "ug", "%DV", "IU", "kcal", "kJ"]},
-    ),
+    Field(min_length=1, max_length=60, pattern=_ONE_LINE),
+    Amount(("mg", "g", "ug", "%DV", "IU", "kcal", "kJ"), "400 mg"),
 ]
 
 
@@ -146,7 +163,7 @@ class Trip(_Model):
 
     title: Name = Field("untitled plan", description="what you call this trip")
     reference: Literal["DRI", "EFSA"] = Field(
-        "DRI", description="reference intakes to compare with: US and Canada, or Europe"
+        "DRI", description="reference intakes: DRI for the US and Canada, EFSA for Europe"
     )
     notes: str = Field(
         "",
@@ -159,21 +176,21 @@ class Trip(_Model):
 class Person(_Model):
     """Who walks. Conditions only switch cautions on; they change no number."""
 
-    sex: Literal["female", "male"] = Field(description="reference intakes differ by sex")
+    sex: Literal["female", "male"] = Field(description="decides the reference intakes")
     age_years: int = Field(
         alias="age", ge=9, le=110, description="age in whole years", examples=[34]
     )
     mass_kg: BodyMassKg = Field(alias="mass", description="body mass, without pack and boots")
     height_cm: HeightCm = Field(alias="height", description="height without shoes")
     life_stage: Literal["general", "pregnancy", "lactation"] = Field(
-        "general", description="pregnancy and lactation have reference intakes of their own"
+        "general", description="has reference intakes of its own"
     )
-    smoker: bool = Field(False, description="smokers need more vitamin C")
+    smoker: bool = Field(False, description="smokes; needs more vitamin C")
     acclimatised: bool = Field(
-        False, description="ten or more days of effort in the heat are behind you"
+        False, description="has ten or more days of effort in the heat behind"
     )
-    vegetarian: bool = Field(False, description="iron and zinc of plants are absorbed less")
-    postmenopausal: bool = Field(False, description="less iron is needed after the menopause")
+    vegetarian: bool = Field(False, description="eats no meat or fish; takes up less iron and zinc")
+    postmenopausal: bool = Field(False, description="needs less iron after the menopause")
     conditions: tuple[
         Literal["kidney", "heart", "blood pressure", "diabetes", "liver", "iron overload"], ...
     ] = Field((), description="an illness that brings cautions; it changes no number")
@@ -189,14 +206,22 @@ class SweatTest(_Model):
     """A field test of the sweat rate: mass before and after, what went in and out."""
 
     mass_before_kg: BodyMassKg = Field(
-        alias="mass_before", description="sweat test: body mass before, dry, in few clothes"
+        alias="mass_before",
+        description="sweat test: body mass before, dry, in few clothes",
+        examples=["61.4 kg"],
     )
     mass_after_kg: BodyMassKg = Field(
-        alias="mass_after", description="body mass after, dried off, in the same clothes"
+        alias="mass_after",
+        description="body mass after, dried off, in the same clothes",
+        examples=["60.6 kg"],
     )
-    drunk_l: Litres = Field(alias="drunk", description="what you drank between the two")
-    urine_l: Litres = Field(0.0, alias="urine", description="what you passed between the two")
-    hours: DayHours = Field(description="time between the two, of effort")
+    drunk_l: Litres = Field(
+        alias="drunk", description="what you drank between the two", examples=["1 L"]
+    )
+    urine_l: Litres = Field(
+        0.0, alias="urine", description="what you passed between the two", examples=["0.2 L"]
+    )
+    hours: DayHours = Field(description="time between the two, of effort", examples=["2 h"])
 
 
 class DayType(_Model):
@@ -222,10 +247,13 @@ class DayType(_Model):
         "paved", "dirt road", "light brush", "heavy brush", "ploughed field", "loose sand", "bog"
     ] = Field("dirt road", description="what you mostly walk on")
     air_temperature_c: TemperatureC | None = Field(
-        None, alias="air_temperature", description="air in the shade, at the hours of effort"
+        None,
+        alias="air_temperature",
+        description="air in the shade, at the hours of effort",
+        examples=["31 °C"],
     )
     humidity_percent: Percent | None = Field(
-        None, alias="humidity", description="relative humidity at those hours"
+        None, alias="humidity", description="relative humidity at those hours", examples=["40 %"]
     )
     sweat_rate_l_h: SweatLh | None = Field(
         None, alias="sweat_rate", description="measured; wins over the estimate"
@@ -235,10 +263,13 @@ class DayType(_Model):
     )
     sweat_test: SweatTest | None = None
     drink_l: Litres | None = Field(
-        None, alias="drink", description="what you plan to drink over the day"
+        None, alias="drink", description="what you plan to drink over the day", examples=["6 L"]
     )
     energy_kcal: EnergyKcal | None = Field(
-        None, alias="energy", description="measured expenditure, where it is known; wins"
+        None,
+        alias="energy",
+        description="measured expenditure, where it is known; wins",
+        examples=["3200 kcal"],
     )
 
     @property
@@ -287,9 +318,14 @@ class Preparation(_Model):
     liquid: Literal["kept", "drained"] | None = Field(
         None, description="what became of the cooking water, drippings or brine"
     )
-    salt_g: MassG = Field(0.0, alias="salt", description="table salt added to the whole batch")
+    salt_g: MassG = Field(
+        0.0, alias="salt", description="table salt added to the whole batch", examples=["20 g"]
+    )
     sugars_used_percent: Percent | None = Field(
-        None, alias="sugars_used", description="share of the sugars that fermenting used up"
+        None,
+        alias="sugars_used",
+        description="share of the sugars that fermenting used up",
+        examples=["80 %"],
     )
     sulphited: bool = Field(False, description="dipped in sulphite: keeps vitamin C, not thiamin")
 
@@ -341,7 +377,9 @@ class Storage(_Model):
     """How a batch is kept between drying and eating."""
 
     months: Months = Field(alias="time", description="kept so long before it is eaten")
-    temperature_c: TemperatureC = Field(20.0, alias="temperature", description="where it is kept")
+    temperature_c: TemperatureC = Field(
+        20.0, alias="temperature", description="where it is kept", examples=["20 °C"]
+    )
     dark: bool = Field(True, description="kept in the dark")
     oxygen_absorber: bool = Field(False, description="packed with an oxygen absorber")
 
@@ -377,8 +415,12 @@ class Label(_Model):
     """
 
     name: Name = Field(description="what you call it", examples=["magnesium capsule"])
-    kind: Literal["food", "drink mix", "supplement"] = Field("food", description="what it is")
-    serving_g: SmallMassG = Field(alias="serving", description="mass the amounts are given for")
+    kind: Literal["food", "drink mix", "supplement"] = Field(
+        "food", description="decides which cautions and upper levels apply"
+    )
+    serving_g: SmallMassG = Field(
+        alias="serving", description="mass the amounts are given for", examples=["10 g"]
+    )
     amounts: dict[str, LabelAmount] = Field(
         min_length=1, max_length=80, description="amount in one serving, as the label says it"
     )
@@ -401,7 +443,10 @@ class Label(_Model):
         (), description="added to the food or drink mix; a supplement counts as all added"
     )
     water_percent: Percent | None = Field(
-        None, alias="moisture", description="water, of its mass, where it is known"
+        None,
+        alias="moisture",
+        description="water, of its mass, where it is known",
+        examples=["4 %"],
     )
 
     @field_validator("fortified")
@@ -413,7 +458,9 @@ class Label(_Model):
 class MixPart(_Model):
     """A part of a mix: a batch, label or mix by name, or a food of the table."""
 
-    item: Name | None = Field(None, description="a batch, label or mix of this plan")
+    item: Name | None = Field(
+        None, description="a batch, label or mix of this plan", examples=["spinach, raw"]
+    )
     food: FoodName | None = Field(
         None, description="or a food of the table", examples=["Salt, table"]
     )
@@ -438,7 +485,9 @@ class Mix(_Model):
 class Packed(_Model):
     """What goes into the pack: a batch, label, mix, or a food of the table."""
 
-    item: Name = Field(description="a batch, label or mix, or a new name for a food")
+    item: Name = Field(
+        description="a batch, label or mix, or a new name for a food", examples=["green powder"]
+    )
     food: FoodName | None = Field(
         None,
         description="food of the table that the new name stands for",
@@ -449,18 +498,20 @@ class Packed(_Model):
         "", description="what it is packed in", examples=["zip bag"]
     )
     container_mass_g: MassG = Field(
-        0.0, alias="container_mass", description="mass of the empty container"
+        0.0, alias="container_mass", description="mass of the empty container", examples=["12 g"]
     )
     tsp_g: SmallMassG | None = Field(
         None, alias="tsp", description="weighed mass of a level teaspoon"
     )
-    piece_g: SmallMassG | None = Field(None, alias="piece", description="mass of one piece")
+    piece_g: SmallMassG | None = Field(
+        None, alias="piece", description="mass of one piece", examples=["1.2 g"]
+    )
 
 
 class Portion(_Model):
     """How much of a packed item a day takes."""
 
-    item: Name = Field(description="a packed item")
+    item: Name = Field(description="a packed item", examples=["green powder"])
     amount: PortionAmount | None = Field(
         None,
         description="a day's amount: mass, spoons, pieces or a household measure of the food",
@@ -469,7 +520,10 @@ class Portion(_Model):
         None, alias="over", description="or spread all of it evenly over so many days"
     )
     days: tuple[Name, ...] = Field(
-        (), max_length=20, description="only on this type of day; left out: every day"
+        (),
+        max_length=20,
+        description="only on this type of day; left out: every day",
+        examples=["survey walk"],
     )
 
     @model_validator(mode="after")
@@ -495,7 +549,7 @@ class Additions(_Model):
         None, ge=0, le=50, description="at most so many new items", examples=[4]
     )
     daily_ceiling_g: MassG | None = Field(
-        None, alias="daily_ceiling", description="at most so much more a day"
+        None, alias="daily_ceiling", description="at most so much more a day", examples=["150 g"]
     )
     drying: Drying = Drying()
     preparation: Preparation = Preparation()

@@ -8,10 +8,9 @@ Whether a food stands in the table is the fourth gate, :func:`food_faults`.
 
 from __future__ import annotations
 
-import json
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -25,7 +24,10 @@ from nutricheck.units import PIECES, SPOONS, split_quantity
 if TYPE_CHECKING:
     from nutricheck.table import FoodTable
 
-__all__ = ["json_schema_text", "parse_plan", "plan_from_data", "read_plan"]
+__all__ = ["parse_plan", "plan_from_data", "read_data", "read_plan", "unknown_name"]
+
+#: Location in the data → what the user sees there.
+Places = Mapping[tuple[str | int, ...], str]
 
 _LARGEST_PLAN_BYTES = 2_000_000
 _LONGEST_LINE = 20_000
@@ -51,17 +53,35 @@ def read_plan(path: str | Path, table: FoodTable | None = None) -> Plan:
     OSError
         If the file cannot be read.
     """
-    path = Path(path)
+    data, places, faults = _data(Path(path))
+    return plan_from_data(data, str(path), table, places, faults)
+
+
+def read_data(path: str | Path) -> dict[str, Any]:
+    """The plan of either form as a dictionary shaped like the TOML text, quantities as written.
+
+    It holds a plan without faults; raises as :func:`read_plan` does.
+    """
+    data, places, faults = _data(Path(path))
+    plan_from_data(data, str(path), None, places, faults)
+    return data
+
+
+def _data(path: Path) -> tuple[dict[str, Any], Places | None, Sequence[Fault]]:
+    """What the file holds, where its entries stand and what could not be read."""
     if path.suffix.lower() in {".xlsx", ".xlsm"}:
         from nutricheck.plan.workbook import read_workbook
 
-        data, places = read_workbook(path)
-        return plan_from_data(data, str(path), table, places)
-    return parse_plan(_text(path), str(path), table)
+        return read_workbook(path)
+    return _toml(_text(path), str(path)), None, ()
 
 
 def parse_plan(text: str, source: str = "plan", table: FoodTable | None = None) -> Plan:
     """The plan in TOML text; ``source`` names it in messages. Raises PlanError as read_plan."""
+    return plan_from_data(_toml(text, source), source, table)
+
+
+def _toml(text: str, source: str) -> dict[str, Any]:
     for number, line in enumerate(text.splitlines(), start=1):
         if len(line) > _LONGEST_LINE:
             raise PlanError(
@@ -80,24 +100,26 @@ def parse_plan(text: str, source: str = "plan", table: FoodTable | None = None) 
             [Fault("", "the file is empty; `nutricheck new plan.toml` writes one to fill in")],
         )
     try:
-        data = tomllib.loads(text)
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise PlanError(source, [_toml_fault(error)]) from None
     except RecursionError:
         raise PlanError(source, [Fault("", "brackets are nested too deeply for a plan")]) from None
-    return plan_from_data(data, source, table)
+    except ValueError:  # Python reads no whole number of more than 4300 digits
+        raise PlanError(source, [Fault("", "holds a number with thousands of digits")]) from None
 
 
 def plan_from_data(
     data: Mapping[str, Any],
     source: str = "plan",
     table: FoodTable | None = None,
-    places: Mapping[tuple[str | int, ...], str] | None = None,
+    places: Places | None = None,
+    known_faults: Sequence[Fault] = (),
 ) -> Plan:
     """The plan in a dictionary shaped like the TOML text.
 
-    ``places`` maps a location in the data to what the user sees there, such as a workbook cell.
-    Raises PlanError as :func:`read_plan` does.
+    ``places`` maps a location in the data to what the user sees there, such as a workbook cell;
+    ``known_faults`` were found while reading. Raises PlanError as :func:`read_plan` does.
     """
     faults: list[tuple[tuple[str | int, ...], str]] = []
     plan: Plan | None = None
@@ -113,18 +135,13 @@ def plan_from_data(
     faults += list(_crossed_names(data))
     if table is not None:
         faults += list(food_faults(data, table))
-    if faults or plan is None:
+    if faults or known_faults or plan is None:
         told = [Fault(_place(location, data, places), text) for location, text in faults]
+        # what could not be read is told as such, not as missing
+        unread = {fault.place for fault in known_faults}
+        told = [*known_faults, *(fault for fault in told if fault.place not in unread)]
         raise PlanError(source, list(dict.fromkeys(told)))
     return plan
-
-
-def json_schema_text() -> str:
-    """The plan's JSON Schema (draft 2020-12) as text."""
-    schema = Plan.model_json_schema(mode="validation")
-    schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
-    schema["title"] = "nutricheck plan"
-    return json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
 
 
 # ---------------------------------------------------------------- the file
@@ -189,11 +206,7 @@ def _location(location: tuple[str | int, ...], data: object) -> tuple[str | int,
     return tuple(kept)
 
 
-def _place(
-    location: tuple[str | int, ...],
-    data: object,
-    places: Mapping[tuple[str | int, ...], str] | None,
-) -> str:
+def _place(location: tuple[str | int, ...], data: object, places: Places | None) -> str:
     """``batch[2] "spinach" dried_mass`` for the text form, the cell for a workbook."""
     if places is not None:
         for length in range(len(location), 0, -1):
@@ -273,20 +286,30 @@ def _crossed_names(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, .
     yield from _portion_faults(data)
     for i, entry in _entries(data, "label"):
         yield from _label_faults(i, entry)
-    days = [entry for _, entry in _entries(data, "days")]
-    counts = [entry.get("count") for entry in days]
-    if days and all(isinstance(count, int) for count in counts) and sum(counts) == 0:
+    yield from _count_faults([entry for _, entry in _entries(data, "days")])
+
+
+def _count_faults(
+    days: list[Mapping[str, Any]],
+) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    longest = [n for n in (day.get("count") for day in days) if isinstance(n, int)]
+    shortest = [
+        n
+        for n in (day.get("count_shortest", day.get("count")) for day in days)
+        if isinstance(n, int)
+    ]
+    if not days or len(longest) < len(days) or len(shortest) < len(days):
+        return  # told elsewhere
+    if sum(longest) == 0:
         yield ("days",), "all counts are 0; the longest trip needs at least one day"
-    shortest = [entry.get("count_shortest", entry.get("count")) for entry in days]
-    if days and all(isinstance(count, int) for count in counts + shortest):
-        if sum(counts) and not sum(shortest):
-            yield ("days",), "the shortest trip has no days; give count_shortest at least once"
-        elif sum(shortest) > sum(counts):
-            yield (
-                ("days",),
-                f"the shortest trip has {sum(shortest)} days and the longest {sum(counts)}; "
-                "were count and count_shortest swapped?",
-            )
+    elif sum(shortest) == 0:
+        yield ("days",), "the shortest trip has no days; give count_shortest at least once"
+    elif sum(shortest) > sum(longest):
+        yield (
+            ("days",),
+            f"the shortest trip has {sum(shortest)} days and the longest {sum(longest)}; "
+            "were count and count_shortest swapped?",
+        )
 
 
 def _repeats(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
@@ -326,7 +349,7 @@ def _mix_faults(
                 continue
             names.append(item.strip().casefold())
             if item.strip().casefold() not in made:
-                yield ("mix", i, "parts", j, "item"), _unknown_name(item, made.values())
+                yield ("mix", i, "parts", j, "item"), unknown_name(item, made.values())
     for i, entry in _entries(data, "mix"):
         start = str(entry.get("name", "")).strip().casefold()
         reached, todo = set[str](), list(parts_of.get(start, ()))
@@ -351,7 +374,7 @@ def _packed_faults(
         if food is None and key not in made:
             yield (
                 ("packed", i, "item"),
-                _unknown_name(item, made.values())
+                unknown_name(item, made.values())
                 + '; for a food of the table add food = "its description"',
             )
         if food is not None and key in made:
@@ -382,7 +405,7 @@ def _portion_faults(
         if isinstance(item, str) and item.strip().casefold() not in packed:
             yield (
                 ("portions", i, "item"),
-                _unknown_name(item, packed.values(), "packed items")
+                unknown_name(item, packed.values(), "packed items")
                 + "; a portion needs a [[packed]] entry",
             )
         wanted = entry.get("days", [])
@@ -390,7 +413,7 @@ def _portion_faults(
             if isinstance(name, str) and name.strip().casefold() not in days:
                 yield (
                     ("portions", i, "days"),
-                    _unknown_name(name, days.values(), "day types"),
+                    unknown_name(name, days.values(), "day types"),
                 )
         if isinstance(amount, str) and isinstance(item, str):
             fault = _amount_fault(amount, details.get(item.strip().casefold()))
@@ -430,7 +453,7 @@ def _label_faults(i: int, entry: Mapping[str, Any]) -> Iterator[tuple[tuple[str 
             if tag not in components.BY_TAG and tag not in _LABEL_ONLY_TAGS:
                 yield (
                     ("label", i, key, tag),
-                    _unknown_name(tag, [*components.BY_TAG, *_LABEL_ONLY_TAGS], "tagnames"),
+                    unknown_name(tag, [*components.BY_TAG, *_LABEL_ONLY_TAGS], "tagnames"),
                 )
             elif key != "amounts" and tag not in given:
                 yield ("label", i, key, tag), f"{tag} has no entry in amounts"
@@ -445,7 +468,8 @@ def _label_faults(i: int, entry: Mapping[str, Any]) -> Iterator[tuple[tuple[str 
         )
 
 
-def _unknown_name(name: str, known: Any, what: str = "batches, labels and mixes") -> str:
+def unknown_name(name: str, known: Any, what: str = "batches, labels and mixes") -> str:
+    """What to say of a name that is not among the known ones, with those most like it."""
     from rapidfuzz import process
 
     known = list(known)

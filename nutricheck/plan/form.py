@@ -1,0 +1,337 @@
+"""What there is to fill in, drawn from the plan's models: sheets, their fields and the help.
+
+The text form, the fill-in workbook and the workbook's reader all work from :data:`SHEETS`, so a
+field that a model gains stands in both forms, with the same name and the same help. A field's
+title is its path in words: ``drying.temperature`` of a batch is "drying temperature".
+"""
+
+from __future__ import annotations
+
+import types
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from nutricheck import components
+from nutricheck.plan import models
+
+__all__ = [
+    "COMPONENT_NAMES",
+    "CORNER",
+    "EACH",
+    "ENTRY",
+    "HELP",
+    "OWN_NOTES",
+    "SHEETS",
+    "UNIT",
+    "Field",
+    "Names",
+    "Sheet",
+    "rows",
+]
+
+# Titles of the sheets with fields down the side, and of columns that are not read.
+CORNER = "field"
+HELP = "what it means"
+ENTRY = "entry"
+UNIT = "unit"
+OWN_NOTES = "note"
+
+#: Tagname → name, with the tags that only labels use.
+COMPONENT_NAMES: dict[str, str] = {
+    **{tag: component.name for tag, component in components.BY_TAG.items()},
+    "ENERC_KJ": "energy in kJ",
+    "NACL": "salt",
+    "SUGAD": "added sugars",
+    "EPA_DHA": "EPA and DHA together",
+    "F": "fluoride",
+    "VITA": "vitamin A",
+    "VITE": "vitamin E",
+    "VITK": "vitamin K",
+}
+
+#: Step of a path that stands for each entry of a list or, in a label's amounts, each tagname.
+EACH = "*"
+
+Kind = Literal["text", "number", "yes/no", "choice", "quantity"]
+#: What a text field names; the workbook offers these names in its drop-downs.
+Names = Literal["", "food", "item", "packed item", "day type", "batch", "label", "component"]
+
+
+@dataclass(frozen=True)
+class Field:
+    """One thing to fill in; ``path`` leads to it from its entry, in the text form's keys."""
+
+    path: tuple[str, ...]
+    title: str
+    kind: Kind
+    help: str = ""
+    is_needed: bool = False
+    example: str = ""
+    default: str = ""
+    choices: tuple[str, ...] = ()
+    units: tuple[str, ...] = ()
+    names: Names = ""
+
+    @property
+    def is_repeated(self) -> bool:
+        """Whether one entry may hold several, each under the same title."""
+        return EACH in self.path
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """One sheet of the workbook and the section of the text form that it fills.
+
+    A sheet that goes ``down`` has its fields down the side and an entry in each column; the others
+    have an entry in each row. The rows of a sheet with ``under`` make the list of that path inside
+    the section's entries; ``link`` is the name of the entry that a row belongs to.
+    """
+
+    name: str
+    section: str
+    help: str
+    fields: tuple[Field, ...]
+    is_needed: bool = False
+    goes_down: bool = False
+    is_single: bool = False
+    under: tuple[str, ...] = ()
+    link: Field | None = None
+
+
+# ---------------------------------------------------------------- fields of a model
+
+#: Text fields that name something else: (model, key) → what.
+_NAMES: dict[tuple[str, str], Names] = {
+    ("Ingredient", "food"): "food",
+    ("MixPart", "item"): "item",
+    ("MixPart", "food"): "food",
+    ("Packed", "item"): "item",
+    ("Packed", "food"): "food",
+    ("Portion", "item"): "packed item",
+    ("Portion", "days"): "day type",
+    ("Additions", "pantry"): "food",
+}
+
+
+def _fields(
+    model: type[BaseModel],
+    elsewhere: tuple[str, ...] = (),
+    path: tuple[str, ...] = (),
+    is_optional: bool = False,
+) -> Iterator[Field]:
+    """The model's fields and those of models inside it; ``elsewhere`` stand on other sheets."""
+    for name, info in model.model_fields.items():
+        key = info.alias or name
+        here = (*path, key)
+        if ".".join(here) in elsewhere:
+            continue
+        kind, metadata = _plain_type(info.annotation)
+        metadata = metadata or info.metadata
+        if get_origin(kind) is tuple:
+            here = (*here, EACH)
+            kind, metadata = _plain_type(get_args(kind)[0])
+        needed = info.is_required() and not is_optional and EACH not in here
+        if isinstance(kind, type) and issubclass(kind, BaseModel):
+            yield from _fields(kind, elsewhere, here, is_optional=not needed)
+        else:
+            yield _field(here, kind, info, metadata, needed, _NAMES.get((model.__name__, key), ""))
+
+
+def _field(
+    path: tuple[str, ...],
+    kind: Any,
+    info: FieldInfo,
+    metadata: Sequence[Any],
+    is_needed: bool = False,
+    names: Names = "",
+) -> Field:
+    """A field of ``kind``; ``info`` describes it and ``metadata`` its type."""
+    written = next((m for m in metadata if isinstance(m, models.Quantity | models.Amount)), None)
+    example = info.examples[0] if info.examples else written.example if written else ""
+    made = Field(
+        path,
+        title=" ".join(step.replace("_", " ") for step in path if step != EACH),
+        kind="text",
+        help=info.description or "",
+        is_needed=is_needed,
+        example=str(example),
+        names=names,
+    )
+    if written:
+        return replace(made, kind="quantity", units=written.units)
+    if kind is bool:
+        return replace(made, kind="yes/no", default="yes" if info.default is True else "no")
+    if kind is int:
+        return replace(made, kind="number")
+    if get_origin(kind) is Literal:
+        default = info.default if isinstance(info.default, str) else ""
+        return replace(made, kind="choice", choices=get_args(kind), default=default)
+    return made
+
+
+def _plain_type(kind: Any) -> tuple[Any, Sequence[Any]]:
+    """The type without ``None`` and ``Annotated``, and the metadata that came with it."""
+    if get_origin(kind) in {Union, types.UnionType}:
+        kind = next(part for part in get_args(kind) if part is not types.NoneType)
+    if get_origin(kind) is Annotated:
+        kind, *metadata = get_args(kind)
+        return kind, metadata
+    return kind, ()
+
+
+# ---------------------------------------------------------------- the sheets
+
+
+def _in_words(model: type[BaseModel]) -> str:
+    first = (model.__doc__ or "").strip().split("\n\n")[0]
+    return " ".join(first.replace("`", "").split())
+
+
+def _link(section: Names, help_text: str, example: str = "") -> Field:
+    return Field(("name",), section, "text", help_text, True, example, names=section)
+
+
+def _down(
+    name: str, model: type[BaseModel], is_single: bool = True, is_needed: bool = False
+) -> Sheet:
+    return Sheet(
+        name,
+        name,
+        _in_words(model),
+        tuple(_fields(model)),
+        is_needed=is_needed,
+        goes_down=True,
+        is_single=is_single,
+    )
+
+
+def _label_amounts() -> tuple[Field, ...]:
+    """A row for each component of a label, gathered from the label's tables by tagname."""
+    described = models.Label.model_fields
+    made = []
+    for key in ("amounts", "compounds", "states", "forms"):
+        info = described[key]
+        kind, metadata = _plain_type(get_args(info.annotation)[1])
+        field = _field((key, EACH), kind, info, metadata, is_needed=key == "amounts")
+        made.append(replace(field, title=key.removesuffix("s")))
+    fortified = described["fortified"].description or ""
+    return (
+        Field(
+            (EACH,),
+            "component",
+            "text",
+            "choose it from the list, or write its tagname",
+            is_needed=True,
+            example="MG",
+            names="component",
+        ),
+        *made,
+        Field(("fortified", EACH), "fortified", "yes/no", fortified, default="no"),
+    )
+
+
+#: All sheets, in the order of filling in.
+SHEETS: tuple[Sheet, ...] = (
+    _down("trip", models.Trip),
+    _down("person", models.Person, is_needed=True),
+    _down("days", models.DayType, is_single=False, is_needed=True),
+    Sheet(
+        "dried batches",
+        "batch",
+        _in_words(models.Batch),
+        tuple(_fields(models.Batch, elsewhere=("ingredients", "drying.steps"))),
+    ),
+    Sheet(
+        "ingredients",
+        "batch",
+        "What went into each dried batch.",
+        tuple(_fields(models.Ingredient)),
+        under=("ingredients",),
+        link=_link("batch", "name of a dried batch", "spinach, raw"),
+    ),
+    Sheet(
+        "drying steps",
+        "batch",
+        _in_words(models.DryingStep),
+        tuple(_fields(models.DryingStep)),
+        under=("drying", "steps"),
+        link=_link("batch", "name of a dried batch", "red pepper, raw"),
+    ),
+    Sheet(
+        "labels",
+        "label",
+        _in_words(models.Label),
+        tuple(
+            _fields(
+                models.Label, elsewhere=("amounts", "compounds", "states", "forms", "fortified")
+            )
+        ),
+    ),
+    Sheet(
+        "label amounts",
+        "label",
+        "What a label says, component by component.",
+        _label_amounts(),
+        under=("amounts",),
+        link=_link("label", "name of a label", "magnesium capsule"),
+    ),
+    Sheet(
+        "mixes",
+        "mix",
+        _in_words(models.Mix),
+        tuple(_fields(models.MixPart)),
+        under=("parts",),
+        link=replace(next(_fields(models.Mix)), title="mix"),
+    ),
+    Sheet("packed", "packed", _in_words(models.Packed), tuple(_fields(models.Packed)), True),
+    Sheet("portions", "portions", _in_words(models.Portion), tuple(_fields(models.Portion)), True),
+    _down("additions", models.Additions),
+)
+
+
+# ---------------------------------------------------------------- rows of a plan
+
+
+def rows(sheet: Sheet, data: Mapping[str, Any]) -> list[dict[Field, list[Any]]]:
+    """The plan's entries for the sheet: for each, its fields with the values they hold.
+
+    ``data`` is a plan as its text form has it, without faults. A field holds no value, one, or,
+    where it is repeated, several; a gap inside a repeated group is None.
+    """
+    section = data.get(sheet.section, {} if sheet.is_single else [])
+    entries = [section] if sheet.is_single else section
+    if sheet.link is None:
+        return [{field: _values(entry, field.path) for field in sheet.fields} for entry in entries]
+    made = []
+    for entry in entries:
+        for part in _parts(sheet, entry):
+            values = {field: _values(part, field.path) for field in sheet.fields}
+            made.append({sheet.link: [entry["name"]], **values})
+    return made
+
+
+def _parts(sheet: Sheet, entry: Mapping[str, Any]) -> list[Any]:
+    if sheet.under != ("amounts",):
+        return _values(entry, (*sheet.under, EACH))
+    tables = ("amounts", "compounds", "states", "forms")
+    return [
+        {
+            EACH: tag,
+            **{key: [entry[key][tag]] for key in tables if tag in entry.get(key, {})},
+            **({"fortified": [True]} if tag in entry.get("fortified", ()) else {}),
+        }
+        for tag in entry["amounts"]
+    ]
+
+
+def _values(entry: Any, path: tuple[str, ...]) -> list[Any]:
+    if not path:
+        return [entry]
+    step, rest = path[0], path[1:]
+    if step == EACH and isinstance(entry, list | tuple):
+        return [value for part in entry for value in _values(part, rest) or [None]]
+    return _values(entry[step], rest) if step in entry else []
