@@ -18,8 +18,8 @@ The rules, all here:
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import pandas as pd
@@ -34,6 +34,7 @@ __all__ = [
     "ABOVE",
     "BORDERLINE",
     "COVERED",
+    "INTAKE_COLUMNS",
     "NOT_KNOWN",
     "SHORT",
     "TRIP_MEAN",
@@ -54,13 +55,22 @@ TRIP_MEAN = "trip mean"
 #: Share of the day's food mass that must be known before an intake can be called short; ours.
 KNOWN_ENOUGH = 0.90
 
-#: basis of an upper level → the intake's column, or the component that is counted instead
-_BASIS_AMOUNT = {
-    "all sources": "likely",
-    "supplements only": "supplemental",
-    "supplements and fortified food": "added",
-    "preformed retinol": "RETOL",
-}
+#: Columns of an intake table beside day and component; ``added`` is supplemental or fortified,
+#: ``supplemental`` from supplements alone.
+INTAKE_COLUMNS = (
+    "low",
+    "likely",
+    "high",
+    "known_share",
+    "added_low",
+    "added",
+    "added_high",
+    "supplemental_low",
+    "supplemental",
+    "supplemental_high",
+)
+#: Width of a 5–95 % range of a normal distribution, in standard deviations.
+_SDS_OF_THE_RANGE = 3.29
 #: The CDRR (sodium) is set for ordinary life, not for days of heavy sweating: shown, never "above".
 _NOT_AN_UPPER_LEVEL = ("CDRR",)
 #: General Atwater factors: Merrill & Watt 1973, USDA Agriculture Handbook 74. [kcal/g]
@@ -73,8 +83,7 @@ def mean_intake(intake: pd.DataFrame, day_counts: pd.Series) -> pd.DataFrame:
     ``day_counts`` holds the days of each type by name [day]. An amount that is unknown on some
     kind of day is averaged over the days it is known on; its known share falls.
     """
-    columns = ["low", "likely", "high", "known_share", "added", "supplemental"]
-    return _trip_mean(intake, day_counts, columns, ["component"])
+    return _trip_mean(intake, day_counts, INTAKE_COLUMNS, ["component"])
 
 
 def mean_targets(targets: pd.DataFrame, day_counts: pd.Series) -> pd.DataFrame:
@@ -120,7 +129,7 @@ def compare(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
     Parameters
     ----------
     intake : DataFrame
-        day, component, low, likely, high, known_share, added, supplemental.
+        day, component and the INTAKE_COLUMNS.
     targets : DataFrame
         day, component, role ("target", "requirement", "upper", "range low", "range high", …),
         kind, basis, low, likely, high, sd, is_published, source, note.
@@ -135,79 +144,140 @@ def compare(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
         upper level's basis), upper_source, probability_adequate,
         note.
     """
-    order = {tag: i for i, tag in enumerate(components.BY_TAG)}
-    base = intake.set_index(["day", "component"])
-    reference = _rows_of(targets, "target").reindex(base.index)
-    requirement = _rows_of(targets, "requirement").reindex(base.index)
-    upper = _upper_rows(targets, base).reindex(base.index)
+    grid = _Grid(list(dict.fromkeys(intake["day"])))
+    at = grid.places(intake)
+    eaten = {name: grid.numbers(intake[name], at) for name in INTAKE_COLUMNS}
+    target, requirement, upper = (
+        _rows_of(targets, role) for role in ("target", "requirement", "upper")
+    )
+    at = grid.places(target)
+    reference = {name: grid.numbers(target[name], at) for name in ("low", "likely", "high", "sd")}
+    told = {name: grid.words(target[name], at) for name in ("kind", "source", "note")}
+    ear = grid.numbers(requirement["likely"], grid.places(requirement))
+    uppers, amounts = _upper(upper, eaten, grid)
     ratio, ratio_low, ratio_high = _ratio(
-        base[["low", "likely", "high"]].to_numpy(),
-        reference[["low", "likely", "high"]].to_numpy(dtype=float),
+        [eaten[name] for name in ("low", "likely", "high")],
+        [reference[name] for name in ("low", "likely", "high")],
     )
-    result = base[["low", "likely", "high", "known_share", "added", "supplemental"]].assign(
-        reference_kind=reference["kind"],
-        reference_low=reference["low"],
-        reference=reference["likely"],
-        reference_high=reference["high"],
-        is_published=reference["is_published"],
-        reference_source=reference["source"],
-        ratio_low=ratio_low,
-        ratio=ratio,
-        ratio_high=ratio_high,
-        upper_kind=upper["kind"],
-        upper=upper["likely"],
-        upper_basis=upper["basis"],
-        upper_low=upper["amount_low"],
-        upper_likely=upper["amount"],
-        upper_high=upper["amount_high"],
-        upper_source=upper["source"],
+    facts = [components.BY_TAG[tag] for tag in grid.tags]
+    result = pd.DataFrame(
+        {
+            "day": np.repeat(np.array(grid.days, dtype=object), len(grid.tags)),
+            "component": grid.repeated([fact.tag for fact in facts]),
+            "name": grid.repeated([fact.name for fact in facts]),
+            "unit": grid.repeated([fact.unit for fact in facts]),
+            "group": grid.repeated([fact.group for fact in facts]),
+            **{name: eaten[name] for name in ("low", "likely", "high", "known_share")},
+            **{name: eaten[name] for name in ("added", "supplemental")},
+            "reference_kind": told["kind"],
+            "reference_low": reference["low"],
+            "reference": reference["likely"],
+            "reference_high": reference["high"],
+            "is_published": grid.words(target["is_published"], at),
+            "reference_source": told["source"],
+            "ratio_low": ratio_low,
+            "ratio": ratio,
+            "ratio_high": ratio_high,
+            **uppers,
+            "upper_low": amounts[0],
+            "upper_likely": amounts[1],
+            "upper_high": amounts[2],
+            "probability_adequate": adequacy_probability(
+                eaten["likely"],
+                (eaten["high"] - eaten["low"]) / _SDS_OF_THE_RANGE,
+                ear,
+                reference["sd"],
+            ),
+        }
     )
-    result["probability_adequate"] = _adequacy(result, requirement["likely"], reference["sd"])
     result["status"] = _status(result)
-    result["note"] = _notes(result, reference["note"].fillna(""))
-    result = result.reset_index()
-    result.insert(2, "name", result["component"].map(lambda tag: components.BY_TAG[tag].name))
-    result.insert(3, "unit", result["component"].map(lambda tag: components.BY_TAG[tag].unit))
-    result.insert(4, "group", result["component"].map(lambda tag: components.BY_TAG[tag].group))
-    days = {day: i for i, day in enumerate(dict.fromkeys(intake["day"]))}
-    place = result["day"].map(days) * len(order) + result["component"].map(order)
-    return result.iloc[np.argsort(place.to_numpy(), kind="stable")].reset_index(drop=True)
+    result["note"] = _notes(result, told["note"])
+    return result
+
+
+class _Grid:
+    """Days × components, day by day, in report order: where a row's figures belong."""
+
+    def __init__(self, days: list[str]) -> None:
+        self.days = days
+        self.tags = list(components.BY_TAG)
+        self._day = {day: i * len(self.tags) for i, day in enumerate(days)}
+        self._tag = {tag: i for i, tag in enumerate(self.tags)}
+        self.size = len(days) * len(self.tags)
+
+    def places(self, rows: pd.DataFrame) -> NDArray[np.intp]:
+        """The place of each row; a frame with columns day and component."""
+        pairs = zip(rows["day"], rows["component"], strict=True)
+        return np.array([self._day[day] + self._tag[tag] for day, tag in pairs], dtype=np.intp)
+
+    def numbers(self, values: pd.Series, at: NDArray[np.intp]) -> NDArray[np.float64]:
+        """Figures in their places, NaN elsewhere."""
+        out = np.full(self.size, np.nan)
+        out[at] = values.to_numpy(dtype=float)
+        return out
+
+    def words(self, values: pd.Series, at: NDArray[np.intp]) -> NDArray[np.object_]:
+        """Words in their places, None elsewhere."""
+        out = np.full(self.size, None, dtype=object)
+        out[at] = values.to_numpy(dtype=object)
+        return out
+
+    def repeated(self, values: Sequence[str]) -> NDArray[np.object_]:
+        """A component's word on every day."""
+        return np.tile(np.array(values, dtype=object), len(self.days))
+
+    def of_component(self, values: NDArray[np.float64], tag: str) -> NDArray[np.float64]:
+        """One component's figures, spread over all places of their day."""
+        by_day = values.reshape(len(self.days), len(self.tags))[:, self._tag[tag]]
+        return np.repeat(by_day, len(self.tags))
 
 
 def _rows_of(targets: pd.DataFrame, role: str) -> pd.DataFrame:
-    """The one row of a role per day and component, indexed by both."""
-    rows = targets[targets["role"] == role].drop_duplicates(["day", "component"])
-    return rows.set_index(["day", "component"])
+    """The one row of a role per day and component; the CDRR is no upper level."""
+    rows = targets[(targets["role"] == role) & ~targets["kind"].isin(_NOT_AN_UPPER_LEVEL)]
+    return rows.drop_duplicates(["day", "component"])
 
 
-def _upper_rows(targets: pd.DataFrame, intake: pd.DataFrame) -> pd.DataFrame:
-    """The upper level per day and component with the intake on its own basis."""
-    upper = _rows_of(targets[~targets["kind"].isin(_NOT_AN_UPPER_LEVEL)], "upper")
-    upper = upper.assign(amount_low=np.nan, amount=np.nan, amount_high=np.nan)
-    ranged = ["low", "likely", "high"]
-    for basis, column in _BASIS_AMOUNT.items():
-        rows = upper.index[upper["basis"] == basis]
-        if not len(rows):
-            continue
-        if column in components.BY_TAG:
-            counted = pd.MultiIndex.from_arrays(
-                [rows.get_level_values(0), [column] * len(rows)], names=["day", "component"]
-            )
-            amounts = intake.reindex(counted)[ranged].to_numpy()
-        else:
-            amounts = intake.reindex(rows)[ranged].to_numpy()
-            if column != "likely":  # a label's amount: the range of the whole does not apply
-                amounts = np.repeat(intake.reindex(rows)[[column]].to_numpy(), 3, axis=1)
-        upper.loc[rows, ["amount_low", "amount", "amount_high"]] = amounts
-    return upper
+def _upper(
+    upper: pd.DataFrame, eaten: Mapping[str, NDArray[np.float64]], grid: _Grid
+) -> tuple[dict[str, NDArray[Any]], list[NDArray[np.float64]]]:
+    """The upper level's columns, and low, likely and high of the intake on its own basis."""
+    at = grid.places(upper)
+    columns = {
+        "upper_kind": grid.words(upper["kind"], at),
+        "upper": grid.numbers(upper["likely"], at),
+        "upper_basis": grid.words(upper["basis"], at),
+        "upper_source": grid.words(upper["source"], at),
+    }
+    is_folic_acid = grid.repeated(grid.tags) == "FOLAC"
+    amounts = []
+    for end in ("low", "likely", "high"):
+        counted = {
+            "all sources": eaten[end],
+            "supplements only": eaten[_named("supplemental", end)],
+            # folic acid in a food's record was put there: all of it is added
+            "supplements and fortified food": np.where(
+                is_folic_acid, eaten[end], eaten[_named("added", end)]
+            ),
+            "preformed retinol": grid.of_component(eaten[end], "RETOL"),
+        }
+        amount = np.full(grid.size, np.nan)
+        for basis, values in counted.items():
+            amount = np.where(columns["upper_basis"] == basis, values, amount)
+        amounts.append(amount)
+    return columns, amounts
+
+
+def _named(amount: str, end: str) -> str:
+    return amount if end == "likely" else f"{amount}_{end}"
 
 
 def _ratio(
-    intake: NDArray[np.float64], reference: NDArray[np.float64]
+    intake: Sequence[NDArray[np.float64]], reference: Sequence[NDArray[np.float64]]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
     """intake / reference: likely, low, high; the two ranges combined on the log scale."""
-    low, likely, high = intake.T
-    reference_low, reference_likely, reference_high = reference.T
+    low, likely, high = intake
+    reference_low, reference_likely, reference_high = reference
     with np.errstate(divide="ignore", invalid="ignore"):
         ratio = likely / reference_likely
         down = np.hypot(np.log(likely / low), np.log(reference_high / reference_likely))
@@ -217,41 +287,24 @@ def _ratio(
     return ratio, ratio_low, ratio_high
 
 
-def _adequacy(result: pd.DataFrame, ear: pd.Series, requirement_sd: pd.Series) -> pd.Series:
-    """Probability that the intake meets the person's own requirement, where an EAR exists.
-
-    The intake's standard deviation is its 5–95 % range over 3.29 standard deviations.
-    """
-    intake_sd = (result["high"] - result["low"]) / 3.29
-    probability = adequacy_probability(result["likely"], intake_sd, ear, requirement_sd)
-    return pd.Series(probability, result.index)
-
-
-def _status(result: pd.DataFrame) -> pd.Series:
-    has_reference = result["reference"].notna()
-    unknown = result["likely"].isna()
-    incomplete = result["known_share"] < KNOWN_ENOUGH
-    above = result["upper_likely"] > result["upper"]
-    covered = result["ratio_low"] >= 1
-    short = result["ratio_high"] < 1
+def _status(result: pd.DataFrame) -> NDArray[np.str_]:
     choices = [
-        (above, ABOVE),
-        (~has_reference, ""),
-        (unknown, NOT_KNOWN),
-        (covered, COVERED),
-        (incomplete, NOT_KNOWN),
-        (short, SHORT),
+        (result["upper_likely"] > result["upper"], ABOVE),
+        (result["reference"].isna(), ""),
+        (result["likely"].isna(), NOT_KNOWN),
+        (result["ratio_low"] >= 1, COVERED),
+        (result["known_share"] < KNOWN_ENOUGH, NOT_KNOWN),
+        (result["ratio_high"] < 1, SHORT),
     ]
-    status = np.select([c.to_numpy() for c, _ in choices], [s for _, s in choices], BORDERLINE)
-    return pd.Series(status, result.index)
+    return np.select([c.to_numpy() for c, _ in choices], [s for _, s in choices], BORDERLINE)
 
 
-def _notes(result: pd.DataFrame, reference_note: pd.Series) -> pd.Series:
+def _notes(result: pd.DataFrame, reference_notes: NDArray[np.object_]) -> list[str]:
     """What must be said beside a row's numbers."""
     passes = (result["upper_high"] > result["upper"]) & (result["status"] != ABOVE)
-    said = pd.Series("the top of the range passes the upper level", result.index).where(passes, "")
-    both = (reference_note != "") & (said != "")
-    return reference_note + both.map({True: "; ", False: ""}) + said
+    said = np.where(passes, "the top of the range passes the upper level", "")
+    pairs = zip(reference_notes, said, strict=True)
+    return ["; ".join(part for part in pair if part) for pair in pairs]
 
 
 def energy_shares(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
@@ -269,10 +322,11 @@ def energy_shares(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
         {tag: wide[tag] * factor for tag, factor in ATWATER_KCAL_PER_G.items() if tag in wide}
     )
     percent = kcal.div(kcal.sum(axis=1, min_count=1), axis=0) * 100
+    keys = ["day", "component"]
     ranged = targets[targets["basis"] == "% of energy"]
-    rows = _rows_of(ranged, "range low")[["likely", "source"]].rename(columns={"likely": "low"})
-    rows["high"] = _rows_of(ranged, "range high")["likely"].reindex(rows.index)
-    rows = rows.reset_index()
+    high = _rows_of(ranged, "range high").set_index(keys)["likely"]
+    rows = _rows_of(ranged, "range low").set_index(keys)[["likely", "source"]]
+    rows = rows.rename(columns={"likely": "low"}).assign(high=high).reset_index()
     rows = rows[rows["component"].isin(list(ATWATER_KCAL_PER_G))]
     at = list(zip(rows["day"], rows["component"], strict=True))
     rows["grams"] = [wide.at[day, tag] for day, tag in at]

@@ -53,6 +53,7 @@ PORTION_VARIATION: dict[str, float] = {
     "spread": 0.05,
 }
 _QUANTILES = (5, 95)
+_ADDED = ("added_low", "added", "added_high")
 
 
 @dataclass(frozen=True)
@@ -61,7 +62,7 @@ class Item:
 
     ``per_100g`` is indexed by tagname with columns ``low``, ``likely``, ``high`` (component unit
     per 100 g, NaN unknown), ``known_share`` (share of the mass whose value is known [-]) and
-    ``added`` (the part of ``likely`` that is supplemental or fortified).
+    ``added_low``, ``added``, ``added_high`` (the part that is supplemental or fortified).
     ``draws`` is (draws × components) per 100 g, or None.
     """
 
@@ -83,8 +84,8 @@ class Item:
 class Intake:
     """Intake by day type.
 
-    ``table``: day, component, low, likely, high [component unit/day], known_share [-], added,
-    supplemental [component unit/day]. ``by_item``: day, item, component, likely.
+    ``table``: day, component, low, likely, high [component unit/day], known_share [-], and added
+    and supplemental, each with _low and _high [component unit/day]. ``by_item``: day, item, component, likely.
     ``grams``: day × item, g/day.
     """
 
@@ -166,9 +167,12 @@ def _item(
 
 
 def _columns(
-    composition: pd.DataFrame, added: NDArray[np.float64] | None = None
+    composition: pd.DataFrame, is_added: Sequence[bool] | bool = False
 ) -> dict[str, NDArray[np.float64]]:
-    """The columns of a composition indexed by tagname, in the order of TAGS."""
+    """The columns of a composition indexed by tagname, in the order of TAGS.
+
+    ``is_added`` tells for each component whether its amount is supplemental or fortified.
+    """
     if not composition.index.equals(_TAG_INDEX):
         composition = composition.reindex(_TAG_INDEX)
     columns = {name: composition[name].to_numpy(dtype=float) for name in ("low", "likely", "high")}
@@ -176,7 +180,8 @@ def _columns(
     columns["known_share"] = (
         ~np.isnan(columns["likely"]) * 1.0 if known is None else np.nan_to_num(known.to_numpy())
     )
-    columns["added"] = np.zeros(len(TAGS)) if added is None else np.nan_to_num(added)
+    for end, name in (("low", "added_low"), ("likely", "added"), ("high", "added_high")):
+        columns[name] = np.where(is_added, np.nan_to_num(columns[end]), 0.0)
     return columns
 
 
@@ -194,7 +199,8 @@ def _with_niacin_equivalents(
             tryptophan_g = values[_PROCNT] * share
         values[_NIAEQ] = values[_NIA] + tryptophan_g * 1000 / TRYPTOPHAN_PER_NIACIN
     out["known_share"][_NIAEQ] = min(out["known_share"][_NIA], out["known_share"][_PROCNT])
-    out["added"][_NIAEQ] = out["added"][_NIA]
+    for name in _ADDED:
+        out[name][_NIAEQ] = out[name][_NIA]
     return out
 
 
@@ -240,11 +246,10 @@ def _label_item(label: LabelFood, draws: int, seed: int) -> Item:
     if draws:
         stream = np.random.default_rng((seed, crc32(f"label {label.name}".encode())))
         drawn = low + (high - low) * stream.random((draws, 1))
-    added = np.where([tag in label.added for tag in TAGS], likely, 0.0)
     return _item(
         label.name,
         "label",
-        _columns(frame, added),
+        _columns(frame, [tag in label.added for tag in TAGS]),
         drawn,
         is_supplement=label.kind == "supplement",
     )
@@ -258,7 +263,7 @@ def _mixed(mix: Mix, parts: Sequence[tuple[Item, float]]) -> Item:
     for column in ("low", "likely", "high"):
         values = np.array([item.per_100g[column].to_numpy() for item, _ in parts])
         columns[column] = _sum_of_known(values, share)
-    for column in ("known_share", "added"):
+    for column in ("known_share", *_ADDED):
         values = np.array([item.per_100g[column].to_numpy() for item, _ in parts])
         columns[column] = share @ values
     drawn = None
@@ -413,9 +418,8 @@ def daily_intake(
         known = grams @ stacked("known_share") / eaten
     # A day without food is a known intake of nothing.
     likely, known = np.where(eaten > 0, likely, 0.0), np.where(eaten > 0, known, 1.0)
-    added = grams @ stacked("added") / 100
     pills = np.array([items[name].is_supplement for name in names])
-    supplemental = (grams * pills) @ stacked("added") / 100
+    added = {name: stacked(name) / 100 for name in _ADDED}
     low, high = _intake_range(likely, grams, portions, items, days, seed)
     rows = len(days) * len(TAGS)
     table = pd.DataFrame(
@@ -426,8 +430,11 @@ def daily_intake(
             "likely": likely.reshape(rows),
             "high": high.reshape(rows),
             "known_share": known.reshape(rows),
-            "added": added.reshape(rows),
-            "supplemental": supplemental.reshape(rows),
+            **{name: (grams @ per_g).reshape(rows) for name, per_g in added.items()},
+            **{
+                name.replace("added", "supplemental"): ((grams * pills) @ per_g).reshape(rows)
+                for name, per_g in added.items()
+            },
         }
     )
     shown = [items[name].name for name in names]

@@ -23,8 +23,11 @@ def intake_rows(**values):
         "known_share": 1.0,
         "added": 0.0,
         "supplemental": 0.0,
-    }
-    return pd.DataFrame([row | values])
+    } | values
+    for amount in ("added", "supplemental"):
+        for end in ("low", "high"):
+            row.setdefault(f"{amount}_{end}", row[amount])
+    return pd.DataFrame([row])
 
 
 def target_row(role, likely, low=None, high=None, **values):
@@ -46,7 +49,8 @@ def target_row(role, likely, low=None, high=None, **values):
 
 
 def compared(intake, *targets):
-    return coverage.compare(intake, pd.DataFrame(list(targets))).iloc[0]
+    rows = coverage.compare(intake, pd.DataFrame(list(targets)))
+    return rows[rows["component"] == targets[0]["component"]].iloc[0]
 
 
 @pytest.mark.parametrize(
@@ -113,6 +117,20 @@ def test_the_top_of_the_range_over_the_upper_level_is_said():
     row = compared(rows, target_row("target", 310), target_row("upper", 350))
     assert row["status"] == coverage.BORDERLINE
     assert "top of the range" in row["note"]
+
+
+def test_an_unclear_supplement_may_pass_the_upper_level():
+    rows = intake_rows(low=600, likely=600, high=600, supplemental=320, supplemental_high=400)
+    upper = target_row("upper", 350, basis="supplements only")
+    row = compared(rows, target_row("target", 310), upper)
+    assert row["status"] == coverage.COVERED
+    assert "top of the range" in row["note"]
+
+
+def test_folic_acid_of_fortified_food_counts():
+    rows = intake_rows(component="FOLAC", low=1200, likely=1200, high=1200)
+    upper = target_row("upper", 1000, component="FOLAC", basis="supplements and fortified food")
+    assert compared(rows, upper)["status"] == coverage.ABOVE
 
 
 def test_chronic_disease_risk_reduction_intake_is_no_upper_level():
