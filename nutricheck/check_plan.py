@@ -20,6 +20,8 @@ from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
 from nutricheck.labels import LabelFood, label_composition
 from nutricheck.needs import DayNeeds, day_needs
 from nutricheck.needs.balance import EnergyBalance, energy_balance
+from nutricheck.needs.sweat import own_sweat_factor
+from nutricheck.needs.water import sodium_cautions
 from nutricheck.plan.models import Plan
 from nutricheck.plan.read import plan_from_data, read_plan
 from nutricheck.supply import TRIPS, Supply, supply
@@ -113,7 +115,11 @@ def check(
     items = menu.packed_items(plan, food_table, batches, labels, draws=draws, seed=seed)
     portions = menu.daily_portions(plan, items, food_table, source)
     intake = menu.daily_intake(portions, items, plan.days, seed=seed)
-    needs = {day.name: day_needs(plan.person, day, chosen) for day in plan.days}
+    own_sweat = own_sweat_factor(plan.person, plan.days)
+    needs = {
+        day.name: day_needs(plan.person, day, chosen, own_sweat_factor=own_sweat)
+        for day in plan.days
+    }
     days = pd.DataFrame(
         {
             "day": [day.name for day in plan.days],
@@ -152,7 +158,7 @@ def check(
         energy_shares=coverage.energy_shares(intake_rows, target_rows),
         supply=stores,
         balance=balance,
-        cautions=_cautions(batches, needs, balance["longest"]),
+        cautions=_cautions(plan, batches, needs, balance["longest"], intake),
         questions=tuple(
             f"{label.name}: {question}" for label in labels.values() for question in label.questions
         ),
@@ -246,13 +252,22 @@ def _balance(
 
 
 def _cautions(
-    batches: Mapping[str, DriedBatch], needs: Mapping[str, DayNeeds], balance: EnergyBalance
+    plan: Plan,
+    batches: Mapping[str, DriedBatch],
+    needs: Mapping[str, DayNeeds],
+    balance: EnergyBalance,
+    intake: menu.Intake,
 ) -> tuple[Caution, ...]:
     """Every caution once with all the places it holds for, the most serious first."""
     where: dict[Caution, list[str]] = {}
     told = [balance.cautions]
     told += [batch.cautions for batch in batches.values()]
     told += [day.cautions for day in needs.values()]
+    eaten = intake.table[intake.table["component"] == "NA"].set_index("day")["likely"]
+    told += [
+        sodium_cautions(float(eaten[day.name]), needs[day.name].sweat, day, plan.person)
+        for day in plan.days
+    ]
     for caution in (caution for cautions in told for caution in cautions):
         where.setdefault(replace(caution, where=""), []).append(caution.where)
     rank = {"danger": 0, "warning": 1, "note": 2}

@@ -71,8 +71,11 @@ INTAKE_COLUMNS = (
 )
 #: Width of a 5–95 % range of a normal distribution, in standard deviations.
 _SDS_OF_THE_RANGE = 3.29
-#: The CDRR (sodium) is set for ordinary life, not for days of heavy sweating: shown, never "above".
-_NOT_AN_UPPER_LEVEL = ("CDRR",)
+#: Upper values that are no upper levels: passing them is noted, never called too much.
+_UPPER_NOTES = {
+    "CDRR": "above the CDRR of {:,.0f}, which is set for ordinary life, not for heavy sweating",
+    "safe level": "above the safe level of intake of {:,.4g}, which is no upper level",
+}
 #: General Atwater factors: Merrill & Watt 1973, USDA Agriculture Handbook 74. [kcal/g]
 ATWATER_KCAL_PER_G = {"PROCNT": 4.0, "FAT": 9.0, "CHOCDF": 4.0, "ALC": 7.0}
 
@@ -233,9 +236,8 @@ class _Grid:
 
 
 def _rows_of(targets: pd.DataFrame, role: str) -> pd.DataFrame:
-    """The one row of a role per day and component; the CDRR is no upper level."""
-    rows = targets[(targets["role"] == role) & ~targets["kind"].isin(_NOT_AN_UPPER_LEVEL)]
-    return rows.drop_duplicates(["day", "component"])
+    """The one row of a role per day and component."""
+    return targets[targets["role"] == role].drop_duplicates(["day", "component"])
 
 
 def _upper(
@@ -288,8 +290,9 @@ def _ratio(
 
 
 def _status(result: pd.DataFrame) -> NDArray[np.str_]:
+    is_upper_level = ~result["upper_kind"].isin(list(_UPPER_NOTES))
     choices = [
-        (result["upper_likely"] > result["upper"], ABOVE),
+        ((result["upper_likely"] > result["upper"]) & is_upper_level, ABOVE),
         (result["reference"].isna(), ""),
         (result["likely"].isna(), NOT_KNOWN),
         (result["ratio_low"] >= 1, COVERED),
@@ -301,8 +304,20 @@ def _status(result: pd.DataFrame) -> NDArray[np.str_]:
 
 def _notes(result: pd.DataFrame, reference_notes: NDArray[np.object_]) -> list[str]:
     """What must be said beside a row's numbers."""
-    passes = (result["upper_high"] > result["upper"]) & (result["status"] != ABOVE)
-    said = np.where(passes, "the top of the range passes the upper level", "")
+    said = []
+    for kind, level, likely, high, status in zip(
+        result["upper_kind"],
+        result["upper"],
+        result["upper_likely"],
+        result["upper_high"],
+        result["status"],
+        strict=True,
+    ):
+        if kind in _UPPER_NOTES:
+            said.append(_UPPER_NOTES[kind].format(level) if likely > level else "")
+        else:
+            passes = high > level and status != ABOVE
+            said.append("the top of the range passes the upper level" if passes else "")
     pairs = zip(reference_notes, said, strict=True)
     return ["; ".join(part for part in pair if part) for pair in pairs]
 

@@ -85,8 +85,8 @@ class Intake:
     """Intake by day type.
 
     ``table``: day, component, low, likely, high [component unit/day], known_share [-], and added
-    and supplemental, each with _low and _high [component unit/day]. ``by_item``: day, item, component, likely.
-    ``grams``: day × item, g/day.
+    and supplemental, each with _low and _high [component unit/day]. ``by_item``: day, item,
+    component, likely. ``grams``: day × item, g/day.
     """
 
     table: pd.DataFrame
@@ -241,7 +241,7 @@ def _table_items(
 def _label_item(label: LabelFood, draws: int, seed: int) -> Item:
     """A label's item; where the label is unclear, the draws are even between low and high."""
     frame = label.composition.reindex(_TAG_INDEX)
-    likely, low, high = (frame[name].to_numpy(dtype=float) for name in ("likely", "low", "high"))
+    low, high = (frame[name].to_numpy(dtype=float) for name in ("low", "high"))
     drawn = None
     if draws:
         stream = np.random.default_rng((seed, crc32(f"label {label.name}".encode())))

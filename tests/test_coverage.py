@@ -141,6 +141,7 @@ def test_chronic_disease_risk_reduction_intake_is_no_upper_level():
         target_row("upper", 2300, component="NA", kind="CDRR"),
     )
     assert row["status"] == coverage.COVERED
+    assert "ordinary life" in row["note"]
 
 
 def test_trip_mean_weighs_by_days():
