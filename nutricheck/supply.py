@@ -96,8 +96,8 @@ def supply(
         trips=pd.DataFrame([_trip(trip, length[trip], items) for trip in TRIPS]).set_index("trip"),
         enough=pd.DataFrame(
             [
-                _enough(tag, trip, length[trip], items, composition, counts[trip], targets)
-                for tag in followed
+                _enough(tag, trip, length[trip], items, composition, counts[trip], target)
+                for tag, target in _targets_by_day(followed, counts.index, targets).items()
                 for trip in TRIPS
             ]
         ),
@@ -154,14 +154,14 @@ def _enough(
     items: pd.DataFrame,
     composition: pd.DataFrame,
     counts: pd.Series,
-    targets: pd.DataFrame,
+    target: np.ndarray,
 ) -> dict[str, object]:
     """For how many days the packed amount of one component meets the trip's mean target."""
     per_g = composition[tag].reindex(items["item"]).to_numpy(dtype=float) / 100
     mass = items["mass_g"].to_numpy()
     known = ~np.isnan(per_g)
     total = float((mass * per_g)[known].sum()) if known.any() else np.nan
-    low, likely, high = _mean_target(tag, counts, targets)
+    low, likely, high = _mean_target(target, counts.to_numpy(dtype=float))
     return {
         "component": tag,
         "trip": trip,
@@ -177,15 +177,26 @@ def _enough(
     }
 
 
-def _mean_target(tag: str, counts: pd.Series, targets: pd.DataFrame) -> tuple[float, float, float]:
-    """The trip's mean target of a component; NaN where a day type has none."""
-    rows = targets[(targets["component"] == tag) & (targets["role"] == "target")]
-    values = rows.set_index("day")[["low", "likely", "high"]].reindex(counts.index)
+def _targets_by_day(
+    followed: Sequence[str], days: pd.Index, targets: pd.DataFrame
+) -> dict[str, np.ndarray]:
+    """Per component an array (days × low, likely, high); NaN where a day type has no target."""
+    place = {day: number for number, day in enumerate(days)}
+    found = {tag: np.full((len(days), 3), np.nan) for tag in followed}
+    rows = targets[(targets["role"] == "target") & targets["component"].isin(list(followed))]
+    values = rows[["low", "likely", "high"]].to_numpy(dtype=float)
+    for tag, day, own in zip(rows["component"], rows["day"], values, strict=True):
+        if day in place:
+            found[tag][place[day]] = own
+    return found
+
+
+def _mean_target(target: np.ndarray, counts: np.ndarray) -> tuple[float, float, float]:
+    """The trip's mean target, low, likely, high; NaN where a day type that counts has none."""
     total = counts.sum()
     if total == 0:
         return np.nan, np.nan, np.nan
-    weighted = values.mul(counts, axis=0)[(counts > 0).to_numpy()]
-    low, likely, high = (weighted.sum(skipna=False) / total).to_numpy()
+    low, likely, high = counts[counts > 0] @ target[counts > 0] / total
     return float(low), float(likely), float(high)
 
 
