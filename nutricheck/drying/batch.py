@@ -10,38 +10,56 @@ import functools
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
-from zlib import crc32
 
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
 from nutricheck import evidence
-from nutricheck.cautions import Caution
-from nutricheck.components import BY_TAG, tags
+from nutricheck.cautions import Caution, batch_cautions
+from nutricheck.components import tags
 from nutricheck.drying.classes import FoodClass, food_class
-from nutricheck.drying.cooking import choose_code, cooking_retention, liquid_left
-from nutricheck.drying.retention import Z95, Kept, drying_kept, storage_kept
+from nutricheck.drying.cooking import choose_code, cooking_kept, liquid_left
+from nutricheck.drying.flags import loss_flags
+from nutricheck.drying.retention import (
+    Z95,
+    Kept,
+    RangeLookup,
+    drying_kept,
+    published_range,
+    storage_kept,
+)
+from nutricheck.drying.spread import composition_log_sd, dry_matter_log_sd, normal_deviates
 from nutricheck.errors import DryingError
 from nutricheck.plan.models import Batch, Drying, Preparation
 
 if TYPE_CHECKING:
     from nutricheck.table import Food, FoodTable
 
-__all__ = ["DriedBatch", "composition_draws", "dry_batch"]
+__all__ = ["DriedBatch", "citations", "dry_batch", "route_words"]
 
 Array = npt.NDArray[np.float64]
 
 TAGS: tuple[str, ...] = tuple(tags())
 _AT = {tag: place for place, tag in enumerate(TAGS)}
+_SIDES = ("low", "likely", "high")
 
 # Sodium and chloride of table salt by molar mass (IUPAC 2021: Na 22.990, Cl 35.45). [mg/g]
-_NA_OF_SALT_MG, _CL_OF_SALT_MG = 393.4, 606.6
-# Energy factors (Atwater general): protein, carbohydrate, fat, alcohol. [kcal/g]
+_SALT_MG = {"NA": 393.4, "CLD": 606.6}
+# General Atwater factors: they share out the table's own energy when solids are lost. [kcal/g]
 _ENERGY_KCAL_G = {"PROCNT": 4.0, "CHOCDF": 4.0, "FAT": 9.0, "ALC": 7.0}
-# Dry matter of a food varies about the table's: one standard deviation. [-]
-_DRY_MATTER_CV = 0.08
-_SCALE_CV = 0.01
+_SOLIDS = ("PROCNT", "FAT", "CHOCDF", "ASH")
+# Share of the sugar's mass that leaves as gas and alcohol: none in homolactic fermenting, half in
+# heterolactic (glucose to lactate, ethanol and CO2: 90 of 180 g stay); the middle is taken. [g/g]
+_FERMENTED_SUGAR_GONE = 0.25
+#: A weighed dried mass may fall this far below the table's dry matter: kitchen scale and the
+#: food's own variation. Common practice, no source. [-]
+WEIGHING_TOLERANCE = 0.10
+_GIVEN_MOISTURE_SD = 0.01  # a moisture stated in whole percent, measured or guessed. [g/g]
+# Cooked pulses, grains and pasta are eaten near this water content: USDA SR28 records 16070, 20045,
+# 20421 and 20029, 62 to 73 %. [g/g]
+_COOKED_STAPLE_WATER = 0.69
+_STAPLE_WATER = 0.40  # below this a raw food is a dry staple, not a fresh food. [g/g]
 
 
 @dataclass(frozen=True)
@@ -49,8 +67,8 @@ class DriedBatch:
     """A dried batch. ``composition`` and ``draws`` are per 100 g dried; shares are 0 to 1.
 
     ``steps`` has one row per ingredient and component; ``flags`` one row per component that the
-    route destroys. ``evidence`` holds short citations. Niacin equivalents are left unknown: they
-    are derived where the whole diet is.
+    route cuts. ``evidence`` holds short citations. Niacin equivalents are left unknown: they are
+    derived where the whole diet is.
     """
 
     name: str
@@ -73,64 +91,45 @@ class DriedBatch:
     notes: tuple[str, ...]
 
 
-# ---------------------------------------------------------------- the draws of the table's values
+@dataclass(frozen=True)
+class _Ingredients:
+    """The ingredients as arrays, one row each; amounts in component units of the whole mass."""
+
+    foods: tuple[Food, ...]
+    classes: tuple[FoodClass, ...]
+    mass_g: Array
+    per_100g: Array
+    log_sd: Array
+    codes: tuple[str | None, ...]
+
+    @property
+    def fresh(self) -> Array:
+        return np.asarray(self.per_100g * self.mass_g[:, None] / 100)
+
+    @property
+    def solids_g(self) -> Array:
+        return np.asarray(self.mass_g * (1 - self.per_100g[:, _AT["WATER"]] / 100))
 
 
-def _normal(key: str, seed: int, shape: tuple[int, ...]) -> Array:
-    """Standard normal deviates of a stream that the key names: same cause, same draws."""
-    stream = np.random.default_rng((seed, crc32(key.encode())))
-    return np.asarray(stream.standard_normal(shape))
+@dataclass(frozen=True)
+class _EndPoint:
+    """How dry the batch is, and how sure that is."""
+
+    dried_mass_g: float
+    water_frac: float
+    water_sd: float
+    source: str
+    notes: tuple[str, ...]
 
 
-def composition_draws(
-    food_ids: Sequence[str],
+def dry_batch(
+    batch: Batch,
     table: FoodTable,
-    wanted: Sequence[str] = TAGS,
     *,
-    draws: int,
+    draws: int = 0,
     seed: int = 0,
-) -> Array:
-    """Draws of the composition of foods of the table, per 100 g edible portion.
-
-    Returns
-    -------
-    ndarray
-        Shape (draws, foods, components), NaN where the table has no value.
-    """
-    values = table.composition(list(food_ids), list(wanted)).to_numpy(dtype=float)
-    spread = _composition_log_sd(food_ids, table, wanted)
-    out = np.empty((draws, *values.shape))
-    for place, food_id in enumerate(food_ids):
-        z = _normal(f"composition {food_id}", seed, (draws, len(wanted)))
-        out[:, place] = values[place] * np.exp(spread[place] * z)
-    return out
-
-
-def _composition_log_sd(food_ids: Sequence[str], table: FoodTable, wanted: Sequence[str]) -> Array:
-    """Standard deviation of the natural logarithm of a food's content between samples. [-]"""
-    value = table.composition(list(food_ids), list(wanted)).to_numpy(dtype=float)
-    error, count = (
-        part.reindex(index=list(food_ids), columns=list(wanted)).to_numpy(dtype=float)
-        for part in table.spread(list(food_ids), list(wanted))
-    )
-    with np.errstate(divide="ignore", invalid="ignore"):
-        relative = error * np.sqrt(count) / value
-    default = np.array([_default_cv(tag) for tag in wanted])
-    relative = np.where(np.isfinite(relative) & (relative > 0), relative, default)
-    return np.sqrt(np.log1p(np.minimum(relative, 1.0) ** 2))
-
-
-@functools.cache
-def _default_cv(tag: str) -> float:
-    if tag in {"ENERC_KCAL", "WATER"}:
-        return 0.03
-    return {"energy": 0.08, "hot-day": 0.15, "mineral": 0.2}.get(BY_TAG[tag].group, 0.25)
-
-
-# ---------------------------------------------------------------- the batch
-
-
-def dry_batch(batch: Batch, table: FoodTable, *, draws: int = 0, seed: int = 0) -> DriedBatch:
+    lookup: RangeLookup = published_range,
+) -> DriedBatch:
     """The dried food that a batch becomes.
 
     Parameters
@@ -142,7 +141,9 @@ def dry_batch(batch: Batch, table: FoodTable, *, draws: int = 0, seed: int = 0) 
     draws : int
         Number of Monte Carlo draws; 0 for ranges by error propagation alone. [-]
     seed : int
-        Seed of the draws. [-]
+        Seed of the draws; the same plan and seed give the same digits. [-]
+    lookup : callable
+        Where drying ranges come from; other than ``published_range`` only to test the method.
 
     Returns
     -------
@@ -152,146 +153,171 @@ def dry_batch(batch: Batch, table: FoodTable, *, draws: int = 0, seed: int = 0) 
     Raises
     ------
     DryingError
-        If the masses and waters contradict each other, or a food's water is unknown.
+        If masses and waters contradict each other, or a food's water is unknown.
     UnknownFoodError
         If a food is unknown or its name fits several.
     """
-    foods = [table.resolve(part.food) for part in batch.ingredients]
-    mass = np.array([part.mass_g for part in batch.ingredients])
-    classes = [food_class(food) for food in foods]
-    ids = [food.id for food in foods]
-    per_100g = table.composition(list(dict.fromkeys(ids)), list(TAGS)).loc[ids].to_numpy(float)
-    fresh = per_100g * mass[:, None] / 100
-    _check_fresh(batch, foods, fresh)
-
-    codes = [
-        part.retention_code
-        or choose_code(kind.cooking_family, batch.preparation, values[_AT["FAT"]])
-        for part, kind, values in zip(batch.ingredients, classes, per_100g, strict=True)
+    parts = _ingredients(batch, table)
+    fresh = parts.fresh
+    cooking = [
+        cooking_kept(
+            kind.cooking_family,
+            batch.preparation,
+            part.retention_code,
+            float(values[_AT["FAT"]]),
+        )
+        for part, kind, values in zip(batch.ingredients, parts.classes, parts.per_100g, strict=True)
     ]
-    cooking = np.array([cooking_retention(code, batch.preparation) for code in codes])
-    kept_by_class = {
-        kind.name: drying_kept(kind.name, batch.preparation, batch.drying) for kind in classes
+    by_class = {
+        kind: drying_kept(
+            kind.name,
+            batch.preparation,
+            batch.drying,
+            already_cooked=kind.already_cooked,
+            lookup=lookup,
+        )
+        for kind in dict.fromkeys(parts.classes)
     }
-    dried = [kept_by_class[kind.name][0] for kind in classes]
-    stored = storage_kept(batch.storage)
-
-    cooked = _cooked(fresh, cooking, batch.preparation)
-    solids = fresh.copy()
-    solids_g = mass - fresh[:, _AT["WATER"]]
-    lost_g = _solids_lost(solids, cooked)
-    dry_matter_g = float((solids_g - lost_g).sum()) + batch.preparation.salt_g
-    water_frac, source, dried_mass_g, scale, notes = _end_point(batch, classes, mass, dry_matter_g)
-    kept = [
-        cooked * np.array([getattr(one, side) for one in dried]) * getattr(stored, side)
-        for side in ("low", "likely", "high")
+    drying = [
+        _with_retinol(by_class[kind][0], row)
+        for kind, row in zip(parts.classes, fresh, strict=True)
     ]
+    storage = storage_kept(batch.storage)
+    cooked = _cooked(fresh, np.array([one.likely for one in cooking]), batch.preparation)
+    salt = _salt(batch.preparation)
+    solids_g = parts.solids_g - _solids_lost(fresh, cooked)
+    dry_matter_g = float(solids_g.sum()) + batch.preparation.salt_g
+    end = _end_point(batch, parts, dry_matter_g)
+
+    step_kept = [_joined(kept) for kept in (cooking, drying, [storage] * len(fresh))]
+    amounts = cooked * step_kept[1][1] * storage.likely
     composition, drawn = _composition(
+        batch, parts, cooked, salt, cooking, drying, storage, end, dry_matter_g, draws, seed
+    )
+    before = _sum_known(fresh)
+    flags = loss_flags(
         batch,
-        ids,
-        table,
-        kept,
-        cooked,
-        dried,
-        classes,
-        stored,
-        scale,
-        water_frac,
-        mass,
-        draws,
-        seed,
+        np.array([_share(fresh * kept[1], before) for kept in step_kept]),
+        np.array(
+            [
+                _share(fresh * np.prod(sides, axis=0), before)
+                for sides in zip(*step_kept, strict=True)
+            ]
+        ),
     )
-    dominant = classes[int(np.argmax(solids_g))].name
-    steps = _steps(
-        foods, mass, per_100g, codes, cooking, dried, stored, kept[1], kept_by_class, classes
-    )
-    fresh_mass_g = float(mass.sum())
+    fresh_mass_g = float(parts.mass_g.sum())
+    has = before > 0
     return DriedBatch(
         name=batch.name,
-        food_class=dominant,
+        food_class=parts.classes[int(np.argmax(parts.solids_g))].name,
         route=route_words(batch),
         fresh_mass_g=fresh_mass_g,
         dry_matter_g=dry_matter_g,
-        dried_mass_g=dried_mass_g,
-        water_frac=water_frac,
-        water_removed_g=max(0.0, fresh_mass_g + batch.preparation.salt_g - dried_mass_g),
-        yield_frac=dried_mass_g / fresh_mass_g,
-        moisture_source=source,
-        steps=steps,
+        dried_mass_g=end.dried_mass_g,
+        water_frac=end.water_frac,
+        water_removed_g=max(0.0, fresh_mass_g + batch.preparation.salt_g - end.dried_mass_g),
+        yield_frac=end.dried_mass_g / fresh_mass_g,
+        moisture_source=end.source,
+        steps=_steps(
+            parts, cooking, drying, storage, amounts, [by_class[k][1] for k in parts.classes]
+        ),
         composition=composition,
         draws=drawn,
-        flags=_flags(batch, fresh, cooked, kept),
-        cautions=(),
-        evidence=tuple(
-            dict.fromkeys(one for _, all_ in kept_by_class.values() for one in all_ if one)
-        ),
-        rehydration_water_g_per_100g=_rehydration_water(fresh, mass, dry_matter_g, water_frac),
-        notes=tuple(notes),
+        flags=flags,
+        cautions=batch_cautions(batch, parts.foods, parts.classes, composition, end.water_frac),
+        evidence=_evidence(batch, parts, [by_class[kind][1] for kind in by_class], has),
+        rehydration_water_g_per_100g=_rehydration_water(parts, end.water_frac),
+        notes=(*_notes(batch, parts), *end.notes),
     )
 
 
-def route_words(batch: Batch) -> str:
-    """The route in words, such as ``boiled, drained; hot air 68 °C 8 h``."""
-    preparation, drying = batch.preparation, batch.drying
-    if preparation.kind == "cooked":
-        words = [str(preparation.method)]
-    elif preparation.kind == "blanched":
-        words = [f"{preparation.method}-blanched"]
-    else:
-        words = [preparation.kind]
-    if preparation.kind == "fermented" or preparation.method in {"boiled", "water", "braised"}:
-        words.append(f"liquid {liquid_left(preparation)}")
-    if preparation.sulphited:
-        words.append("sulphited")
-    profile = ", ".join(
-        f"{step.temperature_c:g} °C {_hours_in_words(step.hours)}" for step in drying.profile
-    )
-    return f"{', '.join(words)}; {drying.method}{' ' if profile else ''}{profile}"
+# ---------------------------------------------------------------- ingredients and preparation
 
 
-def _hours_in_words(hours: float) -> str:
-    return f"{hours / 24:.3g} d" if hours >= 72 else f"{hours:g} h"
-
-
-def _check_fresh(batch: Batch, foods: Sequence[Food], fresh: Array) -> None:
-    for food, values in zip(foods, fresh, strict=True):
-        if np.isnan(values[_AT["WATER"]]):
+def _ingredients(batch: Batch, table: FoodTable) -> _Ingredients:
+    foods = tuple(table.resolve(part.food) for part in batch.ingredients)
+    classes = tuple(food_class(food) for food in foods)
+    ids = [food.id for food in foods]
+    distinct = list(dict.fromkeys(ids))
+    rows = [distinct.index(food_id) for food_id in ids]
+    per_100g = table.composition(distinct, list(TAGS)).to_numpy(dtype=float)[rows]
+    error = table.spread(distinct, list(TAGS))[0].to_numpy(dtype=float)[rows]
+    for food, water in zip(foods, per_100g[:, _AT["WATER"]], strict=True):
+        if np.isnan(water):
             raise DryingError(
-                f'batch "{batch.name}": the table has no water content for '
-                f"{food.description} ({food.id}); name a food that has one"
+                f'batch "{batch.name}": the table has no water content for {food.description} '
+                f"({food.id}); name a food that has one"
             )
-    if fresh[:, _AT["WATER"]].sum() <= 0 and not np.nansum(fresh):
-        raise DryingError(f'batch "{batch.name}": the ingredients have no mass')
+    mass_g = np.array([part.mass_g for part in batch.ingredients])
+    if not mass_g.sum() > 0:
+        raise DryingError(f'batch "{batch.name}": the ingredients weigh nothing')
+    codes = tuple(
+        part.retention_code
+        or choose_code(kind.cooking_family, batch.preparation, float(values[_AT["FAT"]]))
+        for part, kind, values in zip(batch.ingredients, classes, per_100g, strict=True)
+    )
+    log_sd = composition_log_sd([kind.name for kind in classes], per_100g, error)
+    return _Ingredients(foods, classes, mass_g, per_100g, log_sd, codes)
 
 
-def _cooked(fresh: Array, cooking: Array, preparation: Preparation) -> Array:
-    """Amounts after the preparation, before drying; salt is added to the first ingredient."""
-    cooked = fresh * cooking
-    sugar, carbohydrate = _AT["SUGAR"], _AT["CHOCDF"]
-    lost_sugar = np.nan_to_num(fresh[:, sugar] - cooked[:, sugar])
-    cooked[:, carbohydrate] = fresh[:, carbohydrate] - lost_sugar
+def _cooked(fresh: Array, kept: Array, preparation: Preparation) -> Array:
+    """Amounts of the ingredients that go into the dryer; without added salt."""
+    cooked = fresh * kept
+    sugar, carbohydrate, energy = _AT["SUGAR"], _AT["CHOCDF"], _AT["ENERC_KCAL"]
+    cooked[:, carbohydrate] = fresh[:, carbohydrate] - np.nan_to_num(
+        fresh[:, sugar] - cooked[:, sugar]
+    )
     if preparation.sugars_used_percent:
+        # Acids made of the sugar count as carbohydrate by difference; what left as gas does not.
+        cooked[:, carbohydrate] -= _fermented_away(cooked, preparation)
         cooked[:, sugar] *= 1 - preparation.sugars_used_percent / 100
-    energy = np.zeros(len(fresh))
-    before = np.zeros(len(fresh))
-    for tag, factor in _ENERGY_KCAL_G.items():
-        energy += factor * np.nan_to_num(cooked[:, _AT[tag]])
-        before += factor * np.nan_to_num(fresh[:, _AT[tag]])
-    share = np.divide(energy, before, out=np.ones_like(energy), where=before > 0)
-    cooked[:, _AT["ENERC_KCAL"]] = fresh[:, _AT["ENERC_KCAL"]] * share
-    if preparation.salt_g:
-        for tag, per_gram in (("NA", _NA_OF_SALT_MG), ("CLD", _CL_OF_SALT_MG), ("ASH", 1.0)):
-            if not np.isnan(cooked[0, _AT[tag]]):
-                cooked[0, _AT[tag]] += preparation.salt_g * per_gram
-    return cooked
+    before, after = (
+        sum(factor * np.nan_to_num(side[:, _AT[tag]]) for tag, factor in _ENERGY_KCAL_G.items())
+        for side in (fresh, cooked)
+    )
+    share = np.divide(after, before, out=np.ones(len(fresh)), where=np.asarray(before) > 0)
+    cooked[:, energy] = fresh[:, energy] * share
+    return np.asarray(cooked)
+
+
+def _salt(preparation: Preparation) -> Array:
+    """What the added salt brings. [component units]"""
+    out = np.zeros(len(TAGS))
+    for tag, mg_per_g in _SALT_MG.items():
+        out[_AT[tag]] = preparation.salt_g * mg_per_g
+    out[_AT["ASH"]] = preparation.salt_g
+    return out
+
+
+def _fermented_away(amounts: Array, preparation: Preparation) -> Array:
+    """Sugar that fermenting turned into gas and alcohol, by ingredient. [g]"""
+    used = (preparation.sugars_used_percent or 0.0) / 100
+    return np.asarray(np.nan_to_num(amounts[:, _AT["SUGAR"]]) * used * _FERMENTED_SUGAR_GONE)
 
 
 def _solids_lost(fresh: Array, cooked: Array) -> Array:
-    """Dry matter poured off by ingredient: carbohydrate, fat, protein and ash. [g]"""
+    """Dry matter poured off, by ingredient. [g]"""
     lost = np.zeros(len(fresh))
-    for tag in ("CHOCDF", "FAT", "PROCNT", "ASH"):
-        lost += np.maximum(np.nan_to_num(fresh[:, _AT[tag]] - cooked[:, _AT[tag]]), 0)
+    for tag in _SOLIDS:
+        lost += np.maximum(np.nan_to_num(fresh[:, _AT[tag]] - cooked[:, _AT[tag]]), 0.0)
     return lost
+
+
+def _with_retinol(kept: Kept, fresh: Array) -> Kept:
+    """The range with the retinol part of vitamin A going by retinol's, the rest by carotene's."""
+    sides = []
+    for side in (kept.low, kept.likely, kept.high):
+        out = side.copy()
+        for tag, per_retinol in (("VITA_RAE", 1.0), ("VITA_IU", 1 / 0.3)):  # 1 IU = 0.3 ug retinol
+            total = fresh[_AT[tag]]
+            retinol = np.nan_to_num(fresh[_AT["RETOL"]]) * per_retinol
+            share = min(retinol / total, 1.0) if total > 0 else 0.0
+            out[_AT[tag]] = share * side[_AT["RETOL"]] + (1 - share) * side[_AT["CARTB"]]
+        sides.append(out)
+    return Kept(*sides)
+
+
+# ---------------------------------------------------------------- water balance
 
 
 @functools.cache
@@ -306,63 +332,92 @@ def _moistures() -> dict[tuple[str, str], tuple[float, float, float]]:
     }
 
 
-def _class_moisture(classes: Sequence[FoodClass], mass: Array, drying: Drying) -> tuple[float, ...]:
-    """Low, likely and high water of the dried food of the class that most of the mass is. [g/g]"""
+def class_moisture(
+    classes: Sequence[FoodClass], solids_g: Array, drying: Drying
+) -> tuple[float, float, float]:
+    """Low, likely and high water of the dried food, by the class of most of the solids. [g/g]"""
     by_class: dict[str, float] = {}
-    for kind, grams in zip(classes, mass, strict=True):
+    for kind, grams in zip(classes, solids_g, strict=True):
         by_class[kind.name] = by_class.get(kind.name, 0.0) + float(grams)
     dominant = max(by_class, key=lambda name: by_class[name])
     table = _moistures()
     return table.get(("", drying.method)) or table.get((dominant, "")) or table[("other", "")]
 
 
-def _end_point(
-    batch: Batch, classes: Sequence[FoodClass], mass: Array, dry_matter_g: float
-) -> tuple[float, str, float, float, list[str]]:
-    """Water fraction, its source, dried mass, amount scale and notes."""
-    fresh_mass_g = float(mass.sum()) + batch.preparation.salt_g
-    notes: list[str] = []
+def _end_point(batch: Batch, parts: _Ingredients, dry_matter_g: float) -> _EndPoint:
+    before_g = float(parts.mass_g.sum()) + batch.preparation.salt_g
+    place = f'batch "{batch.name}"'
+    if dry_matter_g <= 0:
+        raise DryingError(f"{place}: no dry matter is left to dry; is the liquid really drained?")
+    low, usual, high = class_moisture(parts.classes, parts.solids_g, batch.drying)
+    class_sd = (high - low) / (2 * Z95)
     if batch.dried_mass_g is not None:
-        dried_mass_g = batch.dried_mass_g
-        least = dry_matter_g * (1 - 2 * _DRY_MATTER_CV)
-        if dried_mass_g < least:
-            raise DryingError(
-                f'batch "{batch.name}": {dried_mass_g:g} g dried is less than the '
-                f"{dry_matter_g:.0f} g of dry matter that {fresh_mass_g:g} g fresh holds by the "
-                "table; is the fresh mass of edible parts only, and is nothing left in the dryer?"
-            )
-        if dried_mass_g > fresh_mass_g:
-            raise DryingError(
-                f'batch "{batch.name}": {dried_mass_g:g} g dried is more than the '
-                f"{fresh_mass_g:g} g fresh; were the two masses swapped?"
-            )
-        driest = _class_moisture(classes, mass, batch.drying)[0]
-        water_frac = max(1 - dry_matter_g / dried_mass_g, driest)
-        scale = dried_mass_g * (1 - water_frac) / dry_matter_g
-        if scale < 0.999:
-            notes.append(
-                f"The weighed {dried_mass_g:g} g leaves no room for water beside the "
-                f"{dry_matter_g:.0f} g of dry matter by the table: your food held less dry matter "
-                f"than the table's, so {driest:.0%} water is taken and the rest scaled down."
-            )
-        return water_frac, "weighed", dried_mass_g, min(scale, 1.0), notes
+        return _weighed(batch, parts, dry_matter_g, before_g, low, class_sd)
+    notes: tuple[str, ...] = ()
     if batch.moisture_percent is not None:
-        water_frac, source = batch.moisture_percent / 100, "given"
+        water, water_sd, source = batch.moisture_percent / 100, _GIVEN_MOISTURE_SD, "given"
     else:
-        water_frac, source = _class_moisture(classes, mass, batch.drying)[1], "class default"
-    if water_frac >= 1:
-        raise DryingError(f'batch "{batch.name}": a dried food cannot be all water')
-    dried_mass_g = dry_matter_g / (1 - water_frac)
-    if dried_mass_g > fresh_mass_g:
+        water, water_sd, source = usual, class_sd, "class default"
+    fresh_water = 1 - dry_matter_g / before_g
+    if water > fresh_water:
         if source == "given":
             raise DryingError(
-                f'batch "{batch.name}": {water_frac:.0%} water is more than the '
-                f"{1 - dry_matter_g / fresh_mass_g:.0%} of the fresh food; "
-                "moisture is the water left in the dried food"
+                f"{place}: moisture {water:.0%} is more than the {fresh_water:.0%} of the food "
+                "before drying; moisture is the water left in the dried food"
             )
-        water_frac, dried_mass_g = 1 - dry_matter_g / fresh_mass_g, fresh_mass_g
-        notes.append("The fresh food is as dry as a dried one already; no water is taken off.")
-    return water_frac, source, dried_mass_g, 1.0, notes
+        water, water_sd = fresh_water, 0.0
+        notes = ("The food is as dry as a dried one before drying; no water is taken off.",)
+    dried_mass_g = dry_matter_g / (1 - water)
+    return _EndPoint(dried_mass_g, water, water_sd, source, notes)
+
+
+def _weighed(
+    batch: Batch,
+    parts: _Ingredients,
+    dry_matter_g: float,
+    before_g: float,
+    driest: float,
+    class_sd: float,
+) -> _EndPoint:
+    """The end point of a batch whose dried mass was weighed."""
+    weighed_g = float(batch.dried_mass_g or 0.0)
+    place = f'batch "{batch.name}"'
+    if weighed_g < dry_matter_g * (1 - WEIGHING_TOLERANCE):
+        raise DryingError(
+            f"{place}: dried_mass {weighed_g:g} g is less than the {dry_matter_g:.0f} g of dry "
+            f"matter in {before_g:g} g before drying (water by the table "
+            f"{1 - dry_matter_g / before_g:.0%}); is the mass of the ingredients that of the "
+            "edible part, and is the dried mass that of the whole batch?"
+        )
+    if weighed_g > before_g:
+        raise DryingError(
+            f"{place}: dried_mass {weighed_g:g} g is more than the {before_g:g} g before drying; "
+            "were the two masses swapped?"
+        )
+    water = 1 - dry_matter_g / weighed_g
+    solids_sd = dry_matter_log_sd(parts.classes[int(np.argmax(parts.solids_g))].name)
+    water_sd = min(solids_sd * (1 - water), class_sd)
+    if water >= driest:
+        return _EndPoint(weighed_g, water, water_sd, "weighed", ())
+    scale = weighed_g * (1 - driest) / dry_matter_g
+    note = (
+        f"The weighed {weighed_g:g} g leaves less than {driest:.0%} water beside the "
+        f"{dry_matter_g:.0f} g of dry matter that the table gives: your food held less dry matter, "
+        f"so {driest:.0%} water is taken and all amounts are scaled by {scale:.2f}."
+    )
+    return _EndPoint(weighed_g, driest, water_sd, "weighed", (note,))
+
+
+def _rehydration_water(parts: _Ingredients, water_frac: float) -> float:
+    """Water that brings 100 g dried back to the food as it is eaten. [g]"""
+    eaten = float((parts.mass_g - parts.solids_g).sum() / parts.mass_g.sum())
+    if eaten < _STAPLE_WATER:
+        eaten = _COOKED_STAPLE_WATER
+    dry_g = 100 * (1 - water_frac)
+    return max(0.0, dry_g * eaten / (1 - eaten) - 100 * water_frac)
+
+
+# ---------------------------------------------------------------- composition and its range
 
 
 def _sum_known(amounts: Array) -> Array:
@@ -372,119 +427,248 @@ def _sum_known(amounts: Array) -> Array:
     return np.asarray(total)
 
 
+def _share(part: Array, whole: Array) -> Array:
+    with np.errstate(divide="ignore", invalid="ignore"):
+        return np.where(whole > 0, np.nansum(part, axis=0) / whole, np.nan)
+
+
+def _joined(kept: Sequence[Kept]) -> list[Array]:
+    """Low, likely and high of several ranges, each stacked by ingredient."""
+    return [np.array([getattr(one, side) for one in kept]) for side in _SIDES]
+
+
 def _composition(
     batch: Batch,
-    ids: Sequence[str],
-    table: FoodTable,
-    kept: Sequence[Array],
+    parts: _Ingredients,
     cooked: Array,
-    dried: Sequence[Kept],
-    classes: Sequence[FoodClass],
-    stored: Kept,
-    scale: float,
-    water_frac: float,
-    mass: Array,
+    salt: Array,
+    cooking: Sequence[Kept],
+    drying: Sequence[Kept],
+    storage: Kept,
+    end: _EndPoint,
+    dry_matter_g: float,
     draws: int,
     seed: int,
 ) -> tuple[pd.DataFrame, Array | None]:
-    """Low, likely, high and known share per 100 g dried, and the draws."""
-    solids_share = 1 - water_frac
-    low, likely, high = (_sum_known(side) for side in kept)
-    known = (~np.isnan(cooked) * mass[:, None]).sum(axis=0) / mass.sum()
-    per_dry = 100 * solids_share
-    dry_matter_g = _dry_matter(batch, cooked, mass, table, ids)
-    unit = per_dry / dry_matter_g
+    """Low, likely, high and known share per 100 g dried, and the draws.
 
-    spread = _composition_log_sd(ids, table, TAGS)
-    amount = kept[1]
-    composition_sd = np.sqrt(np.nansum((amount * spread) ** 2, axis=0))
-    moisture_sd = _moisture_sd(batch, classes, mass, water_frac)
-    relative = np.hypot(moisture_sd / solids_share, 0.0)
-    shared = np.abs(likely) * relative
-    down = np.sqrt((Z95 * composition_sd) ** 2 + (likely - low) ** 2 + (Z95 * shared) ** 2)
-    up = np.sqrt((Z95 * composition_sd) ** 2 + (high - likely) ** 2 + (Z95 * shared) ** 2)
+    Amounts go by dry matter: the water left and the content of the dry matter vary apart.
+    """
+    per_solids = 100 / dry_matter_g
+    amounts = cooked * np.array([one.likely for one in drying]) * storage.likely
+    per_100g = per_solids * (1 - end.water_frac)
+    added = salt * per_100g
+    own = _sum_known(amounts) * per_100g
+    likely = np.where(salt > 0, np.nan_to_num(own) + added, own)
+    known = (~np.isnan(cooked) * parts.mass_g[:, None]).sum(axis=0) / parts.mass_g.sum()
+    if draws:
+        drawn = _drawn(
+            batch, parts, cooked, salt, cooking, drying, storage, end, per_solids, draws, seed
+        )
+        drawn[:, np.isnan(likely)] = np.nan
+        low, high = _percentiles(drawn)
+        low, high = np.fmin(low, likely), np.fmax(high, likely)
+    else:
+        drawn = None
+        low, high = _propagated(amounts, parts.log_sd, cooking, drying, storage, end)
+        low, high = (
+            np.where(salt > 0, np.nan_to_num(side * own) + added, side * own)
+            for side in (low, high)
+        )
     frame = pd.DataFrame(
-        {
-            "low": np.maximum(likely - down, 0) * unit,
-            "likely": likely * unit,
-            "high": (likely + up) * unit,
-            "known_share": known,
-        },
+        {"low": low, "likely": likely, "high": high, "known_share": known},
         index=pd.Index(TAGS, name="component"),
     )
-    _set_water(frame, water_frac, moisture_sd)
+    span = Z95 * end.water_sd
+    water = (max(end.water_frac - span, 0.0), end.water_frac, end.water_frac + span)
+    frame.loc["WATER"] = [*(100 * side for side in water), 1.0]
     frame.loc["NIAEQ"] = [np.nan, np.nan, np.nan, 0.0]
-    if not draws:
-        return frame, None
-
-    total = np.zeros((draws, len(TAGS)))
-    for place, (food_id, kind, one) in enumerate(zip(ids, classes, dried, strict=True)):
-        z = _normal(f"composition {food_id}", seed, (draws, len(TAGS)))
-        share = one.draws(
-            _normal(f"drying {kind.name} {batch.drying.method}", seed, (draws, len(TAGS)))
-        )
-        total += np.nan_to_num(cooked[place]) * np.exp(spread[place] * z) * share
-    water = water_frac + moisture_sd * _normal(f"moisture {batch.name}", seed, (draws,))
-    water = np.clip(water, 0.0, 0.95)
-    drawn = total * (100 * (1 - water) / dry_matter_g)[:, None]
-    drawn[:, np.isnan(likely)] = np.nan
-    drawn[:, _AT["WATER"]] = 100 * water
-    drawn[:, _AT["NIAEQ"]] = np.nan
-    frame["low"], frame["high"] = np.percentile(drawn, (5, 95), axis=0)
-    frame["low"] = np.fmin(frame["low"], frame["likely"])
-    frame["high"] = np.fmax(frame["high"], frame["likely"])
     return frame, drawn
 
 
-def _dry_matter(
-    batch: Batch, cooked: Array, mass: Array, table: FoodTable, ids: Sequence[str]
-) -> float:
-    fresh = table.composition(list(dict.fromkeys(ids)), list(TAGS)).loc[list(ids)].to_numpy(float)
-    fresh = fresh * mass[:, None] / 100
-    lost = _solids_lost(fresh, cooked)
-    return float((mass - fresh[:, _AT["WATER"]] - lost).sum()) + batch.preparation.salt_g
+def _propagated(
+    amounts: Array,
+    log_sd: Array,
+    cooking: Sequence[Kept],
+    drying: Sequence[Kept],
+    storage: Kept,
+    end: _EndPoint,
+) -> tuple[Array, Array]:
+    """Low and high as shares of likely, without draws. [-]
+
+    Ingredients vary apart; what cooking, drying and storage keep errs together over ingredients.
+    """
+    known = np.nan_to_num(amounts)
+    total = known.sum(axis=0)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        weight = np.where(total > 0, known / total, 0.0)
+        water = Z95 * end.water_sd / (1 - end.water_frac)
+        sides = []
+        for side in ("low", "high"):
+            steps = [
+                (weight * np.log(np.array([getattr(one, side) / one.likely for one in kept]))).sum(
+                    axis=0
+                )
+                for kept in (cooking, drying, [storage] * len(amounts))
+            ]
+            own = Z95 * np.sqrt(((weight * log_sd) ** 2).sum(axis=0))
+            distance = np.sqrt(sum(step**2 for step in steps) + own**2 + water**2)
+            sides.append(np.exp(-distance if side == "low" else distance))
+    return sides[0], sides[1]
 
 
-def _moisture_sd(
-    batch: Batch, classes: Sequence[FoodClass], mass: Array, water_frac: float
-) -> float:
-    """Standard deviation of the water left in the dried food. [g/g]"""
-    if batch.dried_mass_g is not None:
-        return float(np.hypot(_DRY_MATTER_CV * 0.5, _SCALE_CV) * (1 - water_frac) * 0.25)
-    if batch.moisture_percent is not None:
-        return 0.01
-    low, _, high = _class_moisture(classes, mass, batch.drying)
-    return (high - low) / (2 * Z95)
+def _drawn(
+    batch: Batch,
+    parts: _Ingredients,
+    cooked: Array,
+    salt: Array,
+    cooking: Sequence[Kept],
+    drying: Sequence[Kept],
+    storage: Kept,
+    end: _EndPoint,
+    per_solids: float,
+    draws: int,
+    seed: int,
+) -> Array:
+    """Draws per 100 g dried; streams are named by cause, so that equal causes err together."""
+    shape = (draws, len(TAGS))
+    preparation = batch.preparation
+    total = np.broadcast_to(salt.astype(np.float32), shape).copy()
+    shared: dict[str, npt.NDArray[np.floating]] = {}
+    for row, (food, kind) in enumerate(zip(parts.foods, parts.classes, strict=True)):
+        present = np.flatnonzero(np.nan_to_num(cooked[row]) > 0)
+        z = normal_deviates(f"composition {food.id}", seed, shape)[:, present]
+        amount = np.exp(parts.log_sd[row, present].astype(np.float32) * z)
+        for kept, key in (
+            (
+                cooking[row],
+                f"cooking {kind.cooking_family} {preparation.kind} {preparation.method}",
+            ),
+            (drying[row], f"drying {kind.name} {batch.drying.method}"),
+            (storage, "storage"),
+        ):
+            lossy = np.flatnonzero(kept.likely[present] < 1)
+            if lossy.size:
+                if key not in shared:
+                    shared[key] = normal_deviates(key, seed, shape)
+                columns = present[lossy]
+                part = Kept(kept.low[columns], kept.likely[columns], kept.high[columns])
+                # What cooking keeps likely is in ``cooked`` already.
+                base = part.likely if kept is cooking[row] else np.ones(lossy.size)
+                amount[:, lossy] *= part.draws(shared[key][:, columns]) / base.astype(np.float32)
+        total[:, present] += amount * cooked[row, present].astype(np.float32)
+    z = normal_deviates(f"moisture {batch.name}", seed, (draws, 1))[:, 0]
+    water = np.clip(end.water_frac + end.water_sd * z, 0.0, 0.99)
+    out = total.astype(float) * (per_solids * (1 - water))[:, None]
+    out[:, _AT["WATER"]] = 100 * water
+    out[:, _AT["NIAEQ"]] = np.nan
+    return out
 
 
-def _set_water(frame: pd.DataFrame, water_frac: float, moisture_sd: float) -> None:
-    span = Z95 * moisture_sd
-    frame.loc["WATER"] = [
-        100 * max(water_frac - span, 0.0),
-        100 * water_frac,
-        100 * (water_frac + span),
-        1.0,
-    ]
+def _percentiles(drawn: Array) -> tuple[Array, Array]:
+    """5th and 95th percentile of each column."""
+    low, high = np.percentile(drawn, (5, 95), axis=0)
+    return low, high
 
 
-def _rehydration_water(fresh: Array, mass: Array, dry_matter_g: float, water_frac: float) -> float:
-    """Water that brings 100 g dried back to the water content of the fresh food. [g]"""
-    fresh_water = float(fresh[:, _AT["WATER"]].sum() / mass.sum())
-    dry_g = 100 * (1 - water_frac)
-    return max(0.0, dry_g * fresh_water / (1 - fresh_water) - 100 * water_frac)
+# ---------------------------------------------------------------- words about it
+
+
+def route_words(batch: Batch) -> str:
+    """The route in words, such as ``boiled, liquid drained; hot air 68 °C 8 h``."""
+    preparation, drying = batch.preparation, batch.drying
+    if preparation.kind == "cooked":
+        words = [str(preparation.method)]
+    elif preparation.kind == "blanched":
+        words = [f"{preparation.method}-blanched"]
+    else:
+        words = [preparation.kind]
+    if preparation.liquid or preparation.method in {"boiled", "water"}:
+        words.append(f"liquid {liquid_left(preparation)}")
+    if preparation.salt_g:
+        words.append(f"salt {preparation.salt_g:g} g")
+    if preparation.sulphited:
+        words.append("sulphited")
+    profile = ", ".join(
+        f"{step.temperature_c:g} °C {hours_words(step.hours)}" for step in drying.profile
+    )
+    return f"{', '.join(words)}; {drying.method}{' ' if profile else ''}{profile}"
+
+
+def hours_words(hours: float) -> str:
+    """Hours as people say them: ``10 h``, ``6 days``."""
+    return f"{hours / 24:.3g} days" if hours >= 72 else f"{hours:g} h"
+
+
+def _notes(batch: Batch, parts: _Ingredients) -> list[str]:
+    """What was assumed, or could not be taken into account."""
+    notes = []
+    preparation = batch.preparation
+    if preparation.kind in {"cooked", "blanched"} and preparation.liquid is None:
+        if preparation.method in {"boiled", "water"}:
+            notes.append("What became of the cooking water is not stated: taken as poured off.")
+        elif any(kind.name in {"meat", "poultry", "offal"} for kind in parts.classes):
+            notes.append("What became of the drippings is not stated: taken as kept.")
+    if preparation.salt_g and liquid_left(preparation) == "drained":
+        notes.append("All added salt is counted, though poured-off liquid took part of it along.")
+    if batch.drying.method in {"hot air", "oven"} and not batch.drying.profile:
+        notes.append("Temperature and time are not given: usual home drying is taken.")
+    if batch.ground:
+        notes.append(
+            "Ground: more surface meets air and light. No published factor was found, so the "
+            "figures do not change; keep it airtight, dark and cool, and eat it first."
+        )
+    if batch.storage is None:
+        notes.append("Storage before eating is not counted; give storage to have it counted.")
+    return notes
+
+
+@functools.cache
+def _citation_by_key() -> dict[str, str]:
+    return {row["key"]: row["citation"] for row in evidence.rows("drying_studies")}
+
+
+def citations(keys: str) -> list[str]:
+    """The citations of evidence keys parted by spaces."""
+    known = _citation_by_key()
+    out = []
+    for key in keys.split():
+        if key.endswith("-record-pairs"):
+            out.append("fresh and dried records of one food, USDA SR28 (2015)")
+        else:
+            out.append(known[key])
+    return out
+
+
+def _evidence(
+    batch: Batch,
+    parts: _Ingredients,
+    keys: Sequence[tuple[str, ...]],
+    has: npt.NDArray[np.bool_],
+) -> tuple[str, ...]:
+    """Short citations of all figures used for components that the batch holds."""
+    out = []
+    codes = sorted({code for code in parts.codes if code})
+    if codes:
+        out.append(
+            f"USDA Table of Nutrient Retention Factors, Release 6 (2007), code {', '.join(codes)}"
+        )
+    for of_class in keys:
+        for place in np.flatnonzero(has):
+            if of_class[place]:
+                out += citations(of_class[place])
+    if batch.storage is not None:
+        out.append("storage rates: Barrett 1980; Bechoff 2010; Foods 9:39, 2020; see storage_rates")
+    return tuple(dict.fromkeys(out))
 
 
 def _steps(
-    foods: Sequence[Food],
-    mass: Array,
-    per_100g: Array,
-    codes: Sequence[str | None],
-    cooking: Array,
-    dried: Sequence[Kept],
-    stored: Kept,
-    amount: Array,
-    kept_by_class: dict[str, tuple[Kept, tuple[str, ...]]],
-    classes: Sequence[FoodClass],
+    parts: _Ingredients,
+    cooking: Sequence[Kept],
+    drying: Sequence[Kept],
+    storage: Kept,
+    amounts: Array,
+    keys: Sequence[tuple[str, ...]],
 ) -> pd.DataFrame:
     """One row per ingredient and component: what was there and what each step kept."""
     count = len(TAGS)
@@ -493,62 +677,17 @@ def _steps(
         return np.repeat(np.array(values, dtype=object), count)
 
     columns: dict[str, object] = {
-        "ingredient": per_food([food.description for food in foods]),
-        "food_id": per_food([food.id for food in foods]),
-        "component": np.tile(np.array(TAGS, dtype=object), len(foods)),
-        "mass_g": np.repeat(mass, count),
-        "per_100g": per_100g.ravel(),
-        "retention_code": per_food([code or "" for code in codes]),
-        "cooking_retention": cooking.ravel(),
+        "ingredient": per_food([food.description for food in parts.foods]),
+        "food_id": per_food([food.id for food in parts.foods]),
+        "component": np.tile(np.array(TAGS, dtype=object), len(parts.foods)),
+        "mass_g": np.repeat(parts.mass_g, count),
+        "per_100g": parts.per_100g.ravel(),
+        "retention_code": per_food([code or "" for code in parts.codes]),
+        "cooking_retention": np.concatenate([one.likely for one in cooking]),
     }
-    for side in ("low", "likely", "high"):
-        columns[f"drying_{side}"] = np.concatenate([getattr(one, side) for one in dried])
-        columns[f"storage_{side}"] = np.tile(getattr(stored, side), len(foods))
-    columns["amount"] = amount.ravel()
-    columns["evidence"] = np.concatenate(
-        [np.array(kept_by_class[kind.name][1], dtype=object) for kind in classes]
-    )
+    for side in _SIDES:
+        columns[f"drying_{side}"] = np.concatenate([getattr(one, side) for one in drying])
+        columns[f"storage_{side}"] = np.tile(getattr(storage, side), len(parts.foods))
+    columns["amount"] = amounts.ravel()
+    columns["evidence"] = np.concatenate([np.array(one, dtype=object) for one in keys])
     return pd.DataFrame(columns)
-
-
-def _flags(batch: Batch, fresh: Array, cooked: Array, kept: Sequence[Array]) -> pd.DataFrame:
-    """Components that the route destroys, with the main cause and how much is kept."""
-    before = _sum_known(fresh)
-    after_cooking = _sum_known(cooked)
-    low, likely, high = (_sum_known(side) for side in kept)
-    rows = []
-    for place, tag in enumerate(TAGS):
-        causes = BY_TAG[tag].lost_by
-        if not causes or not before[place] > 0:
-            continue
-        shares = [float(side[place] / before[place]) for side in (low, likely, high)]
-        if shares[1] > 0.95 and shares[0] > 0.85:
-            continue
-        cause = _cause(batch, causes, float(after_cooking[place] / before[place]), shares[1])
-        rows.append(
-            {
-                "component": tag,
-                "cause": cause,
-                "kept_low": shares[0],
-                "kept_likely": shares[1],
-                "kept_high": shares[2],
-                "text": f"{BY_TAG[tag].name}: {shares[1]:.0%} kept ({shares[0]:.0%} to "
-                f"{shares[2]:.0%}), lost mostly to {cause}",
-            }
-        )
-    columns = ["component", "cause", "kept_low", "kept_likely", "kept_high", "text"]
-    return pd.DataFrame(rows, columns=columns)
-
-
-def _cause(batch: Batch, causes: Sequence[str], cooking: float, total: float) -> str:
-    drained = batch.preparation.kind != "raw" and liquid_left(batch.preparation) == "drained"
-    if drained and "water" in causes and 1 - cooking > cooking - total:
-        return "water"
-    hottest = max((step.temperature_c for step in batch.drying.profile), default=60.0)
-    if batch.drying.method == "sun" and "light" in causes:
-        return "light"
-    is_gentle = batch.drying.method in {"freeze", "shade", "vacuum"} or hottest <= 45
-    order = (
-        ("oxygen", "heat", "light", "water") if is_gentle else ("heat", "oxygen", "light", "water")
-    )
-    return next(cause for cause in order if cause in causes)

@@ -1,4 +1,8 @@
-"""What cooking, blanching and fermenting keep, by USDA's retention factors, Release 6 (2007)."""
+"""What cooking, blanching and fermenting keep, by USDA's retention factors, Release 6 (2007).
+
+Left out: protein, starch and fibre that leave with poured-off water; the table has no factors for
+them. METHOD.md beside this file states the rules.
+"""
 
 from __future__ import annotations
 
@@ -8,14 +12,23 @@ import numpy as np
 import numpy.typing as npt
 
 from nutricheck import evidence
-from nutricheck.components import BY_TAG, tags
+from nutricheck.components import tags
+from nutricheck.drying.retention import Z95, Kept
 from nutricheck.errors import DryingError
 from nutricheck.plan.models import Preparation
 
-__all__ = ["choose_code", "cooking_retention", "liquid_left", "retention_row"]
+__all__ = ["choose_code", "cooking_kept", "liquid_left", "rendered_fat_kept"]
+
+Array = npt.NDArray[np.float64]
+
+#: Spread of the logarithm of the loss exponent about a published factor: the pooled standard
+#: deviation between Release 6 codes of one food group and method (0.24 to 0.43 over ten
+#: components). [-]
+FACTOR_LOG_SD = 0.35
 
 # Components that the table lacks, and the published component that stands for each: by like
-# chemistry (water solubility and heat stability; Ball 2006, see components.py).
+# chemistry (water solubility and heat stability; Ball 2006, see components.py). Sugars leach as
+# potassium does: both are small and freely soluble.
 _STANDS_FOR = {
     "MN": "CU",
     "SE": "ZN",
@@ -26,6 +39,7 @@ _STANDS_FOR = {
     "FD": "K",
     "ASH": "K",
     "SUGAR": "K",
+    "CAFFN": "K",
     "PANTAC": "NIA",
     "BIOT": "NIA",
     "FOLDFE": "FOL",
@@ -34,9 +48,12 @@ _STANDS_FOR = {
     "VITD_IU": "VITA_RAE",
     "TOCPHA": "VITA_RAE",
     "VITK1": "VITA_RAE",
-    "CAFFN": "K",
 }
+_FAT_BORNE = ("FAT", "FASAT", "FAMS", "FAPU", "F18D2CN6", "F18D3CN3", "F20D5", "F22D6")
 _FAT_OF_FATTY_FISH_G = 5.0  # the table's own line between its fish codes, per 100 g
+_RENDERED = {"beef", "ground beef", "pork", "ground pork", "lamb", "ground lamb", "veal"}
+_RENDERED |= {"chicken", "turkey", "sausage", "bacon", "cured pork", "organ"}
+_AT = {tag: place for place, tag in enumerate(tags())}
 
 
 @functools.cache
@@ -59,31 +76,40 @@ def liquid_left(preparation: Preparation) -> str:
     return "drained" if preparation.method in {"boiled", "water"} else "kept"
 
 
+def _codes(cooking_family: str, preparation: Preparation, fat_g: float) -> tuple[str, str] | None:
+    """The drained and the kept code; None where nothing is cooked or soaked."""
+    if preparation.kind == "raw":
+        return None
+    family = cooking_family
+    if family == "fish":
+        family = "fatty fish" if fat_g > _FAT_OF_FATTY_FISH_G else "lean fish"
+    method = "water" if preparation.kind == "fermented" else preparation.method or ""
+    choices = _choices()
+    return choices.get((family, method)) or choices.get((family, ""))
+
+
 def choose_code(
     cooking_family: str, preparation: Preparation, fat_g: float = float("nan")
 ) -> str | None:
     """The Release 6 code of a food family and preparation; None where nothing is cooked.
 
     ``fat_g``: fat of the raw food, per 100 g; tells lean from fatty fish.
+
+    >>> choose_code("greens", Preparation(kind="cooked", method="boiled"))
+    '3005'
     """
-    if preparation.kind not in {"cooked", "blanched"}:
-        return None
-    family = cooking_family
-    if family == "fish":
-        family = "fatty fish" if fat_g > _FAT_OF_FATTY_FISH_G else "lean fish"
-    choices = _choices()
-    codes = choices.get((family, preparation.method or "")) or choices.get((family, ""))
+    codes = None if preparation.kind == "fermented" else _codes(cooking_family, preparation, fat_g)
     if codes is None:
         return None
     return codes[1] if liquid_left(preparation) == "kept" else codes[0]
 
 
 @functools.cache
-def retention_row(code: str) -> npt.NDArray[np.float64]:
+def retention_row(code: str) -> Array:
     """Share kept in cooking by code, in the order of ``components.tags()``. [-]
 
     A component that the table lacks takes the factor of the one that stands for it; protein, fat,
-    carbohydrate and fibre are 1 here.
+    carbohydrate and fibre are 1.
 
     Raises
     ------
@@ -93,23 +119,75 @@ def retention_row(code: str) -> npt.NDArray[np.float64]:
     row = _table().get(code)
     if row is None:
         raise DryingError(
-            f"{code} is not a code of the USDA retention table, Release 6; "
-            "leave retention_code out to have it chosen by food and method"
+            f"retention_code {code} is not in the USDA retention table, Release 6; "
+            "leave it out to have it chosen by food and method"
         )
-    kept = np.ones(len(BY_TAG))
-    for place, tag in enumerate(tags()):
+    kept = np.ones(len(_AT))
+    for tag, place in _AT.items():
         published = _STANDS_FOR.get(tag, tag)
         if row.get(published):
             kept[place] = float(row[published]) / 100
     return kept
 
 
-def cooking_retention(code: str | None, preparation: Preparation) -> npt.NDArray[np.float64]:
-    """Share kept in the preparation before drying, in the order of ``components.tags()``. [-]
+def rendered_fat_kept(raw_fat_g: float) -> float:
+    """Share of a meat's fat that stays when the drippings are poured off. [-]
 
-    Blanching is a shorter cooking that the table lacks: half of the cooking loss is taken.
+    From browned ground beef of USDA SR28, by the raw meat's fat; straight lines between.
+
+    Parameters
+    ----------
+    raw_fat_g : float
+        Fat of the raw meat, per 100 g. [g]
     """
-    if code is None:
-        return np.ones(len(BY_TAG))
-    kept = retention_row(code)
-    return (1 + kept) / 2 if preparation.kind == "blanched" else kept
+    rows = evidence.rows("rendered_fat")
+    fat = [float(row["raw_fat"]) for row in rows]
+    kept = [float(row["kept"]) / 100 for row in rows]
+    return 1.0 if np.isnan(raw_fat_g) else float(np.interp(raw_fat_g, fat, kept))
+
+
+def cooking_kept(
+    cooking_family: str,
+    preparation: Preparation,
+    code: str | None = None,
+    fat_g: float = float("nan"),
+) -> Kept:
+    """Share kept between the fresh food and the dryer. [-]
+
+    Cooked: the factor of the code. Water-blanched: the factor of boiling in little water. Steam-
+    blanched: half of the loss exponent of steaming. Fermented with the brine poured off: what the
+    factors of boiling lose more when drained than when the water is used. The range is that of
+    FACTOR_LOG_SD; alcohol and rendered fat have none.
+
+    Parameters
+    ----------
+    cooking_family : str
+        Family of the food, from ``food_class``.
+    preparation : Preparation
+        What was done.
+    code : str, optional
+        A Release 6 code that the plan names; left out: chosen.
+    fat_g : float
+        Fat of the raw food, per 100 g; NaN where unknown. [g]
+    """
+    likely = np.ones(len(_AT))
+    is_drained = liquid_left(preparation) == "drained"
+    chosen = code or choose_code(cooking_family, preparation, fat_g)
+    if chosen is not None:
+        likely = retention_row(chosen).copy()
+        if preparation.method == "steam":
+            likely = np.sqrt(likely)
+    elif preparation.kind == "fermented" and is_drained:
+        codes = _codes(cooking_family, preparation, fat_g)
+        if codes is not None:
+            likely = np.minimum(retention_row(codes[0]) / retention_row(codes[1]), 1.0)
+    exponent = -np.log(np.clip(likely, 1e-9, 1.0))
+    widest = np.exp(Z95 * FACTOR_LOG_SD)
+    low, high = np.exp(-exponent * widest), np.exp(-exponent / widest)
+    if preparation.kind == "cooked" and is_drained and cooking_family in _RENDERED:
+        for tag in _FAT_BORNE:
+            likely[_AT[tag]] *= rendered_fat_kept(fat_g)
+            low[_AT[tag]] = high[_AT[tag]] = likely[_AT[tag]]
+    for side in (low, high):
+        side[_AT["ALC"]] = likely[_AT["ALC"]]
+    return Kept(low, likely, high)

@@ -1,0 +1,481 @@
+"""Drying evidence worked into tables: spread between related records, retention ranges.
+
+Both tables that nutricheck uses, ``composition_spread`` and ``drying_ranges``, come from here and
+from nothing else, so that anybody can make them again: ``nutricheck-data fit-drying``. The rules
+are stated in nutricheck/drying/METHOD.md. The ranges of one pair can be left out, which is how
+``verify-drying`` tests them.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import itertools
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from data_builder.dataset import Dataset
+from nutricheck import evidence
+from nutricheck.components import tags
+from nutricheck.drying.classes import food_class
+from nutricheck.drying.retention import CLASS_GROUPS, FAMILIES, ROUTE_GROUPS, Range
+from nutricheck.drying.spread import DRY_MATTER, FATTY_ACIDS, KINGDOMS
+from nutricheck.table import Food
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+__all__ = [
+    "Evidence",
+    "Pair",
+    "Records",
+    "composition_spread",
+    "fit_range",
+    "fitted_ranges",
+    "pair_evidence",
+    "read_pairs",
+    "records",
+    "study_evidence",
+    "write_tables",
+]
+
+Array = npt.NDArray[np.float64]
+
+# ---------------------------------------------------------------- the rules' numbers (METHOD.md)
+
+#: Weight of evidence from the same group, a related one, and any other. [-]
+SAME, RELATED, OTHER = 1.0, 0.5, 0.2
+#: Weight where only one of the two foods was heated before drying. [-]
+OTHER_PREPARATION = 0.7
+_RELATED_ROUTES = {
+    frozenset(pair)
+    for pair in (("hot", "sun"), ("sun", "shade"), ("hot", "shade"), ("hot", "spray"))
+}
+#: A share at or below this counts as "all lost", as do records that print zero. [-]
+ALL_LOST = 0.02
+#: Standard deviation of ln(share kept) in a study: analysis and sampling of one batch. [-]
+STUDY_LOG_SD = 0.10
+#: Least and most standard deviation of ln(share kept) taken for a pair of records. [-]
+PAIR_LOG_SD = (0.2, 0.6)
+_PAIR_DEGREES_OF_FREEDOM = 4  # Student's t: pairs hold outliers
+#: The spread between records of a kind is not taken wider than this (a factor 3.7 either way at
+#: 90 %): beyond, the records are different foods, such as white and orange carrots. [-]
+MOST_LOG_SD = 0.8
+#: Share of the differences between related records that the spread is to hold. [-]
+_SPREAD_SHARE = 0.9
+_ANALYSED = frozenset({"1", "6", "12", "13"})  # SRC_CD: analytical or derived from analytical data
+# Sums and differences that carry no number of analyses of their own.
+_OWN_DERIVATION = frozenset({"A", "AR", "AS", "NC"})  # DERIV_CD: analysed or calculated from it
+_CALCULATED = frozenset({"CHOCDF", "ENERC_KCAL", "VITA_RAE", "FASAT", "FAMS", "FAPU", "TRP"})
+
+# Spread is taken over from another component, see nutricheck.drying.spread.
+_NOT_SPREAD = {"ALC", "CAFFN", "FD", "VITA_IU", "VITD_IU", "FOLFD", "FOLDFE", "FOLAC"}
+
+# Grid of the log-normal loss exponent: median and spread over foods and practices.
+_MEDIAN = np.linspace(np.log(0.004), np.log(9.0), 46)
+_SPREAD = np.array([0.15, 0.25, 0.35, 0.5, 0.65, 0.8, 1.0, 1.25, 1.5])
+_NODES, _NODE_WEIGHTS = np.polynomial.hermite_e.hermegauss(15)
+_NODE_WEIGHTS = _NODE_WEIGHTS / _NODE_WEIGHTS.sum()
+_EXPONENT = np.exp(_MEDIAN[:, None, None] + _SPREAD[None, :, None] * _NODES)
+# Weak prior: a loss exponent near 0.25 (78 % kept), within a factor 19 either way at 95 %.
+_LOG_PRIOR = (
+    -0.5 * ((_MEDIAN - np.log(0.25)) / 1.5)[:, None] ** 2 - 0.5 * (_SPREAD / 0.8)[None, :] ** 2
+)
+_FINE = np.linspace(-3.2, 3.2, 129)
+_FINE_WEIGHTS = np.exp(-0.5 * _FINE**2) / np.exp(-0.5 * _FINE**2).sum()
+_LOG_EXPONENT = (_MEDIAN[:, None, None] + _SPREAD[None, :, None] * _FINE).ravel()
+_ORDER = np.argsort(_LOG_EXPONENT)
+
+
+# ---------------------------------------------------------------- records of a dataset
+
+
+@dataclass(frozen=True)
+class Records:
+    """A dataset as tables: food id × tag; ``is_analysed`` tells found from imputed."""
+
+    foods: Mapping[str, Food]
+    value: pd.DataFrame
+    standard_error: pd.DataFrame
+    is_analysed: pd.DataFrame
+
+
+def records(data: Dataset) -> Records:
+    """The dataset's amounts of the components that nutricheck reports, as tables."""
+    import pandas as pd
+
+    amounts = data.amounts
+    codes = (amounts.source_code, amounts.derivation_code)
+    if amounts.analyses is None or amounts.standard_error is None or None in codes:
+        from nutricheck.errors import SourceError
+
+        raise SourceError(
+            f"{data.source.title} {data.source.release} has no source codes and standard errors; "
+            "give SR28's full text files, not the abbreviated ones"
+        )
+    ids = [food.food_id for food in data.foods]
+    component_tags = [component.tag for component in data.components]
+    columns = [tag for tag in tags() if tag in component_tags]
+    places = [component_tags.index(tag) for tag in columns]
+    is_found = np.array([code in _ANALYSED for code in data.source_codes] + [False])
+    is_calculated = np.array([tag in _CALCULATED for tag in component_tags])
+    is_own = np.array([code in _OWN_DERIVATION for code in data.derivation_codes] + [True])
+    analysed = (is_found[amounts.source_code] & (amounts.analyses >= 1)) | (
+        is_calculated[amounts.component] & is_own[amounts.derivation_code]
+    )
+    shape = (len(ids), len(component_tags))
+
+    def table(
+        column: npt.NDArray[np.floating] | npt.NDArray[np.bool_], blank: float | bool
+    ) -> pd.DataFrame:
+        cells = np.full(shape, blank)
+        cells[amounts.food, amounts.component] = column
+        return pd.DataFrame(cells[:, places], index=pd.Index(ids, name="food_id"), columns=columns)
+
+    value = table(amounts.value, np.nan)
+    foods = {
+        food.food_id: Food(
+            food.food_id,
+            food.description,
+            food.group_code,
+            data.groups.get(food.group_code, ""),
+            float(value.at[food.food_id, "WATER"]),
+        )
+        for food in data.foods
+    }
+    return Records(foods, value, table(amounts.standard_error, np.nan), table(analysed, False))
+
+
+# ---------------------------------------------------------------- spread between related records
+
+
+def composition_spread(data: Records) -> list[dict[str, str]]:
+    """Spread between records of one kind, per component and kingdom.
+
+    On dry matter (fatty acids: on fat), from found values only: 90 % of the pairs of records of
+    one kind differ by no more than 1.645 standard deviations; each kind counts by its records, but
+    as five at most.
+    """
+    kinds: dict[tuple[str, str], list[str]] = {}
+    for row in evidence.rows("related_records"):
+        kinds.setdefault((row["kingdom"], row["kind"]), []).append(row["food_id"])
+    dry = 1 - data.value["WATER"] / 100
+    out = []
+    per_fat = dict.fromkeys(FATTY_ACIDS, data.value["FAT"])
+    columns = {
+        str(tag): (data.value[tag] / per_fat.get(str(tag), dry)).where(data.is_analysed[tag])
+        for tag in data.value.columns
+        if tag not in _NOT_SPREAD
+    }
+    columns["WATER"] = data.value["WATER"].where(data.is_analysed["WATER"])
+    columns[DRY_MATTER] = dry.where(data.is_analysed["WATER"])
+    for tag, column in columns.items():
+        usable = column[column > 0]
+        for kingdom in ("plant", "animal"):
+            gaps: list[float] = []
+            weights: list[float] = []
+            count = 0
+            for (of, _), ids in kinds.items():
+                found = np.log(usable.reindex(ids).dropna().to_numpy()) if of == kingdom else ()
+                # Two equal values are one value copied.
+                pairs = [abs(a - b) for a, b in itertools.combinations(found, 2) if a != b]
+                if pairs:
+                    count += 1
+                    gaps += pairs
+                    weights += [min(len(found) - 1, 4) / len(pairs)] * len(pairs)
+            if count >= 3:
+                spread = (
+                    _weighted_quantile(np.array(gaps), np.array(weights), _SPREAD_SHARE) / 1.645
+                )
+                out.append(
+                    {
+                        "component": tag,
+                        "kingdom": kingdom,
+                        "log_sd": f"{min(spread, MOST_LOG_SD):.2f}",
+                        "uncapped": f"{spread:.2f}",
+                        "kinds": str(count),
+                    }
+                )
+    by_kingdom = {
+        kingdom: {row["component"] for row in out if row["kingdom"] == kingdom}
+        for kingdom in ("plant", "animal")
+    }
+    for row in list(out):
+        other = "animal" if row["kingdom"] == "plant" else "plant"
+        if row["component"] not in by_kingdom[other]:
+            out.append({**row, "kingdom": other, "kinds": "0"})
+    order = [*tags(), DRY_MATTER]
+    return sorted(out, key=lambda row: (order.index(row["component"]), row["kingdom"]))
+
+
+def _weighted_quantile(values: Array, weights: Array, share: float) -> float:
+    order = np.argsort(values, kind="stable")
+    below = np.cumsum(weights[order]) / weights.sum()
+    return float(values[order][min(int(np.searchsorted(below, share)), len(values) - 1)])
+
+
+# ---------------------------------------------------------------- evidence of retention
+
+
+class Pair(NamedTuple):
+    """A fresh and a dried record of one food, and how the dried one was made."""
+
+    fresh_id: str
+    dried_id: str
+    preparation: str
+    method: str
+    not_used: str = ""
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """One published share kept, with the standard deviation of its logarithm."""
+
+    key: str
+    family: str
+    class_group: str
+    kingdom: str
+    route_group: str
+    is_heated: bool
+    kept: float
+    log_sd: float
+    weight: float
+    food_ids: frozenset[str]
+    log_likelihood: Array
+
+    @property
+    def is_pair(self) -> bool:
+        """Whether it comes from two composition records and not from one batch."""
+        return bool(self.food_ids)
+
+
+def read_pairs(path: Path | None = None) -> list[Pair]:
+    """The pairs of the evidence table, or of a CSV file with the same columns.
+
+    ``note`` may be left out. Raises SourceError naming the file's row.
+    """
+    from nutricheck.errors import SourceError, shorten
+
+    wanted = ("fresh_id", "dried_id", "preparation", "method")
+    if path is None:
+        rows: Iterable[Mapping[str, str | None]] = evidence.rows("drying_pairs")
+    else:
+        try:
+            rows = list(csv.DictReader(io.StringIO(path.read_text(encoding="utf-8-sig"))))
+        except UnicodeDecodeError:
+            raise SourceError(f"{path}: is not UTF-8 text; save it as UTF-8 CSV") from None
+    pairs = []
+    for number, row in enumerate(rows, start=2):
+        place = f"{path or 'drying_pairs.csv'}:{number}"
+        cells = {name: (row.get(name) or "").strip() for name in (*wanted, "not_used", "note")}
+        if missing := [name for name in wanted if not cells[name]]:
+            raise SourceError(f"{place}: no {missing[0]}; expected the columns {', '.join(wanted)}")
+        if cells["method"] not in ROUTE_GROUPS:
+            raise SourceError(
+                f"{place}: method {shorten(cells['method'])}; expected {', '.join(ROUTE_GROUPS)}"
+            )
+        if cells["preparation"] not in {"raw", "boiled", "steamed", "sulphited"}:
+            raise SourceError(
+                f"{place}: preparation {shorten(cells['preparation'])}; "
+                "expected raw, boiled, steamed, sulphited"
+            )
+        ids = [cells[name].zfill(5) for name in ("fresh_id", "dried_id")]
+        pairs.append(
+            Pair(*ids, *(cells[name] for name in ("preparation", "method", "not_used", "note")))
+        )
+    if not pairs:
+        raise SourceError(f"{path or 'drying_pairs.csv'}: holds no pairs")
+    return pairs
+
+
+def _likelihood(kept: float, log_sd: float, is_pair: bool) -> Array:
+    """Log-likelihood of a share kept over the grid of medians and spreads."""
+    if kept <= ALL_LOST:
+        # All that is known is that at most this much was kept: a smooth step.
+        z = (np.log(ALL_LOST) + _EXPONENT) / log_sd
+        density = 1 / (1 + np.exp(np.clip(-1.702 * z, -60, 60)))
+    else:
+        z = (np.log(kept) + _EXPONENT) / log_sd
+        nu = _PAIR_DEGREES_OF_FREEDOM
+        density = (1 + z * z / nu) ** (-(nu + 1) / 2) if is_pair else np.exp(-0.5 * z * z)
+        density = density / log_sd
+    return np.asarray(np.log(np.maximum((density * _NODE_WEIGHTS).sum(axis=-1), 1e-6)))
+
+
+def study_evidence() -> list[Evidence]:
+    """Evidence from studies and from USDA's one published drying factor."""
+    out = []
+    for row in evidence.rows("drying_studies"):
+        if row["use"] != "yes":
+            continue
+        ends = [float(row["low"]) / 100, float(row["high"]) / 100]
+        log_sd = max(STUDY_LOG_SD, float(np.log(ends[1] / ends[0])) / 3.29)
+        kept = min(sum(ends) / 2, 1.0)
+        out.append(
+            Evidence(
+                key=row["key"],
+                family=FAMILIES[row["component"]],
+                class_group=CLASS_GROUPS.get(row["food_class"], "mixed"),
+                kingdom=KINGDOMS.get(row["food_class"], "plant"),
+                route_group=ROUTE_GROUPS[row["method"]],
+                is_heated=row["preparation"] in {"blanched", "cooked"},
+                kept=kept,
+                log_sd=log_sd,
+                # The official factor stands for many foods: it counts as two studies.
+                weight=2.0 if row["kind"] == "official" else 1.0,
+                food_ids=frozenset(),
+                log_likelihood=_likelihood(kept, log_sd, False),
+            )
+        )
+    return out
+
+
+def pair_evidence(
+    data: Records, pairs: Sequence[Pair], spread: Mapping[tuple[str, str], float]
+) -> list[Evidence]:
+    """Evidence from pairs of records, where both values were found by analysis.
+
+    ``spread`` gives the standard deviation between related records by component and kingdom.
+    """
+    out = []
+    for pair in pairs:
+        name = food_class(data.foods[pair.fresh_id]).name
+        kingdom = KINGDOMS.get(name, "plant")
+        fresh, dried = data.value.loc[pair.fresh_id], data.value.loc[pair.dried_id]
+        factor = (100 - dried["WATER"]) / (100 - fresh["WATER"])
+        for tag, family in FAMILIES.items():
+            if tag not in data.value.columns or tag in {"FOLDFE", "VITA_RAE", "VITA_IU", "VITD_IU"}:
+                continue
+            if tag == "FOLFD" or (tag == "THIA" and pair.preparation == "sulphited"):
+                continue
+            if tag in pair.not_used.split():
+                continue
+            is_found = all(data.is_analysed.at[food_id, tag] for food_id in pair[:2])
+            if not is_found or not fresh[tag] > 0:
+                continue
+            kept = float(dried[tag] / (fresh[tag] * factor))
+            log_sd = float(np.clip(spread.get((tag, kingdom), PAIR_LOG_SD[1]), *PAIR_LOG_SD))
+            out.append(
+                Evidence(
+                    key=f"{pair.fresh_id}-{pair.dried_id}",
+                    family=family,
+                    class_group=CLASS_GROUPS.get(name, "mixed"),
+                    kingdom=kingdom,
+                    route_group=ROUTE_GROUPS[pair.method],
+                    is_heated=pair.preparation in {"boiled", "steamed"},
+                    kept=kept,
+                    log_sd=log_sd,
+                    weight=1.0,
+                    food_ids=frozenset(pair[:2]),
+                    log_likelihood=_likelihood(kept, log_sd, True),
+                )
+            )
+    return out
+
+
+def _weight(one: Evidence, class_group: str, kingdom: str, route_group: str, heated: bool) -> float:
+    if one.class_group == class_group:
+        by_class = SAME
+    else:
+        by_class = RELATED if one.kingdom == kingdom else OTHER
+    if one.route_group == route_group:
+        by_route = SAME
+    else:
+        is_related = frozenset((one.route_group, route_group)) in _RELATED_ROUTES
+        by_route = RELATED if is_related else OTHER
+    by_heat = SAME if one.is_heated == heated else OTHER_PREPARATION
+    return by_class * by_route * by_heat * one.weight
+
+
+_KINGDOM_OF_GROUP = {group: KINGDOMS.get(name, "plant") for name, group in CLASS_GROUPS.items()} | {
+    "mixed": "any"
+}
+
+
+def fit_range(
+    found: Sequence[Evidence], family: str, class_group: str, route_group: str, heated: bool
+) -> Range:
+    """5th, 50th and 95th percentile of the share kept, and the keys of the weightiest evidence.
+
+    Random-effects fit by grid: the loss exponent of a food and practice is log-normal; each piece
+    of evidence enters with its weight as power of its likelihood; the prediction is averaged over
+    what the evidence leaves open.
+    """
+    kingdom = _KINGDOM_OF_GROUP[class_group]
+    log_posterior = _LOG_PRIOR.copy()
+    weights: dict[str, float] = {}
+    pairs = 0
+    for one in found:
+        if one.family != family:
+            continue
+        weight = _weight(one, class_group, kingdom, route_group, heated)
+        log_posterior = log_posterior + weight * one.log_likelihood
+        if one.is_pair:
+            pairs += weight >= OTHER
+        else:
+            weights[one.key] = max(weight, weights.get(one.key, 0.0))
+    posterior = np.exp(log_posterior - log_posterior.max())
+    share = (posterior[:, :, None] * _FINE_WEIGHTS).ravel()[_ORDER]
+    below = np.cumsum(share) / share.sum()
+    low, likely, high = (
+        float(np.exp(-np.exp(_LOG_EXPONENT[_ORDER][np.searchsorted(below, q)])))
+        for q in (0.95, 0.50, 0.05)
+    )
+    keys = sorted(
+        (key for key, weight in weights.items() if weight >= OTHER),
+        key=lambda key: (-weights[key], key),
+    )
+    if pairs:
+        keys.append(f"{pairs}-record-pairs")
+    return low, likely, high, " ".join(keys)
+
+
+def fitted_ranges(found: Sequence[Evidence]) -> list[dict[str, str]]:
+    """The range of every component family, class group, route group and preparation."""
+    out = []
+    for family in dict.fromkeys(FAMILIES.values()):
+        mine = [one for one in found if one.family == family]
+        for class_group in dict.fromkeys((*CLASS_GROUPS.values(), "mixed")):
+            for route_group in dict.fromkeys(ROUTE_GROUPS.values()):
+                for heated in (False, True):
+                    low, likely, high, keys = fit_range(
+                        mine, family, class_group, route_group, heated
+                    )
+                    out.append(
+                        {
+                            "component": family,
+                            "class_group": class_group,
+                            "route_group": route_group,
+                            "heated": "yes" if heated else "no",
+                            "low": f"{100 * low:.1f}",
+                            "likely": f"{100 * likely:.1f}",
+                            "high": f"{100 * high:.1f}",
+                            "evidence": keys,
+                        }
+                    )
+    return out
+
+
+def write_tables(data: Records, folder: Path) -> list[Path]:
+    """Write ``composition_spread.csv`` and ``drying_ranges.csv`` into ``folder``, each whole."""
+    spread = composition_spread(data)
+    by_component = {(row["component"], row["kingdom"]): float(row["log_sd"]) for row in spread}
+    found = study_evidence() + pair_evidence(data, read_pairs(), by_component)
+    written = []
+    for name, rows in (("composition_spread", spread), ("drying_ranges", fitted_ranges(found))):
+        text = io.StringIO()
+        writer = csv.DictWriter(text, list(rows[0]), lineterminator="\n")
+        writer.writeheader()
+        writer.writerows(rows)
+        path = folder / f"{name}.csv"
+        temporary = path.with_suffix(".csv.part")
+        temporary.write_text(text.getvalue(), encoding="utf-8")
+        temporary.replace(path)
+        written.append(path)
+    return written

@@ -1,0 +1,108 @@
+"""What a route destroys, and by what: the flags of a batch.
+
+The step (preparation, drying, storage) that takes most of a component decides; within it the cause
+is read off the route and the component's weaknesses (``components.lost_by``).
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+import pandas as pd
+
+from nutricheck.components import BY_TAG, tags
+from nutricheck.drying.cooking import liquid_left
+from nutricheck.plan.models import Batch, Drying
+
+__all__ = ["COLUMNS", "is_long_and_low", "loss_flags"]
+
+Array = npt.NDArray[np.float64]
+
+COLUMNS = ["component", "cause", "kept_low", "kept_likely", "kept_high", "text"]
+_LIKELY_WORTH_A_FLAG, _LOW_WORTH_A_FLAG = 0.95, 0.80
+_LOW_HEAT_C, _LONG_HOURS = 45.0, 24.0
+_WORDS = {
+    "heat": "heat",
+    "oxygen": "oxygen and time",
+    "light": "light",
+    "water": "poured-off water",
+}
+_DISAGREEMENT = (
+    "Low heat for days is not a safe way to keep vitamin C: trials kept 79 % (tomato, 42 °C) or a "
+    "fifth (rose hips at room heat), raw leaves lose half in a day or two. Air, living enzymes and "
+    "how soon the food is dry decide."
+)
+
+
+def is_long_and_low(drying: Drying) -> bool:
+    """Whether the food lay for a day or more in air of 45 °C at most."""
+    hours = sum(s.hours for s in drying.profile if s.temperature_c <= _LOW_HEAT_C)
+    return drying.method != "freeze" and (hours >= _LONG_HOURS or drying.method == "shade")
+
+
+def loss_flags(batch: Batch, steps: Array, total: Array) -> pd.DataFrame:
+    """One row per component that the route is likely to cut.
+
+    Parameters
+    ----------
+    batch : Batch
+        Its preparation, drying and storage.
+    steps : ndarray
+        Likely share kept by preparation, drying and storage, over all ingredients; shape (3,
+        components), NaN where the batch holds none of the component. [-]
+    total : ndarray
+        Low, likely and high share kept by the three together; shape (3, components). [-]
+
+    Returns
+    -------
+    DataFrame
+        ``component``, ``cause`` (heat, oxygen, light, water), ``kept_low``, ``kept_likely``,
+        ``kept_high`` and ``text``.
+    """
+    rows = []
+    for place, tag in enumerate(tags()):
+        component = BY_TAG[tag]
+        low, likely, high = (float(side[place]) for side in total)
+        if not component.lost_by or np.isnan(likely):
+            continue
+        if likely > _LIKELY_WORTH_A_FLAG and low > _LOW_WORTH_A_FLAG:
+            continue
+        step = int(np.argmin(steps[:, place]))
+        cause = (_preparation_cause, _drying_cause, _storage_cause)[step](batch, component.lost_by)
+        text = (
+            f"{component.name}: about {likely:.0%} kept ({low:.0%} to {high:.0%}); "
+            f"lost mainly to {_WORDS[cause]}"
+        )
+        if tag == "THIA" and batch.preparation.sulphited:
+            text = f"{text.partition(';')[0]}; sulphite destroys it"
+        if tag == "VITC" and is_long_and_low(batch.drying):
+            text = f"{text}. {_DISAGREEMENT}"
+        rows.append((tag, cause, low, likely, high, text))
+    return pd.DataFrame(rows, columns=COLUMNS)
+
+
+def _preparation_cause(batch: Batch, lost_by: tuple[str, ...]) -> str:
+    is_drained = liquid_left(batch.preparation) == "drained"
+    return _first(lost_by, ("water", "heat") if is_drained else ("heat", "water"))
+
+
+def _drying_cause(batch: Batch, lost_by: tuple[str, ...]) -> str:
+    drying = batch.drying
+    if drying.method == "sun":
+        return _first(lost_by, ("light", "oxygen", "heat"))
+    hottest = max((step.temperature_c for step in drying.profile), default=None)
+    is_gentle = drying.method in {"freeze", "shade", "vacuum"} or (
+        hottest is not None and hottest <= _LOW_HEAT_C
+    )
+    return _first(
+        lost_by, ("oxygen", "heat", "light") if is_gentle else ("heat", "oxygen", "light")
+    )
+
+
+def _storage_cause(batch: Batch, lost_by: tuple[str, ...]) -> str:
+    is_dark = batch.storage is None or batch.storage.dark
+    return _first(lost_by, ("oxygen", "heat", "light") if is_dark else ("light", "oxygen", "heat"))
+
+
+def _first(lost_by: tuple[str, ...], order: tuple[str, ...]) -> str:
+    return next((cause for cause in order if cause in lost_by), lost_by[0])

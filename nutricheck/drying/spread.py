@@ -1,0 +1,156 @@
+"""How far a food in the hand may differ from its record in the table, and the seeded draws of it.
+
+The spread is that between SR28 records of one kind of food (other variety, origin or sampling),
+per component and kingdom: evidence table ``composition_spread``. A record with a larger standard
+error of its own keeps that. Same food, same draws: a stream is named by what it describes.
+"""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+from zlib import crc32
+
+import numpy as np
+import numpy.typing as npt
+
+from nutricheck import evidence
+from nutricheck.components import tags
+from nutricheck.drying.classes import food_class
+
+if TYPE_CHECKING:
+    from nutricheck.table import FoodTable
+
+__all__ = [
+    "DRY_MATTER",
+    "FATTY_ACIDS",
+    "KINGDOMS",
+    "composition_draws",
+    "composition_log_sd",
+    "dry_matter_log_sd",
+    "normal_deviates",
+]
+
+Array = npt.NDArray[np.float64]
+Deviates = npt.NDArray[np.float32]
+
+#: Food class → which half of the spread table it goes by.
+KINGDOMS: dict[str, str] = dict.fromkeys(
+    ("meat", "poultry", "offal", "liver", "fish", "shellfish", "egg", "dairy"), "animal"
+)
+
+DRY_MATTER = "DM"
+#: Components whose spread is that of their share of the fat.
+FATTY_ACIDS = ("FASAT", "FAMS", "FAPU", "F18D2CN6", "F18D3CN3", "F20D5", "F22D6")
+#: Components that make up a food's dry matter: near 100 % of it they cannot vary.
+_PROXIMATES = ("PROCNT", "FAT", "CHOCDF", "FIBTG", "SUGAR", "ASH")
+
+# Components without enough related records of their own → the one whose spread stands for them.
+_STANDS_FOR = {
+    "ID": "SE",
+    "CLD": "NA",
+    "CR": "SE",
+    "MO": "SE",
+    "FD": "SE",
+    "BIOT": "PANTAC",
+    "FOLFD": "FOL",
+    "FOLDFE": "FOL",
+    "FOLAC": "FOL",
+    "NIAEQ": "NIA",
+    "VITA_IU": "VITA_RAE",
+    "VITD_IU": "VITD",
+    "LYCPN": "CARTB",
+    "CAFFN": "SUGAR",
+    "ALC": "SUGAR",
+}
+_AT = {tag: place for place, tag in enumerate(tags())}
+
+
+def normal_deviates(key: str, seed: int, shape: tuple[int, int]) -> Deviates:
+    """Standard normal deviates of the stream that ``key`` names: same cause, same draws. [-]"""
+    stream = np.random.default_rng((seed, crc32(key.encode())))
+    return stream.standard_normal(shape, dtype=np.float32)
+
+
+@functools.cache
+def _spread(kingdom: str) -> dict[str, float]:
+    return {
+        row["component"]: float(row["log_sd"])
+        for row in evidence.rows("composition_spread")
+        if row["kingdom"] == kingdom
+    }
+
+
+@functools.cache
+def _spread_row(kingdom: str) -> Array:
+    found = _spread(kingdom)
+    return np.array([found.get(_STANDS_FOR.get(tag, tag), 0.0) for tag in tags()])
+
+
+def dry_matter_log_sd(food_class_name: str) -> float:
+    """Standard deviation of the logarithm of a food's dry matter about the table's. [-]"""
+    return _spread(KINGDOMS.get(food_class_name, "plant"))[DRY_MATTER]
+
+
+def composition_log_sd(class_names: Sequence[str], value: Array, standard_error: Array) -> Array:
+    """Standard deviation of the logarithm of a content about the table's value.
+
+    The spread of a proximate shrinks as its share of the dry matter nears 1 (it is taken as one of
+    log-odds), so that an oil stays nearly all fat; a fatty acid's is that of the fat and of its
+    share of the fat together.
+
+    Parameters
+    ----------
+    class_names : sequence of str
+        Food class of each row.
+    value, standard_error : ndarray
+        Shape (foods, components in the order of ``components.tags()``), per 100 g, NaN where the
+        table does not give it. [as in table]
+
+    Returns
+    -------
+    ndarray
+        Shape (foods, components). [-]
+    """
+    kingdoms = [KINGDOMS.get(name, "plant") for name in class_names]
+    out = np.array([_spread_row(kingdom) for kingdom in kingdoms])
+    with np.errstate(divide="ignore", invalid="ignore"):
+        proximates = [_AT[tag] for tag in _PROXIMATES]
+        dry = 100 - np.nan_to_num(value[:, [_AT["WATER"]]])
+        share = np.clip(np.nan_to_num(value[:, proximates] / dry), 0.0, 1.0)
+        out[:, proximates] *= 1 - share
+        own = np.where(value > 0, standard_error / value, 0.0)
+    acids = [_AT[tag] for tag in FATTY_ACIDS]
+    out[:, acids] = np.hypot(out[:, acids], out[:, [_AT["FAT"]]])
+    own = np.sqrt(np.log1p(np.minimum(np.nan_to_num(own), 1.0) ** 2))
+    return np.maximum(out, own)
+
+
+def composition_draws(
+    food_ids: Sequence[str],
+    table: FoodTable,
+    wanted: Sequence[str] | None = None,
+    *,
+    draws: int,
+    seed: int = 0,
+) -> Array:
+    """Draws of the composition of foods of the table, per 100 g edible portion.
+
+    Returns
+    -------
+    ndarray
+        Shape (draws, foods, components), NaN where the table has no value. [as in table]
+    """
+    names = tags()
+    ids = list(food_ids)
+    value = table.composition(ids, names).to_numpy(dtype=float)
+    error = table.spread(ids, names)[0].to_numpy(dtype=float)
+    classes = [food_class(table.food(food_id)).name for food_id in ids]
+    spread = composition_log_sd(classes, value, error).astype(np.float32)
+    places = list(range(len(names))) if wanted is None else [_AT[tag] for tag in wanted]
+    out = np.empty((draws, len(ids), len(places)))
+    for row, food_id in enumerate(ids):
+        z = normal_deviates(f"composition {food_id}", seed, (draws, len(names)))
+        out[:, row] = value[row, places] * np.exp(spread[row] * z)[:, places]
+    return out
