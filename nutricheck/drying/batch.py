@@ -22,6 +22,8 @@ from nutricheck.drying.classes import FoodClass, food_class
 from nutricheck.drying.cooking import choose_code, cooking_kept, liquid_left
 from nutricheck.drying.flags import loss_flags
 from nutricheck.drying.retention import (
+    FAMILY_COUNT,
+    FAMILY_PLACES,
     Z95,
     Kept,
     RangeLookup,
@@ -29,7 +31,13 @@ from nutricheck.drying.retention import (
     published_range,
     storage_kept,
 )
-from nutricheck.drying.spread import composition_log_sd, dry_matter_log_sd, normal_deviates
+from nutricheck.drying.spread import (
+    Deviates,
+    composition_log_sd,
+    content_draws,
+    dry_matter_log_sd,
+    normal_deviates,
+)
 from nutricheck.errors import DryingError
 from nutricheck.plan.models import Batch, Drying, Preparation
 
@@ -112,6 +120,29 @@ class _Ingredients:
 
 
 @dataclass(frozen=True)
+class _Losses:
+    """What each step keeps; preparation and drying by ingredient, storage for all alike."""
+
+    cooking: Sequence[Kept]
+    drying: Sequence[Kept]
+    storage: Kept
+
+    def by_step(self, side: str) -> list[Array]:
+        """Share kept by preparation, drying and storage; each (ingredients, components). [-]"""
+        steps = (self.cooking, self.drying, [self.storage] * len(self.drying))
+        return [np.array([getattr(one, side) for one in kept]) for kept in steps]
+
+
+@dataclass(frozen=True)
+class _Content:
+    """What goes into the dryer: the ingredients' amounts, added salt, and all dry matter."""
+
+    cooked: Array
+    salt: Array
+    dry_matter_g: float
+
+
+@dataclass(frozen=True)
 class _EndPoint:
     """How dry the batch is, and how sure that is."""
 
@@ -158,74 +189,28 @@ def dry_batch(
         If a food is unknown or its name fits several.
     """
     parts = _ingredients(batch, table)
-    fresh = parts.fresh
-    cooking = [
-        cooking_kept(
-            kind.cooking_family,
-            batch.preparation,
-            part.retention_code,
-            float(values[_AT["FAT"]]),
-        )
-        for part, kind, values in zip(batch.ingredients, parts.classes, parts.per_100g, strict=True)
-    ]
-    by_class = {
-        kind: drying_kept(
-            kind.name,
-            batch.preparation,
-            batch.drying,
-            already_cooked=kind.already_cooked,
-            lookup=lookup,
-        )
-        for kind in dict.fromkeys(parts.classes)
-    }
-    drying = [
-        _with_retinol(by_class[kind][0], row)
-        for kind, row in zip(parts.classes, fresh, strict=True)
-    ]
-    storage = storage_kept(batch.storage)
-    cooked = _cooked(fresh, np.array([one.likely for one in cooking]), batch.preparation)
-    salt = _salt(batch.preparation)
-    solids_g = parts.solids_g - _solids_lost(fresh, cooked)
-    dry_matter_g = float(solids_g.sum()) + batch.preparation.salt_g
-    end = _end_point(batch, parts, dry_matter_g)
-
-    step_kept = [_joined(kept) for kept in (cooking, drying, [storage] * len(fresh))]
-    amounts = cooked * step_kept[1][1] * storage.likely
-    composition, drawn = _composition(
-        batch, parts, cooked, salt, cooking, drying, storage, end, dry_matter_g, draws, seed
-    )
-    before = _sum_known(fresh)
-    flags = loss_flags(
-        batch,
-        np.array([_share(fresh * kept[1], before) for kept in step_kept]),
-        np.array(
-            [
-                _share(fresh * np.prod(sides, axis=0), before)
-                for sides in zip(*step_kept, strict=True)
-            ]
-        ),
-    )
+    losses, keys = _losses(batch, parts, lookup)
+    content = _content(batch.preparation, parts, losses)
+    end = _end_point(batch, parts, content.dry_matter_g)
+    composition, drawn = _composition(batch, parts, losses, content, end, draws, seed)
     fresh_mass_g = float(parts.mass_g.sum())
-    has = before > 0
     return DriedBatch(
         name=batch.name,
         food_class=parts.classes[int(np.argmax(parts.solids_g))].name,
         route=route_words(batch),
         fresh_mass_g=fresh_mass_g,
-        dry_matter_g=dry_matter_g,
+        dry_matter_g=content.dry_matter_g,
         dried_mass_g=end.dried_mass_g,
         water_frac=end.water_frac,
         water_removed_g=max(0.0, fresh_mass_g + batch.preparation.salt_g - end.dried_mass_g),
         yield_frac=end.dried_mass_g / fresh_mass_g,
         moisture_source=end.source,
-        steps=_steps(
-            parts, cooking, drying, storage, amounts, [by_class[k][1] for k in parts.classes]
-        ),
+        steps=_steps(parts, losses, content.cooked, keys),
         composition=composition,
         draws=drawn,
-        flags=flags,
+        flags=_flags(batch, parts, losses),
         cautions=batch_cautions(batch, parts.foods, parts.classes, composition, end.water_frac),
-        evidence=_evidence(batch, parts, [by_class[kind][1] for kind in by_class], has),
+        evidence=_evidence(batch, parts, keys),
         rehydration_water_g_per_100g=_rehydration_water(parts, end.water_frac),
         notes=(*_notes(batch, parts), *end.notes),
     )
@@ -258,6 +243,39 @@ def _ingredients(batch: Batch, table: FoodTable) -> _Ingredients:
     )
     log_sd = composition_log_sd([kind.name for kind in classes], per_100g, error)
     return _Ingredients(foods, classes, mass_g, per_100g, log_sd, codes)
+
+
+def _losses(
+    batch: Batch, parts: _Ingredients, lookup: RangeLookup
+) -> tuple[_Losses, list[tuple[str, ...]]]:
+    """What the steps keep, and the evidence keys of drying by ingredient and component."""
+    cooking = [
+        cooking_kept(kind.cooking_family, batch.preparation, code, float(values[_AT["FAT"]]))
+        for kind, code, values in zip(parts.classes, parts.codes, parts.per_100g, strict=True)
+    ]
+    by_class = {
+        kind: drying_kept(
+            kind.name,
+            batch.preparation,
+            batch.drying,
+            already_cooked=kind.already_cooked,
+            lookup=lookup,
+        )
+        for kind in dict.fromkeys(parts.classes)
+    }
+    drying = [
+        _with_retinol(by_class[kind][0], values)
+        for kind, values in zip(parts.classes, parts.per_100g, strict=True)
+    ]
+    losses = _Losses(cooking, drying, storage_kept(batch.storage))
+    return losses, [by_class[kind][1] for kind in parts.classes]
+
+
+def _content(preparation: Preparation, parts: _Ingredients, losses: _Losses) -> _Content:
+    fresh = parts.fresh
+    cooked = _cooked(fresh, np.array([one.likely for one in losses.cooking]), preparation)
+    solids_g = parts.solids_g - _solids_lost(fresh, cooked)
+    return _Content(cooked, _salt(preparation), float(solids_g.sum()) + preparation.salt_g)
 
 
 def _cooked(fresh: Array, kept: Array, preparation: Preparation) -> Array:
@@ -427,26 +445,12 @@ def _sum_known(amounts: Array) -> Array:
     return np.asarray(total)
 
 
-def _share(part: Array, whole: Array) -> Array:
-    with np.errstate(divide="ignore", invalid="ignore"):
-        return np.where(whole > 0, np.nansum(part, axis=0) / whole, np.nan)
-
-
-def _joined(kept: Sequence[Kept]) -> list[Array]:
-    """Low, likely and high of several ranges, each stacked by ingredient."""
-    return [np.array([getattr(one, side) for one in kept]) for side in _SIDES]
-
-
 def _composition(
     batch: Batch,
     parts: _Ingredients,
-    cooked: Array,
-    salt: Array,
-    cooking: Sequence[Kept],
-    drying: Sequence[Kept],
-    storage: Kept,
+    losses: _Losses,
+    content: _Content,
     end: _EndPoint,
-    dry_matter_g: float,
     draws: int,
     seed: int,
 ) -> tuple[pd.DataFrame, Array | None]:
@@ -454,27 +458,25 @@ def _composition(
 
     Amounts go by dry matter: the water left and the content of the dry matter vary apart.
     """
-    per_solids = 100 / dry_matter_g
-    amounts = cooked * np.array([one.likely for one in drying]) * storage.likely
-    per_100g = per_solids * (1 - end.water_frac)
-    added = salt * per_100g
-    own = _sum_known(amounts) * per_100g
-    likely = np.where(salt > 0, np.nan_to_num(own) + added, own)
-    known = (~np.isnan(cooked) * parts.mass_g[:, None]).sum(axis=0) / parts.mass_g.sum()
+    amounts = content.cooked * losses.by_step("likely")[1] * losses.storage.likely
+    per_100g = 100 / content.dry_matter_g * (1 - end.water_frac)
+    own, added = _sum_known(amounts) * per_100g, content.salt * per_100g
+    is_salted = content.salt > 0
+    likely = np.where(is_salted, np.nan_to_num(own) + added, own)
+    drawn: Array | None = None
     if draws:
-        drawn = _drawn(
-            batch, parts, cooked, salt, cooking, drying, storage, end, per_solids, draws, seed
-        )
-        drawn[:, np.isnan(likely)] = np.nan
-        low, high = _percentiles(drawn)
+        samples = _drawn(batch, parts, losses, content, end, draws, seed)
+        samples[np.isnan(likely)] = np.nan
+        # A row is unknown in all draws or in none, so the percentiles need no NaN handling.
+        low, high = np.percentile(samples, (5, 95), axis=1).astype(float)
         low, high = np.fmin(low, likely), np.fmax(high, likely)
+        drawn = samples.T.astype(float)
     else:
-        drawn = None
-        low, high = _propagated(amounts, parts.log_sd, cooking, drying, storage, end)
         low, high = (
-            np.where(salt > 0, np.nan_to_num(side * own) + added, side * own)
-            for side in (low, high)
+            np.where(is_salted, np.nan_to_num(share * own) + added, share * own)
+            for share in _propagated(amounts, parts.log_sd, losses, end)
         )
+    known = (~np.isnan(content.cooked) * parts.mass_g[:, None]).sum(axis=0) / parts.mass_g.sum()
     frame = pd.DataFrame(
         {"low": low, "likely": likely, "high": high, "known_share": known},
         index=pd.Index(TAGS, name="component"),
@@ -487,12 +489,7 @@ def _composition(
 
 
 def _propagated(
-    amounts: Array,
-    log_sd: Array,
-    cooking: Sequence[Kept],
-    drying: Sequence[Kept],
-    storage: Kept,
-    end: _EndPoint,
+    amounts: Array, log_sd: Array, losses: _Losses, end: _EndPoint
 ) -> tuple[Array, Array]:
     """Low and high as shares of likely, without draws. [-]
 
@@ -500,75 +497,63 @@ def _propagated(
     """
     known = np.nan_to_num(amounts)
     total = known.sum(axis=0)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        weight = np.where(total > 0, known / total, 0.0)
-        water = Z95 * end.water_sd / (1 - end.water_frac)
-        sides = []
-        for side in ("low", "high"):
-            steps = [
-                (weight * np.log(np.array([getattr(one, side) / one.likely for one in kept]))).sum(
-                    axis=0
-                )
-                for kept in (cooking, drying, [storage] * len(amounts))
-            ]
-            own = Z95 * np.sqrt(((weight * log_sd) ** 2).sum(axis=0))
-            distance = np.sqrt(sum(step**2 for step in steps) + own**2 + water**2)
-            sides.append(np.exp(-distance if side == "low" else distance))
+    weight = np.divide(known, total, out=np.zeros_like(known), where=total > 0)
+    variances = Z95**2 * ((weight * log_sd) ** 2).sum(axis=0)
+    variances += (Z95 * end.water_sd / (1 - end.water_frac)) ** 2
+    likely = losses.by_step("likely")
+    sides = []
+    for side, sign in (("low", -1), ("high", 1)):
+        squares = variances.copy()
+        for kept, usual in zip(losses.by_step(side), likely, strict=True):
+            ratio = np.log(np.maximum(kept, 1e-12) / np.maximum(usual, 1e-12))
+            squares += (weight * ratio).sum(axis=0) ** 2
+        sides.append(np.exp(sign * np.sqrt(squares)))
     return sides[0], sides[1]
 
 
 def _drawn(
     batch: Batch,
     parts: _Ingredients,
-    cooked: Array,
-    salt: Array,
-    cooking: Sequence[Kept],
-    drying: Sequence[Kept],
-    storage: Kept,
+    losses: _Losses,
+    content: _Content,
     end: _EndPoint,
-    per_solids: float,
     draws: int,
     seed: int,
-) -> Array:
-    """Draws per 100 g dried; streams are named by cause, so that equal causes err together."""
-    shape = (draws, len(TAGS))
-    preparation = batch.preparation
-    total = np.broadcast_to(salt.astype(np.float32), shape).copy()
-    shared: dict[str, npt.NDArray[np.floating]] = {}
+) -> Deviates:
+    """Draws per 100 g dried, (components, draws).
+
+    Streams are named by cause: equal causes err together, and so do a family's components.
+    """
+    total = np.repeat(content.salt.astype(np.float32)[:, None], draws, axis=1)
+    in_families = np.flatnonzero(FAMILY_PLACES >= 0)
+    families: dict[str, Deviates] = {}
     for row, (food, kind) in enumerate(zip(parts.foods, parts.classes, strict=True)):
-        present = np.flatnonzero(np.nan_to_num(cooked[row]) > 0)
-        z = normal_deviates(f"composition {food.id}", seed, shape)[:, present]
-        amount = np.exp(parts.log_sd[row, present].astype(np.float32) * z)
+        amount = np.nan_to_num(
+            content_draws(food.id, content.cooked[row], parts.log_sd[row], draws, seed)
+        )
+        cooking = losses.cooking[row]
+        lost = np.flatnonzero(cooking.likely < 1)
+        if lost.size:
+            z = normal_deviates(f"cooking {parts.codes[row]}", seed, (lost.size, draws))
+            # What cooking likely keeps is in ``cooked`` already.
+            likely = np.maximum(cooking.likely[lost], 1e-9).astype(np.float32)[:, None]
+            amount[lost] *= cooking.only(lost).draws(z) / likely
         for kept, key in (
-            (
-                cooking[row],
-                f"cooking {kind.cooking_family} {preparation.kind} {preparation.method}",
-            ),
-            (drying[row], f"drying {kind.name} {batch.drying.method}"),
-            (storage, "storage"),
+            (losses.drying[row], f"drying {kind.name} {batch.drying.method}"),
+            (losses.storage, "storage"),
         ):
-            lossy = np.flatnonzero(kept.likely[present] < 1)
+            lossy = in_families[kept.likely[in_families] < 1]
             if lossy.size:
-                if key not in shared:
-                    shared[key] = normal_deviates(key, seed, shape)
-                columns = present[lossy]
-                part = Kept(kept.low[columns], kept.likely[columns], kept.high[columns])
-                # What cooking keeps likely is in ``cooked`` already.
-                base = part.likely if kept is cooking[row] else np.ones(lossy.size)
-                amount[:, lossy] *= part.draws(shared[key][:, columns]) / base.astype(np.float32)
-        total[:, present] += amount * cooked[row, present].astype(np.float32)
-    z = normal_deviates(f"moisture {batch.name}", seed, (draws, 1))[:, 0]
+                if key not in families:
+                    families[key] = normal_deviates(key, seed, (FAMILY_COUNT, draws))
+                amount[lossy] *= kept.only(lossy).draws(families[key][FAMILY_PLACES[lossy]])
+        total += amount
+    z = normal_deviates(f"moisture {batch.name}", seed, (1, draws))[0]
     water = np.clip(end.water_frac + end.water_sd * z, 0.0, 0.99)
-    out = total.astype(float) * (per_solids * (1 - water))[:, None]
-    out[:, _AT["WATER"]] = 100 * water
-    out[:, _AT["NIAEQ"]] = np.nan
-    return out
-
-
-def _percentiles(drawn: Array) -> tuple[Array, Array]:
-    """5th and 95th percentile of each column."""
-    low, high = np.percentile(drawn, (5, 95), axis=0)
-    return low, high
+    total *= (100 / content.dry_matter_g * (1 - water)).astype(np.float32)
+    total[_AT["WATER"]] = 100 * water
+    total[_AT["NIAEQ"]] = np.nan
+    return total
 
 
 # ---------------------------------------------------------------- words about it
@@ -641,34 +626,36 @@ def citations(keys: str) -> list[str]:
 
 
 def _evidence(
-    batch: Batch,
-    parts: _Ingredients,
-    keys: Sequence[tuple[str, ...]],
-    has: npt.NDArray[np.bool_],
+    batch: Batch, parts: _Ingredients, keys: Sequence[tuple[str, ...]]
 ) -> tuple[str, ...]:
     """Short citations of all figures used for components that the batch holds."""
     out = []
-    codes = sorted({code for code in parts.codes if code})
-    if codes:
+    if codes := sorted({code for code in parts.codes if code}):
         out.append(
             f"USDA Table of Nutrient Retention Factors, Release 6 (2007), code {', '.join(codes)}"
         )
-    for of_class in keys:
-        for place in np.flatnonzero(has):
-            if of_class[place]:
-                out += citations(of_class[place])
+    for of_food, amounts in zip(keys, parts.per_100g, strict=True):
+        for place in np.flatnonzero(np.nan_to_num(amounts) > 0):
+            out += citations(of_food[place])
     if batch.storage is not None:
-        out.append("storage rates: Barrett 1980; Bechoff 2010; Foods 9:39, 2020; see storage_rates")
+        out.append("storage rates: Barrett 1980; Bechoff 2010, 2011; Foods 9:39, 2020 and others")
     return tuple(dict.fromkeys(out))
 
 
+def _flags(batch: Batch, parts: _Ingredients, losses: _Losses) -> pd.DataFrame:
+    """The flags, by what is kept over all ingredients together."""
+    fresh = np.nan_to_num(parts.fresh)
+    before = fresh.sum(axis=0)
+    before[before <= 0] = np.nan
+    steps = [(fresh * kept).sum(axis=0) / before for kept in losses.by_step("likely")]
+    total = [
+        (fresh * np.prod(losses.by_step(side), axis=0)).sum(axis=0) / before for side in _SIDES
+    ]
+    return loss_flags(batch, np.array(steps), np.array(total))
+
+
 def _steps(
-    parts: _Ingredients,
-    cooking: Sequence[Kept],
-    drying: Sequence[Kept],
-    storage: Kept,
-    amounts: Array,
-    keys: Sequence[tuple[str, ...]],
+    parts: _Ingredients, losses: _Losses, cooked: Array, keys: Sequence[tuple[str, ...]]
 ) -> pd.DataFrame:
     """One row per ingredient and component: what was there and what each step kept."""
     count = len(TAGS)
@@ -683,11 +670,13 @@ def _steps(
         "mass_g": np.repeat(parts.mass_g, count),
         "per_100g": parts.per_100g.ravel(),
         "retention_code": per_food([code or "" for code in parts.codes]),
-        "cooking_retention": np.concatenate([one.likely for one in cooking]),
     }
     for side in _SIDES:
-        columns[f"drying_{side}"] = np.concatenate([getattr(one, side) for one in drying])
-        columns[f"storage_{side}"] = np.tile(getattr(storage, side), len(parts.foods))
-    columns["amount"] = amounts.ravel()
+        cooking, drying, storage = losses.by_step(side)
+        if side == "likely":
+            columns["cooking_retention"] = cooking.ravel()
+            columns["amount"] = (cooked * drying * storage).ravel()
+        columns[f"drying_{side}"] = drying.ravel()
+        columns[f"storage_{side}"] = storage.ravel()
     columns["evidence"] = np.concatenate([np.array(one, dtype=object) for one in keys])
     return pd.DataFrame(columns)

@@ -25,8 +25,10 @@ _WORDS = {
     "heat": "heat",
     "oxygen": "oxygen and time",
     "light": "light",
-    "water": "poured-off water",
+    "water": "the cooking water or brine",
 }
+# Another expression of the same nutrient → the one that is flagged where the batch holds it.
+_SAME_NUTRIENT = {"FOL": "FOLDFE", "FOLFD": "FOLDFE", "VITA_IU": "VITA_RAE", "VITD_IU": "VITD"}
 _DISAGREEMENT = (
     "Low heat for days is not a safe way to keep vitamin C: trials kept 79 % (tomato, 42 °C) or a "
     "fifth (rose hips at room heat), raw leaves lose half in a day or two. Air, living enzymes and "
@@ -60,10 +62,14 @@ def loss_flags(batch: Batch, steps: Array, total: Array) -> pd.DataFrame:
         ``kept_high`` and ``text``.
     """
     rows = []
-    for place, tag in enumerate(tags()):
+    names = tags()
+    for place, tag in enumerate(names):
         component = BY_TAG[tag]
         low, likely, high = (float(side[place]) for side in total)
         if not component.lost_by or np.isnan(likely):
+            continue
+        twin = _SAME_NUTRIENT.get(tag)
+        if twin and not np.isnan(total[1, names.index(twin)]):
             continue
         if likely > _LIKELY_WORTH_A_FLAG and low > _LOW_WORTH_A_FLAG:
             continue
@@ -83,26 +89,27 @@ def loss_flags(batch: Batch, steps: Array, total: Array) -> pd.DataFrame:
 
 def _preparation_cause(batch: Batch, lost_by: tuple[str, ...]) -> str:
     is_drained = liquid_left(batch.preparation) == "drained"
-    return _first(lost_by, ("water", "heat") if is_drained else ("heat", "water"))
+    return _first(lost_by, ("water", "heat") if is_drained else ("heat", "water"), "heat")
 
 
 def _drying_cause(batch: Batch, lost_by: tuple[str, ...]) -> str:
     drying = batch.drying
     if drying.method == "sun":
-        return _first(lost_by, ("light", "oxygen", "heat"))
+        return _first(lost_by, ("light", "oxygen", "heat"), "light")
     hottest = max((step.temperature_c for step in drying.profile), default=None)
     is_gentle = drying.method in {"freeze", "shade", "vacuum"} or (
         hottest is not None and hottest <= _LOW_HEAT_C
     )
-    return _first(
-        lost_by, ("oxygen", "heat", "light") if is_gentle else ("heat", "oxygen", "light")
-    )
+    if is_gentle:
+        return _first(lost_by, ("oxygen", "heat"), "oxygen")
+    return _first(lost_by, ("heat", "oxygen"), "heat")
 
 
 def _storage_cause(batch: Batch, lost_by: tuple[str, ...]) -> str:
     is_dark = batch.storage is None or batch.storage.dark
-    return _first(lost_by, ("oxygen", "heat", "light") if is_dark else ("light", "oxygen", "heat"))
+    order = ("oxygen", "heat") if is_dark else ("light", "oxygen", "heat")
+    return _first(lost_by, order, "oxygen")
 
 
-def _first(lost_by: tuple[str, ...], order: tuple[str, ...]) -> str:
-    return next((cause for cause in order if cause in lost_by), lost_by[0])
+def _first(lost_by: tuple[str, ...], order: tuple[str, ...], otherwise: str) -> str:
+    return next((cause for cause in order if cause in lost_by), otherwise)

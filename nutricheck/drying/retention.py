@@ -21,6 +21,8 @@ from nutricheck.plan.models import Drying, DryingStep, Preparation, Storage
 __all__ = [
     "CLASS_GROUPS",
     "FAMILIES",
+    "FAMILY_COUNT",
+    "FAMILY_PLACES",
     "ROUTE_GROUPS",
     "Kept",
     "Range",
@@ -104,6 +106,12 @@ CLASS_GROUPS: dict[str, str] = {
     "dairy": "dairy",
 }
 _MIXED = "mixed"
+_FAMILY_NAMES = list(dict.fromkeys(FAMILIES.values()))
+#: Number of families, and the family of each component in the order of the tags; -1: none.
+FAMILY_COUNT = len(_FAMILY_NAMES)
+FAMILY_PLACES = np.array(
+    [_FAMILY_NAMES.index(FAMILIES[tag]) if tag in FAMILIES else -1 for tag in tags()]
+)
 
 #: Drying method → the group whose evidence counts in full.
 ROUTE_GROUPS: dict[str, str] = {
@@ -141,24 +149,24 @@ class Kept:
     likely: Array
     high: Array
 
-    def draws(self, z: npt.NDArray[np.floating]) -> npt.NDArray[np.floating]:
-        """Share kept for standard normal deviates ``z`` of shape (draws, components). [-]
+    def draws(self, z: npt.NDArray[np.float32]) -> npt.NDArray[np.float32]:
+        """Share kept for standard normal deviates ``z`` of shape (components, draws). [-]
 
         The loss exponent is log-normal on either side of its median, so that the 5th, 50th and
-        95th percentile are those of the range and no draw lies outside 0 to 1. A component whose
-        likely share is 1 loses nothing in any draw.
+        95th percentile are those of the range and no draw lies outside 0 to 1.
         """
-        out = np.ones_like(z)
-        loses = np.flatnonzero(self.likely < 1)
-        if loses.size:
-            least, median, most = (
-                _log_exponent(side[loses]).astype(z.dtype)
-                for side in (self.high, self.likely, self.low)
-            )
-            deviate = z[:, loses] / np.asarray(Z95, dtype=z.dtype)
-            slope = np.where(deviate > 0, most - median, median - least)
-            out[:, loses] = np.exp(-np.exp(median + slope * deviate))
+        least, median, most = (
+            _log_exponent(side).astype(np.float32)[:, None]
+            for side in (self.high, self.likely, self.low)
+        )
+        deviate = z / np.float32(Z95)
+        slope = np.where(deviate > 0, most - median, median - least)
+        out: npt.NDArray[np.float32] = np.exp(-np.exp(median + slope * deviate))
         return out
+
+    def only(self, places: npt.NDArray[np.intp]) -> Kept:
+        """The range of some of the components."""
+        return Kept(self.low[places], self.likely[places], self.high[places])
 
 
 def _log_exponent(kept: Array) -> Array:

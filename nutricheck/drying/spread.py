@@ -26,6 +26,7 @@ __all__ = [
     "DRY_MATTER",
     "FATTY_ACIDS",
     "KINGDOMS",
+    "Deviates",
     "composition_draws",
     "composition_log_sd",
     "dry_matter_log_sd",
@@ -147,10 +148,24 @@ def composition_draws(
     value = table.composition(ids, names).to_numpy(dtype=float)
     error = table.spread(ids, names)[0].to_numpy(dtype=float)
     classes = [food_class(table.food(food_id)).name for food_id in ids]
-    spread = composition_log_sd(classes, value, error).astype(np.float32)
+    spread = composition_log_sd(classes, value, error)
     places = list(range(len(names))) if wanted is None else [_AT[tag] for tag in wanted]
     out = np.empty((draws, len(ids), len(places)))
     for row, food_id in enumerate(ids):
-        z = normal_deviates(f"composition {food_id}", seed, (draws, len(names)))
-        out[:, row] = value[row, places] * np.exp(spread[row] * z)[:, places]
+        drawn = content_draws(food_id, value[row], spread[row], draws, seed)
+        out[:, row] = drawn[places].T
+    return out
+
+
+def content_draws(
+    food_id: str, value: Array, log_sd: Array, draws: int, seed: int
+) -> npt.NDArray[np.float32]:
+    """Draws of one food's contents; shape (components, draws), NaN where unknown. [as value]
+
+    The stream is the food's own: the same food errs the same way wherever it stands.
+    """
+    out = np.repeat(value.astype(np.float32)[:, None], draws, axis=1)
+    present = np.flatnonzero(np.nan_to_num(value) > 0)
+    z = normal_deviates(f"composition {food_id}", seed, (present.size, draws))
+    out[present] *= np.exp(log_sd[present].astype(np.float32)[:, None] * z)
     return out
