@@ -23,7 +23,7 @@ from nutricheck.needs.balance import EnergyBalance, energy_balance
 from nutricheck.needs.sweat import own_sweat_factor
 from nutricheck.needs.water import sodium_cautions
 from nutricheck.plan.models import Plan
-from nutricheck.plan.read import plan_from_data, read_plan
+from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells
 from nutricheck.supply import TRIPS, Supply, supply
 
 if TYPE_CHECKING:
@@ -100,9 +100,10 @@ def check(
     from nutricheck.table import FoodTable, open_table
 
     food_table = table if isinstance(table, FoodTable) else open_table(table)
-    source = "plan"
+    source, places = "plan", None
     if isinstance(plan, str | Path):
-        source, plan = str(plan), read_plan(plan, food_table)
+        source = str(plan)
+        plan, places = read_placed_plan(plan, food_table)
     elif not isinstance(plan, Plan):
         plan = plan_from_data(plan, source, food_table)
     chosen = reference or plan.trip.reference
@@ -111,9 +112,12 @@ def check(
             f"reference {shorten(chosen)} is not known; expected one of {', '.join(REFERENCES)}"
         )
 
-    batches, labels = _made(plan, source, food_table, draws, seed)
-    items = menu.packed_items(plan, food_table, batches, labels, draws=draws, seed=seed)
-    portions = menu.daily_portions(plan, items, food_table, source)
+    try:
+        batches, labels = _made(plan, source, food_table, draws, seed)
+        items = menu.packed_items(plan, food_table, batches, labels, draws=draws, seed=seed)
+        portions = menu.daily_portions(plan, items, food_table, source)
+    except PlanError as error:
+        raise told_in_cells(error, places) from None
     intake = menu.daily_intake(portions, items, plan.days, seed=seed)
     own_sweat = own_sweat_factor(plan.person, plan.days)
     needs = {
@@ -171,22 +175,26 @@ def _made(
     """Batches and labels by case-folded name; what is impossible in any of them, told at once."""
     faults: list[Fault] = []
 
-    def attempt(place: str, make: Callable[[], _Made]) -> _Made | None:
+    def attempt(
+        place: str, location: tuple[str | int, ...], make: Callable[[], _Made]
+    ) -> _Made | None:
         try:
             return make()
         except PlanError as error:
             faults.extend(
-                Fault(f"{place} {own.place}".strip(), own.message) for own in error.faults
+                Fault(f"{place} {own.place}".strip(), own.message, (*location, *own.location))
+                for own in error.faults
             )
             return None
         except NutricheckError as error:
-            faults.append(Fault(place, str(error)))
+            faults.append(Fault(place, str(error), location))
             return None
 
     batches, labels = {}, {}
     for i, batch in enumerate(plan.batch, start=1):
         dried = attempt(
             f"batch[{i}] ({batch.name!r})",
+            ("batch", i - 1, "dried_mass" if batch.dried_mass_g is not None else "moisture"),
             lambda batch=batch: dry_batch(batch, table, draws=draws, seed=seed),  # type: ignore[misc]
         )
         if dried is not None:
@@ -194,6 +202,7 @@ def _made(
     for i, label in enumerate(plan.label, start=1):
         read = attempt(
             f"label[{i}] ({label.name!r})",
+            ("label", i - 1),
             lambda label=label: label_composition(label),  # type: ignore[misc]
         )
         if read is not None:

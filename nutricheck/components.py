@@ -14,7 +14,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-__all__ = ["BY_TAG", "COMPONENTS", "HOT_DAY_FOUR", "MACRONUTRIENTS", "Component", "tags"]
+__all__ = [
+    "BY_TAG",
+    "COMPONENTS",
+    "HOT_DAY_FOUR",
+    "LABEL_ONLY",
+    "MACRONUTRIENTS",
+    "Component",
+    "tags",
+]
 
 Group = Literal["hot-day", "energy", "mineral", "vitamin", "carotenoid", "fat", "other"]
 Cause = Literal["heat", "oxygen", "light", "water"]
@@ -95,6 +103,18 @@ COMPONENTS: tuple[Component, ...] = (
     Component("CAFFN", "caffeine", "mg", "other", 0),
     Component("ASH", "ash", "g", "other", 1, ("water",)),
 )
+
+#: Names that only labels use, beside the components: tag → name in words.
+LABEL_ONLY: dict[str, str] = {
+    "ENERC_KJ": "energy in kJ",
+    "NACL": "salt",
+    "SUGAD": "added sugars",
+    "EPA_DHA": "EPA and DHA together",
+    "F": "fluoride",
+    "VITA": "vitamin A",
+    "VITE": "vitamin E",
+    "VITK": "vitamin K",
+}
 
 BY_TAG: dict[str, Component] = {component.tag: component for component in COMPONENTS}
 HOT_DAY_FOUR: tuple[str, ...] = ("MG", "K", "NA", "VITC")

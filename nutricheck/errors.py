@@ -79,10 +79,14 @@ def shorten(value: object) -> str:
 
 @dataclass(frozen=True)
 class Fault:
-    """One thing wrong in a plan: ``place`` (``batch[2].dried_mass`` or ``batch!D7``) and text."""
+    """One thing wrong in a plan: ``place`` (``batch[2] dried_mass`` or ``packed!C7``) and text.
+
+    ``location`` is the place as keys and list positions in the plan's data, where it is known.
+    """
 
     place: str
     message: str
+    location: tuple[str | int, ...] = ()
 
     def __str__(self) -> str:
         return f"{self.place}: {self.message}" if self.place else self.message

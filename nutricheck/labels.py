@@ -158,7 +158,7 @@ def label_composition(label: Label) -> LabelFood:
         try:
             _read(reading, name, label.amounts[name])
         except NutricheckError as error:
-            reading.faults.append(Fault(f"amounts.{name}", str(error)))
+            reading.faults.append(Fault(f"amounts.{name}", str(error), ("amounts", name)))
     if label.water_percent is not None:
         reading.put("WATER", _fixed(label.water_percent / 100 * label.serving_g))
     _check_mass(reading)
@@ -590,6 +590,7 @@ def _check_mass(reading: _Reading) -> None:
                 "amounts",
                 f"protein, fat, carbohydrate and water add up to {grams:.3g} g in a serving of "
                 f"{serving_g:g} g; is the serving the one that the amounts are given for?",
+                ("serving",),
             )
         )
     for tag, span in reading.amounts.items():
@@ -600,6 +601,7 @@ def _check_mass(reading: _Reading) -> None:
                     f"amounts.{tag}",
                     f"{span.low:.4g} {unit} of {_words(tag)} is more than the whole serving of "
                     f"{serving_g:g} g; is the unit right?",
+                    ("amounts", tag),
                 )
             )
 

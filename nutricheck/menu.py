@@ -333,7 +333,8 @@ def daily_portions(
                 portion, packed[key], packed_mass[key], items[key], table
             )
         except UnitError as error:
-            faults.append(Fault(f"portions[{number}] ({portion.item!r}) amount", str(error)))
+            place = f"portions[{number}] ({portion.item!r}) amount"
+            faults.append(Fault(place, str(error), ("portions", number - 1, "amount")))
             continue
         wanted = {name.casefold() for name in portion.days}
         for day in plan.days:

@@ -30,6 +30,7 @@ __all__ = [
     "Field",
     "Names",
     "Sheet",
+    "plain_type",
     "rows",
 ]
 
@@ -43,14 +44,7 @@ OWN_NOTES = "note"
 #: Tagname → name, with the tags that only labels use.
 COMPONENT_NAMES: dict[str, str] = {
     **{tag: component.name for tag, component in components.BY_TAG.items()},
-    "ENERC_KJ": "energy in kJ",
-    "NACL": "salt",
-    "SUGAD": "added sugars",
-    "EPA_DHA": "EPA and DHA together",
-    "F": "fluoride",
-    "VITA": "vitamin A",
-    "VITE": "vitamin E",
-    "VITK": "vitamin K",
+    **components.LABEL_ONLY,
 }
 
 #: Step of a path that stands for each entry of a list or, in a label's amounts, each tagname.
@@ -129,11 +123,11 @@ def _fields(
         here = (*path, key)
         if ".".join(here) in elsewhere:
             continue
-        kind, metadata = _plain_type(info.annotation)
+        kind, metadata = plain_type(info.annotation)
         metadata = metadata or info.metadata
         if get_origin(kind) is tuple:
             here = (*here, EACH)
-            kind, metadata = _plain_type(get_args(kind)[0])
+            kind, metadata = plain_type(get_args(kind)[0])
         needed = info.is_required() and not is_optional and EACH not in here
         if isinstance(kind, type) and issubclass(kind, BaseModel):
             yield from _fields(kind, elsewhere, here, is_optional=not needed)
@@ -173,7 +167,7 @@ def _field(
     return made
 
 
-def _plain_type(kind: Any) -> tuple[Any, Sequence[Any]]:
+def plain_type(kind: Any) -> tuple[Any, Sequence[Any]]:
     """The type without ``None`` and ``Annotated``, and the metadata that came with it."""
     if get_origin(kind) in {Union, types.UnionType}:
         kind = next(part for part in get_args(kind) if part is not types.NoneType)
@@ -215,7 +209,7 @@ def _label_amounts() -> tuple[Field, ...]:
     made = []
     for key in ("amounts", "compounds", "states", "forms"):
         info = described[key]
-        kind, metadata = _plain_type(get_args(info.annotation)[1])
+        kind, metadata = plain_type(get_args(info.annotation)[1])
         field = _field((key, EACH), kind, info, metadata, is_needed=key == "amounts")
         made.append(replace(field, title=key.removesuffix("s")))
     fortified = described["fortified"].description or ""

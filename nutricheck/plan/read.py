@@ -11,6 +11,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -19,21 +20,26 @@ from pydantic import ValidationError
 from nutricheck import components
 from nutricheck.errors import Fault, PlanError, UnitError, UnknownFoodError, shorten
 from nutricheck.plan.models import Plan, repeated
-from nutricheck.units import PIECES, SPOONS, split_quantity
+from nutricheck.units import PIECES, SPOONS, split_amount, split_quantity
 
 if TYPE_CHECKING:
     from nutricheck.table import FoodTable
 
-__all__ = ["parse_plan", "plan_from_data", "read_data", "read_plan", "unknown_name"]
+__all__ = [
+    "parse_plan",
+    "plan_from_data",
+    "read_data",
+    "read_placed_plan",
+    "read_plan",
+    "told_in_cells",
+    "unknown_name",
+]
 
 #: Location in the data → what the user sees there.
 Places = Mapping[tuple[str | int, ...], str]
 
 _LARGEST_PLAN_BYTES = 2_000_000
 _LONGEST_LINE = 20_000
-_SECTIONS_OF_TABLES = ("days", "batch", "label", "mix", "packed", "portions")
-#: label tags beside the components: salt, energy in kJ and the vitamins as labels name them
-_LABEL_ONLY_TAGS = {"NACL", "ENERC_KJ", "VITA", "VITE", "VITK", "SUGAD", "EPA_DHA", "F"}
 
 
 def read_plan(path: str | Path, table: FoodTable | None = None) -> Plan:
@@ -53,8 +59,25 @@ def read_plan(path: str | Path, table: FoodTable | None = None) -> Plan:
     OSError
         If the file cannot be read.
     """
+    return read_placed_plan(path, table)[0]
+
+
+def read_placed_plan(
+    path: str | Path, table: FoodTable | None = None
+) -> tuple[Plan, Places | None]:
+    """The plan, and for a workbook the cell of each entry; for faults found later on."""
     data, places, faults = _data(Path(path))
-    return plan_from_data(data, str(path), table, places, faults)
+    return plan_from_data(data, str(path), table, places, faults), places
+
+
+def told_in_cells(error: PlanError, places: Places | None) -> PlanError:
+    """The error with the places that the workbook's user sees; as it is without ``places``."""
+    if places is None:
+        return error
+    told = [
+        replace(fault, place=_cell(fault.location, places) or fault.place) for fault in error.faults
+    ]
+    return PlanError(error.source, told)
 
 
 def read_data(path: str | Path) -> dict[str, Any]:
@@ -208,10 +231,8 @@ def _location(location: tuple[str | int, ...], data: object) -> tuple[str | int,
 
 def _place(location: tuple[str | int, ...], data: object, places: Places | None) -> str:
     """``batch[2] "spinach" dried_mass`` for the text form, the cell for a workbook."""
-    if places is not None:
-        for length in range(len(location), 0, -1):
-            if location[:length] in places:
-                return places[location[:length]]
+    if places is not None and (cell := _cell(location, places)):
+        return cell
     words: list[str] = []
     here: Any = data
     for step in location:
@@ -234,28 +255,69 @@ def _place(location: tuple[str | int, ...], data: object, places: Places | None)
     return " ".join(words)
 
 
-_PLAIN_MESSAGES = {
-    "missing": "is missing",
-    "extra_forbidden": "is not a field known here; is it misspelt?",
+def _cell(location: tuple[str | int, ...], places: Places) -> str:
+    """The cell of the location, or of the nearest thing around it."""
+    near = (location[:length] for length in range(len(location), 0, -1))
+    return next((places[at] for at in near if at in places), "")
+
+
+#: pydantic's kind of error → what to say after what was found; ``{}`` from its context.
+_EXPECTED = {
+    "int_type": "expected a whole number",
+    "int_parsing": "expected a whole number",
+    "int_from_float": "expected a whole number",
+    "bool_type": "expected true or false",
+    "bool_parsing": "expected true or false",
+    "string_type": "expected text",
+    "model_type": "expected a section with fields of its own",
+    "model_attributes_type": "expected a section with fields of its own",
+    "dict_type": "expected a section with fields of its own",
+    "literal_error": "expected {expected}",
+    "greater_than_equal": "expected at least {ge}",
+    "less_than_equal": "expected at most {le}",
+    "string_too_long": "expected at most {max_length} characters",
+    "too_long": "expected at most {max_length} entries",
 }
 
 
 def _message(item: Any) -> str:
-    kind, found = item["type"], item.get("input")
-    if kind in _PLAIN_MESSAGES:
-        return _PLAIN_MESSAGES[kind]
+    """What pydantic found, in plain words."""
+    kind, found, location = item["type"], item.get("input"), item["loc"]
+    if kind == "missing":
+        return "is missing"
+    if kind == "extra_forbidden":
+        near = close_names(str(location[-1]), _keys(location[:-1]))
+        hint = f"did you mean {' or '.join(near)}?" if near else "is it misspelt?"
+        return f"is not a field known here; {hint}"
     if kind == "value_error":
         return str(item["ctx"]["error"])
-    if kind in {"model_type", "model_attributes_type", "dict_type"}:
-        return f"found {shorten(found)}; expected a section with fields of its own"
     if kind in {"tuple_type", "list_type"}:
-        return f"found {shorten(found)}; expected a list (repeat the section as [[section]])"
-    if kind == "too_short" and not found:
-        return "is empty; expected at least one entry"
-    if kind == "literal_error":
-        return f"found {shorten(found)}; expected {item['ctx']['expected']}"
-    text = item["msg"][0].lower() + item["msg"][1:]
-    return f"found {shorten(found)}; {text.replace('input ', 'it ')}"
+        section = location[-1]
+        shape = f'such as ["{found}"]' if isinstance(found, str) and len(found) < 80 else ""
+        shape = f"(repeat the section as [[{section}]])" if isinstance(found, Mapping) else shape
+        return f"found {shorten(found)}; expected a list {shape}".rstrip()
+    if kind in {"too_short", "string_too_short"}:
+        return "is empty; expected at least one entry" if kind == "too_short" else "is blank"
+    if kind == "string_pattern_mismatch":
+        if r"\d" in item["ctx"]["pattern"]:
+            return f"found {shorten(found)}; expected four digits"
+        return f"found {shorten(found)}, which holds a line break or control character"
+    if kind in _EXPECTED:
+        return f"found {shorten(found)}; {_EXPECTED[kind].format(**item.get('ctx', {}))}"
+    return f"found {shorten(found)}; {item['msg'][0].lower()}{item['msg'][1:]}"
+
+
+def _keys(location: tuple[str | int, ...]) -> list[str]:
+    """The keys that the section at the location may have."""
+    from nutricheck.plan.form import plain_type
+
+    model: Any = Plan
+    for step in location:
+        fields = {info.alias or name: info for name, info in model.model_fields.items()}
+        if step in fields:
+            kind = plain_type(fields[str(step)].annotation)[0]
+            model = plain_type(kind.__args__[0])[0] if hasattr(kind, "__args__") else kind
+    return [info.alias or name for name, info in model.model_fields.items()]
 
 
 # ---------------------------------------------------------------- names that point at each other
@@ -425,7 +487,9 @@ def _amount_fault(amount: str, packed: Mapping[str, Any] | None) -> str | None:
     try:
         number, unit = split_quantity(amount)
     except UnitError as error:
-        return None if re.match(r"\s*[\d.,]+\s*\D", amount) else str(error)
+        # a household measure in words, or a fraction of one, is the table's matter
+        is_measure = split_amount(amount) or re.match(r"\s*(\d+ )?\d+\s*/\s*\d+", amount)
+        return None if is_measure else str(error)
     if number < 0:
         return f"{shorten(amount)} is negative"
     if not unit:
@@ -445,18 +509,25 @@ def _amount_fault(amount: str, packed: Mapping[str, Any] | None) -> str | None:
 
 
 def _label_faults(i: int, entry: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
-    amounts = entry.get("amounts")
+    amounts, fortified = entry.get("amounts"), entry.get("fortified")
     given = set(amounts) if isinstance(amounts, Mapping) else set()
-    for key in ("amounts", "compounds", "states", "forms"):
-        table = entry.get(key)
-        for tag in table if isinstance(table, Mapping) else ():
-            if tag not in components.BY_TAG and tag not in _LABEL_ONLY_TAGS:
-                yield (
-                    ("label", i, key, tag),
-                    unknown_name(tag, [*components.BY_TAG, *_LABEL_ONLY_TAGS], "tagnames"),
-                )
-            elif key != "amounts" and tag not in given:
-                yield ("label", i, key, tag), f"{tag} has no entry in amounts"
+    tables = [(key, entry.get(key)) for key in ("amounts", "compounds", "states", "forms")]
+    named = [
+        (("label", i, key, tag), tag)
+        for key, table in tables
+        for tag in (table if isinstance(table, Mapping) else ())
+    ]
+    listed = [
+        (("label", i, "fortified", j), tag)
+        for j, tag in enumerate(fortified if isinstance(fortified, list) else [])
+        if isinstance(tag, str)
+    ]
+    for location, tag in (*named, *listed):
+        if tag not in components.BY_TAG and tag not in components.LABEL_ONLY:
+            known = [*components.BY_TAG, *components.LABEL_ONLY]
+            yield location, unknown_name(tag, known, "tagnames")
+        elif tag not in given:
+            yield location, f"{tag} has no entry in amounts"
     if (
         isinstance(amounts, Mapping)
         and entry.get("scheme") is None
@@ -470,15 +541,20 @@ def _label_faults(i: int, entry: Mapping[str, Any]) -> Iterator[tuple[tuple[str 
 
 def unknown_name(name: str, known: Any, what: str = "batches, labels and mixes") -> str:
     """What to say of a name that is not among the known ones, with those most like it."""
-    from rapidfuzz import process
-
     known = list(known)
-    near = [match[0] for match in process.extract(name, known, limit=3, score_cutoff=60)]
+    near = close_names(name, known)
     text = f"{shorten(name)} is not among the {what}"
     if near:
         return text + "; did you mean " + " or ".join(shorten(match) for match in near) + "?"
     shown = ", ".join(shorten(match) for match in known[:5])
     return text + (f" ({shown}{', …' if len(known) > 5 else ''})" if shown else " (there are none)")
+
+
+def close_names(name: str, known: list[str]) -> list[str]:
+    """Up to three of the known names that are most like this one."""
+    from rapidfuzz import process
+
+    return [match[0] for match in process.extract(name, known, limit=3, score_cutoff=60)]
 
 
 # ---------------------------------------------------------------- foods

@@ -7,7 +7,6 @@ so that a plan goes from one form to the other without loss.
 from __future__ import annotations
 
 import json
-import os
 import textwrap
 import tomllib
 from collections.abc import Iterator, Mapping
@@ -15,6 +14,7 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
+from nutricheck.atomic import replacing
 from nutricheck.errors import NutricheckError
 from nutricheck.plan.form import COMPONENT_NAMES, EACH, SHEETS, Field, Sheet
 from nutricheck.plan.read import read_data
@@ -59,23 +59,14 @@ def write_plan(
         from nutricheck.plan.fill_in import plan_workbook
 
         content = plan_workbook(data)
-    _write_whole(path, content)
+    with replacing(path) as part:
+        part.write_bytes(content)
 
 
 def example() -> dict[str, Any]:
     """The example that a new form is filled in with."""
     text = resources.files("nutricheck.plan").joinpath("example.toml").read_text("utf-8")
     return tomllib.loads(text)
-
-
-def _write_whole(path: Path, content: bytes) -> None:
-    """Write the file in one step, so that it is never there by half."""
-    part = path.with_name(f".{path.name}.{os.getpid()}.part")
-    try:
-        part.write_bytes(content)
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)
 
 
 # ---------------------------------------------------------------- the text form

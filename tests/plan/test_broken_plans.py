@@ -1,0 +1,344 @@
+"""Broken plans through the command line: one clear message, exit status 1, nothing written."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from nutricheck.cli import main
+
+PLAN = """\
+[person]
+sex = "female"
+age = 34
+mass = "61 kg"
+height = "168 cm"
+
+[[days]]
+name = "survey walk"
+count = 15
+moving = "6 h"
+
+[[batch]]
+name = "lentils, cooked"
+ingredients = [{ food = "Lentils, raw", mass = "2.6 kg" }]
+preparation = { kind = "cooked", method = "boiled" }
+dried_mass = "2.47 kg"
+
+[[label]]
+name = "tablet"
+kind = "supplement"
+serving = "1.4 g"
+amounts = { MG = "250 mg" }
+
+[[mix]]
+name = "stew"
+parts = [{ item = "lentils, cooked", mass = "900 g" }, { food = "Salt, table", mass = "20 g" }]
+
+[[packed]]
+item = "stew"
+mass = "900 g"
+
+[[packed]]
+item = "tablet"
+mass = "42 g"
+piece = "1.4 g"
+
+[[portions]]
+item = "stew"
+amount = "60 g"
+
+[[portions]]
+item = "tablet"
+amount = "2 pieces"
+days = ["survey walk"]
+"""
+
+
+def changed(old: str, new: str) -> bytes:
+    assert PLAN.count(old) == 1, old
+    return PLAN.replace(old, new).encode()
+
+
+def added(text: str) -> bytes:
+    return (PLAN + text).encode()
+
+
+#: name → (content, what the message says: where, what was found, the likely fix)
+BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
+    "wrong unit": (
+        changed('mass = "900 g"\n\n[[packed]]', 'mass = "9 km"\n\n[[packed]]'),
+        ("packed[1] ('stew') mass", "'km' does not convert to gram", '"500 g"'),
+    ),
+    "unit unknown": (
+        changed('moving = "6 h"', 'moving = "6 hourz"'),
+        ("days[1] ('survey walk') moving", "'hourz' is not a unit known", '"7 h"'),
+    ),
+    "no unit": (
+        changed('height = "168 cm"', 'height = "168"'),
+        ("person height", "has no unit", '"168 cm"'),
+    ),
+    "number for a quantity": (
+        changed('height = "168 cm"', "height = 168"),
+        ("person height", "found 168", '"168 cm"'),
+    ),
+    "thousands mark": (
+        changed('"2.6 kg"', '"2,600 g"'),
+        ("batch[1] ('lentils, cooked') ingredients[1] ('Lentils, raw') mass", "2600 or 2.6"),
+    ),
+    "negative mass": (
+        changed('"2.6 kg"', '"-2.6 kg"'),
+        ("ingredients[1]", "'-2.6 kg' is negative", "0 to 200000 gram"),
+    ),
+    "outside its range": (
+        changed('height = "168 cm"', 'height = "168 m"'),
+        ("person height", "outside 90 to 250 centimeter", "is the unit right?"),
+    ),
+    "unknown food": (
+        changed('"Salt, table"', '"Moon dust, raw"'),
+        ("mix[1] ('stew') parts[2] ('Moon dust, raw') food", "Moon dust"),
+    ),
+    "ambiguous food": (
+        changed('"Lentils, raw"', '"beans"'),
+        ("ingredients[1] ('beans') food", "beans"),
+    ),
+    "dried mass below dry matter": (
+        changed('"2.47 kg"', '"0.6 kg"'),
+        ("batch[1] ('lentils, cooked')", "600 g is less than", "dry matter"),
+    ),
+    "dried mass above fresh mass": (
+        changed('"2.47 kg"', '"24.7 kg"'),
+        ("batch[1] ('lentils, cooked')", "24700 g is more than", "were the two masses swapped?"),
+    ),
+    "two end points": (
+        changed('dried_mass = "2.47 kg"', 'dried_mass = "2.47 kg"\nmoisture = "6 %"'),
+        ("batch[1] ('lentils, cooked')", "dried_mass or moisture, not both"),
+    ),
+    "method that does not fit": (
+        changed('method = "boiled"', 'method = "steam"'),
+        ("preparation", 'kind "cooked" needs a method, such as "boiled"'),
+    ),
+    "duplicate name": (
+        added('[[label]]\nname = "Lentils, Cooked"\nserving = "1 g"\namounts = { MG = "1 mg" }\n'),
+        ("label[2] ('Lentils, Cooked') name", "another batch, label or mix too"),
+    ),
+    "item packed in two ways": (
+        added('[[packed]]\nitem = "tablet"\nmass = "3 g"\npiece = "1 g"\n'),
+        ("packed[3] ('tablet') item", "packed twice with another food, tsp or piece"),
+    ),
+    "packed item that nothing makes": (
+        changed('item = "stew"\nmass', 'item = "stow"\nmass'),
+        ("packed[1] ('stow') item", "did you mean 'stew'?", 'add food = "its description"'),
+    ),
+    "portion of an unpacked item": (
+        changed('item = "tablet"\namount', 'item = "tabelt"\namount'),
+        ("portions[2] ('tabelt') item", "not among the packed items", "did you mean 'tablet'?"),
+    ),
+    "missing day type": (
+        changed('days = ["survey walk"]', 'days = ["rest day"]'),
+        ("portions[2] ('tablet') days", "'rest day' is not among the day types ('survey walk')"),
+    ),
+    "day types as text": (
+        changed('days = ["survey walk"]', 'days = "survey walk"'),
+        ("portions[2] ('tablet') days", "found 'survey walk'", 'such as ["survey walk"]'),
+    ),
+    "amount and over at once": (
+        changed('amount = "60 g"', 'amount = "60 g"\nover = "15 days"'),
+        ("portions[1] ('stew')", 'give amount ("2 tsp") or over ("21 days"), one of them'),
+    ),
+    "spoons without their mass": (
+        changed('amount = "60 g"', 'amount = "2 tsp"'),
+        ("portions[1] ('stew') amount", "weighed mass of a teaspoon", 'tsp = "3.1 g"'),
+    ),
+    "portion with a thousands mark": (
+        changed('amount = "60 g"', 'amount = "1,060 g"'),
+        ("portions[1] ('stew') amount", "may mean 1060 or 1.06"),
+    ),
+    "measure of a thing of one's own": (
+        changed('amount = "60 g"', 'amount = "2 handfuls"'),
+        ("portions[1] ('stew') amount", "2 handfuls"),
+    ),
+    "mix that contains itself": (
+        changed('{ item = "lentils, cooked", mass', '{ item = "stew", mass'),
+        ("mix[1] ('stew') parts", "contains itself"),
+    ),
+    "percent without a scheme": (
+        changed('{ MG = "250 mg" }', '{ MG = "60 %DV" }'),
+        ("label[1] ('tablet') scheme", "US 2016"),
+    ),
+    "unknown tagname": (
+        changed('{ MG = "250 mg" }', '{ MGG = "250 mg" }'),
+        ("label[1] ('tablet') amounts MGG", "not among the tagnames", "'MG'"),
+    ),
+    "more than the serving": (
+        changed('{ MG = "250 mg" }', '{ MG = "250 g" }'),
+        ("label[1] ('tablet')", "more than the whole serving of 1.4 g"),
+    ),
+    "fortified with what it does not list": (
+        changed('{ MG = "250 mg" }', '{ MG = "250 mg" }\nfortified = ["CA"]'),
+        ("label[1] ('tablet') fortified", "CA has no entry in amounts"),
+    ),
+    "misspelt field": (
+        changed('piece = "1.4 g"', 'peice = "1.4 g"'),
+        ("packed[2] ('tablet') peice", "is not a field known here; did you mean piece?"),
+    ),
+    "missing field": (changed("count = 15\n", ""), ("days[1] ('survey walk') count", "is missing")),
+    "missing section": (
+        PLAN[PLAN.index("[[days]]") :].encode(),
+        ("person", "is missing"),
+    ),
+    "section that should repeat": (
+        changed("[[days]]", "[days]"),
+        ("days", "expected a list (repeat the section as [[days]])"),
+    ),
+    "no days": (changed("count = 15", "count = 0"), ("days", "all counts are 0")),
+    "half a day": (
+        changed("count = 15", "count = 1.5"),
+        ("days[1] ('survey walk') count", "found 1.5", "a whole number"),
+    ),
+    "shorter than the shortest": (
+        changed("count = 15", "count = 15\ncount_shortest = 20"),
+        ("days", "the shortest trip has 20 days and the longest 15"),
+    ),
+    "life stage that does not fit": (
+        changed('sex = "female"', 'sex = "male"\nlife_stage = "lactation"'),
+        ("person", "life_stage lactation needs the sex female"),
+    ),
+    "word that is no choice": (
+        changed('sex = "female"', 'sex = "woman"'),
+        ("person sex", "found 'woman'", "'female' or 'male'"),
+    ),
+    "date for a name": (
+        changed('name = "survey walk"', "name = 2026-07-01"),
+        ("days[1] name", "2026-07-01", "expected text"),
+    ),
+    "control character": (
+        changed('name = "survey walk"', 'name = "survey\\u0007walk"'),
+        ("days[1]", "name", "line break or control character"),
+    ),
+    "open quote": (
+        changed('sex = "female"', 'sex = "female'),
+        ("line 2 column 14", "cannot be read as TOML", "text needs quotes"),
+    ),
+    "key twice": (
+        changed('sex = "female"', 'sex = "female"\nsex = "male"'),
+        ("line 3", "cannot be read as TOML", "Cannot overwrite a value"),
+    ),
+    "number of thousands of digits": (
+        changed("age = 34", "age = " + "3" * 5000),
+        ("a number with thousands of digits",),
+    ),
+    "brackets without end": (b"a = " + b"[" * 9000, ("nested too deeply",)),
+    "empty file": (b"", ("the file is empty", "nutricheck new plan.toml")),
+    "nothing but remarks": (b"# a plan\n", ("person: is missing", "portions: is missing")),
+    "Latin-1": (
+        PLAN.replace("survey walk", "Höhenweg").encode("latin-1"),
+        ("line 8 holds byte 0xf6", "not UTF-8", "save the file as UTF-8"),
+    ),
+    "UTF-16": (PLAN.encode("utf-16"), ("is written in UTF-16", "save it as UTF-8")),
+    "binary": (bytes(range(256)) * 40, ("is not text: byte 1 is a null byte",)),
+    "zip": (b"PK\x03\x04" + bytes(60), ("is a zip or workbook", ".xlsx")),
+    "line of 10 MB": (b"a = '" + b"x" * 10_000_000 + b"'\n", ("is 10.0 MB", "at most 2 MB")),
+    "line of 1 MB": (
+        PLAN.encode() + b"# " + b"x" * 1_000_000 + b"\n",
+        ("line 45: is 1,000,002 characters long", "Is this a plan?"),
+    ),
+}
+
+
+def run(capsys, monkeypatch, *arguments: str | Path) -> tuple[object, str, str]:
+    """Exit status, stdout and stderr of the command line."""
+    monkeypatch.setattr(sys, "argv", ["nutricheck", *map(str, arguments)])
+    with pytest.raises(SystemExit) as left:
+        main()
+    out, err = capsys.readouterr()
+    return left.value.code, out, err
+
+
+def assert_clear(status: object, out: str, err: str, path: Path, said: tuple[str, ...]) -> None:
+    assert status == 1
+    assert out == ""
+    assert err.startswith(f"{path}: ")
+    for words in said:
+        assert words in err
+    assert "Traceback" not in err
+    assert len(err) < 4000
+    assert max(map(len, err.splitlines())) < 600
+    assert re.search(r"[\x00-\x09\x0b-\x1f]", err) is None
+
+
+@pytest.mark.parametrize("name", BROKEN)
+def test_check_tells_what_is_wrong_and_where(name, tmp_path, capsys, monkeypatch):
+    content, said = BROKEN[name]
+    path = tmp_path / "plan.toml"
+    path.write_bytes(content)
+    assert_clear(*run(capsys, monkeypatch, "check", path), path, said)
+    assert list(tmp_path.iterdir()) == [path]
+
+
+@pytest.mark.parametrize("ending", ["toml", "xlsx"])
+@pytest.mark.parametrize("name", ["wrong unit", "open quote", "binary", "missing section"])
+def test_a_broken_plan_is_not_converted(name, ending, tmp_path, capsys, monkeypatch):
+    content, said = BROKEN[name]
+    path = tmp_path / "plan.toml"
+    path.write_bytes(content)
+    made = tmp_path / f"made.{ending}"
+    assert_clear(*run(capsys, monkeypatch, "new", made, "--from", path), path, said)
+    assert list(tmp_path.iterdir()) == [path]
+
+
+def test_the_plan_they_are_made_from_is_whole(tmp_path, capsys, monkeypatch):
+    path = tmp_path / "plan.toml"
+    path.write_text(PLAN)
+    monkeypatch.setattr(sys, "argv", ["nutricheck", "check", str(path), "--draws", "0"])
+    with pytest.raises(SystemExit) as left:
+        main()
+    assert left.value.code in (None, 0)
+
+
+def test_all_faults_are_told_at_once(tmp_path, capsys, monkeypatch):
+    path = tmp_path / "plan.toml"
+    text = PLAN.replace('height = "168 cm"', "height = 168").replace('"Salt, table"', '"Moon dust"')
+    path.write_text(text.replace('days = ["survey walk"]', 'days = ["rest day"]'))
+    _, _, err = run(capsys, monkeypatch, "check", path)
+    assert "3 things to put right" in err
+    assert err.count("\n") == 4
+
+
+def test_a_thousand_faults_are_counted_not_listed(tmp_path, capsys, monkeypatch):
+    path = tmp_path / "plan.toml"
+    path.write_text(PLAN + '[[portions]]\nitem = "nothing"\namount = "1 g"\n' * 1000)
+    _, _, err = run(capsys, monkeypatch, "check", path)
+    assert "1000 things to put right" in err
+    assert "… and 970 more" in err
+    assert len(err.splitlines()) < 40
+
+
+@pytest.mark.parametrize("ending", ["toml", "xlsx"])
+def test_a_file_that_is_not_there(ending, tmp_path, capsys, monkeypatch):
+    path = tmp_path / f"plan.{ending}"
+    assert_clear(*run(capsys, monkeypatch, "check", path), path, ("No such file",))
+
+
+@pytest.mark.parametrize("ending", ["toml", "xlsx"])
+def test_a_folder_is_no_plan(ending, tmp_path, capsys, monkeypatch):
+    path = tmp_path / f"plan.{ending}"
+    path.mkdir()
+    assert_clear(*run(capsys, monkeypatch, "check", path), path, ("is a folder",))
+
+
+def test_in_a_process_of_its_own(tmp_path):
+    path = tmp_path / "plan.toml"
+    path.write_bytes(BROKEN["wrong unit"][0])
+    done = subprocess.run(
+        [sys.executable, "-m", "nutricheck", "check", str(path)],
+        capture_output=True,
+        text=True,
+        check=False,
+        cwd=Path(__file__).parents[2],
+    )
+    assert_clear(done.returncode, done.stdout, done.stderr, path, BROKEN["wrong unit"][1])
