@@ -214,7 +214,7 @@ def _batches(out: Screen, result: Result) -> None:
 
 
 #: What a batch's drying is told by: one component for each way of being lost.
-_TOLD_OF_DRYING = ("VITC", "THIA", "FOL", "VITA_RAE", "TOCPHA")
+_TOLD_OF_DRYING = ("VITC", "THIA", "FOLDFE", "VITA_RAE", "TOCPHA")
 
 
 def _kept(flags: pd.DataFrame, tag: str) -> str:
