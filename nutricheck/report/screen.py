@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import os
 import sys
-import textwrap
 from collections.abc import Iterable, Sequence
 from typing import IO, Literal, NamedTuple
 
-from rich.cells import cell_len
+from rich.cells import cell_len, chop_cells
 
 __all__ = ["WIDTH", "Screen", "Styled", "text_table"]
 
@@ -97,9 +96,17 @@ def _row_lines(
 
 
 def _wrapped(text: str, width: int) -> list[str]:
-    """Words in lines of at most ``width``; the first line's indent is kept for all."""
-    indent = text[: len(text) - len(text.lstrip())]
-    return textwrap.wrap(text, width, subsequent_indent=indent) or [""]
+    """Words in lines of at most ``width`` columns; the first line's indent is kept for all."""
+    indent = text[: len(text) - len(text.lstrip(" "))]
+    lines, line = [], ""
+    for word in text.split(" "):
+        for part in chop_cells(word, width - len(indent)):
+            longer = f"{line} {part}" if line else indent + part
+            if line and cell_len(longer) > width:
+                lines.append(line)
+                longer = indent + part
+            line = longer
+    return [*lines, line]
 
 
 def _paint(text: str, style: str, colour: bool) -> str:
@@ -121,10 +128,10 @@ class Screen:
         """A paragraph, wrapped; ``mark`` stands before it and the lines hang behind it."""
         own = mark if isinstance(mark, Styled) else Styled(mark)
         indent = " " * (cell_len(own.text) + 1) if own.text else ""
-        lines = textwrap.wrap(
-            text, self.width, initial_indent=indent, subsequent_indent=indent
-        ) or [""]
-        lines = [_paint(part, style, self.colour) for part in lines]
+        lines = [
+            indent + _paint(part, style, self.colour)
+            for part in _wrapped(text, self.width - len(indent))
+        ]
         if own.text:
             lines[0] = _paint(own.text, own.style, self.colour) + " " + lines[0][len(indent) :]
         self._file.write("\n".join(lines) + "\n")

@@ -1,0 +1,68 @@
+"""Report screens: widths, wrapping, wide characters, colour only on a terminal."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+from rich.cells import cell_len
+
+from nutricheck.report.screen import WIDTH, Screen, Styled, text_table
+
+COLUMNS = [("item", "left"), ("g", "right"), ("what to say about it", "left")]
+
+
+def test_columns_line_up_by_hand():
+    lines = text_table([("item", "left"), ("g", "right")], [["oats", "60"], ["almonds", "7"]])
+    assert lines == ["item      g", "───────────", "oats     60", "almonds   7"]
+
+
+@pytest.mark.parametrize("name", ["a" * 30, "乾燥ほうれん草 " * 9, "word " * 40])
+def test_long_cells_wrap_to_the_width(name):
+    lines = text_table(COLUMNS, [[name, "1,234", "long words " * 20]])
+    assert max(cell_len(line) for line in lines) <= WIDTH
+
+
+def test_wrapped_cells_lose_no_word():
+    words = " ".join(f"word{i}" for i in range(60))
+    lines = text_table(COLUMNS, [["x", "1", words]])
+    assert " ".join(" ".join(lines[2:]).replace("x ", "").split()).endswith("word59")
+    assert all(f"word{i}" in " ".join(lines) for i in range(60))
+
+
+def test_a_short_row_is_a_heading():
+    lines = text_table(COLUMNS, [["group"], ["oats", "60", "y"]])
+    assert lines[2] == "group"
+
+
+def test_no_colour_outside_a_terminal():
+    out = io.StringIO()
+    screen = Screen(out)
+    screen.line("short", "bad", mark=Styled("!", "bad"))
+    screen.table("title", COLUMNS, [[Styled("a", "good"), "1", "b"]])
+    assert "\x1b" not in out.getvalue()
+    assert out.getvalue().startswith("! short\n")
+
+
+def test_marked_lines_hang_behind_their_mark():
+    out = io.StringIO()
+    Screen(out).line("word " * 40, mark="note:")
+    lines = out.getvalue().splitlines()
+    assert lines[0].startswith("note: word")
+    assert all(line.startswith("      word") for line in lines[1:])
+    assert max(map(len, lines)) <= WIDTH
+
+
+def test_colour_repeats_words_on_a_terminal(monkeypatch):
+    class Terminal(io.StringIO):
+        def isatty(self):
+            return True
+
+        def fileno(self):
+            return 1
+
+    monkeypatch.delenv("NO_COLOR", raising=False)
+    monkeypatch.setattr("os.get_terminal_size", lambda fd: type("Size", (), {"columns": 80})())
+    out = Terminal()
+    Screen(out).line("short", "bad")
+    assert out.getvalue() == "\x1b[1;31mshort\x1b[0m\n"
