@@ -370,7 +370,8 @@ class Drying(_Model):
         """The steps; one where temperature and time are given; empty where unknown."""
         if self.steps or self.temperature_c is None or self.hours is None:
             return self.steps
-        return (DryingStep(temperature=f"{self.temperature_c} °C", time=f"{self.hours} h"),)
+        # both are checked already
+        return (DryingStep.model_construct(temperature_c=self.temperature_c, hours=self.hours),)
 
 
 class Storage(_Model):
