@@ -90,6 +90,65 @@ def default(
     sys.stdout.write(f"{path}\n")
 
 
+@app.command("verify-drying")
+def verify_drying(
+    sr28: Annotated[Path, typer.Option("--sr28", help="SR28's full text files: folder or zip.")],
+    pairs: Annotated[
+        Path | None,
+        typer.Option(
+            help="CSV of other pairs: fresh_id, dried_id, preparation, method. Left out: ours."
+        ),
+    ] = None,
+    draws: Annotated[int, typer.Option(min=200, max=100_000, help="Monte Carlo draws.")] = 4000,
+    seed: Annotated[int, typer.Option(help="Seed of the draws.")] = 0,
+    misses: Annotated[
+        bool, typer.Option("--misses", help="List each value outside its range, and why.")
+    ] = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="Print every value as CSV.")] = False,
+) -> None:
+    """Test the drying model: dried records of SR28 predicted from their fresh records.
+
+    Example: nutricheck-data verify-drying --sr28 sr28asc.zip --misses
+    """
+    from data_builder.drying_fit import read_pairs, records
+    from data_builder.sr28 import read_full
+    from data_builder.verify_drying import EXPLANATION, report_text, verify_drying
+
+    own = read_pairs()
+    if pairs is not None:
+        sets = {f"pairs of {pairs.name}": read_pairs(pairs)}
+    else:
+        sets = {
+            "pairs that ranges are made of, each predicted without itself": own,
+            "held-out pairs, never used to make a range": read_pairs(name="drying_pairs_held_out"),
+        }
+    data = records(read_full(sr28))
+    for title, chosen in sets.items():
+        verification = verify_drying(data, chosen, own, draws=draws, seed=seed)
+        if as_csv:
+            sys.stdout.write(verification.values.to_csv(index=False, lineterminator="\n"))
+        else:
+            sys.stdout.write(report_text(title, verification, with_misses=misses) + "\n")
+    if not as_csv:
+        sys.stdout.write(EXPLANATION)
+
+
+@app.command("fit-drying")
+def fit_drying(
+    sr28: Annotated[Path, typer.Option("--sr28", help="SR28's full text files: folder or zip.")],
+    out: Annotated[Path, typer.Option(help="Folder for the two tables; nutricheck/evidence.")],
+) -> None:
+    """Make the tables composition_spread and drying_ranges again from their evidence.
+
+    Example: nutricheck-data fit-drying --sr28 sr28asc.zip --out nutricheck/evidence
+    """
+    from data_builder.drying_fit import records, write_tables
+    from data_builder.sr28 import read_full
+
+    for path in write_tables(records(read_full(sr28)), out):
+        sys.stdout.write(f"{path}\n")
+
+
 def _say(text: str) -> None:
     sys.stderr.write(f"{text}\n")
     sys.stderr.flush()

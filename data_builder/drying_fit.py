@@ -23,8 +23,9 @@ from data_builder.dataset import Dataset
 from nutricheck import evidence
 from nutricheck.components import tags
 from nutricheck.drying.classes import food_class
-from nutricheck.drying.retention import CLASS_GROUPS, FAMILIES, ROUTE_GROUPS, Range
-from nutricheck.drying.spread import DRY_MATTER, FATTY_ACIDS, KINGDOMS
+from nutricheck.drying.retention import CLASS_GROUPS, FAMILIES, ROUTE_GROUPS, Z95, Range
+from nutricheck.drying.spread import DRY_MATTER, FATTY_ACIDS, KINGDOMS, PROXIMATES
+from nutricheck.errors import SourceError, shorten
 from nutricheck.table import Food
 
 if TYPE_CHECKING:
@@ -40,6 +41,7 @@ __all__ = [
     "pair_evidence",
     "read_pairs",
     "records",
+    "related_differences",
     "study_evidence",
     "write_tables",
 ]
@@ -68,6 +70,17 @@ _PAIR_DEGREES_OF_FREEDOM = 4  # Student's t: pairs hold outliers
 MOST_LOG_SD = 0.8
 #: Share of the differences between related records that the spread is to hold. [-]
 _SPREAD_SHARE = 0.9
+_FEWEST_KINDS = 3
+_DAIRY_AND_EGG = "0100"
+_DAIRY_NAMES = ("Milk, ", "Egg, ", "Cheese, ", "Yogurt, ", "Cream, ", "Butter, ")
+_DAIRY_ANALYSES, _FEWEST_DAIRY = 6, 5
+# Where a kingdom has too few kinds, whose spread it takes.
+_NEXT_OF_KIN = {
+    "plant": ("seed", "animal", "dairy"),
+    "seed": ("plant", "animal", "dairy"),
+    "animal": ("dairy", "plant", "seed"),
+    "dairy": ("animal", "plant", "seed"),
+}
 _ANALYSED = frozenset({"1", "6", "12", "13"})  # SRC_CD: analytical or derived from analytical data
 # Sums and differences that carry no number of analyses of their own.
 _OWN_DERIVATION = frozenset({"A", "AR", "AS", "NC"})  # DERIV_CD: analysed or calculated from it
@@ -102,6 +115,7 @@ class Records:
     foods: Mapping[str, Food]
     value: pd.DataFrame
     standard_error: pd.DataFrame
+    analyses: pd.DataFrame
     is_analysed: pd.DataFrame
 
 
@@ -110,10 +124,9 @@ def records(data: Dataset) -> Records:
     import pandas as pd
 
     amounts = data.amounts
-    codes = (amounts.source_code, amounts.derivation_code)
-    if amounts.analyses is None or amounts.standard_error is None or None in codes:
-        from nutricheck.errors import SourceError
-
+    analyses, error = amounts.analyses, amounts.standard_error
+    source, derivation = amounts.source_code, amounts.derivation_code
+    if analyses is None or error is None or source is None or derivation is None:
         raise SourceError(
             f"{data.source.title} {data.source.release} has no source codes and standard errors; "
             "give SR28's full text files, not the abbreviated ones"
@@ -125,8 +138,8 @@ def records(data: Dataset) -> Records:
     is_found = np.array([code in _ANALYSED for code in data.source_codes] + [False])
     is_calculated = np.array([tag in _CALCULATED for tag in component_tags])
     is_own = np.array([code in _OWN_DERIVATION for code in data.derivation_codes] + [True])
-    analysed = (is_found[amounts.source_code] & (amounts.analyses >= 1)) | (
-        is_calculated[amounts.component] & is_own[amounts.derivation_code]
+    analysed = (is_found[source] & (analyses >= 1)) | (
+        is_calculated[amounts.component] & is_own[derivation]
     )
     shape = (len(ids), len(component_tags))
 
@@ -148,69 +161,124 @@ def records(data: Dataset) -> Records:
         )
         for food in data.foods
     }
-    return Records(foods, value, table(amounts.standard_error, np.nan), table(analysed, False))
+    return Records(
+        foods,
+        value,
+        table(error, np.nan),
+        table(analyses.astype(float), np.nan),
+        table(analysed, False),
+    )
 
 
 # ---------------------------------------------------------------- spread between related records
 
 
-def composition_spread(data: Records) -> list[dict[str, str]]:
-    """Spread between records of one kind, per component and kingdom.
+def _related(data: Records) -> dict[tuple[str, str], tuple[Array, Array, int]]:
+    """Differences of ln(content) between records of one kind, their weights and the kinds' number.
 
-    On dry matter (fatty acids: on fat), from found values only: 90 % of the pairs of records of
-    one kind differ by no more than 1.645 standard deviations; each kind counts by its records, but
-    as five at most.
+    By component and kingdom; on dry matter (fatty acids: on fat; proximates: the odds of their
+    share of the dry matter), from found values only. Each kind counts by its records, but as five
+    at most; two equal values are one value copied.
     """
     kinds: dict[tuple[str, str], list[str]] = {}
     for row in evidence.rows("related_records"):
         kinds.setdefault((row["kingdom"], row["kind"]), []).append(row["food_id"])
     dry = 1 - data.value["WATER"] / 100
-    out = []
     per_fat = dict.fromkeys(FATTY_ACIDS, data.value["FAT"])
     columns = {
         str(tag): (data.value[tag] / per_fat.get(str(tag), dry)).where(data.is_analysed[tag])
         for tag in data.value.columns
         if tag not in _NOT_SPREAD
     }
+    for tag in PROXIMATES:
+        share = (columns[tag] / 100).clip(upper=0.999)
+        columns[tag] = share / (1 - share)
     columns["WATER"] = data.value["WATER"].where(data.is_analysed["WATER"])
     columns[DRY_MATTER] = dry.where(data.is_analysed["WATER"])
+    out = {}
     for tag, column in columns.items():
         usable = column[column > 0]
-        for kingdom in ("plant", "animal"):
+        for kingdom in ("plant", "seed", "animal"):
             gaps: list[float] = []
             weights: list[float] = []
             count = 0
             for (of, _), ids in kinds.items():
                 found = np.log(usable.reindex(ids).dropna().to_numpy()) if of == kingdom else ()
-                # Two equal values are one value copied.
                 pairs = [abs(a - b) for a, b in itertools.combinations(found, 2) if a != b]
                 if pairs:
                     count += 1
                     gaps += pairs
                     weights += [min(len(found) - 1, 4) / len(pairs)] * len(pairs)
-            if count >= 3:
-                spread = (
-                    _weighted_quantile(np.array(gaps), np.array(weights), _SPREAD_SHARE) / 1.645
-                )
-                out.append(
-                    {
-                        "component": tag,
-                        "kingdom": kingdom,
-                        "log_sd": f"{min(spread, MOST_LOG_SD):.2f}",
-                        "uncapped": f"{spread:.2f}",
-                        "kinds": str(count),
-                    }
-                )
-    by_kingdom = {
-        kingdom: {row["component"] for row in out if row["kingdom"] == kingdom}
-        for kingdom in ("plant", "animal")
+            out[tag, kingdom] = (np.array(gaps), np.array(weights), count)
+    return out
+
+
+def related_differences(data: Records) -> dict[str, float]:
+    """Median difference between fresh records of one kind, plants, by component. [-]"""
+    return {
+        tag: float(np.expm1(_weighted_quantile(gaps, weights, 0.5)))
+        for (tag, kingdom), (gaps, weights, count) in _related(data).items()
+        if kingdom == "plant" and count >= _FEWEST_KINDS
     }
-    for row in list(out):
-        other = "animal" if row["kingdom"] == "plant" else "plant"
-        if row["component"] not in by_kingdom[other]:
-            out.append({**row, "kingdom": other, "kinds": "0"})
+
+
+def _dairy_spread(data: Records) -> dict[str, tuple[float, int]]:
+    """Spread between the samples of a dairy or egg record, and the number of such records.
+
+    Milk and eggs are pooled from many animals before anyone dries them, so that a batch differs
+    from the record as its samples do: nine in ten records scatter no more than this. From standard
+    error and number of analyses, six or more.
+    """
+    ids = [
+        food_id
+        for food_id, food in data.foods.items()
+        if food.group_code == _DAIRY_AND_EGG and food.description.startswith(_DAIRY_NAMES)
+    ]
+    value, count = data.value.loc[ids], data.analyses.loc[ids]
+    relative = (data.standard_error.loc[ids] * np.sqrt(count) / value).where(
+        (count >= _DAIRY_ANALYSES) & (value > 0) & (data.standard_error.loc[ids] > 0)
+    )
+    dry = 100 - value["WATER"]
+    for tag in PROXIMATES:
+        relative[tag] /= 1 - (value[tag] / dry).clip(upper=0.999)
+    relative[DRY_MATTER] = relative["WATER"] * value["WATER"] / dry
+    out = {}
+    for tag in relative:
+        spread = np.sqrt(np.log1p(relative[tag].dropna() ** 2))
+        if len(spread) >= _FEWEST_DAIRY and tag not in _NOT_SPREAD:
+            out[str(tag)] = (float(spread.quantile(_SPREAD_SHARE)), len(spread))
+    return out
+
+
+def composition_spread(data: Records) -> list[dict[str, str]]:
+    """Spread about a record, per component and kingdom.
+
+    Plants, seeds and animals: 90 % of the pairs of records of one kind differ by no more than 1.645
+    standard deviations. Dairy and eggs: between the samples of one record.
+    """
+    found: dict[tuple[str, str], tuple[float, int]] = {
+        (tag, kingdom): (_weighted_quantile(gaps, weights, _SPREAD_SHARE) / Z95, count)
+        for (tag, kingdom), (gaps, weights, count) in _related(data).items()
+        if count >= _FEWEST_KINDS
+    }
+    found |= {(tag, "dairy"): pair for tag, pair in _dairy_spread(data).items()}
     order = [*tags(), DRY_MATTER]
-    return sorted(out, key=lambda row: (order.index(row["component"]), row["kingdom"]))
+    out = []
+    for tag in sorted({tag for tag, _ in found}, key=order.index):
+        for kingdom, others in _NEXT_OF_KIN.items():
+            of = next(one for one in (kingdom, *others) if (tag, one) in found)
+            spread, count = found[tag, of]
+            out.append(
+                {
+                    "component": tag,
+                    "kingdom": kingdom,
+                    "log_sd": f"{min(spread, MOST_LOG_SD):.2f}",
+                    "uncapped": f"{spread:.2f}",
+                    "records": str(count),
+                    "taken_from": "" if of == kingdom else of,
+                }
+            )
+    return out
 
 
 def _weighted_quantile(values: Array, weights: Array, share: float) -> float:
@@ -240,7 +308,7 @@ class Evidence:
     key: str
     family: str
     class_group: str
-    kingdom: str
+    realm: str
     route_group: str
     is_heated: bool
     kept: float
@@ -255,16 +323,14 @@ class Evidence:
         return bool(self.food_ids)
 
 
-def read_pairs(path: Path | None = None) -> list[Pair]:
-    """The pairs of the evidence table, or of a CSV file with the same columns.
+def read_pairs(path: Path | None = None, *, name: str = "drying_pairs") -> list[Pair]:
+    """The pairs of an evidence table, or of a CSV file with the same columns.
 
-    ``note`` may be left out. Raises SourceError naming the file's row.
+    ``not_used`` and ``note`` may be left out. Raises SourceError naming the file's row.
     """
-    from nutricheck.errors import SourceError, shorten
-
     wanted = ("fresh_id", "dried_id", "preparation", "method")
     if path is None:
-        rows: Iterable[Mapping[str, str | None]] = evidence.rows("drying_pairs")
+        rows: Iterable[Mapping[str, str | None]] = evidence.rows(name)
     else:
         try:
             rows = list(csv.DictReader(io.StringIO(path.read_text(encoding="utf-8-sig"))))
@@ -272,7 +338,7 @@ def read_pairs(path: Path | None = None) -> list[Pair]:
             raise SourceError(f"{path}: is not UTF-8 text; save it as UTF-8 CSV") from None
     pairs = []
     for number, row in enumerate(rows, start=2):
-        place = f"{path or 'drying_pairs.csv'}:{number}"
+        place = f"{path or name + '.csv'}:{number}"
         cells = {name: (row.get(name) or "").strip() for name in (*wanted, "not_used", "note")}
         if missing := [name for name in wanted if not cells[name]]:
             raise SourceError(f"{place}: no {missing[0]}; expected the columns {', '.join(wanted)}")
@@ -290,7 +356,7 @@ def read_pairs(path: Path | None = None) -> list[Pair]:
             Pair(*ids, *(cells[name] for name in ("preparation", "method", "not_used", "note")))
         )
     if not pairs:
-        raise SourceError(f"{path or 'drying_pairs.csv'}: holds no pairs")
+        raise SourceError(f"{path or name + '.csv'}: holds no pairs")
     return pairs
 
 
@@ -322,13 +388,12 @@ def study_evidence() -> list[Evidence]:
                 key=row["key"],
                 family=FAMILIES[row["component"]],
                 class_group=CLASS_GROUPS.get(row["food_class"], "mixed"),
-                kingdom=KINGDOMS.get(row["food_class"], "plant"),
+                realm=_realm(row["food_class"]),
                 route_group=ROUTE_GROUPS[row["method"]],
                 is_heated=row["preparation"] in {"blanched", "cooked"},
                 kept=kept,
                 log_sd=log_sd,
-                # The official factor stands for many foods: it counts as two studies.
-                weight=2.0 if row["kind"] == "official" else 1.0,
+                weight=1.0,
                 food_ids=frozenset(),
                 log_likelihood=_likelihood(kept, log_sd, False),
             )
@@ -366,7 +431,7 @@ def pair_evidence(
                     key=f"{pair.fresh_id}-{pair.dried_id}",
                     family=family,
                     class_group=CLASS_GROUPS.get(name, "mixed"),
-                    kingdom=kingdom,
+                    realm=_realm(name),
                     route_group=ROUTE_GROUPS[pair.method],
                     is_heated=pair.preparation in {"boiled", "steamed"},
                     kept=kept,
@@ -379,23 +444,26 @@ def pair_evidence(
     return out
 
 
-def _weight(one: Evidence, class_group: str, kingdom: str, route_group: str, heated: bool) -> float:
+def _realm(food_class_name: str) -> str:
+    """Plant or animal food: evidence from the same one counts as related."""
+    return {"seed": "plant", "dairy": "animal"}.get(
+        kingdom := KINGDOMS.get(food_class_name, "plant"), kingdom
+    )
+
+
+def _weight(one: Evidence, class_group: str, realm: str, route_group: str, heated: bool) -> float:
+    by_class = RELATED if one.realm == realm else OTHER
     if one.class_group == class_group:
         by_class = SAME
-    else:
-        by_class = RELATED if one.kingdom == kingdom else OTHER
+    routes = frozenset((one.route_group, route_group))
+    by_route = RELATED if routes in _RELATED_ROUTES else OTHER
     if one.route_group == route_group:
         by_route = SAME
-    else:
-        is_related = frozenset((one.route_group, route_group)) in _RELATED_ROUTES
-        by_route = RELATED if is_related else OTHER
     by_heat = SAME if one.is_heated == heated else OTHER_PREPARATION
     return by_class * by_route * by_heat * one.weight
 
 
-_KINGDOM_OF_GROUP = {group: KINGDOMS.get(name, "plant") for name, group in CLASS_GROUPS.items()} | {
-    "mixed": "any"
-}
+_REALM_OF_GROUP = {group: _realm(name) for name, group in CLASS_GROUPS.items()}
 
 
 def fit_range(
@@ -407,14 +475,14 @@ def fit_range(
     of evidence enters with its weight as power of its likelihood; the prediction is averaged over
     what the evidence leaves open.
     """
-    kingdom = _KINGDOM_OF_GROUP[class_group]
+    realm = _REALM_OF_GROUP.get(class_group, "any")
     log_posterior = _LOG_PRIOR.copy()
     weights: dict[str, float] = {}
     pairs = 0
     for one in found:
         if one.family != family:
             continue
-        weight = _weight(one, class_group, kingdom, route_group, heated)
+        weight = _weight(one, class_group, realm, route_group, heated)
         log_posterior = log_posterior + weight * one.log_likelihood
         if one.is_pair:
             pairs += weight >= OTHER

@@ -1,8 +1,9 @@
 """How far a food in the hand may differ from its record in the table, and the seeded draws of it.
 
-The spread is that between SR28 records of one kind of food (other variety, origin or sampling),
-per component and kingdom: evidence table ``composition_spread``. A record with a larger standard
-error of its own keeps that. Same food, same draws: a stream is named by what it describes.
+The spread is that between SR28 records of one kind of food (other variety, origin or sampling), for
+dairy and eggs that between the samples of one record; per component and kingdom, from the evidence
+table ``composition_spread``. A record with a larger standard error of its own keeps that. Same
+food, same draws: a stream is named by what it describes.
 """
 
 from __future__ import annotations
@@ -26,6 +27,7 @@ __all__ = [
     "DRY_MATTER",
     "FATTY_ACIDS",
     "KINGDOMS",
+    "PROXIMATES",
     "Deviates",
     "composition_draws",
     "composition_log_sd",
@@ -36,16 +38,19 @@ __all__ = [
 Array = npt.NDArray[np.float64]
 Deviates = npt.NDArray[np.float32]
 
-#: Food class → which half of the spread table it goes by.
-KINGDOMS: dict[str, str] = dict.fromkeys(
-    ("meat", "poultry", "offal", "liver", "fish", "shellfish", "egg", "dairy"), "animal"
-)
+#: Food class → the part of the spread table it goes by; others go by "plant".
+KINGDOMS: dict[str, str] = {
+    **dict.fromkeys(("legume", "grain", "nut"), "seed"),
+    **dict.fromkeys(("meat", "poultry", "offal", "liver", "fish", "shellfish"), "animal"),
+    **dict.fromkeys(("dairy", "egg"), "dairy"),
+}
 
 DRY_MATTER = "DM"
 #: Components whose spread is that of their share of the fat.
 FATTY_ACIDS = ("FASAT", "FAMS", "FAPU", "F18D2CN6", "F18D3CN3", "F20D5", "F22D6")
-#: Components that make up a food's dry matter: near 100 % of it they cannot vary.
-_PROXIMATES = ("PROCNT", "FAT", "CHOCDF", "FIBTG", "SUGAR", "ASH")
+#: Components that make up a food's dry matter; their spread is one of log-odds, since near 100 % of
+#: it they cannot vary.
+PROXIMATES = ("PROCNT", "FAT", "CHOCDF", "FIBTG", "SUGAR", "ASH")
 
 # Components without enough related records of their own → the one whose spread stands for them.
 _STANDS_FOR = {
@@ -97,9 +102,8 @@ def dry_matter_log_sd(food_class_name: str) -> float:
 def composition_log_sd(class_names: Sequence[str], value: Array, standard_error: Array) -> Array:
     """Standard deviation of the logarithm of a content about the table's value.
 
-    The spread of a proximate shrinks as its share of the dry matter nears 1 (it is taken as one of
-    log-odds), so that an oil stays nearly all fat; a fatty acid's is that of the fat and of its
-    share of the fat together.
+    A proximate's spread is one of the odds of its share of the dry matter, so that an oil stays
+    nearly all fat; a fatty acid's is that of the fat and of its share of the fat together.
 
     Parameters
     ----------
@@ -117,7 +121,7 @@ def composition_log_sd(class_names: Sequence[str], value: Array, standard_error:
     kingdoms = [KINGDOMS.get(name, "plant") for name in class_names]
     out = np.array([_spread_row(kingdom) for kingdom in kingdoms])
     with np.errstate(divide="ignore", invalid="ignore"):
-        proximates = [_AT[tag] for tag in _PROXIMATES]
+        proximates = [_AT[tag] for tag in PROXIMATES]
         dry = 100 - np.nan_to_num(value[:, [_AT["WATER"]]])
         share = np.clip(np.nan_to_num(value[:, proximates] / dry), 0.0, 1.0)
         out[:, proximates] *= 1 - share

@@ -1,0 +1,156 @@
+"""Evidence worked into ranges: the fit itself, the shipped tables, and the check on records."""
+
+import os
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from data_builder.drying_fit import (
+    Evidence,
+    _likelihood,
+    composition_spread,
+    fit_range,
+    fitted_ranges,
+    pair_evidence,
+    read_pairs,
+    records,
+    study_evidence,
+)
+from data_builder.verify_drying import report_text, verify_drying
+from nutricheck import evidence
+from nutricheck.errors import SourceError
+
+
+def trial(kept, *, key="made up", class_group="fruit", route_group="hot", log_sd=0.1):
+    return Evidence(
+        key,
+        "VITC",
+        class_group,
+        "plant",
+        route_group,
+        False,
+        kept,
+        log_sd,
+        1.0,
+        frozenset(),
+        _likelihood(kept, log_sd, False),
+    )
+
+
+def fit(found, class_group="fruit"):
+    return fit_range(found, "VITC", class_group, "hot", False)
+
+
+def test_agreeing_trials_give_a_narrow_range_about_them():
+    low, likely, high, _ = fit([trial(0.5, key=f"trial {i}") for i in range(12)])
+    assert likely == pytest.approx(0.5, abs=0.05)
+    assert high - low < 0.35
+
+
+def test_contradicting_trials_give_a_range_that_holds_both():
+    found = [trial(kept, key=f"{kept}{i}") for kept in (0.1, 0.8) for i in range(4)]
+    low, _, high, _ = fit(found)
+    assert low < 0.12
+    assert high > 0.75
+
+
+def test_trials_of_another_group_count_less():
+    own, other = [trial(0.2)] * 3, [trial(0.9, class_group="leaf")] * 3
+    assert fit(own + other)[1] < 0.55 < fit(own + other, "leaf")[1]
+
+
+def test_a_record_above_all_does_not_keep_more_than_all():
+    _, likely, high, _ = fit([trial(1.8, log_sd=0.5)] * 8)
+    assert 0.7 < likely < high <= 1
+
+
+def test_all_lost_pulls_the_low_end_down():
+    assert fit([trial(0.0)] * 6)[0] < 0.01
+
+
+def test_evidence_is_named():
+    assert fit([trial(0.5, key="a"), trial(0.4, key="b")])[3] == "a b"
+
+
+def test_study_keys_have_citations():
+    from nutricheck.drying.batch import citations
+
+    for row in evidence.rows("drying_ranges"):
+        assert all(citations(row["evidence"])) or not row["evidence"]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("fresh_id,dried_id,preparation,method\n", "holds no pairs"),
+        ("fresh_id,dried_id,preparation,method\n1,2,raw,toaster\n", ":2: method 'toaster'"),
+        ("fresh_id,dried_id,preparation,method\n1,,raw,sun\n", ":2: no dried_id"),
+        ("fresh_id,dried_id,preparation,method\n1,2,pickled,sun\n", ":2: preparation 'pickled'"),
+    ],
+)
+def test_pairs_of_ones_own_are_checked(tmp_path, text, said):
+    path = tmp_path / "pairs.csv"
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(SourceError, match=said):
+        read_pairs(path)
+
+
+# ---------------------------------------------------------------- on the official release
+
+
+@pytest.fixture(scope="module")
+def sr28():
+    path = os.environ.get("NUTRICHECK_SR28_ZIP")
+    if not path:
+        pytest.skip("the official SR28 text files are not at hand (NUTRICHECK_SR28_ZIP)")
+    from data_builder.sr28 import read_full
+
+    return records(read_full(Path(path)))
+
+
+def test_shipped_tables_are_what_the_evidence_gives(sr28):
+    spread = composition_spread(sr28)
+    assert spread == list(evidence.rows("composition_spread"))
+    by_component = {(row["component"], row["kingdom"]): float(row["log_sd"]) for row in spread}
+    found = study_evidence() + pair_evidence(sr28, read_pairs(), by_component)
+    assert fitted_ranges(found) == list(evidence.rows("drying_ranges"))
+
+
+def test_related_records_are_raw_records_of_the_release(sr28):
+    for row in evidence.rows("related_records"):
+        assert sr28.foods[row["food_id"]].description == row["description"]
+        assert "cooked" not in row["description"]
+
+
+def test_no_pair_is_in_both_sets():
+    own = {(pair.fresh_id, pair.dried_id) for pair in read_pairs()}
+    held_out = {(pair.fresh_id, pair.dried_id) for pair in read_pairs(name="drying_pairs_held_out")}
+    assert not own & held_out
+    assert not {dried for _, dried in own} & {dried for _, dried in held_out}
+
+
+@pytest.mark.parametrize("name", ["drying_pairs", "drying_pairs_held_out"])
+def test_published_dried_records_lie_in_our_ranges(sr28, name):
+    """USDA SR28: dried records predicted from fresh ones; aims of METHOD.md, floor kin."""
+    verification = verify_drying(sr28, read_pairs(name=name), read_pairs(), draws=1000)
+    summary = verification.summary("group")
+    assert verification.values["is_inside"].mean() > 0.85
+    large = summary[summary["values"] >= 100]
+    assert (large["inside"] >= 85).all()
+    assert (summary.loc[summary["values"] >= 20, "inside"] >= 55).all()
+    for group in ("minerals", "protein", "fat", "fibre"):
+        assert summary.loc[group, "error"] <= summary.loc[group, "kin"]
+    # A range of 0 to 100 % that always covers would be a failure.
+    assert (summary["kept"] < 95).all()
+    assert summary.loc["B vitamins", "kept"] < 55
+    lines = report_text("title", verification, with_misses=True).splitlines()
+    assert max(map(len, lines)) <= 100
+
+
+def test_a_pair_is_predicted_without_its_own_evidence(sr28):
+    own = read_pairs()
+    one = [pair for pair in own if pair.dried_id == "02003"]
+    others = [pair for pair in own if pair.dried_id != "02003"]
+    with_own, without = (verify_drying(sr28, one, pairs, draws=500) for pairs in (own, others))
+    assert np.array_equal(with_own.values["low"], without.values["low"])
