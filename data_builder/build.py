@@ -7,24 +7,22 @@ input is wrong, leaves the old table as it was.
 
 from __future__ import annotations
 
-import csv
 import hashlib
-import io
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 import numpy as np
 import numpy.typing as npt
 
-from data_builder.checks import Finding, quality_report, summary
+from data_builder.checks import Quality, quality_report
 from data_builder.dataset import Dataset
 from nutricheck.atomic import write_text
 from nutricheck.table import TABLE_FILE
 from nutricheck.table.store import Basis, TableSource, new_store
 
-__all__ = ["write_table"]
+__all__ = ["write_beside", "write_table"]
 
 
 def write_table(data: Dataset, folder: Path, progress: Callable[[str], None]) -> Path:
@@ -41,19 +39,20 @@ def write_table(data: Dataset, folder: Path, progress: Callable[[str], None]) ->
         If the folder cannot be written; the old table is left whole.
     """
     path = folder / TABLE_FILE
-    progress(f"writing {path}: {len(data.foods):,} foods, {len(data.amounts.food):,} amounts")
+    amounts = data.amounts
+    progress(f"writing {path}: {len(data.foods):,} foods, {len(amounts.food):,} amounts")
     bases, basis_keys = _bases(data)
-    with ThreadPoolExecutor(1) as pool, new_store(path, data.source) as store:
+    nothing = [None] * len(amounts.value)
+    error = amounts.standard_error
+    with ThreadPoolExecutor(1) as pool, new_store(path) as store:
         pending_report = pool.submit(quality_report, data)  # SQLite leaves the interpreter free
+        store.source(data.source)
         store.groups(data.groups)
         store.codes("source", data.source_codes)
         store.codes("derivation", data.derivation_codes)
         store.components(data.components)
         store.bases(bases)
         store.foods(data.foods)
-        amounts = data.amounts
-        nothing = [None] * len(amounts.value)
-        error = amounts.standard_error
         store.amounts(
             amounts.food.tolist(),
             amounts.component.tolist(),
@@ -62,19 +61,23 @@ def write_table(data: Dataset, folder: Path, progress: Callable[[str], None]) ->
             nothing if basis_keys is None else basis_keys.tolist(),
         )
         store.measures(data.measures)
-        report = pending_report.result()
-    write_text(folder / "quality.csv", _csv_text(report))
-    write_text(folder / "datapackage.json", _package(path, data.source, data.inputs))
-    progress(f"quality of the data (whole report: {folder / 'quality.csv'})\n{summary(report)}")
+        quality = pending_report.result()
+    write_beside(path, data.source, data.inputs, quality, progress)
     return path
 
 
-def _csv_text(report: list[Finding]) -> str:
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(Finding._fields)
-    writer.writerows(report)
-    return out.getvalue()
+def write_beside(
+    path: Path,
+    source: TableSource,
+    inputs: Mapping[str, str],
+    quality: Quality,
+    progress: Callable[[str], None],
+) -> None:
+    """Write ``quality.csv`` and ``datapackage.json`` beside a table; tell the quality in short."""
+    report = path.with_name("quality.csv")
+    write_text(report, quality.csv_text())
+    write_text(path.with_name("datapackage.json"), _package(path, source, inputs))
+    progress(f"quality of the data (whole report: {report})\n{quality.summary()}")
 
 
 def _bases(data: Dataset) -> tuple[list[Basis], npt.NDArray[np.intp] | None]:
@@ -106,7 +109,7 @@ def _given(values: npt.NDArray[np.float64]) -> list[float | None]:
     return list(given.tolist())
 
 
-def _package(path: Path, source: TableSource, inputs: dict[str, str]) -> str:
+def _package(path: Path, source: TableSource, inputs: Mapping[str, str]) -> str:
     """The text of datapackage.json: what the file holds, table by table, and its SHA-256."""
     with path.open("rb") as file:
         sha256 = hashlib.file_digest(file, "sha256").hexdigest()
@@ -199,6 +202,12 @@ _TABLES = (
             ("derivation_code", "string"),
             ("flag", "string"),
         ),
+    ),
+    (
+        "alias",
+        "Other ids of foods, such as the NDB number of a food of FoodData Central.",
+        "alias",
+        (("alias", "string"), ("food", "integer")),
     ),
     (
         "measure",

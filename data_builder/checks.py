@@ -10,8 +10,10 @@ USDA Agriculture Handbook 74, 1973). The 10 % and 10 kcal of the energy check ar
 
 from __future__ import annotations
 
+import csv
+import io
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from typing import NamedTuple
 
 import numpy as np
@@ -19,7 +21,7 @@ import numpy.typing as npt
 
 from data_builder.dataset import Dataset
 
-__all__ = ["MISSING", "Finding", "quality_report", "summary"]
+__all__ = ["CHECKED", "MISSING", "Finding", "Quality", "quality_report"]
 
 _Floats = npt.NDArray[np.float64]
 
@@ -32,7 +34,10 @@ ENERGY_TOLERANCE_KCAL = 10.0
 LARGEST_KCAL = 902.0  # 100 g of fat at its highest factor, 9.02 kcal/g (Handbook 74)
 LARGEST = {"g": 100.0, "mg": 100e3, "ug": 100e6}  # 100 g, in the component's unit
 ROUNDING_G = 0.5  # sums of printed parts may exceed the printed whole by so much
+PARTS = {"FAT": ("FASAT", "FAMS", "FAPU"), "CHOCDF": ("SUGAR", "FIBTG")}
+CHECKED = {"ENERC_KCAL", "ALC", *PROXIMATES, *PARTS["FAT"], *PARTS["CHOCDF"]}  # by sums
 MISSING = "share of foods without a value"
+MOST_LISTED = 1000  # findings of one check; beyond, they are only counted
 
 
 class Finding(NamedTuple):
@@ -47,73 +52,77 @@ class Finding(NamedTuple):
     unit: str
 
 
-def quality_report(data: Dataset) -> list[Finding]:
-    """Everything that does not add up, and per component the share of foods without a value."""
+class Quality:
+    """Findings, collected block of foods by block of foods."""
+
+    def __init__(self) -> None:
+        self.findings: list[Finding] = []
+        self.counts: Counter[str] = Counter()
+
+    def add(
+        self,
+        columns: Mapping[str, _Floats],
+        units: Mapping[str, str],
+        factors: _Floats,
+        name: Callable[[int], tuple[str, str]],
+    ) -> None:
+        """Check a block of foods.
+
+        Parameters
+        ----------
+        columns : mapping
+            Tag → amounts, one per food, NaN where unknown.
+        units : mapping
+            Tag → unit.
+        factors : ndarray
+            Energy per g of protein, fat, carbohydrate (3 × foods), NaN where unknown. [kcal/g]
+        name : callable
+            Id and description of the food at a position.
+        """
+        whole = _Block(columns, factors)
+        for check, component, unit, rows, found, expected in (
+            whole.proximates(),
+            whole.energy(),
+            *whole.impossible(units),
+            *whole.parts(),
+        ):
+            for row in np.flatnonzero(rows).tolist():
+                self.counts[check] += 1
+                if self.counts[check] <= MOST_LISTED:
+                    limit = expected if isinstance(expected, float) else float(expected[row])
+                    amount = round(float(found[row]), 3)
+                    self.findings.append(
+                        Finding(check, *name(row), component, amount, round(limit, 3), unit)
+                    )
+
+    def missing(self, shares: Mapping[str, float]) -> None:
+        """Note, per component, the share of foods without a value."""
+        for tag, share in shares.items():
+            self.findings.append(Finding(MISSING, "", "", tag, round(share, 4), 0.0, ""))
+
+    def csv_text(self) -> str:
+        """The report as CSV."""
+        out = io.StringIO()
+        writer = csv.writer(out, lineterminator="\n")
+        writer.writerow(Finding._fields)
+        writer.writerows(self.findings)
+        return out.getvalue()
+
+    def summary(self) -> str:
+        """The report in a few lines."""
+        lines = [f"  {count:6d}  {check}" for check, count in self.counts.most_common()]
+        shares = [finding.found for finding in self.findings if finding.check == MISSING]
+        if shares:
+            share = sum(shares) / len(shares)
+            lines.append(f"  {share:6.1%}  of all foods x components without a value")
+        return "\n".join(lines)
+
+
+def quality_report(data: Dataset) -> Quality:
+    """Everything in a dataset that does not add up."""
     values = data.amounts.matrix(len(data.foods), len(data.components))
     columns = {row.tag: values[:, key] for key, row in enumerate(data.components)}
-    findings = [
-        *_proximates(data, columns),
-        *_energy(data, columns),
-        *_impossible(data, columns),
-        *_parts(data, columns),
-    ]
-    shares = np.isnan(values).mean(axis=0) if len(data.foods) else np.ones(len(columns))
-    for tag, share in zip(columns, shares.round(4).tolist(), strict=True):
-        findings.append(Finding(MISSING, "", "", tag, share, 0.0, ""))
-    return findings
-
-
-def summary(findings: list[Finding]) -> str:
-    """The quality report in a few lines."""
-    counts = Counter(finding.check for finding in findings if finding.check != MISSING)
-    lines = [f"  {count:6d}  {check}" for check, count in counts.most_common()]
-    shares = [finding.found for finding in findings if finding.check == MISSING]
-    if shares:
-        share = sum(shares) / len(shares)
-        lines.append(f"  {share:6.1%}  of all foods x components without a value")
-    return "\n".join(lines)
-
-
-def _findings(
-    data: Dataset,
-    check: str,
-    component: str,
-    unit: str,
-    rows: npt.NDArray[np.bool_],
-    found: _Floats,
-    expected: _Floats | float,
-) -> Iterator[Finding]:
-    for place in np.flatnonzero(rows).tolist():
-        food = data.foods[place]
-        aim = expected if isinstance(expected, float) else float(expected[place])
-        yield Finding(
-            check,
-            food.food_id,
-            food.description,
-            component,
-            round(float(found[place]), 3),
-            round(aim, 3),
-            unit,
-        )
-
-
-def _column(data: Dataset, columns: dict[str, _Floats], tag: str) -> _Floats:
-    return columns.get(tag, np.full(len(data.foods), np.nan))
-
-
-def _proximates(data: Dataset, columns: dict[str, _Floats]) -> Iterator[Finding]:
-    """Water, protein, fat, ash, carbohydrate and alcohol must make up 100 g."""
-    total = np.sum([_column(data, columns, tag) for tag in PROXIMATES], axis=0)
-    total = total + np.nan_to_num(_column(data, columns, "ALC"))
-    low, high = PROXIMATES_SUM_G
-    rows = (total < low) | (total > high)
-    return _findings(data, "sum of proximates", "+".join(PROXIMATES), "g", rows, total, 100.0)
-
-
-def _energy(data: Dataset, columns: dict[str, _Floats]) -> Iterator[Finding]:
-    """Printed energy against protein, fat, carbohydrate and alcohol times their factors."""
-    energy = _column(data, columns, "ENERC_KCAL")
-    own = np.array(
+    factors = np.array(
         [
             [food.protein_kcal_per_g for food in data.foods],
             [food.fat_kcal_per_g for food in data.foods],
@@ -121,33 +130,64 @@ def _energy(data: Dataset, columns: dict[str, _Floats]) -> Iterator[Finding]:
         ],
         dtype=float,
     )
-    # A factor of 0 means that none was applied; a food's own factors count only all three.
-    has_own = np.all(own > 0, axis=0)
-    factors = np.where(has_own, own, np.array(ATWATER_KCAL_PER_G)[:, None])
-    parts = np.array([_column(data, columns, tag) for tag in ("PROCNT", "FAT", "CHOCDF")])
-    alcohol = np.nan_to_num(_column(data, columns, "ALC"))
-    expected = (parts * factors).sum(axis=0) + ALCOHOL_KCAL_PER_G * alcohol
-    off = np.abs(energy - expected)
-    rows = (off > ENERGY_TOLERANCE_KCAL) & (off > ENERGY_TOLERANCE * energy)
-    return _findings(data, "energy against Atwater", "ENERC_KCAL", "kcal", rows, energy, expected)
+    quality = Quality()
+    quality.add(
+        columns,
+        {row.tag: row.unit for row in data.components},
+        factors,
+        lambda row: (data.foods[row].food_id, data.foods[row].description),
+    )
+    shares = np.isnan(values).mean(axis=0) if data.foods else np.ones(len(columns))
+    quality.missing(dict(zip(columns, shares.tolist(), strict=True)))
+    return quality
 
 
-def _impossible(data: Dataset, columns: dict[str, _Floats]) -> Iterator[Finding]:
-    """Amounts below zero, or more of a component than 100 g of food can hold."""
-    for component, amounts in zip(data.components, columns.values(), strict=True):
-        tag, unit = component.tag, component.unit
-        limit = LARGEST_KCAL if unit == "kcal" else LARGEST.get(unit, np.inf)
-        below, above = amounts < 0, amounts > limit
-        yield from _findings(data, "amount below zero", tag, unit, below, amounts, 0.0)
-        yield from _findings(data, "more than 100 g can hold", tag, unit, above, amounts, limit)
+# check, component, unit, rows that fail, what was found, what was expected
+_Check = tuple[str, str, str, npt.NDArray[np.bool_], _Floats, _Floats | float]
 
 
-def _parts(data: Dataset, columns: dict[str, _Floats]) -> Iterator[Finding]:
-    """Parts that exceed their whole: fatty acids and fat, sugars and fibre and carbohydrate."""
-    for whole, parts in (("FAT", ("FASAT", "FAMS", "FAPU")), ("CHOCDF", ("SUGAR", "FIBTG"))):
-        total = np.sum([_column(data, columns, part) for part in parts], axis=0)
-        limit = _column(data, columns, whole)
-        rows = total > limit + ROUNDING_G
-        yield from _findings(
-            data, f"parts exceed {whole}", "+".join(parts), "g", rows, total, limit
-        )
+class _Block:
+    """Some foods' amounts by tag, and their energy factors."""
+
+    def __init__(self, columns: Mapping[str, _Floats], factors: _Floats) -> None:
+        self._columns = columns
+        self._factors = factors
+        self._unknown = np.full(factors.shape[1], np.nan)
+
+    def _amounts(self, *tags: str) -> _Floats:
+        return np.array([self._columns.get(tag, self._unknown) for tag in tags])
+
+    def proximates(self) -> _Check:
+        """Water, protein, fat, ash, carbohydrate and alcohol must make up 100 g."""
+        total = self._amounts(*PROXIMATES).sum(axis=0) + np.nan_to_num(self._amounts("ALC")[0])
+        low, high = PROXIMATES_SUM_G
+        rows = (total < low) | (total > high)
+        return "sum of proximates", "+".join(PROXIMATES), "g", rows, total, 100.0
+
+    def energy(self) -> _Check:
+        """Printed energy against protein, fat, carbohydrate and alcohol times their factors."""
+        energy, alcohol = self._amounts("ENERC_KCAL", "ALC")
+        parts = self._amounts("PROCNT", "FAT", "CHOCDF")
+        # A factor of 0 means that none was applied; a food's own factors count only all three.
+        has_own = np.all(self._factors > 0, axis=0)
+        factors = np.where(has_own, self._factors, np.array(ATWATER_KCAL_PER_G)[:, None])
+        expected = (parts * factors).sum(axis=0) + ALCOHOL_KCAL_PER_G * np.nan_to_num(alcohol)
+        off = np.abs(energy - expected)
+        rows = (off > ENERGY_TOLERANCE_KCAL) & (off > ENERGY_TOLERANCE * energy)
+        return "energy against Atwater", "ENERC_KCAL", "kcal", rows, energy, expected
+
+    def impossible(self, units: Mapping[str, str]) -> Iterator[_Check]:
+        """Amounts below zero, or more of a component than 100 g of food can hold."""
+        for tag, amounts in self._columns.items():
+            unit = units[tag]
+            limit = LARGEST_KCAL if unit == "kcal" else LARGEST.get(unit, np.inf)
+            yield "amount below zero", tag, unit, amounts < 0, amounts, 0.0
+            yield "more than 100 g can hold", tag, unit, amounts > limit, amounts, limit
+
+    def parts(self) -> Iterator[_Check]:
+        """Parts that exceed their whole: fatty acids and fat, sugars and fibre and carbohydrate."""
+        for whole, parts in PARTS.items():
+            total = self._amounts(*parts).sum(axis=0)
+            limit = self._amounts(whole)[0]
+            rows = total > limit + ROUNDING_G
+            yield f"parts exceed {whole}", "+".join(parts), "g", rows, total, limit

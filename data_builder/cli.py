@@ -32,6 +32,7 @@ class DatasetName(StrEnum):
 
     sr28 = "sr28"
     sr28_abbreviated = "sr28-abbreviated"
+    fdc = "fdc"
 
 
 @app.command()
@@ -42,9 +43,13 @@ def build(
         Path | None,
         typer.Option(help="Folder for the table; left out: one in your user data folder."),
     ] = None,
+    only: Annotated[
+        list[str],
+        typer.Option(help="fdc: a data_type of food.csv to take, such as foundation_food; repeat."),
+    ] = [],  # noqa: B006
     any_release: Annotated[
         bool,
-        typer.Option(help="Accept another release: do not check hashes and record counts."),
+        typer.Option(help="sr28: accept another release; hashes and counts are not checked."),
     ] = False,
     quiet: Annotated[bool, typer.Option("--quiet", help="Say nothing on the way.")] = False,
 ) -> None:
@@ -52,17 +57,25 @@ def build(
 
     Example: nutricheck-data build sr28 sr28asc.zip --out tables/sr28
     """
-    from data_builder.build import write_table
     from data_builder.sources import sources, user_table_folder
-    from data_builder.sr28 import no_progress, read_abbreviated, read_full
+    from data_builder.sr28 import no_progress
 
     say = no_progress if quiet else _say
-    known = {} if any_release else sources()[dataset.value]
-    if dataset is DatasetName.sr28:
-        data = read_full(source, known.get("sha256"), known.get("records"), say)
+    folder = out or user_table_folder(dataset.value)
+    if dataset is DatasetName.fdc:
+        from data_builder.fdc import FINAL_TYPES, build_fdc
+
+        path = build_fdc(source, folder, types=tuple(only) or FINAL_TYPES, progress=say)
     else:
-        data = read_abbreviated(source, known.get("sha256"))
-    path = write_table(data, out or user_table_folder(dataset.value), say)
+        from data_builder.build import write_table
+        from data_builder.sr28 import read_abbreviated, read_full
+
+        known = {} if any_release else sources()[dataset.value]
+        if dataset is DatasetName.sr28:
+            data = read_full(source, known.get("sha256"), known.get("records"), say)
+        else:
+            data = read_abbreviated(source, known.get("sha256"))
+        path = write_table(data, folder, say)
     sys.stdout.write(f"{path}\n")
 
 

@@ -7,7 +7,11 @@ USDA release.
 
 from __future__ import annotations
 
-__all__ = ["ABBREVIATED", "RENAMED", "tag_for"]
+import csv
+import functools
+from pathlib import Path
+
+__all__ = ["ABBREVIATED", "RENAMED", "known_components", "local_tag", "tag_for"]
 
 # SR28 NUTR_DEF tag → ours. FAO/INFOODS prints FD for fluoride and amino acids without suffix.
 RENAMED = {
@@ -75,5 +79,17 @@ def tag_for(number: str, printed: str) -> str:
     if number == _VITAMIN_D_IU:
         return "VITD_IU"
     if not printed:
-        return f"USDA_{number}"
+        return local_tag(number)
     return RENAMED.get(printed, printed.removesuffix("_G"))
+
+
+def local_tag(number: str) -> str:
+    """The tag of a component without an INFOODS tagname."""
+    return f"USDA_{number.replace('.', '_')}"
+
+
+@functools.cache
+def known_components() -> dict[str, dict[str, str]]:
+    """The rows of components.csv by USDA nutrient number."""
+    with (Path(__file__).parent / "components.csv").open(encoding="utf-8", newline="") as file:
+        return {row["number"]: row for row in csv.DictReader(file)}

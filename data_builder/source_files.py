@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import hashlib
+import io
 import math
 import re
 import zipfile
 import zlib
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path, PurePath, PurePosixPath
+from typing import IO, Any, BinaryIO
 
 from nutricheck.errors import SourceError, shorten
 
@@ -16,6 +20,8 @@ __all__ = ["CaretFile", "SourceFiles"]
 
 _LARGEST_FILE = 8 << 30  # bytes unpacked; the largest official file (27 million rows) has 2.6e9
 _LARGEST_EXPANSION = 200  # unpacked to packed; the official zips stay under 15
+_UNREADABLE = (OSError, zipfile.BadZipFile, zlib.error, RuntimeError, NotImplementedError)
+_TELL_EACH = 0.1  # of the file
 _UTF8_AS_LATIN1 = re.compile(rb"[\xc2-\xf4][\x80-\xbf]")
 
 
@@ -69,6 +75,11 @@ class SourceFiles:
                 f"{info.file_size} bytes; no official dataset does, do not trust this file"
             )
 
+    def together(self) -> str:
+        """One SHA-256 over those of the files read."""
+        lines = (f"{sha256}  {name}\n" for name, sha256 in sorted(self.hashes.items()))
+        return hashlib.sha256("".join(lines).encode()).hexdigest()
+
     def has(self, name: str) -> bool:
         """Whether the dataset holds a file of this name, in any case of letters."""
         return name.upper() in self._places
@@ -80,30 +91,81 @@ class SourceFiles:
 
     def read(self, name: str) -> bytes:
         """The file's bytes; its SHA-256 goes into ``hashes``."""
+        place = self._only_place(name)
+        try:
+            raw = self._zip.read(place) if self._zip else Path(place).read_bytes()
+        except _UNREADABLE as error:
+            raise self._unreadable(name, error) from None
+        self._note_hash(name, hashlib.sha256(raw).hexdigest())
+        return raw
+
+    @contextmanager
+    def open(self, name: str, progress: Callable[[float], None]) -> Iterator[BinaryIO]:
+        """The file's bytes as a stream, for files that do not fit into memory.
+
+        ``progress`` hears now and then which share was read. After the last byte the SHA-256
+        goes into ``hashes``; a file that is altered or cut short is a SourceError.
+        """
+        place = self._only_place(name)
+        try:
+            size = self._zip.getinfo(place).file_size if self._zip else Path(place).stat().st_size
+            with self._zip.open(place) if self._zip else Path(place).open("rb") as raw:
+                watched = _WatchedStream(raw, size, progress)
+                yield io.BufferedReader(watched, 1 << 20)
+                while watched.read(1 << 20):
+                    pass
+        except (*_UNREADABLE, EOFError) as error:
+            raise self._unreadable(name, error) from None
+        if watched.last != b"\n":
+            raise SourceError(f"{self.place(name)}: the last line has no end; was it cut short?")
+        self._note_hash(name, watched.hash.hexdigest())
+
+    def _only_place(self, name: str) -> str:
         places = self._places.get(name.upper(), [])
         if len(places) != 1:
             found = f"{name} twice: {', '.join(places[:3])}" if places else f"no {name}"
             raise SourceError(f"{self.path}: holds {found}; expected one release, whole")
-        inner = places[0]
-        try:
-            raw = self._zip.read(inner) if self._zip else Path(inner).read_bytes()
-        except (
-            OSError,
-            zipfile.BadZipFile,
-            zlib.error,
-            RuntimeError,
-            NotImplementedError,
-        ) as error:
+        return places[0]
+
+    def _unreadable(self, name: str, error: Exception) -> SourceError:
+        return SourceError(f"{self.place(name)}: cannot be read ({error}); get the file again")
+
+    def _note_hash(self, name: str, sha256: str) -> None:
+        self.hashes[name] = sha256
+        if self.expected.get(name, sha256) != sha256:
             raise SourceError(
-                f"{self.place(name)}: cannot be read ({error}); get the file again"
-            ) from None
-        found = self.hashes[name] = hashlib.sha256(raw).hexdigest()
-        if self.expected.get(name, found) != found:
-            raise SourceError(
-                f"{self.place(name)}: SHA-256 is {found}, expected {self.expected[name]}; "
+                f"{self.place(name)}: SHA-256 is {sha256}, expected {self.expected[name]}; "
                 "the file was altered or is another edition"
             )
-        return raw
+
+
+class _WatchedStream(io.RawIOBase):
+    """A stream that hashes what is read from it and tells how far it is."""
+
+    def __init__(self, raw: IO[bytes], size: int, progress: Callable[[float], None]) -> None:
+        self._raw = raw
+        self._size = size
+        self._progress = progress
+        self._read = 0
+        self._told = 0.0
+        self.hash = hashlib.sha256()
+        self.last = b""
+
+    def readable(self) -> bool:
+        return True
+
+    def readinto(self, buffer: Any) -> int:
+        chunk = self._raw.read(len(buffer))
+        buffer[: len(chunk)] = chunk
+        if chunk:
+            self.hash.update(chunk)
+            self.last = chunk[-1:]
+            self._read += len(chunk)
+            share = self._read / max(self._size, 1)
+            if share >= self._told + _TELL_EACH:
+                self._told = share
+                self._progress(share)
+        return len(chunk)
 
 
 class CaretFile:

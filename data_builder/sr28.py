@@ -7,7 +7,6 @@ portion. Left out: LanguaL codes, footnotes, data sources, minimum, maximum and 
 
 from __future__ import annotations
 
-import hashlib
 import re
 from collections.abc import Callable
 from pathlib import Path
@@ -21,7 +20,7 @@ from data_builder.source_files import CaretFile, SourceFiles
 from nutricheck.errors import SourceError, shorten
 from nutricheck.table.store import ComponentRow, FoodRow, TableSource
 
-__all__ = ["FOOD_GROUPS", "read_abbreviated", "read_full"]
+__all__ = ["FOOD_GROUPS", "quantity_and_measure", "read_abbreviated", "read_full"]
 
 TITLE = "USDA National Nutrient Database for Standard Reference"
 URL = "http://www.ars.usda.gov/ba/bhnrc/ndl"  # as its suggested citation has it
@@ -112,7 +111,7 @@ def read_abbreviated(path: Path, expected: dict[str, str] | None = None) -> Data
         grams = file.numbers(grams_column, "mass of a household measure")
         for key, mass, name in zip(food_keys, grams, names, strict=True):
             if mass:
-                measures.append((key, position, *_quantity_and_measure(name), mass))
+                measures.append((key, position, *quantity_and_measure(name), mass))
     food, component = np.nonzero(~np.isnan(values))
     return Dataset(
         source=_source(files, "abbreviated"),
@@ -306,7 +305,7 @@ def _measures(files: SourceFiles, keys: dict[str, int]) -> list[Measure]:
     )
 
 
-def _quantity_and_measure(text: str) -> tuple[float, str]:
+def quantity_and_measure(text: str) -> tuple[float, str]:
     """Quantity and name of a measure such as "1 cup,  (6 oz)"; quantity 1 where none is given."""
     match = _QUANTITY.fullmatch(text)
     quantity, measure = (float(match[1]), match[2]) if match else (1.0, text)
@@ -314,14 +313,11 @@ def _quantity_and_measure(text: str) -> tuple[float, str]:
 
 
 def _source(files: SourceFiles, edition: str) -> TableSource:
-    together = hashlib.sha256(
-        "".join(f"{sha256}  {name}\n" for name, sha256 in sorted(files.hashes.items())).encode()
-    ).hexdigest()
     return TableSource(
         title=TITLE,
         release=f"SR28 {edition}",
         licence=LICENCE,
         url=URL,
-        sha256=together,
+        sha256=files.together(),
         built_from=", ".join(sorted(files.hashes)),
     )

@@ -42,7 +42,7 @@ def food_text(table: FoodTable, text: str, limit: int = 8) -> str:
         lines += ["", "also"]
     for food in others:
         lines += _wrapped(food.id, f"{food.description} (water {_grams(food.water_g)})")
-    lines += ["", f"{table.source.title}, {table.source.release}"]
+    lines += ["", table.name]
     return "\n".join(lines) + "\n"
 
 

@@ -11,7 +11,6 @@ import csv
 import hashlib
 import io
 import json
-import os
 from pathlib import Path
 from typing import Any
 
@@ -21,10 +20,11 @@ from nutricheck.table.store import (
     ComponentRow,
     FoodRow,
     TableSource,
+    cache_folder,
     new_store,
 )
 
-__all__ = ["cache_folder", "embedded_table_path"]
+__all__ = ["embedded_table_path"]
 
 _TEXT = Path(__file__).parent / "default"
 _FOOD_TEXTS = (
@@ -35,15 +35,6 @@ _FOOD_TEXTS = (
     "scientific_name",
     "manufacturer",
 )
-
-
-def cache_folder() -> Path:
-    """The folder for files that can be made again: NUTRICHECK_CACHE, else the platform's."""
-    if folder := os.environ.get("NUTRICHECK_CACHE"):
-        return Path(folder)
-    import platformdirs
-
-    return Path(platformdirs.user_cache_dir("nutricheck", appauthor=False))
 
 
 def embedded_table_path() -> Path:
@@ -91,7 +82,8 @@ def _make(path: Path, package: dict[str, Any], resource: dict[str, Any], sha256:
         tags += known
         values += [float(text) for text in row[first_amount:] if text]
     nothing = [None] * len(values)
-    with new_store(path, source) as store:
+    with new_store(path) as store:
+        store.source(source)
         store.groups(package["food_groups"])
         store.components(components)
         store.foods([_food(row, place) for row in rows])

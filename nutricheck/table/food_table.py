@@ -12,14 +12,20 @@ from typing import TYPE_CHECKING, Any
 
 from nutricheck.errors import TableError, UnitError, UnknownFoodError, shorten
 from nutricheck.table.embedded import embedded_table_path
-from nutricheck.table.search import is_clear, search
+from nutricheck.table.search import Hit, is_clear, search
 from nutricheck.table.store import TableSource, open_store
 
 if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
     import pandas as pd
+
+    _Blocks = npt.NDArray[np.float64]
 
 __all__ = ["TABLE_FILE", "Food", "FoodTable", "open_table"]
 
+TablePath = str | Path
+DEFAULT = "default"  # names the embedded table among others
 TABLE_FILE = "table.sqlite"  # in the folder that nutricheck-data build writes
 
 _FOOD = """
@@ -28,6 +34,11 @@ SELECT food_id, description, group_code, coalesce(food_group.name, ''),
         WHERE amount.food = food.food
           AND component = (SELECT component FROM component WHERE tag = 'WATER'))
 FROM food LEFT JOIN food_group USING (group_code)
+"""
+# The food's own id before another id of it: an id may be an alias of another food.
+_WITH_ID = """
+WHERE food_id = ?1 OR food = (SELECT food FROM alias WHERE alias = ?1)
+ORDER BY food_id = ?1 DESC
 """
 _MOST_BY_KEY = 1000  # foods above which one scan of the amounts beats looking them up
 _MEASURE = re.compile(r"(\d+\s+\d+/\d+|\d+/\d+|\d*[.,]?\d+)\s*(.+)")
@@ -48,22 +59,32 @@ class Food:
         return f"{self.id} {self.description}"
 
 
-def open_table(path: str | Path | None = None) -> FoodTable:
+def open_table(path: TablePath | Sequence[TablePath] | None = None) -> FoodTable:
     """The food table that nutricheck-data built in that folder; without one the default table.
 
-    The path may be the folder or its ``table.sqlite``.
+    The path may be the folder or its ``table.sqlite``, or the word ``"default"``. Of several
+    tables each value comes from the first that knows it (``nutricheck.table.layers``).
 
     Raises
     ------
     TableError
-        If the file is missing, altered since it was built, or not a food table.
+        If a file is missing, altered since it was built, or not a food table.
 
     Examples
     --------
     >>> open_table().food("16069").description
     'Lentils, raw'
     """
-    if path is None:
+    if isinstance(path, str | Path) or path is None:
+        return _open_one(path)
+    from nutricheck.table.layers import LayeredTable
+
+    tables = [_open_one(layer) for layer in path]
+    return tables[0] if len(tables) == 1 else LayeredTable(tables)
+
+
+def _open_one(path: TablePath | None) -> FoodTable:
+    if path is None or str(path) == DEFAULT:
         return FoodTable(embedded_table_path())
     path = Path(path)
     return FoodTable(path / TABLE_FILE if path.is_dir() else path)
@@ -86,9 +107,7 @@ class FoodTable:
     @cached_property
     def source(self) -> TableSource:
         """Where the table's figures come from."""
-        row = self._rows(
-            "SELECT title, release, licence, url, sha256, built_from FROM source ORDER BY rowid"
-        )[0]
+        row = self._rows("SELECT title, release, licence, url, sha256, built_from FROM source")[0]
         return TableSource(*row)
 
     @cached_property
@@ -98,10 +117,15 @@ class FoodTable:
 
     def food(self, food_id: str) -> Food:
         """The food with this id; UnknownFoodError where there is none."""
-        rows = self._rows(_FOOD + "WHERE food_id = ?", (food_id,))
-        if not rows:
+        food = self.with_id(food_id)
+        if food is None:
             raise UnknownFoodError(f"no food has the id {shorten(food_id)} in {self.source.title}")
-        return _food(rows[0])
+        return food
+
+    def with_id(self, food_id: str) -> Food | None:
+        """The food with this id, or with this other id of it; None where there is none."""
+        rows = self._rows(_FOOD + _WITH_ID, (food_id,))
+        return _food(rows[0]) if rows else None
 
     def foods(self, food_ids: Sequence[str]) -> list[Food]:
         """The foods with these ids, in their order."""
@@ -116,7 +140,7 @@ class FoodTable:
         'Sweet potato, raw, unprepared'
         """
         exact = self._exact(text)
-        hits = [hit.food_id for hit in search(self._db, text, limit)]
+        hits = [hit.food_id for hit in self._hits(text, limit)]
         if exact is not None:
             hits = [exact.id, *(food_id for food_id in hits if food_id != exact.id)]
         return self.foods(hits[:limit])
@@ -140,7 +164,7 @@ class FoodTable:
         if exact := self._exact(text):
             return exact
         name = text.strip()
-        hits = search(self._db, name, _CANDIDATES)
+        hits = self._hits(name, _CANDIDATES)
         if not hits:
             raise UnknownFoodError(
                 f"no food of the table fits {shorten(name)}; try one plain word, such as "
@@ -209,6 +233,16 @@ class FoodTable:
             masses.setdefault(name, grams / quantity)
         return list(masses.items())
 
+    def origins(self, food_ids: Sequence[str], tags: Sequence[str] | None = None) -> pd.DataFrame:
+        """Title and release of the table that each value of ``composition`` is from, "" unknown."""
+        frame = self.composition(food_ids, tags)
+        return frame.notna().replace({True: self.name, False: ""})
+
+    @property
+    def name(self) -> str:
+        """Title and release in short."""
+        return f"{self.source.title}, {self.source.release}"
+
     def measures(self, food_id: str) -> pd.DataFrame:
         """``household_measures`` as a DataFrame: ``measure`` and ``grams`` of one. [g]"""
         import pandas as pd
@@ -269,74 +303,98 @@ class FoodTable:
 
     def _exact(self, text: str) -> Food | None:
         """The food with this id, else the first with this description, letter case aside."""
+        return self.with_id(text.strip()) or self._described(text.strip())
+
+    def _described(self, description: str) -> Food | None:
         rows = self._rows(
-            _FOOD + "WHERE food_id = ?1 OR food = "
-            "(SELECT min(food) FROM food WHERE description = ?1 COLLATE NOCASE) "
-            "ORDER BY food_id = ?1 DESC",
-            (text.strip(),),
+            _FOOD + "WHERE description = ? COLLATE NOCASE ORDER BY food LIMIT 1", (description,)
         )
         return _food(rows[0]) if rows else None
+
+    def _hits(self, text: str, limit: int) -> list[Hit]:
+        return search(self._db, text, limit)
 
     def _frames(
         self, columns: tuple[str, ...], food_ids: Sequence[str], tags: Sequence[str] | None
     ) -> list[pd.DataFrame]:
-        import numpy as np
         import pandas as pd
 
         from nutricheck.components import tags as reported_tags
 
         wanted = list(reported_tags() if tags is None else tags)
-        places: dict[int, list[int]] = {}
-        keys = self._keys(food_ids)
-        for place, key in enumerate(keys):
-            places.setdefault(key, []).append(place)
-        positions = {tag: position for position, tag in enumerate(wanted)}
+        blocks = self._blocks(columns, list(food_ids), wanted)
+        index = pd.Index(list(food_ids), name="food_id", dtype=object)
+        return [pd.DataFrame(block, index=index, columns=wanted) for block in blocks]
+
+    def _blocks(self, columns: tuple[str, ...], food_ids: list[str], tags: list[str]) -> _Blocks:
+        """The columns of the amounts, each as foods × tags, NaN where there is none."""
+        return self._blocks_of_keys(columns, self._keys(food_ids), tags)
+
+    def _blocks_of_keys(
+        self, columns: tuple[str, ...], keys: Sequence[int], tags: list[str]
+    ) -> _Blocks:
+        """As ``_blocks``; a key of -1 is a food that the table does not have."""
+        import numpy as np
+
+        blocks = np.full((len(columns), len(keys), len(tags)), np.nan)
+        positions = {tag: position for position, tag in enumerate(tags)}
         column_of = {
             key: positions[tag]
             for key, tag in self._rows("SELECT component, tag FROM component")
             if tag in positions
         }
+        known, row_of_each = np.unique(np.array(keys, dtype=np.int64), return_inverse=True)
         where = f"component IN ({','.join(map(str, column_of))})"
-        if len(places) <= _MOST_BY_KEY:
-            where += f" AND food IN ({','.join(map(str, places))})"
+        if len(known) <= _MOST_BY_KEY:
+            where += f" AND food IN ({','.join(map(str, known.tolist()))})"
         rows = self._rows(
             f"SELECT food, component, {', '.join(columns)} FROM amount "
             + ("LEFT JOIN basis USING (basis) " if "analyses" in columns else "")
             + f"WHERE {where}"
         )
-        blocks = np.full((len(columns), len(keys), len(wanted)), np.nan)
-        if rows:
-            table = np.array(rows, dtype=float)
-            row_of = np.full(max(int(table[:, 0].max()), max(places, default=0)) + 1, -1)
-            row_of[keys] = np.arange(len(keys))
-            component_of = np.full(max(column_of) + 1, -1)
-            component_of[list(column_of)] = list(column_of.values())
-            row = row_of[table[:, 0].astype(np.int64)]
-            column = component_of[table[:, 1].astype(np.int64)]
-            kept = row >= 0
-            for block, values in zip(blocks, table.T[2:], strict=True):
-                block[row[kept], column[kept]] = values[kept]
-            for same in places.values():
-                blocks[:, same] = blocks[:, same[-1:]]
-        index = pd.Index(list(food_ids), name="food_id", dtype=object)
-        return [pd.DataFrame(block, index=index, columns=wanted) for block in blocks]
+        if not rows:
+            return blocks
+        table = np.array(rows, dtype=float)
+        food = table[:, 0].astype(np.int64)
+        place = np.minimum(np.searchsorted(known, food), len(known) - 1)
+        is_asked = known[place] == food
+        columns_by_key = np.zeros(max(column_of) + 1, dtype=np.int64)
+        columns_by_key[list(column_of)] = list(column_of.values())
+        column = columns_by_key[table[is_asked, 1].astype(np.int64)]
+        distinct = np.full((len(columns), len(known), len(tags)), np.nan)
+        distinct[:, place[is_asked], column] = table[is_asked, 2:].T
+        blocks[:] = distinct[:, row_of_each]
+        return blocks
 
     def _keys(self, food_ids: Sequence[str]) -> list[int]:
-        if len(food_ids) <= _MOST_BY_KEY:
-            marks = ",".join("?" * len(food_ids))
-            known = dict(
-                self._rows(
-                    f"SELECT food_id, food FROM food WHERE food_id IN ({marks})", tuple(food_ids)
-                )
-            )
-        else:
-            known = dict(self._rows("SELECT food_id, food FROM food"))
+        known = self._known(food_ids)
         if missing := [food_id for food_id in food_ids if food_id not in known]:
             raise UnknownFoodError(
                 f"no food has the id {shorten(missing[0])} in {self.source.title}"
                 + (f" (and {len(missing) - 1} more)" if len(missing) > 1 else "")
             )
         return [known[food_id] for food_id in food_ids]
+
+    def _known(self, food_ids: Sequence[str]) -> dict[str, int]:
+        """Keys of the foods among these that the table holds."""
+        where = ""
+        values: tuple[str, ...] = ()
+        if len(food_ids) <= _MOST_BY_KEY:
+            where = f"WHERE {{}} IN ({','.join('?' * len(food_ids))})"
+            values = tuple(food_ids)
+        aliases = self._rows("SELECT alias, food FROM alias " + where.format("alias"), values)
+        foods = self._rows("SELECT food_id, food FROM food " + where.format("food_id"), values)
+        return dict(aliases) | dict(foods)
+
+    def _ids_of(self, keys: Sequence[int]) -> dict[int, list[str]]:
+        """The ids of foods by key: their own first, then the other ones."""
+        where = f"WHERE food IN ({','.join(map(str, keys))})" if len(keys) <= _MOST_BY_KEY else ""
+        ids = {
+            key: [food_id] for key, food_id in self._rows(f"SELECT food, food_id FROM food {where}")
+        }
+        for key, alias in self._rows(f"SELECT food, alias FROM alias {where}"):
+            ids[key].append(alias)
+        return ids
 
     def _rows(self, sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
         try:

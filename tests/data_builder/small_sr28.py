@@ -50,6 +50,7 @@ def write(folder: Path, changes: dict[str, list[str] | bytes | None] | None = No
     """The dataset as a folder; ``changes`` gives files other lines or bytes, None: no file."""
     folder.mkdir(parents=True, exist_ok=True)
     for name, content in (FULL | (changes or {})).items():
+        (folder / name).unlink(missing_ok=True)
         if isinstance(content, bytes):
             (folder / name).write_bytes(content)
         elif content is not None:

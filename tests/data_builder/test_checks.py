@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from data_builder.checks import MISSING, quality_report, summary
+from data_builder.checks import MISSING, quality_report
 from data_builder.dataset import Amounts, Dataset
 from nutricheck.table.store import ComponentRow, FoodRow, TableSource
 
@@ -33,7 +33,7 @@ def changed(**amounts):
 
 
 def findings(data):
-    return [(f.check, f.component) for f in quality_report(data) if f.check != MISSING]
+    return [(f.check, f.component) for f in quality_report(data).findings if f.check != MISSING]
 
 
 def test_sound_food():
@@ -58,7 +58,7 @@ def test_unsound_food(amounts, check):
 def test_unknown_is_not_unsound_but_counted():
     data = dataset(changed(ASH=float("nan"), NA=float("nan")))
     assert findings(data) == []
-    shares = {f.component: f.found for f in quality_report(data) if f.check == MISSING}
+    shares = {f.component: f.found for f in quality_report(data).findings if f.check == MISSING}
     assert shares["NA"] == 1.0
     assert shares["WATER"] == 0.0
 
@@ -77,6 +77,6 @@ def test_own_factors_win_over_the_general_ones():
 
 
 def test_summary_counts():
-    text = summary(quality_report(dataset(changed(WATER=80.0))))
+    text = quality_report(dataset(changed(WATER=80.0))).summary()
     assert "1  sum of proximates" in text
     assert "0.0%" in text

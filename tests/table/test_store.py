@@ -17,7 +17,8 @@ SOURCE = TableSource("made up", "1", "CC0 1.0", "https://example.org", "0" * 64,
 
 
 def write(path: Path, water: float = 88.0) -> Path:
-    with new_store(path, SOURCE) as store:
+    with new_store(path) as store:
+        store.source(SOURCE)
         store.groups({"1": "Roots"})
         store.components([ComponentRow("WATER", "255", "Water", "g", 2)])
         store.foods([FoodRow("00001", "Carrots, raw", "1"), FoodRow("00002", "Beets, raw", "1")])
@@ -89,7 +90,7 @@ def test_missing_file_and_empty_folder(tmp_path, name):
 
 def test_failed_write_leaves_the_old_table_and_nothing_else(path):
     old = path.read_bytes()
-    with pytest.raises(RuntimeError), new_store(path, SOURCE) as store:
+    with pytest.raises(RuntimeError), new_store(path) as store:
         store.groups({"1": "Roots"})
         raise RuntimeError("the source broke off")
     assert path.read_bytes() == old
@@ -131,6 +132,28 @@ def test_two_writers_at_once_leave_one_whole_table(tmp_path):
         writer.join()
     assert open_table(path).food("00001").water_g in waters
     assert list(tmp_path.iterdir()) == [path]
+
+
+def test_large_table_is_checked_once_after_each_change(path, tmp_path, monkeypatch):
+    from nutricheck.table import store
+
+    monkeypatch.setenv("NUTRICHECK_CACHE", str(tmp_path / "cache"))
+    monkeypatch.setattr(store, "_ALWAYS_CHECKED_BYTES", 1000)
+    read = []
+    crc = store._crc
+    monkeypatch.setattr(store, "_crc", lambda file: read.append(file) or crc(file))
+    for _ in range(3):
+        open_table(path).close()
+    assert len(read) == 1
+    state = path.stat()
+    with path.open("r+b") as file:
+        file.seek(-100, os.SEEK_END)
+        file.write(b"altered")
+    os.utime(path, ns=(state.st_atime_ns, state.st_mtime_ns))
+    for _ in range(2):
+        with pytest.raises(TableError, match="altered or damaged"):
+            open_table(path)
+    assert len(read) == 3
 
 
 def test_table_can_be_pickled_for_other_processes(path):
