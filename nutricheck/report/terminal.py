@@ -78,7 +78,10 @@ def _head(out: Screen, result: Result) -> None:
         f"{shortest} at the shortest"
     )
     ranges = f"ranges from {result.draws:,} draws" if result.draws else "no ranges"
-    out.line(f"Reference: {result.reference} · {result.table.source.title} · {ranges}")
+    out.line(
+        f"Reference: {result.reference} · {result.table.source.title}, "
+        f"{result.table.source.release} · {ranges}"
+    )
     out.line()
 
 
