@@ -66,6 +66,12 @@ class Result:
     cautions: tuple[Caution, ...]
     questions: tuple[str, ...]
 
+    def _repr_html_(self) -> str:
+        """The page's summary, for a notebook."""
+        from nutricheck.report.page import summary_html
+
+        return summary_html(self)
+
 
 def check(
     plan: Plan | str | Path | Mapping[str, Any],

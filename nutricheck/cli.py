@@ -29,6 +29,11 @@ PlanFile = Annotated[Path, typer.Argument(help="The plan: a .toml text or a .xls
 TableFile = Annotated[
     Path | None, typer.Option("--table", help="A built food table; left out: the embedded one.")
 ]
+Reference = Annotated[str | None, typer.Option(help="DRI or EFSA; left out: the plan's own.")]
+Draws = Annotated[
+    int, typer.Option(min=0, max=100_000, help="Monte Carlo draws; 0 shows no ranges.")
+]
+Seed = Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")]
 Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON.")]
 
 
@@ -36,16 +41,12 @@ Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON.")]
 def check(
     plan: PlanFile,
     table: TableFile = None,
-    reference: Annotated[
-        str | None, typer.Option(help="DRI or EFSA; left out: the plan's own.")
-    ] = None,
+    reference: Reference = None,
     day: Annotated[
         str | None, typer.Option(help="Day type of the long table; left out: the trip's mean.")
     ] = None,
-    draws: Annotated[
-        int, typer.Option(min=0, max=100_000, help="Monte Carlo draws; 0 shows no ranges.")
-    ] = 1000,
-    seed: Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")] = 20,
+    draws: Draws = 1000,
+    seed: Seed = 20,
     as_json: Json = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print the coverage as CSV.")] = False,
 ) -> None:
@@ -112,6 +113,26 @@ def new(
 
     write_plan(file, source, overwrite=force)
     sys.stderr.write(f"{file}: written; fill it in, then: nutricheck check {file}\n")
+
+
+@app.command()
+def page(
+    plan: PlanFile,
+    output: Annotated[Path, typer.Option("--output", "-o", help="The .html file to write.")],
+    table: TableFile = None,
+    reference: Reference = None,
+    draws: Draws = 1000,
+    seed: Seed = 20,
+) -> None:
+    """Write the check as a page that opens in a browser, on a phone too, without a network.
+
+    Example: nutricheck page samples/july_survey.toml -o july.html
+    """
+    from nutricheck.check_plan import check as check_plan
+    from nutricheck.report.page import write_page
+
+    write_page(check_plan(plan, table=table, reference=reference, draws=draws, seed=seed), output)
+    sys.stderr.write(f"{output}: written; open it in a browser\n")
 
 
 @app.command()

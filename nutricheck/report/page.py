@@ -1,0 +1,110 @@
+"""A result as one HTML file that opens from disk, without a network, on a phone too.
+
+:func:`write_page` writes it, :func:`page_html` is its text, :func:`summary_html` the part of it
+that a notebook shows. Every name of the plan is escaped by the templates; the page's own script
+and style are the only ones that its content security policy lets run, and it may load nothing.
+"""
+
+from __future__ import annotations
+
+import base64
+import functools
+import hashlib
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from nutricheck.errors import NutricheckError, shorten
+from nutricheck.report.files import write_whole
+from nutricheck.report.page_data import page_data, script_json
+from nutricheck.report.page_view import page_view, source_numbers, summary_view
+
+if TYPE_CHECKING:
+    import jinja2
+    from markupsafe import Markup
+
+    from nutricheck.check_plan import Result
+
+__all__ = ["page_html", "summary_html", "write_page"]
+
+_TEMPLATES = Path(__file__).parent / "templates"
+_SUFFIXES = (".html", ".htm")
+
+
+def write_page(result: Result, path: str | Path) -> None:
+    """Write the page, whole or not at all.
+
+    Raises
+    ------
+    NutricheckError
+        If the name does not end in .html or .htm, or the place cannot be written.
+    """
+    if Path(path).suffix.lower() not in _SUFFIXES:
+        raise NutricheckError(
+            f"{shorten(str(path))} does not end in .html; the page is written as such a file"
+        )
+    write_whole(path, page_html(result))
+
+
+def page_html(result: Result) -> str:
+    """The whole page as text."""
+    style = _file("summary.css") + _file("page.css")
+    script = _file("twin.js") + _file("page.js")
+    cited = source_numbers(result)
+    return (
+        _templates()
+        .get_template("page.html")
+        .render(
+            page_view(result, cited),
+            style=_safe(style),
+            script=_safe(script),
+            policy=_policy(style, script),
+            data=_safe(script_json(page_data(result, cited))),
+        )
+    )
+
+
+def summary_html(result: Result) -> str:
+    """Verdict and hot-day nutrients as a piece of HTML, for a notebook."""
+    view = summary_view(result, source_numbers(result))
+    template = _templates().get_template("notebook.html")
+    return template.render(view, style=_safe(_file("summary.css")))
+
+
+# ---------------------------------------------------------------- templates
+
+
+@functools.cache
+def _file(name: str) -> str:
+    return (_TEMPLATES / name).read_text(encoding="utf-8")
+
+
+@functools.cache
+def _templates() -> jinja2.Environment:
+    import jinja2
+
+    return jinja2.Environment(
+        loader=jinja2.FileSystemLoader(_TEMPLATES),
+        autoescape=True,
+        undefined=jinja2.StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+
+
+def _safe(text: str) -> Markup:
+    """Text of our own files, and JSON made safe for a script, as it is."""
+    import markupsafe
+
+    return markupsafe.Markup(text)
+
+
+def _policy(style: str, script: str) -> str:
+    """Content security policy: this style and this script by their hash, and nothing else."""
+
+    def named(text: str) -> str:
+        return "'sha256-" + base64.b64encode(hashlib.sha256(text.encode()).digest()).decode() + "'"
+
+    return (
+        f"default-src 'none'; style-src {named(style)}; script-src {named(script)}; "
+        "img-src data:; base-uri 'none'; form-action 'none'"
+    )

@@ -1,0 +1,176 @@
+"""What the page's script needs to do the check's arithmetic again, as JSON that is safe in HTML."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from nutricheck import components, coverage, supply
+from nutricheck.menu import TAGS
+from nutricheck.needs import balance
+from nutricheck.report.words import reference_words
+from nutricheck.units import split_quantity
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from nutricheck.check_plan import Result
+
+__all__ = ["cites", "page_data", "script_json"]
+
+#: Digits kept: more than anything shown, so that the page's figures round as Python's do.
+_DIGITS = 15
+
+
+def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
+    """Composition, portions, targets and rules; ``cited`` numbers the sources by their text.
+
+    Lists over components are in the order of ``tags``; unknown is None.
+    """
+    return {
+        "tags": list(TAGS),
+        "components": {
+            row.component: {
+                "name": row.name_,
+                "unit": row.unit,
+                "decimals": components.BY_TAG[row.component].decimals,
+            }
+            for row in result.coverage.rename(columns={"name": "name_"}).itertuples()
+        },
+        "days": [
+            {"name": row.day, "longest": int(row.longest), "shortest": int(row.shortest)}
+            for row in result.days.itertuples()
+        ],
+        "items": _items(result),
+        "portions": _portions(result),
+        "spread": _spread(result),
+        "targets": _targets(result, cited),
+        "rules": {
+            "known_enough": coverage.KNOWN_ENOUGH,
+            "atwater": coverage.ATWATER_KCAL_PER_G,
+            "energy_range": {
+                row.component: [row.low, row.high]
+                for row in result.energy_shares.drop_duplicates("component").itertuples()
+            },
+            "followed": list(supply.FOLLOWED),
+            "kcal_per_kg": [
+                balance.LEAN_PERSON_KCAL_KG,
+                balance.USUAL_KCAL_KG,
+                balance.FAT_LOSS_KCAL_KG,
+            ],
+        },
+    }
+
+
+def script_json(data: Any) -> str:
+    """JSON for a script element: nothing in it can end the element or start a comment."""
+    text = json.dumps(
+        _rounded(data), ensure_ascii=False, allow_nan=False, separators=(",", ":"), sort_keys=False
+    )
+    for character in "<>&\u2028\u2029":
+        text = text.replace(character, f"\\u{ord(character):04x}")
+    return text
+
+
+def _rounded(value: Any) -> Any:
+    """The same with numbers to a few digits and NaN as None."""
+    if isinstance(value, dict):
+        return {key: _rounded(own) for key, own in value.items()}
+    if isinstance(value, list | tuple):
+        return [_rounded(own) for own in value]
+    if isinstance(value, float):
+        if not math.isfinite(value):
+            return None
+        short = float(f"{value:.{_DIGITS}g}")
+        return int(short) if short.is_integer() and abs(short) < 1e15 else short
+    return value
+
+
+def _items(result: Result) -> list[dict[str, Any]]:
+    masses = result.supply.items.set_index("item")["mass_g"]
+    items = result.items
+    return [
+        {
+            "name": name,
+            "mass": float(masses[name]),
+            "supplement": items[name.casefold()].is_supplement,
+            "soak": float(np.nan_to_num(items[name.casefold()].rehydration_water_g_per_100g)),
+            "per100g": items[name.casefold()].per_100g["likely"].tolist(),
+            "known": items[name.casefold()].per_100g["known_share"].tolist(),
+            "added": {
+                end: items[name.casefold()].per_100g[column].tolist()
+                for end, column in _ADDED.items()
+            },
+        }
+        for name in masses.index
+    ]
+
+
+_ADDED = {"low": "added_low", "likely": "added", "high": "added_high"}
+
+
+def _portions(result: Result) -> list[dict[str, Any]]:
+    """One entry per portion of the plan: its item, the day types it belongs to, grams a day."""
+    item_at = {name: i for i, name in enumerate(result.supply.items["item"])}
+    day_at = {name: i for i, name in enumerate(result.days["day"])}
+    found: dict[int, dict[str, Any]] = {}
+    for row in result.portions.itertuples():
+        entry = found.setdefault(
+            row.portion,
+            {"item": item_at[row.item], "days": [], "grams": row.grams, "unit": "", "unit_g": 0.0},
+        )
+        entry["days"].append(day_at[row.day])
+        if row.measured in ("spoon", "piece"):
+            number, entry["unit"] = split_quantity(row.text)
+            entry["unit_g"] = row.grams / number if number else 0.0
+    return [found[number] for number in sorted(found)]
+
+
+def _spread(result: Result) -> dict[str, list[list[float]]]:
+    """low / likely and high / likely of each day's intake, by which the page keeps the ranges.
+
+    A component that a day holds nothing of yet takes the widest factors of the other days.
+    """
+    rows = result.intake.table
+    shape = (len(result.days), len(TAGS))
+    likely = rows["likely"].to_numpy(dtype=float).reshape(shape)
+
+    def factors(column: str, widest: Any) -> list[list[float]]:
+        ends = rows[column].to_numpy(dtype=float).reshape(shape)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            own: NDArray[np.float64] = np.where(likely > 0, ends / likely, np.nan)
+        other = pd.DataFrame(own).agg(widest).fillna(1.0).to_numpy()
+        filled: list[list[float]] = np.where(np.isnan(own), other, own).tolist()
+        return filled
+
+    return {"low": factors("low", "min"), "high": factors("high", "max")}
+
+
+def _targets(result: Result, cited: Mapping[str, int]) -> list[list[dict[str, Any]]]:
+    """By day type and component: the reference's range, the upper level and its basis."""
+    rows = {(row["day"], row["component"]): row for row in result.coverage.to_dict("records")}
+    return [[_target(rows[day, tag], cited) for tag in TAGS] for day in result.days["day"]]
+
+
+def _target(row: dict[str, Any], cited: Mapping[str, int]) -> dict[str, Any]:
+    return {
+        "low": row["reference_low"],
+        "likely": row["reference"],
+        "high": row["reference_high"],
+        "upper": row["upper"],
+        "upper_kind": row["upper_kind"] if isinstance(row["upper_kind"], str) else "",
+        "basis": row["upper_basis"] if isinstance(row["upper_basis"], str) else "",
+        "kind": reference_words(row["reference_kind"]),
+        "cites": cites(row, cited),
+    }
+
+
+def cites(row: dict[str, Any], cited: Mapping[str, int]) -> str:
+    """Numbers of a coverage row's sources, such as ``"2 5"``."""
+    sources = dict.fromkeys((row["reference_source"], row["upper_source"]))
+    return " ".join(str(cited[source]) for source in sources if source in cited)

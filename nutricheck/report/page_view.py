@@ -1,0 +1,600 @@
+"""What the page shows, in words and places: plain dictionaries that the templates only lay out."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING, Any
+
+from nutricheck import components, coverage, supply
+from nutricheck.menu import TAGS
+from nutricheck.report.page_data import cites
+from nutricheck.report.words import (
+    amount,
+    disclaimer,
+    notes,
+    percent,
+    person_words,
+    reference_words,
+    verdict,
+)
+
+if TYPE_CHECKING:
+    from nutricheck.cautions import Caution
+    from nutricheck.check_plan import Result
+
+__all__ = ["page_view", "source_numbers", "summary_view"]
+
+#: The word of a status → the mark drawn beside it.
+_MARKS = {
+    coverage.SHORT: "short",
+    coverage.BORDERLINE: "borderline",
+    coverage.COVERED: "covered",
+    coverage.ABOVE: "above",
+    coverage.NOT_KNOWN: "unknown",
+    "": "none",
+}
+_FINDING_MARKS = {
+    "good": ("covered", "good"),
+    "attention": ("borderline", "look at this"),
+    "bad": ("alarm", "problem"),
+    "unknown": ("unknown", "not known"),
+}
+_LEVEL_MARKS = {"danger": "alarm", "warning": "borderline", "note": "note"}
+_GROUPS = {
+    "hot-day": "The four of hot days",
+    "energy": "Energy and macronutrients",
+    "mineral": "Minerals",
+    "vitamin": "Vitamins",
+    "carotenoid": "Carotenoids",
+    "fat": "Fats",
+    "other": "Others",
+}
+#: The chart's scale: a tenth of the reference at the left edge, ten times at the right.
+_CHART = (0.1, 10.0)
+_CHART_TICKS = (0.1, 0.25, 0.5, 1.0, 2.0, 4.0, 10.0)
+#: The supply chart ends half a trip after the longest.
+_AFTER_THE_TRIP = 1.5
+
+
+def source_numbers(result: Result) -> dict[str, int]:
+    """Every source of a figure on the page → its number in the list of sources."""
+    rows = result.coverage
+    named: list[object] = [*rows["reference_source"], *rows["upper_source"]]
+    named += result.energy_shares["source"].tolist()
+    for need in result.needs.values():
+        named += [need.sweat.source, need.water.base_source]
+    for batch in result.batches.values():
+        named += batch.evidence
+    for label in result.labels.values():
+        named += label.sources
+    texts = dict.fromkeys(str(text) for text in named if isinstance(text, str) and text)
+    return {text: number for number, text in enumerate(texts, start=1)}
+
+
+def summary_view(
+    result: Result,
+    cited: Mapping[str, int],
+    rows: Mapping[tuple[int, str], dict[str, Any]] | None = None,
+) -> dict[str, Any]:
+    """Head, verdict and hot-day nutrients; ``rows`` are those of every day, where at hand."""
+    days = result.days
+    rows = _rows(result, cited) if rows is None else rows
+    return {
+        "title": result.plan.trip.title,
+        "person": person_words(result.plan.person),
+        "trips": [
+            (
+                trip,
+                int(days[trip].sum()),
+                [(int(n), name) for n, name in zip(days[trip], days["day"], strict=True)],
+            )
+            for trip in supply.TRIPS
+        ],
+        "reference": result.reference,
+        "table": result.table.source,
+        "draws": result.draws,
+        "day_names": list(days["day"]),
+        "disclaimer": disclaimer,
+        "findings": [(*_FINDING_MARKS[finding.kind], finding.text) for finding in verdict(result)],
+        "ticks": [(_place(tick), percent(tick)) for tick in _CHART_TICKS],
+        "four": [
+            (components.BY_TAG[tag], [rows[day, tag] for day in range(len(days))])
+            for tag in components.HOT_DAY_FOUR
+        ],
+    }
+
+
+def page_view(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
+    """All that the page shows."""
+    rows = _rows(result, cited)
+    mean = len(result.days)
+    return {
+        **summary_view(result, cited, rows),
+        "mean_name": coverage.TRIP_MEAN,
+        "mean": mean,
+        "glance": [rows[mean, tag] for tag in ("ENERC_KCAL", *components.HOT_DAY_FOUR)],
+        "groups": _grouped(rows, mean),
+        "rest": [
+            row
+            for (day, _), row in rows.items()
+            if day == mean and not row["reference"] and row["known"]
+        ],
+        "told": _told(result),
+        "matrix": [
+            (row, [rows[day, row["tag"]] for day in range(mean + 1)])
+            for (day, _), row in rows.items()
+            if day == mean and row["reference"]
+        ],
+        "controls": _controls(result),
+        "days": _days(result, cited),
+        "energy": _energy(result),
+        "supply": _supply(result),
+        "batches": _batches(result, cited),
+        "cautions": _cautions(result.cautions),
+        "dangers": _cautions(own for own in result.cautions if own.level == "danger"),
+        "questions": result.questions,
+        "labels": [label for label in result.labels.values() if label.notes],
+        "unknown": _unknown(result),
+        "sources": list(cited),
+        "notes": result.plan.trip.notes,
+    }
+
+
+def _rows(result: Result, cited: Mapping[str, int]) -> dict[tuple[int, str], dict[str, Any]]:
+    """Every row of the coverage table in words, by number of the day and tagname."""
+    day_at = {day: i for i, day in enumerate([*result.days["day"], coverage.TRIP_MEAN])}
+    return {
+        (day_at[row["day"]], row["component"]): _row(row, day_at[row["day"]], cited)
+        for row in result.coverage.to_dict("records")
+    }
+
+
+def _row(row: dict[str, Any], day: int, cited: Mapping[str, int]) -> dict[str, Any]:
+    decimals = components.BY_TAG[row["component"]].decimals
+    return {
+        "day": day,
+        "tag": row["component"],
+        "name": row["name"],
+        "unit": row["unit"],
+        "group": row["group"],
+        "known": not math.isnan(row["likely"]),
+        "amount": amount(row["likely"], decimals),
+        "range": _in_brackets(
+            _between(amount(row["low"], decimals), amount(row["high"], decimals))
+        ),
+        "reference": _level(row["reference"], decimals) if row["reference"] > 0 else "",
+        "kind": reference_words(row["reference_kind"]),
+        "ratio": percent(row["ratio"]),
+        "ratio_range": _between(percent(row["ratio_low"]), percent(row["ratio_high"])),
+        "status": row["status"],
+        "mark": _MARKS[row["status"]],
+        "note": _note(row),
+        "upper": _upper(row, decimals),
+        "cites": cites(row, cited).split(),
+        "chart": _chart(row),
+    }
+
+
+def _level(value: float, decimals: int) -> str:
+    """A reference or an upper level: without the zeros that its publisher did not print."""
+    text = amount(value, decimals)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def _between(low: str, high: str) -> str:
+    """``6,825–7,782`` or ``179–224 %``; nothing where both ends read the same."""
+    if low == high:
+        return ""
+    unit = "\u00a0%"
+    return f"{low.removesuffix(unit) if high.endswith(unit) else low}–{high}"
+
+
+def _in_brackets(text: str) -> str:
+    return f"({text})" if text else ""
+
+
+def _note(row: Mapping[str, Any]) -> str:
+    """What must be said beside a status: how much is known, and a range that passes a level."""
+    words = []
+    if row["known_share"] < _ALL_KNOWN and not math.isnan(row["likely"]):
+        words.append(f"at least: {percent(row['known_share'])} known")
+    if row["upper_kind"] == "UL":
+        if row["upper_high"] > row["upper"] >= row["upper_likely"]:
+            words.append("the top of the range passes the upper level")
+    elif row["upper_likely"] > row["upper"]:
+        words.append(f"above the {row['upper_kind']}")
+    return "; ".join(words)
+
+
+_ALL_KNOWN = 0.995
+
+
+def _upper(row: Mapping[str, Any], decimals: int) -> str:
+    """The upper level in words, with the amount on its own basis where that is another one."""
+    if math.isnan(row["upper"]):
+        return ""
+    kind = _UPPER_WORDS.get(row["upper_kind"], row["upper_kind"])
+    words = f"{kind} {_level(row['upper'], decimals)} {row['unit']}"
+    basis = row["upper_basis"]
+    if basis == "all sources":
+        return words
+    return f"{words} from {_BASIS.get(basis, basis)}: here {amount(row['upper_likely'], decimals)}"
+
+
+#: What is no UL (a CDRR, a safe level) is named as it is, and passing it is only noted.
+_UPPER_WORDS = {"UL": "upper level"}
+_BASIS = {
+    "supplements only": "supplements",
+    "supplements and fortified food": "supplements and fortified food",
+    "preformed retinol": "retinol",
+}
+
+
+def _place(ratio: float) -> float:
+    """Place of a ratio along the chart, in percent of its width; beyond the ends at the end."""
+    low, high = _CHART
+    if not ratio > low:
+        return 0.0
+    return round(min(100.0, 100 * math.log(ratio / low) / math.log(high / low)), 2)
+
+
+def _chart(row: Mapping[str, Any]) -> dict[str, Any] | None:
+    """Places of the range, the likely value and the upper level; None without a reference."""
+    if not row["reference"] > 0:
+        return None
+    low, high = row["ratio_low"], row["ratio_high"]
+    is_comparable = row["upper_kind"] == "UL" and row["upper_basis"] == "all sources"
+    level = row["upper"] / row["reference"] if is_comparable else math.nan
+    return {
+        "unknown": math.isnan(low) or math.isnan(high),
+        "x": _place(low),
+        "width": round(_place(high) - _place(low), 2),
+        "likely": _place(row["ratio"]),
+        "below": low < _CHART[0],
+        "beyond": high > _CHART[1],
+        "upper": None if math.isnan(level) or level > _CHART[1] else _place(level),
+    }
+
+
+def _grouped(
+    rows: Mapping[tuple[int, str], dict[str, Any]], day: int
+) -> list[tuple[str, list[dict[str, Any]]]]:
+    """The rows of one day that have a reference, by group."""
+    own = [row for (number, _), row in rows.items() if number == day]
+    grouped = [
+        (title, [row for row in own if row["group"] == group and row["reference"]])
+        for group, title in _GROUPS.items()
+    ]
+    return [(title, part) for title, part in grouped if part]
+
+
+def _told(result: Result) -> list[tuple[str, list[str]]]:
+    """Notes on references and targets by component."""
+    told: dict[str, list[str]] = {}
+    for name, note in notes(result):
+        told.setdefault(name, []).append(note)
+    return list(told.items())
+
+
+def _controls(result: Result) -> dict[str, Any]:
+    """Days and portions that can be changed in the page."""
+    named: dict[int, list[Any]] = {}
+    for row in result.portions.itertuples():
+        named.setdefault(row.portion, []).append(row)
+    portions = []
+    for i, number in enumerate(sorted(named)):
+        rows = named[number]
+        first = rows[0]
+        every = len(rows) == len(result.days)
+        portions.append(
+            {
+                "number": i,
+                "item": first.item,
+                "days": "every day" if every else ", ".join(row.day for row in rows),
+                "text": first.text,
+                "grams": f"{first.grams:.1f}".removesuffix(".0"),
+                "step": 5 if first.grams >= 100 else 1 if first.grams >= 10 else 0.1,
+                "most": max(10.0, _round_up(2.5 * first.grams)),
+            }
+        )
+    return {
+        "days": [
+            {
+                "number": i,
+                "name": row.day,
+                "longest": int(row.longest),
+                "shortest": int(row.shortest),
+                "most": max(10, 2 * int(row.longest)),
+            }
+            for i, row in enumerate(result.days.itertuples())
+        ],
+        "portions": portions,
+    }
+
+
+def _round_up(value: float) -> float:
+    """The next value of one significant digit."""
+    if value <= 0:
+        return 0.0
+    size = 10.0 ** math.floor(math.log10(value))
+    return math.ceil(value / size) * size
+
+
+def _range_words(values: Iterable[float], decimals: int, unit: str) -> str:
+    """``likely unit (low–high)`` of low, likely, high."""
+    low, likely, high = (amount(value, decimals) for value in values)
+    return f"{likely} {unit} {_in_brackets(_between(low, high))}".rstrip()
+
+
+def _days(result: Result, cited: Mapping[str, int]) -> list[dict[str, Any]]:
+    """What each kind of day is like and asks for."""
+    litres = result.supply.rehydration.set_index("day")["litres"]
+    views = []
+    for i, day in enumerate(result.plan.days):
+        need = result.needs[day.name]
+        energy, sweat, water = need.energy, need.sweat, need.water
+        views.append(
+            {
+                "number": i,
+                "name": day.name,
+                "longest": day.count,
+                "shortest": day.shortest,
+                "walk": _walk_words(day),
+                "energy": _range_words((energy.low, energy.likely, energy.high), 0, "kcal"),
+                "parts": "measured"
+                if day.energy_kcal is not None
+                else f"asleep {amount(energy.resting_kcal, 0)}, walking "
+                f"{amount(energy.walking_kcal, 0)}, camp {amount(energy.camp_kcal, 0)}",
+                "method": energy.method,
+                "sweat": _range_words((sweat.low_l, sweat.likely_l, sweat.high_l), 1, "L"),
+                "sweat_source": sweat.source,
+                "sweat_cite": cited.get(sweat.source),
+                "water": _range_words((water.low_l, water.likely_l, water.high_l), 1, "L"),
+                "drink": _range_words(water.drink_l, 1, "L"),
+                "water_cite": cited.get(water.base_source),
+                "hourly": amount(water.hourly_ceiling_l, 1),
+                "daily": amount(water.daily_ceiling_l, 1),
+                "soak": amount(litres[day.name], 1),
+            }
+        )
+    return views
+
+
+def _walk_words(day: Any) -> str:
+    """A day type's walking, pack and heat in words."""
+    words = []
+    if day.moving_h:
+        pace = f" at {day.pace_m_s * 3.6:.1f} km/h" if day.pace_m_s else ""
+        words.append(f"{day.moving_h:g} h on the move{pace} ({day.surface})")
+        if day.climb_m or day.descent_m:
+            words.append(f"{amount(day.climb_m, 0)} m up, {amount(day.descent_m, 0)} m down")
+    else:
+        words.append("no walking")
+    if day.pack_kg:
+        words.append(f"pack {day.pack_kg:g} kg")
+    if day.air_temperature_c is not None:
+        words.append(f"air {day.air_temperature_c:g} °C")
+    if day.humidity_percent is not None:
+        words.append(f"humidity {day.humidity_percent:g} %")
+    return ", ".join(words)
+
+
+def _energy(result: Result) -> dict[str, Any]:
+    """Energy in and out by day type and over both trips, and where it comes from."""
+    shares = result.energy_shares
+    names = [*result.days["day"], coverage.TRIP_MEAN]
+    rows = {(row.day, row.component): row for row in shares.itertuples()}
+    trips = []
+    for trip in supply.TRIPS:
+        own = result.balance[trip]
+        spent = (own.days["need"] * own.days["count"]).sum() / max(own.trip_days, 1)
+        trips.append(
+            {
+                "trip": trip,
+                "days": own.trip_days,
+                "given": amount(spent + own.per_day_kcal[1], 0),
+                "spent": amount(spent, 0),
+                "balance": _signed(own.per_day_kcal, 0),
+                "mass": _signed(own.mass_change_kg, 1),
+            }
+        )
+    return {
+        "days": [
+            {
+                "number": i,
+                "name": row.day,
+                "intake": amount(row.intake, 0),
+                "need": amount(row.need, 0),
+                "balance": _signed((row.low, row.likely, row.high), 0),
+                "share": percent(row.share),
+            }
+            for i, row in enumerate(result.balance["longest"].days.itertuples())
+        ],
+        "trips": trips,
+        "shares": [
+            {
+                "tag": tag,
+                "name": components.BY_TAG[tag].name,
+                "low": f"{rows[names[-1], tag].low:.0f}",
+                "high": f"{rows[names[-1], tag].high:.0f}",
+                "days": [
+                    (i, percent(rows[name, tag].share / 100), rows[name, tag].status)
+                    for i, name in enumerate(names)
+                    if (name, tag) in rows
+                ],
+            }
+            for tag in dict.fromkeys(shares["component"])
+        ],
+        "columns": names,
+    }
+
+
+def _signed(values: Iterable[float], decimals: int) -> str:
+    """``likely (low to high)`` with signs; "to", since a dash would read as one more sign."""
+
+    def signed(value: float) -> str:
+        text = amount(abs(value), decimals)
+        is_nothing = not set(text) & set("123456789")
+        return text if is_nothing else f"{'+' if value > 0 else '−'}{text}"
+
+    low, likely, high = map(signed, values)
+    return f"{likely} ({low} to {high})"
+
+
+def _supply(result: Result) -> dict[str, Any]:
+    """When each item runs out, on a line of days; and how many days the pack covers."""
+    stores = result.supply
+    days = {trip: int(stores.trips.at[trip, "days"]) for trip in supply.TRIPS}
+    end = max(_AFTER_THE_TRIP * max(days.values()), 1.0)
+
+    def place(value: float) -> float:
+        return round(min(100.0, 100 * value / end), 2)
+
+    lines = []
+    for i, row in enumerate(stores.items.to_dict("records")):
+        lasts = row["lasts_longest_days"]
+        unused = math.isnan(lasts)
+        lines.append(
+            {
+                "number": i,
+                "item": row["item"],
+                "mass": amount(row["mass_g"], 0),
+                "container": row["container"],
+                "width": 100.0 if unused else place(lasts),
+                "beyond": unused or lasts > end,
+                "used": amount(row["used_longest_g"], 1),
+                "lasts": _lasts_words(lasts),
+                "trips": [(trip, *_end_words(row, trip, days[trip])) for trip in supply.TRIPS],
+            }
+        )
+    step = next((s for s in (1, 2, 5, 7, 10, 20, 50, 100) if end / s <= 8), 200)
+    enough = stores.enough.set_index(["component", "trip"])
+    return {
+        "lines": lines,
+        "trips": [(trip, days[trip], place(days[trip])) for trip in supply.TRIPS],
+        "ticks": [(place(day), day) for day in range(0, int(end) + 1, step)],
+        "end": end,
+        "step": step,
+        "totals": [
+            {
+                "trip": trip,
+                "days": days[trip],
+                "food": amount(row["food_g"] / 1000, 2),
+                "containers": amount(row["containers_g"], 0),
+                "density": amount(row["kcal_per_g"], 1),
+                "food_per_day": amount(row["food_g_per_day"], 0),
+                "energy_per_day": amount(row["energy_kcal_per_day"], 0),
+            }
+            for trip, row in stores.trips.to_dict("index").items()
+        ],
+        "enough": [
+            {
+                "component": components.BY_TAG[tag],
+                "trips": [
+                    (trip, *_enough_words(enough.loc[(tag, trip)], components.BY_TAG[tag].decimals))
+                    for trip in supply.TRIPS
+                ],
+            }
+            for tag in dict.fromkeys(stores.enough["component"])
+        ],
+    }
+
+
+def _lasts_words(lasts: float) -> str:
+    return "not used" if math.isnan(lasts) else f"lasts {amount(lasts, 1)} days"
+
+
+#: Less than this is a rounding of portions, not a lack. [g]
+_NOTHING_G = 0.05
+
+
+def _end_words(row: Mapping[str, Any], trip: str, days: int) -> tuple[str, str]:
+    """What is left of an item or missing at the end of a trip, and the mark of it."""
+    missing, left = row[f"missing_{trip}_g"], row[f"left_{trip}_g"]
+    if missing >= _NOTHING_G:
+        gone = math.floor(row[f"lasts_{trip}_days"] + 1e-9) + 1
+        return "short", f"runs out on day {gone} of {days}: {amount(missing, 0)} g missing"
+    return "covered", f"{amount(left, 0)} g left after {days} days"
+
+
+def _enough_words(row: Any, decimals: int) -> tuple[str, str, str]:
+    below = row["falls_below_day"]
+    ends = row["enough_days_low"], row["enough_days"], row["enough_days_high"]
+    return (
+        f"{amount(row['per_day'], decimals)} of {amount(row['target'], decimals)}",
+        _range_words(ends, 1, "days"),
+        "not on this trip" if math.isnan(below) else f"from day {below:.0f}",
+    )
+
+
+def _batches(result: Result, cited: Mapping[str, int]) -> list[dict[str, Any]]:
+    """Each batch with what drying took, by what took it; components with a reference only."""
+    compared = set(result.coverage.dropna(subset=["reference"])["component"])
+    views = []
+    for batch in result.batches.values():
+        by_cause: dict[str, list[dict[str, Any]]] = {}
+        columns = ("component", "cause", "kept_low", "kept_likely", "kept_high")
+        flags = zip(*(batch.flags[name].tolist() for name in columns), strict=True)
+        for tag, cause, low, likely, high in sorted(flags, key=lambda flag: flag[3]):
+            if tag in compared:
+                by_cause.setdefault(cause, []).append(
+                    {
+                        "name": components.BY_TAG[tag].name,
+                        "kept": percent(likely),
+                        "range": _in_brackets(_between(percent(low), percent(high))),
+                        "heavy": likely < _HEAVY_LOSS,
+                    }
+                )
+        views.append(
+            {
+                "name": batch.name,
+                "route": batch.route,
+                "fresh": amount(batch.fresh_mass_g, 0),
+                "dried": amount(batch.dried_mass_g, 0),
+                "water": percent(batch.water_frac),
+                "moisture_source": batch.moisture_source,
+                "soak": amount(batch.rehydration_water_g_per_100g, 0),
+                "heavy": [one for lost in by_cause.values() for one in lost if one["heavy"]],
+                "causes": [(cause, by_cause[cause]) for cause in _CAUSES if cause in by_cause],
+                "notes": batch.notes,
+                "cites": [cited[text] for text in batch.evidence if text in cited],
+            }
+        )
+    return views
+
+
+#: Below this share kept a loss is told in a batch's heading; ours.
+_HEAVY_LOSS = 0.5
+_CAUSES = ("heat", "oxygen", "light", "water")
+
+
+def _cautions(cautions: Iterable[Caution]) -> list[tuple[str, Caution]]:
+    return [(_LEVEL_MARKS[caution.level], caution) for caution in cautions]
+
+
+def _unknown(result: Result) -> dict[str, Any]:
+    """What the table has no value for, wholly and in part."""
+    rows = result.coverage
+    mean = rows[(rows["day"] == coverage.TRIP_MEAN) & rows["reference"].notna()]
+    eaten = result.intake.grams.to_numpy().sum(axis=0) > 0
+    values = {
+        name: dict(
+            zip(TAGS, result.items[name.casefold()].per_100g["likely"].tolist(), strict=True)
+        )
+        for name, is_eaten in zip(result.intake.grams.columns, eaten, strict=True)
+        if is_eaten
+    }
+    wholly: list[str] = []
+    partly: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    columns = (mean[name].tolist() for name in ("component", "name", "likely", "known_share"))
+    for tag, name, likely, known in zip(*columns, strict=True):
+        if math.isnan(likely):
+            wholly.append(name)
+        elif known < _ALL_KNOWN:
+            without = tuple(item for item, amounts in values.items() if math.isnan(amounts[tag]))
+            partly.setdefault((percent(known), without), []).append(name)
+    return {
+        "wholly": wholly,
+        "partly": [(share, items, names) for (share, items), names in partly.items()],
+    }

@@ -1,0 +1,394 @@
+/* Changing days and portions in the page: reads the controls, asks the twin, fills in the figures.
+   Text goes in as text only, never as markup. */
+(() => {
+  const data = JSON.parse(document.getElementById("data").textContent, (key, value) =>
+    value === null ? NaN : value);
+  const TRIPS = ["longest", "shortest"];
+  const MEAN = data.days.length; // the trip's mean stands after the day types
+  const recalculate = twin(data);
+  const planned = {
+    portions: data.portions.map((portion) => portion.grams),
+    longest: data.days.map((day) => day.longest),
+    shortest: data.days.map((day) => day.shortest),
+  };
+  const now = structuredClone(planned);
+  const checked = recalculate(planned.portions, planned);
+  let result = checked;
+
+  const all = (selector, root = document) => [...root.querySelectorAll(selector)];
+  const one = (selector, root = document) => root.querySelector(selector);
+  const named = (root, name) => one(`[data-f="${name}"]`, root);
+  const write = (root, words) => {
+    for (const [name, text] of Object.entries(words)) {
+      const element = named(root, name);
+      if (element) element.textContent = text;
+    }
+  };
+
+  // ---- numbers in words, as report/words.py and report/page_view.py write them
+
+  const PERCENT = "\u00a0%";
+  const formats = [0, 1, 2, 3].map((digits) => new Intl.NumberFormat("en-US", {
+    minimumFractionDigits: digits, maximumFractionDigits: digits, roundingMode: "halfEven",
+  }));
+  const amount = (value, decimals) =>
+    Number.isFinite(value) ? formats[decimals].format(value) : "–";
+  const percent = (ratio) => {
+    if (!Number.isFinite(ratio)) return "–";
+    return ratio < 9.995 ? amount(ratio * 100, 0) + PERCENT : `${amount(ratio, 0)}\u00a0×`;
+  };
+  const level = (value, decimals) => {
+    const text = amount(value, decimals);
+    return text.includes(".") ? text.replace(/\.?0+$/, "") : text;
+  };
+  const between = (low, high) => {
+    if (low === high) return "";
+    return `${high.endsWith(PERCENT) ? low.replace(PERCENT, "") : low}–${high}`;
+  };
+  const inBrackets = (text) => text && `(${text})`;
+  const signed = (values, decimals) => {
+    const [low, likely, high] = values.map((value) => {
+      const text = amount(Math.abs(value), decimals);
+      return /[1-9]/.test(text) ? (value > 0 ? "+" : "−") + text : text;
+    });
+    return `${likely} (${low} to ${high})`;
+  };
+
+  // ---- one component on one kind of day
+
+  const MARKS = {
+    "short": "short",
+    "borderline": "borderline",
+    "covered": "covered",
+    "above the upper level": "above",
+    "not known": "unknown",
+    "": "none",
+  };
+  const BASES = {
+    "supplements only": "supplements",
+    "supplements and fortified food": "supplements and fortified food",
+    "preformed retinol": "retinol",
+  };
+
+  const setMark = (element, name) => {
+    element.dataset.mark = name;
+    for (const use of all(".mark use, use.likely", element)) {
+      use.setAttribute("href", `#mark-${name}`);
+    }
+  };
+
+  const place = (ratio) =>
+    ratio > 0.1 ? Math.min(100, (100 * Math.log(ratio / 0.1)) / Math.log(10 / 0.1)) : 0;
+
+  const drawBar = (svg, row, target) => {
+    const { ratio_low: low, ratio_high: high } = row;
+    const isUnknown = Number.isNaN(low) || Number.isNaN(high);
+    svg.setAttribute("visibility", isUnknown ? "hidden" : "visible");
+    if (isUnknown) return;
+    const isComparable = row.upper_kind === "UL" && target.basis === "all sources";
+    const upper = isComparable ? row.upper / row.reference : NaN;
+    const move = (part, sign, ratio) => {
+      one(part, svg).setAttribute("href", `#${sign}`);
+      one(part, svg).setAttribute("x", `${place(ratio)}%`);
+    };
+    one(".range", svg).setAttribute("x", `${place(low)}%`);
+    one(".range", svg).setAttribute("width", `${place(high) - place(low)}%`);
+    one(".likely", svg).setAttribute("x", `${place(row.ratio)}%`);
+    move(".below", low < 0.1 ? "to-left" : "mark-none", 0);
+    move(".beyond", high > 10 ? "to-right" : "mark-none", 10);
+    move(".level", upper <= 10 ? "level" : "mark-none", upper);
+  };
+
+  const noteOf = (row) => {
+    const notes = [];
+    if (row.known_share < 0.995 && !Number.isNaN(row.likely)) {
+      notes.push(`at least: ${percent(row.known_share)} known`);
+    }
+    if (row.upper_kind !== "UL") {
+      if (row.upper_likely > row.upper) notes.push(`above the ${row.upper_kind}`);
+    } else if (row.upper_high > row.upper && row.upper >= row.upper_likely) {
+      notes.push("the top of the range passes the upper level");
+    }
+    return notes.join("; ");
+  };
+
+  const upperOf = (row, basis, { unit, decimals }) => {
+    if (Number.isNaN(row.upper)) return "";
+    const kind = row.upper_kind === "UL" ? "upper level" : row.upper_kind;
+    const words = `${kind} ${level(row.upper, decimals)} ${unit}`;
+    if (basis === "all sources") return words;
+    return `${words} from ${BASES[basis] ?? basis}: here ${amount(row.upper_likely, decimals)}`;
+  };
+
+  /* A day's target; for the trip's mean that of its first day, a planning figure before others. */
+  const targetOf = (d, t) => {
+    if (d < MEAN) return data.targets[d][t];
+    const counted = data.targets.filter((_, day) => now.longest[day] > 0).map((day) => day[t]);
+    return counted.find((target) => target.kind === "planning") ?? counted[0] ?? data.targets[0][t];
+  };
+
+  const citesOf = (numbers) => numbers.split(" ").filter((number) => number).flatMap((number) => {
+    const link = document.createElement("a");
+    link.href = `#source-${number}`;
+    link.textContent = number;
+    link.setAttribute("aria-label", `source ${number}`);
+    return [link, " "];
+  });
+
+  const fillRow = (element, d) => {
+    const t = data.tags.indexOf(element.dataset.tag);
+    const row = result.days[d][t];
+    const component = data.components[element.dataset.tag];
+    const target = targetOf(d, t);
+    const eaten = (value) => amount(value, component.decimals);
+    element.dataset.day = d;
+    setMark(element, MARKS[row.status]);
+    write(element, {
+      ratio: percent(row.ratio),
+      ratio_range: between(percent(row.ratio_low), percent(row.ratio_high)),
+      amount: eaten(row.likely),
+      range: inBrackets(between(eaten(row.low), eaten(row.high))),
+      reference: level(row.reference, component.decimals),
+      kind: target.kind,
+      status: row.status,
+      note: noteOf(row),
+      upper: upperOf(row, target.basis, component),
+    });
+    const bar = one("svg.bar", element);
+    if (bar) drawBar(bar, row, target);
+    one(".cite", element)?.replaceChildren(...citesOf(target.cites));
+  };
+
+  // ---- energy and supply
+
+  const fillEnergy = () => {
+    for (const element of all("[data-energy]")) {
+      const day = result.balance.longest.days[element.dataset.energy];
+      write(element, {
+        intake: amount(day.intake, 0),
+        need: amount(day.need, 0),
+        share: percent(day.intake / day.need),
+        balance: signed([day.low, day.likely, day.high], 0),
+      });
+    }
+    for (const element of all("[data-balance]")) {
+      const trip = element.dataset.balance;
+      const own = result.balance[trip];
+      write(element, {
+        days: result.supply[trip].length,
+        given: amount(own.spent_per_day + own.per_day[1], 0),
+        spent: amount(own.spent_per_day, 0),
+        balance: signed(own.per_day, 0),
+        mass: signed(own.mass_change, 1),
+      });
+    }
+    for (const element of all("[data-share]")) {
+      const { day, share: tag } = element.dataset;
+      const { share, status } = result.shares[day].find((own) => own.tag === tag);
+      write(element, { share: percent(share / 100), status: status.replace(" the range", "") });
+    }
+    for (const element of all("[data-soak]")) {
+      element.textContent = amount(result.soak[element.dataset.soak], 1);
+    }
+  };
+
+  /* The end of the line of days: as it was, or later for a trip that would not fit on it. */
+  const fitTimeline = (length) => {
+    const chart = one(".timeline");
+    const usual = Number(chart.dataset.end);
+    const end = length > usual ? 1.5 * length : usual;
+    const labels = all(".axis-line text", chart);
+    const step = length > usual ? Math.ceil(end / labels.length) : Number(chart.dataset.step);
+    labels.forEach((label, i) => {
+      label.textContent = i === 0 ? "day 0" : i * step;
+      label.setAttribute("x", `${(100 * i * step) / end}%`);
+    });
+    return end;
+  };
+
+  const fillItem = (element, end) => {
+    const along = (days) => `${Math.min(100, (100 * days) / end)}%`;
+    const { lasts, used } = result.supply.longest.items[element.dataset.item];
+    const isUnused = Number.isNaN(lasts);
+    write(element, {
+      lasts: isUnused ? "not used" : `lasts ${amount(lasts, 1)} days`,
+      used: amount(used, 1),
+    });
+    one(".lasts", element).setAttribute("width", isUnused ? "100%" : along(lasts));
+    one(".end", element).setAttribute("href", isUnused || lasts > end ? "#to-right" : "#mark-none");
+    for (const trip of TRIPS) {
+      const { length, items } = result.supply[trip];
+      const own = items[element.dataset.item];
+      const isShort = own.missing >= 0.05;
+      const gone = Math.floor(own.lasts + 1e-9) + 1;
+      for (const x of ["x1", "x2"]) one(`line.${trip}`, element).setAttribute(x, along(length));
+      setMark(named(element, trip), isShort ? "short" : "covered");
+      one("span", named(element, trip)).textContent = isShort
+        ? `runs out on day ${gone} of ${length}: ${amount(own.missing, 0)} g missing`
+        : `${amount(own.left, 0)} g left after ${length} days`;
+    }
+  };
+
+  const fillSupply = () => {
+    const end = fitTimeline(Math.max(...TRIPS.map((trip) => result.supply[trip].length)));
+    for (const element of all("[data-item]")) fillItem(element, end);
+    const enoughOf = (trip, tag) => result.supply[trip].enough.find((own) => own.tag === tag);
+    for (const element of all("[data-total]")) {
+      const { length } = result.supply[element.dataset.total];
+      const grams = data.items.reduce((total, item) => total + item.mass, 0) / length;
+      const kcal = enoughOf(element.dataset.total, "ENERC_KCAL").per_day;
+      element.textContent =
+        `packed a day over ${length} days: ${amount(grams, 0)} g, ${amount(kcal, 0)} kcal`;
+    }
+    for (const element of all("[data-enough]")) {
+      const own = enoughOf(element.dataset.trip, element.dataset.enough);
+      const { decimals } = data.components[own.tag];
+      const ends = inBrackets(between(amount(own.days_low, 1), amount(own.days_high, 1)));
+      write(element, {
+        packed: `${amount(own.per_day, decimals)} of ${amount(own.target, decimals)}`,
+        covers: `${amount(own.days, 1)} days ${ends}`.trimEnd(),
+        below: Number.isNaN(own.falls_below) ? "not on this trip" : `from day ${own.falls_below}`,
+      });
+    }
+    for (const element of all("[data-length]")) {
+      element.textContent = result.supply[element.dataset.length].length;
+    }
+    for (const element of all("[data-count]")) {
+      const [trip, d] = element.dataset.count.split(" ");
+      element.textContent = now[trip][d];
+    }
+  };
+
+  // ---- what was changed and what follows from it
+
+  const changes = () => {
+    const days = TRIPS.flatMap((trip) => data.days.map((day, d) => [
+      `${day.name}, ${trip} trip`, planned[trip][d], now[trip][d], 0, "days",
+    ]));
+    const portions = data.portions.map((portion, p) => [
+      data.items[portion.item].name, planned.portions[p], now.portions[p], 1, "g a day",
+    ]);
+    return [...days, ...portions]
+      .filter(([, before, after]) => before !== after)
+      .map(([name, before, after, decimals, unit]) =>
+        `${name}: ${level(before, decimals)} → ${level(after, decimals)} ${unit}`);
+  };
+
+  const effects = () => {
+    const told = data.tags
+      .map((tag, t) => [tag, checked.days[MEAN][t].status, result.days[MEAN][t].status])
+      .filter(([, before, after]) => before !== after)
+      .map(([tag, before, after]) => `${data.components[tag].name} ${after} (was ${before})`);
+    return `As the mean of the longest trip: ${told.join("; ") || "every word stays"}.`;
+  };
+
+  const fillChanges = () => {
+    const texts = changes();
+    one("#changed").hidden = texts.length === 0;
+    one("#changes").replaceChildren(...texts.map((text) => {
+      const item = document.createElement("li");
+      const isolated = document.createElement("bdi");
+      isolated.textContent = text;
+      item.append(isolated);
+      return item;
+    }));
+    one("#effects").textContent = effects();
+    for (const button of all("[data-do=reset]")) button.disabled = texts.length === 0;
+    tell(all("#glance tr").map((row) => row.textContent).join(", "));
+  };
+
+  /* For screen readers, once the hand rests. */
+  let resting;
+  const tell = (text) => {
+    clearTimeout(resting);
+    resting = setTimeout(() => { one("#said").textContent = text; }, 700);
+  };
+
+  /* A changed portion in spoons or pieces where the plan has it so. */
+  const fillHints = () => {
+    for (const hint of all("[data-hint]")) {
+      const p = hint.dataset.hint;
+      const { unit, unit_g: grams } = data.portions[p];
+      hint.dataset.planned ??= hint.textContent;
+      if (now.portions[p] === planned.portions[p]) hint.textContent = hint.dataset.planned;
+      else if (grams > 0) hint.textContent = `about ${amount(now.portions[p] / grams, 1)} ${unit}`;
+      else hint.textContent = `was ${hint.dataset.planned}`;
+    }
+  };
+
+  const fill = () => {
+    for (const element of all("tr[data-tag], td[data-tag]")) {
+      fillRow(element, Number(element.dataset.day));
+    }
+    fillEnergy();
+    fillSupply();
+    fillHints();
+    fillChanges();
+  };
+
+  /* Recalculate at once, draw with the next frame: a slider moves on while a phone is drawing. */
+  let drawing = 0;
+  const follow = () => {
+    result = recalculate(now.portions, now);
+    cancelAnimationFrame(drawing);
+    drawing = requestAnimationFrame(fill);
+  };
+
+  // ---- controls: a slider and a number for the same thing go together
+
+  const CONTROLS = "input[data-portion], input[data-trip]";
+  const placeOf = ({ dataset }) =>
+    dataset.portion === undefined ? [dataset.trip, dataset.day] : ["portions", dataset.portion];
+  const show = (input) => {
+    const [list, at] = placeOf(input);
+    input.value = input.type === "range" ? now[list][at] : level(now[list][at], 1).replace(",", "");
+    input.removeAttribute("aria-invalid");
+  };
+
+  const change = ({ target: input }) => {
+    if (!input.matches(CONTROLS)) return;
+    if (input.value === "" || !input.validity.valid) {
+      input.setAttribute("aria-invalid", "true");
+      return;
+    }
+    const [list, at] = placeOf(input);
+    now[list][at] = Number(input.value);
+    input.removeAttribute("aria-invalid");
+    for (const other of all(CONTROLS)) {
+      if (other !== input && String(placeOf(other)) === String([list, at])) show(other);
+    }
+    follow();
+  };
+
+  const reset = () => {
+    Object.assign(now, structuredClone(planned));
+    all(CONTROLS).forEach(show);
+    follow();
+  };
+
+  const chooseDay = () => {
+    const select = one("#day");
+    for (const row of all("#all tr[data-tag], #rest tr[data-tag]")) {
+      fillRow(row, Number(select.value));
+    }
+    one("#all-day").textContent = select.selectedOptions[0].textContent;
+  };
+
+  all(CONTROLS).forEach(show); // a browser may have kept what was typed before
+  one("#day").value = MEAN;
+  one("#change").hidden = false;
+  one("#choose").hidden = false;
+  one("#controls").open = matchMedia("(min-width: 66rem)").matches;
+  for (const button of all("[data-do=reset]")) {
+    button.disabled = true;
+    button.addEventListener("click", reset);
+  }
+  document.addEventListener("input", change);
+  one("#day").addEventListener("change", chooseDay);
+  addEventListener("beforeprint", () => {
+    for (const details of all("main details")) details.open = true;
+  });
+
+  // For tests, and for whoever wants the figures behind what is shown.
+  globalThis.nutricheck = { data, planned, now, recalculate, result: () => result };
+})();

@@ -1,0 +1,236 @@
+"use strict";
+/* The check's arithmetic for changed portions and day counts: a small twin of menu.py, coverage.py,
+   supply.py and needs/balance.py. Unknown is NaN here as it is there, and never zero.
+   Ranges keep the width, as a factor on the likely amount, that the check's draws gave them. */
+const twin = (data) => {
+  const TRIPS = ["longest", "shortest"];
+  const ENDS = ["low", "likely", "high"];
+  const place = new Map(data.tags.map((tag, t) => [tag, t]));
+  const sum = (values) => values.reduce((total, value) => total + value, 0);
+  const sumKnown = (values) => sum(values.filter((value) => !Number.isNaN(value)));
+
+  // ---- menu.py
+
+  /* Grams of each item on each day type; `portions` are grams a day, in the order of the plan. */
+  const gramsByDay = (portions) => {
+    const grams = data.days.map(() => data.items.map(() => 0));
+    data.portions.forEach((portion, p) => {
+      for (const d of portion.days) grams[d][portion.item] += portions[p];
+    });
+    return grams;
+  };
+
+  const intakeOfDay = (grams, d) => {
+    const eaten = sum(grams);
+    const weighed = (value) => sum(grams.map((g, i) => g * value(data.items[i])));
+    return data.tags.map((tag, t) => {
+      const known = grams
+        .map((g, i) => (g > 0 ? (g * data.items[i].per100g[t]) / 100 : NaN))
+        .filter((amount) => !Number.isNaN(amount));
+      const likely = eaten === 0 ? 0 : known.length ? sum(known) : NaN;
+      const row = {
+        likely,
+        low: likely * data.spread.low[d][t],
+        high: likely * data.spread.high[d][t],
+        known_share: eaten === 0 ? 1 : weighed((item) => item.known[t]) / eaten,
+      };
+      for (const end of ENDS) {
+        row[`added_${end}`] = weighed((item) => item.added[end][t]) / 100;
+        row[`supplemental_${end}`] =
+          weighed((item) => (item.supplement ? item.added[end][t] : 0)) / 100;
+      }
+      return row;
+    });
+  };
+
+  // ---- coverage.py
+
+  /* Mean over the trip's days; where a day's value is unknown, over the days it is known on. */
+  const meanOf = (values, counts) => {
+    const known = values.map((value, d) => (counts[d] > 0 && !Number.isNaN(value) ? counts[d] : 0));
+    return sum(values.map((value, d) => (known[d] ? value * known[d] : 0))) / sum(known);
+  };
+  const meanRows = (rows, counts) =>
+    data.tags.map((tag, t) =>
+      Object.fromEntries(
+        Object.keys(rows[0][t]).map((key) => [
+          key,
+          typeof rows[0][t][key] === "number"
+            ? meanOf(rows.map((row) => row[t][key]), counts)
+            : rows.map((row) => row[t][key]).find((word) => word) ?? "",
+        ]),
+      ),
+    );
+
+  const ratioOf = (intake, target) => {
+    const ratio = intake.likely / target.likely;
+    const down = Math.hypot(
+      Math.log(intake.likely / intake.low), Math.log(target.high / target.likely));
+    const up = Math.hypot(
+      Math.log(intake.high / intake.likely), Math.log(target.likely / target.low));
+    return {
+      ratio,
+      ratio_low: intake.low > 0 ? ratio * Math.exp(-down) : 0 * ratio,
+      ratio_high: intake.likely > 0 ? ratio * Math.exp(up) : intake.high / target.low,
+    };
+  };
+
+  /* One end of the intake's range on the basis that the upper level counts. */
+  const onBasis = (basis, tag, row, rows, end) => {
+    switch (basis) {
+      case "all sources": return row[end];
+      case "supplements only": return row[`supplemental_${end}`];
+      // folic acid in a food's record was put there: all of it is added
+      case "supplements and fortified food":
+        return tag === "FOLAC" ? row[end] : row[`added_${end}`];
+      case "preformed retinol": return rows[place.get("RETOL")][end];
+      default: return NaN;
+    }
+  };
+
+  const statusOf = (row) => {
+    if (row.upper_kind === "UL" && row.upper_likely > row.upper) return "above the upper level";
+    if (Number.isNaN(row.reference)) return "";
+    if (Number.isNaN(row.likely)) return "not known";
+    if (row.ratio_low >= 1) return "covered";
+    if (row.known_share < data.rules.known_enough) return "not known";
+    if (row.ratio_high < 1) return "short";
+    return "borderline";
+  };
+
+  const compared = (intake, targets) =>
+    intake.map((own, t) => {
+      const target = targets[t];
+      const counted = (end) => onBasis(target.basis, data.tags[t], own, intake, end);
+      const row = {
+        ...own,
+        reference: target.likely,
+        ...ratioOf(own, target),
+        upper: target.upper,
+        upper_kind: target.upper_kind,
+        upper_likely: counted("likely"),
+        upper_high: counted("high"),
+      };
+      return { ...row, status: statusOf(row) };
+    });
+
+  const energyShares = (intake) => {
+    const factors = Object.entries(data.rules.atwater);
+    const kcal = Object.fromEntries(
+      factors.map(([tag, factor]) => [tag, intake[place.get(tag)].likely * factor]));
+    const total = sumKnown(Object.values(kcal));
+    return Object.entries(data.rules.energy_range).map(([tag, [low, high]]) => {
+      const share = (kcal[tag] / total) * 100;
+      const status = Number.isNaN(share) ? "not known"
+        : share < low ? "below the range" : share > high ? "above the range" : "inside the range";
+      return { tag, share, low, high, status };
+    });
+  };
+
+  // ---- supply.py
+
+  const fallsBelow = (use, perGram, target, length) => {
+    if (Number.isNaN(target)) return NaN;
+    for (let day = 0; day < length; day += 1) {
+      const eaten = data.items.map((item, i) =>
+        Math.min(Math.max(item.mass - day * use[i], 0), use[i]));
+      const given = sumKnown(eaten.map((g, i) => g * perGram[i]));
+      if (given < target * (1 - 1e-9)) return day + 1;
+    }
+    return NaN;
+  };
+
+  const supplyOf = (grams, counts, targets) => {
+    const length = sum(counts);
+    const use = data.items.map((item, i) =>
+      length ? sum(grams.map((day, d) => day[i] * counts[d])) / length : 0);
+    const items = data.items.map((item, i) => ({
+      used: use[i],
+      lasts: use[i] > 0 ? item.mass / use[i] : NaN,
+      left: Math.max(item.mass - use[i] * length, 0),
+      missing: Math.max(use[i] * length - item.mass, 0),
+    }));
+    const enough = data.rules.followed.map((tag) => {
+      const t = place.get(tag);
+      const perGram = data.items.map((item) => item.per100g[t] / 100);
+      const known = data.items.map((item, i) => item.mass * perGram[i])
+        .filter((amount) => !Number.isNaN(amount));
+      const total = known.length ? sum(known) : NaN;
+      const mean = (end) => {
+        const used = counts.map((count, d) => (count > 0 ? targets[d][t][end] * count : 0));
+        return sum(used) / length;
+      };
+      return {
+        tag,
+        per_day: total / length,
+        target: mean("likely"),
+        days: total / mean("likely"),
+        days_low: total / mean("high"),
+        days_high: total / mean("low"),
+        falls_below: fallsBelow(use, perGram, mean("likely"), length),
+      };
+    });
+    return { length, items, enough };
+  };
+
+  // ---- needs/balance.py; what is no longer in the pack is not eaten
+
+  const balanceOf = (intake, targets, counts, stores) => {
+    const t = place.get("ENERC_KCAL");
+    const perGram = data.items.map((item) => item.per100g[t] / 100);
+    const planned = sumKnown(stores.items.map((item, i) => item.used * perGram[i]));
+    const missing = sumKnown(stores.items.map((item, i) => item.missing * perGram[i]));
+    const eaten = planned ? 1 - missing / stores.length / planned : 1;
+    const days = data.days.map((day, d) => {
+      const own = intake[d][t];
+      const need = targets[d][t];
+      const likely = own.likely * eaten - need.likely;
+      const down = Math.hypot((own.likely - own.low) * eaten, need.high - need.likely);
+      const up = Math.hypot((own.high - own.likely) * eaten, need.likely - need.low);
+      const ends = { likely, low: likely - down, high: likely + up };
+      return { intake: own.likely * eaten, need: need.likely, ...ends };
+    });
+    const total = (end) =>
+      sum(days.map((day, d) => (counts[d] > 0 ? day[end] * counts[d] : 0)));
+    return {
+      days,
+      per_day: ENDS.map((end) => total(end) / stores.length),
+      spent_per_day: total("need") / stores.length,
+      mass_change: massChange(total("low"), total("likely"), total("high")),
+    };
+  };
+
+  const massChange = (low, likely, high) => {
+    const [lean, usual, fat] = data.rules.kcal_per_kg;
+    const middle = likely / usual;
+    let more = Math.abs(middle) * (usual / lean - 1);
+    let less = Math.abs(middle) * (1 - usual / fat);
+    if (likely > 0) [more, less] = [less, more];
+    return [
+      middle - Math.hypot((likely - low) / usual, more),
+      middle,
+      middle + Math.hypot((high - likely) / usual, less),
+    ];
+  };
+
+  // ---- all of it
+
+  /* `portions`: grams a day of each portion; `counts`: { longest: [day, …], shortest: [day, …] }.
+     `days` holds one list of rows per day type, then the mean of the longest trip. */
+  return (portions, counts) => {
+    const grams = gramsByDay(portions);
+    const eaten = grams.map(intakeOfDay);
+    const intake = [...eaten, meanRows(eaten, counts.longest)];
+    const targets = [...data.targets, meanRows(data.targets, counts.longest)];
+    const stores = Object.fromEntries(
+      TRIPS.map((trip) => [trip, supplyOf(grams, counts[trip], data.targets)]));
+    return {
+      days: intake.map((rows, d) => compared(rows, targets[d])),
+      shares: intake.map(energyShares),
+      supply: stores,
+      balance: Object.fromEntries(
+        TRIPS.map((trip) => [trip, balanceOf(eaten, targets, counts[trip], stores[trip])])),
+      soak: grams.map((day) => sum(day.map((g, i) => (g * data.items[i].soak) / 100)) / 1000),
+    };
+  };
+};

@@ -1,0 +1,225 @@
+"""The page's text: safe, whole, small, and true to the result. What a browser makes of it is in
+test_page_browser.py."""
+
+from __future__ import annotations
+
+import base64
+import hashlib
+import html
+import json
+import math
+import re
+import subprocess
+import sys
+from html.parser import HTMLParser
+
+import pytest
+
+import nutricheck as nc
+from nutricheck.errors import NutricheckError
+from nutricheck.report import words
+from nutricheck.report.page import page_html, summary_html, write_page
+from nutricheck.report.page_data import page_data, script_json
+from nutricheck.report.page_view import source_numbers
+from tests.report.plans import HOSTILE, SAMPLES, checked, hostile_plan
+
+VOID = {"meta", "link", "input", "br", "hr", "img"}
+
+
+class Outline(HTMLParser):
+    """Elements, ids and inner links of a page; complains where tags do not pair."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.tags: list[str] = []
+        self.ids: list[str] = []
+        self.targets: set[str] = set()
+        self.text: list[str] = []
+        self.feed(text)
+        assert self.open == []
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append(tag)
+        named = dict(attrs)
+        assert len(named) == len(attrs), "an attribute twice"
+        assert not any(name.startswith("on") or name == "style" for name in named)
+        if named.get("id"):
+            self.ids.append(named["id"])
+        for name in ("href", "for", "aria-labelledby"):
+            if named.get(name) and not named[name].startswith("data:"):
+                self.targets.add(named[name].removeprefix("#"))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.handle_starttag(tag, attrs)
+        if tag not in VOID:
+            self.open.pop()
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        if self.open and self.open[-1] not in ("script", "style"):
+            self.text.append(data)
+
+
+def data_of(page: str):
+    inner = re.search(r'<script type="application/json" id="data">(.*?)</script>', page, re.S)
+    assert inner
+    return json.loads(inner[1])
+
+
+@pytest.mark.parametrize("name", ["july_survey", "light_pack"])
+def test_well_formed_and_every_inner_link_has_its_place(name):
+    outline = Outline(page_html(checked(name)))
+    assert len(outline.ids) == len(set(outline.ids))
+    assert outline.targets <= set(outline.ids)
+    assert outline.tags.count("script") == 2
+    assert outline.tags.count("h1") == 1
+
+
+def test_july_survey_stays_small():
+    assert len(page_html(checked("july_survey", 200)).encode()) <= 400_000
+
+
+def test_the_same_check_gives_the_same_bytes():
+    path = SAMPLES / "light_pack.toml"
+    assert page_html(nc.check(path, draws=50)) == page_html(nc.check(path, draws=50))
+
+
+def test_the_verdict_stands_first_and_whole():
+    result = checked("light_pack")
+    text = "".join(Outline(page_html(result)).text)
+    places = [text.index(finding.text) for finding in words.verdict(result)]
+    assert places == sorted(places)
+    assert places[-1] < text.index("Magnesium, potassium, sodium and vitamin C")
+    for caution in result.cautions:
+        assert caution.text in text
+    for question in result.questions:
+        assert question in text
+
+
+def test_every_source_of_a_figure_is_listed():
+    result = checked("july_survey")
+    text = "".join(Outline(page_html(result)).text)
+    named = {*result.coverage["reference_source"], *result.coverage["upper_source"]}
+    sources = {source for source in named if isinstance(source, str)}
+    assert len(sources) > 5
+    assert all(source in text for source in sources)
+
+
+def test_only_its_own_style_and_script_may_run():
+    page = page_html(checked("light_pack"))
+    policy = html.unescape(re.search(r'Content-Security-Policy" content="([^"]*)"', page)[1])
+    assert policy.startswith("default-src 'none';")
+    for tag in ("style", "script"):
+        inner = re.search(rf"<{tag}>(.*?)</{tag}>", page, re.S)[1]
+        digest = base64.b64encode(hashlib.sha256(inner.encode()).digest()).decode()
+        assert f"{tag}-src 'sha256-{digest}'" in policy
+    assert not re.search(r"(?:src|href|url|@import|fetch|XMLHttp)[=(\s]+[\"']?(?:https?:)?//", page)
+
+
+def test_hostile_names_stay_text():
+    page = page_html(nc.check(hostile_plan(), draws=0))
+    outline = Outline(page)
+    assert outline.tags.count("script") == 2
+    assert "img" not in outline.tags
+    text = "".join(outline.text)
+    assert all(name in text for name in HOSTILE)
+    data = data_of(page)
+    assert [day["name"] for day in data["days"]] == [HOSTILE[1], HOSTILE[0]]
+    assert not any(mark in script_json(data) for mark in ("<", ">", "&", "\u2028", "\u2029"))
+
+
+def test_unknown_is_null_in_the_data_never_zero():
+    result = checked("july_survey")
+    data = page_data(result, source_numbers(result))
+    iodine = data["tags"].index("ID")
+    assert all(math.isnan(item["per100g"][iodine]) for item in data["items"])
+    written = json.loads(script_json(data))
+    assert all(item["per100g"][iodine] is None for item in written["items"])
+    assert all(item["known"][iodine] == 0 for item in written["items"])
+
+
+def test_a_range_is_kept_as_factors_on_the_likely_amount():
+    result = checked("july_survey", 200)
+    data = page_data(result, source_numbers(result))
+    vitamin_c = data["tags"].index("VITC")
+    row = result.intake.table.query("day == 'hard climb' and component == 'VITC'").iloc[0]
+    assert data["spread"]["low"][1][vitamin_c] == pytest.approx(row["low"] / row["likely"])
+    assert data["spread"]["high"][1][vitamin_c] == pytest.approx(row["high"] / row["likely"])
+
+
+def test_a_component_eaten_on_no_day_yet_takes_the_range_of_the_other_days():
+    plan = hostile_plan()
+    plan["portions"][0]["days"] = [HOSTILE[1]]
+    plan["portions"].append({"item": HOSTILE[2], "amount": "0 g", "days": [HOSTILE[0]]})
+    result = nc.check(plan, draws=50)
+    data = page_data(result, source_numbers(result))
+    retinol_equivalents = data["tags"].index("CARTB")
+    first, second = (factors[retinol_equivalents] for factors in data["spread"]["high"])
+    assert first > 1
+    assert second in (first, pytest.approx(second))
+
+
+# ---------------------------------------------------------------- the notebook
+
+
+def test_the_notebook_shows_the_pages_summary():
+    result = checked("light_pack")
+    shown = result._repr_html_()
+    assert shown == summary_html(result)
+    outline = Outline(shown)
+    assert "script" not in outline.tags
+    text = "".join(outline.text)
+    assert all(finding.text in text for finding in words.verdict(result))
+    assert "Vitamin C" in text
+
+
+def test_the_notebooks_style_touches_nothing_else():
+    style = re.search(r"<style>(.*?)</style>", summary_html(checked("light_pack")), re.S)[1]
+    style = re.sub(r"/\*.*?\*/", "", style, flags=re.S)
+    selectors = re.findall(r"(?:^|[{}])\s*([^@{}]+)\{", style)
+    assert len(selectors) > 20
+    assert all(
+        ".nutricheck" in part
+        for selector in selectors
+        for part in re.sub(r":is\([^)]*\)", "", selector).split(",")
+    )
+
+
+# ---------------------------------------------------------------- writing it
+
+
+def test_another_ending_is_refused(tmp_path):
+    with pytest.raises(NutricheckError, match=r"does not end in \.html"):
+        write_page(checked("light_pack"), tmp_path / "page.toml")
+    assert list(tmp_path.iterdir()) == []
+
+
+def run(*arguments, cwd):
+    return subprocess.run(
+        [sys.executable, "-m", "nutricheck", *arguments],
+        capture_output=True,
+        text=True,
+        cwd=cwd,
+        check=False,
+    )
+
+
+def test_the_command_writes_the_page(tmp_path):
+    target = tmp_path / "light.html"
+    plan = "samples/light_pack.toml"
+    done = run("page", plan, "-o", str(target), "--draws", "0", cwd=SAMPLES.parent)
+    assert (done.returncode, done.stdout) == (0, "")
+    assert target.read_text("utf-8") == page_html(checked("light_pack"))
+
+
+def test_the_command_says_what_is_wrong_in_one_line(tmp_path):
+    target = tmp_path / "gone" / "light.html"
+    done = run("page", "samples/light_pack.toml", "-o", str(target), cwd=SAMPLES.parent)
+    assert done.returncode == 1
+    assert done.stderr.count("\n") == 1
+    assert "does not exist; make it first" in done.stderr

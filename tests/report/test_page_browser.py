@@ -1,0 +1,432 @@
+"""The page in a browser: it opens, follows changes as Python does, and is within everyone's reach.
+
+Needs Chromium; skipped where there is none.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+import shutil
+from contextlib import contextmanager
+
+import pytest
+
+import nutricheck as nc
+from nutricheck import coverage, supply
+from nutricheck.report.page import page_html, write_page
+from tests.report.plans import HOSTILE, changed, checked, hostile_plan, sample
+
+CHROMIUM = shutil.which("chromium")
+ARGUMENTS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+WIDE, PHONE = 1280, 390
+
+pytestmark = [
+    pytest.mark.browser,
+    pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine"),
+]
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory):
+    return tmp_path_factory.mktemp("pages")
+
+
+@pytest.fixture
+def opened(chromium, folder):
+    """Open a result as a page; any message, failed script or request but the file's own fails."""
+
+    @contextmanager
+    def open_result(result, width=WIDE, **options):
+        path = folder / f"{abs(hash(result.plan.trip.title))}-{result.draws}.html"
+        write_page(result, path)
+        context = chromium.new_context(viewport={"width": width, "height": 900}, **options)
+        page = context.new_page()
+        complaints, requests = [], []
+        page.on("console", lambda message: complaints.append(message.text))
+        page.on("pageerror", lambda error: complaints.append(str(error)))
+        page.on("dialog", lambda dialog: complaints.append(dialog.message))
+        page.on("request", lambda request: requests.append(request.url))
+        page.goto(path.as_uri())
+        yield page
+        assert complaints == []
+        assert requests == [path.as_uri()]
+        context.close()
+
+    return open_result
+
+
+# ---------------------------------------------------------------- it opens
+
+
+@pytest.mark.parametrize("width", [PHONE, WIDE])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("name", ["july_survey", "light_pack"])
+def test_opens_without_a_complaint_and_fits_the_width(opened, name, scheme, width):
+    with opened(checked(name, 200), width, color_scheme=scheme) as page:
+        for summary in page.query_selector_all("main summary"):
+            if not summary.evaluate("summary => summary.parentElement.open"):
+                summary.click()
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        outside = page.evaluate(
+            """width => [...document.querySelectorAll("main *")]
+                .filter((e) => !e.closest(".scroll, svg, .unseen")
+                    && e.getBoundingClientRect().right > width + 1)
+                .map((e) => e.outerHTML.slice(0, 80))""",
+            width,
+        )
+        assert outside == []
+
+
+def test_without_scripts_all_is_there_but_the_controls(opened):
+    with opened(checked("light_pack"), java_script_enabled=False) as page:
+        assert page.locator("#verdict li").count() > 5
+        assert page.locator("#all tbody tr").count() > 30
+        assert page.locator("#change").is_hidden()
+        assert page.locator("#choose").is_hidden()
+
+
+# ---------------------------------------------------------------- it follows changes as Python does
+
+SHOWN = ("#four", "#all", "#rest", ".more table.plain", "#days", "#energy", "#supply")
+
+CHANGES = [
+    ({0: 95.0, 6: 40.0, 17: 0.0}, {}, {}),
+    ({}, {0: 4, 1: 9, 2: 0}, {0: 2, 2: 3}),
+    ({1: 320.0, 4: 60.5, 12: 0.0, 14: 120.0}, {0: 30}, {0: 0, 1: 1, 2: 0}),
+]
+
+
+def put(page, portions, longest, shortest):
+    """Type the changes into the page's controls."""
+    for prefix, values in (("portion", portions), ("longest", longest), ("shortest", shortest)):
+        for number, value in values.items():
+            page.fill(f"#{prefix}-{number}", str(value))
+    drawn(page)
+
+
+def drawn(page):
+    """Wait for the frame that shows the last change."""
+    page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
+
+
+def texts(page):
+    """Every line of the parts that follow changes, without regard to white space.
+
+    The scale of the line of days is left out: it stays while the trip fits on it.
+    """
+    found = []
+    for part in SHOWN:
+        text = page.locator(part).first.evaluate(
+            """part => { const copy = part.cloneNode(true);
+                copy.querySelectorAll(".axis-line").forEach((line) => line.remove());
+                return copy.textContent; }"""
+        )
+        found += [" ".join(line.split()) for line in text.split("\n") if line.strip()]
+    return found
+
+
+@pytest.mark.parametrize("reference", ["DRI", "EFSA"])
+@pytest.mark.parametrize("change", CHANGES)
+def test_every_figure_shown_is_that_of_a_fresh_check(opened, change, reference):
+    """Without draws the ranges need no estimate, so every word and figure must be the same."""
+    fresh = nc.check(changed(sample("july_survey"), *change), draws=0, reference=reference)
+    with opened(fresh) as page:
+        expected = texts(page)
+    with opened(checked("july_survey", 0, reference)) as page:
+        assert texts(page) != expected
+        put(page, *change)
+        assert texts(page) == expected
+        page.click("#change [data-do=reset]")
+        drawn(page)
+        before = texts(page)
+    with opened(checked("july_survey", 0, reference)) as page:
+        assert texts(page) == before
+
+
+def close(found, expected):
+    if found is None or math.isnan(expected):
+        return found is None and math.isnan(expected)
+    return found == pytest.approx(expected, rel=1e-6, abs=1e-9)
+
+
+def recalculated(page):
+    """The page's own figures; what is not a number comes as None."""
+    return page.evaluate("JSON.parse(JSON.stringify(nutricheck.result()))")
+
+
+@pytest.mark.parametrize("name", ["july_survey", "light_pack"])
+def test_amounts_ratios_statuses_and_supply_equal_python(opened, name):
+    plan, change = sample(name), ({0: 95.0, 2: 7.5}, {0: 9, 1: 3}, {0: 5})
+    fresh = nc.check(changed(plan, *change), draws=400)
+    with opened(checked(name, 400)) as page:
+        put(page, *change)
+        found = recalculated(page)
+        tags = page.evaluate("nutricheck.data.tags")
+    days = {day: i for i, day in enumerate([*fresh.days["day"], coverage.TRIP_MEAN])}
+    compared = 0
+    for row in fresh.coverage.to_dict("records"):
+        own = found["days"][days[row["day"]]][tags.index(row["component"])]
+        for column in ("likely", "known_share", "reference", "ratio", "upper_likely"):
+            assert close(own[column], row[column]), (row["day"], row["component"], column)
+        if not math.isnan(row["ratio"]):
+            # the ranges are estimates: the same to a few percent, and so are the words they decide
+            assert own["ratio_low"] == pytest.approx(row["ratio_low"], rel=0.12)
+            assert own["ratio_high"] == pytest.approx(row["ratio_high"], rel=0.12)
+        ends = (row["ratio_low"], row["ratio_high"])
+        if not any(0.9 < end < 1.1 for end in ends):
+            assert own["status"] == row["status"], (row["day"], row["component"])
+            compared += bool(row["status"])
+    assert compared > 60
+    for trip in supply.TRIPS:
+        for own, row in zip(
+            found["supply"][trip]["items"], fresh.supply.items.to_dict("records"), strict=True
+        ):
+            assert close(own["lasts"], row[f"lasts_{trip}_days"])
+            assert own["left"] == pytest.approx(row[f"left_{trip}_g"], abs=1e-4)
+            assert own["missing"] == pytest.approx(row[f"missing_{trip}_g"], abs=1e-4)
+        enough = fresh.supply.enough[fresh.supply.enough["trip"] == trip].to_dict("records")
+        for own, row in zip(found["supply"][trip]["enough"], enough, strict=True):
+            assert close(own["days"], row["enough_days"])
+            assert close(own["falls_below"], row["falls_below_day"])
+        balance = fresh.balance[trip]
+        assert close(found["balance"][trip]["per_day"][1], balance.per_day_kcal[1])
+        assert close(found["balance"][trip]["mass_change"][1], balance.mass_change_kg[1])
+
+
+def test_before_any_change_the_twin_gives_what_the_check_gave(opened):
+    result = checked("july_survey", 200)
+    days = {day: i for i, day in enumerate([*result.days["day"], coverage.TRIP_MEAN])}
+    with opened(result) as page:
+        found = recalculated(page)
+        tags = page.evaluate("nutricheck.data.tags")
+    for row in result.coverage.to_dict("records"):
+        own = found["days"][days[row["day"]]][tags.index(row["component"])]
+        assert own["status"] == row["status"]
+        for column in ("low", "likely", "high", "ratio_low", "ratio", "ratio_high", "upper_high"):
+            assert close(own[column], row[column]), (row["day"], row["component"], column)
+
+
+def test_the_slider_and_its_number_move_together_and_say_what_changed(opened):
+    with opened(checked("july_survey")) as page:
+        slider = page.locator('input[type=range][data-portion="0"]')
+        assert page.locator("#changed").is_hidden()
+        slider.focus()
+        page.keyboard.press("ArrowRight")
+        drawn(page)
+        assert page.input_value("#portion-0") == slider.input_value() == "175"
+        assert page.locator("#changed").is_visible()
+        assert "plateau stew powder: 170 → 175 g a day" in page.inner_text("#changes")
+        page.click("#changed [data-do=reset]")
+        drawn(page)
+        assert page.input_value("#portion-0") == slider.input_value() == "170"
+        assert page.locator("#changed").is_hidden()
+
+
+def test_a_spoon_is_told_in_spoons(opened):
+    with opened(checked("july_survey")) as page:
+        put(page, {4: 9.6}, {}, {})
+        assert page.inner_text('[data-hint="4"]') == "about 2.0 tbsp"
+
+
+@pytest.mark.parametrize("text", ["", "-5", "6000"])
+def test_an_impossible_number_is_marked_and_changes_nothing(opened, text):
+    with opened(checked("july_survey")) as page:
+        before = texts(page)
+        page.fill("#portion-0", text)
+        drawn(page)
+        assert page.get_attribute("#portion-0", "aria-invalid") == "true"
+        assert texts(page) == before
+
+
+def test_no_days_at_all_is_not_known_rather_than_wrong(opened):
+    with opened(checked("july_survey")) as page:
+        put(page, {}, {0: 0, 1: 0, 2: 0}, {})
+        row = page.locator('#glance tr[data-tag="MG"]').inner_text()
+        assert "not known" in row or "–" in row
+        assert not {"NaN", "Infinity", "∞", "undefined"} & set(page.inner_text("main").split())
+
+
+def test_the_chosen_kind_of_day_fills_the_table(opened):
+    result = checked("july_survey")
+    with opened(result) as page:
+        page.select_option("#day", label="hard climb")
+        row = page.locator('#all tr[data-tag="NA"]').inner_text()
+        four = page.locator('#four tr[data-day="1"][data-tag="NA"]').inner_text()
+        assert row.split("\n")[1:] == four.split("\n")[1:]
+        assert page.inner_text("#all-day") == "hard climb"
+
+
+# ---------------------------------------------------------------- hostile names
+
+
+def test_hostile_names_are_inert(opened):
+    with opened(nc.check(hostile_plan(), draws=0)) as page:
+        title = page.title()
+        put(page, {0: 55.0}, {0: 3}, {})
+        page.select_option("#day", index=0)
+        page.wait_for_timeout(800)
+        assert page.title() == title == f"{HOSTILE[0]}: needs and supply"
+        assert page.inner_text("h1") == HOSTILE[0]
+        assert page.locator("img, main script, svg[onload]").count() == 0
+        assert page.locator("script").count() == 2
+        assert HOSTILE[2] in page.text_content("#changes")
+        isolated = page.locator("h3 bdi, label bdi, th bdi").first
+        assert isolated.evaluate("e => getComputedStyle(e).unicodeBidi") == "isolate"
+
+
+# ---------------------------------------------------------------- within everyone's reach
+
+CONTRAST = """() => {
+  const light = ([r, g, b]) => [r, g, b].map((c) => c / 255)
+    .map((c) => (c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4))
+    .reduce((sum, c, i) => sum + c * [0.2126, 0.7152, 0.0722][i], 0);
+  const numbers = (color) => color.match(/[\\d.]+/g).map(Number);
+  const behind = (element) => {
+    for (let e = element; e; e = e.parentElement) {
+      const color = numbers(getComputedStyle(e).backgroundColor);
+      if (color.length < 4 || color[3] > 0) return color;
+    }
+    return [255, 255, 255];
+  };
+  const poor = [];
+  let seen = 0;
+  for (const element of document.querySelectorAll("body *")) {
+    const graphic = element.matches("svg.mark, use.likely, use.end, use.level, svg text");
+    const text = [...element.childNodes].some((n) => n.nodeType === 3 && n.textContent.trim());
+    if (!(text || graphic) || element.closest("script, style, [disabled], defs")) continue;
+    if (!element.getClientRects().length) continue;
+    const style = getComputedStyle(element);
+    const front = numbers(element.matches("svg *") ? style.fill : style.color);
+    const [a, b] = [light(front), light(behind(element))].sort((x, y) => y - x);
+    const ratio = (a + 0.05) / (b + 0.05);
+    seen += 1;
+    if (ratio < (graphic && !element.matches("text") ? 3 : 4.5)) {
+      poor.push([ratio.toFixed(2), element.tagName, element.textContent.trim().slice(0, 40)]);
+    }
+  }
+  return { seen, poor };
+}"""
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("name", ["july_survey", "light_pack"])
+def test_contrast_is_enough(opened, name, scheme):
+    """WCAG 2.2, 1.4.3 and 1.4.11: 4.5 to 1 for text, 3 to 1 for marks."""
+    with opened(checked(name, 200), color_scheme=scheme) as page:
+        page.evaluate("for (const own of document.querySelectorAll('details')) own.open = true")
+        put(page, {0: 10}, {}, {})
+        measured = page.evaluate(CONTRAST)
+        assert measured["seen"] > 500
+        assert measured["poor"] == []
+
+
+def test_the_dark_page_is_dark(opened):
+    with opened(checked("light_pack"), color_scheme="dark") as page:
+        color = page.evaluate("getComputedStyle(document.body).backgroundColor")
+        assert max(map(int, color.removeprefix("rgb(").removesuffix(")").split(","))) < 60
+
+
+def test_every_control_has_a_name_and_is_reached_by_the_keyboard_with_its_focus_seen(opened):
+    with opened(checked("light_pack")) as page:
+        reachable = page.evaluate(
+            """() => [...document.querySelectorAll("a, button, input, select, summary, [tabindex]")]
+                .filter((e) => e.checkVisibility() && !e.disabled).length"""
+        )
+        unnamed = page.evaluate(
+            """() => [...document.querySelectorAll("input, select, button, [role=region]")]
+                .filter((e) => !(e.getAttribute("aria-label") || e.textContent.trim()
+                    || [...(e.labels ?? [])].some((label) => label.textContent.trim())))
+                .map((e) => e.outerHTML)"""
+        )
+        assert unnamed == []
+        seen, hidden = set(), []
+        for number in range(reachable):
+            page.keyboard.press("Tab")
+            name, outline = page.evaluate(
+                """number => {
+                  const e = document.activeElement;
+                  e.dataset.reached ??= number;
+                  const style = getComputedStyle(e);
+                  return [e.dataset.reached, `${style.outlineStyle} ${style.outlineWidth}`];
+                }""",
+                number,
+            )
+            seen.add(name)
+            if outline.startswith("none") or outline.endswith(" 0px"):
+                hidden.append(name)
+        assert hidden == []
+        assert len(seen) == reachable
+
+
+def test_every_mark_has_its_word(opened):
+    with opened(checked("light_pack")) as page:
+        bare = page.evaluate(
+            """() => [...document.querySelectorAll("svg.mark")]
+                .filter((mark) => !mark.parentElement.textContent.trim()).length"""
+        )
+        assert bare == 0
+        without = page.evaluate(
+            """() => [...document.querySelectorAll(".measures tr[data-tag]:not(.bare)")]
+                .filter((row) => !row.querySelector("[data-f=status]").textContent.trim()).length"""
+        )
+        assert without == 0
+
+
+def test_headings_step_by_one(opened):
+    with opened(checked("july_survey")) as page:
+        levels = page.evaluate(
+            "[...document.querySelectorAll('h1, h2, h3')].map((h) => Number(h.tagName[1]))"
+        )
+        assert levels[0] == 1
+        assert all(b - a <= 1 for a, b in itertools.pairwise(levels))
+
+
+def test_prints_all_of_it_on_white_without_the_controls(opened):
+    with opened(checked("light_pack"), color_scheme="dark") as page:
+        page.emulate_media(media="print")
+        assert page.evaluate("getComputedStyle(document.body).backgroundColor") in (
+            "rgb(255, 255, 255)",
+            "rgba(0, 0, 0, 0)",
+        )
+        assert page.locator("#change").is_hidden()
+        page.evaluate("dispatchEvent(new Event('beforeprint'))")
+        assert page.locator("#batches dl").first.is_visible()
+        assert page.pdf(format="A4").startswith(b"%PDF")
+        assert page.pdf(format="Letter").startswith(b"%PDF")
+
+
+def test_the_notebook_summary_stands_alone(chromium, folder):
+    path = folder / "notebook.html"
+    shown = checked("light_pack", 200)._repr_html_()
+    path.write_text(f"<!doctype html><html lang='en'><body>{shown}</body></html>", "utf-8")
+    page = chromium.new_page(viewport={"width": PHONE, "height": 900})
+    page.goto(path.as_uri())
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE
+    assert page.locator("table.measures").count() == 4
+    assert page.locator("use.likely").first.is_visible()
+    page.close()
+
+
+def test_the_page_is_what_was_looked_at():
+    """The checks above read the file that the command writes."""
+    assert page_html(checked("light_pack")).startswith("<!doctype html>")
