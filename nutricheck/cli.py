@@ -94,6 +94,67 @@ def food(
 
 
 @app.command()
+def batch(
+    plan: PlanFile,
+    name: Annotated[str, typer.Argument(help="The batch's name in the plan.")],
+    table: TableFile = None,
+    everything: Annotated[bool, typer.Option("--all", help="Show all components.")] = False,
+    draws: Annotated[int, typer.Option(min=0, max=100_000, help="Monte Carlo draws.")] = 4000,
+    seed: Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")] = 20,
+    as_json: Json = False,
+) -> None:
+    """Show one dried batch as a card: yield, content, losses, cautions, sources.
+
+    Example: nutricheck batch samples/july_survey.toml "tomato, raw"
+    """
+    from nutricheck.drying.of_plan import batch_of_plan
+    from nutricheck.report.batch_card import batch_json, print_batch
+    from nutricheck.table import open_table
+
+    found = batch_of_plan(plan, name, open_table(table), draws=draws, seed=seed)
+    if as_json:
+        sys.stdout.write(batch_json(*found))
+    else:
+        print_batch(*found, everything=everything)
+
+
+@app.command()
+def compare(
+    food: Annotated[str, typer.Argument(help="A food's id, description or plain words.")],
+    route: Annotated[
+        list[str] | None,
+        typer.Option(
+            help='A route in words, such as "raw 35C 6d" or "boiled drained, 68C 8h"; repeat it. '
+            "Left out: raw-dried and cooked-then-dried."
+        ),
+    ] = None,
+    moisture: Annotated[
+        str | None, typer.Option(help='Water left, such as "8 %"; left out: usual for the food.')
+    ] = None,
+    table: TableFile = None,
+    everything: Annotated[bool, typer.Option("--all", help="Show all components.")] = False,
+    draws: Annotated[int, typer.Option(min=0, max=100_000, help="Monte Carlo draws.")] = 4000,
+    seed: Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")] = 20,
+    as_json: Json = False,
+) -> None:
+    """Compare ways of drying one food: per 100 g dried, per 100 g fresh, and what is lost.
+
+    Example: nutricheck compare "spinach raw" --route "raw 35C 6d" --route "steam blanched 57C 8h"
+    """
+    from nutricheck.drying.compare import compare as compare_routes
+    from nutricheck.report.batch_card import comparison_json, print_comparison
+    from nutricheck.table import open_table
+
+    comparison = compare_routes(
+        food, route or (), open_table(table), moisture=moisture, draws=draws, seed=seed
+    )
+    if as_json:
+        sys.stdout.write(comparison_json(comparison))
+    else:
+        print_comparison(comparison, everything=everything)
+
+
+@app.command()
 def new(
     file: Annotated[
         Path, typer.Argument(help="The form to write: a .toml text or a .xlsx workbook.")

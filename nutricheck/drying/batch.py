@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -51,6 +51,8 @@ Array = npt.NDArray[np.float64]
 TAGS: tuple[str, ...] = tuple(tags())
 _AT = {tag: place for place, tag in enumerate(TAGS)}
 _SIDES = ("low", "likely", "high")
+_LEAST_KEPT = 1e-12  # keeps logarithms finite. [-]
+_INDEX = pd.Index(TAGS, name="component")
 
 # Sodium and chloride of table salt by molar mass (IUPAC 2021: Na 22.990, Cl 35.45). [mg/g]
 _SALT_MG = {"NA": 393.4, "CLD": 606.6}
@@ -74,9 +76,8 @@ _STAPLE_WATER = 0.40  # below this a raw food is a dry staple, not a fresh food.
 class DriedBatch:
     """A dried batch. ``composition`` and ``draws`` are per 100 g dried; shares are 0 to 1.
 
-    ``steps`` has one row per ingredient and component; ``flags`` one row per component that the
-    route cuts. ``evidence`` holds short citations. Niacin equivalents are left unknown: they are
-    derived where the whole diet is.
+    ``flags`` has one row per component that the route cuts; ``evidence`` holds short citations.
+    Niacin equivalents are left unknown: they are derived where the whole diet is.
     """
 
     name: str
@@ -89,7 +90,6 @@ class DriedBatch:
     water_removed_g: float
     yield_frac: float
     moisture_source: str
-    steps: pd.DataFrame
     composition: pd.DataFrame
     draws: Array | None
     flags: pd.DataFrame
@@ -97,6 +97,18 @@ class DriedBatch:
     evidence: tuple[str, ...]
     rehydration_water_g_per_100g: float
     notes: tuple[str, ...]
+    _trace: _Trace = field(repr=False)
+
+    @functools.cached_property
+    def steps(self) -> pd.DataFrame:
+        """One row per ingredient and component: what was there and what each step kept.
+
+        ``ingredient``, ``food_id``, ``component``, ``mass_g`` [g], ``per_100g`` fresh, USDA
+        ``retention_code``, ``cooking_retention``, ``drying_…`` and ``storage_…`` low, likely and
+        high, ``kept_…`` by all steps [-], ``amount`` kept [component unit], ``evidence`` (keys of
+        the drying evidence).
+        """
+        return _steps(self._trace)
 
 
 @dataclass(frozen=True)
@@ -132,6 +144,19 @@ class _Losses:
         steps = (self.cooking, self.drying, [self.storage] * len(self.drying))
         return [np.array([getattr(one, side) for one in kept]) for kept in steps]
 
+    def together(self, side: str) -> Array:
+        """Share kept by all steps, (ingredients, components): the steps err apart. [-]"""
+        likely = [np.maximum(kept, _LEAST_KEPT) for kept in self.by_step("likely")]
+        product = np.prod(likely, axis=0)
+        if side == "likely":
+            return np.asarray(product)
+        distances = [
+            np.log(np.maximum(kept, _LEAST_KEPT) / usual)
+            for kept, usual in zip(self.by_step(side), likely, strict=True)
+        ]
+        distance = np.sqrt(np.sum(np.square(distances), axis=0))
+        return np.asarray(product * np.exp(-distance if side == "low" else distance))
+
 
 @dataclass(frozen=True)
 class _Content:
@@ -140,6 +165,16 @@ class _Content:
     cooked: Array
     salt: Array
     dry_matter_g: float
+
+
+@dataclass(frozen=True)
+class _Trace:
+    """What ``DriedBatch.steps`` is made of, when somebody asks."""
+
+    parts: _Ingredients
+    losses: _Losses
+    cooked: Array
+    keys: Sequence[tuple[str, ...]]
 
 
 @dataclass(frozen=True)
@@ -205,7 +240,6 @@ def dry_batch(
         water_removed_g=max(0.0, fresh_mass_g + batch.preparation.salt_g - end.dried_mass_g),
         yield_frac=end.dried_mass_g / fresh_mass_g,
         moisture_source=end.source,
-        steps=_steps(parts, losses, content.cooked, keys),
         composition=composition,
         draws=drawn,
         flags=_flags(batch, parts, losses),
@@ -213,6 +247,7 @@ def dry_batch(
         evidence=_evidence(batch, parts, keys),
         rehydration_water_g_per_100g=_rehydration_water(parts, end.water_frac),
         notes=(*_notes(batch, parts), *end.notes),
+        _trace=_Trace(parts, losses, content.cooked, keys),
     )
 
 
@@ -477,14 +512,15 @@ def _composition(
             for share in _propagated(amounts, parts.log_sd, losses, end)
         )
     known = (~np.isnan(content.cooked) * parts.mass_g[:, None]).sum(axis=0) / parts.mass_g.sum()
-    frame = pd.DataFrame(
-        {"low": low, "likely": likely, "high": high, "known_share": known},
-        index=pd.Index(TAGS, name="component"),
-    )
     span = Z95 * end.water_sd
     water = (max(end.water_frac - span, 0.0), end.water_frac, end.water_frac + span)
-    frame.loc["WATER"] = [*(100 * side for side in water), 1.0]
-    frame.loc["NIAEQ"] = [np.nan, np.nan, np.nan, 0.0]
+    for side, share in zip((low, likely, high), water, strict=True):
+        side[_AT["WATER"]] = 100 * share
+        side[_AT["NIAEQ"]] = np.nan
+    known[_AT["WATER"]], known[_AT["NIAEQ"]] = 1.0, 0.0
+    frame = pd.DataFrame(
+        {"low": low, "likely": likely, "high": high, "known_share": known}, index=_INDEX
+    )
     return frame, drawn
 
 
@@ -648,16 +684,12 @@ def _flags(batch: Batch, parts: _Ingredients, losses: _Losses) -> pd.DataFrame:
     before = fresh.sum(axis=0)
     before[before <= 0] = np.nan
     steps = [(fresh * kept).sum(axis=0) / before for kept in losses.by_step("likely")]
-    total = [
-        (fresh * np.prod(losses.by_step(side), axis=0)).sum(axis=0) / before for side in _SIDES
-    ]
+    total = [(fresh * losses.together(side)).sum(axis=0) / before for side in _SIDES]
     return loss_flags(batch, np.array(steps), np.array(total))
 
 
-def _steps(
-    parts: _Ingredients, losses: _Losses, cooked: Array, keys: Sequence[tuple[str, ...]]
-) -> pd.DataFrame:
-    """One row per ingredient and component: what was there and what each step kept."""
+def _steps(trace: _Trace) -> pd.DataFrame:
+    parts = trace.parts
     count = len(TAGS)
 
     def per_food(values: Sequence[object]) -> npt.NDArray[np.object_]:
@@ -672,11 +704,12 @@ def _steps(
         "retention_code": per_food([code or "" for code in parts.codes]),
     }
     for side in _SIDES:
-        cooking, drying, storage = losses.by_step(side)
+        cooking, drying, storage = trace.losses.by_step(side)
         if side == "likely":
             columns["cooking_retention"] = cooking.ravel()
-            columns["amount"] = (cooked * drying * storage).ravel()
+            columns["amount"] = (trace.cooked * drying * storage).ravel()
         columns[f"drying_{side}"] = drying.ravel()
         columns[f"storage_{side}"] = storage.ravel()
-    columns["evidence"] = np.concatenate([np.array(one, dtype=object) for one in keys])
+        columns[f"kept_{side}"] = trace.losses.together(side).ravel()
+    columns["evidence"] = np.concatenate([np.array(one, dtype=object) for one in trace.keys])
     return pd.DataFrame(columns)

@@ -14,7 +14,7 @@ from nutricheck.components import BY_TAG, tags
 from nutricheck.drying.cooking import liquid_left
 from nutricheck.plan.models import Batch, Drying
 
-__all__ = ["COLUMNS", "is_long_and_low", "loss_flags"]
+__all__ = ["COLUMNS", "SAME_NUTRIENT", "is_long_and_low", "loss_flags"]
 
 Array = npt.NDArray[np.float64]
 
@@ -27,8 +27,8 @@ _WORDS = {
     "light": "light",
     "water": "the cooking water or brine",
 }
-# Another expression of the same nutrient → the one that is flagged where the batch holds it.
-_SAME_NUTRIENT = {"FOL": "FOLDFE", "FOLFD": "FOLDFE", "VITA_IU": "VITA_RAE", "VITD_IU": "VITD"}
+#: Another expression of the same nutrient → the one that is flagged where the batch holds it.
+SAME_NUTRIENT = {"FOL": "FOLDFE", "FOLFD": "FOLDFE", "VITA_IU": "VITA_RAE", "VITD_IU": "VITD"}
 _DISAGREEMENT = (
     "Low heat for days is not a safe way to keep vitamin C: trials kept 79 % (tomato, 42 °C) or a "
     "fifth (rose hips at room heat), raw leaves lose half in a day or two. Air, living enzymes and "
@@ -68,7 +68,7 @@ def loss_flags(batch: Batch, steps: Array, total: Array) -> pd.DataFrame:
         low, likely, high = (float(side[place]) for side in total)
         if not component.lost_by or np.isnan(likely):
             continue
-        twin = _SAME_NUTRIENT.get(tag)
+        twin = SAME_NUTRIENT.get(tag)
         if twin and not np.isnan(total[1, names.index(twin)]):
             continue
         if likely > _LIKELY_WORTH_A_FLAG and low > _LOW_WORTH_A_FLAG:

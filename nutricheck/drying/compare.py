@@ -1,0 +1,276 @@
+"""One ingredient dried by several routes, side by side.
+
+A route is a few plain words, such as ``raw 35C 6d`` or ``boiled drained, 68C 8h``.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from nutricheck.components import BY_TAG, tags
+from nutricheck.drying.batch import DriedBatch, dry_batch
+from nutricheck.drying.classes import food_class
+from nutricheck.drying.flags import SAME_NUTRIENT
+from nutricheck.errors import DryingError, shorten
+from nutricheck.plan.models import Batch
+
+if TYPE_CHECKING:
+    from nutricheck.table import Food, FoodTable
+
+__all__ = ["Comparison", "compare", "parse_route", "usual_routes"]
+
+_KINDS = {"raw": "raw", "fermented": "fermented"}
+_COOKED = (
+    "boiled",
+    "steamed",
+    "baked",
+    "roasted",
+    "braised",
+    "fried",
+    "scrambled",
+    "simmered",
+    "microwaved",
+)
+_DRYERS = ("oven", "sun", "shade", "freeze", "spray", "drum", "vacuum")
+_NUMBER = r"\d+(?:[.,]\d+)?"
+_TEMPERATURE = re.compile(rf"([+-]?{_NUMBER})\s*°?\s*([cf])\b")
+_TIME = re.compile(rf"({_NUMBER})\s*(min|minutes?|h|hours?|d|days?)\b")
+_HOURS = {"m": 1 / 60, "h": 1.0, "d": 24.0}
+_MOST_ROUTES = 12
+_SIDES = ("low", "likely", "high")
+
+#: Cooking that goes before drying in common home practice, by food class; others are steamed.
+_USUAL_COOKING = {
+    **dict.fromkeys(("meat", "poultry", "offal", "liver"), "braised kept"),
+    **dict.fromkeys(("legume", "grain"), "boiled kept"),
+    **dict.fromkeys(("fish", "shellfish", "fruit"), "baked"),
+    "egg": "scrambled",
+    "dairy": "simmered",
+}
+
+
+@dataclass(frozen=True)
+class Comparison:
+    """Routes side by side.
+
+    ``table``: one row per route and component: ``route``, ``component``, ``unit``, and low, likely
+    and high per 100 g dried (``dried_…``), per 100 g fresh (``fresh_…``) and as share kept
+    (``kept_…``) [component unit, component unit, -]. The route "fresh" is the food as it is.
+    ``overlaps`` says in words which differences are within the ranges.
+    """
+
+    food: Food
+    batches: dict[str, DriedBatch]
+    table: pd.DataFrame
+    overlaps: tuple[str, ...]
+
+
+def parse_route(text: str) -> dict[str, object]:
+    """Preparation and drying of a route in words, as the plan's ``Batch`` takes them.
+
+    In any order: raw, a cooking word (boiled, fried …), blanched (with water or steam), fermented;
+    kept or drained; sulphited; a dryer (oven, sun, shade, freeze, spray, drum, vacuum; left out:
+    hot air); temperatures and times in pairs (``55C 4h 40C 14h``).
+
+    Raises
+    ------
+    DryingError
+        If a word is not understood or a temperature has no time.
+
+    Examples
+    --------
+    >>> parse_route("boiled drained, 68C 8h")["preparation"]
+    {'kind': 'cooked', 'method': 'boiled', 'liquid': 'drained'}
+    """
+    rest = text.lower().replace("-dried", " ").replace("hot air", " ").replace("-", " ")
+    steps, rest = _steps(text, rest)
+    preparation: dict[str, object] = {}
+    drying: dict[str, object] = {"steps": steps} if steps else {}
+    words = re.findall(r"[^\s,;]+", rest)
+    blanched = "blanched" in words
+    for word in words:
+        if word in _KINDS:
+            _put(text, preparation, "kind", _KINDS[word])
+        elif word == "blanched":
+            _put(text, preparation, "kind", "blanched")
+            preparation.setdefault("method", "water")
+        elif blanched and word in {"water", "steam"}:
+            preparation["method"] = word
+        elif word in _COOKED:
+            _put(text, preparation, "kind", "cooked")
+            preparation["method"] = word
+        elif word in {"kept", "drained"}:
+            _put(text, preparation, "liquid", word)
+        elif word in {"sulphited", "sulfited", "sulphured", "sulfured"}:
+            preparation["sulphited"] = True
+        elif word in _DRYERS:
+            _put(text, drying, "method", word)
+        elif word not in {"then", "and", "at", "for", "liquid", "dried", "in", "the"}:
+            raise DryingError(
+                f"route {shorten(text)}: {shorten(word)} is not understood; write for example "
+                '"raw 57C 10h" or "boiled drained, 68C 8h"; preparations: raw, blanched, '
+                f"fermented, {', '.join(_COOKED)}; dryers: hot air, {', '.join(_DRYERS)}"
+            )
+    preparation.setdefault("kind", "raw")
+    return {"preparation": preparation, "drying": drying}
+
+
+def _put(text: str, into: dict[str, object], key: str, value: str) -> None:
+    if into.setdefault(key, value) != value:
+        raise DryingError(
+            f"route {shorten(text)}: both {into[key]} and {value}; give one, and another route "
+            "for the other"
+        )
+
+
+def _steps(text: str, rest: str) -> tuple[list[dict[str, str]], str]:
+    """The temperature and time pairs of a route, and what is left of its text."""
+    temperatures = _TEMPERATURE.findall(rest)
+    rest = _TEMPERATURE.sub(" ", rest)
+    times = _TIME.findall(rest)
+    rest = _TIME.sub(" ", rest)
+    if len(temperatures) != len(times):
+        raise DryingError(
+            f"route {shorten(text)}: {len(temperatures)} temperatures and {len(times)} times; "
+            'give each temperature its time, such as "57C 10h", or leave both out'
+        )
+    steps = []
+    for (degrees, scale), (amount, unit) in zip(temperatures, times, strict=True):
+        hours = float(amount.replace(",", ".")) * _HOURS[unit[0]]
+        steps.append({"temperature": f"{degrees} deg{scale.upper()}", "time": f"{hours:.6g} h"})
+    return steps, rest
+
+
+def usual_routes(food: Food) -> tuple[str, str]:
+    """Raw-dried and cooked-then-dried as people do it at home, for a food's class."""
+    cooking = _USUAL_COOKING.get(food_class(food).name, "steamed")
+    return "raw 57C 10h", f"{cooking}, 60C 8h"
+
+
+def compare(
+    food: str,
+    routes: Sequence[str] = (),
+    table: FoodTable | None = None,
+    *,
+    moisture: str | None = None,
+    draws: int = 4000,
+    seed: int = 20,
+) -> Comparison:
+    """One food dried by several routes to the same water content.
+
+    Parameters
+    ----------
+    food : str
+        Id or description of a food of the table.
+    routes : sequence of str
+        Routes in words; left out: raw-dried and cooked-then-dried.
+    table : FoodTable, optional
+        Left out: the embedded one.
+    moisture : str, optional
+        Water left, such as "8 %"; left out: usual for the food's class.
+    draws, seed : int
+        Of the Monte Carlo. [-]
+
+    Raises
+    ------
+    DryingError
+        If a route is not understood, given twice, or there are more than twelve.
+    """
+    if table is None:
+        from nutricheck.table import open_table
+
+        table = open_table()
+    found = table.resolve(food)
+    chosen = list(routes) or list(usual_routes(found))
+    if len(chosen) > _MOST_ROUTES:
+        raise DryingError(f"{len(chosen)} routes given; at most {_MOST_ROUTES} can be compared")
+    batches: dict[str, DriedBatch] = {}
+    for text in chosen:
+        made = dry_batch(_batch(found, text, moisture), table, draws=draws, seed=seed)
+        if made.route in batches:
+            raise DryingError(f"route {shorten(text)} is given twice")
+        batches[made.route] = made
+    per_100g = table.composition([found.id], tags()).iloc[0]
+    frame = _table(per_100g, batches)
+    return Comparison(found, batches, frame, _overlaps(frame, list(batches)))
+
+
+def _batch(food: Food, text: str, moisture: str | None) -> Batch:
+    from pydantic import ValidationError
+
+    content = {
+        "name": food.description[:80],
+        "ingredients": [{"food": food.id, "mass": "1 kg"}],
+        "moisture": moisture,
+        **parse_route(text),
+    }
+    try:
+        return Batch.model_validate(content)
+    except ValidationError as error:
+        first = error.errors()[0]
+        place = "moisture" if first["loc"][:1] == ("moisture",) else f"route {shorten(text)}"
+        raise DryingError(f"{place}: {first['msg'].removeprefix('Value error, ')}") from None
+
+
+def _table(per_100g: pd.Series, batches: dict[str, DriedBatch]) -> pd.DataFrame:
+    fresh = per_100g.to_numpy(dtype=float)
+    names = tags()
+    units = [BY_TAG[tag].unit for tag in names]
+    frames = [
+        pd.DataFrame(
+            {
+                "route": "fresh",
+                "component": names,
+                "unit": units,
+                **{f"fresh_{side}": fresh for side in _SIDES},
+                **{f"kept_{side}": np.where(fresh > 0, 1.0, np.nan) for side in _SIDES},
+            }
+        )
+    ]
+    for route, batch in batches.items():
+        steps = batch.steps
+        columns: dict[str, object] = {"route": route, "component": names, "unit": units}
+        for side in _SIDES:
+            dried = batch.composition[side].to_numpy(dtype=float)
+            columns[f"dried_{side}"] = dried
+            columns[f"fresh_{side}"] = dried * batch.yield_frac
+            columns[f"kept_{side}"] = np.where(fresh > 0, steps[f"kept_{side}"], np.nan)
+        frames.append(pd.DataFrame(columns))
+    return pd.concat(frames, ignore_index=True)
+
+
+def _overlaps(table: pd.DataFrame, routes: list[str]) -> tuple[str, ...]:
+    """Sentences on the components whose kept ranges overlap, or do not."""
+    if len(routes) < 2:
+        return ()
+    wide = table.set_index(["component", "route"])
+    overlapping: list[str] = []
+    apart: list[str] = []
+    for tag in tags():
+        rows = wide.loc[tag].loc[routes]
+        likely = rows["kept_likely"]
+        if tag in SAME_NUTRIENT or likely.isna().any() or likely.max() - likely.min() < 0.02:
+            continue
+        meet = rows["kept_low"].max() <= rows["kept_high"].min()
+        (overlapping if meet else apart).append(BY_TAG[tag].name)
+    out = []
+    if overlapping:
+        out.append(
+            f"What the routes keep of {_listed(overlapping)} overlaps: the likely figures differ, "
+            "but what is known does not tell the routes apart; read no difference into them."
+        )
+    if apart:
+        out.append(
+            f"What the routes keep of {_listed(apart)} does not all overlap: there it matters."
+        )
+    return tuple(out)
+
+
+def _listed(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -1,0 +1,303 @@
+"""A dried batch as a card, and drying routes side by side, as text of at most 100 columns."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import IO, TYPE_CHECKING, Any
+
+import pandas as pd
+
+from nutricheck.components import BY_TAG
+from nutricheck.report.data import records
+from nutricheck.report.screen import Cell, Screen, Styled
+from nutricheck.report.words import amount, percent
+
+if TYPE_CHECKING:
+    from nutricheck.drying import DriedBatch
+    from nutricheck.drying.compare import Comparison
+
+__all__ = ["batch_json", "comparison_json", "print_batch", "print_comparison"]
+
+#: What a card shows unless everything is asked for.
+CHIEF_TAGS = (
+    "MG",
+    "K",
+    "NA",
+    "VITC",
+    "ENERC_KCAL",
+    "PROCNT",
+    "FAT",
+    "CHOCDF",
+    "FIBTG",
+    "WATER",
+    "CA",
+    "FE",
+    "ZN",
+    "THIA",
+    "RIBF",
+    "NIA",
+    "VITB6A",
+    "FOLDFE",
+    "VITB12",
+    "VITA_RAE",
+    "TOCPHA",
+    "VITK1",
+)
+_MARKS = {"danger": Styled("!", "bad"), "warning": Styled("~", "warn"), "note": Styled("·", "dim")}
+_ROUTES_PER_TABLE = 3
+
+
+def _cell(values: Sequence[float], decimals: int) -> str:
+    """A likely value with its range (low, likely, high); no range where it says nothing."""
+    if pd.isna(values[1]):
+        return "–"
+    texts = [amount(value, decimals) for value in values]
+    return texts[1] if texts[0] == texts[2] else f"{texts[1]} ({texts[0]}–{texts[2]})"
+
+
+def _decimals(tag: str, likely: float) -> int:
+    """Decimals of a component; one or two more where the amount is small."""
+    usual = BY_TAG[tag].decimals
+    return usual + (likely < 10 ** (1 - usual)) + (likely < 10 ** (-usual)) if likely > 0 else usual
+
+
+# ---------------------------------------------------------------- the card
+
+
+def print_batch(
+    batch: DriedBatch,
+    portions: Sequence[tuple[str, float]] = (),
+    *,
+    everything: bool = False,
+    file: IO[str] | None = None,
+) -> None:
+    """Print a batch as a card.
+
+    Parameters
+    ----------
+    batch : DriedBatch
+        The batch.
+    portions : sequence of tuple
+        Name and mass of the portions to show beside 100 g. [g]
+    everything : bool
+        Show all components, not only the chief ones.
+    file : file, optional
+        Where to; left out: stdout.
+    """
+    out = Screen(file)
+    out.line(batch.name, "bold")
+    out.line(f"{batch.food_class}: {batch.route}")
+    out.line()
+    out.line(
+        f"{batch.fresh_mass_g:,.0f} g fresh give {batch.dried_mass_g:,.0f} g dried "
+        f"({percent(batch.yield_frac)}); {batch.water_removed_g:,.0f} g of water leave. "
+        f"Water left: {percent(batch.water_frac)} ({batch.moisture_source}). Bring 100 g back "
+        f"with {batch.rehydration_water_g_per_100g:,.0f} g of water."
+    )
+    out.line()
+    _content_table(out, batch, portions, everything)
+    _flag_lines(out, batch)
+    for caution in batch.cautions:
+        out.line(
+            f"{caution.topic}: {caution.text} [{caution.authority}]", mark=_MARKS[caution.level]
+        )
+    if batch.cautions:
+        out.line("Local rules and a licensed practitioner's advice come first.", "dim")
+        out.line()
+    for note in batch.notes:
+        out.line(note, mark="·")
+    if batch.notes:
+        out.line()
+    out.line("Where the figures come from", "bold")
+    for source in batch.evidence:
+        out.line(source, mark="·")
+
+
+def _content_table(
+    out: Screen, batch: DriedBatch, portions: Sequence[tuple[str, float]], everything: bool
+) -> None:
+    kept = _kept(batch)
+    rows: list[list[Cell]] = []
+    for tag in BY_TAG if everything else CHIEF_TAGS:
+        low, likely, high, known = batch.composition.loc[tag]
+        if not likely > 0 and not everything:
+            continue
+        decimals = _decimals(tag, float(likely))
+        mark = "≥ " if 0 < known < 0.995 else ""
+        row: list[Cell] = [
+            f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}",
+            mark + _cell((low, likely, high), decimals),
+        ]
+        row += [
+            _cell([side * grams / 100 for side in (low, likely, high)], decimals)
+            for _, grams in portions
+        ]
+        rows.append([*row, kept.get(tag, "")])
+    columns: list[Any] = [("", "left"), ("per 100 g dried", "right")]
+    columns += [(f"{name}, {grams:.3g} g", "right") for name, grams in portions]
+    out.table("Content, likely (low–high)", [*columns, ("kept of fresh", "right")], rows)
+
+
+def _kept(batch: DriedBatch) -> dict[str, str]:
+    """Share kept of the fresh food, in words, for components that the route cuts."""
+    return {
+        str(
+            row.component
+        ): f"{percent(row.kept_likely)} ({100 * row.kept_low:.0f}–{100 * row.kept_high:.0f})"
+        for row in batch.flags.itertuples()
+    }
+
+
+def _flag_lines(out: Screen, batch: DriedBatch) -> None:
+    if batch.flags.empty:
+        return
+    out.line("What the route costs", "bold")
+    for cause, words in (
+        ("heat", "Lost to heat"),
+        ("oxygen", "Lost to oxygen and time"),
+        ("light", "Lost to light"),
+        ("water", "Lost with the cooking water or brine"),
+    ):
+        names = [
+            BY_TAG[str(row.component)].name
+            for row in batch.flags.itertuples()
+            if row.cause == cause
+        ]
+        if names:
+            out.line(f"{words}: {', '.join(names)}.", mark="·")
+    told = batch.flags.set_index("component")["text"]
+    if "VITC" in told.index and "Low heat" in told["VITC"]:
+        out.line(told["VITC"][told["VITC"].index("Low heat") :], mark=Styled("~", "warn"))
+    out.line()
+
+
+# ---------------------------------------------------------------- routes side by side
+
+
+def print_comparison(
+    comparison: Comparison, *, everything: bool = False, file: IO[str] | None = None
+) -> None:
+    """Print routes side by side: per 100 g dried, per 100 g fresh, and what is kept."""
+    out = Screen(file)
+    out.line(f"{comparison.food.description} ({comparison.food.id})", "bold")
+    routes = list(comparison.batches)
+    for number, route in enumerate(routes, start=1):
+        batch = comparison.batches[route]
+        out.line(
+            f"{route}: 100 g fresh give {100 * batch.yield_frac:.1f} g at "
+            f"{percent(batch.water_frac)} water",
+            mark=Styled(f"{number}", "bold"),
+        )
+    out.line()
+    table = comparison.table.set_index(["component", "route"])
+    for start in range(0, len(routes), _ROUTES_PER_TABLE):
+        shown = routes[start : start + _ROUTES_PER_TABLE]
+        heads = [str(routes.index(route) + 1) for route in shown]
+        for basis, title in (("dried", "Per 100 g dried"), ("fresh", "From 100 g fresh")):
+            rows = _comparison_rows(table, shown, basis, everything)
+            columns: list[Any] = [("", "left")]
+            columns += [("fresh", "right")] * (basis == "fresh")
+            columns += [(head, "right") for head in heads]
+            out.table(f"{title}, likely (low–high)", columns, rows)
+    out.line(
+        "These ranges hold how far your food may differ from the table's as well, the same for all "
+        "routes. What a route costs is in the next table alone."
+    )
+    out.line()
+    _loss_table(out, comparison, routes)
+    for sentence in comparison.overlaps:
+        out.line(sentence, mark=Styled("·", "bold"))
+    seen: dict[tuple[str, str], str] = {}
+    for number, batch in enumerate(comparison.batches.values(), start=1):
+        for caution in batch.cautions:
+            key = (caution.level, f"{caution.topic}: {caution.text} [{caution.authority}]")
+            seen[key] = f"{seen[key]}, {number}" if key in seen else str(number)
+    if seen:
+        out.line()
+    for (level, text), numbers in seen.items():
+        out.line(f"route {numbers}: {text}", mark=_MARKS[level])
+
+
+def _comparison_rows(
+    table: pd.DataFrame, routes: Sequence[str], basis: str, everything: bool
+) -> list[list[Cell]]:
+    rows: list[list[Cell]] = []
+    for tag in BY_TAG if everything else CHIEF_TAGS:
+        if tag == "WATER" and basis == "fresh":
+            continue
+        values = [
+            table.loc[(tag, route), [f"{basis}_{side}" for side in ("low", "likely", "high")]]
+            for route in routes
+        ]
+        if not any(value.iloc[1] > 0 for value in values) and not everything:
+            continue
+        decimals = _decimals(tag, max(float(value.iloc[1]) for value in values))
+        row: list[Cell] = [f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}"]
+        if basis == "fresh":
+            row.append(amount(float(table.loc[(tag, "fresh"), "fresh_likely"]), decimals))
+        rows.append([*row, *(_cell(value.to_list(), decimals) for value in values)])
+    return rows
+
+
+def _loss_table(out: Screen, comparison: Comparison, routes: Sequence[str]) -> None:
+    """What each route keeps of what it cuts, and to what the rest is lost."""
+    flags = {route: comparison.batches[route].flags.set_index("component") for route in routes}
+    flagged = [tag for tag in BY_TAG if any(tag in one.index for one in flags.values())]
+    table = comparison.table.set_index(["component", "route"])
+    for start in range(0, len(routes), _ROUTES_PER_TABLE):
+        shown = routes[start : start + _ROUTES_PER_TABLE]
+        rows: list[list[Cell]] = []
+        for tag in flagged:
+            row: list[Cell] = [BY_TAG[tag].name]
+            for route in shown:
+                low, likely, high = (
+                    float(table.at[(tag, route), f"kept_{side}"])
+                    for side in ("low", "likely", "high")
+                )
+                cause = flags[route].at[tag, "cause"] if tag in flags[route].index else "–"
+                share = f"{percent(likely)} ({100 * low:.0f}–{100 * high:.0f}) {cause}"
+                row.append("all" if low > 0.995 else share)
+            rows.append(row)
+        columns: list[Any] = [("", "left")]
+        columns += [(str(routes.index(route) + 1), "right") for route in shown]
+        out.table("Kept of the fresh food, and what takes the rest", columns, rows)
+
+
+# ---------------------------------------------------------------- for other programs
+
+
+def batch_json(batch: DriedBatch, portions: Sequence[tuple[str, float]] = ()) -> str:
+    """A batch as JSON text."""
+    content = {
+        "name": batch.name,
+        "food_class": batch.food_class,
+        "route": batch.route,
+        "fresh_mass_g": batch.fresh_mass_g,
+        "dry_matter_g": batch.dry_matter_g,
+        "dried_mass_g": batch.dried_mass_g,
+        "water_frac": batch.water_frac,
+        "water_removed_g": batch.water_removed_g,
+        "yield_frac": batch.yield_frac,
+        "moisture_source": batch.moisture_source,
+        "rehydration_water_g_per_100g": batch.rehydration_water_g_per_100g,
+        "composition_per_100g": records(batch.composition.reset_index()),
+        "portions": [{"day": name, "grams": grams} for name, grams in portions],
+        "flags": records(batch.flags),
+        "cautions": [vars(caution) for caution in batch.cautions],
+        "evidence": list(batch.evidence),
+        "notes": list(batch.notes),
+    }
+    return json.dumps(content, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+
+
+def comparison_json(comparison: Comparison) -> str:
+    """Routes side by side as JSON text."""
+    content = {
+        "food_id": comparison.food.id,
+        "description": comparison.food.description,
+        "routes": list(comparison.batches),
+        "table": records(comparison.table),
+        "overlaps": list(comparison.overlaps),
+    }
+    return json.dumps(content, ensure_ascii=False, indent=2, allow_nan=False) + "\n"

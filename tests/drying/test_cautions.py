@@ -1,0 +1,88 @@
+"""Which cautions a batch calls for."""
+
+import pytest
+
+from nutricheck import evidence
+from nutricheck.drying import dry_batch
+from nutricheck.plan.models import Batch
+from nutricheck.table import open_table
+
+TABLE = open_table()
+
+
+def topics(food, **rest):
+    batch = Batch(name="batch", ingredients=[{"food": food, "mass": "1 kg"}], **rest)
+    return {caution.topic for caution in dry_batch(batch, TABLE).cautions}
+
+
+COOKED = {"kind": "cooked", "method": "braised"}
+HOT = {"temperature": "68 °C", "time": "8 h"}
+
+
+@pytest.mark.parametrize(
+    ("food", "topic"),
+    [
+        ("23557", "meat dried raw"),
+        ("05011", "poultry dried raw"),
+        ("13325", "liver dried raw"),
+        ("01123", "egg dried raw"),
+        ("15015", "fish dried raw"),
+        ("10060", "pork or game dried raw"),
+    ],
+)
+def test_animal_foods_without_a_heat_step(food, topic):
+    assert topic in topics(food, drying=HOT)
+    assert "who should not eat it" in topics(food, drying=HOT)
+    assert topic not in topics(food, preparation=COOKED, drying=HOT)
+
+
+def test_cooked_record_needs_no_heat_step():
+    assert "meat dried raw" not in topics("23558", drying=HOT)
+
+
+def test_fish_that_forms_histamine_even_when_cooked():
+    assert "histamine in fish" in topics("15046", preparation=COOKED, drying=HOT)
+
+
+def test_liver_carries_vitamin_a_and_copper():
+    found = topics("13325", preparation=COOKED, drying=HOT)
+    assert {"vitamin A in liver", "copper in liver"} <= found
+
+
+def test_long_hours():
+    slow = {"temperature": "40 °C", "time": "30 h"}
+    assert "long hours in warm air" in topics("23557", preparation=COOKED, drying=slow)
+    assert "slow drying of moist plants" in topics("11529", drying=slow)
+    assert not topics("11529", drying={"temperature": "60 °C", "time": "10 h"})
+
+
+def test_too_much_water_and_oxygen_absorbers():
+    wet = topics("09003", moisture="30 %")
+    assert "water left" in wet
+    absorber = {"time": "3 months", "oxygen_absorber": True}
+    assert "oxygen absorber" in topics("09003", moisture="20 %", storage=absorber)
+    assert "oxygen absorber" not in topics("11124", moisture="6 %", storage=absorber)
+
+
+def test_ferments_pulses_sun_and_fat():
+    assert "fermented food" in topics("11109", preparation={"kind": "fermented"})
+    assert "pulses dried uncooked" in topics("16032")
+    assert "pulses dried uncooked" not in topics(
+        "16032", preparation={"kind": "cooked", "method": "boiled"}
+    )
+    assert "sun drying" in topics("11124", drying={"method": "sun"})
+    assert "sun drying" not in topics("09003", drying={"method": "sun"})
+    assert "fat that turns rancid" in topics("15046", preparation=COOKED)
+
+
+def test_dangers_come_first_and_name_an_authority():
+    batch = Batch(name="liver", ingredients=[{"food": "13325", "mass": "1 kg"}])
+    found = dry_batch(batch, TABLE).cautions
+    levels = [caution.level for caution in found]
+    assert levels == sorted(levels, key=["danger", "warning", "note"].index)
+    assert all(caution.authority and caution.where == "liver" for caution in found)
+    assert not any("{" in caution.text for caution in found)
+
+
+def test_no_caution_rests_on_memory():
+    assert {row["verified"] for row in evidence.rows("drying_cautions")} <= {"page", "secondary"}

@@ -1,0 +1,217 @@
+"""Routes in words, side by side, and the card of a batch."""
+
+import io
+import json
+
+import pytest
+from typer.testing import CliRunner
+
+from nutricheck.cli import app
+from nutricheck.drying.compare import compare, parse_route, usual_routes
+from nutricheck.drying.of_plan import batch_of_plan
+from nutricheck.errors import DryingError
+from nutricheck.report.batch_card import (
+    batch_json,
+    comparison_json,
+    print_batch,
+    print_comparison,
+)
+from nutricheck.table import open_table
+
+TABLE = open_table()
+THREE = ("raw 35C 6d", "raw 57C 10h", "boiled drained, 68C 8h")
+
+
+@pytest.mark.parametrize(
+    ("text", "preparation", "drying"),
+    [
+        ("raw 35C 6d", {"kind": "raw"}, [("35 degC", "144 h")]),
+        (
+            "boiled drained, 68C 8h",
+            {"kind": "cooked", "method": "boiled", "liquid": "drained"},
+            [("68 degC", "8 h")],
+        ),
+        ("steam blanched 57 °C 7 h", {"kind": "blanched", "method": "steam"}, [("57 degC", "7 h")]),
+        ("water-blanched", {"kind": "blanched", "method": "water"}, []),
+        (
+            "raw 55C 4h 104F 14h",
+            {"kind": "raw"},
+            [("55 degC", "4 h"), ("104 degF", "14 h")],
+        ),
+        ("sulphited 60C 90min", {"kind": "raw", "sulphited": True}, [("60 degC", "1.5 h")]),
+        (
+            "fermented drained, 40C 16h",
+            {"kind": "fermented", "liquid": "drained"},
+            [("40 degC", "16 h")],
+        ),
+    ],
+)
+def test_route_in_words(text, preparation, drying):
+    route = parse_route(text)
+    assert route["preparation"] == preparation
+    steps = route["drying"].get("steps", [])
+    assert [(step["temperature"], step["time"]) for step in steps] == drying
+
+
+@pytest.mark.parametrize(
+    ("text", "method"), [("freeze-dried", "freeze"), ("raw sun 3d 30C", "sun"), ("oven", "oven")]
+)
+def test_route_names_a_dryer(text, method):
+    assert parse_route(text)["drying"]["method"] == method
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("toasted 35C 6d", "'toasted' is not understood"),
+        ("raw 35C", "1 temperatures and 0 times"),
+        ("raw boiled 35C 6d", "both raw and cooked"),
+        ("raw sun oven", "both sun and oven"),
+        ("raw 350C 6d", "outside -60 to 300"),
+        ("", None),
+    ],
+)
+def test_route_that_makes_no_sense(text, said):
+    if said is None:
+        assert parse_route(text)["preparation"] == {"kind": "raw"}
+        return
+    with pytest.raises(DryingError, match=said):
+        compare("11124", [text], TABLE, draws=0)
+
+
+def test_a_route_given_twice_and_too_many():
+    with pytest.raises(DryingError, match="given twice"):
+        compare("11124", ["raw 57C 10h", "57C 10 h raw"], TABLE, draws=0)
+    with pytest.raises(DryingError, match="at most"):
+        compare("11124", [f"raw 57C {h}h" for h in range(1, 20)], TABLE, draws=0)
+    with pytest.raises(DryingError, match="moisture: "):
+        compare("11124", [], TABLE, moisture="8", draws=0)
+
+
+def test_each_class_has_usual_routes():
+    for food_id in ("11457", "23557", "16069", "01123", "09003", "15015", "01116"):
+        food = TABLE.food(food_id)
+        comparison = compare(food_id, usual_routes(food), TABLE, draws=0)
+        assert len(comparison.batches) == 2
+
+
+def test_per_100_g_fresh_is_what_the_fresh_food_becomes():
+    comparison = compare("11457", THREE, TABLE, draws=0)
+    rows = comparison.table.set_index(["component", "route"])
+    fresh = rows.loc[("K", "fresh"), "fresh_likely"]
+    raw, _, boiled = list(comparison.batches)
+    assert rows.loc[("K", raw), "fresh_likely"] == pytest.approx(fresh)
+    kept = rows.loc[("K", boiled), "kept_likely"]
+    assert rows.loc[("K", boiled), "fresh_likely"] == pytest.approx(fresh * kept, rel=1e-6)
+
+
+def test_overlap_is_said_in_words():
+    comparison = compare("11457", THREE, TABLE, draws=0)
+    assert len(comparison.overlaps) == 2
+    overlapping, apart = comparison.overlaps
+    assert "vitamin C" in overlapping
+    assert "read no difference" in overlapping
+    assert "potassium" in apart
+    same = compare("11457", ("raw 57C 10h", "raw oven 57C 10h"), TABLE, draws=0)
+    assert same.overlaps == ()
+
+
+def lines_of(print_it, *arguments, **rest):
+    out = io.StringIO()
+    print_it(*arguments, file=out, **rest)
+    return out.getvalue().splitlines()
+
+
+def test_comparison_fits_100_columns():
+    comparison = compare("11457", (*THREE, "freeze-dried", "steamed 60C 9h"), TABLE, draws=200)
+    for everything in (False, True):
+        lines = lines_of(print_comparison, comparison, everything=everything)
+        assert max(map(len, lines)) <= 100
+    text = "\n".join(lines)
+    for head in ("Per 100 g dried", "From 100 g fresh", "Kept of the fresh food"):
+        assert head in text
+    assert json.loads(comparison_json(comparison))["food_id"] == "11457"
+
+
+PLAN = """
+[person]
+sex = "female"
+age = 34
+mass = "61 kg"
+height = "168 cm"
+
+[[days]]
+name = "walk"
+count = 3
+
+[[days]]
+name = "rest"
+count = 1
+
+[[batch]]
+name = "Tomato, raw"
+ingredients = [{ food = "11529", mass = "6 kg" }]
+drying = { temperature = "42 °C", time = "36 h" }
+dried_mass = "372 g"
+
+[[packed]]
+item = "tomato, raw"
+mass = "372 g"
+
+[[portions]]
+item = "Tomato, raw"
+amount = "30 g"
+
+[[portions]]
+item = "Tomato, raw"
+amount = "10 g"
+days = ["walk"]
+"""
+
+
+@pytest.fixture
+def plan(tmp_path):
+    path = tmp_path / "plan.toml"
+    path.write_text(PLAN, encoding="utf-8")
+    return path
+
+
+def test_batch_of_a_plan_with_its_portions(plan):
+    batch, portions = batch_of_plan(plan, "TOMATO, RAW", TABLE, draws=100)
+    assert batch.name == "Tomato, raw"
+    assert sorted(portions) == [("rest", pytest.approx(30)), ("walk", pytest.approx(40))]
+
+
+def test_unknown_batch_names_the_nearest(plan):
+    with pytest.raises(DryingError, match='did you mean "Tomato, raw"'):
+        batch_of_plan(plan, "tomatoe, raw", TABLE)
+
+
+def test_card_says_what_matters_in_100_columns(plan):
+    batch, portions = batch_of_plan(plan, "tomato, raw", TABLE, draws=100)
+    for everything in (False, True):
+        lines = lines_of(print_batch, batch, portions, everything=everything)
+        assert max(map(len, lines)) <= 100
+    text = "\n".join(lines)
+    for said in (
+        "372 g dried",
+        "weighed",
+        "Bring 100 g back",
+        "walk, 40 g",
+        "vitamin C",
+        "What the route costs",
+        "Low heat for days",
+        "Toor RK, Savage GP",
+        "Local rules",
+    ):
+        assert said in " ".join(text.split())
+    found = json.loads(batch_json(batch, portions))
+    assert found["moisture_source"] == "weighed"
+
+
+def test_commands(plan):
+    run = CliRunner().invoke
+    card = run(app, ["batch", str(plan), "tomato, raw", "--draws", "100"])
+    assert card.exit_code == 0 and "372 g dried" in card.stdout
+    sides = run(app, ["compare", "11124", "--route", "raw 57C 10h", "--draws", "100", "--json"])
+    assert sides.exit_code == 0 and json.loads(sides.stdout)["routes"]
