@@ -20,7 +20,7 @@ from data_builder.checks import Quality, quality_report
 from data_builder.dataset import Dataset
 from nutricheck.atomic import write_text
 from nutricheck.table import TABLE_FILE
-from nutricheck.table.store import Basis, TableSource, new_store
+from nutricheck.table.store import TableSource, new_store
 
 __all__ = ["write_beside", "write_table"]
 
@@ -41,7 +41,6 @@ def write_table(data: Dataset, folder: Path, progress: Callable[[str], None]) ->
     path = folder / TABLE_FILE
     amounts = data.amounts
     progress(f"writing {path}: {len(data.foods):,} foods, {len(amounts.food):,} amounts")
-    bases, basis_keys = _bases(data)
     nothing = [None] * len(amounts.value)
     error = amounts.standard_error
     with ThreadPoolExecutor(1) as pool, new_store(path) as store:
@@ -51,14 +50,14 @@ def write_table(data: Dataset, folder: Path, progress: Callable[[str], None]) ->
         store.codes("source", data.source_codes)
         store.codes("derivation", data.derivation_codes)
         store.components(data.components)
-        store.bases(bases)
+        store.bases(data.bases)
         store.foods(data.foods)
         store.amounts(
             amounts.food.tolist(),
             amounts.component.tolist(),
             amounts.value.tolist(),
             nothing if error is None else _given(error),
-            nothing if basis_keys is None else basis_keys.tolist(),
+            nothing if amounts.basis is None else amounts.basis.tolist(),
         )
         store.measures(data.measures)
         quality = pending_report.result()
@@ -78,28 +77,6 @@ def write_beside(
     write_text(report, quality.csv_text())
     write_text(path.with_name("datapackage.json"), _package(path, source, inputs))
     progress(f"quality of the data (whole report: {report})\n{quality.summary()}")
-
-
-def _bases(data: Dataset) -> tuple[list[Basis], npt.NDArray[np.intp] | None]:
-    """The distinct bases of the amounts, and each amount's key among them."""
-    amounts = data.amounts
-    if amounts.analyses is None or amounts.source_code is None or amounts.derivation_code is None:
-        return [], None
-    sources = [*data.source_codes, None]
-    derivations = [*data.derivation_codes, None]
-    # One number per combination; -1 (no code) counts as the last code.
-    source = amounts.source_code.astype(np.int64) % len(sources)
-    derivation = amounts.derivation_code.astype(np.int64) % len(derivations)
-    combined = (amounts.analyses * len(sources) + source) * len(derivations) + derivation
-    distinct = np.unique(combined)
-    bases = []
-    for number in distinct.tolist():
-        rest, derivation_key = divmod(number, len(derivations))
-        analyses, source_key = divmod(rest, len(sources))
-        code = sources[source_key]
-        flag = "assumed zero" if code in data.zero_codes else None
-        bases.append(Basis(analyses, code, derivations[derivation_key], flag))
-    return bases, np.searchsorted(distinct, combined)
 
 
 def _given(values: npt.NDArray[np.float64]) -> list[float | None]:

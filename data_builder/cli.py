@@ -33,12 +33,15 @@ class DatasetName(StrEnum):
     sr28 = "sr28"
     sr28_abbreviated = "sr28-abbreviated"
     fdc = "fdc"
+    own = "own"
 
 
 @app.command()
 def build(
     dataset: Annotated[DatasetName, typer.Argument(help="Which dataset the files are of.")],
-    source: Annotated[Path, typer.Argument(help="The dataset's folder or zip.")],
+    source: Annotated[
+        Path, typer.Argument(help="The dataset's folder or zip; own: .csv or .xlsx.")
+    ],
     out: Annotated[
         Path | None,
         typer.Option(help="Folder for the table; left out: one in your user data folder."),
@@ -55,6 +58,9 @@ def build(
 ) -> None:
     """Build a food table from an open dataset, for the option --table of nutricheck.
 
+    Datasets: sr28 and sr28-abbreviated (USDA SR28's text files), fdc (the CSV download of USDA
+    FoodData Central), own (your own analyses, see nutricheck-data template).
+
     Example: nutricheck-data build sr28 sr28asc.zip --out tables/sr28
     """
     from data_builder.sources import sources, user_table_folder
@@ -66,6 +72,11 @@ def build(
         from data_builder.fdc import FINAL_TYPES, build_fdc
 
         path = build_fdc(source, folder, types=tuple(only) or FINAL_TYPES, progress=say)
+    elif dataset is DatasetName.own:
+        from data_builder.build import write_table
+        from data_builder.own import read_own
+
+        path = write_table(read_own(source), folder, say)
     else:
         from data_builder.build import write_table
         from data_builder.sr28 import read_abbreviated, read_full
@@ -77,6 +88,51 @@ def build(
             data = read_abbreviated(source, known.get("sha256"))
         path = write_table(data, folder, say)
     sys.stdout.write(f"{path}\n")
+
+
+@app.command()
+def template(
+    file: Annotated[Path, typer.Argument(help="The file to write: .csv or .xlsx.")],
+) -> None:
+    """Write a file to fill in with your own analyses.
+
+    Example: nutricheck-data template analyses.xlsx
+    """
+    from data_builder.own import write_template
+
+    if file.exists():
+        raise typer.BadParameter(f"{file} is there already; choose another name")
+    write_template(file)
+    sys.stdout.write(f"{file}\n")
+
+
+@app.command()
+def get(
+    dataset: Annotated[str, typer.Argument(help="Which dataset; see nutricheck-data sources.")],
+    to: Annotated[Path, typer.Option(help="Folder to put it into.")] = Path(),
+    release: Annotated[str, typer.Option(help="Its date; left out: the one we know of.")] = "",
+    local: Annotated[
+        Path | None, typer.Option(help="A copy at hand, to check and use in place of the network.")
+    ] = None,
+) -> None:
+    """Get a dataset from its publisher, or check a copy of it; an interrupted load goes on.
+
+    Example: nutricheck-data get fdc-foundation --to downloads
+    """
+    from data_builder.fetch import fetch
+
+    sys.stdout.write(f"{fetch(dataset, to, release=release, local=local, progress=_say)}\n")
+
+
+@app.command("sources")
+def sources_() -> None:
+    """List the datasets that can be got and built.
+
+    Example: nutricheck-data sources
+    """
+    from data_builder.fetch import listing
+
+    sys.stdout.write(listing())
 
 
 @app.command()

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from nutricheck.table.store import ComponentRow, FoodRow, TableSource
+from nutricheck.table.store import Basis, ComponentRow, FoodRow, TableSource
 
 __all__ = ["Amounts", "Dataset", "Measure"]
 
@@ -17,18 +17,13 @@ Measure = tuple[int, int, float, str, float]
 
 @dataclass(frozen=True)
 class Amounts:
-    """Columns of equal length, sorted by food and component key; NaN and -1: not given.
-
-    ``source_code`` and ``derivation_code`` index the dataset's lists of codes.
-    """
+    """Columns of equal length, sorted by food and component key; a standard error may be NaN."""
 
     food: npt.NDArray[np.int32]
     component: npt.NDArray[np.int32]
     value: npt.NDArray[np.float64]
-    analyses: npt.NDArray[np.int32] | None = None
     standard_error: npt.NDArray[np.float64] | None = None
-    source_code: npt.NDArray[np.int8] | None = None
-    derivation_code: npt.NDArray[np.int8] | None = None
+    basis: npt.NDArray[np.int64] | None = None
 
     def matrix(self, foods: int, components: int) -> npt.NDArray[np.float64]:
         """Values as foods × components, NaN where there is none."""
@@ -39,10 +34,10 @@ class Amounts:
 
 @dataclass(frozen=True)
 class Dataset:
-    """Foods, components and amounts of one source, with its codes and household measures.
+    """Foods, components and amounts of one source, with what they rest on and measures.
 
-    ``zero_codes`` are the source codes of zeros that were assumed, not found; ``inputs`` gives
-    the SHA-256 of each file read.
+    ``source_codes`` and ``derivation_codes`` say what the codes of ``bases`` mean; ``inputs``
+    gives the SHA-256 of each file read.
     """
 
     source: TableSource
@@ -51,7 +46,7 @@ class Dataset:
     foods: list[FoodRow]
     amounts: Amounts
     measures: list[Measure]
+    bases: list[Basis] = field(default_factory=list)
     source_codes: dict[str, str] = field(default_factory=dict)
     derivation_codes: dict[str, str] = field(default_factory=dict)
-    zero_codes: frozenset[str] = frozenset()
     inputs: dict[str, str] = field(default_factory=dict)

@@ -124,23 +124,23 @@ def records(data: Dataset) -> Records:
     import pandas as pd
 
     amounts = data.amounts
-    analyses, error = amounts.analyses, amounts.standard_error
-    source, derivation = amounts.source_code, amounts.derivation_code
-    if analyses is None or error is None or source is None or derivation is None:
+    error, basis = amounts.standard_error, amounts.basis
+    if error is None or basis is None:
         raise SourceError(
             f"{data.source.title} {data.source.release} has no source codes and standard errors; "
             "give SR28's full text files, not the abbreviated ones"
         )
+    analyses = np.array([row.analyses or 0 for row in data.bases])[basis]
+    is_found = np.array([row.source_code in _ANALYSED for row in data.bases])[basis]
+    is_own = np.array([row.derivation_code in {*_OWN_DERIVATION, None} for row in data.bases])[
+        basis
+    ]
     ids = [food.food_id for food in data.foods]
     component_tags = [component.tag for component in data.components]
     columns = [tag for tag in tags() if tag in component_tags]
     places = [component_tags.index(tag) for tag in columns]
-    is_found = np.array([code in _ANALYSED for code in data.source_codes] + [False])
     is_calculated = np.array([tag in _CALCULATED for tag in component_tags])
-    is_own = np.array([code in _OWN_DERIVATION for code in data.derivation_codes] + [True])
-    analysed = (is_found[source] & (analyses >= 1)) | (
-        is_calculated[amounts.component] & is_own[derivation]
-    )
+    analysed = (is_found & (analyses >= 1)) | (is_calculated[amounts.component] & is_own)
     shape = (len(ids), len(component_tags))
 
     def table(

@@ -16,6 +16,7 @@ import numpy.typing as npt
 from data_builder.dataset import Amounts
 from data_builder.source_files import CaretFile, SourceFiles
 from nutricheck.errors import SourceError, shorten
+from nutricheck.table.store import Basis
 
 __all__ = ["read_amounts"]
 
@@ -23,6 +24,7 @@ _FIELDS = 18
 _TEXT_FIELDS = {0, 1, 5, 6, 7, 8, 15, 16, 17}
 _FOOD, _COMPONENT, _VALUE, _ANALYSES, _ERROR, _SOURCE, _DERIVATION = range(7)  # the used fields
 _NONE = -1
+_ASSUMED_ZERO = "7"  # SRC_CD: "Assumed zero"
 _UNKNOWN = -2
 _LONGEST_NUMBER = 15  # digits that a float64 holds exactly
 _LONGEST_CODE = 7  # letters that an int64 holds
@@ -39,7 +41,7 @@ def read_amounts(
     components: list[int],
     source_codes: list[str],
     derivation_codes: list[str],
-) -> Amounts:
+) -> tuple[Amounts, list[Basis]]:
     """The amounts of NUT_DATA.txt.
 
     Parameters
@@ -53,8 +55,8 @@ def read_amounts(
 
     Returns
     -------
-    Amounts
-        Sorted by food and component key.
+    Amounts, list of Basis
+        Amounts sorted by food and component key, and what they rest on.
 
     Raises
     ------
@@ -97,15 +99,35 @@ def read_amounts(
             f"{file.place}:{len(food)}: ends without an amount for {len(bare)} foods of "
             f"FOOD_DES.txt, such as {foods[bare[0]]:05d}; was the file cut short?"
         )
-    return Amounts(
+    distinct, basis = _bases(analyses.astype(np.int64), source, derivation)
+    amounts = Amounts(
         food[order].astype(np.int32),
         component[order].astype(np.int32),
         value[order],
-        analyses[order].astype(np.int32),
         standard_error[order],
-        source[order].astype(np.int8),
-        derivation[order].astype(np.int8),
+        basis[order],
     )
+    return amounts, [
+        Basis(
+            count,
+            source_codes[code],
+            None if how == _NONE else derivation_codes[how],
+            "assumed zero" if source_codes[code] == _ASSUMED_ZERO else None,
+        )
+        for count, code, how in distinct
+    ]
+
+
+def _bases(
+    analyses: _Integers, source: _Integers, derivation: _Integers
+) -> tuple[list[tuple[int, int, int]], _Integers]:
+    """The distinct combinations, and the place of each amount's among them."""
+    combined = (analyses * 1000 + source) * 1000 + derivation - _NONE
+    distinct = np.unique(combined)
+    rest, how = np.divmod(distinct, 1000)
+    count, code = np.divmod(rest, 1000)
+    combinations = zip(count.tolist(), code.tolist(), (how + _NONE).tolist(), strict=True)
+    return list(combinations), np.searchsorted(distinct, combined)
 
 
 def _pieces(raw: bytes) -> Iterator[_Bytes]:

@@ -59,8 +59,6 @@ _FOOD_ID = re.compile(r"\d{5}")
 _QUANTITY = re.compile(r"(\d*\.?\d+)\s+(.*)")
 _UNITS = {"g": "g", "mg": "mg", "µg": "ug", "IU": "IU", "kcal": "kcal", "kJ": "kJ"}
 
-_ASSUMED_ZERO = frozenset({"7"})  # SRC_CD: "Assumed zero"
-
 
 def no_progress(text: str) -> None:
     """Says nothing."""
@@ -167,7 +165,7 @@ def read_full(
     derivation_codes = _meanings(files, "DERIV_CD.txt")
     measures = _measures(files, keys)
     progress(f"reading {files.place('NUT_DATA.txt')}")
-    amounts = read_amounts(
+    amounts, bases = read_amounts(
         files,
         [int(food.food_id) for food in foods],
         [int(component.number) for component in components],
@@ -193,9 +191,9 @@ def read_full(
         foods=foods,
         amounts=amounts,
         measures=measures,
+        bases=bases,
         source_codes=source_codes,
         derivation_codes=derivation_codes,
-        zero_codes=_ASSUMED_ZERO,
         inputs=files.hashes,
     )
 

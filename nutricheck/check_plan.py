@@ -6,7 +6,7 @@ what they return, so that every figure of a report can be followed back.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -27,7 +27,7 @@ from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells
 from nutricheck.supply import TRIPS, Supply, supply
 
 if TYPE_CHECKING:
-    from nutricheck.table import FoodTable
+    from nutricheck.table import FoodTable, TablePath
 
 __all__ = ["DEFAULT_DRAWS", "Result", "check"]
 
@@ -76,7 +76,7 @@ class Result:
 def check(
     plan: Plan | str | Path | Mapping[str, Any],
     *,
-    table: FoodTable | str | Path | None = None,
+    table: FoodTable | TablePath | Sequence[TablePath] | None = None,
     reference: str | None = None,
     draws: int = DEFAULT_DRAWS,
     seed: int = DEFAULT_SEED,
@@ -87,8 +87,9 @@ def check(
     ----------
     plan : Plan, path or mapping
         A plan, its file, or a dictionary shaped like the text form.
-    table : FoodTable or path, optional
-        The food table; left out: the embedded USDA SR28 abbreviated table.
+    table : FoodTable, path or paths, optional
+        The food table, or several over each other, the first on top; left out: the embedded USDA
+        SR28 abbreviated table.
     reference : {"DRI", "EFSA"}, optional
         The reference set; left out: the plan's own.
     draws : int

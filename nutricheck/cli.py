@@ -27,7 +27,12 @@ app = typer.Typer(
 
 PlanFile = Annotated[Path, typer.Argument(help="The plan: a .toml text or a .xlsx workbook.")]
 TableFile = Annotated[
-    Path | None, typer.Option("--table", help="A built food table; left out: the embedded one.")
+    list[Path] | None,
+    typer.Option(
+        "--table",
+        help="A built food table; repeat it to lay tables over each other, the first on top; "
+        '"default", or left out: the embedded one.',
+    ),
 ]
 Reference = Annotated[str | None, typer.Option(help="DRI or EFSA; left out: the plan's own.")]
 Draws = Annotated[

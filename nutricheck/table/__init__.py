@@ -1,12 +1,13 @@
 """The local food table: open it, find foods, read composition and household measures.
 
-``open_table()`` opens the default table, ``open_table(path)`` one that nutricheck-data built.
+``open_table()`` opens the default table, ``open_table(path)`` one that nutricheck-data built,
+``open_table([path, path, "default"])`` several over each other.
 Values are per 100 g edible portion in the units of ``nutricheck.components``; unknown is NaN.
 """
 
 from __future__ import annotations
 
-from nutricheck.table.food_table import TABLE_FILE, Food, FoodTable, open_table
+from nutricheck.table.food_table import TABLE_FILE, Food, FoodTable, TablePath, open_table
 from nutricheck.table.store import TableSource
 
-__all__ = ["TABLE_FILE", "Food", "FoodTable", "TableSource", "open_table"]
+__all__ = ["TABLE_FILE", "Food", "FoodTable", "TablePath", "TableSource", "open_table"]

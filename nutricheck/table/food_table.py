@@ -75,8 +75,8 @@ def open_table(path: TablePath | Sequence[TablePath] | None = None) -> FoodTable
     >>> open_table().food("16069").description
     'Lentils, raw'
     """
-    if isinstance(path, str | Path) or path is None:
-        return _open_one(path)
+    if not path or isinstance(path, str | Path):
+        return _open_one(path if isinstance(path, str | Path) else None)
     from nutricheck.table.layers import LayeredTable
 
     tables = [_open_one(layer) for layer in path]

@@ -9,6 +9,7 @@ come from the same table as their value.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
@@ -129,12 +130,13 @@ class LayeredTable(FoodTable):
         return None
 
     def _hits(self, text: str, limit: int) -> list[Hit]:
-        hits: dict[str, Hit] = {}
-        for layer in self.layers:
-            for hit in layer._hits(text, limit):
-                same = next((f for above in self.layers if (f := above.with_id(hit.food_id))), None)
-                hits.setdefault(same.id if same else hit.food_id, hit)
-        return sorted(hits.values(), key=lambda hit: (not hit.is_exact, hit.cost))[:limit]
+        hits = [hit for layer in self.layers for hit in layer._hits(text, limit)]
+        names = self._names([hit.food_id for hit in hits])
+        of_food: dict[str, Hit] = {}
+        for hit in sorted(hits, key=lambda hit: (not hit.is_exact, hit.cost)):
+            food_id = next(own[hit.food_id] for own in names if hit.food_id in own)
+            of_food.setdefault(food_id, replace(hit, food_id=food_id))
+        return list(of_food.values())[:limit]
 
     def _measures(self, food_id: str) -> list[tuple[float, str, float]]:
         for layer, names in zip(self.layers, self._names([food_id]), strict=True):

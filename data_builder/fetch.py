@@ -1,0 +1,178 @@
+"""Getting a dataset's official file, from its publisher or from a copy at hand.
+
+pooch loads and checks the file. Where the publisher gives no hash, that of the first load is
+noted beside the file (``NAME.sha256``, as sha256sum writes it) and must be met ever after. A load
+that is interrupted leaves ``NAME.part`` and goes on there.
+"""
+
+from __future__ import annotations
+
+import shutil
+import urllib.error
+import urllib.request
+from collections.abc import Callable
+from http import HTTPStatus
+from pathlib import Path, PurePosixPath
+from typing import Any
+
+from data_builder.sources import sources
+from nutricheck.atomic import write_text
+from nutricheck.errors import SourceError, shorten
+
+__all__ = ["fetch", "listing"]
+
+_CHUNK_BYTES = 1 << 20
+_TELL_EACH_BYTES = 20 << 20
+_TIMEOUT_S = 60.0
+
+
+def fetch(
+    dataset: str,
+    folder: Path,
+    *,
+    release: str = "",
+    local: Path | None = None,
+    progress: Callable[[str], None],
+) -> Path:
+    """Load a dataset's file into the folder, or check a copy of it and put that there.
+
+    Parameters
+    ----------
+    dataset : str
+        Its key in sources.toml.
+    folder : Path
+        Where the file goes.
+    release : str, optional
+        Date of the release; left out: the one that sources.toml names.
+    local : Path, optional
+        A copy of the file, used in place of the network.
+    progress : callable
+        Told in a line of text how far the load is.
+
+    Returns
+    -------
+    Path
+        The file.
+
+    Raises
+    ------
+    SourceError
+        If the dataset is unknown, cannot be loaded, or has another hash than before.
+    """
+    import pooch  # type: ignore[import-untyped]  # pooch 1.9 has no types
+
+    known = {key: entry for key, entry in sources().items() if "url" in entry}
+    if dataset not in known:
+        raise SourceError(f"no dataset {shorten(dataset)} can be got; known: {', '.join(known)}")
+    entry = known[dataset]
+    url = entry["url"].format(release=release or entry.get("release", ""))
+    path = folder / PurePosixPath(url).name
+    note = path.with_name(f"{path.name}.sha256")
+    expected = _noted(note)
+    if local is not None and not local.is_file():
+        raise SourceError(f"{local}: no such file")
+    pooch.get_logger().setLevel("WARNING")  # progress is told here
+    found = pooch.file_hash(str(local)) if local else None
+    if found and expected and found != expected:
+        raise SourceError(f"{local}: SHA-256 is {found}, expected {expected} as {note.name} notes")
+    must_have = expected or found
+    try:
+        pooch.retrieve(
+            url,
+            known_hash=f"sha256:{must_have}" if must_have else None,
+            fname=path.name,
+            path=folder,
+            downloader=_Copy(local) if local else _Resuming(path, progress),
+        )
+    except ValueError as error:  # pooch's word for a wrong hash
+        raise SourceError(
+            f"{path}: SHA-256 is not {expected} as {note.name} notes; the publisher changed the "
+            f"file, or it was altered. If it was changed, delete {note.name} ({_first(error)})"
+        ) from None
+    except (OSError, urllib.error.URLError) as error:
+        raise SourceError(
+            f"{url}: cannot be loaded ({_first(error)}); look at {entry['page']}, or use "
+            "--local with a copy"
+        ) from None
+    sha256 = pooch.file_hash(str(path))
+    if not expected:
+        write_text(note, f"{sha256}  {path.name}\n")
+    progress(f"SHA-256 {sha256}")
+    return path
+
+
+def listing() -> str:
+    """The datasets of sources.toml in words."""
+    lines = []
+    for key, entry in sources().items():
+        got = "get, " if "url" in entry else ""
+        lines += [
+            f"{key} ({got}build {entry['build']})",
+            f"  {entry['title']}" + (f", {entry['release']}" if "release" in entry else ""),
+            f"  {entry['publisher']}; {entry['licence']}",
+            f"  {entry.get('from') or entry['page']}",
+        ]
+    return "\n".join(lines) + "\n"
+
+
+def _noted(note: Path) -> str | None:
+    if not note.exists():
+        return None
+    sha256 = note.read_text(encoding="utf-8").split(" ")[0].strip()
+    if len(sha256) != 64:
+        raise SourceError(f"{note}: expected a SHA-256, found {shorten(sha256)}; delete the file")
+    return sha256
+
+
+def _first(error: Exception) -> str:
+    return shorten(str(error).splitlines()[0] if str(error) else type(error).__name__)
+
+
+class _Copy:
+    """Stands for the network: a copy at hand."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+
+    def __call__(self, url: str, output_file: Any, pooch: Any) -> None:
+        shutil.copyfile(self._path, output_file)
+
+
+class _Resuming:
+    """Loads into ``NAME.part`` and goes on there if that was begun before."""
+
+    def __init__(self, path: Path, progress: Callable[[str], None]) -> None:
+        self._part = path.with_name(f"{path.name}.part")
+        self._progress = progress
+
+    def __call__(self, url: str, output_file: Any, pooch: Any) -> None:
+        begun = self._part.stat().st_size if self._part.exists() else 0
+        request = urllib.request.Request(url)
+        if begun:
+            request.add_header("Range", f"bytes={begun}-")
+        try:
+            answer = urllib.request.urlopen(request, timeout=_TIMEOUT_S)
+        except urllib.error.HTTPError as error:
+            if not (begun and error.code == HTTPStatus.REQUESTED_RANGE_NOT_SATISFIABLE):
+                raise
+            answer = None  # nothing is left to load
+        if answer is not None:
+            with answer:
+                goes_on = answer.status == HTTPStatus.PARTIAL_CONTENT
+                self._load(answer, begun if goes_on else 0)
+        self._part.replace(output_file)
+
+    def _load(self, answer: Any, begun: int) -> None:
+        length = answer.headers.get("Content-Length")
+        whole = begun + int(length) if length else None
+        done = told = begun
+        with self._part.open("ab" if begun else "wb") as file:
+            while chunk := answer.read(_CHUNK_BYTES):
+                file.write(chunk)
+                done += len(chunk)
+                if done - told >= _TELL_EACH_BYTES:
+                    told = done
+                    of = f" of {whole / 1e6:,.0f}" if whole else ""
+                    self._progress(f"loaded {done / 1e6:,.0f}{of} MB")
+        if whole is not None and done != whole:
+            raise OSError(f"broke off after {done:,} of {whole:,} bytes; call again to go on")

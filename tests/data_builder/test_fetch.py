@@ -1,0 +1,132 @@
+"""Getting a dataset: from a server on this machine, from a copy, going on where it broke off."""
+
+import hashlib
+import http.server
+import threading
+from typing import ClassVar
+
+import pytest
+
+from data_builder import fetch as module
+from data_builder.fetch import fetch, listing
+from data_builder.sources import sources
+from nutricheck.errors import SourceError
+
+CONTENT = bytes(range(256)) * 4000
+
+
+class Server(http.server.BaseHTTPRequestHandler):
+    """Serves CONTENT, with ranges; breaks off after ``most`` bytes."""
+
+    most = len(CONTENT)
+    ranges: ClassVar[list] = []
+
+    def do_GET(self):
+        start = 0
+        asked = self.headers.get("Range")
+        self.ranges.append(asked)
+        if asked:
+            start = int(asked.removeprefix("bytes=").removesuffix("-"))
+            if start >= len(CONTENT):
+                self.send_error(416)
+                return
+        self.send_response(206 if asked else 200)
+        self.send_header("Content-Length", str(len(CONTENT) - start))
+        self.end_headers()
+        self.wfile.write(CONTENT[start : start + self.most])
+
+    def log_message(self, *arguments):
+        """Say nothing."""
+
+
+@pytest.fixture
+def server(monkeypatch):
+    monkeypatch.setattr(Server, "most", len(CONTENT))
+    monkeypatch.setattr(Server, "ranges", [])
+    served = http.server.ThreadingHTTPServer(("127.0.0.1", 0), Server)
+    thread = threading.Thread(target=served.serve_forever)
+    thread.start()
+    entry = sources()["fdc-foundation"] | {
+        "url": f"http://127.0.0.1:{served.server_port}/food_{{release}}.zip"
+    }
+    monkeypatch.setattr(module, "sources", lambda: {"fdc-foundation": entry})
+    yield Server
+    served.shutdown()
+    served.server_close()
+    thread.join()
+
+
+def get(folder, **options):
+    return fetch("fdc-foundation", folder, progress=lambda text: None, **options)
+
+
+def test_load_and_note_the_hash(server, tmp_path):
+    path = get(tmp_path)
+    assert path.name == "food_2026-04-30.zip"
+    assert path.read_bytes() == CONTENT
+    note = (tmp_path / f"{path.name}.sha256").read_text()
+    assert note == f"{hashlib.sha256(CONTENT).hexdigest()}  {path.name}\n"
+    assert get(tmp_path) == path
+    assert len(server.ranges) == 1  # not loaded again
+
+
+def test_interrupted_load_goes_on(server, tmp_path):
+    server.most = 300_000
+    with pytest.raises(SourceError, match="cannot be loaded"):
+        get(tmp_path)
+    assert not (tmp_path / "food_2026-04-30.zip").exists()
+    server.most = len(CONTENT)
+    assert get(tmp_path).read_bytes() == CONTENT
+    assert server.ranges == [None, "bytes=300000-"]
+    assert not (tmp_path / "food_2026-04-30.zip.part").exists()
+
+
+def test_whole_part_needs_no_load(server, tmp_path):
+    (tmp_path / "food_2026-04-30.zip.part").write_bytes(CONTENT)
+    assert get(tmp_path).read_bytes() == CONTENT
+
+
+def test_altered_file_is_noticed(server, tmp_path):
+    path = get(tmp_path)
+    note = tmp_path / f"{path.name}.sha256"
+    note.write_text(f"{'0' * 64}  {path.name}\n")
+    with pytest.raises(SourceError, match="SHA-256 is not 0000"):
+        get(tmp_path)
+    note.write_text("nonsense\n")
+    with pytest.raises(SourceError, match="expected a SHA-256"):
+        get(tmp_path)
+
+
+def test_other_release(server, tmp_path):
+    assert get(tmp_path, release="2025-12-18").name == "food_2025-12-18.zip"
+
+
+def test_copy_at_hand_needs_no_network(tmp_path, monkeypatch):
+    copy = tmp_path / "copy.zip"
+    copy.write_bytes(CONTENT)
+    path = get(tmp_path / "there", local=copy)
+    assert path.name == "FoodData_Central_foundation_food_csv_2026-04-30.zip"
+    assert path.read_bytes() == CONTENT
+    copy.write_bytes(CONTENT + b"altered")
+    with pytest.raises(SourceError, match=r"copy\.zip: SHA-256 is"):
+        get(tmp_path / "there", local=copy)
+    with pytest.raises(SourceError, match="no such file"):
+        get(tmp_path / "there", local=tmp_path / "none.zip")
+
+
+def test_no_network_and_unknown_dataset(tmp_path, monkeypatch):
+    entry = sources()["fdc-foundation"] | {"url": "http://127.0.0.1:9/food.zip"}
+    monkeypatch.setattr(module, "sources", lambda: {"fdc-foundation": entry})
+    with pytest.raises(SourceError, match=r"cannot be loaded.*--local"):
+        get(tmp_path)
+    assert list(tmp_path.iterdir()) == []
+    with pytest.raises(SourceError, match=r"no dataset 'nothing'.*fdc-foundation"):
+        fetch("nothing", tmp_path, progress=lambda text: None)
+
+
+def test_listing_names_every_source_with_its_licence():
+    text = listing()
+    for key, entry in sources().items():
+        assert key in text
+        assert entry["licence"] in text
+        assert "{" not in entry["title"]
