@@ -78,6 +78,52 @@ def check(
         print_report(result, day)
 
 
+@app.command("check-many")
+def check_many(
+    files: Annotated[
+        list[Path],
+        typer.Argument(help="Plans (.toml, .xlsx), or tables of person-days (.csv, .parquet)."),
+    ],
+    out: Annotated[
+        Path | None,
+        typer.Option(help="The .csv or .parquet to write; left out: CSV on standard output."),
+    ] = None,
+    table: TableFile = None,
+    reference: Annotated[
+        str | None, typer.Option(help="DRI or EFSA; left out: each plan's own, or DRI.")
+    ] = None,
+    draws: Annotated[
+        int, typer.Option(min=0, max=100_000, help="Plans: Monte Carlo draws; 0 gives no ranges.")
+    ] = 1000,
+    seed: Annotated[
+        int, typer.Option(min=0, help="Plans: the same seed gives the same digits.")
+    ] = 20,
+) -> None:
+    """Check many plans, or many people's days of food, into one table.
+
+    A table of person-days has a row for each food eaten: person and day (or person_day), food_id,
+    grams, and for the reference intakes sex and age, with life_stage, smoker and mass_kg where they
+    are known. The rows of a day stand together.
+
+    Example: nutricheck check-many samples/july_survey.toml samples/light_pack.toml --out all.csv
+
+    Example: nutricheck check-many samples/diaries.csv --reference EFSA
+    """
+    from nutricheck.check_many import TABLE_ENDINGS, check_intakes, check_plans, write_table
+
+    is_table = [file.suffix.lower() in TABLE_ENDINGS for file in files]
+    if any(is_table) and not all(is_table):
+        raise typer.BadParameter("give plans or tables of person-days, not both at once")
+    target = sys.stdout if out is None else out
+    if all(is_table):
+        done = check_intakes(files, target, table=table, reference=reference or "DRI")
+        sys.stderr.write(f"{done.person_days:,} person-days, {done.rows:,} rows\n")
+    else:
+        found = check_plans(files, table=table, reference=reference, draws=draws, seed=seed)
+        write_table(found, target)
+        sys.stderr.write(f"{len(files):,} plans, {len(found):,} rows\n")
+
+
 @app.command()
 def food(
     query: Annotated[

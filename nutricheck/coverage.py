@@ -72,7 +72,7 @@ INTAKE_COLUMNS = (
 #: Width of a 5–95 % range of a normal distribution, in standard deviations.
 _SDS_OF_THE_RANGE = 3.29
 #: Upper values that are no upper levels: passing them is noted, never called too much.
-_UPPER_NOTES = {
+UPPER_NOTES = {
     "CDRR": "above the CDRR of {:,.0f}, which is set for ordinary life, not for heavy sweating",
     "safe level": "above the safe level of intake of {:,.4g}, which is no upper level",
 }
@@ -290,7 +290,7 @@ def _ratio(
 
 
 def _status(result: pd.DataFrame) -> NDArray[np.str_]:
-    is_upper_level = ~result["upper_kind"].isin(list(_UPPER_NOTES))
+    is_upper_level = ~result["upper_kind"].isin(list(UPPER_NOTES))
     choices = [
         ((result["upper_likely"] > result["upper"]) & is_upper_level, ABOVE),
         (result["reference"].isna(), ""),
@@ -313,8 +313,8 @@ def _notes(result: pd.DataFrame, reference_notes: NDArray[np.object_]) -> list[s
         result["status"],
         strict=True,
     ):
-        if kind in _UPPER_NOTES:
-            said.append(_UPPER_NOTES[kind].format(level) if likely > level else "")
+        if kind in UPPER_NOTES:
+            said.append(UPPER_NOTES[kind].format(level) if likely > level else "")
         else:
             passes = high > level and status != ABOVE
             said.append("the top of the range passes the upper level" if passes else "")

@@ -182,7 +182,7 @@ def reference_intakes(
     found = [made for row in rows if (made := _as_reference(row, person, energy_kcal)) is not None]
     if reference == "EFSA":
         found.extend(_zinc_by_phytate(rows, person))
-    found = _with_spread(_scaled_to_mass(found, rows))
+    found = _with_spread(_scaled_to_mass(found))
     found = _with_protein_increments(found, rows)
     return _with_person_notes(found, person, reference)
 
@@ -237,9 +237,13 @@ def _as_reference(
     )
 
 
-def _scaled_to_mass(found: list[Reference], rows: tuple[dict[str, str], ...]) -> list[Reference]:
-    """Drop the amount for a reference body where the same value is published per kg."""
-    scaled = {(row["component"], row["kind"]) for row in rows if row["basis"] == "per_kg_day"}
+def _scaled_to_mass(found: list[Reference]) -> list[Reference]:
+    """Of a value published per kg and for a reference body as well, the one per kg.
+
+    Where the body mass is unknown (NaN, in cohorts) the reference body's is left.
+    """
+    found = [item for item in found if "/kg ×" not in item.note or not math.isnan(item.likely)]
+    scaled = {(item.component, item.kind) for item in found if "/kg ×" in item.note}
     return [
         item for item in found if (item.component, item.kind) not in scaled or "/kg ×" in item.note
     ]

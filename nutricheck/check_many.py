@@ -1,0 +1,403 @@
+"""Many plans, or a file of many person-days, checked into one tidy table.
+
+Person-days stream through: so many are read, compared and written at a time, in the order of the
+file, with a worker per processor; memory does not grow with the file. CSV needs nothing beyond
+the ordinary installation, Parquet needs the extra ``parquet`` (pyarrow).
+"""
+
+from __future__ import annotations
+
+import os
+from collections import deque
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from concurrent.futures import Future, ThreadPoolExecutor
+from contextlib import contextmanager
+from dataclasses import dataclass
+from itertools import pairwise
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TextIO, TypeVar
+
+import numpy as np
+import pandas as pd
+from pandas.api.types import is_numeric_dtype
+
+from nutricheck.atomic import replacing
+from nutricheck.cohort import KEYS, PERSON_COLUMNS, coverage_of_days, person_day_starts
+from nutricheck.errors import NutricheckError, shorten
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from nutricheck.table import FoodTable
+
+__all__ = [
+    "PERSON_DAYS_AT_ONCE",
+    "TABLE_ENDINGS",
+    "Written",
+    "check_intakes",
+    "check_plans",
+    "write_table",
+]
+
+#: Person-days held at a time by each worker: about 60 MB of results.
+PERSON_DAYS_AT_ONCE = 20_000
+_ROWS_READ = 20 * PERSON_DAYS_AT_ONCE
+#: More foods than anyone eats in a day; beyond it the day's columns are taken for wrong.
+_MOST_FOODS = 10_000
+_COLUMNS = (*KEYS, "food_id", "grams", *PERSON_COLUMNS)
+_TEXT_COLUMNS = (*KEYS, "food_id", "sex", "life_stage")
+#: Endings of tables that are read and written.
+TABLE_ENDINGS = (".csv", ".parquet")
+_PARQUET_EXTRA = (
+    "Parquet files need pyarrow, which does not come with nutricheck: "
+    'pip install "nutricheck[parquet]", or use .csv'
+)
+
+
+@dataclass(frozen=True)
+class Written:
+    """What a run wrote: person-days, and rows of the table."""
+
+    person_days: int
+    rows: int
+
+
+def check_plans(
+    paths: Sequence[str | Path],
+    *,
+    table: FoodTable | str | Path | None = None,
+    reference: str | None = None,
+    draws: int = 1000,
+    seed: int = 20,
+) -> pd.DataFrame:
+    """The coverage of each plan, one below the other, with the column ``plan`` in front.
+
+    Parameters are those of :func:`nutricheck.check_plan.check`.
+
+    Raises
+    ------
+    NutricheckError
+        With the faults of all plans that have any.
+    """
+    from nutricheck.check_plan import check
+    from nutricheck.table import FoodTable, open_table
+
+    opened = table if isinstance(table, FoodTable) else open_table(table)
+    found, faults = [], []
+    for path in paths:
+        try:
+            result = check(path, table=opened, reference=reference, draws=draws, seed=seed)
+        except NutricheckError as error:
+            faults.append(str(error))
+            continue
+        own = result.coverage.copy()
+        own.insert(0, "plan", str(path))
+        found.append(own)
+    if faults:
+        raise NutricheckError("\n".join(faults))
+    return pd.concat(found, ignore_index=True)
+
+
+def check_intakes(
+    paths: Sequence[str | Path],
+    out: str | Path | TextIO,
+    *,
+    table: FoodTable | str | Path | None = None,
+    reference: str = "DRI",
+    at_once: int = PERSON_DAYS_AT_ONCE,
+) -> Written:
+    """Check files of person-days and write the coverage of them all.
+
+    Parameters
+    ----------
+    paths : sequence of path
+        CSV or Parquet files with the columns that :func:`nutricheck.cohort.coverage_of_days`
+        takes. The rows of one person-day stand together.
+    out : path or text file
+        A .csv or .parquet file, which appears whole or not at all; or an open text file, to which
+        CSV is written.
+    table : FoodTable or path, optional
+        The food table; left out: the embedded one.
+    reference : {"DRI", "EFSA"}
+        The reference set.
+    at_once : int
+        Person-days held at a time by each worker.
+
+    Raises
+    ------
+    NutricheckError
+        If a row cannot be used; names file and row. Nothing is written then.
+    """
+    from nutricheck.table import FoodTable, open_table
+
+    opened = table if isinstance(table, FoodTable) else open_table(table)
+
+    def compared(piece: _Piece) -> pd.DataFrame:
+        with _naming(piece.source):
+            return coverage_of_days(piece.rows, opened.path, reference)
+
+    days = rows = 0
+    pieces = _pieces(paths, at_once)
+    with _writer(out) as write:
+        for piece, frame in _in_order(compared, pieces):
+            write(frame)
+            days, rows = days + piece.person_days, rows + len(frame)
+        if not days:
+            raise NutricheckError(f"{', '.join(map(str, paths))}: holds no rows")
+    return Written(days, rows)
+
+
+def write_table(frame: pd.DataFrame, out: str | Path | TextIO) -> None:
+    """Write a frame as .csv or .parquet, whole or not at all, or as CSV to an open text file."""
+    with _writer(out) as write:
+        write(frame)
+
+
+# ---------------------------------------------------------------- reading
+
+
+@dataclass(frozen=True)
+class _Piece:
+    """Whole person-days of one file."""
+
+    source: str
+    rows: pd.DataFrame
+    person_days: int
+
+
+def _pieces(paths: Sequence[str | Path], at_once: int) -> Iterator[_Piece]:
+    """The person-days of all files in pieces; none is split, none comes back in another piece."""
+    marks: list[NDArray[np.uint64]] = []
+    told: list[str] = []
+    first: dict[str, bool] = {}
+    for path in map(Path, paths):
+        for rows in _whole_days(path, at_once):
+            keys = [name for name in KEYS if name in rows]
+            kinds = {name: is_numeric_dtype(rows[name].dtype) for name in keys}
+            if first and kinds != first:
+                raise NutricheckError(
+                    f"{path}: {_told(kinds)} name a person-day here, {_told(first)} in {paths[0]}; "
+                    "expected the same in all files"
+                )
+            first = kinds
+            starts = rows[keys].iloc[np.flatnonzero(person_day_starts(rows))]
+            marks.append(pd.util.hash_pandas_object(starts, index=False).unique())
+            told.append(f"{path}: rows {rows.index[0] + 1:,} to {rows.index[-1] + 1:,}")
+            yield _Piece(str(path), rows, len(marks[-1]))
+    _refuse_split_days(marks, told)
+
+
+def _told(kinds: Mapping[str, bool]) -> str:
+    return " and ".join(f"{name} ({'number' if kinds[name] else 'text'})" for name in kinds)
+
+
+def _refuse_split_days(marks: Sequence[NDArray[np.uint64]], told: Sequence[str]) -> None:
+    """A person-day in two pieces would count as two days of half the food."""
+    if not marks:
+        return
+    every = np.concatenate(marks)
+    piece = np.repeat(np.arange(len(marks)), [len(own) for own in marks])
+    order = np.argsort(every, kind="stable")
+    again = np.flatnonzero(every[order[1:]] == every[order[:-1]])
+    if len(again):
+        first, second = (told[piece[order[again[0] + i]]] for i in (0, 1))
+        raise NutricheckError(
+            f"{first}: holds a person-day that comes back in {second.replace(': ', ', ', 1)}; "
+            "sort the rows by person and day"
+        )
+
+
+def _whole_days(path: Path, at_once: int) -> Iterator[pd.DataFrame]:
+    """The rows of a file, cut between person-days; ``at_once`` person-days at most."""
+    kept: pd.DataFrame | None = None
+    with _naming(str(path)):
+        for rows in _frames(path):
+            kept = rows if kept is None else _joined(kept, rows)
+            starts = np.flatnonzero(person_day_starts(kept))
+            if len(kept) - starts[-1] > _MOST_FOODS:
+                raise NutricheckError(
+                    f"row {kept.index[starts[-1]] + 1}: a person-day of more than {_MOST_FOODS:,} "
+                    "rows begins here; is a column person, day or person_day missing?"
+                )
+            # The last person-day may go on in the rows to come.
+            for first, last in pairwise([*starts[:-1:at_once], starts[-1]]):
+                yield kept.iloc[first:last]
+            kept = kept.iloc[starts[-1] :]
+    if kept is not None:
+        yield kept
+
+
+def _frames(path: Path) -> Iterator[pd.DataFrame]:
+    """The rows of a file, so many at a time, numbered from 0 throughout."""
+    kind = path.suffix.lower()
+    if kind not in TABLE_ENDINGS:
+        raise NutricheckError("expected a table of intakes that ends in .csv or .parquet")
+    if path.is_dir():
+        raise NutricheckError("is a folder; expected a table of intakes")
+    count = 0
+    for rows in _parquet_frames(path) if kind == ".parquet" else _csv_frames(path):
+        if len(rows):
+            rows.index = pd.RangeIndex(count, count + len(rows))
+            count += len(rows)
+            yield rows
+
+
+def _csv_frames(path: Path) -> Iterator[pd.DataFrame]:
+    try:
+        with pd.read_csv(
+            path,
+            chunksize=_ROWS_READ,
+            index_col=False,
+            dtype=dict.fromkeys(_TEXT_COLUMNS, "category"),
+            keep_default_na=False,
+            na_values=dict.fromkeys(_COLUMNS, ""),
+            encoding="utf-8-sig",
+        ) as reader:
+            for rows in reader:
+                twice = [name for name in _COLUMNS if f"{name}.1" in rows]  # as pandas names it
+                if twice:
+                    raise NutricheckError(f"the column {twice[0]} stands twice; expected it once")
+                yield rows[[name for name in rows if name in _COLUMNS]]
+    except pd.errors.EmptyDataError:
+        raise NutricheckError("the file is empty; expected a heading and rows") from None
+    except UnicodeDecodeError as error:
+        raise NutricheckError(
+            f"holds byte 0x{error.object[error.start]:02x}, which is not UTF-8; "
+            "save the table as UTF-8 text"
+        ) from None
+    except (pd.errors.ParserError, ValueError) as error:
+        if isinstance(error, NutricheckError):
+            raise
+        raise NutricheckError(f"cannot be read as CSV: {shorten(str(error).strip())}") from None
+
+
+def _parquet_frames(path: Path) -> Iterator[pd.DataFrame]:
+    arrow, parquet = _pyarrow()
+    try:
+        schema = parquet.read_schema(path)
+        wanted = [name for name in schema.names if name in _COLUMNS]
+        if len(set(wanted)) < len(wanted):
+            raise NutricheckError("a column stands twice; expected each once")
+        text = [name for name in wanted if arrow.types.is_string(schema.field(name).type)]
+        with parquet.ParquetFile(path, read_dictionary=text) as file:
+            for batch in file.iter_batches(_ROWS_READ, columns=wanted):
+                yield batch.to_pandas()
+    except arrow.ArrowException as error:
+        raise NutricheckError(f"cannot be read as Parquet: {shorten(str(error).strip())}") from None
+
+
+def _joined(above: pd.DataFrame, below: pd.DataFrame) -> pd.DataFrame:
+    """One below the other; categories of both sides united instead of dropped."""
+    columns = {}
+    for name in above:
+        parts = [above[name], below[name]]
+        if all(isinstance(part.dtype, pd.CategoricalDtype) for part in parts):
+            columns[name] = pd.api.types.union_categoricals(parts)
+        else:
+            columns[name] = pd.concat(parts, ignore_index=True).array
+    return pd.DataFrame(columns, index=above.index.append(below.index))
+
+
+@contextmanager
+def _naming(source: str) -> Iterator[None]:
+    """Put the file's name before the message of an error within."""
+    try:
+        yield
+    except NutricheckError as error:
+        raise NutricheckError(f"{source}: {error}") from None
+
+
+# ---------------------------------------------------------------- working
+
+
+_Made = TypeVar("_Made")
+
+
+def _in_order(
+    work: Callable[[_Piece], _Made], pieces: Iterable[_Piece]
+) -> Iterator[tuple[_Piece, _Made]]:
+    """Each piece with what ``work`` makes of it, in order; few pieces are under way at a time."""
+    workers = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
+    under_way: deque[tuple[_Piece, Future[_Made]]] = deque()
+    with ThreadPoolExecutor(workers) as pool:
+        for piece in pieces:
+            under_way.append((piece, pool.submit(work, piece)))
+            if len(under_way) > (workers or 1):
+                done, made = under_way.popleft()
+                yield done, made.result()
+        for done, made in under_way:
+            yield done, made.result()
+
+
+# ---------------------------------------------------------------- writing
+
+
+@contextmanager
+def _writer(out: str | Path | TextIO) -> Iterator[Callable[[pd.DataFrame], None]]:
+    """A function that appends a frame to the output, which is complete when the block ends."""
+    if not isinstance(out, str | Path):
+        yield _csv_appender(out)
+        return
+    path = Path(out)
+    if path.suffix.lower() not in TABLE_ENDINGS:
+        raise NutricheckError(f"{path}: expected a name that ends in .csv or .parquet")
+    if path.is_dir():
+        raise NutricheckError(f"{path}: is a folder; expected the name of a file in it")
+    with replacing(path) as part:
+        if path.suffix.lower() == ".csv":
+            with part.open("w", encoding="utf-8", newline="") as file:
+                yield _csv_appender(file)
+        else:
+            with _parquet_appender(part) as append:
+                yield append
+
+
+def _csv_appender(file: TextIO) -> Callable[[pd.DataFrame], None]:
+    is_first = True
+
+    def append(frame: pd.DataFrame) -> None:
+        nonlocal is_first
+        frame.to_csv(file, index=False, header=is_first, lineterminator="\n")
+        is_first = False
+
+    return append
+
+
+@contextmanager
+def _parquet_appender(path: Path) -> Iterator[Callable[[pd.DataFrame], None]]:
+    arrow, parquet = _pyarrow()
+    writer: Any = None
+
+    def append(frame: pd.DataFrame) -> None:
+        nonlocal writer
+        rows = arrow.table({name: _arrow_column(frame[name]) for name in frame})
+        if writer is None:
+            # Measured figures rarely repeat: a dictionary of them costs time and saves nothing.
+            repeating = [name for name in frame if frame[name].dtype.kind != "f"]
+            writer = parquet.ParquetWriter(path, rows.schema, use_dictionary=repeating)
+        writer.write_table(rows.cast(writer.schema))
+
+    try:
+        yield append
+    finally:
+        if writer is not None:
+            writer.close()
+
+
+def _arrow_column(column: pd.Series) -> Any:
+    """The column for Parquet: unknown is null, categories keep one width in all pieces."""
+    arrow, _ = _pyarrow()
+    if isinstance(column.dtype, pd.CategoricalDtype):
+        codes = column.cat.codes.to_numpy().astype(np.int32)
+        words = arrow.array(column.cat.categories.astype(str), type=arrow.string())
+        return arrow.DictionaryArray.from_arrays(arrow.array(codes, mask=codes < 0), words)
+    return arrow.array(column, from_pandas=True)
+
+
+def _pyarrow() -> tuple[Any, Any]:
+    try:
+        import pyarrow
+        import pyarrow.parquet
+    except ImportError:
+        raise NutricheckError(_PARQUET_EXTRA) from None
+    return pyarrow, pyarrow.parquet

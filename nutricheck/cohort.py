@@ -1,0 +1,611 @@
+"""Many people at once: person-days of table foods, as one tidy coverage table.
+
+A person-day is what one person ate on one day: rows of food id and grams. Its intake is a sparse
+product, grams × composition; a second product over what is *known* gives the share of the day's
+food mass whose value is known, so that an unknown value never counts as zero. The statuses are
+those of :mod:`nutricheck.coverage` for a menu without ranges. Components that the table does not
+hold at all get no rows.
+
+Published references need ``sex`` and ``age``; ``life_stage``, ``smoker`` and ``mass_kg`` are used
+where they are given. Energy, and what is published as a share of it, gets no reference: the rows
+do not say how active a person was.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+from pydantic import ValidationError
+
+from nutricheck import coverage
+from nutricheck.components import BY_TAG, tags
+from nutricheck.errors import NutricheckError, UnknownFoodError, shorten
+from nutricheck.menu import TRYPTOPHAN_OF_PROTEIN, TRYPTOPHAN_PER_NIACIN
+from nutricheck.needs.reference import Reference, reference_intakes
+from nutricheck.plan.models import Person
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from nutricheck.table import FoodTable
+
+__all__ = [
+    "KEYS",
+    "PERSON_COLUMNS",
+    "STATUSES",
+    "coverage_of_days",
+    "person_day_starts",
+    "references_of_people",
+]
+
+#: Columns that together name a person-day; at least one is needed.
+KEYS = ("person_day", "person", "day")
+#: Columns about the person, alike in all rows of a person-day; all may be left out.
+PERSON_COLUMNS = ("sex", "age", "life_stage", "smoker", "mass_kg")
+#: Statuses of a row in the order of their codes; the first: there is no reference.
+STATUSES = (
+    "",
+    coverage.NOT_KNOWN,
+    coverage.SHORT,
+    coverage.BORDERLINE,
+    coverage.COVERED,
+    coverage.ABOVE,
+)
+_NOT_KNOWN, _SHORT, _BORDERLINE, _COVERED, _ABOVE = range(1, 6)
+
+# Person-days per block: a block's products stay in the processor's cache (measured, 1 to 2 MB).
+_BLOCK = 4_000
+_NO_ENERGY = (math.nan, math.nan, math.nan)
+# The height of a Person, on which no reference intake depends.
+_ANY_HEIGHT = "165 cm"
+_SHOWN = 5
+
+
+def coverage_of_days(
+    intakes: pd.DataFrame,
+    table: FoodTable | str | Path | None = None,
+    reference: str = "DRI",
+) -> pd.DataFrame:
+    """Intake of each person-day and component against the person's published reference.
+
+    Rows of one person-day may stand anywhere in the frame. The frame can be a partition of a
+    larger one, as long as no person-day is split between two: with Dask,
+    ``intakes.map_partitions(coverage_of_days, meta=coverage_of_days(intakes.head(0)))``.
+
+    Parameters
+    ----------
+    intakes : DataFrame
+        One row per food eaten: ``person_day``, or ``person`` and ``day``; ``food_id``; ``grams``
+        [g]; and, alike in all rows of a person-day, any of ``sex``, ``age`` [year],
+        ``life_stage``, ``smoker``, ``mass_kg`` [kg].
+    table : FoodTable or path, optional
+        The food table; left out: the embedded one.
+    reference : {"DRI", "EFSA"}
+        The reference set.
+
+    Returns
+    -------
+    DataFrame
+        The person-day's columns, component, unit, intake [unit/day], known_share [-], reference
+        [unit/day], ratio [-], status. One row per person-day and component
+        that the table holds. An intake with a known share below 1 is "at least"; NaN: nothing
+        known, or no reference.
+
+    Raises
+    ------
+    NutricheckError
+        If a column is missing or a value cannot be used; names the row.
+    UnknownFoodError
+        If a food id is not in the table.
+
+    Examples
+    --------
+    >>> day = pd.DataFrame({"person": "a", "day": 1, "food_id": ["11457"], "grams": [100.0],
+    ...                     "sex": "female", "age": 34})
+    >>> found = coverage_of_days(day).set_index("component")
+    >>> found.loc["MG", ["intake", "reference", "status"]].tolist()
+    [79.0, 320.0, 'short']
+    """
+    composition = _composition(table)
+    days = _days(intakes, composition)
+    references = _references(days.people, composition.tags, reference)
+    columns = _columns(days, composition, references)
+    width = len(composition.tags)
+    keys = {name: _repeated(days.keys[name], width) for name in days.keys}
+    component = np.arange(width, dtype=np.int8)
+    unit, units = pd.factorize(np.array([BY_TAG[tag].unit for tag in composition.tags]))
+    repeated = {
+        "component": pd.Categorical.from_codes(
+            np.tile(component, len(days.keys)), composition.tags
+        ),
+        "unit": pd.Categorical.from_codes(np.tile(unit.astype(np.int8), len(days.keys)), units),
+    }
+    return pd.DataFrame(
+        {
+            **keys,
+            **repeated,
+            **columns,
+            "status": pd.Categorical.from_codes(columns["status"], STATUSES),
+        },
+        copy=False,
+    )
+
+
+def _repeated(column: pd.Series, times: int) -> Any:
+    """Each value so many times in a row; for numbers five times as fast as Series.repeat."""
+    if isinstance(column.dtype, pd.CategoricalDtype):
+        codes = _repeated(pd.Series(column.cat.codes), times)
+        return pd.Categorical.from_codes(codes, dtype=column.dtype)
+    if not isinstance(column.dtype, np.dtype) or column.dtype.kind == "O":
+        return column.repeat(times).array
+    values = column.to_numpy()
+    return np.repeat(values[:, None], times, axis=1).reshape(-1)
+
+
+def references_of_people(people: pd.DataFrame, reference: str = "DRI") -> pd.DataFrame:
+    """The published values that :func:`coverage_of_days` compares with, and their sources.
+
+    Parameters
+    ----------
+    people : DataFrame
+        Any rows with the columns ``sex`` and ``age``, and ``life_stage``, ``smoker`` and
+        ``mass_kg`` where they matter; repeated people are listed once.
+
+    Returns
+    -------
+    DataFrame
+        The person's columns, component, role ("target" or "upper"), kind, basis, low, likely,
+        high, unit, source, note.
+    """
+    columns = [name for name in PERSON_COLUMNS if name in people]
+    rows = []
+    for values in people[columns].drop_duplicates().itertuples(index=False):
+        own = dict(zip(columns, values, strict=True))
+        for item in _published(_person(own), reference):
+            if item.role in ("target", "upper"):
+                rows.append({**own, **{name: getattr(item, name) for name in _REFERENCE_FIELDS}})
+    return pd.DataFrame(rows, columns=[*columns, *_REFERENCE_FIELDS])
+
+
+_REFERENCE_FIELDS = (
+    "component",
+    "role",
+    "kind",
+    "basis",
+    "low",
+    "likely",
+    "high",
+    "unit",
+    "source",
+    "note",
+)
+
+
+# ---------------------------------------------------------------- composition
+
+
+@dataclass(frozen=True)
+class _Composition:
+    """All foods of a table: rows in the order of ``food_ids``.
+
+    ``per_g`` holds 0 where a value is unknown; ``known`` 1 where it is known and a last column of
+    ones, so that the sum of a day's food mass is rounded like that of its known part.
+    """
+
+    food_ids: pd.Index
+    tags: tuple[str, ...]
+    per_g: NDArray[np.float64]
+    known: NDArray[np.float32]
+
+
+def _composition(table: FoodTable | str | Path | None) -> _Composition:
+    from nutricheck.table import FoodTable, open_table
+
+    path = table.path if isinstance(table, FoodTable) else table
+    path = open_table().path if path is None else Path(path)
+    written = path.stat() if path.exists() else None
+    return _composition_of_file(path, written and (written.st_mtime_ns, written.st_size))
+
+
+@functools.lru_cache(maxsize=2)
+def _composition_of_file(path: Path, _written: tuple[int, int] | None) -> _Composition:
+    from nutricheck.table import open_table
+
+    table = open_table(path)
+    food_ids = table.all_foods().index
+    wanted = [tag for tag in tags() if tag in table.units or tag == "NIAEQ"]
+    values = table.composition(list(food_ids), wanted)
+    if {"NIA", "PROCNT"} <= set(wanted):
+        tryptophan_g = values["PROCNT"] * TRYPTOPHAN_OF_PROTEIN[1]
+        if "TRP" in values:
+            tryptophan_g = values["TRP"].fillna(tryptophan_g)
+        own = values["NIA"] + tryptophan_g * 1000 / TRYPTOPHAN_PER_NIACIN
+        values["NIAEQ"] = values["NIAEQ"].fillna(own)
+    per_100g = values.to_numpy(dtype=float)
+    known = np.ones((len(values), len(wanted) + 1), dtype=np.float32)
+    known[:, :-1] = ~np.isnan(per_100g)
+    per_g = np.ascontiguousarray(np.nan_to_num(per_100g) / 100)  # scipy copies what is not
+    return _Composition(pd.Index(food_ids, dtype=object), tuple(wanted), per_g, known)
+
+
+# ---------------------------------------------------------------- person-days
+
+
+@dataclass(frozen=True)
+class _Days:
+    """Person-days in the order they first appear.
+
+    ``keys`` names each; ``people`` holds the person's columns of each. Foods and grams of day i
+    stand at ``first[i]`` to ``first[i + 1]``.
+    """
+
+    keys: pd.DataFrame
+    people: pd.DataFrame
+    food: NDArray[np.int32]
+    grams: NDArray[np.float64]
+    first: NDArray[np.int64]
+
+
+def _days(intakes: pd.DataFrame, composition: _Composition) -> _Days:
+    starts = person_day_starts(intakes)
+    keys = [name for name in KEYS if name in intakes]
+    names = intakes[keys].iloc[np.flatnonzero(starts)]
+    for name in keys:
+        if names[name].isna().any():
+            row = names.index[names[name].isna()][0]
+            raise NutricheckError(f"{_row(row)}: {name} is empty; expected whose day it is")
+    if names.duplicated().any():
+        order = intakes.groupby(keys, sort=False, observed=True).ngroup().to_numpy()
+        intakes = intakes.iloc[np.argsort(order, kind="stable")]
+        starts = person_day_starts(intakes)
+        names = intakes[keys].iloc[np.flatnonzero(starts)]
+    columns = [name for name in PERSON_COLUMNS if name in intakes]
+    for name in columns:
+        _check_alike(intakes[name], starts, name)
+    return _Days(
+        names.reset_index(drop=True),
+        intakes[columns].iloc[np.flatnonzero(starts)],
+        _food(intakes["food_id"], composition.food_ids),
+        _grams(intakes["grams"]),
+        np.append(np.flatnonzero(starts), len(intakes)),
+    )
+
+
+def person_day_starts(intakes: pd.DataFrame) -> NDArray[np.bool_]:
+    """Whether a row begins another person-day than the row above it.
+
+    Raises
+    ------
+    NutricheckError
+        If a column that every table of intakes has is missing.
+    """
+    keys = [name for name in KEYS if name in intakes]
+    missing = [name for name in ("food_id", "grams") if name not in intakes]
+    if missing or not keys:
+        needed = "; ".join([*missing, *([] if keys else ["person and day, or person_day"])])
+        found = ", ".join(shorten(str(name)).strip("'") for name in intakes.columns[:12])
+        raise NutricheckError(f"the intakes have no column {needed}; found {found or 'none'}")
+    starts = np.zeros(len(intakes), dtype=bool)
+    starts[:1] = True
+    for name in keys:
+        starts[1:] |= _changes(intakes[name])
+    return starts
+
+
+def _changes(column: pd.Series) -> NDArray[np.bool_]:
+    """Whether each value but the first differs from the one above it; unknowns are alike."""
+    codes = _codes(column)
+    changes = codes[1:] != codes[:-1]
+    if codes.dtype.kind == "f":
+        changes &= (codes[1:] == codes[1:]) | (codes[:-1] == codes[:-1])
+    return changes
+
+
+def _codes(column: pd.Series) -> NDArray[Any]:
+    """Numbers that are alike where the column's values are."""
+    if isinstance(column.dtype, pd.CategoricalDtype):
+        return column.cat.codes.to_numpy()
+    if isinstance(column.dtype, np.dtype) and column.dtype.kind in "biufM":
+        return column.to_numpy()
+    return pd.factorize(column)[0]
+
+
+def _check_alike(column: pd.Series, starts: NDArray[np.bool_], name: str) -> None:
+    wrong = np.flatnonzero(_changes(column) & ~starts[1:])
+    if len(wrong):
+        above, here = column.iloc[wrong[0]], column.iloc[wrong[0] + 1]
+        raise NutricheckError(
+            f"{_row(column.index[wrong[0] + 1])}: {name} is {shorten(here)}, and {shorten(above)} "
+            "in another row of the same person-day; a person has one on a day"
+        )
+
+
+def _food(column: pd.Series, food_ids: pd.Index) -> NDArray[np.int32]:
+    """Place of each row's food in the table; ids that lost their leading zeros are found too."""
+    if not isinstance(column.dtype, pd.CategoricalDtype):
+        column = column.astype("category")
+    given = [str(value) for value in column.cat.categories]
+    place = food_ids.get_indexer(given)
+    lost = np.flatnonzero(place < 0)
+    place[lost] = food_ids.get_indexer([given[i].zfill(5) for i in lost])
+    codes = column.cat.codes.to_numpy()
+    food = np.append(place, -1).astype(np.int32)[codes]
+    if food.min(initial=0) < 0:
+        wrong = np.flatnonzero(food < 0)
+        unknown = list(dict.fromkeys(column.iloc[wrong].astype(str)))
+        shown = ", ".join(shorten(text) for text in unknown[:_SHOWN])
+        more = f" and {len(unknown) - _SHOWN} more" if len(unknown) > _SHOWN else ""
+        raise UnknownFoodError(
+            f"{_row(column.index[wrong[0]])}: the food table has no id {shown}{more}; "
+            "look ids up with nutricheck food"
+        )
+    return food
+
+
+def _grams(column: pd.Series) -> NDArray[np.float64]:
+    values = _numbers(column)
+    if len(values) and not (values.min() >= 0 and values.max() < np.inf):
+        wrong = np.flatnonzero(~((values >= 0) & (values < np.inf)))[0]
+        raise NutricheckError(
+            f"{_row(column.index[wrong])}: grams is {shorten(column.iloc[wrong])}, expected "
+            "a mass of 0 g or more; leave the row out where the mass is not known"
+        )
+    return values
+
+
+def _numbers(column: pd.Series) -> NDArray[np.float64]:
+    """The column as floats, NaN where a value is no number."""
+    return np.asarray(pd.to_numeric(column, errors="coerce").to_numpy(dtype=float, na_value=np.nan))
+
+
+def _row(label: Any) -> str:
+    """How messages name a row: counted from 1, the heading not counted."""
+    return f"row {int(label) + 1}" if isinstance(label, int | np.integer) else f"row {label}"
+
+
+# ---------------------------------------------------------------- references
+
+
+@dataclass(frozen=True)
+class _References:
+    """References of person-days over a table's components.
+
+    ``likely`` and ``upper`` have a row per kind of person, ``profile`` names that of each day.
+    The ``own`` components depend on body mass or have a range: ``low``, ``high`` and
+    ``own_likely`` have a row per day. ``counted`` is the component compared with ``upper``.
+    """
+
+    profile: NDArray[np.intp]
+    likely: NDArray[np.float64]
+    own: NDArray[np.intp]
+    low: NDArray[np.float64]
+    own_likely: NDArray[np.float64]
+    high: NDArray[np.float64]
+    limited: NDArray[np.intp]
+    counted: NDArray[np.intp]
+    upper: NDArray[np.float64]
+
+
+def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> _References:
+    count = len(people)
+    mass = _mass_kg(people["mass_kg"]) if "mass_kg" in people else np.full(count, np.nan)
+    columns = [name for name in people if name != "mass_kg"]
+    profile = np.zeros(count, dtype=np.intp)
+    for name in columns:
+        codes, values = pd.factorize(people[name], use_na_sentinel=False)
+        profile = pd.factorize(profile * len(values) + codes)[0]
+    one_each = people[columns].iloc[np.unique(profile, return_index=True)[1]]
+    of_kind = [
+        _profile_of_row(row, tuple(zip(columns, values, strict=True)), held, reference)
+        for row, *values in one_each.itertuples()
+    ] or [_profile((), held, reference)]
+    ranged, at_zero, per_kg, upper = (np.array(part) for part in zip(*of_kind, strict=True))
+    own = np.flatnonzero((per_kg != 0).any(axis=(0, 1)) | (ranged[:, 0] < ranged[:, 2]).any(axis=0))
+    by_mass = at_zero[:, :, own][profile] + per_kg[:, :, own][profile] * mass[:, None, None]
+    is_scaled = (per_kg[:, :, own] != 0)[profile] & ~np.isnan(mass)[:, None, None]
+    low, likely, high = np.where(is_scaled, by_mass, ranged[:, :, own][profile]).transpose(1, 0, 2)
+    limited = np.flatnonzero(~np.isnan(upper).all(axis=0))
+    at = {tag: place for place, tag in enumerate(held)}
+    counted = [at.get(_COUNTED.get(held[i], held[i]), i) for i in limited]
+    return _References(
+        profile,
+        ranged[:, 1],
+        own,
+        low,
+        likely,
+        high,
+        limited,
+        np.array(counted, dtype=np.intp),
+        upper[:, limited],
+    )
+
+
+def _mass_kg(column: pd.Series) -> NDArray[np.float64]:
+    """Body masses, NaN where unknown; the smallest and largest are checked as a plan's would be."""
+    mass = _numbers(column)
+    if (no_number := column[np.isnan(mass) & column.notna()]).size:
+        raise NutricheckError(
+            f"{_row(no_number.index[0])}: mass_kg is {shorten(no_number.iloc[0])}, "
+            "expected a body mass in kg"
+        )
+    if not np.isnan(mass).all():
+        for place in (np.nanargmin(mass), np.nanargmax(mass)):
+            with _naming_row(column.index[place]):
+                _person({"sex": "female", "age": 30, "mass_kg": mass[place]})
+    return mass
+
+
+# Upper levels set for another component than their own: vitamin A's counts preformed retinol.
+_COUNTED = {"VITA_RAE": "RETOL"}
+
+
+def _profile_of_row(
+    row: Any, kind: tuple[tuple[str, Any], ...], held: tuple[str, ...], reference: str
+) -> tuple[NDArray[np.float64], ...]:
+    with _naming_row(row):
+        return _profile(kind, held, reference)
+
+
+@contextmanager
+def _naming_row(label: Any) -> Iterator[None]:
+    """Put the row before the message of an error within."""
+    try:
+        yield
+    except NutricheckError as error:
+        raise NutricheckError(f"{_row(label)}: {error}") from None
+
+
+@functools.lru_cache(maxsize=4096)
+def _profile(
+    kind: tuple[tuple[str, Any], ...], held: tuple[str, ...], reference: str
+) -> tuple[NDArray[np.float64], ...]:
+    """References of one kind of person: ranged (low, likely, high × component) for no known mass,
+    the line (at 0 kg, per kg) where they depend on it, and the upper level."""
+    values = dict(kind)
+    unknown = np.full((3, len(held)), np.nan)
+    if any(pd.isna(values.get(name)) for name in ("sex", "age")):
+        return unknown, np.zeros_like(unknown), np.zeros_like(unknown), unknown[0]
+    ranged, light, heavy = (
+        _targets(_published(_person({**values, "mass_kg": mass}), reference), held)
+        for mass in (math.nan, 50.0, 100.0)
+    )
+    per_kg = np.nan_to_num(heavy - light) / 50
+    upper = np.full(len(held), np.nan)
+    for item in _published(_person(values), reference):
+        if _is_compared_upper(item, held):
+            upper[held.index(item.component)] = item.likely
+    return ranged, light - 50 * per_kg, per_kg, upper
+
+
+def _is_compared_upper(item: Reference, held: tuple[str, ...]) -> bool:
+    """Whether food alone can be compared with this level: what foods hold by nature is not counted
+    against a level for supplements and fortified food; folic acid stands only in those."""
+    if item.role != "upper" or item.kind in coverage.UPPER_NOTES or item.component not in held:
+        return False
+    if item.basis == "preformed retinol":
+        return "RETOL" in held
+    return item.basis == "all sources" or (
+        item.basis == "supplements and fortified food" and item.component == "FOLAC"
+    )
+
+
+def _targets(items: Sequence[Reference], held: tuple[str, ...]) -> NDArray[np.float64]:
+    found = np.full((3, len(held)), np.nan)
+    for item in items:
+        if item.role == "target" and item.component in held:
+            found[:, held.index(item.component)] = item.low, item.likely, item.high
+    return found
+
+
+def _published(person: Person, reference: str) -> list[Reference]:
+    return reference_intakes(person, reference, _NO_ENERGY)
+
+
+def _person(values: dict[str, Any]) -> Person:
+    """The person of a row; the body mass stays NaN where it is not known."""
+    given = {
+        "sex": values.get("sex"),
+        "age": _whole(values.get("age")),
+        "life_stage": values.get("life_stage"),
+        "smoker": values.get("smoker"),
+    }
+    known = {name: value for name, value in given.items() if not pd.isna(value)}
+    mass_kg = values.get("mass_kg", math.nan)
+    try:
+        person = Person.model_validate({**known, "mass": "60 kg", "height": _ANY_HEIGHT})
+        if not pd.isna(mass_kg):
+            Person.model_validate({**known, "mass": f"{mass_kg} kg", "height": _ANY_HEIGHT})
+    except ValidationError as error:
+        fault = error.errors()[0]
+        name = fault["loc"][0] if fault["loc"] else "the person"
+        raise NutricheckError(
+            f"{name} of a person is {shorten(fault['input'])}: {fault['msg'].lower()}"
+        ) from None
+    return person.model_copy(update={"mass_kg": float(mass_kg)})
+
+
+def _whole(age: Any) -> Any:
+    """Age in whole years; what is no number stays as it is, for the message."""
+    number = pd.to_numeric(age, errors="coerce")
+    return age if pd.isna(number) else math.floor(number)
+
+
+# ---------------------------------------------------------------- the products
+
+
+def _columns(
+    days: _Days, composition: _Composition, references: _References
+) -> dict[str, NDArray[Any]]:
+    """Intake, known share, reference, ratio and status code, person-days × components."""
+    shape = (len(days.keys), len(composition.tags))
+    out: dict[str, NDArray[Any]] = {
+        "intake": np.empty(shape),
+        "known_share": np.empty(shape, dtype=np.float32),
+        "reference": np.empty(shape),
+        "ratio": np.empty(shape),
+        "status": np.empty(shape, dtype=np.int8),
+    }
+    for begin in range(0, len(days.keys), _BLOCK):
+        block = slice(begin, min(begin + _BLOCK, len(days.keys)))
+        views = {name: values[block] for name, values in out.items()}
+        _fill(block, views, days, composition, references)
+    return {name: values.reshape(-1) for name, values in out.items()}
+
+
+def _fill(
+    block: slice,
+    out: dict[str, NDArray[Any]],
+    days: _Days,
+    composition: _Composition,
+    references: _References,
+) -> None:
+    from scipy.sparse import csr_array
+
+    first = days.first[block.start : block.stop + 1]
+    rows = slice(first[0], first[-1])
+    within = (first - first[0]).astype(np.int32)
+    size = (len(first) - 1, len(composition.food_ids))
+
+    def eaten(grams: NDArray[Any]) -> Any:
+        return csr_array((grams, days.food[rows], within), shape=size)
+
+    intake = eaten(days.grams[rows]) @ composition.per_g
+    # Single precision halves the work; the last column is the day's whole food mass.
+    known = eaten(days.grams[rows].astype(np.float32)) @ composition.known
+    total = known[:, -1:]
+    with np.errstate(invalid="ignore"):
+        share = np.divide(known[:, :-1], total, out=out["known_share"])
+    share[total[:, 0] == 0] = 1  # a day without food is a known intake of nothing
+
+    own = references.own
+    profile = references.profile[block]
+    likely = np.take(references.likely, profile, axis=0, out=out["reference"], mode="clip")
+    likely[:, own] = references.own_likely[block]
+    is_covered = intake >= likely
+    is_covered[:, own] = intake[:, own] >= references.high[block]
+    is_unsure = share < np.float32(coverage.KNOWN_ENOUGH)
+
+    # Byte arithmetic on the codes of STATUSES, several times as fast as masks.
+    status = out["status"]
+    np.multiply(is_covered, np.int8(_COVERED - _SHORT), out=status)
+    status += np.int8(_SHORT)
+    status -= (is_unsure & ~is_covered).view(np.int8) * np.int8(_SHORT - _NOT_KNOWN)
+    status *= (~np.isnan(likely)).view(np.int8)  # no reference, no status
+    is_between = (status[:, own] == _SHORT) & (intake[:, own] >= references.low[block])
+    status[:, own] = np.where(is_between, _BORDERLINE, status[:, own])
+    day, place = np.nonzero(intake[:, references.counted] > references.upper[profile])
+    status[day, references.limited[place]] = _ABOVE
+
+    is_nothing_known = share == 0
+    if is_nothing_known.any():
+        intake[is_nothing_known] = np.nan
+    out["intake"][:] = intake
+    np.divide(intake, likely, out=out["ratio"])
