@@ -1,0 +1,107 @@
+"""A million person-days × 20 foods × 46 components against the bare sparse product.
+
+The bare product is one scipy call, grams (person-days × foods) times composition (foods ×
+components), with the sparse matrix made beforehand. Ours goes from the rows of person, day, food,
+grams and person columns to the tidy table in pieces, known shares, references and statuses
+included, with a worker per processor as ``check-many`` has. Then the same from file to file.
+
+    python tests/benchmarks/bench_cohort.py [PERSON_DAYS] [--files]
+"""
+
+from __future__ import annotations
+
+import resource
+import statistics
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+from ratio import tell
+from scipy.sparse import csr_array
+
+from nutricheck.check_many import PERSON_DAYS_AT_ONCE, check_intakes
+from nutricheck.cohort import coverage_of_days
+from nutricheck.table import open_table
+
+FOODS_A_DAY = 20
+RUNS = 5
+
+
+def made_up(person_days: int, food_ids: pd.Index) -> pd.DataFrame:
+    """Five days of each person, foods drawn evenly from the whole table."""
+    random = np.random.default_rng(0)
+    rows = person_days * FOODS_A_DAY
+    of_day = np.repeat(np.arange(person_days), FOODS_A_DAY)
+    person = of_day // 5
+    food = random.integers(0, len(food_ids), rows, dtype=np.int32)
+    return pd.DataFrame(
+        {
+            "person": person,
+            "day": of_day % 5,
+            "food_id": pd.Categorical.from_codes(food, food_ids),
+            "grams": random.gamma(2, 50, rows).round(1),
+            "sex": pd.Categorical.from_codes((person % 2).astype(np.int8), ["female", "male"]),
+            "age": 18 + person % 60,
+            "mass_kg": 50.0 + person % 40,
+        },
+        copy=False,
+    )
+
+
+def seconds(work: Callable[[], object]) -> float:
+    """Wall time of a call. [s]"""
+    start = time.perf_counter()
+    work()
+    return time.perf_counter() - start
+
+
+def main() -> int:
+    """Print the ratios; exit status 1 where the bound is not kept."""
+    numbers = [text for text in sys.argv[1:] if text.isdigit()]
+    person_days = int(numbers[0]) if numbers else 1_000_000
+    table = open_table()
+    food_ids = table.all_foods().index
+    intakes = made_up(person_days, food_ids)
+    per_g = np.nan_to_num(table.composition(list(food_ids), list(table.units)).to_numpy()) / 100
+    per_g = np.ascontiguousarray(per_g)
+    grams = csr_array(
+        (
+            intakes["grams"].to_numpy(),
+            intakes["food_id"].cat.codes.to_numpy().astype(np.int32),
+            np.arange(0, len(intakes) + 1, FOODS_A_DAY, dtype=np.int32),
+        ),
+        shape=(person_days, len(food_ids)),
+    )
+    size = PERSON_DAYS_AT_ONCE * FOODS_A_DAY
+    pieces = [intakes.iloc[first : first + size] for first in range(0, len(intakes), size)]
+
+    def ours() -> None:
+        with ThreadPoolExecutor() as pool:
+            for _ in pool.map(lambda piece: len(coverage_of_days(piece, table)), pieces):
+                pass
+
+    coverage_of_days(pieces[0], table)
+    times = [(seconds(ours), seconds(lambda: grams @ per_g)) for _ in range(RUNS)]
+    own, bare = (statistics.median(side) for side in zip(*times, strict=True))
+    sys.stdout.write(f"{person_days:,} person-days × {FOODS_A_DAY} × {per_g.shape[1]}\n")
+    kept = tell("coverage of all person-days", own, bare, at_most=3.0)
+    if "--files" in sys.argv:
+        with tempfile.TemporaryDirectory() as folder:
+            source = Path(folder) / "intakes.parquet"
+            intakes.to_parquet(source, index=False, row_group_size=1_000_000)
+            del intakes, grams, pieces
+            whole = seconds(lambda: check_intakes([source], Path(folder) / "out.parquet"))
+            size_mb = (Path(folder) / "out.parquet").stat().st_size / 1e6
+        sys.stdout.write(f"Parquet to Parquet ({size_mb:.0f} MB): {whole:.1f} s\n")
+    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    sys.stdout.write(f"peak memory of this process: {peak:.0f} MB\n")
+    return not kept
+
+
+if __name__ == "__main__":
+    sys.exit(main())
