@@ -28,7 +28,7 @@ from nutricheck.errors import NutricheckError, shorten
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from nutricheck.table import FoodTable
+    from nutricheck.cohort import Table
 
 __all__ = [
     "PERSON_DAYS_AT_ONCE",
@@ -65,7 +65,7 @@ class Written:
 def check_plans(
     paths: Sequence[str | Path],
     *,
-    table: FoodTable | str | Path | None = None,
+    table: Table = None,
     reference: str | None = None,
     draws: int = 1000,
     seed: int = 20,
@@ -102,7 +102,7 @@ def check_intakes(
     paths: Sequence[str | Path],
     out: str | Path | TextIO,
     *,
-    table: FoodTable | str | Path | None = None,
+    table: Table = None,
     reference: str = "DRI",
     at_once: int = PERSON_DAYS_AT_ONCE,
 ) -> Written:
@@ -116,8 +116,8 @@ def check_intakes(
     out : path or text file
         A .csv or .parquet file, which appears whole or not at all; or an open text file, to which
         CSV is written.
-    table : FoodTable or path, optional
-        The food table; left out: the embedded one.
+    table : FoodTable, path or paths, optional
+        The food table, or several laid over each other; left out: the embedded one.
     reference : {"DRI", "EFSA"}
         The reference set.
     at_once : int
@@ -134,7 +134,7 @@ def check_intakes(
 
     def compared(piece: _Piece) -> pd.DataFrame:
         with _naming(piece.source):
-            return coverage_of_days(piece.rows, opened.path, reference)
+            return coverage_of_days(piece.rows, opened, reference)
 
     days = rows = 0
     pieces = _pieces(paths, at_once)

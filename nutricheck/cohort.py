@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import functools
 import math
+import threading
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -36,6 +37,8 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from nutricheck.table import FoodTable
+
+    Table = FoodTable | str | Path | Sequence[str | Path] | None
 
 __all__ = [
     "KEYS",
@@ -71,7 +74,7 @@ _SHOWN = 5
 
 def coverage_of_days(
     intakes: pd.DataFrame,
-    table: FoodTable | str | Path | None = None,
+    table: Table = None,
     reference: str = "DRI",
 ) -> pd.DataFrame:
     """Intake of each person-day and component against the person's published reference.
@@ -86,8 +89,8 @@ def coverage_of_days(
         One row per food eaten: ``person_day``, or ``person`` and ``day``; ``food_id``; ``grams``
         [g]; and, alike in all rows of a person-day, any of ``sex``, ``age`` [year],
         ``life_stage``, ``smoker``, ``mass_kg`` [kg].
-    table : FoodTable or path, optional
-        The food table; left out: the embedded one.
+    table : FoodTable, path or paths, optional
+        The food table, or several laid over each other; left out: the embedded one.
     reference : {"DRI", "EFSA"}
         The reference set.
 
@@ -192,48 +195,77 @@ _REFERENCE_FIELDS = (
 # ---------------------------------------------------------------- composition
 
 
-@dataclass(frozen=True)
 class _Composition:
-    """All foods of a table: rows in the order of ``food_ids``.
+    """Composition of the foods asked for so far; foods are only ever added.
 
-    ``per_g`` holds 0 where a value is unknown; ``known`` 1 where it is known and a last column of
-    ones, so that the sum of a day's food mass is rounded like that of its known part.
+    ``per_g`` (foods × components) holds 0 where a value is unknown; ``known`` 1 where it is known
+    and a last column of ones, so that a day's food mass is rounded like the known part of it.
     """
 
-    food_ids: pd.Index
-    tags: tuple[str, ...]
-    per_g: NDArray[np.float64]
-    known: NDArray[np.float32]
+    def __init__(self, table: FoodTable) -> None:
+        self.tags = tuple(tag for tag in tags() if tag in table.units or tag == "NIAEQ")
+        self.per_g: NDArray[np.float64] = np.empty((0, len(self.tags)))
+        self.known: NDArray[np.float32] = np.empty((0, len(self.tags) + 1), dtype=np.float32)
+        self._table = table
+        self._place: dict[str, int] = {}
+        self._lock = threading.Lock()
+
+    def places(self, food_ids: Sequence[str]) -> NDArray[np.int32]:
+        """Row of each food, -1 where the table has none; an id may lack its leading zeros."""
+        with self._lock:
+            new = [food_id for food_id in dict.fromkeys(food_ids) if food_id not in self._place]
+            if new:
+                self._add(new)
+            place = self._place
+        return np.array([place[food_id] for food_id in food_ids], dtype=np.int32)
+
+    def _add(self, new: list[str]) -> None:
+        try:
+            names = dict(zip(new, new, strict=True))
+            values = self._table.composition(new, self.tags)
+        except UnknownFoodError:
+            names = {food_id: name for food_id in new if (name := self._name(food_id))}
+            self._place.update(dict.fromkeys(set(new) - set(names), -1))
+            values = self._table.composition(list(names.values()), self.tags)
+        values = _with_niacin_equivalents(values).to_numpy(dtype=float)
+        known = np.ones((len(values), len(self.tags) + 1), dtype=np.float32)
+        known[:, :-1] = ~np.isnan(values)
+        self._place.update({food_id: len(self.per_g) + at for at, food_id in enumerate(names)})
+        # whole new arrays, row by row in memory: other threads go on with the old ones
+        self.known = np.concatenate([self.known, known])
+        self.per_g = np.concatenate([self.per_g, np.nan_to_num(values) / 100])
+
+    def _name(self, food_id: str) -> str | None:
+        """The id as the table has it."""
+        return next(
+            (name for name in (food_id, food_id.zfill(5)) if self._table.with_id(name)), None
+        )
 
 
-def _composition(table: FoodTable | str | Path | None) -> _Composition:
+def _with_niacin_equivalents(values: pd.DataFrame) -> pd.DataFrame:
+    """Niacin equivalents where the table has none: niacin and tryptophan, or protein for that."""
+    if not {"NIA", "PROCNT"} <= set(values):
+        return values
+    tryptophan_g = values["PROCNT"] * TRYPTOPHAN_OF_PROTEIN[1]
+    if "TRP" in values:
+        tryptophan_g = values["TRP"].fillna(tryptophan_g)
+    equivalents = values["NIA"] + tryptophan_g * 1000 / TRYPTOPHAN_PER_NIACIN
+    return values.assign(NIAEQ=values["NIAEQ"].fillna(equivalents))
+
+
+def _composition(table: Table) -> _Composition:
     from nutricheck.table import FoodTable, open_table
 
-    path = table.path if isinstance(table, FoodTable) else table
-    path = open_table().path if path is None else Path(path)
-    written = path.stat() if path.exists() else None
-    return _composition_of_file(path, written and (written.st_mtime_ns, written.st_size))
+    opened = table if isinstance(table, FoodTable) else open_table(table)
+    files = [layer.path for layer in getattr(opened, "layers", (opened,))]
+    return _composition_of_files(tuple((path, path.stat().st_mtime_ns) for path in files))
 
 
 @functools.lru_cache(maxsize=2)
-def _composition_of_file(path: Path, _written: tuple[int, int] | None) -> _Composition:
+def _composition_of_files(files: tuple[tuple[Path, int], ...]) -> _Composition:
     from nutricheck.table import open_table
 
-    table = open_table(path)
-    food_ids = table.all_foods().index
-    wanted = [tag for tag in tags() if tag in table.units or tag == "NIAEQ"]
-    values = table.composition(list(food_ids), wanted)
-    if {"NIA", "PROCNT"} <= set(wanted):
-        tryptophan_g = values["PROCNT"] * TRYPTOPHAN_OF_PROTEIN[1]
-        if "TRP" in values:
-            tryptophan_g = values["TRP"].fillna(tryptophan_g)
-        own = values["NIA"] + tryptophan_g * 1000 / TRYPTOPHAN_PER_NIACIN
-        values["NIAEQ"] = values["NIAEQ"].fillna(own)
-    per_100g = values.to_numpy(dtype=float)
-    known = np.ones((len(values), len(wanted) + 1), dtype=np.float32)
-    known[:, :-1] = ~np.isnan(per_100g)
-    per_g = np.ascontiguousarray(np.nan_to_num(per_100g) / 100)  # scipy copies what is not
-    return _Composition(pd.Index(food_ids, dtype=object), tuple(wanted), per_g, known)
+    return _Composition(open_table([path for path, _ in files]))
 
 
 # ---------------------------------------------------------------- person-days
@@ -273,7 +305,7 @@ def _days(intakes: pd.DataFrame, composition: _Composition) -> _Days:
     return _Days(
         names.reset_index(drop=True),
         intakes[columns].iloc[np.flatnonzero(starts)],
-        _food(intakes["food_id"], composition.food_ids),
+        _food(intakes["food_id"], composition),
         _grams(intakes["grams"]),
         np.append(np.flatnonzero(starts), len(intakes)),
     )
@@ -328,16 +360,15 @@ def _check_alike(column: pd.Series, starts: NDArray[np.bool_], name: str) -> Non
         )
 
 
-def _food(column: pd.Series, food_ids: pd.Index) -> NDArray[np.int32]:
-    """Place of each row's food in the table; ids that lost their leading zeros are found too."""
+def _food(column: pd.Series, composition: _Composition) -> NDArray[np.int32]:
+    """Row of each food in the composition."""
     if not isinstance(column.dtype, pd.CategoricalDtype):
         column = column.astype("category")
-    given = [str(value) for value in column.cat.categories]
-    place = food_ids.get_indexer(given)
-    lost = np.flatnonzero(place < 0)
-    place[lost] = food_ids.get_indexer([given[i].zfill(5) for i in lost])
     codes = column.cat.codes.to_numpy()
-    food = np.append(place, -1).astype(np.int32)[codes]
+    eaten = np.flatnonzero(np.bincount(codes[codes >= 0], minlength=1))
+    place = np.full(len(column.cat.categories) + 1, -1, dtype=np.int32)  # the last: no food named
+    place[eaten] = composition.places([str(column.cat.categories[code]) for code in eaten])
+    food = place[codes]
     if food.min(initial=0) < 0:
         wrong = np.flatnonzero(food < 0)
         unknown = list(dict.fromkeys(column.iloc[wrong].astype(str)))
@@ -572,14 +603,15 @@ def _fill(
     first = days.first[block.start : block.stop + 1]
     rows = slice(first[0], first[-1])
     within = (first - first[0]).astype(np.int32)
-    size = (len(first) - 1, len(composition.food_ids))
+    per_g, is_known = composition.per_g, composition.known
+    size = (len(within) - 1, len(per_g))
 
     def eaten(grams: NDArray[Any]) -> Any:
         return csr_array((grams, days.food[rows], within), shape=size)
 
-    intake = eaten(days.grams[rows]) @ composition.per_g
+    intake = eaten(days.grams[rows]) @ per_g
     # Single precision halves the work; the last column is the day's whole food mass.
-    known = eaten(days.grams[rows].astype(np.float32)) @ composition.known
+    known = eaten(days.grams[rows].astype(np.float32)) @ is_known[: len(per_g)]
     total = known[:, -1:]
     with np.errstate(invalid="ignore"):
         share = np.divide(known[:, :-1], total, out=out["known_share"])

@@ -450,3 +450,8 @@ def test_the_same_function_runs_under_dask():
         found = parts.map_partitions(cohort.coverage_of_days, meta=meta).compute()
     assert parts.npartitions == 5
     pd.testing.assert_frame_equal(indexed(found), indexed(cohort.coverage_of_days(intakes)))
+
+
+def test_tables_laid_over_each_other(table, diaries):
+    found = cohort.coverage_of_days(diaries, ["default", "default"])
+    pd.testing.assert_frame_equal(found, cohort.coverage_of_days(diaries, table))

@@ -319,7 +319,10 @@ def open_store(path: Path) -> sqlite3.Connection:
         with suppress(OSError):  # where nothing can be noted, the file is checked each time
             stamp.parent.mkdir(parents=True, exist_ok=True)
             stamp.touch()
-    return sqlite3.connect(f"file:{quote(str(path.absolute()))}?mode=ro&immutable=1", uri=True)
+    # Any thread may read: the file cannot change, and SQLite itself takes one reader at a time.
+    return sqlite3.connect(
+        f"file:{quote(str(path.absolute()))}?mode=ro&immutable=1", uri=True, check_same_thread=False
+    )
 
 
 def _stamp(file: Any, path: Path) -> Path | None:
