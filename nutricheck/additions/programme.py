@@ -30,19 +30,21 @@ AT_MOST = "at most"
 Status = Literal[
     "nothing needed",  # every limit is kept as things are
     "lightest",  # proven, within the gap asked for
-    "best found",  # time ran out; the gap says how far it could be from the lightest
-    "not all kept",  # some limits cannot be kept; what was given up is listed
+    "best found",  # the gap says how far it could be from the lightest
+    "not all kept",  # some firm limits cannot be kept; what was given up is listed
     "no answer in time",  # time ran out before any answer was found
     "without end",  # an item lowers the objective and nothing holds it back
 ]
 
-# Limits are divided by their bound, so that this is a share of each limit. HiGHS keeps rows to
+# Limits are divided by their scale, so that this is a share of each limit. HiGHS keeps rows to
 # 1e-7; a limit counts as broken an order of magnitude above that.
 _TOLERANCE = 1e-6
+_HALF = 0.5  # tells 1 from 0
 _SHARE_GAP = 1e-4  # limits given up in whole steps are minimised to this relative gap
 _NO_CEILING_G = 1e6  # counting items needs a ceiling; a tonne a day stands for none
 _POOL_PER_LIMIT, _POOL_ALL_ROUNDERS = 3, 20  # items tried first where new items are counted
 _SHARE_OF_TIME = 0.6  # of the time left, for a step that has others after it
+_LAST_TIME_S = 1.0  # what the last resort may take beyond the time limit, twice at most
 _SHORTEST_TIME_S = 0.05  # what a step gets when the time is up, so that it can say so
 
 _OPTIMAL, _OUT_OF_TIME, _INFEASIBLE, _UNBOUNDED = 0, 1, 2, 3  # status codes of scipy.optimize
@@ -62,8 +64,11 @@ class Problem:
         What each day (index) holds before anything is added. [component unit/day]
     limits : DataFrame
         One row per limit: ``day``, ``tag`` (a column of ``low`` and ``high``), ``side``
-        ("at least" or "at most"), ``bound`` and ``is_firm``. A limit that is not firm is given up
-        before a firm one, and by as little as can be. [component unit/day]
+        ("at least" or "at most"), ``bound``, ``scale`` (what counts as the whole of it, such as
+        the bound itself), ``is_firm`` and ``is_worth_part``. A limit that is
+        not firm is given up where keeping it costs more than ``soft_cost``. An "at least" limit
+        that all items together at their ceilings cannot reach is not pursued at all unless part of
+        the way is worth going. [component unit/day]
     items : DataFrame
         Per item: ``cost`` of one gram in the objective, ``step_g`` (0: any amount), ``is_new``.
     ceilings : DataFrame
@@ -73,6 +78,9 @@ class Problem:
         How many of each day the trip holds, at least one. [day]
     most_new : int, optional
         How many items with ``is_new`` may be used at all.
+    soft_cost : float
+        What it is worth on one day, in the objective, not to give up a limit that is not firm by
+        its whole scale; a hundredth of it for each 1 %.
     """
 
     low: pd.DataFrame
@@ -84,6 +92,7 @@ class Problem:
     ceilings: pd.DataFrame
     counts: pd.Series[int]
     most_new: int | None = None
+    soft_cost: float = 1000.0
 
 
 @dataclass(frozen=True)
@@ -97,15 +106,17 @@ class Answer:
     grams : DataFrame
         Amount of each item (index) on each day (columns); nought where there is no answer. [g/day]
     objective, bound : float
-        The trip's objective, and the proven least it could be.
+        The trip's objective, and the proven least it could be; both with ``soft_cost`` for soft
+        limits that are given up.
     gap : float
         (objective - bound) / objective; NaN where there is no answer. [-]
     prices : Series
         By limit: what the trip's objective grows per unit by which the bound is tightened, before
         rounding to whole steps. [objective/component unit]
     given_up : DataFrame
-        Limits that are not kept, by limit: ``bound``, ``reached``, ``reason`` and
-        ``with_limits``, the labels of the limits that it cannot be kept together with.
+        Limits that are not kept, by limit: ``bound``, ``reached``, ``most`` (what all items at
+        their ceilings would reach), ``reason`` and ``with_limits``, the labels of the limits that
+        it cannot be kept together with.
     seconds : float
         Time taken. [s]
     """
@@ -134,13 +145,12 @@ def levels(problem: Problem, grams: pd.DataFrame) -> pd.Series[float]:
     return pd.Series(values, index=limits.index, dtype=float)
 
 
-def lightest(problem: Problem, *, time_limit_s: float = 10.0, gap: float = 0.005) -> Answer:
+def lightest(problem: Problem, *, time_limit_s: float = 10.0, gap: float = 0.01) -> Answer:
     """The amounts per item and day with the least total cost that keep all limits.
 
-    Limits that cannot all be kept are given up in this order, each time by the least total share
-    of their bounds: those that are not firm, then "at least" limits. An "at most" limit that the
-    day passes before anything is added, and that nothing can bring down, counts as not firm at
-    the amount that the day holds.
+    Where firm limits cannot all be kept, "at least" limits are given up by the least total share
+    of their scales. An "at most" limit that the day passes before anything is added, and that
+    nothing can bring down, counts as not firm at the amount that the day holds.
 
     Parameters
     ----------
@@ -149,8 +159,8 @@ def lightest(problem: Problem, *, time_limit_s: float = 10.0, gap: float = 0.005
     time_limit_s : float
         When the search stops with the best found. [s]
     gap : float
-        Relative distance from the proven bound at which a whole-step answer is good enough; one
-        step of the cheapest item a day is always good enough. [-]
+        Relative distance from the proven bound at which a whole-step answer is good enough; half
+        a step of a middling item a day is good enough too. 0: the very least, however long. [-]
 
     Returns
     -------
@@ -177,12 +187,19 @@ def lightest(problem: Problem, *, time_limit_s: float = 10.0, gap: float = 0.005
         return _answer(problem, kept, first, start, deadline)
 
     pool = _pool(kept, first)
-    gap = max(gap, _one_step(kept) / first.objective) if first.objective > 0 else gap
-    final = _whole(kept, first, pool, start + _SHARE_OF_TIME * time_limit_s, gap)
+    if gap and first.objective > 0:
+        gap = max(gap, _half_step(kept) / first.objective)
+    final = _whole_days(kept, first, pool, start + _SHARE_OF_TIME * time_limit_s, gap)
     if final.x is None:
         # No answer in whole steps or so few new items keeps every limit: the nearest one then.
         kept = _softened(model.only(pool), deadline)
         final = _minimum(kept, deadline, gap)
+    if final.x is None:
+        # Out of time. The items that the answer in any amounts uses most are few, and so quick.
+        few = model.only(_used_most(kept, first, problem.most_new))
+        last = time.monotonic() + _LAST_TIME_S
+        kept = _softened(few, last)
+        final = _minimum(kept, last + _LAST_TIME_S, gap)
     if final.x is None:
         return _no_answer(problem, "no answer in time", start, first.bound)
     return _answer(problem, kept, final, start, deadline)
@@ -226,7 +243,7 @@ def droppable(
     amounts = np.zeros((len(model.unit_g), len(items)))
     for k in range(len(days)):
         amounts[k * len(items) + np.arange(len(items)), np.arange(len(items))] = taken[:, k]
-    effect = -(model.matrix @ (amounts / model.unit_g[:, None]))
+    effect = -(model.matrix[:, : len(model.unit_g)] @ (amounts / model.unit_g[:, None]))
     room = np.maximum(model.rhs, 0.0)
     over = effect - room[:, None]
     worst = over.argmax(axis=0)
@@ -287,8 +304,9 @@ class _Solution:
 class _Model:
     """The programme in the solver's form: minimise cost·x, matrix·x ≤ rhs, 0 ≤ x ≤ upper.
 
-    Columns are day-major amounts in steps (or grams), then one 0/1 column per counted new item;
-    rows are the limits, each divided by its ``scale``, then the rows that count new items.
+    Columns are day-major amounts in steps (or grams), then by how much each limit that is not firm
+    is given up, then one 0/1 column per counted new item; rows are the limits, each divided by its
+    ``scale``, then the rows that count new items.
     """
 
     cost: NDArray[np.float64]
@@ -301,8 +319,10 @@ class _Model:
     is_firm: NDArray[np.bool_]  # per limit
     is_at_least: NDArray[np.bool_]  # per limit
     is_passed: NDArray[np.bool_]  # per limit: passed before anything is added
+    is_hopeless: NDArray[np.bool_]  # per limit: not pursued
     day: NDArray[np.int64]  # per limit
     item_count: int
+    counted: NDArray[np.int64]  # the new items that are counted; empty: none are
 
     @property
     def limit_count(self) -> int:
@@ -328,13 +348,10 @@ class _Model:
         held = by_side(problem.base_low.loc[days], problem.base_high.loc[days])
         held = held[day, np.arange(len(tags))]
         bound = limits["bound"].to_numpy(dtype=float)
-        scale = np.abs(bound)
+        scale = limits["scale"].to_numpy(dtype=float)
         is_passed = ~is_at_least & (held > bound + _TOLERANCE * scale)
         is_passed &= (amounts >= 0).all(axis=1)
         bound = np.where(is_passed, held, bound)
-        # A bound of nought (a share of energy) is scaled by what 100 g of the items bring.
-        scale = np.where(scale > 0, scale, np.abs(amounts).max(axis=1, initial=0.0) * 100)
-        scale = np.where(scale > 0, scale, 1.0)
         sign = np.where(is_at_least, -1.0, 1.0)
 
         step = items["step_g"].to_numpy(dtype=float)
@@ -342,42 +359,71 @@ class _Model:
         ceiling = problem.ceilings.loc[items.index, days].to_numpy(dtype=float).T / unit
         rows, columns = np.nonzero(amounts)
         counts = problem.counts.to_numpy(dtype=float)
-        model = cls(
-            cost=np.outer(counts, items["cost"].to_numpy(dtype=float) * unit).ravel(),
-            matrix=sparse.csr_array(
-                (
-                    (sign / scale)[rows] * amounts[rows, columns] * unit[columns],
-                    (rows, columns + day[rows] * count),
-                ),
-                shape=(len(limits), count * len(days)),
+        is_firm = limits["is_firm"].to_numpy(dtype=bool) & ~is_passed
+        soft = np.flatnonzero(~is_firm)
+        matrix = sparse.csr_array(
+            (
+                (sign / scale)[rows] * amounts[rows, columns] * unit[columns],
+                (rows, columns + day[rows] * count),
             ),
+            shape=(len(limits), count * len(days)),
+        )
+        model = cls(
+            cost=np.concatenate(
+                [
+                    np.outer(counts, items["cost"].to_numpy(dtype=float) * unit).ravel(),
+                    problem.soft_cost * counts[day[soft]],
+                ]
+            ),
+            matrix=sparse.csr_array(sparse.hstack([matrix, _slack(soft, len(limits))])),
             rhs=sign * (bound - held) / scale,
-            upper=np.where(step > 0, np.floor(ceiling + 1e-9), ceiling).ravel(),
-            is_whole=np.tile(step > 0, len(days)),
+            upper=np.concatenate(
+                [
+                    np.where(step > 0, np.floor(ceiling + 1e-9), ceiling).ravel(),
+                    np.full(len(soft), np.inf),
+                ]
+            ),
+            is_whole=np.concatenate(
+                [np.tile(step > 0, len(days)), np.zeros(len(soft), dtype=bool)]
+            ),
             unit_g=np.tile(unit, len(days)),
             scale=scale,
-            is_firm=limits["is_firm"].to_numpy(dtype=bool) & ~is_passed,
+            is_firm=is_firm,
             is_at_least=is_at_least,
             is_passed=is_passed,
+            is_hopeless=np.zeros(len(limits), dtype=bool),
             day=day,
             item_count=count,
+            counted=np.array([], dtype=int),
         )
+        model = model._pursuing(limits["is_worth_part"].to_numpy(dtype=bool))
         new = np.flatnonzero(items["is_new"].to_numpy(dtype=bool))
         if problem.most_new is None or len(new) <= problem.most_new:
             return model
-        columns_of_new = new[:, None] + count * np.arange(len(days))
-        return model._counting(columns_of_new, problem.most_new)
+        return model._counting(new, len(days), problem.most_new)
 
-    def _counting(self, columns_of_new: NDArray[np.int64], most: int) -> _Model:
+    def _reach(self) -> NDArray[np.float64]:
+        """By limit, matrix·x at its least: every item that helps at its ceiling."""
+        entries = self.matrix[:, : len(self.unit_g)].tocoo()
+        helps = entries.data < 0
+        most = entries.data[helps] * self.upper[entries.col[helps]]
+        return np.bincount(entries.row[helps], most, minlength=self.limit_count).astype(float)
+
+    def _pursuing(self, is_worth_part: NDArray[np.bool_]) -> _Model:
+        """The model without demands that cannot be reached and are not worth part of the way."""
+        is_hopeless = self.is_at_least & ~is_worth_part & (self._reach() > self.rhs + _TOLERANCE)
+        return replace(self, rhs=np.where(is_hopeless, 0.0, self.rhs), is_hopeless=is_hopeless)
+
+    def _counting(self, new: NDArray[np.int64], days: int, most: int) -> _Model:
         """The model with a 0/1 column y per new item and at most ``most`` of them at 1."""
         from scipy import sparse
 
-        items, days = columns_of_new.shape
-        use = columns_of_new.ravel()
+        items = len(new)
+        use = (new[:, None] + self.item_count * np.arange(days)).ravel()
         which = np.repeat(np.arange(items), days)
         row = np.arange(len(use))
         # x - most_useful·y ≤ 0 for each day, and Σy ≤ most
-        link = sparse.csr_array((np.ones(len(use)), (row, use)), shape=(len(use), len(self.unit_g)))
+        link = sparse.csr_array((np.ones(len(use)), (row, use)), shape=(len(use), len(self.cost)))
         switch = sparse.csr_array(
             (-self._most_useful()[use], (row, which)), shape=(len(use), items)
         )
@@ -391,6 +437,7 @@ class _Model:
             rhs=np.concatenate([self.rhs, np.zeros(len(use)), [float(most)]]),
             upper=np.concatenate([self.upper, np.ones(items)]),
             is_whole=np.concatenate([self.is_whole, np.ones(items, dtype=bool)]),
+            counted=new,
         )
 
     def _most_useful(self) -> NDArray[np.float64]:
@@ -415,26 +462,44 @@ class _Model:
 
     def only(self, is_open: NDArray[np.bool_]) -> _Model:
         """The same, with the other columns held at nought."""
-        return replace(self, upper=np.where(is_open, self.upper, 0.0))
+        open_amounts = is_open | self.is_slack
+        return replace(self, upper=np.where(open_amounts, self.upper, 0.0))
 
-    def on_day(self, day: int) -> _Model:
-        """The amounts and limits of one day alone, with any amount allowed."""
+    @property
+    def is_slack(self) -> NDArray[np.bool_]:
+        """The columns by which limits that are not firm are given up."""
+        column = np.arange(len(self.cost))
+        amounts, soft = len(self.unit_g), int((~self.is_firm).sum())
+        return (column >= amounts) & (column < amounts + soft)
+
+    def on_day(self, day: int, *, with_slack: bool) -> tuple[_Model, NDArray[np.int64]]:
+        """The amounts and limits of one day alone, and its columns in this model.
+
+        Without slack no limit can be given up, and any amount is allowed.
+        """
         rows = np.flatnonzero(self.day == day)
-        columns = slice(day * self.item_count, (day + 1) * self.item_count)
-        return _Model(
+        columns = np.arange(day * self.item_count, (day + 1) * self.item_count)
+        if with_slack:
+            soft_day = self.day[~self.is_firm]
+            columns = np.concatenate([columns, np.flatnonzero(self.is_slack)[soft_day == day]])
+        amounts = columns[: self.item_count]
+        model = _Model(
             cost=self.cost[columns],
             matrix=self.matrix[rows][:, columns],
             rhs=self.rhs[rows],
             upper=self.upper[columns],
-            is_whole=np.zeros(self.item_count, dtype=bool),
-            unit_g=self.unit_g[columns],
+            is_whole=self.is_whole[columns] & with_slack,
+            unit_g=self.unit_g[amounts],
             scale=self.scale[rows],
-            is_firm=self.is_firm[rows],
+            is_firm=self.is_firm[rows] | (not with_slack),
             is_at_least=self.is_at_least[rows],
             is_passed=self.is_passed[rows],
+            is_hopeless=self.is_hopeless[rows],
             day=np.zeros(len(rows), dtype=int),
             item_count=self.item_count,
+            counted=np.array([], dtype=int),
         )
+        return model, columns
 
 
 def _minimum(model: _Model, deadline: float, gap: float = 0.0) -> _Solution:
@@ -480,10 +545,26 @@ def _minimum(model: _Model, deadline: float, gap: float = 0.0) -> _Solution:
     )
 
 
-def _one_step(model: _Model) -> float:
-    """Cost of one step of the cheapest item on each day of the trip."""
+def _half_step(model: _Model) -> float:
+    """Cost of half a step of a middling item on each day of the trip."""
     steps = model.cost[: len(model.unit_g)].reshape(-1, model.item_count)
-    return float(np.where(steps > 0, steps, np.inf).min(axis=1).sum())
+    return float(np.median(steps, axis=1).sum()) / 2
+
+
+def _used_most(model: _Model, first: _Solution, most_new: int | None) -> NDArray[np.bool_]:
+    """The columns of ``first``, with no more than so many of the new items where they count."""
+    assert first.x is not None
+    is_used = first.x > _TOLERANCE
+    new = len(model.counted)
+    if new and most_new is not None:
+        amounts = model.cost[: len(model.unit_g)] * first.x[: len(model.unit_g)]
+        by_item = amounts.reshape(-1, model.item_count).sum(axis=0)[model.counted]
+        most = np.argsort(-by_item, kind="stable")[:most_new]
+        is_in = np.ones(model.item_count, dtype=bool)
+        is_in[np.delete(model.counted, most)] = False
+        is_used &= np.resize(is_in, len(is_used))
+        is_used[-new:] = is_in[model.counted]
+    return is_used
 
 
 def _pool(model: _Model, first: _Solution) -> NDArray[np.bool_]:
@@ -495,7 +576,7 @@ def _pool(model: _Model, first: _Solution) -> NDArray[np.bool_]:
     assert first.x is not None
     is_used = first.x > _TOLERANCE
     amounts = len(model.unit_g)
-    if len(model.cost) == amounts:
+    if not len(model.counted):
         return is_used
     rows = np.flatnonzero(model.is_at_least & (model.rhs[: model.limit_count] < 0))
     brings = model.matrix[rows][:, :amounts].multiply(model._most_useful()[None, :])
@@ -509,6 +590,71 @@ def _pool(model: _Model, first: _Solution) -> NDArray[np.bool_]:
     pool = np.ones(len(model.cost), dtype=bool)
     pool[:amounts] = np.tile(items, amounts // model.item_count)
     return pool
+
+
+def _whole_days(
+    model: _Model, first: _Solution, pool: NDArray[np.bool_], deadline: float, gap: float
+) -> _Solution:
+    """The least cost in whole steps; day by day where new items are not counted."""
+    assert first.x is not None
+    assert first.reduced_costs is not None
+    if len(model.counted):
+        search = _counted if gap else _whole
+        return search(model, first, pool, deadline, gap)
+    x = np.zeros_like(first.x)
+    bound, status = 0.0, _OPTIMAL
+    days = len(model.unit_g) // model.item_count
+    for day in range(days):
+        part, columns = model.on_day(day, with_slack=True)
+        cost = float(part.cost @ first.x[columns])
+        start = _Solution(
+            _OPTIMAL, first.x[columns], cost, cost, reduced_costs=first.reduced_costs[columns]
+        )
+        # Each day may miss the least by its part of what the trip may.
+        part_gap = gap * first.objective / days / cost if cost > 0 else gap
+        found = _whole(part, start, pool[columns], deadline, part_gap)
+        if found.x is None:
+            return found
+        x[columns] = found.x
+        bound += found.bound
+        status = max(status, found.status)
+    return _Solution(status, x, float(model.cost @ x), bound)
+
+
+def _counted(
+    model: _Model, first: _Solution, pool: NDArray[np.bool_], deadline: float, gap: float
+) -> _Solution:
+    """The least cost with so many new items: first which, in any amounts, then in whole steps.
+
+    Which are the best is asked of the pool, then of all items that reduced costs leave open; the
+    second gives the proven bound.
+    """
+    assert first.x is not None
+    assert first.reduced_costs is not None
+    is_choice = np.arange(len(model.cost)) >= len(model.cost) - len(model.counted)
+    loose = replace(model, is_whole=is_choice)
+    best, bound = _Solution(_INFEASIBLE, None), first.objective
+    for is_first in (True, False):
+        spare = best.objective - first.objective  # NaN without an answer: nothing is ruled out
+        is_open = pool if is_first else ~(is_choice & (first.reduced_costs > spare))
+        now = time.monotonic()
+        which = _minimum(loose.only(is_open), now + _SHARE_OF_TIME * (deadline - now), gap)
+        if which.x is None:
+            continue
+        if not is_first:
+            bound = max(bound, which.bound)
+        is_taken = np.ones(model.item_count, dtype=bool)
+        is_taken[model.counted] = which.x[is_choice] > _HALF
+        is_open = np.resize(is_taken, len(model.cost))
+        is_open[is_choice] = which.x[is_choice] > _HALF
+        found = _minimum(model.only(is_open), deadline, gap)
+        if found.x is not None and not found.objective >= best.objective:
+            best = found
+    if best.x is None:
+        return best
+    bound = min(bound, best.objective)
+    is_proven = best.objective - bound <= gap * abs(best.objective) + _TOLERANCE
+    return replace(best, status=_OPTIMAL if is_proven else _OUT_OF_TIME, bound=bound)
 
 
 def _whole(
@@ -542,48 +688,34 @@ def _whole(
     return replace(best, status=_OPTIMAL if is_proven else _OUT_OF_TIME, bound=bound)
 
 
-def _softened(model: _Model, deadline: float) -> _Model:
-    """The model with the bounds of limits that cannot be kept moved by the least total share."""
-    soft = np.flatnonzero(~model.is_firm)
-    needs = np.flatnonzero(model.is_firm & model.is_at_least)
-    softer = _moved(model, soft, soft, deadline)
-    if softer is None:
-        # The firm needs first, with the soft limits out of the way; then those.
-        moved = _moved(model, needs, np.concatenate([needs, soft]), deadline)
-        softer = None if moved is None else _moved(moved, soft, soft, deadline) or moved
-    return model if softer is None else softer
-
-
-def _moved(
-    model: _Model, counted: NDArray[np.int64], free: NDArray[np.int64], deadline: float
-) -> _Model | None:
-    """The model with ``counted`` bounds moved by the least total; ``free`` rows may be broken.
-
-    None if the other rows cannot be kept either.
-    """
+def _slack(rows: NDArray[np.int64], count: int) -> Any:
+    """Columns that give up ``rows`` of ``count`` rows."""
     from scipy import sparse
 
-    if not len(free):
-        return None
-    slack = sparse.csr_array(
-        (-np.ones(len(free)), (free, np.arange(len(free)))),
-        shape=(model.matrix.shape[0], len(free)),
-    )
-    is_counted = np.isin(free, counted)
+    entries = (-np.ones(len(rows)), (rows, np.arange(len(rows))))
+    return sparse.csr_array(entries, shape=(count, len(rows)))
+
+
+def _softened(model: _Model, deadline: float) -> _Model:
+    """The model with firm "at least" bounds moved, by the least total share, until all are kept."""
+    from scipy import sparse
+
+    needs = np.flatnonzero(model.is_firm & model.is_at_least)
+    rows = model.matrix.shape[0]
     elastic = replace(
         model,
-        cost=np.concatenate([np.zeros_like(model.cost), is_counted.astype(float)]),
-        matrix=sparse.csr_array(sparse.hstack([model.matrix, slack])),
-        upper=np.concatenate([model.upper, np.full(len(free), np.inf)]),
-        is_whole=np.concatenate([model.is_whole, np.zeros(len(free), dtype=bool)]),
+        cost=np.concatenate([np.zeros_like(model.cost), np.ones(len(needs))]),
+        matrix=sparse.csr_array(sparse.hstack([model.matrix, _slack(needs, rows)])),
+        upper=np.concatenate([model.upper, np.full(len(needs), np.inf)]),
+        is_whole=np.concatenate([model.is_whole, np.zeros(len(needs), dtype=bool)]),
     )
     solution = _minimum(elastic, deadline, gap=_SHARE_GAP)
     if solution.x is None:
-        return None
+        return model
     by = solution.x[len(model.cost) :]
     rhs = model.rhs.copy()
-    is_broken = is_counted & (by > _TOLERANCE)
-    rhs[free[is_broken]] += by[is_broken] + _TOLERANCE
+    is_moved = by > _TOLERANCE
+    rhs[needs[is_moved]] += by[is_moved] + _TOLERANCE
     return replace(model, rhs=rhs)
 
 
@@ -600,7 +732,8 @@ def _answer(
     )
     given_up = _given_up(problem, kept, levels(problem, grams), deadline)
     status: Status = "lightest"
-    if len(given_up):
+    is_firm = pd.Series(kept.is_firm, index=problem.limits.index)
+    if is_firm[given_up.index].any():
         status = "not all kept"
     elif solution.status != _OPTIMAL:
         status = "best found"
@@ -657,17 +790,21 @@ def _given_up(
 ) -> pd.DataFrame:
     """The limits not kept at ``reached``, each with the limits it conflicts with."""
     limits = problem.limits
+    asked = _Model.build(replace(problem, most_new=None))
     sign = np.where(kept.is_at_least, -1.0, 1.0)
     bound = limits["bound"].to_numpy(dtype=float)
     over = sign * (reached.to_numpy() - bound) / kept.scale
+    held = levels(problem, pd.DataFrame(0.0, problem.items.index, problem.counts.index))
+    most = held.to_numpy() + sign * kept.scale * asked._reach()
     rows = []
     for row in np.flatnonzero(over > 10 * _TOLERANCE):
-        reason, labels = _conflict(problem, kept, int(row), deadline)
+        reason, labels = _conflict(problem, asked, np.maximum(over, 0.0), int(row), deadline)
         rows.append(
             {
                 "limit": limits.index[int(row)],
                 "bound": bound[row],
                 "reached": reached.iloc[row],
+                "most": most[row] if kept.is_at_least[row] else np.nan,
                 "reason": reason,
                 "with_limits": labels,
             }
@@ -676,12 +813,12 @@ def _given_up(
 
 
 def _given_up_frame(rows: list[dict[str, object]]) -> pd.DataFrame:
-    columns = ["limit", "bound", "reached", "reason", "with_limits"]
+    columns = ["limit", "bound", "reached", "most", "reason", "with_limits"]
     return pd.DataFrame(rows, columns=columns).set_index("limit")
 
 
 def _conflict(
-    problem: Problem, kept: _Model, row: int, deadline: float
+    problem: Problem, asked: _Model, given_up: NDArray[np.float64], row: int, deadline: float
 ) -> tuple[str, tuple[object, ...]]:
     """Why a limit cannot be kept, and a smallest set of others that rules it out.
 
@@ -690,11 +827,14 @@ def _conflict(
     61-63). Those without which it still cannot be kept are then struck out one by one (deletion
     filter: J. W. Chinneck and E. W. Dravnieks, ORSA J. Computing 3, 1991, 157-168).
     """
-    same_day = np.flatnonzero(kept.day == kept.day[row])
-    model = kept.on_day(int(kept.day[row]))
+    if asked.is_hopeless[row]:
+        return "no allowed amount", ()
+    same_day = np.flatnonzero(asked.day == asked.day[row])
+    # The other limits hold as far as the answer keeps them.
+    loose = replace(asked, rhs=asked.rhs + given_up)
+    model, _ = loose.on_day(int(asked.day[row]), with_slack=False)
     here = int(np.flatnonzero(same_day == row)[0])
-    # `kept` may have moved this row's bound; the question is about the bound as given.
-    room = _Model.build(replace(problem, most_new=None)).rhs[row]
+    room = asked.rhs[row]
     coefficients = np.asarray(model.matrix[[here]].todense(), dtype=float).ravel()
 
     def blockers(others: NDArray[np.int64]) -> NDArray[np.int64] | None:
@@ -710,14 +850,17 @@ def _conflict(
 
     if blockers(np.array([], dtype=int)) is not None:
         return "no allowed amount", ()
-    found = blockers(np.delete(np.arange(len(same_day)), here))
+    others = np.flatnonzero(asked.is_firm[same_day])  # soft limits give way, they do not block
+    found = blockers(others[others != here])
     if found is None:
-        if kept.is_passed[row]:
+        if asked.is_passed[row]:
             return "passed beforehand", ()
+        if not asked.is_firm[row]:
+            return "too dear", ()
         return "whole steps" if problem.most_new is None else "too few new items", ()
     for other in found:
         fewer = found[found != other]
         if blockers(fewer) is not None:
             found = fewer
-    reason = "passed beforehand" if kept.is_passed[row] else "other limits"
+    reason = "passed beforehand" if asked.is_passed[row] else "other limits"
     return reason, tuple(problem.limits.index[same_day[found]])

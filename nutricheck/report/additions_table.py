@@ -1,0 +1,213 @@
+"""The lightest additions, and what could be left out, on a terminal and as JSON."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from dataclasses import asdict
+from typing import IO, TYPE_CHECKING, Any, Literal
+
+import pandas as pd
+
+from nutricheck.components import BY_TAG
+from nutricheck.report.data import records
+from nutricheck.report.screen import Cell, Screen, Style, Styled
+from nutricheck.report.words import amount, disclaimer, percent
+
+if TYPE_CHECKING:
+    from nutricheck.additions import Proposal, Reduction
+    from nutricheck.check_plan import Result
+
+__all__ = ["print_proposal", "print_reduction", "proposal_json", "reduction_json"]
+
+Columns = list[tuple[str, Literal["left", "right"]]]
+
+#: Kinds of day that have a column each; with more, a mean day has one.
+_DAY_COLUMNS = 4
+#: Limits shown with what they cost.
+_PRICES = 8
+_STATE_STYLES: dict[str, Style] = {"closed": "good", "narrowed": "warn", "open": "bad"}
+_UNITS = {"mass": "g", "water": "g water", "energy": "kcal"}
+_LEAST = {"mass": "mass", "water": "water to prepare it", "energy": "energy"}
+
+
+def print_proposal(result: Result, proposal: Proposal, file: IO[str] | None = None) -> None:
+    """Print the answer in words, then what to add, what it does, and what limits cost."""
+    out = Screen(file)
+    days = int(proposal.pack["days"])
+    out.line(result.plan.trip.title, "bold")
+    robust = ", sure at the low end of the range" if proposal.is_robust else ""
+    out.line(
+        f"Least added {_LEAST[proposal.objective]}{robust}, for the {proposal.trip} trip of "
+        f"{days} days"
+    )
+    out.line()
+    is_met = proposal.status in {"lightest", "nothing needed"}
+    mark = Styled("+", "good") if is_met else Styled("~", "warn")
+    for number, words in enumerate(proposal.words):
+        out.line(words, mark=mark if number == 0 else "·")
+    out.line()
+    if len(proposal.items):
+        _items(out, proposal)
+        _gaps(out, proposal)
+        _prices(out, proposal)
+        _unknown(out, proposal)
+    for caution in proposal.cautions:
+        where = f"{caution.where}: " if caution.where else ""
+        level = Styled(f"{caution.level}:", "warn" if caution.level == "warning" else "")
+        out.line(f"{where}{caution.text} ({caution.authority})", mark=level)
+    out.line(
+        "Words to leave out are looked for in the names of foods only: this is no check for "
+        "allergies."
+    )
+    out.line()
+    out.line(disclaimer, "dim")
+
+
+def _items(out: Screen, proposal: Proposal) -> None:
+    portions = proposal.portions
+    kinds = list(dict.fromkeys(portions.sort_values("days", ascending=False)["day"]))
+    texts = {(row.item, row.day): str(row.text) for row in portions.itertuples()}
+    has_days = len(kinds) <= _DAY_COLUMNS
+    days: Columns = [(kind, "right") for kind in kinds] if has_days else [("g a day", "right")]
+    columns: Columns = [("add", "left"), ("how", "left"), *days, ("trip, g", "right")]
+    rows: list[Sequence[Cell]] = []
+    for row in proposal.items.itertuples():
+        how = str(row.how)
+        if not pd.isna(row.fresh_g):
+            how += f"; from {amount(row.fresh_g, 0)} g fresh"
+        cells = (
+            [texts.get((row.item, kind), "–") for kind in kinds]
+            if has_days
+            else [amount(row.mean_g, 1)]
+        )
+        rows.append([str(row.item), how, *cells, amount(row.trip_g, 0)])
+    out.table("What to add, and how much a day", columns, rows)
+
+
+def _gaps(out: Screen, proposal: Proposal) -> None:
+    gaps = proposal.gaps
+    gaps = gaps[(gaps["state"] != "covered before") & gaps["is_searched"]]
+    rows: list[Sequence[Cell]] = []
+    for tag in dict.fromkeys(gaps["component"]):
+        rows.append([f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}"])
+        digits = BY_TAG[tag].decimals
+        for row in gaps[gaps["component"] == tag].itertuples():
+            rows.append(
+                [
+                    f"  {row.day}",
+                    amount(row.target, digits),
+                    amount(row.before, digits),
+                    amount(row.after, digits),
+                    percent(row.ratio_before),
+                    percent(row.ratio_after),
+                    Styled(str(row.state), _STATE_STYLES.get(str(row.state), "")),
+                ]
+            )
+    columns: Columns = [
+        ("", "left"),
+        ("target", "right"),
+        ("before", "right"),
+        ("after", "right"),
+        ("before", "right"),
+        ("after", "right"),
+        ("gap", "left"),
+    ]
+    if rows:
+        out.table("What it does to each gap", columns, rows)
+
+
+def _limit(row: Any) -> str:
+    if row.kind == "AMDR":
+        return f"{row.name} {row.side} its share of energy"
+    return f"{row.name} {row.side} {amount(row.bound, BY_TAG[row.component].decimals)} {row.unit}"
+
+
+def _prices(out: Screen, proposal: Proposal) -> None:
+    unit = _UNITS[proposal.objective]
+    rows: list[Sequence[Cell]] = [
+        [
+            _limit(row),
+            str(row.day),
+            amount(row.a_day, 0 if row.a_day >= 10 else 1 if row.a_day >= 1 else 2),
+            amount(row.cost_per_percent, 0 if row.cost_per_percent >= 10 else 1),
+        ]
+        for row in proposal.prices.head(_PRICES).itertuples()
+    ]
+    columns: Columns = [
+        ("limit", "left"),
+        ("day", "left"),
+        (f"{unit} a day", "right"),
+        (f"{unit}, trip", "right"),
+    ]
+    if rows:
+        out.table("What each further 1 % of the tightest limits costs", columns, rows)
+
+
+def _unknown(out: Screen, proposal: Proposal) -> None:
+    rows = [[str(row.item), str(row.components)] for row in proposal.unknown_uppers.itertuples()]
+    if rows:
+        columns: Columns = [("item", "left"), ("not known", "left")]
+        out.table("Upper levels that could not be looked at", columns, rows)
+
+
+def print_reduction(result: Result, reduction: Reduction, file: IO[str] | None = None) -> None:
+    """Print which items could be left out, alone and together."""
+    out = Screen(file)
+    out.line(result.plan.trip.title, "bold")
+    out.line(f"What could be left out, on the {reduction.trip} trip")
+    out.line()
+    for number, words in enumerate(reduction.words):
+        out.line(words, mark=Styled("+" if number == 0 else "·"))
+    out.line()
+    rows: list[Sequence[Cell]] = []
+    for row in reduction.items.itertuples():
+        alone = Styled("can go", "good") if row.is_droppable else Styled("needed")
+        together = "goes" if row.is_chosen else ""
+        rows.append([str(row.item), amount(row.trip_g, 0), alone, together, str(row.reason)])
+    columns: Columns = [
+        ("item", "left"),
+        ("used, g", "right"),
+        ("alone", "left"),
+        ("together", "left"),
+        ("missed first without it", "left"),
+    ]
+    out.table("Items, heaviest first", columns, rows)
+    out.line(disclaimer, "dim")
+
+
+def proposal_json(result: Result, proposal: Proposal) -> str:
+    """The proposal as JSON text; unknown is null."""
+    document = {
+        "title": result.plan.trip.title,
+        "status": proposal.status,
+        "objective": proposal.objective,
+        "trip": proposal.trip,
+        "is_robust": proposal.is_robust,
+        "words": list(proposal.words),
+        "items": records(proposal.items),
+        "portions": records(proposal.portions),
+        "gaps": records(proposal.gaps),
+        "not_kept": records(proposal.not_kept),
+        "prices": records(proposal.prices),
+        "pack": records(proposal.pack.to_frame().T)[0],
+        "not_searched": list(proposal.not_searched),
+        "unknown_uppers": records(proposal.unknown_uppers),
+        "cautions": [asdict(caution) for caution in proposal.cautions],
+        "gap": None if pd.isna(proposal.gap) else round(proposal.gap, 6),
+    }
+    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def reduction_json(result: Result, reduction: Reduction) -> str:
+    """The reduction as JSON text."""
+    document = {
+        "title": result.plan.trip.title,
+        "status": reduction.status,
+        "trip": reduction.trip,
+        "words": list(reduction.words),
+        "items": records(reduction.items),
+        "saved_g": reduction.saved_g,
+        "open_before": records(reduction.open_before),
+    }
+    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"

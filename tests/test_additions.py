@@ -1,0 +1,424 @@
+"""Additions to a checked plan: they close its gaps, within limits on their own basis."""
+
+import json
+import subprocess
+import sys
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from nutricheck.additions import additions, plan_with, reduction
+from nutricheck.additions.foods import candidates, is_left_out, trail_foods
+from nutricheck.check_plan import check
+from nutricheck.coverage import ABOVE, COVERED, SHORT, TRIP_MEAN
+from nutricheck.errors import NutricheckError
+
+LIST = ("packed", "list")
+
+
+def plan(**changes):
+    """Ten days of oats, lentils and milk: short of energy and of much else."""
+    data = {
+        "trip": {"title": "ten days on the plateau"},
+        "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+        "days": [
+            {
+                "name": "walk",
+                "count": 8,
+                "count_shortest": 5,
+                "moving": "6 h",
+                "pace": "3.6 km/h",
+                "pack": "10 kg",
+                "surface": "dirt road",
+                "air_temperature": "30 °C",
+                "sweat_rate": "0.5 L/h",
+            },
+            {"name": "rest", "count": 2, "count_shortest": 2},
+        ],
+        "batch": [
+            {
+                "name": "lentils, cooked",
+                "ingredients": [{"food": "Lentils, raw", "mass": "1 kg"}],
+                "preparation": {"kind": "cooked", "method": "boiled", "liquid": "kept"},
+                "drying": {"temperature": "60 °C", "time": "9 h"},
+                "moisture": "6 %",
+            }
+        ],
+        "packed": [
+            {"item": "lentils, cooked", "mass": "900 g", "tsp": "3 g"},
+            {"item": "oats", "food": "08120", "mass": "1 kg"},
+            {"item": "milk powder", "food": "01212", "mass": "600 g"},
+        ],
+        "portions": [
+            {"item": "lentils, cooked", "amount": "8 tbsp"},
+            {"item": "oats", "amount": "90 g"},
+            {"item": "milk powder", "over": "10 days"},
+        ],
+    }
+    return data | changes
+
+
+@pytest.fixture(scope="module")
+def result():
+    return check(plan())
+
+
+@pytest.fixture(scope="module")
+def proposal(result):
+    return additions(result, sources=LIST)
+
+
+def by_day(coverage):
+    return coverage[coverage["day"] != TRIP_MEAN]
+
+
+def test_adding_what_is_proposed_leaves_no_gap(result, proposal):
+    before = by_day(result.coverage)
+    assert (before["status"] == SHORT).sum() >= 10, "the plan must have gaps to close"
+    assert proposal.status in {"lightest", "best found"}
+    assert proposal.gap < 0.05
+    assert proposal.not_kept.empty or set(proposal.not_kept["kind"]) <= {"AMDR", "CDRR"}
+    after = by_day(check(plan_with(result.plan, proposal)).coverage)
+    assert not after["status"].isin([SHORT, ABOVE]).any()
+    searched = proposal.gaps[proposal.gaps["is_searched"]]
+    at = pd.MultiIndex.from_frame(searched[["day", "component"]])
+    ratio = after.set_index(["day", "component"])["ratio"].reindex(at)
+    assert (ratio >= 1).all()
+    # The proposal foretells what the check finds.
+    assert ratio.to_numpy() == pytest.approx(searched["ratio_after"].to_numpy(), rel=1e-6)
+
+
+def test_robust_additions_are_covered_not_just_likely(result):
+    chosen = ("ENERC_KCAL", "K", "MG", "FE", "FIBTG", "THIA", "VITB6A", "TOCPHA", "NA")
+    likely = additions(result, sources=LIST, only=chosen)
+    proposal = additions(result, sources=LIST, only=chosen, robust=True)
+    assert proposal.not_kept.empty
+    assert proposal.pack["added_g"] > likely.pack["added_g"]
+    after = by_day(check(plan_with(result.plan, proposal)).coverage)
+    after = after[after["component"].isin(chosen)]
+    published = after[after["is_published"].eq(True) & (after["component"] != "NA")]
+    assert len(published) == 12  # of eight on two days, energy and the sweat's are for planning
+    assert set(published["status"]) == {COVERED}
+    # The low end was foretold by adding independent errors; the check draws them.
+    low = after.set_index(["day", "component"])["low"]
+    foretold = proposal.gaps.set_index(["day", "component"])["after_low"].reindex(low.index)
+    assert foretold.to_numpy() == pytest.approx(low.to_numpy(), rel=0.1)
+    # Sodium is met by the likely amount alone, for more is not safer.
+    sodium = after[after["component"] == "NA"]
+    assert (sodium["ratio"] >= 1).all()
+    assert (sodium["ratio"] < 1.2).all()
+
+
+def test_trip_and_portions_add_up(result, proposal):
+    longest = proposal.portions.groupby("item").apply(
+        lambda rows: (rows["grams"] * rows["days"]).sum(), include_groups=False
+    )
+    trip_g = proposal.items.set_index("item")["trip_g"]
+    assert longest.to_dict() == pytest.approx(trip_g.to_dict())
+    assert proposal.pack["added_g"] == pytest.approx(trip_g.sum())
+    assert proposal.pack["food_after_g"] == pytest.approx(2500 + trip_g.sum())
+    shortest = additions(result, sources=LIST, trip="shortest")
+    assert shortest.pack["days"] == 7
+    assert shortest.pack["added_g"] < proposal.pack["added_g"]
+
+
+def test_each_objective_is_least_by_its_own_measure(result):
+    found = {
+        what: additions(result, sources=LIST, objective=what)
+        for what in ("mass", "water", "energy")
+    }
+    measured = {
+        what: {
+            "mass": proposal.pack["added_g"],
+            "water": proposal.pack["water_g"],
+            "energy": proposal.pack["energy_kcal"],
+        }
+        for what, proposal in found.items()
+    }
+    for what in found:
+        others = [measured[other][what] for other in found]
+        assert measured[what][what] <= min(others) * 1.02
+
+
+def test_new_items_ceilings_and_words_are_kept(result):
+    proposal = additions(
+        result, sources=LIST, most_new_items=3, daily_ceiling_g=60, leave_out=("egg", "oil")
+    )
+    assert proposal.items["is_new"].sum() <= 3
+    assert (proposal.portions["grams"] <= 60).all()
+    assert not proposal.items["item"].str.contains(r"\b(?:Egg|Oil)\b").any()
+
+
+def test_only_and_without_choose_the_targets(result):
+    proposal = additions(result, sources=LIST, only=("K", "MG"))
+    assert set(proposal.gaps["component"][proposal.gaps["is_searched"]]) == {"K", "MG"}
+    lean = additions(result, sources=LIST, without=("VITD", "AMDR"))
+    assert lean.pack["added_g"] < additions(result, sources=LIST).pack["added_g"]
+    assert "VITD" not in set(lean.prices["component"])
+
+
+def test_spoons_and_pieces_come_whole(result):
+    proposal = additions(result, sources=("packed",))
+    own = proposal.portions[proposal.portions["item"] == "lentils, cooked"]
+    assert len(own)
+    assert own["text"].str.fullmatch(r"\d+ tbsp").all()
+    assert (own["grams"] % 9 == 0).all()  # three level teaspoons of 3 g
+
+
+def test_target_out_of_reach_is_told_and_not_pursued(result):
+    """No packed food holds much vitamin D; only the milk powder has any to speak of."""
+    proposal = additions(result, sources=("packed",))
+    assert proposal.status == "not all kept"
+    missed = proposal.not_kept[proposal.not_kept["component"] == "VITD"]
+    assert set(missed["day"]) == {"walk", "rest"}
+    assert set(missed["reason"]) == {"no allowed amount"}
+    assert (missed["most_share"] < 1).all()
+    assert any("Vitamin D" in words and "supplement" in words for words in proposal.words)
+
+
+def test_what_nothing_is_known_of_is_not_searched_for(proposal):
+    """The default table has no iodine, chloride or biotin."""
+    assert {"ID", "CLD", "BIOT"} <= set(proposal.not_searched)
+    assert not proposal.gaps["component"].isin(proposal.not_searched).any()
+
+
+def test_dried_at_home_by_the_plans_route():
+    route = {"temperature": "45 °C", "time": "14 h"}
+    asked = plan(
+        additions={"pantry": ["Spinach, raw", "Salt, table"], "drying": route, "most_new_items": 2}
+    )
+    result = check(asked)
+    proposal = additions(result, only=("FOLDFE", "VITK1"))
+    spinach = proposal.items[proposal.items["item"] == "Spinach, raw, dried"].iloc[0]
+    assert spinach["how"] == "dried at home: raw; hot air 45 °C 14 h"
+    # 91.4 % water fresh: some 9 to 12 g of fresh spinach for each gram dried.
+    assert 9 < spinach["fresh_g"] / spinach["trip_g"] < 12
+    bigger = plan_with(result.plan, proposal)
+    batch = next(batch for batch in bigger.batch if batch.name == "Spinach, raw, dried")
+    assert batch.ingredients[0].mass_g == pytest.approx(spinach["fresh_g"])
+    after = check(bigger)
+    made = after.batches["spinach, raw, dried"].dried_mass_g
+    assert made == pytest.approx(spinach["trip_g"], rel=1e-6)
+    folate = by_day(after.coverage).set_index(["component", "day"]).loc["FOLDFE"]
+    assert (folate["ratio"] >= 1).all()
+
+
+def test_portions_that_spread_all_of_an_item_stay_as_they_were(result):
+    """More milk powder is packed; the ten portions of 60 g stay 60 g."""
+    proposal = additions(result, sources=("packed",), only=("CA",))
+    assert set(proposal.items["item"]) == {"milk powder"}
+    after = check(plan_with(result.plan, proposal))
+    added = proposal.portions.set_index("day")["grams"].reindex(["walk", "rest"]).fillna(0.0)
+    assert after.intake.grams["milk powder"].to_numpy() == pytest.approx(60 + added.to_numpy())
+    assert not (after.supply.items["missing_longest_g"] > 0.01).any()
+
+
+# ---------------------------------------------------------------- limits on their own basis
+
+
+def bounds(result, proposal_tag, **options):
+    """The upper limits the search used for a component, by day."""
+    from nutricheck.additions.proposal import _limits
+
+    table = _limits(result, "longest", (), (), robust=False).table
+    rows = table[(table["component"] == proposal_tag) & (table["side"] == "at most")]
+    return rows[rows["kind"] != "AMDR"].set_index("day")
+
+
+def test_sodium_level_for_ordinary_life_takes_the_days_sweat_on_top(result):
+    """NASEM 2019: the CDRR is 2,300 mg for adults. It is soft, and rises by the sweat's sodium."""
+    sodium = bounds(result, "NA")
+    targets = result.targets[result.targets["component"] == "NA"].set_index(["role", "day"])
+    sweat = targets.loc["target", "likely"]["walk"] - 1500  # the AI, NASEM 2019
+    assert sweat > 500
+    assert sodium.at["walk", "bound"] == pytest.approx(2300 + sweat)
+    assert sodium.at["rest", "bound"] == pytest.approx(2300)
+    assert not sodium["is_firm"].any()
+
+
+def test_upper_levels_for_supplements_do_not_hold_food_back():
+    """Capsules pass magnesium's 350 mg (IOM 1997: supplements only); food may bring more still."""
+    asked = plan()
+    asked["label"] = [
+        {
+            "name": "capsule",
+            "kind": "supplement",
+            "serving": "1 g",
+            "amounts": {"MG": "400 mg"},
+            "states": {"MG": "element"},
+        }
+    ]
+    asked["packed"] = [*asked["packed"], {"item": "capsule", "mass": "10 g", "piece": "1 g"}]
+    asked["portions"] = [*asked["portions"], {"item": "capsule", "amount": "1 piece"}]
+    result = check(asked)
+    assert set(bounds(result, "MG")["tag"]) == {"supplemental MG"}
+    proposal = additions(result, sources=LIST)
+    assert "capsule" not in set(proposal.candidates.items.index)
+    magnesium = proposal.gaps[proposal.gaps["component"] == "MG"]
+    assert (magnesium["after"] > magnesium["before"]).all()
+    above = proposal.not_kept[proposal.not_kept["component"] == "MG"]
+    assert set(above["reason"]) == {"passed beforehand"}
+    assert above["reached"].to_numpy() == pytest.approx(400.0)
+
+
+def test_vitamin_a_level_counts_retinol_alone(result):
+    """IOM 2001: 3,000 µg of preformed retinol; carotene of carrots does not count."""
+    level = bounds(result, "VITA_RAE")
+    assert set(level["tag"]) == {"RETOL"}
+    assert set(level["bound"]) == {3000.0}
+
+
+def test_unknown_amounts_do_not_hide_from_upper_levels(result, proposal):
+    """Goji berries in SR28 lack manganese, which such fruit holds: they are no candidate. Oils lack
+    choline, which no oil holds enough of to matter: they are, and it is told."""
+    found = candidates(result, sources=("list",))
+    assert "09110" in set(trail_foods(result.table).index)
+    assert "09110" not in set(found.items["food_id"])
+    assert "Fish oil, cod liver" in found.items.index
+    told = proposal.unknown_uppers.set_index("item")["components"]
+    assert told["Fish oil, cod liver"] == "choline"
+
+
+# ---------------------------------------------------------------- which foods
+
+
+def test_trail_foods_follow_their_rule(result):
+    foods = trail_foods(result.table)
+    carried = foods[foods["use"] == "carry"]
+    assert 200 <= len(carried) <= 300
+    assert (carried["water_g"] < 15).all()
+    assert not foods["group_code"].isin(["0300", "2100", "2200", "3600"]).any()  # infants, meals
+    words = foods["description"]
+    assert not words.str.contains(r"\b[A-Z]{3,}").any()
+    assert not words.str.contains(r"(?<!un)enriched|(?<!not )fortified|salted|Babyfood").any()
+    # 21 CFR 101.12(b), times four: nuts 30 g, grains 45 g dry, dried fruit 40 g, herbs 0.5 g.
+    for food_id, grams in (("12061", 120), ("20035", 180), ("09009", 160), ("02003", 2)):
+        assert foods.at[food_id, "ceiling_g"] == grams
+    # Raw kidney beans are poisonous until boiled.
+    assert "16032" not in foods.index
+
+
+def test_vegetarians_get_no_flesh():
+    asked = plan()
+    asked["person"] = asked["person"] | {"vegetarian": True}
+    found = candidates(check(asked), sources=("list",))
+    flesh = [name for name in found.items.index if "allow" in name or "Lard" in name]
+    fish = [name for name in found.items.index if name.startswith("Fish oil")]
+    assert flesh == fish == []
+    assert "Egg, whole, dried" in found.items.index
+
+
+@pytest.mark.parametrize(
+    ("description", "words", "is_out"),
+    [
+        ("Nuts, almonds", ["almond"], True),
+        ("Nuts, almonds", ["NUTS"], True),
+        ("Peanut butter, smooth style, without salt", ["nut"], False),
+        ("Milk, dry, whole", ["milk"], True),
+        ("Tomatoes, sun-dried", ["tomato"], True),
+        ("Fish oil, cod liver", ["fish"], True),
+    ],
+)
+def test_words_to_leave_out(description, words, is_out):
+    assert is_left_out(description, words) is is_out
+
+
+@pytest.mark.parametrize(
+    "options",
+    [
+        {"objective": "price"},
+        {"trip": "middle"},
+        {"sources": ("shop",)},
+        {"only": ("MAGNESIUM",)},
+        {"sources": ("pantry",)},
+    ],
+)
+def test_a_wrong_choice_is_one_clear_error(result, options):
+    with pytest.raises(NutricheckError) as error:
+        additions(result, **options)
+    assert "\n" not in str(error.value)
+
+
+# ---------------------------------------------------------------- what could be left out
+
+
+def test_what_is_left_out_opens_no_gap():
+    """Energy apart: leaving the chosen items out makes no target missed that was met."""
+    asked = plan()
+    asked["packed"] = [
+        *asked["packed"],
+        {"item": "apricots", "food": "09032", "mass": "500 g"},
+        {"item": "walnuts", "food": "12155", "mass": "400 g"},
+    ]
+    asked["portions"] = [
+        *asked["portions"],
+        {"item": "apricots", "amount": "50 g"},
+        {"item": "walnuts", "amount": "40 g"},
+    ]
+    tags = ("P", "MN", "CU", "ZN")
+    result = check(asked)
+    reduced = reduction(result, only=tags)
+    gone = set(reduced.items["item"][reduced.items["is_chosen"]])
+    assert gone
+    assert reduced.saved_g == pytest.approx(
+        reduced.items["trip_g"][reduced.items["is_chosen"]].sum()
+    )
+    smaller = dict(asked)
+    smaller["packed"] = [entry for entry in asked["packed"] if entry["item"] not in gone]
+    smaller["portions"] = [entry for entry in asked["portions"] if entry["item"] not in gone]
+    after = by_day(check(smaller).coverage).set_index(["component", "day"])["ratio"]
+    before = by_day(result.coverage).set_index(["component", "day"])["ratio"]
+    for tag in tags:
+        assert (after[tag] >= np.minimum(before[tag], 1) - 1e-9).all()
+    kept = reduced.items[~reduced.items["is_droppable"]]
+    assert (kept["reason"] != "").all()
+
+
+def test_nothing_goes_when_every_target_counts(result):
+    """Energy is short already, so whatever goes would widen that gap."""
+    reduced = reduction(result)
+    assert not reduced.items["is_chosen"].any()
+    assert "ENERC_KCAL" in set(reduced.open_before["component"])
+
+
+# ---------------------------------------------------------------- the command
+
+
+def run(*arguments):
+    return subprocess.run(
+        [sys.executable, "-m", "nutricheck", "additions", *arguments],
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=False,
+    )
+
+
+def test_command_prints_within_100_columns():
+    done = run("samples/july_survey.toml", "--from", "packed", "--from", "list")
+    assert done.returncode == 0, done.stderr
+    assert max(len(line) for line in done.stdout.splitlines()) <= 100
+    assert "What to add, and how much a day" in done.stdout
+    assert done.stderr == ""
+
+
+def test_command_prints_json():
+    done = run("samples/july_survey.toml", "--only", "NA", "--only", "CA", "--json")
+    document = json.loads(done.stdout)
+    assert document["items"]
+    assert {gap["component"] for gap in document["gaps"] if gap["is_searched"]} == {"NA", "CA"}
+
+
+def test_command_tells_what_could_be_left_out():
+    done = run("samples/july_survey.toml", "--reduce", "--only", "PROCNT")
+    assert done.returncode == 0, done.stderr
+    assert "stay at home" in done.stdout
+
+
+def test_command_refuses_a_wrong_choice_in_one_line():
+    done = run("samples/july_survey.toml", "--least", "price")
+    assert done.returncode == 1
+    assert done.stdout == ""
+    assert len(done.stderr.strip().splitlines()) == 1
+    assert "mass" in done.stderr
