@@ -30,11 +30,18 @@ def food_text(table: FoodTable, text: str, limit: int = 8) -> str:
         If no food fits.
     """
     first, *others = _found(table, text, limit)
-    amounts = table.amounts(first.id)
+    found = table.amounts_from(first.id)
+    amounts = {tag: amount for tag, (amount, _) in found.items()}
     lines = [*_wrapped(first.id, first.description)]
     lines += _wrapped("", f"{first.group}; per 100 g edible portion: water {_grams(first.water_g)}")
     for tags in SHORT_LIST:
         lines += _wrapped("", ", ".join(_amount(tag, amounts) for tag in tags))
+    names = dict.fromkeys(name for _, name in found.values())
+    for name in names if len(names) > 1 else ():
+        own = [
+            BY_TAG[tag].name for tags in SHORT_LIST for tag in tags if name in found.get(tag, ())
+        ]
+        lines += _wrapped("", f"from {name}: {', '.join(own) or 'other components'}")
     measures = [f"{name} {grams:.4g} g" for name, grams in table.household_measures(first.id)]
     if measures:
         lines += _wrapped("", "household measures: " + "; ".join(measures))
@@ -55,8 +62,8 @@ def food_json(table: FoodTable, text: str, limit: int = 8) -> str:
             "group": food.group,
             "water_g": None if math.isnan(food.water_g) else food.water_g,
             "per_100_g": {
-                tag: {"amount": amount, "unit": table.units[tag]}
-                for tag, amount in table.amounts(food.id).items()
+                tag: {"amount": amount, "unit": table.units[tag], "from": name}
+                for tag, (amount, name) in table.amounts_from(food.id).items()
             },
             "measures_g": dict(table.household_measures(food.id)),
         }

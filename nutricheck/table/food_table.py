@@ -226,6 +226,10 @@ class FoodTable:
             )
         )
 
+    def amounts_from(self, food_id: str) -> dict[str, tuple[float, str]]:
+        """``amounts``, each with the name of the table that it is from."""
+        return {tag: (amount, self.name) for tag, amount in self.amounts(food_id).items()}
+
     def household_measures(self, food_id: str) -> list[tuple[str, float]]:
         """Household measures of a food and the mass of one, in the source's order. [g]"""
         masses: dict[str, float] = {}

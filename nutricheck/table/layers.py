@@ -94,10 +94,14 @@ class LayeredTable(FoodTable):
 
     def amounts(self, food_id: str) -> dict[str, float]:
         """All known amounts of one food, by tag, each from the first table that knows it."""
-        amounts: dict[str, float] = {}
+        return {tag: amount for tag, (amount, _) in self.amounts_from(food_id).items()}
+
+    def amounts_from(self, food_id: str) -> dict[str, tuple[float, str]]:
+        """All known amounts of one food, by tag, each with the name of the table it is from."""
+        amounts: dict[str, tuple[float, str]] = {}
         for layer, names in zip(self.layers, self._names([food_id]), strict=True):
             for name in names.values():
-                amounts = layer.amounts(name) | amounts
+                amounts = layer.amounts_from(name) | amounts
         return amounts
 
     def origins(self, food_ids: Sequence[str], tags: Sequence[str] | None = None) -> pd.DataFrame:

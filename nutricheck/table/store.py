@@ -264,14 +264,16 @@ class StoreWriter:
 
     def _insert(self, table: str, columns: Sequence[Sequence[Any]]) -> None:
         width = len(columns)
-        row = "(" + ",".join("?" * width) + ")"
-        for start in range(0, len(columns[0]) if columns else 0, _ROWS_PER_INSERT):
+        count = len(columns[0]) if columns else 0
+        whole = _insert_statement(table, width, _ROWS_PER_INSERT)
+        for start in range(0, count, _ROWS_PER_INSERT):
             block = [column[start : start + _ROWS_PER_INSERT] for column in columns]
-            values: list[Any] = [None] * (len(block[0]) * width)
+            rows = len(block[0])
+            values: list[Any] = [None] * (rows * width)
             for place, part in enumerate(block):
                 values[place::width] = part
-            rows = ",".join([row] * len(block[0]))
-            self._db.execute(f"INSERT INTO {table} VALUES {rows}", values)
+            is_whole = rows == _ROWS_PER_INSERT
+            self._db.execute(whole if is_whole else _insert_statement(table, width, rows), values)
 
     def finish(self) -> None:
         """Index the texts and end the transaction."""
@@ -279,6 +281,11 @@ class StoreWriter:
             self._db.execute(statement)
         self._db.execute(_NAMED_AMOUNTS)
         self._db.execute("COMMIT")
+
+
+def _insert_statement(table: str, width: int, rows: int) -> str:
+    row = f"({','.join('?' * width)})"
+    return f"INSERT INTO {table} VALUES {','.join([row] * rows)}"
 
 
 def open_store(path: Path) -> sqlite3.Connection:

@@ -38,7 +38,7 @@ def test_command():
     assert done.stdout.startswith("16070  Lentils, mature seeds")
     done = runner.invoke(app, ["food", "11124", "--limit", "1", "--json"])
     food = json.loads(done.stdout)["foods"][0]
-    assert food["per_100_g"]["K"] == {"amount": 320.0, "unit": "mg"}
+    assert food["per_100_g"]["K"] == {"amount": 320, "unit": "mg", "from": open_table().name}
     assert food["measures_g"]["cup, grated"] == 110
 
 

@@ -1,5 +1,6 @@
 """Tables over each other: each value from the first that knows it, with its origin."""
 
+import json
 import pickle
 
 import pytest
@@ -9,6 +10,7 @@ from data_builder.fdc import build_fdc
 from data_builder.own import read_own
 from nutricheck.errors import TableError, UnknownFoodError
 from nutricheck.table import open_table
+from nutricheck.table.card import food_json, food_text
 from nutricheck.table.store import ComponentRow, FoodRow, TableSource, new_store
 from tests.data_builder import small_fdc
 
@@ -83,6 +85,15 @@ def test_measures_and_all_foods(layers):
     assert foods.index.is_unique
     assert foods.loc["11564", "description"] == "Turnip, our garden, raw"
     assert {"own-1", "11124", "400"} <= set(foods.index)
+
+
+def test_card_says_where_values_are_from(layers):
+    text = food_text(layers, "11564", limit=1)
+    assert "from own analyses, own: potassium\n" in text
+    assert "from USDA National Nutrient Database for Standard Reference, SR28" in text
+    food = json.loads(food_json(layers, "11564", limit=1))["foods"][0]
+    assert food["per_100_g"]["K"] == {"amount": 300, "unit": "mg", "from": "own analyses, own"}
+    assert food["per_100_g"]["ID"]["from"] == "USDA FoodData Central, download"
 
 
 def test_one_layer_alone_equals_the_table(layers):
