@@ -116,13 +116,19 @@ _ADDED = {"low": "added_low", "likely": "added", "high": "added_high"}
 
 def _portions(result: Result) -> list[dict[str, Any]]:
     """One entry per portion of the plan: its item, the day types it belongs to, grams a day."""
-    item_at = {name: i for i, name in enumerate(result.supply.items["item"])}
+    item_at = {name.casefold(): i for i, name in enumerate(result.supply.items["item"])}
     day_at = {name: i for i, name in enumerate(result.days["day"])}
     found: dict[int, dict[str, Any]] = {}
     for row in result.portions.itertuples():
         entry = found.setdefault(
             row.portion,
-            {"item": item_at[row.item], "days": [], "grams": row.grams, "unit": "", "unit_g": 0.0},
+            {
+                "item": item_at[row.item.casefold()],
+                "days": [],
+                "grams": row.grams,
+                "unit": "",
+                "unit_g": 0.0,
+            },
         )
         entry["days"].append(day_at[row.day])
         if row.measured in ("spoon", "piece"):
