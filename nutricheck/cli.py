@@ -347,6 +347,32 @@ def schema() -> None:
     sys.stdout.write(json_schema_text())
 
 
+@app.command()
+def sources(
+    name: Annotated[
+        str | None, typer.Argument(help="A table of figures, to see them one by one.")
+    ] = None,
+    as_csv: Annotated[
+        bool, typer.Option("--csv", help="Print each figure as a line of CSV.")
+    ] = False,
+) -> None:
+    """Show where each published figure comes from, and how far it was checked.
+
+    Example: nutricheck sources
+
+    Example: nutricheck sources sweat
+    """
+    from nutricheck import sources as published
+
+    if as_csv:
+        found = published.all_figures() if name is None else published.figures(name)
+        published.write_figures(found, sys.stdout)
+    elif name is None:
+        published.print_sources()
+    else:
+        published.print_figures(name)
+
+
 def main() -> None:
     """Run the command line; errors meant for the user leave as text and exit status 1."""
     run(app)
