@@ -22,6 +22,7 @@ import numpy.typing as npt
 from data_builder.dataset import Dataset
 from nutricheck import evidence
 from nutricheck.components import tags
+from nutricheck.drying.balance import apparent_retention
 from nutricheck.drying.classes import food_class
 from nutricheck.drying.retention import CLASS_GROUPS, FAMILIES, ROUTE_GROUPS, Z95, Range
 from nutricheck.drying.spread import DRY_MATTER, FATTY_ACIDS, KINGDOMS, PROXIMATES
@@ -413,7 +414,7 @@ def pair_evidence(
         name = food_class(data.foods[pair.fresh_id]).name
         kingdom = KINGDOMS.get(name, "plant")
         fresh, dried = data.value.loc[pair.fresh_id], data.value.loc[pair.dried_id]
-        factor = (100 - dried["WATER"]) / (100 - fresh["WATER"])
+        waters = [float(record["WATER"]) / 100 for record in (fresh, dried)]
         for tag, family in FAMILIES.items():
             if tag not in data.value.columns or tag in {"FOLDFE", "VITA_RAE", "VITA_IU", "VITD_IU"}:
                 continue
@@ -424,7 +425,7 @@ def pair_evidence(
             is_found = all(data.is_analysed.at[food_id, tag] for food_id in pair[:2])
             if not is_found or not fresh[tag] > 0:
                 continue
-            kept = float(dried[tag] / (fresh[tag] * factor))
+            kept = float(apparent_retention(dried[tag], waters[1], fresh[tag], waters[0]))
             log_sd = float(np.clip(spread.get((tag, kingdom), PAIR_LOG_SD[1]), *PAIR_LOG_SD))
             out.append(
                 Evidence(

@@ -26,6 +26,7 @@ from data_builder.drying_fit import (
 )
 from nutricheck.components import tags
 from nutricheck.drying import dry_batch
+from nutricheck.drying.balance import concentration_factor
 from nutricheck.drying.classes import food_class
 from nutricheck.drying.retention import Range, RangeLookup
 from nutricheck.errors import SourceError, UnknownFoodError
@@ -177,7 +178,7 @@ def _compare(
     )
     made = dry_batch(batch, table, draws=draws, seed=seed, lookup=lookup)  # type: ignore[arg-type]
     steps = made.steps.set_index("component")
-    factor = (100 - dried["WATER"]) / (100 - fresh["WATER"])
+    factor = float(concentration_factor(fresh["WATER"] / 100, dried["WATER"] / 100))
     name = food_class(data.foods[pair.fresh_id]).name
     rows: list[dict[str, object]] = []
     for tag in tags():

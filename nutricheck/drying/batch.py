@@ -15,11 +15,11 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from nutricheck import evidence
 from nutricheck.cautions import Caution, batch_cautions
 from nutricheck.components import tags
 from nutricheck.drying.classes import FoodClass, food_class
-from nutricheck.drying.cooking import choose_code, cooking_kept, liquid_left
+from nutricheck.drying.cooking import choose_code, cooking_kept
+from nutricheck.drying.end_point import EndPoint, end_point, rehydration_water
 from nutricheck.drying.flags import loss_flags
 from nutricheck.drying.retention import (
     FAMILY_COUNT,
@@ -35,16 +35,16 @@ from nutricheck.drying.spread import (
     Deviates,
     composition_log_sd,
     content_draws,
-    dry_matter_log_sd,
     normal_deviates,
 )
+from nutricheck.drying.words import batch_notes, citations, route_words
 from nutricheck.errors import DryingError
-from nutricheck.plan.models import Batch, Drying, Preparation
+from nutricheck.plan.models import Batch, Preparation
 
 if TYPE_CHECKING:
     from nutricheck.table import Food, FoodTable
 
-__all__ = ["DriedBatch", "citations", "dry_batch", "route_words"]
+__all__ = ["DriedBatch", "dry_batch"]
 
 Array = npt.NDArray[np.float64]
 
@@ -62,14 +62,6 @@ _SOLIDS = ("PROCNT", "FAT", "CHOCDF", "ASH")
 # Share of the sugar's mass that leaves as gas and alcohol: none in homolactic fermenting, half in
 # heterolactic (glucose to lactate, ethanol and CO2: 90 of 180 g stay); the middle is taken. [g/g]
 _FERMENTED_SUGAR_GONE = 0.25
-#: A weighed dried mass may fall this far below the table's dry matter: kitchen scale and the
-#: food's own variation. Common practice, no source. [-]
-WEIGHING_TOLERANCE = 0.10
-_GIVEN_MOISTURE_SD = 0.01  # a moisture stated in whole percent, measured or guessed. [g/g]
-# Cooked pulses, grains and pasta are eaten near this water content: USDA SR28 records 16070, 20045,
-# 20421 and 20029, 62 to 73 %. [g/g]
-_COOKED_STAPLE_WATER = 0.69
-_STAPLE_WATER = 0.40  # below this a raw food is a dry staple, not a fresh food. [g/g]
 
 
 @dataclass(frozen=True)
@@ -177,17 +169,6 @@ class _Trace:
     keys: Sequence[tuple[str, ...]]
 
 
-@dataclass(frozen=True)
-class _EndPoint:
-    """How dry the batch is, and how sure that is."""
-
-    dried_mass_g: float
-    water_frac: float
-    water_sd: float
-    source: str
-    notes: tuple[str, ...]
-
-
 def dry_batch(
     batch: Batch,
     table: FoodTable,
@@ -226,7 +207,7 @@ def dry_batch(
     parts = _ingredients(batch, table)
     losses, keys = _losses(batch, parts, lookup)
     content = _content(batch.preparation, parts, losses)
-    end = _end_point(batch, parts, content.dry_matter_g)
+    end = end_point(batch, parts.classes, parts.solids_g, content.dry_matter_g)
     composition, drawn = _composition(batch, parts, losses, content, end, draws, seed)
     fresh_mass_g = float(parts.mass_g.sum())
     return DriedBatch(
@@ -245,8 +226,10 @@ def dry_batch(
         flags=_flags(batch, parts, losses),
         cautions=batch_cautions(batch, parts.foods, parts.classes, composition, end.water_frac),
         evidence=_evidence(batch, parts, keys),
-        rehydration_water_g_per_100g=_rehydration_water(parts, end.water_frac),
-        notes=(*_notes(batch, parts), *end.notes),
+        rehydration_water_g_per_100g=rehydration_water(
+            1 - float(parts.solids_g.sum()) / fresh_mass_g, end.water_frac
+        ),
+        notes=(*batch_notes(batch, {kind.name for kind in parts.classes}), *end.notes),
         _trace=_Trace(parts, losses, content.cooked, keys),
     )
 
@@ -370,106 +353,6 @@ def _with_retinol(kept: Kept, fresh: Array) -> Kept:
     return Kept(*sides)
 
 
-# ---------------------------------------------------------------- water balance
-
-
-@functools.cache
-def _moistures() -> dict[tuple[str, str], tuple[float, float, float]]:
-    return {
-        (row["food_class"], row["method"]): (
-            float(row["low"]) / 100,
-            float(row["likely"]) / 100,
-            float(row["high"]) / 100,
-        )
-        for row in evidence.rows("dried_moisture")
-    }
-
-
-def class_moisture(
-    classes: Sequence[FoodClass], solids_g: Array, drying: Drying
-) -> tuple[float, float, float]:
-    """Low, likely and high water of the dried food, by the class of most of the solids. [g/g]"""
-    by_class: dict[str, float] = {}
-    for kind, grams in zip(classes, solids_g, strict=True):
-        by_class[kind.name] = by_class.get(kind.name, 0.0) + float(grams)
-    dominant = max(by_class, key=lambda name: by_class[name])
-    table = _moistures()
-    return table.get(("", drying.method)) or table.get((dominant, "")) or table[("other", "")]
-
-
-def _end_point(batch: Batch, parts: _Ingredients, dry_matter_g: float) -> _EndPoint:
-    before_g = float(parts.mass_g.sum()) + batch.preparation.salt_g
-    place = f'batch "{batch.name}"'
-    if dry_matter_g <= 0:
-        raise DryingError(f"{place}: no dry matter is left to dry; is the liquid really drained?")
-    low, usual, high = class_moisture(parts.classes, parts.solids_g, batch.drying)
-    class_sd = (high - low) / (2 * Z95)
-    if batch.dried_mass_g is not None:
-        return _weighed(batch, parts, dry_matter_g, before_g, low, class_sd)
-    notes: tuple[str, ...] = ()
-    if batch.moisture_percent is not None:
-        water, water_sd, source = batch.moisture_percent / 100, _GIVEN_MOISTURE_SD, "given"
-    else:
-        water, water_sd, source = usual, class_sd, "class default"
-    fresh_water = 1 - dry_matter_g / before_g
-    if water > fresh_water:
-        if source == "given":
-            raise DryingError(
-                f"{place}: moisture {water:.0%} is more than the {fresh_water:.0%} of the food "
-                "before drying; moisture is the water left in the dried food"
-            )
-        water, water_sd = fresh_water, 0.0
-        notes = ("The food is as dry as a dried one before drying; no water is taken off.",)
-    dried_mass_g = dry_matter_g / (1 - water)
-    return _EndPoint(dried_mass_g, water, water_sd, source, notes)
-
-
-def _weighed(
-    batch: Batch,
-    parts: _Ingredients,
-    dry_matter_g: float,
-    before_g: float,
-    driest: float,
-    class_sd: float,
-) -> _EndPoint:
-    """The end point of a batch whose dried mass was weighed."""
-    weighed_g = float(batch.dried_mass_g or 0.0)
-    place = f'batch "{batch.name}"'
-    if weighed_g < dry_matter_g * (1 - WEIGHING_TOLERANCE):
-        raise DryingError(
-            f"{place}: dried_mass {weighed_g:g} g is less than the {dry_matter_g:.0f} g of dry "
-            f"matter in {before_g:g} g before drying (water by the table "
-            f"{1 - dry_matter_g / before_g:.0%}); is the mass of the ingredients that of the "
-            "edible part, and is the dried mass that of the whole batch?"
-        )
-    if weighed_g > before_g:
-        raise DryingError(
-            f"{place}: dried_mass {weighed_g:g} g is more than the {before_g:g} g before drying; "
-            "were the two masses swapped?"
-        )
-    water = 1 - dry_matter_g / weighed_g
-    solids_sd = dry_matter_log_sd(parts.classes[int(np.argmax(parts.solids_g))].name)
-    water_sd = min(solids_sd * (1 - water), class_sd)
-    if water >= driest:
-        return _EndPoint(weighed_g, water, water_sd, "weighed", ())
-    scale = weighed_g * (1 - driest) / dry_matter_g
-    note = (
-        f"The weighed {weighed_g:g} g leaves less than {driest:.0%} water beside the "
-        f"{dry_matter_g:.0f} g of dry matter that the table gives: your food held less dry matter, "
-        f"so {driest:.0%} water is taken and all amounts are scaled by {scale:.2f}."
-    )
-    return _EndPoint(weighed_g, driest, water_sd, "weighed", (note,))
-
-
-def _rehydration_water(parts: _Ingredients, water_frac: float) -> float:
-    """Water that brings 100 g dried back to the food as it is eaten. [g]"""
-    eaten = float((parts.mass_g - parts.solids_g).sum() / parts.mass_g.sum())
-    if eaten < _STAPLE_WATER:
-        eaten = _COOKED_STAPLE_WATER
-    dry_g = 100 * (1 - water_frac)
-    return max(0.0, dry_g * eaten / (1 - eaten) - 100 * water_frac)
-
-
 # ---------------------------------------------------------------- composition and its range
 
 
@@ -485,7 +368,7 @@ def _composition(
     parts: _Ingredients,
     losses: _Losses,
     content: _Content,
-    end: _EndPoint,
+    end: EndPoint,
     draws: int,
     seed: int,
 ) -> tuple[pd.DataFrame, Array | None]:
@@ -525,7 +408,7 @@ def _composition(
 
 
 def _propagated(
-    amounts: Array, log_sd: Array, losses: _Losses, end: _EndPoint
+    amounts: Array, log_sd: Array, losses: _Losses, end: EndPoint
 ) -> tuple[Array, Array]:
     """Low and high as shares of likely, without draws. [-]
 
@@ -552,7 +435,7 @@ def _drawn(
     parts: _Ingredients,
     losses: _Losses,
     content: _Content,
-    end: _EndPoint,
+    end: EndPoint,
     draws: int,
     seed: int,
 ) -> Deviates:
@@ -592,73 +475,7 @@ def _drawn(
     return total
 
 
-# ---------------------------------------------------------------- words about it
-
-
-def route_words(batch: Batch) -> str:
-    """The route in words, such as ``boiled, liquid drained; hot air 68 °C 8 h``."""
-    preparation, drying = batch.preparation, batch.drying
-    if preparation.kind == "cooked":
-        words = [str(preparation.method)]
-    elif preparation.kind == "blanched":
-        words = [f"{preparation.method}-blanched"]
-    else:
-        words = [preparation.kind]
-    if preparation.liquid or preparation.method in {"boiled", "water"}:
-        words.append(f"liquid {liquid_left(preparation)}")
-    if preparation.salt_g:
-        words.append(f"salt {preparation.salt_g:g} g")
-    if preparation.sulphited:
-        words.append("sulphited")
-    profile = ", ".join(
-        f"{step.temperature_c:g} °C {hours_words(step.hours)}" for step in drying.profile
-    )
-    return f"{', '.join(words)}; {drying.method}{' ' if profile else ''}{profile}"
-
-
-def hours_words(hours: float) -> str:
-    """Hours as people say them: ``10 h``, ``6 days``."""
-    return f"{hours / 24:.3g} days" if hours >= 72 else f"{hours:g} h"
-
-
-def _notes(batch: Batch, parts: _Ingredients) -> list[str]:
-    """What was assumed, or could not be taken into account."""
-    notes = []
-    preparation = batch.preparation
-    if preparation.kind in {"cooked", "blanched"} and preparation.liquid is None:
-        if preparation.method in {"boiled", "water"}:
-            notes.append("What became of the cooking water is not stated: taken as poured off.")
-        elif any(kind.name in {"meat", "poultry", "offal"} for kind in parts.classes):
-            notes.append("What became of the drippings is not stated: taken as kept.")
-    if preparation.salt_g and liquid_left(preparation) == "drained":
-        notes.append("All added salt is counted, though poured-off liquid took part of it along.")
-    if batch.drying.method in {"hot air", "oven"} and not batch.drying.profile:
-        notes.append("Temperature and time are not given: usual home drying is taken.")
-    if batch.ground:
-        notes.append(
-            "Ground: more surface meets air and light. No published factor was found, so the "
-            "figures do not change; keep it airtight, dark and cool, and eat it first."
-        )
-    if batch.storage is None:
-        notes.append("Storage before eating is not counted; give storage to have it counted.")
-    return notes
-
-
-@functools.cache
-def _citation_by_key() -> dict[str, str]:
-    return {row["key"]: row["citation"] for row in evidence.rows("drying_studies")}
-
-
-def citations(keys: str) -> list[str]:
-    """The citations of evidence keys parted by spaces."""
-    known = _citation_by_key()
-    out = []
-    for key in keys.split():
-        if key.endswith("-record-pairs"):
-            out.append("fresh and dried records of one food, USDA SR28 (2015)")
-        else:
-            out.append(known[key])
-    return out
+# ---------------------------------------------------------------- what goes beside the figures
 
 
 def _evidence(

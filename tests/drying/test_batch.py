@@ -1,34 +1,52 @@
 """A batch by water balance: what is kept, what is poured off, what is impossible."""
 
 import numpy as np
+import pandas as pd
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from nutricheck.components import tags
-from nutricheck.drying import dry_batch
+from nutricheck.drying import composition_draws, dry_batch
+from nutricheck.drying.cooking import choose_code, cooking_kept, rendered_fat_kept
 from nutricheck.errors import DryingError
-from nutricheck.plan.models import Batch
+from nutricheck.plan.models import Batch, Preparation
 from tests.drying.small_table import SmallTable
 
 TABLE = SmallTable()
+AT = {tag: place for place, tag in enumerate(tags())}
 
 
 def batch(food="Carrots, raw", mass="1 kg", **rest):
     return Batch(name="test", ingredients=[{"food": food, "mass": mass}], **rest)
 
 
+def likely(made, tag):
+    return made.composition.loc[tag, "likely"]
+
+
+def whole(made, tag):
+    """Amount in the whole dried batch."""
+    return likely(made, tag) * made.dried_mass_g / 100
+
+
+# ---------------------------------------------------------------- water balance
+
+
 def test_weighed_mass_gives_the_water():
     dried = dry_batch(batch(dried_mass="130 g"), TABLE)
     assert dried.dry_matter_g == pytest.approx(117.1)
     assert dried.water_frac == pytest.approx(1 - 117.1 / 130)
+    assert dried.water_removed_g == pytest.approx(870)
     assert dried.moisture_source == "weighed"
-    assert dried.composition.loc["K", "likely"] == pytest.approx(3200 / 130 * 100)
+    assert likely(dried, "K") == pytest.approx(3200 / 130 * 100)
 
 
 def test_given_moisture_gives_the_mass():
     dried = dry_batch(batch(moisture="4 %"), TABLE)
     assert dried.dried_mass_g == pytest.approx(117.1 / 0.96)
     assert dried.moisture_source == "given"
-    assert dried.composition.loc["WATER", "likely"] == pytest.approx(4)
+    assert likely(dried, "WATER") == pytest.approx(4)
 
 
 def test_class_default_moisture():
@@ -38,53 +56,335 @@ def test_class_default_moisture():
 
 
 def test_below_dry_matter_is_impossible():
-    with pytest.raises(DryingError, match="dry matter"):
+    with pytest.raises(DryingError, match=r"80 g is less than the 117 g of dry matter.*edible"):
         dry_batch(batch(dried_mass="80 g"), TABLE)
 
 
-def test_unknown_stays_unknown():
-    dried = dry_batch(batch("Spinach, raw"), TABLE)
-    assert np.isnan(dried.composition.loc["CU", "likely"])
-    assert dried.composition.loc["CU", "known_share"] == 0
+def test_a_little_below_dry_matter_is_the_scale_or_the_food():
+    dried = dry_batch(batch(dried_mass="112 g"), TABLE)
+    assert dried.water_frac == pytest.approx(0.04)
+    assert "less dry matter" in dried.notes[-1]
+    # Per 100 g of dry matter nothing changes.
+    assert likely(dried, "K") / 0.96 == pytest.approx(3200 / 117.1 * 100)
+
+
+def test_heavier_dried_than_fresh():
+    with pytest.raises(DryingError, match="swapped"):
+        dry_batch(batch(dried_mass="1.2 kg"), TABLE)
+
+
+def test_wetter_dried_than_fresh():
+    with pytest.raises(DryingError, match="moisture is the water left"):
+        dry_batch(batch(moisture="95 %"), TABLE)
 
 
 def test_unknown_water_is_one_clear_error():
-    with pytest.raises(DryingError, match="no water content"):
+    with pytest.raises(DryingError, match=r"no water content for Puree of unknown water \(09999\)"):
         dry_batch(batch("Puree of unknown water"), TABLE)
 
 
-def test_salt_adds_sodium_and_dry_matter():
-    plain = dry_batch(batch("Cabbage, raw", preparation={"kind": "fermented"}), TABLE)
-    salted = dry_batch(
-        batch("Cabbage, raw", preparation={"kind": "fermented", "salt": "20 g"}), TABLE
+def test_nothing_weighs_nothing():
+    with pytest.raises(DryingError, match="weigh nothing"):
+        dry_batch(batch(mass="0 g"), TABLE)
+
+
+def test_water_to_bring_it_back():
+    dried = dry_batch(batch(moisture="4 %"), TABLE)
+    back_g = 100 + dried.rehydration_water_g_per_100g
+    assert back_g * (1 - 0.8829) == pytest.approx(96)
+
+
+@given(
+    water=st.floats(1, 40),
+    masses=st.lists(st.floats(1, 5000), min_size=1, max_size=4),
+)
+def test_drying_raw_keeps_every_mineral(water, masses):
+    names = ("Carrots, raw", "Spinach, raw", "Cabbage, raw", "11529")
+    made = dry_batch(
+        Batch(
+            name="mix",
+            ingredients=[
+                {"food": food, "mass": f"{mass} g"}
+                for food, mass in zip(names, masses, strict=False)
+            ],
+            moisture=f"{water} %",
+        ),
+        TABLE,
+    )
+    fresh = sum(
+        mass / 100 * TABLE.composition([TABLE.resolve(food).id], ["K"]).iloc[0, 0]
+        for food, mass in zip(names, masses, strict=False)
+    )
+    assert whole(made, "K") == pytest.approx(fresh)
+    assert made.dried_mass_g + made.water_removed_g == pytest.approx(made.fresh_mass_g)
+
+
+# ---------------------------------------------------------------- unknown and partly known
+
+
+def test_unknown_stays_unknown():
+    dried = dry_batch(batch("Spinach, raw"), TABLE, draws=10)
+    assert np.isnan(likely(dried, "CU"))
+    assert dried.composition.loc["CU", "known_share"] == 0
+    assert np.isnan(dried.draws[:, AT["CU"]]).all()
+
+
+def test_partly_known_is_at_least_what_is_known():
+    both = Batch(
+        name="both",
+        ingredients=[{"food": "11124", "mass": "1 kg"}, {"food": "11457", "mass": "3 kg"}],
+    )
+    made = dry_batch(both, TABLE)
+    assert made.composition.loc["CU", "known_share"] == pytest.approx(0.25)
+    assert whole(made, "CU") == pytest.approx(0.45)
+
+
+def test_niacin_equivalents_are_left_to_the_menu():
+    assert np.isnan(likely(dry_batch(batch(), TABLE), "NIAEQ"))
+
+
+# ---------------------------------------------------------------- preparations
+
+
+def test_salt_adds_sodium_and_dry_matter_and_nothing_uncertain():
+    plain, salted = (
+        dry_batch(
+            batch("Cabbage, raw", preparation={"kind": "fermented", "salt": salt}),
+            TABLE,
+            draws=2000,
+        )
+        for salt in ("0 g", "20 g")
     )
     assert salted.dry_matter_g - plain.dry_matter_g == pytest.approx(20)
-    sodium_mg = [
-        one.composition.loc["NA", "likely"] * one.dried_mass_g / 100 for one in (plain, salted)
-    ]
-    assert sodium_mg[1] - sodium_mg[0] == pytest.approx(20 * 393.4, rel=1e-3)
+    assert whole(salted, "NA") - whole(plain, "NA") == pytest.approx(20 * 393.4, rel=1e-3)
+    low, _, high, _ = salted.composition.loc["NA"]
+    assert high / low < 1.4
 
 
-def test_poured_off_water_takes_minerals_along():
+def test_sugars_used_up_by_fermenting():
+    plain, sour = (
+        dry_batch(
+            batch("Cabbage, raw", preparation={"kind": "fermented", "sugars_used": used}), TABLE
+        )
+        for used in ("0 %", "80 %")
+    )
+    assert whole(sour, "SUGAR") == pytest.approx(0.2 * whole(plain, "SUGAR"))
+    # A quarter of the 25.6 g used up leaves; the rest stays as acids.
+    assert plain.dry_matter_g - sour.dry_matter_g == pytest.approx(0.25 * 25.6)
+    assert whole(sour, "K") == pytest.approx(whole(plain, "K"))
+    assert whole(sour, "ENERC_KCAL") < whole(plain, "ENERC_KCAL")
+
+
+@pytest.mark.parametrize("kind", ["cooked", "fermented"])
+def test_poured_off_water_takes_minerals_along(kind):
+    method = {"method": "boiled"} if kind == "cooked" else {}
     kept, drained = (
         dry_batch(
-            batch(
-                "Spinach, raw",
-                preparation={"kind": "cooked", "method": "boiled", "liquid": liquid},
-                moisture="7 %",
-            ),
-            TABLE,
+            batch("Spinach, raw", preparation={"kind": kind, "liquid": liquid, **method}), TABLE
         )
         for liquid in ("kept", "drained")
     )
-    amount = [one.composition.loc["K", "likely"] * one.dried_mass_g for one in (kept, drained)]
-    assert amount[1] < amount[0]
+    assert whole(drained, "K") < whole(kept, "K")
+    assert drained.dry_matter_g < kept.dry_matter_g
+    assert "water" in set(drained.flags["cause"])
 
 
-def test_ranges_hold_the_likely_value_and_draws_repeat():
-    first, second = (dry_batch(batch(moisture="6 %"), TABLE, draws=400, seed=7) for _ in range(2))
+def test_fat_poured_off_takes_fat_and_energy_along():
+    def fried(liquid):
+        preparation = {"kind": "cooked", "method": "fried", "liquid": liquid}
+        return dry_batch(batch("13325", preparation=preparation), TABLE)
+
+    assert whole(fried("drained"), "FAT") == pytest.approx(whole(fried("kept"), "FAT"))  # liver
+    assert rendered_fat_kept(5) == pytest.approx(0.98)
+    assert rendered_fat_kept(20) == pytest.approx(0.55)
+    assert rendered_fat_kept(float("nan")) == 1.0
+    fatty = cooking_kept(
+        "ground beef", Preparation(kind="cooked", method="fried", liquid="drained"), fat_g=20
+    )
+    assert fatty.likely[AT["FAT"]] == pytest.approx(0.55)
+    assert fatty.likely[AT["FAPU"]] == pytest.approx(0.55)
+
+
+def test_a_named_retention_code_wins():
+    ingredients = [{"food": "11457", "mass": "1 kg", "retention_code": "3006"}]
+    cooked = {"kind": "cooked", "method": "boiled", "liquid": "drained"}
+    made = dry_batch(Batch(name="x", ingredients=ingredients, preparation=cooked), TABLE)
+    assert set(made.steps["retention_code"]) == {"3006"}
+    wrong = [{**ingredients[0], "retention_code": "9999"}]
+    with pytest.raises(DryingError, match="retention_code 9999 is not in"):
+        dry_batch(Batch(name="x", ingredients=wrong, preparation=cooked), TABLE)
+
+
+@pytest.mark.parametrize(
+    ("family", "preparation", "code"),
+    [
+        ("greens", {"kind": "cooked", "method": "boiled", "liquid": "drained"}, "3005"),
+        ("greens", {"kind": "cooked", "method": "boiled", "liquid": "kept"}, "3006"),
+        ("ground beef", {"kind": "cooked", "method": "fried", "liquid": "drained"}, "0751"),
+        ("ground beef", {"kind": "cooked", "method": "fried"}, "0752"),
+        ("egg", {"kind": "cooked", "method": "scrambled"}, "0103"),
+        ("quick legume", {"kind": "cooked", "method": "boiled", "liquid": "kept"}, "0502"),
+        ("vegetable", {"kind": "blanched", "method": "water"}, "3774"),
+        ("vegetable", {"kind": "blanched", "method": "steam"}, "3784"),
+        ("vegetable", {"kind": "raw"}, None),
+        ("vegetable", {"kind": "fermented"}, None),
+    ],
+)
+def test_code_by_family_and_method(family, preparation, code):
+    assert choose_code(family, Preparation(**preparation)) == code
+
+
+def test_fish_code_goes_by_its_fat():
+    baked = Preparation(kind="cooked", method="baked", liquid="kept")
+    assert choose_code("fish", baked, 1.0) == "2302"
+    assert choose_code("fish", baked, 12.0) == "2452"
+
+
+def test_steam_blanching_keeps_more_than_water_blanching_more_than_boiling():
+    def kept(**preparation):
+        return cooking_kept("vegetable", Preparation(**preparation)).likely[AT["VITC"]]
+
+    steam, water = (kept(kind="blanched", method=method) for method in ("steam", "water"))
+    assert kept(kind="cooked", method="boiled") < water < steam < 1
+
+
+def test_each_ingredient_goes_by_its_own_class():
+    mixed = Batch(
+        name="beef and tomato",
+        ingredients=[{"food": "23557", "mass": "1 kg"}, {"food": "11529", "mass": "2 kg"}],
+        preparation={"kind": "cooked", "method": "fried"},
+    )
+    made = dry_batch(mixed, TABLE)
+    codes = made.steps.groupby("food_id")["retention_code"].first()
+    assert codes["23557"] == "0752"
+    assert codes["11529"] == "3752"
+    assert made.food_class == "meat"  # most of the solids
+    drying = made.steps.set_index(["food_id", "component"])["drying_likely"]
+    assert drying["23557", "THIA"] != drying["11529", "THIA"]
+
+
+def test_retinol_and_carotene_parts_of_vitamin_a_go_apart():
+    liver, carrot = (
+        dry_batch(batch(food), TABLE).steps.set_index("component") for food in ("13325", "11124")
+    )
+    assert carrot.at["VITA_RAE", "drying_likely"] == carrot.at["CARTB", "drying_likely"]
+    assert liver.at["VITA_RAE", "drying_likely"] == pytest.approx(
+        liver.at["RETOL", "drying_likely"], abs=0.005
+    )
+
+
+# ---------------------------------------------------------------- ranges and draws
+
+
+def test_draws_repeat_and_agree_with_the_ranges_without_draws():
+    first, second = (dry_batch(batch(moisture="6 %"), TABLE, draws=8000, seed=7) for _ in range(2))
     np.testing.assert_array_equal(first.draws, second.draws)
-    assert first.draws.shape == (400, len(tags()))
-    known = first.composition.dropna()
-    assert (known["low"] <= known["likely"]).all()
-    assert (known["likely"] <= known["high"]).all()
+    assert first.draws.shape == (8000, len(tags()))
+    plain = dry_batch(batch(moisture="6 %"), TABLE).composition.dropna()
+    drawn = first.composition.loc[plain.index]
+    for frame in (plain, drawn):
+        assert (frame["low"] <= frame["likely"]).all()
+        assert (frame["likely"] <= frame["high"]).all()
+    some = [tag for tag in ("K", "MG", "PROCNT", "FOL", "THIA", "CARTB") if tag in plain.index]
+    assert np.allclose(np.log(plain.loc[some, "high"] / drawn.loc[some, "high"]), 0, atol=0.12)
+    assert np.allclose(plain.loc[some, "low"], drawn.loc[some, "low"], rtol=0.2)
+
+
+def test_another_seed_gives_other_draws():
+    first, second = (dry_batch(batch(), TABLE, draws=50, seed=seed).draws for seed in (1, 2))
+    assert not np.array_equal(first, second)
+
+
+def test_the_same_food_errs_together_in_two_batches():
+    raw, boiled = (
+        dry_batch(batch("Spinach, raw", preparation=preparation), TABLE, draws=500).draws
+        for preparation in ({}, {"kind": "cooked", "method": "boiled", "liquid": "kept"})
+    )
+    assert np.corrcoef(raw[:, AT["MG"]], boiled[:, AT["MG"]])[0, 1] > 0.9
+    drawn = composition_draws(["11457"], TABLE, tags(), draws=500)[:, 0, AT["MG"]]
+    assert np.corrcoef(raw[:, AT["MG"]], drawn)[0, 1] > 0.9
+
+
+def test_composition_draws_have_the_asked_shape_and_median():
+    drawn = composition_draws(["11124", "11457"], TABLE, ["K", "CU"], draws=4000, seed=3)
+    assert drawn.shape == (4000, 2, 2)
+    assert np.isnan(drawn[:, 1, 1]).all()
+    assert np.median(drawn[:, 0, 0]) == pytest.approx(320, rel=0.03)
+
+
+def test_a_larger_standard_error_widens_the_range():
+    error = pd.DataFrame({"K": [320.0]}, index=["11124"])
+    count = pd.DataFrame({"K": [3.0]}, index=["11124"])
+    unsure = SmallTable(error, count)
+
+    def width(table):
+        low, _, high, _ = dry_batch(batch(), table).composition.loc["K"]
+        return high / low
+
+    assert width(unsure) > 1.5 * width(TABLE)
+
+
+def test_an_oil_stays_nearly_all_fat():
+    from nutricheck.table import open_table
+
+    table = open_table()
+    drawn = composition_draws(["04053"], table, ["FAT"], draws=500)  # olive oil
+    assert np.percentile(drawn, (5, 95)) == pytest.approx([100, 100], abs=1)
+
+
+# ---------------------------------------------------------------- flags and words
+
+
+def test_flags_name_the_cause():
+    def causes(**rest):
+        flags = dry_batch(batch("Spinach, raw", **rest), TABLE).flags
+        return dict(zip(flags["component"], flags["cause"], strict=True))
+
+    hot = causes(drying={"temperature": "65 °C", "time": "10 h"})
+    assert hot["VITC"] == "heat"
+    assert hot["CARTB"] == "oxygen"
+    low = causes(drying={"temperature": "35 °C", "time": "6 days"})
+    assert low["VITC"] == "oxygen"
+    assert causes(drying={"method": "sun"})["VITC"] == "light"
+    assert "K" not in hot
+    boiled = causes(preparation={"kind": "cooked", "method": "boiled", "liquid": "drained"})
+    assert boiled["K"] == "water"
+
+
+def test_low_heat_for_days_is_told_kindly():
+    slow = dry_batch(
+        batch("Spinach, raw", drying={"temperature": "35 °C", "time": "6 days"}), TABLE
+    )
+    text = slow.flags.set_index("component").at["VITC", "text"]
+    assert "Low heat for days" in text and "79 %" in text
+
+
+def test_one_flag_per_nutrient():
+    flagged = dry_batch(batch(), TABLE).flags["component"]
+    assert "FOLDFE" in set(flagged)
+    assert not {"FOL", "FOLFD"} & set(flagged)
+
+
+def test_evidence_is_cited_and_assumptions_told():
+    made = dry_batch(batch(preparation={"kind": "cooked", "method": "boiled"}, ground=True), TABLE)
+    assert any("Release 6 (2007), code 3455" in one for one in made.evidence)
+    assert any("SR28" in one for one in made.evidence)
+    told = " ".join(made.notes)
+    for word in ("poured off", "Ground", "usual home drying", "Storage"):
+        assert word in told
+
+
+def test_route_in_words():
+    made = dry_batch(
+        batch(
+            preparation={"kind": "cooked", "method": "boiled", "liquid": "drained"},
+            drying={
+                "steps": [
+                    {"temperature": "55 °C", "time": "4 h"},
+                    {"temperature": "40 °C", "time": "4 days"},
+                ]
+            },
+        ),
+        TABLE,
+    )
+    assert made.route == "boiled, liquid drained; hot air 55 °C 4 h, 40 °C 4 days"

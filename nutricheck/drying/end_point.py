@@ -1,0 +1,160 @@
+"""How dry a batch is, weighed, stated or usual for its class; the water that brings it back."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from nutricheck import evidence
+from nutricheck.drying.balance import dry_basis
+from nutricheck.drying.classes import FoodClass
+from nutricheck.drying.retention import Z95
+from nutricheck.drying.spread import dry_matter_log_sd
+from nutricheck.errors import DryingError
+from nutricheck.plan.models import Batch, Drying
+
+__all__ = ["EndPoint", "class_moisture", "end_point", "rehydration_water"]
+
+Array = npt.NDArray[np.float64]
+
+#: A weighed dried mass may fall this far below the table's dry matter: kitchen scale and the
+#: food's own variation. Common practice, no source. [-]
+WEIGHING_TOLERANCE = 0.10
+_GIVEN_MOISTURE_SD = 0.01  # a moisture stated in whole percent, measured or guessed. [g/g]
+# Cooked pulses, grains and pasta are eaten near this water content: USDA SR28 records 16070, 20045,
+# 20421 and 20029, 62 to 73 %. [g/g]
+_COOKED_STAPLE_WATER = 0.69
+_STAPLE_WATER = 0.40  # below this a raw food is a dry staple, not a fresh food. [g/g]
+
+
+@dataclass(frozen=True)
+class EndPoint:
+    """How dry the batch is, and how sure that is."""
+
+    dried_mass_g: float
+    water_frac: float
+    water_sd: float
+    source: str
+    notes: tuple[str, ...]
+
+
+@functools.cache
+def _moistures() -> dict[tuple[str, str], tuple[float, float, float]]:
+    return {
+        (row["food_class"], row["method"]): (
+            float(row["low"]) / 100,
+            float(row["likely"]) / 100,
+            float(row["high"]) / 100,
+        )
+        for row in evidence.rows("dried_moisture")
+    }
+
+
+def class_moisture(
+    classes: Sequence[FoodClass], solids_g: Array, drying: Drying
+) -> tuple[float, float, float]:
+    """Low, likely and high water of the dried food, by the class of most of the solids. [g/g]"""
+    by_class: dict[str, float] = {}
+    for kind, grams in zip(classes, solids_g, strict=True):
+        by_class[kind.name] = by_class.get(kind.name, 0.0) + float(grams)
+    dominant = max(by_class, key=lambda name: by_class[name])
+    table = _moistures()
+    return table.get(("", drying.method)) or table.get((dominant, "")) or table[("other", "")]
+
+
+def end_point(
+    batch: Batch, classes: Sequence[FoodClass], solids_g: Array, dry_matter_g: float
+) -> EndPoint:
+    """Where the drying of a batch ended: by its weighed mass, its stated moisture, or its class.
+
+    Parameters
+    ----------
+    batch : Batch
+        Its masses and moisture.
+    classes : sequence of FoodClass
+        Of the ingredients.
+    solids_g : ndarray
+        Dry matter of each fresh ingredient. [g]
+    dry_matter_g : float
+        All dry matter that goes into the dryer, salt with it. [g]
+
+    Raises
+    ------
+    DryingError
+        If the masses and waters contradict each other.
+    """
+    before_g = sum(part.mass_g for part in batch.ingredients) + batch.preparation.salt_g
+    place = f'batch "{batch.name}"'
+    if dry_matter_g <= 0:
+        raise DryingError(f"{place}: no dry matter is left to dry; is the liquid really drained?")
+    low, usual, high = class_moisture(classes, solids_g, batch.drying)
+    class_sd = (high - low) / (2 * Z95)
+    if batch.dried_mass_g is not None:
+        dominant = classes[int(np.argmax(solids_g))].name
+        return _weighed(batch, dominant, dry_matter_g, before_g, low, class_sd)
+    notes: tuple[str, ...] = ()
+    if batch.moisture_percent is not None:
+        water, water_sd, source = batch.moisture_percent / 100, _GIVEN_MOISTURE_SD, "given"
+    else:
+        water, water_sd, source = usual, class_sd, "class default"
+    fresh_water = 1 - dry_matter_g / before_g
+    if water > fresh_water:
+        if source == "given":
+            raise DryingError(
+                f"{place}: moisture {water:.0%} is more than the {fresh_water:.0%} of the food "
+                "before drying; moisture is the water left in the dried food"
+            )
+        water, water_sd = fresh_water, 0.0
+        notes = ("The food is as dry as a dried one before drying; no water is taken off.",)
+    dried_mass_g = dry_matter_g / (1 - water)
+    return EndPoint(dried_mass_g, water, water_sd, source, notes)
+
+
+def _weighed(
+    batch: Batch,
+    dominant: str,
+    dry_matter_g: float,
+    before_g: float,
+    driest: float,
+    class_sd: float,
+) -> EndPoint:
+    """The end point of a batch whose dried mass was weighed."""
+    weighed_g = float(batch.dried_mass_g or 0.0)
+    place = f'batch "{batch.name}"'
+    if weighed_g < dry_matter_g * (1 - WEIGHING_TOLERANCE):
+        raise DryingError(
+            f"{place}: dried_mass {weighed_g:g} g is less than the {dry_matter_g:.0f} g of dry "
+            f"matter in {before_g:g} g before drying (water by the table "
+            f"{1 - dry_matter_g / before_g:.0%}); is the mass of the ingredients that of the "
+            "edible part, and is the dried mass that of the whole batch?"
+        )
+    if weighed_g > before_g:
+        raise DryingError(
+            f"{place}: dried_mass {weighed_g:g} g is more than the {before_g:g} g before drying; "
+            "were the two masses swapped?"
+        )
+    water = 1 - dry_matter_g / weighed_g
+    solids_sd = dry_matter_log_sd(dominant)
+    water_sd = min(solids_sd * (1 - water), class_sd)
+    if water >= driest:
+        return EndPoint(weighed_g, water, water_sd, "weighed", ())
+    scale = weighed_g * (1 - driest) / dry_matter_g
+    note = (
+        f"The weighed {weighed_g:g} g leaves less than {driest:.0%} water beside the "
+        f"{dry_matter_g:.0f} g of dry matter that the table gives: your food held less dry matter, "
+        f"so {driest:.0%} water is taken and all amounts are scaled by {scale:.2f}."
+    )
+    return EndPoint(weighed_g, driest, water_sd, "weighed", (note,))
+
+
+def rehydration_water(fresh_water_frac: float, water_frac: float) -> float:
+    """Water that brings 100 g dried back to the food as it is eaten. [g]"""
+    eaten = fresh_water_frac
+    if eaten < _STAPLE_WATER:
+        eaten = _COOKED_STAPLE_WATER
+    dry_g = 100 * (1 - water_frac)
+    return max(0.0, dry_g * float(dry_basis(eaten)) - 100 * water_frac)

@@ -1,0 +1,78 @@
+"""Words about a batch: its route, what was assumed, and the citations of its evidence."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Collection
+
+from nutricheck import evidence
+from nutricheck.drying.cooking import liquid_left
+from nutricheck.plan.models import Batch
+
+__all__ = ["batch_notes", "citations", "hours_words", "route_words"]
+
+
+def route_words(batch: Batch) -> str:
+    """The route in words, such as ``boiled, liquid drained; hot air 68 °C 8 h``."""
+    preparation, drying = batch.preparation, batch.drying
+    if preparation.kind == "cooked":
+        words = [str(preparation.method)]
+    elif preparation.kind == "blanched":
+        words = [f"{preparation.method}-blanched"]
+    else:
+        words = [preparation.kind]
+    if preparation.liquid or preparation.method in {"boiled", "water"}:
+        words.append(f"liquid {liquid_left(preparation)}")
+    if preparation.salt_g:
+        words.append(f"salt {preparation.salt_g:g} g")
+    if preparation.sulphited:
+        words.append("sulphited")
+    profile = ", ".join(
+        f"{step.temperature_c:g} °C {hours_words(step.hours)}" for step in drying.profile
+    )
+    return f"{', '.join(words)}; {drying.method}{' ' if profile else ''}{profile}"
+
+
+def hours_words(hours: float) -> str:
+    """Hours as people say them: ``10 h``, ``6 days``."""
+    return f"{hours / 24:.3g} days" if hours >= 72 else f"{hours:g} h"
+
+
+def batch_notes(batch: Batch, class_names: Collection[str]) -> list[str]:
+    """What was assumed, or could not be taken into account."""
+    notes = []
+    preparation = batch.preparation
+    if preparation.kind in {"cooked", "blanched"} and preparation.liquid is None:
+        if preparation.method in {"boiled", "water"}:
+            notes.append("What became of the cooking water is not stated: taken as poured off.")
+        elif not {"meat", "poultry", "offal"}.isdisjoint(class_names):
+            notes.append("What became of the drippings is not stated: taken as kept.")
+    if preparation.salt_g and liquid_left(preparation) == "drained":
+        notes.append("All added salt is counted, though poured-off liquid took part of it along.")
+    if batch.drying.method in {"hot air", "oven"} and not batch.drying.profile:
+        notes.append("Temperature and time are not given: usual home drying is taken.")
+    if batch.ground:
+        notes.append(
+            "Ground: more surface meets air and light. No published factor was found, so the "
+            "figures do not change; keep it airtight, dark and cool, and eat it first."
+        )
+    if batch.storage is None:
+        notes.append("Storage before eating is not counted; give storage to have it counted.")
+    return notes
+
+
+@functools.cache
+def _citation_by_key() -> dict[str, str]:
+    return {row["key"]: row["citation"] for row in evidence.rows("drying_studies")}
+
+
+def citations(keys: str) -> list[str]:
+    """The citations of evidence keys parted by spaces."""
+    known = _citation_by_key()
+    out = []
+    for key in keys.split():
+        if key.endswith("-record-pairs"):
+            out.append("fresh and dried records of one food, USDA SR28 (2015)")
+        else:
+            out.append(known[key])
+    return out
