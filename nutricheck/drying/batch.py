@@ -487,9 +487,11 @@ def _evidence(
         out.append(
             f"USDA Table of Nutrient Retention Factors, Release 6 (2007), code {', '.join(codes)}"
         )
+    used: dict[str, None] = {}  # in order
     for of_food, amounts in zip(keys, parts.per_100g, strict=True):
-        for place in np.flatnonzero(np.nan_to_num(amounts) > 0):
-            out += citations(of_food[place])
+        used |= dict.fromkeys(of_food[place] for place in np.flatnonzero(amounts > 0))
+    for one in used:
+        out += citations(one)
     if batch.storage is not None:
         out.append("storage rates: Barrett 1980; Bechoff 2010, 2011; Foods 9:39, 2020 and others")
     return tuple(dict.fromkeys(out))

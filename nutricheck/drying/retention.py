@@ -254,7 +254,7 @@ def _activation_energies() -> dict[str, tuple[float, float]]:
     }
 
 
-def combined(kept: Range, family: str, drying: Drying) -> Range:
+def combined(kept: Range, family: str, method: str, profile: tuple[DryingStep, ...]) -> Range:
     """Evidence and kinetics together: the range moved to the plan's temperature and time.
 
     Half of what kinetics asks for moves the likely value; the range is widened so that it holds
@@ -262,13 +262,13 @@ def combined(kept: Range, family: str, drying: Drying) -> Range:
     energy. Left as it is where the route has no usual conditions or the component no published
     activation energy.
     """
-    usual = _USUAL.get(drying.method)
+    usual = _USUAL.get(method)
     energies = _activation_energies().get("FAPU" if family == "F22D6" else family)
-    if usual is None or energies is None or not any(step.hours for step in drying.profile):
+    if usual is None or energies is None or not any(step.hours for step in profile):
         return kept
     reference_c, reference_h = usual
     shifts = [
-        float(np.log(_equivalent_hours(drying.profile, energy, reference_c) / reference_h))
+        float(np.log(_equivalent_hours(profile, energy, reference_c) / reference_h))
         for energy in (energies[0], sum(energies) / 2, energies[1])
     ]
     middle = shifts[1] / 2
@@ -316,6 +316,7 @@ def drying_kept(
     route_group = ROUTE_GROUPS[drying.method]
     heated = already_cooked or preparation.kind in {"blanched", "cooked"}
     found: dict[str, Range] = {}
+    profile = drying.profile
     for place, tag in enumerate(names):
         family = FAMILIES.get(tag)
         if family is None:
@@ -324,9 +325,8 @@ def drying_kept(
             if family == "THIA" and preparation.sulphited:
                 found[family] = _SULPHITED_THIAMIN
             else:
-                found[family] = combined(
-                    lookup(family, class_group, route_group, heated), family, drying
-                )
+                published = lookup(family, class_group, route_group, heated)
+                found[family] = combined(published, family, drying.method, profile)
         low[place], likely[place], high[place], keys[place] = found[family]
     return Kept(low, likely, high), tuple(keys)
 

@@ -45,14 +45,13 @@ def rows(name: str) -> tuple[dict[str, str], ...]:
     EvidenceError
         If there is no such table or a row has another number of cells than the header.
     """
-    reader = csv.DictReader(_text(f"{name}.csv").splitlines(), restkey="", restval=None)
-    table = tuple(reader)
-    for number, row in enumerate(table, start=2):
-        if "" in row or None in row.values():
+    header, *lines = csv.reader(_text(f"{name}.csv").splitlines())
+    for number, line in enumerate(lines, start=2):
+        if len(line) != len(header):
             raise EvidenceError(
-                f"{name}.csv row {number}: expected {len(reader.fieldnames or ())} cells"
+                f"{name}.csv row {number}: {len(line)} cells, expected {len(header)}"
             )
-    return table
+    return tuple(dict(zip(header, line, strict=True)) for line in lines)
 
 
 @functools.cache
