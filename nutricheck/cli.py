@@ -57,6 +57,7 @@ def check(
 ) -> None:
     """Check a plan: is each need covered, by how much, and for how long?
 
+    \b
     Example: nutricheck check samples/july_survey.toml
     """
     if as_json and as_csv:
@@ -105,8 +106,10 @@ def check_many(
     grams, and for the reference intakes sex and age, with life_stage, smoker and mass_kg where they
     are known. The rows of a day stand together.
 
+    \b
     Example: nutricheck check-many samples/july_survey.toml samples/light_pack.toml --out all.csv
 
+    \b
     Example: nutricheck check-many samples/diaries.csv --reference EFSA
     """
     from nutricheck.check_many import TABLE_ENDINGS, check_intakes, check_plans, write_table
@@ -117,7 +120,7 @@ def check_many(
     target = sys.stdout if out is None else out
     if all(is_table):
         done = check_intakes(files, target, table=table, reference=reference or "DRI")
-        sys.stderr.write(f"{done.person_days:,} person-days, {done.rows:,} rows\n")
+        sys.stderr.write(f"{done}\n")
     else:
         found = check_plans(files, table=table, reference=reference, draws=draws, seed=seed)
         write_table(found, target)
@@ -135,6 +138,7 @@ def food(
 ) -> None:
     """Look a food up: its id, its water and what 100 g of it hold.
 
+    \b
     Example: nutricheck food sweet potato
     """
     from nutricheck.table import open_table
@@ -156,6 +160,7 @@ def batch(
 ) -> None:
     """Show one dried batch as a card: yield, content, losses, cautions, sources.
 
+    \b
     Example: nutricheck batch samples/july_survey.toml "tomato, raw"
     """
     from nutricheck.drying.of_plan import batch_of_plan
@@ -190,6 +195,7 @@ def compare(
 ) -> None:
     """Compare ways of drying one food: per 100 g dried, per 100 g fresh, and what is lost.
 
+    \b
     Example: nutricheck compare "spinach raw" --route "raw 35C 6d" --route "steam blanched 57C 8h"
     """
     from nutricheck.drying.compare import compare as compare_routes
@@ -219,6 +225,7 @@ def new(
 ) -> None:
     """Write a plan to fill in, with help beside each field and an example in it.
 
+    \b
     Example: nutricheck new plan.xlsx
     """
     from nutricheck.plan.write import write_plan
@@ -238,6 +245,7 @@ def page(
 ) -> None:
     """Write the check as a page that opens in a browser, on a phone too, without a network.
 
+    \b
     Example: nutricheck page samples/july_survey.toml -o july.html
     """
     from nutricheck.check_plan import check as check_plan
@@ -295,6 +303,7 @@ def additions(
 ) -> None:
     """Find the lightest foods to dry or pack more of so that no need stays uncovered.
 
+    \b
     Example: nutricheck additions samples/july_survey.toml --from packed --from list --most-new 4
     """
     from nutricheck.additions import additions as find_additions
@@ -340,6 +349,7 @@ def additions(
 def schema() -> None:
     """Print the JSON Schema of a plan, for editors that check while you type.
 
+    \b
     Example: nutricheck schema > plan.schema.json
     """
     from nutricheck.plan.schema import json_schema_text
@@ -358,8 +368,10 @@ def sources(
 ) -> None:
     """Show where each published figure comes from, and how far it was checked.
 
+    \b
     Example: nutricheck sources
 
+    \b
     Example: nutricheck sources sweat
     """
     from nutricheck import sources as published

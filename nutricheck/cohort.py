@@ -30,7 +30,7 @@ from nutricheck import coverage
 from nutricheck.components import BY_TAG, tags
 from nutricheck.errors import NutricheckError, UnknownFoodError, shorten
 from nutricheck.menu import TRYPTOPHAN_OF_PROTEIN, TRYPTOPHAN_PER_NIACIN
-from nutricheck.needs.reference import Reference, reference_intakes
+from nutricheck.needs.reference import Reference, reference_intakes, youngest_age
 from nutricheck.plan.models import Person
 
 if TYPE_CHECKING:
@@ -69,6 +69,8 @@ _BLOCK = 4_000
 _NO_ENERGY = (math.nan, math.nan, math.nan)
 # The height of a Person, on which no reference intake depends.
 _ANY_HEIGHT = "165 cm"
+# The youngest that a Person can be. [year]
+_YOUNGEST = 9
 _SHOWN = 5
 
 
@@ -100,7 +102,7 @@ def coverage_of_days(
         The person-day's columns, component, unit, intake [unit/day], known_share [-], reference
         [unit/day], ratio [-], status. One row per person-day and component
         that the table holds. An intake with a known share below 1 is "at least"; NaN: nothing
-        known, or no reference.
+        known, or no reference, as for people too young for the set.
 
     Raises
     ------
@@ -172,7 +174,8 @@ def references_of_people(people: pd.DataFrame, reference: str = "DRI") -> pd.Dat
     rows = []
     for values in people[columns].drop_duplicates().itertuples(index=False):
         own = dict(zip(columns, values, strict=True))
-        for item in _published(_person(own), reference):
+        known = not pd.isna(own.get("sex")) and _is_old_enough(own.get("age"), reference)
+        for item in _published(_person(own), reference) if known else ():
             if item.role in ("target", "upper"):
                 rows.append({**own, **{name: getattr(item, name) for name in _REFERENCE_FIELDS}})
     return pd.DataFrame(rows, columns=[*columns, *_REFERENCE_FIELDS])
@@ -502,7 +505,7 @@ def _profile(
     the line (at 0 kg, per kg) where they depend on it, and the upper level."""
     values = dict(kind)
     unknown = np.full((3, len(held)), np.nan)
-    if any(pd.isna(values.get(name)) for name in ("sex", "age")):
+    if pd.isna(values.get("sex")) or not _is_old_enough(values.get("age"), reference):
         return unknown, np.zeros_like(unknown), np.zeros_like(unknown), unknown[0]
     ranged, light, heavy = (
         _targets(_published(_person({**values, "mass_kg": mass}), reference), held)
@@ -561,6 +564,13 @@ def _person(values: dict[str, Any]) -> Person:
             f"{name} of a person is {shorten(fault['input'])}: {fault['msg'].lower()}"
         ) from None
     return person.model_copy(update={"mass_kg": float(mass_kg)})
+
+
+def _is_old_enough(age: Any, reference: str) -> bool:
+    """Whether the set has values for this age; False where it is not known."""
+    number = pd.to_numeric(age, errors="coerce")
+    youngest = max(youngest_age(reference), _YOUNGEST)
+    return not pd.isna(age) and (pd.isna(number) or not 0 <= number < youngest)
 
 
 def _whole(age: Any) -> Any:

@@ -208,10 +208,25 @@ def test_people_of_unknown_sex_or_age_get_intake_without_reference(table, diarie
         found = cohort.coverage_of_days(diaries.assign(**unknown), table)
         assert found["reference"].isna().all()
         assert set(found["status"]) == {""}
+        assert cohort.references_of_people(diaries.assign(**unknown)).empty
     bare = cohort.coverage_of_days(diaries[["person", "day", "food_id", "grams"]], table)
     pd.testing.assert_series_equal(
         bare["intake"], cohort.coverage_of_days(diaries, table)["intake"]
     )
+
+
+def test_people_too_young_for_the_set_get_no_reference(table, diaries):
+    """EFSA's values here are for adults, the DRI's from 9 years on."""
+    for reference, own_age, expected in (("EFSA", 17, 0), ("DRI", 17, 46), ("DRI", 4, 0)):
+        rows = diaries.assign(age=own_age, sex="male", life_stage="general")
+        found = cohort.coverage_of_days(rows, table, reference)
+        has_reference = found.groupby(["person", "day"])["reference"].count()
+        assert (has_reference > 0).all() == (expected > 0)
+
+
+def test_an_unknown_set_of_references(table, diaries):
+    with pytest.raises(NutricheckError, match="no reference set 'WHO'; expected one of DRI, EFSA"):
+        cohort.coverage_of_days(diaries, table, "WHO")
 
 
 def test_references_carry_their_sources(diaries):
@@ -430,6 +445,8 @@ def test_command(tmp_path):
     assert (tmp_path / "plans.csv").read_text().startswith("plan,day,component")
     both = run(SAMPLES, "samples/july_survey.toml")
     assert both.returncode == 2 and "not both at once" in both.stderr
+    adults = run(SAMPLES, "--reference", "EFSA")
+    assert "without reference intakes: 1 (sex or age unknown" in adults.stderr
     bad = run(SAMPLES, "--out", str(tmp_path / "table.ods"))
     assert bad.returncode == 1 and "expected a name that ends in .csv or .parquet" in bad.stderr
 

@@ -30,7 +30,14 @@ from nutricheck.needs.adequacy import requirement_sd
 from nutricheck.needs.energy import KJ_PER_KCAL
 from nutricheck.plan.models import Person
 
-__all__ = ["ENERGY_FACTOR", "ROLES", "Reference", "reference_intakes", "total_water"]
+__all__ = [
+    "ENERGY_FACTOR",
+    "ROLES",
+    "Reference",
+    "reference_intakes",
+    "total_water",
+    "youngest_age",
+]
 
 ROLES = ("target", "requirement", "base", "upper", "range low", "range high", "guide")
 
@@ -99,6 +106,21 @@ def _bands(reference: str) -> dict[str, tuple[float, float]]:
     return found
 
 
+def youngest_age(reference: str) -> float:
+    """Age from which the set has values for everybody. [year]
+
+    Raises
+    ------
+    NutricheckError
+        If the set is unknown.
+    """
+    if reference not in _TABLES:
+        raise NutricheckError(
+            f"there is no reference set {reference!r}; expected one of {', '.join(_TABLES)}"
+        )
+    return _bands(reference)["general"][0]
+
+
 def _life_stages(person: Person, reference: str) -> tuple[str, ...]:
     """Life stages whose rows may serve the person, the most particular first."""
     stages: list[str] = [] if person.life_stage == "general" else [person.life_stage]
@@ -115,11 +137,7 @@ def _fitting(person: Person, reference: str) -> tuple[dict[str, str], ...]:
     Targets and requirements of a component come from the most particular life stage that has a
     target; every other kind from the most particular that has it.
     """
-    if reference not in _TABLES:
-        raise NutricheckError(
-            f"there is no reference set {reference!r}; expected one of {', '.join(_TABLES)}"
-        )
-    youngest = _bands(reference)["general"][0]
+    youngest = youngest_age(reference)
     if person.age_years < youngest:
         raise NutricheckError(
             f"person.age: the {reference} values here start at {youngest:.0f} years; found "
