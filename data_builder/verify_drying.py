@@ -205,7 +205,7 @@ def _compare(
                 "high": high,
                 "kept_apparent": published / whole,
                 "log_error": abs(np.log(max(published / whole, _SMALLEST_SHARE) * whole / likely)),
-                "log_width": np.log(high / low),
+                "log_width": np.log(high / max(low, ALL_LOST * whole)),
                 "kept_width": steps.at[tag, "drying_high"] - steps.at[tag, "drying_low"],
                 "is_inside": (low <= published or (is_gone and low <= ALL_LOST * whole))
                 and published <= high,
@@ -283,7 +283,8 @@ EXPLANATION = """\
 error     median difference between the published and the likely value
 inside    share of published values in our 5 to 95 % range; a printed zero counts where the range
           reaches down to 2 % kept
-high/low  median width of that range, its high end over its low end
+high/low  median width of that range, its high end over its low end; a low end below 2 % kept
+          counts as 2 %
 kept      median width of the share kept by drying alone, in percentage points
 kin       median difference between two fresh records of one kind of food: a floor for the error
 found     the same for values that were found by analysis in both records, none imputed
