@@ -1,0 +1,54 @@
+"""Units there and back, and the water balance's own equations there and back."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from nutricheck.drying.balance import dry_basis, drying_yield, wet_basis
+from nutricheck.units import WRITTEN_UNITS, convert, parse
+
+PAIRS = [(kept, written) for kept, all_written in WRITTEN_UNITS.items() for written in all_written]
+numbers = st.floats(1e-3, 1e6, allow_nan=False)
+
+
+@pytest.mark.parametrize(("kept", "written"), PAIRS)
+@settings(max_examples=25)
+@given(number=numbers)
+def test_a_written_unit_goes_there_and_back(kept, written, number):
+    inside = convert(number, written, kept)
+    assert convert(inside, kept, written) == pytest.approx(number, rel=1e-12)
+
+
+@pytest.mark.parametrize(("kept", "written"), PAIRS)
+@settings(max_examples=25)
+@given(number=numbers)
+def test_text_reads_as_its_number_and_unit(kept, written, number):
+    text = f"{number:.6f} {written}"
+    assert parse(text, kept) == pytest.approx(
+        convert(float(f"{number:.6f}"), written, kept), rel=1e-12
+    )
+    comma = text.replace(".", ",")
+    if len(comma.split(",")[1].split()[0]) != 3:
+        assert parse(comma, kept) == parse(text, kept)
+
+
+@pytest.mark.parametrize(("kept", "written"), PAIRS)
+@settings(max_examples=25)
+@given(number=numbers, factor=st.floats(1.001, 1000))
+def test_a_larger_number_is_a_larger_quantity(kept, written, number, factor):
+    assert convert(number * factor, written, kept) > convert(number, written, kept)
+
+
+@given(st.floats(0, 0.999))
+def test_wet_and_dry_basis_go_there_and_back(water_frac):
+    assert float(wet_basis(dry_basis(water_frac))) == pytest.approx(water_frac, abs=1e-12)
+
+
+@given(st.floats(0, 0.99), st.floats(0, 1))
+def test_dry_matter_is_kept(water_fresh, share):
+    water_dried = water_fresh * share
+    mass = float(drying_yield(water_fresh, water_dried))
+    assert mass * (1 - water_dried) == pytest.approx(1 - water_fresh, rel=1e-9)
+    assert mass <= 1 + 1e-12
