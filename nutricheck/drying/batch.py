@@ -447,9 +447,7 @@ def _drawn(
     in_families = np.flatnonzero(FAMILY_PLACES >= 0)
     families: dict[str, Deviates] = {}
     for row, (food, kind) in enumerate(zip(parts.foods, parts.classes, strict=True)):
-        amount = np.nan_to_num(
-            content_draws(food.id, content.cooked[row], parts.log_sd[row], draws, seed)
-        )
+        amount = content_draws(food.id, content.cooked[row], parts.log_sd[row], draws, seed)
         cooking = losses.cooking[row]
         lost = np.flatnonzero(cooking.likely < 1)
         if lost.size:

@@ -157,6 +157,7 @@ def composition_draws(
     out = np.empty((draws, len(ids), len(places)))
     for row, food_id in enumerate(ids):
         drawn = content_draws(food_id, value[row], spread[row], draws, seed)
+        drawn[np.isnan(value[row])] = np.nan
         out[:, row] = drawn[places].T
     return out
 
@@ -164,12 +165,13 @@ def composition_draws(
 def content_draws(
     food_id: str, value: Array, log_sd: Array, draws: int, seed: int
 ) -> npt.NDArray[np.float32]:
-    """Draws of one food's contents; shape (components, draws), NaN where unknown. [as value]
+    """Draws of one food's contents; shape (components, draws), 0 where unknown. [as value]
 
     The stream is the food's own: the same food errs the same way wherever it stands.
     """
-    out = np.repeat(value.astype(np.float32)[:, None], draws, axis=1)
-    present = np.flatnonzero(np.nan_to_num(value) > 0)
+    out = np.zeros((value.size, draws), dtype=np.float32)
+    present = np.flatnonzero(value > 0)
     z = normal_deviates(f"composition {food_id}", seed, (present.size, draws))
-    out[present] *= np.exp(log_sd[present].astype(np.float32)[:, None] * z)
+    z *= log_sd[present].astype(np.float32)[:, None]
+    out[present] = value[present].astype(np.float32)[:, None] * np.exp(z, out=z)
     return out
