@@ -318,6 +318,7 @@ def test_vegetarians_get_no_flesh():
         ("Milk, dry, whole", ["milk"], True),
         ("Tomatoes, sun-dried", ["tomato"], True),
         ("Fish oil, cod liver", ["fish"], True),
+        ("Fish oil, cod liver", [" "], False),
     ],
 )
 def test_words_to_leave_out(description, words, is_out):
@@ -338,6 +339,28 @@ def test_a_wrong_choice_is_one_clear_error(result, options):
     with pytest.raises(NutricheckError) as error:
         additions(result, **options)
     assert "\n" not in str(error.value)
+
+
+def test_conditions_and_salt_bring_their_cautions():
+    asked = plan()
+    asked["person"] = asked["person"] | {"conditions": ["kidney"]}
+    proposal = additions(check(asked), sources=LIST, only=("NA",))
+    topics = " ".join(caution.topic for caution in proposal.cautions)
+    assert "kidney" in topics
+    assert "salt" in topics
+    quiet = additions(check(asked), sources=LIST, only=("FIBTG",))
+    assert "salt" not in [caution.topic for caution in quiet.cautions]
+
+
+def test_food_that_runs_out_is_told():
+    """The portions are taken as eaten; 1 kg of oats is 200 g short of ten days of 120 g."""
+    asked = plan()
+    asked["portions"] = [
+        *[entry for entry in asked["portions"] if entry["item"] != "oats"],
+        {"item": "oats", "amount": "120 g"},
+    ]
+    proposal = additions(check(asked), sources=("packed",), only=("CA",))
+    assert any("oats by 200 g" in words for words in proposal.words)
 
 
 # ---------------------------------------------------------------- what could be left out

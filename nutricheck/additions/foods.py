@@ -171,7 +171,7 @@ def is_left_out(description: str, leave_out: Iterable[str], *, vegetarian: bool 
     small = description.lower()
     if vegetarian and _FLESH.search(small) and not _FLESH_EXCEPT.search(small):
         return True
-    return any(_word(word).search(small) for word in leave_out)
+    return any(_word(word).search(small) for word in leave_out if word.strip())
 
 
 @functools.cache
@@ -214,10 +214,10 @@ def candidates(
     plan, table = result.plan, result.table
     listed = trail_foods(table)
     draws = result.draws if with_range else 0
-    parts = []
-    seen = {item.food_id for item in result.items.values() if item.food_id}
+    parts, seen = [], set()
     if "packed" in sources:
         parts.append(_packed(result, listed))
+        seen = {item.food_id for item in result.items.values()}
     if "pantry" in sources:
         pantry = [table.resolve(text) for text in plan.additions.pantry]
         water = {food.id: food.water_g for food in pantry if food.id not in seen}

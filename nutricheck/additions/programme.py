@@ -42,7 +42,8 @@ _TOLERANCE = 1e-6
 _HALF = 0.5  # tells 1 from 0
 _SHARE_GAP = 1e-4  # limits given up in whole steps are minimised to this relative gap
 _NO_CEILING_G = 1e6  # counting items needs a ceiling; a tonne a day stands for none
-_POOL_PER_LIMIT, _POOL_ALL_ROUNDERS = 3, 20  # items tried first where new items are counted
+_POOL_BY_COST = 30  # items tried first in whole steps, beside those of any amounts
+_POOL_PER_LIMIT, _POOL_ALL_ROUNDERS = 3, 20  # and where new items are counted
 _SHARE_OF_TIME = 0.6  # of the time left, for a step that has others after it
 _LAST_TIME_S = 1.0  # what the last resort may take beyond the time limit, twice at most
 _SHORTEST_TIME_S = 0.05  # what a step gets when the time is up, so that it can say so
@@ -145,7 +146,7 @@ def levels(problem: Problem, grams: pd.DataFrame) -> pd.Series[float]:
     return pd.Series(values, index=limits.index, dtype=float)
 
 
-def lightest(problem: Problem, *, time_limit_s: float = 10.0, gap: float = 0.01) -> Answer:
+def lightest(problem: Problem, *, time_limit_s: float = 10.0, gap: float = 0.02) -> Answer:
     """The amounts per item and day with the least total cost that keep all limits.
 
     Where firm limits cannot all be kept, "at least" limits are given up by the least total share
@@ -461,9 +462,8 @@ class _Model:
         return replace(self, is_whole=np.zeros_like(self.is_whole))
 
     def only(self, is_open: NDArray[np.bool_]) -> _Model:
-        """The same, with the other columns held at nought."""
-        open_amounts = is_open | self.is_slack
-        return replace(self, upper=np.where(open_amounts, self.upper, 0.0))
+        """The same, with the other items held at nought."""
+        return replace(self, upper=np.where(is_open | self.is_slack, self.upper, 0.0))
 
     @property
     def is_slack(self) -> NDArray[np.bool_]:
@@ -568,15 +568,20 @@ def _used_most(model: _Model, first: _Solution, most_new: int | None) -> NDArray
 
 
 def _pool(model: _Model, first: _Solution) -> NDArray[np.bool_]:
-    """The columns that a good answer is likely to use: those of the answer in any amounts.
+    """The columns that a good answer is likely to use.
 
-    Where new items are counted, also the best few for each limit and the best all-rounders, by
-    the share of each need that an item can fill by itself.
+    Those of the answer in any amounts and, on each day, those of the least reduced costs. Where
+    new items are counted, also the best few for each limit and the best all-rounders, by the share
+    of each need that an item can fill by itself.
     """
     assert first.x is not None
-    is_used = first.x > _TOLERANCE
+    assert first.reduced_costs is not None
     amounts = len(model.unit_g)
+    is_used = first.x > _TOLERANCE
     if not len(model.counted):
+        by_day = first.reduced_costs[:amounts].reshape(-1, model.item_count)
+        most = np.sort(by_day, axis=1)[:, : is_used[:amounts].sum() // len(by_day) + _POOL_BY_COST]
+        is_used[:amounts] |= (by_day <= most[:, -1:]).ravel()
         return is_used
     rows = np.flatnonzero(model.is_at_least & (model.rhs[: model.limit_count] < 0))
     brings = model.matrix[rows][:, :amounts].multiply(model._most_useful()[None, :])
@@ -595,14 +600,17 @@ def _pool(model: _Model, first: _Solution) -> NDArray[np.bool_]:
 def _whole_days(
     model: _Model, first: _Solution, pool: NDArray[np.bool_], deadline: float, gap: float
 ) -> _Solution:
-    """The least cost in whole steps; day by day where new items are not counted."""
+    """The least cost in whole steps; day by day where new items are not counted.
+
+    Each day is first asked of its pool. Then, while the trip may still be further from the least
+    than the gap, the day that may be furthest is asked of all items.
+    """
     assert first.x is not None
     assert first.reduced_costs is not None
     if len(model.counted):
         search = _counted if gap else _whole
         return search(model, first, pool, deadline, gap)
-    x = np.zeros_like(first.x)
-    bound, status = 0.0, _OPTIMAL
+    parts = []
     days = len(model.unit_g) // model.item_count
     for day in range(days):
         part, columns = model.on_day(day, with_slack=True)
@@ -611,14 +619,38 @@ def _whole_days(
             _OPTIMAL, first.x[columns], cost, cost, reduced_costs=first.reduced_costs[columns]
         )
         # Each day may miss the least by its part of what the trip may.
-        part_gap = gap * first.objective / days / cost if cost > 0 else gap
-        found = _whole(part, start, pool[columns], deadline, part_gap)
+        allowed = min(gap * first.objective / days / cost, 1.0) if cost > 0 else gap
+        now = time.monotonic()
+        until = now + (deadline - now) / (2 * (days - day))
+        near = _minimum(part.only(pool[columns]), until, allowed)
+        near = near if near.x is None else replace(near, status=_OUT_OF_TIME, bound=cost)
+        parts.append((part, columns, start, near))
+    open_days = set(range(len(parts)))
+    while open_days:
+        spares = {
+            day: np.inf
+            if parts[day][3].x is None
+            else parts[day][3].objective - parts[day][3].bound
+            for day in open_days
+        }
+        whole = sum(near.objective for *_, near in parts)
+        missing = whole - sum(near.bound for *_, near in parts)
+        if missing <= gap * whole:
+            break
+        day = max(open_days, key=lambda one: spares[one])
+        part, columns, start, near = parts[day]
+        allowed = min(gap * first.objective / days / max(start.objective, _TOLERANCE), 1.0)
+        found = _improved(part, start, near, deadline, allowed)
         if found.x is None:
             return found
-        x[columns] = found.x
-        bound += found.bound
-        status = max(status, found.status)
-    return _Solution(status, x, float(model.cost @ x), bound)
+        parts[day] = (part, columns, start, found)
+        open_days.remove(day)
+    x = np.zeros_like(first.x)
+    for _, columns, _, near in parts:
+        x[columns] = near.x
+    objective, bound = float(model.cost @ x), float(sum(near.bound for *_, near in parts))
+    is_proven = objective - bound <= gap * abs(objective) + _TOLERANCE
+    return _Solution(_OPTIMAL if is_proven else _OUT_OF_TIME, x, objective, bound)
 
 
 def _counted(
@@ -660,17 +692,24 @@ def _counted(
 def _whole(
     model: _Model, first: _Solution, pool: NDArray[np.bool_], deadline: float, gap: float
 ) -> _Solution:
-    """The least cost in whole steps, given the answer in any amounts and a likely pool.
+    """The least cost in whole steps, asked of a likely pool first and then of all."""
+    now = time.monotonic()
+    near = _minimum(model.only(pool), now + _SHARE_OF_TIME * (deadline - now), gap)
+    return _improved(model, first, near, deadline, gap)
 
-    The best answer within the pool costs no less than the least of all. A column whose reduced
-    cost alone lifts the cost above it is nought in every better answer and is left out
-    (reduced-cost fixing; G. L. Nemhauser and L. A. Wolsey, Integer and Combinatorial
-    Optimization, Wiley 1988, II.5.2). What is left is smaller and the proof covers every item.
+
+def _improved(
+    model: _Model, first: _Solution, near: _Solution, deadline: float, gap: float
+) -> _Solution:
+    """The least cost in whole steps over all items, with an answer at hand (or none).
+
+    A column whose reduced cost alone lifts the cost above that of the answer at hand is nought in
+    every better one and is left out (reduced-cost fixing; G. L. Nemhauser and L. A. Wolsey,
+    Integer and Combinatorial Optimization, Wiley 1988, II.5.2). What is left is smaller and the
+    proof covers every item.
     """
     assert first.x is not None
     assert first.reduced_costs is not None
-    now = time.monotonic()
-    near = _minimum(model.only(pool), now + _SHARE_OF_TIME * (deadline - now), gap)
     open_model = model
     if near.x is not None:
         spare = near.objective - first.objective

@@ -77,6 +77,8 @@ SHARES = "AMDR"
 KNOWN_ENOUGH = 0.5
 #: Share by which a target is overshot, against the last digit of a sum. [-]
 _MARGIN = 1e-6
+#: Share below a target from which that is told. [-]
+_TELL = 0.005
 #: Components that even a robust search meets by the likely amount.
 _BY_LIKELY = ("NA", "CLD")
 #: Robust searches: the share of the items' deviations set aside at first, how far ahead of what an
@@ -126,9 +128,11 @@ class Proposal:
     unknown_uppers : DataFrame
         item, components: added items whose amount of a component with an upper level is unknown.
     cautions : tuple of Caution
-        Of the foods dried at home, and of salt.
+        Of the person, of the foods dried at home, and of salt.
     gap, seconds : float
         Distance from the proven least; time of the search. [-], [s]
+    candidates : Candidates
+        What could have been added.
     """
 
     status: str
@@ -705,7 +709,12 @@ def _unknown_uppers(found: Candidates, limits: _Limits, grams: pd.DataFrame) -> 
 def _cautions(
     result: Result, found: Candidates, gaps: pd.DataFrame, grams: pd.DataFrame
 ) -> tuple[Caution, ...]:
-    cautions = [caution for item in grams.index for caution in found.cautions.get(item, ())]
+    cautions = [
+        caution
+        for caution in result.cautions
+        if caution.where == "person" and caution.level != "note"
+    ]
+    cautions += [caution for item in grams.index for caution in found.cautions.get(item, ())]
     salt = gaps[(gaps["component"] == "NA") & (gaps["kind"] == "planning")]
     salt = salt[salt["after"] > salt["before"] * 1.05]
     if len(salt):
@@ -736,6 +745,7 @@ def _words(proposal: Proposal) -> list[str]:
     """The answer in sentences, the most important first."""
     words = _first_words(proposal)
     words += _not_kept_words(proposal)
+    words += _low_end_words(proposal)
     if len(proposal.items) and proposal.status != "no answer in time":
         pack = proposal.pack
         words.append(
@@ -856,6 +866,19 @@ def _span(shares: pd.Series[float]) -> str:
 
 def _short(value: float) -> str:
     return f"{value:,.0f}" if value >= 10 else f"{value:.1f}" if value >= 1 else f"{value:.2f}"
+
+
+def _low_end_words(proposal: Proposal) -> list[str]:
+    """What a robust search that ran out of time leaves below its target at the low end."""
+    gaps = proposal.gaps[proposal.gaps["is_searched"]]
+    told = set(proposal.not_kept["component"]) | set(_BY_LIKELY)
+    below = gaps[(gaps["after_low"] < gaps["target"] * (1 - _TELL)) & ~gaps["component"].isin(told)]
+    if not proposal.is_robust or not len(below):
+        return []
+    names = _listed(list(dict.fromkeys(below["name"])))
+    return [
+        f"The time ended before the margins were wide enough: the low end of {names} stays below."
+    ]
 
 
 def _listed(names: Sequence[str]) -> str:
