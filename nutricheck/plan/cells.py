@@ -25,11 +25,13 @@ __all__ = ["BLANK", "Cell", "Grid", "grids", "in_words"]
 _LARGEST_FILE_BYTES = 5_000_000
 _LARGEST_UNPACKED_BYTES = 20_000_000  # all parts together
 _MOST_PARTS = 1_000
-_MOST_TAGS = 1_000_000  # XML tags of all parts together
+_MOST_TAGS = 300_000  # XML tags of all parts together
 _LONGEST_TEXT = 100_000  # between two XML tags; a cell holds at most 32,767 characters
 _LONGEST_NUMBER_FORMAT = 300
+_MOST_SHEETS = 200
 _MOST_ROWS = 15_000
 _MOST_COLUMNS = 64
+_MOST_MERGED = 2_000
 _LAST_ROW = 1_048_576
 
 
@@ -139,8 +141,8 @@ def _unpacked(path: Path, archive: zipfile.ZipFile) -> dict[str, bytes]:
     if len(entries) > _MOST_PARTS or unpacked > _LARGEST_UNPACKED_BYTES:
         raise _refusal(
             path,
-            f"unpacks to {len(entries)} parts of {unpacked / 1e6:.0f} MB; expected at most "
-            f"{_MOST_PARTS} of {_LARGEST_UNPACKED_BYTES / 1e6:.0f} MB. Is this a plan's workbook?",
+            f"unpacks to {len(entries):,} parts with {unpacked / 1e6:.0f} MB in all; expected at "
+            f"most {_MOST_PARTS:,} with {_LARGEST_UNPACKED_BYTES / 1e6:.0f} MB",
         )
     parts = {
         entry.filename: archive.read(entry)
@@ -163,10 +165,15 @@ def _look_through(path: Path, name: str, part: bytes) -> None:
         raise _refusal(path, f"has a part in UTF-16 ({shorten(name)}); {_SAVE_AGAIN}")
     if b"<!DOCTYPE" in part or b"<!ENTITY" in part:
         raise _refusal(path, f"declares XML entities in {shorten(name)}; no workbook does")
+    if len(_SHEET.findall(part)) > _MOST_SHEETS:
+        raise _refusal(path, f"has more than {_MOST_SHEETS} sheets; is this a plan's workbook?")
+    if part.count(b"mergeCell ") > _MOST_MERGED:
+        raise _refusal(path, f"has more than {_MOST_MERGED:,} merged ranges; is this a plan?")
     if max(map(len, part.split(b"<"))) > _LONGEST_TEXT or _LONG_FORMAT.search(part):
         raise _refusal(path, f"holds a text longer than any cell takes in {shorten(name)}")
 
 
+_SHEET = re.compile(rb"<(?:\w+:)?sheet\s")
 _LONG_FORMAT = re.compile(
     rb"""formatCode\s*=\s*(?:"[^"]{%d}|'[^']{%d})""" % ((_LONGEST_NUMBER_FORMAT,) * 2)
 )
@@ -229,7 +236,11 @@ _NEVER_COMPUTED = (
 
 def _filled(page: Any) -> Iterator[Any]:
     page.reset_dimensions()  # some programs write them wrong
+    before = None
     for row in page.iter_rows(max_row=_LAST_ROW, max_col=_MOST_COLUMNS):
+        if row is before:  # rows that the file leaves out are one and the same
+            continue
+        before = row
         for cell in row:
             if cell.value is not None or cell.data_type != "n":
                 if cell.row > _MOST_ROWS:
@@ -262,10 +273,14 @@ def _as_date(value: datetime.date | datetime.time | datetime.timedelta) -> str:
 
 
 def _text(value: str) -> str:
-    """The text without OOXML's escapes for control characters (``_x000D_``)."""
-    if "_x" in value:
-        value = re.sub(r"_x([0-9A-Fa-f]{4})_", lambda match: chr(int(match[1], 16)), value)
+    """The text without OOXML's escapes: ``_x000D_`` and the like, and ``_x005F_`` for ``_``."""
+    if "_x00" in value:
+        value = _ESCAPED.sub(lambda match: chr(int(match[1], 16)), value)
     return value.replace("\r\n", "\n").replace("\r", "\n").strip()
+
+
+# Not any _xHHHH_: other programs leave such text as it is when they save.
+_ESCAPED = re.compile(r"_x(00[01][0-9A-Fa-f]|005[Ff])_")
 
 
 def in_words(value: object) -> str:

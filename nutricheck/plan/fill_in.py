@@ -137,6 +137,8 @@ def _text(page: Worksheet, row: int, column: int, text: str, style: str = "plan 
     """Write text as text: ``=1+1`` stays what it is, in this file and when it is edited."""
     cell = page.cell(row, column)
     cell.style = style
+    if not text:
+        return
     # OOXML reads _x000D_ as a control character; its own way to say that text is _x005F_x000D_
     cell.value = re.sub("_(?=x[0-9A-Fa-f]{4}_)", "_x005F_", text)
     cell.data_type = "s"
@@ -174,7 +176,10 @@ def _number_and_unit(value: object, field: Field) -> tuple[float | str | None, s
     """2.6 and "kg" for "2.6 kg"; what does not begin with a plain number stays in one piece."""
     if value is None:
         return None, field.units[0]
-    number, unit = split_amount(str(value)) or (str(value), "")
+    number, unit = split_amount(str(value)) or (None, "")
+    # spreadsheets keep 15 digits of a number
+    if number is None or float(f"{number:.15g}") != number:
+        return str(value), ""
     return number, unit
 
 

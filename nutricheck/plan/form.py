@@ -145,7 +145,11 @@ def _field(
 ) -> Field:
     """A field of ``kind``; ``info`` describes it and ``metadata`` its type."""
     written = next((m for m in metadata if isinstance(m, models.Quantity | models.Amount)), None)
-    example = info.examples[0] if info.examples else written.example if written else ""
+    example: Any = info.examples[0] if info.examples else written.example if written else ""
+    if isinstance(example, list):
+        example = example[0]
+    elif isinstance(example, dict):
+        example = next(iter(example.values()))
     made = Field(
         path,
         title=" ".join(step.replace("_", " ") for step in path if step != EACH),

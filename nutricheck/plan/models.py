@@ -431,7 +431,7 @@ class Label(_Model):
     compounds: dict[str, Words] = Field(
         default_factory=dict,
         description="the salt or compound that carries it",
-        examples=["magnesium citrate"],
+        examples=[{"MG": "magnesium citrate"}],
     )
     states: dict[str, Literal["element", "compound", "unclear"]] = Field(
         default_factory=dict, description="whether the amount is the element's mass or the salt's"
@@ -524,7 +524,7 @@ class Portion(_Model):
         (),
         max_length=20,
         description="only on this type of day; left out: every day",
-        examples=["survey walk"],
+        examples=[["survey walk"]],
     )
 
     @model_validator(mode="after")
@@ -541,10 +541,10 @@ class Additions(_Model):
         (),
         max_length=200,
         description="a food of the table that could be added",
-        examples=["Raisins, seedless"],
+        examples=[["Raisins, seedless"]],
     )
     leave_out: tuple[Name, ...] = Field(
-        (), max_length=200, description="a word of foods not to propose", examples=["peanut"]
+        (), max_length=200, description="a word of foods not to propose", examples=[["peanut"]]
     )
     most_new_items: int | None = Field(
         None, ge=0, le=50, description="at most so many new items", examples=[4]

@@ -256,9 +256,12 @@ def _place(location: tuple[str | int, ...], data: object, places: Places | None)
 
 
 def _cell(location: tuple[str | int, ...], places: Places) -> str:
-    """The cell of the location, or of the nearest thing around it."""
-    near = (location[:length] for length in range(len(location), 0, -1))
-    return next((places[at] for at in near if at in places), "")
+    """The cell of the location; else that of the nearest thing around it, and what it lacks."""
+    for length in range(len(location), 0, -1):
+        if location[:length] in places:
+            rest = " ".join(str(step) for step in location[length:] if isinstance(step, str))
+            return f"{places[location[:length]]} {rest}".rstrip()
+    return ""
 
 
 #: pydantic's kind of error → what to say after what was found; ``{}`` from its context.

@@ -137,6 +137,10 @@ def _across(sheet: Sheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:
             faults += _stray(
                 grid, title, (heading, column), [(row, column) for row in filled], fields
             )
+    lacking = [f.title for f in fields.values() if f.is_needed and f not in columns.values()]
+    if rows and lacking:
+        faults.append(Fault(grid.name, f"has no column with the heading {', '.join(lacking)}"))
+        return
     copies = dict(_copies(grid, columns, heading, rows, faults, first))
     for row in rows:
         entry = [
@@ -334,12 +338,12 @@ def _yes_or_no(value: object) -> bool:
 
 
 def _component(text: str) -> str:
-    """The tagname of what the drop-down offers ("MG magnesium"), of a tagname or of a name."""
+    """The tagname of what the drop-down offers ("MG magnesium"), or of one of its two parts."""
     words = in_words(text)
     for tag, name in COMPONENT_NAMES.items():
         if words in {tag.casefold(), name, f"{tag} {name}".casefold()}:
             return tag
-    return text
+    raise _CellError(unknown_name(text, COMPONENT_NAMES, "tagnames"))
 
 
 # ---------------------------------------------------------------- the plan
@@ -366,7 +370,8 @@ class _Gathered:
             elif sheet.link is None:
                 self._append(self.data.setdefault(sheet.section, []), (sheet.section,), entry)
             else:
-                self._add_part(sheet, entry[0], entry[1:])
+                link = next(slot for slot in entry if slot.field is sheet.link)
+                self._add_part(sheet, link, [slot for slot in entry if slot is not link])
 
     def _append(self, entries: list[dict[str, Any]], at: Location, entry: _Entry) -> None:
         entries.append({})
@@ -386,7 +391,7 @@ class _Gathered:
         entries = self.data.setdefault(sheet.section, [])
         names = [in_words(entry.get("name", "")) for entry in entries]
         if name is None:
-            if not link.cell.fault:
+            if link.cell == BLANK:
                 self.faults.append(Fault(link.place, f"is missing; which {sheet.section} is it?"))
             return
         if in_words(name) not in names:
@@ -408,13 +413,17 @@ class _Gathered:
 
     def _fill_amounts(self, label: dict[str, Any], at: Location, row: _Entry) -> None:
         """Put a row of a label's amounts into the label's tables by tagname."""
-        component, *rest = row
+        component = next(slot for slot in row if slot.field.names == "component")
         tag = self._read(component)
         if tag is None or tag in label.get("amounts", {}):
-            text = "is missing" if tag is None else f"{tag} stands twice for this label"
-            self.faults.append(Fault(component.place, text))
+            if tag is not None:
+                self.faults.append(Fault(component.place, f"{tag} stands twice for this label"))
+            elif component.cell == BLANK:
+                self.faults.append(Fault(component.place, "is missing"))
             return
-        for slot in rest:
+        for slot in row:
+            if slot is component:
+                continue
             key, value = slot.field.path[0], self._read(slot)
             if key == "fortified":
                 if value:
