@@ -208,6 +208,23 @@ def test_too_few_new_items_is_said(oats_and_salt):
     assert set(answer.given_up["reason"]) == {"too few new items"}
 
 
+def test_no_new_item_allowed(oats_and_salt):
+    """Nothing can be added; a soft limit that is broken as things are does not change that."""
+    base = pd.DataFrame({"kcal": [400.0], "mg": 5.0, "na": 150.0}, index=["day"])
+    limits = [("day", "kcal", AT_LEAST, 600.0), ("day", "na", AT_MOST, 100.0)]
+    for tags, status in (((0, 1), "not all kept"), ((1,), "nothing needed")):
+        asked = problem(oats_and_salt, limits, base_low=base, base_high=base, most_new=0)
+        asked = replace(asked, limits=asked.limits.loc[list(tags)])
+        answer = lightest(asked)
+        assert answer.status == status
+        assert not answer.grams.to_numpy().any()
+    soft = [("day", "mg", AT_LEAST, 9.0)]
+    asked = problem(oats_and_salt, soft, base_low=base, base_high=base, most_new=0)
+    answer = lightest(replace(asked, limits=asked.limits.assign(is_firm=False)))
+    assert not answer.grams.to_numpy().any()
+    assert list(answer.given_up.index) == [0]
+
+
 def test_without_end(oats_and_salt):
     limits = [("day", "kcal", AT_LEAST, 600.0)]
     asked = problem(oats_and_salt, limits)

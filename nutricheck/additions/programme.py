@@ -586,14 +586,15 @@ def _pool(model: _Model, first: _Solution) -> NDArray[np.bool_]:
     rows = np.flatnonzero(model.is_at_least & (model.rhs[: model.limit_count] < 0))
     brings = model.matrix[rows][:, :amounts].multiply(model._most_useful()[None, :])
     share = np.minimum(np.asarray((brings / model.rhs[rows][:, None]).todense()), 1.0)
-    share = share.reshape(len(rows), -1, model.item_count).max(axis=1)  # limit × item
+    days = amounts // model.item_count
+    share = share.reshape(len(rows), days, model.item_count).max(axis=1)  # limit × item
     best = np.argsort(-share, axis=1, kind="stable")[:, :_POOL_PER_LIMIT].ravel()
     round_ = np.argsort(-share.sum(axis=0), kind="stable")[:_POOL_ALL_ROUNDERS]
     items = np.zeros(model.item_count, dtype=bool)
     items[best] = items[round_] = True
     items |= is_used[:amounts].reshape(-1, model.item_count).any(axis=0)
     pool = np.ones(len(model.cost), dtype=bool)
-    pool[:amounts] = np.tile(items, amounts // model.item_count)
+    pool[:amounts] = np.tile(items, days)
     return pool
 
 

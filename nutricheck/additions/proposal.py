@@ -810,10 +810,7 @@ def _first_words(proposal: Proposal) -> list[str]:
     met = f"Then {end} meets every {'other ' * bool(missed.any())}target that is looked at."
     words = [amount, met]
     if proposal.status == "best found":
-        words.append(
-            f"The best possible could be {proposal.gap * 100:.1f} % less; the search ended after "
-            f"{proposal.seconds:.0f} s."
-        )
+        words.append(f"It is proven to within {proposal.gap * 100:.1f} % of the least possible.")
     return words
 
 
