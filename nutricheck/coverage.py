@@ -114,9 +114,10 @@ def _trip_mean(
     weight = kept["day"].map(share).to_numpy()[:, None]
     values = kept[list(columns)].to_numpy(dtype=float)
     known = ~np.isnan(values)
-    group = pd.MultiIndex.from_frame(kept[list(keys)])
-    codes, first = group.factorize()
-    sums, weights = np.zeros((2, len(first), len(columns)))
+    places: dict[tuple[str, ...], int] = {}
+    alike = zip(*(kept[key].tolist() for key in keys), strict=True)
+    codes = np.array([places.setdefault(key, len(places)) for key in alike], dtype=np.intp)
+    sums, weights = np.zeros((2, len(places), len(columns)))
     np.add.at(sums, codes, np.where(known, values * weight, 0.0))
     np.add.at(weights, codes, known * weight)
     with np.errstate(invalid="ignore"):

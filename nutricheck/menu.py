@@ -261,15 +261,16 @@ def _mixed(mix: Mix, parts: Sequence[tuple[Item, float]]) -> Item:
     share = share / share.sum()
     columns = {}
     for column in ("low", "likely", "high"):
-        values = np.array([item.per_100g[column].to_numpy() for item, _ in parts])
-        columns[column] = _sum_of_known(values, share)
+        columns[column] = _sum_of_known(
+            [item.per_100g[column].to_numpy() for item, _ in parts], share
+        )
     for column in ("known_share", *_ADDED):
         values = np.array([item.per_100g[column].to_numpy() for item, _ in parts])
         columns[column] = share @ values
     drawn = None
-    if all(item.draws is not None for item, _ in parts):
-        stacked = np.array([item.draws for item, _ in parts])
-        drawn = _sum_of_known(stacked, share)
+    drawn_parts = [item.draws for item, _ in parts if item.draws is not None]
+    if len(drawn_parts) == len(parts):
+        drawn = _sum_of_known(drawn_parts, share)
         columns["low"], columns["high"] = _range(columns["likely"], drawn)
     return Item(
         mix.name,
@@ -281,12 +282,18 @@ def _mixed(mix: Mix, parts: Sequence[tuple[Item, float]]) -> Item:
     )
 
 
-def _sum_of_known(values: NDArray[np.float64], weights: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Weighted sum over the first axis, of what is known; NaN where nothing is."""
-    known = ~np.isnan(values)
-    total = np.tensordot(weights, np.where(known, values, 0.0), axes=1)
-    nothing = (known * (weights > 0).reshape(-1, *[1] * (values.ndim - 1))).sum(axis=0) == 0
-    return np.where(nothing, np.nan, total)
+def _sum_of_known(
+    values: Sequence[NDArray[np.float64]] | NDArray[np.float64], weights: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Weighted sum of arrays of one shape, of what is known; NaN where nothing is."""
+    total = np.zeros(values[0].shape)
+    known = np.zeros(values[0].shape, dtype=bool)
+    for own, weight in zip(values, weights, strict=True):
+        if weight > 0:
+            here = ~np.isnan(own)
+            total += weight * np.where(here, own, 0.0)
+            known |= here
+    return np.where(known, total, np.nan)
 
 
 def _range(
