@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import functools
 import re
 from dataclasses import dataclass
 from typing import Protocol
@@ -37,16 +36,6 @@ class FoodClass:
     already_cooked: bool
 
 
-@functools.cache
-def _rules() -> tuple[tuple[str, re.Pattern[str] | None, str, str], ...]:
-    rules = []
-    for row in evidence.rows("food_classes"):
-        words = row["words"]
-        pattern = re.compile(rf"\b(?:{words})") if words else None
-        rules.append((row["group_code"], pattern, row["food_class"], row["cooking_family"]))
-    return tuple(rules)
-
-
 def food_class(food: FoodLike) -> FoodClass:
     """The class of ``food`` by its food group and description.
 
@@ -55,7 +44,9 @@ def food_class(food: FoodLike) -> FoodClass:
     """
     text = food.description.lower()
     already_cooked = bool(_COOKED.search(text)) and "uncooked" not in text
-    for group, pattern, name, family in _rules():
-        if group == food.group_code and (pattern is None or pattern.search(text)):
-            return FoodClass(name, family, already_cooked)
+    for row in evidence.rows("food_classes"):
+        if row["group_code"] == food.group_code and (
+            not row["words"] or re.search(rf"\b(?:{row['words']})", text)
+        ):
+            return FoodClass(row["food_class"], row["cooking_family"], already_cooked)
     return FoodClass("other", "vegetable", already_cooked)
