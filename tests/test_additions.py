@@ -89,6 +89,35 @@ def test_adding_what_is_proposed_leaves_no_gap(result, proposal):
     assert ratio.to_numpy() == pytest.approx(searched["ratio_after"].to_numpy(), rel=1e-6)
 
 
+def test_no_more_is_proposed_of_meat_dried_raw():
+    """What a danger caution stands against is not proposed, alone or in a mix."""
+    data = plan()
+    data["batch"] = [
+        *data["batch"],
+        {
+            "name": "beef, raw",
+            "ingredients": [{"food": "23557", "mass": "900 g"}],
+            "drying": {"temperature": "38 °C", "time": "30 h"},
+            "moisture": "10 %",
+        },
+    ]
+    data["mix"] = [{"name": "beef mix", "parts": [{"item": "beef, raw", "mass": "100 g"}]}]
+    data["packed"] = [
+        *data["packed"],
+        {"item": "beef, raw", "mass": "100 g"},
+        {"item": "beef mix", "mass": "100 g"},
+    ]
+    data["portions"] = [
+        *data["portions"],
+        {"item": "beef, raw", "amount": "10 g"},
+        {"item": "beef mix", "amount": "10 g"},
+    ]
+    proposal = additions(check(data, draws=0), sources=LIST)
+    names = set(proposal.items.index) | set(proposal.items.get("item", []))
+    assert not names & {"beef, raw", "beef mix"}
+    assert any("beef, raw" in words and "No more is proposed" in words for words in proposal.words)
+
+
 def test_robust_additions_are_covered_not_just_likely(result):
     chosen = ("ENERC_KCAL", "K", "MG", "FE", "FIBTG", "THIA", "VITB6A", "TOCPHA", "NA")
     likely = additions(result, sources=LIST, only=chosen)

@@ -275,13 +275,34 @@ def _out(description: str, plan: Plan, leave_out: Sequence[str]) -> bool:
     return is_left_out(description, words, vegetarian=plan.person.vegetarian)
 
 
+def unsafe_items(result: Result) -> list[str]:
+    """Packed items of which no more is proposed: a batch in them carries a danger caution."""
+    unsafe = {key for key, batch in result.batches.items() if _is_dangerous(batch.cautions)}
+    mixes = {mix.name.casefold(): mix for mix in result.plan.mix}
+
+    def is_unsafe(key: str) -> bool:
+        parts = mixes[key].parts if key in mixes else ()
+        return key in unsafe or any(is_unsafe(part.item.casefold()) for part in parts if part.item)
+
+    return [item.name for key, item in result.items.items() if is_unsafe(key)]
+
+
+def _is_dangerous(cautions: Iterable[Caution]) -> bool:
+    """Whether drying it so can make people ill, as meat dried raw does."""
+    return any(caution.level == "danger" for caution in cautions)
+
+
 def _packed(result: Result, listed: pd.DataFrame) -> Candidates:
-    """More of what is packed, in the plan's own spoons and pieces; no more of a supplement."""
+    """More of what is packed, in the plan's own spoons and pieces.
+
+    No more of a supplement, nor of what a danger caution stands against.
+    """
+    unsafe = unsafe_items(result)
     entries = {entry.item.casefold(): entry for entry in result.plan.packed}
     used_g = result.intake.grams.max()
     rows = {}
     for key, item in result.items.items():
-        if item.is_supplement:
+        if item.is_supplement or item.name in unsafe:
             continue
         rule = listed.loc[item.food_id] if item.food_id in listed.index else None
         if item.kind == "label":
@@ -306,7 +327,7 @@ def _packed(result: Result, listed: pd.DataFrame) -> Candidates:
         }
     per_g = {
         side: pd.DataFrame(
-            {item.name: item.per_100g[side] / 100 for item in result.items.values()}
+            {name: result.items[name.casefold()].per_100g[side] / 100 for name in rows}
         ).T
         for side in ("low", "likely", "added")
     }
@@ -390,6 +411,8 @@ def _home_dried(
         name = f"{food.description}, dried"
         batch = _batch(name, food.id, choice.preparation, choice.drying)
         dried = dry_batch(batch, table, draws=draws, seed=DEFAULT_SEED)
+        if _is_dangerous(dried.cautions):
+            continue
         ceiling_g = listed["ceiling_g"].get(food.id)
         rows[name] = {
             "food_id": food.id,

@@ -38,6 +38,7 @@ from nutricheck.additions.foods import (
     SPOON_STEPS,
     Candidates,
     candidates,
+    unsafe_items,
 )
 from nutricheck.additions.programme import (
     AT_LEAST,
@@ -530,7 +531,9 @@ def _proposal(
         seconds=answer.seconds,
         candidates=found,
     )
-    return replace(proposal, words=(*_words(proposal), *_runs_out(result, trip)))
+    return replace(
+        proposal, words=(*_words(proposal), *_not_safe(result), *_runs_out(result, trip))
+    )
 
 
 def _items_table(found: Candidates, grams: pd.DataFrame, counts: pd.Series[int]) -> pd.DataFrame:
@@ -768,6 +771,14 @@ def _words(proposal: Proposal) -> list[str]:
         names = ", ".join(BY_TAG[tag].name for tag in proposal.not_searched)
         words.append(f"Not searched for, as too little is known of them: {names}.")
     return words
+
+
+def _not_safe(result: Result) -> list[str]:
+    """What is not proposed because of how it was dried."""
+    unsafe = unsafe_items(result)
+    if not unsafe:
+        return []
+    return [f"No more is proposed of {_listed(unsafe)}: see the dangers told of it."]
 
 
 def _runs_out(result: Result, trip: str) -> list[str]:

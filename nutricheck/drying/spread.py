@@ -51,6 +51,9 @@ FATTY_ACIDS = ("FASAT", "FAMS", "FAPU", "F18D2CN6", "F18D3CN3", "F20D5", "F22D6"
 #: Components that make up a food's dry matter; their spread is one of log-odds, since near 100 % of
 #: it they cannot vary.
 PROXIMATES = ("PROCNT", "FAT", "CHOCDF", "FIBTG", "SUGAR", "ASH")
+#: What a salt's ash is made of.
+MINERALS = ("MG", "K", "NA", "CA", "FE", "P", "ZN", "CU", "MN", "SE", "ID", "CLD")
+_SALT_FROM = 0.5  # share of ash in the dry matter from which a food is a salt; ours
 
 # Components without enough related records of their own → the one whose spread stands for them.
 _STANDS_FOR = {
@@ -103,7 +106,8 @@ def composition_log_sd(class_names: Sequence[str], value: Array, standard_error:
     """Standard deviation of the logarithm of a content about the table's value.
 
     A proximate's spread is one of the odds of its share of the dry matter, so that an oil stays
-    nearly all fat; a fatty acid's is that of the fat and of its share of the fat together.
+    nearly all fat; a fatty acid's is that of the fat and of its share of the fat together. A salt
+    is its minerals, which vary as little as its ash.
 
     Parameters
     ----------
@@ -126,6 +130,9 @@ def composition_log_sd(class_names: Sequence[str], value: Array, standard_error:
         share = np.clip(np.nan_to_num(value[:, proximates] / dry), 0.0, 1.0)
         out[:, proximates] *= 1 - share
         own = np.where(value > 0, standard_error / value, 0.0)
+    is_salt = share[:, PROXIMATES.index("ASH")] > _SALT_FROM
+    minerals = [_AT[tag] for tag in MINERALS]
+    out[np.ix_(is_salt, minerals)] *= 1 - share[is_salt, PROXIMATES.index("ASH")][:, None]
     acids = [_AT[tag] for tag in FATTY_ACIDS]
     out[:, acids] = np.hypot(out[:, acids], out[:, [_AT["FAT"]]])
     own = np.sqrt(np.log1p(np.minimum(np.nan_to_num(own), 1.0) ** 2))
