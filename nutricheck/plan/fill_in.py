@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 from pydantic import TypeAdapter
 
+from nutricheck import evidence
 from nutricheck.plan.form import (
     COMPONENT_NAMES,
     CORNER,
@@ -189,8 +190,8 @@ def _number_and_unit(value: object, field: Field) -> tuple[float | str | None, s
 def _sheet_help(sheet: Sheet) -> str:
     text = sheet.help
     if sheet.link:
-        text += f" A row for each; the first column says which {sheet.section} it belongs to."
-    return text if sheet.is_needed else f"{text} Leave it blank if you have none."
+        text += f" A row for each; the first column names its {sheet.section}."
+    return text if sheet.is_needed else f"{text} May stay blank."
 
 
 def _field_help(field: Field) -> str:
@@ -218,7 +219,7 @@ def _across(page: Worksheet, sheet: Sheet, entries: list[dict[Field, list[Any]]]
         title_lines = max(title_lines, _line_count(field.title, width * 0.8))
         if number == 0:
             _text(page, _HEADING_ROW - 1, column, _field_help(field), "plan column help")
-            lines = max(lines, _line_count(_field_help(field), width * 1.35))
+            lines = max(lines, _line_count(_field_help(field), (width - 2) * 1.3))
         for row in range(_FIRST_ROW, last + 1):
             place = row - _FIRST_ROW
             values = entries[place][field] if place < len(entries) else []
@@ -307,7 +308,7 @@ def _width(field: Field) -> float:
     elif field.kind == "choice":
         wide = max(map(len, field.choices)) + 4
     else:
-        wide = 10
+        wide = max(10, len(_field_help(field)) / 5)  # help on five lines or so
     return max(wide, *(len(word) * 1.15 + 3 for word in field.title.split()))
 
 
@@ -336,6 +337,7 @@ _OFFERED: dict[Names, str] = {
     "batch": "batches",
     "label": "labels",
     "component": "components",
+    "compound": "compounds",
 }
 
 
@@ -394,10 +396,14 @@ def _lists(book: Workbook, page: Worksheet) -> None:
         cells = f"'{sheet}'!${column}${first}:${column}${first + _LIST_ROWS - 1}"
         return f"'{sheet}'!${column}${first}:INDEX({cells},MAX(1,COUNTA({cells})))"
 
-    _text(page, _HEADING_ROW, 1, "components", "plan optional")
-    for row, tag in enumerate(COMPONENT_NAMES, start=first):
-        _text(page, row, 1, _component(tag))
-    name("components", f"lists!$A${first}:$A${first + len(COMPONENT_NAMES) - 1}")
+    components = [_component(tag) for tag in COMPONENT_NAMES]
+    compounds = [row["compound"] for row in evidence.rows("supplement_forms")]
+    for column, title, words in ((1, "components", components), (2, "compounds", compounds)):
+        _text(page, _HEADING_ROW, column, title, "plan optional")
+        for row, word in enumerate(words, start=first):
+            _text(page, row, column, word)
+        letter = _letter(column)
+        name(title, f"lists!${letter}${first}:${letter}${first + len(words) - 1}")
     name("batches", filled("dried batches"))
     name("labels", filled("labels"))
     name("packed_items", filled("packed"))
@@ -409,7 +415,7 @@ def _lists(book: Workbook, page: Worksheet) -> None:
         for row in range(first, first + _LIST_ROWS)
     ]
     day_cells = [f"days!${_letter(3 + 2 * k)}${first}" for k in range(20)]
-    for title, cells, column in (("items", item_cells, 2), ("day types", day_cells, 5)):
+    for title, cells, column in (("items", item_cells, 3), ("day types", day_cells, 6)):
         whole, numbers = _letter(column + 1), _letter(column + 2)
         last = first + len(cells) - 1
         for heading, at in ((title, 0), ("with gaps", 1), ("number", 2)):
@@ -434,10 +440,10 @@ def _lists(book: Workbook, page: Worksheet) -> None:
             f"lists!${_letter(column)}${first}:INDEX({cells_of},{counted})",
         )
         page.column_dimensions[whole].hidden = page.column_dimensions[numbers].hidden = True
-    for column in (1, 2, 5):
+    for column in (1, 2, 3, 6):
         _widen(page, column, 34)
     page.freeze_panes = f"A{first}"
-    page.print_area = f"A1:A{first + len(COMPONENT_NAMES) - 1}"
+    page.print_area = f"A1:B{first + max(len(components), len(compounds)) - 1}"
     _set_up_print(page)
 
 
@@ -493,6 +499,7 @@ def _start(page: Worksheet) -> None:
         _text(page, row, 3, _sheet_help(sheet), "plan field help")
         page.row_dimensions[row].height = 8 + 12 * _line_count(_sheet_help(sheet), 125)
     _set_up_print(page)
+    page.page_setup.fitToHeight = 1
 
 
 def _break_in_two(page: Worksheet, widths: Sequence[float], breaks: Sequence[int]) -> None:

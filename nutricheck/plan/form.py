@@ -52,7 +52,9 @@ EACH = "*"
 
 Kind = Literal["text", "number", "yes/no", "choice", "quantity"]
 #: What a text field names; the workbook offers these names in its drop-downs.
-Names = Literal["", "food", "item", "packed item", "day type", "batch", "label", "component"]
+Names = Literal[
+    "", "food", "item", "packed item", "day type", "batch", "label", "component", "compound"
+]
 
 
 @dataclass(frozen=True)
@@ -214,7 +216,8 @@ def _label_amounts() -> tuple[Field, ...]:
     for key in ("amounts", "compounds", "states", "forms"):
         info = described[key]
         kind, metadata = plain_type(get_args(info.annotation)[1])
-        field = _field((key, EACH), kind, info, metadata, is_needed=key == "amounts")
+        names: Names = "compound" if key == "compounds" else ""
+        field = _field((key, EACH), kind, info, metadata, key == "amounts", names)
         made.append(replace(field, title=key.removesuffix("s")))
     fortified = described["fortified"].description or ""
     return (

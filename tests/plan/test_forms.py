@@ -221,7 +221,7 @@ def test_drop_downs_offer_what_the_models_take(tmp_path):
     assert not [
         c for s in form.SHEETS for f in s.fields for c in (*f.choices, *f.units) if "," in c
     ]
-    named = {"items", "packed_items", "day_types", "batches", "labels", "components"}
+    named = {"items", "packed_items", "day_types", "batches", "labels", "components", "compounds"}
     assert named <= set(book.defined_names)
     used = {v.formula1 for page in book for v in page.data_validations.dataValidation}
     assert named <= used
