@@ -37,7 +37,7 @@ __all__ = [
 STATUSES = {
     "official": "read in the publisher's own text or file",
     "page": "read on a page of the publication, its abstract among them, or a stored copy of it",
-    "copy": "read in a copy or transcription of the publication",
+    "copy": "read in a copy of the publication",
     "secondary": "read where another publication quotes it",
     "compiled": "our own figure, drawn from the publications or records named",
     "ours": "our own choice or grouping; nothing published",

@@ -12,7 +12,7 @@ import math
 __all__ = ["TERRAIN", "lcda_backpack", "lcda_walking", "limits", "pandolf", "santee_downhill"]
 
 # Terrain factors of Soule and Goldman, J Appl Physiol 1972;32:706-708 and Pandolf et al., J Appl
-# Physiol 1976;40:41-44, as several transcriptions agree; the primary tables were not read.
+# Physiol 1976;40:41-44, as several copies agree; the primary tables were not read.
 TERRAIN: dict[str, float] = {
     "paved": 1.0,
     "dirt road": 1.1,
@@ -134,7 +134,7 @@ def lcda_walking(speed_m_s: float, grade_percent: float) -> float:
     Notes
     -----
     Speeds to 1.96 m/s, grades −40 to 45 %; standard error 0.20 W/kg level, 0.42 W/kg graded.
-    Coefficients from transcriptions; of five, four have base 1.1 and one 1.11 in the grade term.
+    Coefficients from copies; of five, four have base 1.1 and one 1.11 in the grade term.
 
     References
     ----------
@@ -180,7 +180,7 @@ def lcda_backpack(
     Notes
     -----
     Thirty adults, three of them women; packs to 66 % of body mass, 0.45 to 1.97 m/s.
-    Coefficients from three transcriptions that agree; the paper itself was not open.
+    Coefficients from three copies that agree; the paper itself was not open.
 
     References
     ----------
