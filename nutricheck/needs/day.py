@@ -21,9 +21,9 @@ __all__ = ["DayNeeds", "day_needs"]
 _COLUMNS = [field.name for field in fields(Reference)]
 _as_row = attrgetter(*_COLUMNS)
 _ORDER = {tag: number for number, tag in enumerate(BY_TAG)}
-# Of the 1500 mg AI, 230 mg replace losses other than sweat and urine; the rest may serve for sweat:
-# IOM 2005, Dietary Reference Intakes for Water …, p. 317.
-_INSENSIBLE_SODIUM_MG = 230.0
+#: Of the 1500 mg AI, 230 mg replace losses other than sweat and urine; the rest may serve for
+#: sweat: IOM 2005, Dietary Reference Intakes for Water …, p. 317. [mg/day]
+INSENSIBLE_SODIUM_MG = 230.0
 _VITC_HEAT = (
     "no published standard raises vitamin C for heat; a review allows that up to 250 mg/day may "
     "help while acclimatising (IOM 1993)"
@@ -132,7 +132,7 @@ def _with_sweat(
         rows.append(replace(row, role="base"))
         low = row.low + lost["low"]
         if row.component == "NA":
-            low = max(row.low, _INSENSIBLE_SODIUM_MG + lost["low"])
+            low = max(row.low, INSENSIBLE_SODIUM_MG + lost["low"])
         rows.append(
             replace(
                 row,

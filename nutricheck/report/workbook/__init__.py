@@ -1,0 +1,84 @@
+"""The workbook: a result as an .xlsx file that a dietitian can work in.
+
+Every sheet is plain data first (:mod:`.cells`), made by the module of its name, in the order in
+which formulas build on each other; :mod:`.file` turns them into bytes.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from nutricheck.errors import NutricheckError, shorten
+from nutricheck.report.workbook.batches import batch_sheets
+from nutricheck.report.workbook.cells import Sheet
+from nutricheck.report.workbook.daily import daily_sheet
+from nutricheck.report.workbook.days import days_of
+from nutricheck.report.workbook.file import workbook_bytes
+from nutricheck.report.workbook.overview import overview_sheet
+from nutricheck.report.workbook.per_100g import composition_sheet, food_ids_of
+from nutricheck.report.workbook.portions import mixes_sheet, portions_sheet
+from nutricheck.report.workbook.references import references_sheet
+from nutricheck.report.workbook.stores import packed_addresses, stores_sheet
+from nutricheck.report.workbook.texts import cautions_sheet, sources_sheet, unknown_sheet
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+
+__all__ = ["workbook_sheets", "write_workbook"]
+
+
+def write_workbook(result: Result, path: str | Path) -> None:
+    """Write the workbook of a result.
+
+    Parameters
+    ----------
+    result : Result
+    path : path
+        An ``.xlsx`` file; one that exists is replaced once the new one is whole.
+
+    Raises
+    ------
+    NutricheckError
+        If the name does not end in .xlsx or the file cannot be written.
+    """
+    from nutricheck.report.files import write_whole
+
+    if Path(path).suffix.lower() != ".xlsx":
+        raise NutricheckError(
+            f"{shorten(str(path))} does not end in .xlsx; the workbook is written as such a file"
+        )
+    write_whole(path, workbook_bytes(workbook_sheets(result)))
+
+
+def workbook_sheets(result: Result) -> list[Sheet]:
+    """The sheets with all values, formulas and the values that the formulas must show."""
+    days = days_of(result)
+    food_ids = food_ids_of(result)
+    portions = portions_sheet(result, days, packed_addresses(result))
+    mixes = mixes_sheet(result, food_ids)
+    batches = batch_sheets(result)
+    composition = composition_sheet(result, days, batches, mixes, portions, food_ids)
+    references = references_sheet(result, days)
+    daily = daily_sheet(result, days, composition, references)
+    stores = stores_sheet(result, days, composition, portions, references, daily, food_ids)
+    overview = overview_sheet(result, days, composition, references, daily, stores)
+    sheets = [
+        overview,
+        daily.sheet,
+        portions.sheet,
+        mixes.sheet,
+        batches.balance,
+        batches.steps,
+        composition.sheet,
+        references.sheet,
+        stores.sheet,
+        stores.by_day,
+        cautions_sheet(result),
+        sources_sheet(result, batches.citations),
+        unknown_sheet(result, days, composition, daily),
+    ]
+    without_rows = {"Mixes"} if not result.plan.mix else set()
+    if not result.plan.batch:
+        without_rows |= {"Dried batches", "Batch steps"}
+    return [sheet for sheet in sheets if sheet.name not in without_rows]

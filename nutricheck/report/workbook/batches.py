@@ -1,0 +1,587 @@
+"""Sheets of the dried batches: the water balance of each, and what each step leaves of each
+component.
+
+Amount left = fresh × kept in preparation × kept in drying × kept in storage; per 100 g dried =
+(amounts left + what salt adds) × 100 × (1 − water left) / dry matter.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from nutricheck import evidence
+from nutricheck.components import BY_TAG, tags
+from nutricheck.drying.classes import food_class
+from nutricheck.drying.end_point import class_moisture
+from nutricheck.drying.words import citations
+from nutricheck.report.workbook.cells import (
+    LINE,
+    PERCENT,
+    PERCENT_1,
+    Column,
+    Formula,
+    Sheet,
+    Value,
+    amount_format,
+    letter,
+    lines_of,
+    number,
+)
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+    from nutricheck.drying import DriedBatch
+    from nutricheck.plan.models import Batch
+
+__all__ = ["Batches", "batch_sheets"]
+
+TAGS = tuple(tags())
+_WATER = TAGS.index("WATER")
+_FIRST = 5
+_SALT_TAGS = ("NA", "CLD", "ASH")  # what table salt adds
+_STORAGE = "storage rates"  # how the citation of storage begins
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class _Steps:
+    """A batch's steps as arrays: ingredients × components, or one entry per ingredient."""
+
+    names: list[str]
+    ids: list[str]
+    codes: list[str]
+    mass_g: Array
+    fresh: Array
+    prepared: Array
+    dried: tuple[Array, Array, Array]
+    stored: Array
+    amount: Array
+    keys: list[list[str]]
+
+
+def _steps_of(batch: DriedBatch) -> _Steps:
+    """The tidy steps as arrays, the preparation as one factor for each component."""
+    frame, count = batch.steps, len(TAGS)
+
+    def grid(column: str) -> Array:
+        return np.asarray(frame[column].to_numpy(dtype=float).reshape(-1, count))
+
+    def each(column: str) -> list[str]:
+        return [str(value) for value in frame[column].to_numpy()[::count]]
+
+    mass_g = grid("mass_g")[:, 0]
+    fresh, amount = grid("per_100g"), grid("amount")
+    dried = (grid("drying_low"), grid("drying_likely"), grid("drying_high"))
+    stored = grid("storage_likely")
+    after = fresh * mass_g[:, None] / 100 * dried[1] * stored
+    with np.errstate(divide="ignore", invalid="ignore"):
+        # Carbohydrate and energy follow from other components: their own factor, not the table's.
+        prepared = np.where(after > 0, amount / after, grid("cooking_retention"))
+    return _Steps(
+        each("ingredient"),
+        each("food_id"),
+        each("retention_code"),
+        mass_g,
+        fresh,
+        prepared,
+        dried,
+        stored,
+        amount,
+        frame["evidence"].to_numpy().reshape(-1, count).tolist(),
+    )
+
+
+@dataclass
+class Batches:
+    """Both sheets with the addresses that composition and supply build on."""
+
+    balance: Sheet
+    steps: Sheet
+    composition: dict[tuple[str, str], str]
+    """(batch, tag) → address of the likely content per 100 g dried"""
+    known: dict[tuple[str, str], tuple[str, float]]
+    """(batch, tag) → share of the fresh mass that is known: formula and value, where not whole"""
+    soaking: dict[str, str]
+    citations: dict[str, int]
+    """Citation of drying and storage → its number"""
+
+
+def batch_sheets(result: Result) -> Batches:
+    """The water balance of all batches, and all their steps."""
+    balance = Sheet("Dried batches", heading_row=4, frozen_columns=1)
+    steps = Sheet("Batch steps", heading_row=4, frozen_columns=3, is_ruled=True)
+    made = Batches(balance, steps, {}, {}, {}, {})
+    arrays = {key: _steps_of(batch) for key, batch in result.batches.items()}
+    plans = {batch.name.casefold(): batch for batch in result.plan.batch}
+    columns = _balance_heads(balance)
+    first_part = _FIRST + len(result.batches) + 4
+    part_rows = _number_parts(arrays, first_part)
+    _step_heads(steps)
+    at = {key: letter(place) for key, place in columns.items()}
+    water_rows = _put_steps(made, result, arrays, part_rows, at)
+    for row, key in enumerate(arrays, start=_FIRST):
+        own, plan = arrays[key], plans[key]
+        driest = _driest(result, own, plan)
+        _put_balance(made, row, at, result.batches[key], plan, own, part_rows[key], driest)
+    _put_parts(balance, arrays, result, part_rows, first_part, water_rows)
+    last = _FIRST + len(arrays) - 1
+    if arrays:
+        for name, key in (
+            ("dried_mass_weighed", "weighed"),
+            ("water_wanted", "wanted"),
+            ("salt_added", "salt"),
+        ):
+            balance.name_area(name, (_FIRST, columns[key]), (last, columns[key]))
+            balance.number_inputs.append(f"{at[key]}{_FIRST}:{at[key]}{last}")
+        balance.warning_areas.append(f"{at['check']}{_FIRST}:{at['check']}{last}")
+    return made
+
+
+def _number_parts(arrays: dict[str, _Steps], first: int) -> dict[str, list[int]]:
+    """Row of each ingredient in the table of ingredients."""
+    rows, row = {}, first
+    for key, own in arrays.items():
+        rows[key] = list(range(row, row + len(own.names)))
+        row += len(own.names)
+    return rows
+
+
+# ---------------------------------------------------------------- the water balance
+
+
+def _balance_heads(sheet: Sheet) -> dict[str, int]:
+    moisture = evidence.sidecar("dried_moisture")
+    columns = sheet.put_heads(
+        4,
+        [
+            Column("batch", "Batch", 22),
+            Column("route", "How it was prepared and dried", 34),
+            Column("fresh", "Fresh, g", 9, "Sum of the ingredients below, edible parts only."),
+            Column("salt", "Salt added, g", 8, "Change this.", True),
+            Column(
+                "solids",
+                "Dry matter in the fresh food, g",
+                11,
+                "Fresh mass less its water by the food table.",
+            ),
+            Column(
+                "poured",
+                "Of it poured off",
+                9,
+                "Share of the dry matter that leaves with cooking water or fat: carbohydrate, "
+                "fat, protein and ash by USDA's retention factors, Release 6 (2007).",
+            ),
+            Column("matter", "Dry matter kept, g", 10, "Dry matter − poured off + salt."),
+            Column(
+                "weighed",
+                "Dried mass as weighed, g",
+                10,
+                "Change this: the best figure there is. Empty: the next column is used.",
+                True,
+            ),
+            Column(
+                "wanted",
+                "Or: water left in it",
+                9,
+                "Used where no dried mass is weighed. From the plan, or the usual of the food's "
+                f"class ({moisture['title']}; {moisture['source']}).",
+                True,
+            ),
+            Column(
+                "driest",
+                "Driest it can be",
+                8,
+                "Least water of the food's class; a lighter weighing means that the fresh food "
+                "held less dry matter than the table's.",
+            ),
+            Column("water", "Water left", 8, "1 − dry matter / dried mass, where weighed."),
+            Column("dried", "Dried, g", 9, "Dry matter / (1 − water left), where not weighed."),
+            Column("yield", "Yield", 8, "Dried over fresh mass."),
+            Column("removed", "Water driven off, g", 9),
+            Column("unit", "× for 100 g dried", 9, "100 × (1 − water left) / dry matter kept."),
+            Column(
+                "eaten",
+                "Water when eaten",
+                9,
+                "That of the fresh food; for dry staples that of cooked ones (USDA SR28 records "
+                "16070, 20045, 20421, 20029).",
+            ),
+            Column(
+                "soak",
+                "Water to soak 100 g, g",
+                10,
+                "Brings it to the water content of the column before.",
+            ),
+            Column("how", "Water known by", 12),
+            Column("check", "Check", 22),
+        ],
+    )
+    sheet.put_title(
+        "Dried batches",
+        "The water balance of each batch: dry matter stays, water leaves. Change the yellow cells, "
+        "above all the dried mass; what each step keeps is on the sheet Batch steps.",
+        12,
+    )
+    return columns
+
+
+def _put_balance(
+    made: Batches,
+    row: int,
+    at: dict[str, str],
+    batch: DriedBatch,
+    plan: Batch,
+    own: _Steps,
+    parts: list[int],
+    driest: float,
+) -> None:
+    """One batch's row of the water balance."""
+    sheet = made.balance
+    c = {key: f"{column}{row}" for key, column in at.items()}
+    solids_g = float((own.mass_g * (1 - own.fresh[:, _WATER] / 100)).sum())
+    salt_g = plan.preparation.salt_g
+    poured = 1 - (batch.dry_matter_g - salt_g) / solids_g if solids_g else 0.0
+    poured = 0.0 if abs(poured) < 1e-12 else poured
+    weighed, water, matter = plan.dried_mass_g, batch.water_frac, batch.dry_matter_g
+    with_salt = batch.fresh_mass_g + salt_g
+    first, last = parts[0], parts[-1]
+    soak_g, dry_g = batch.rehydration_water_g_per_100g, 100 * (1 - water)
+    eaten = (soak_g + 100 * water) / (soak_g + 100 * water + dry_g)
+    light = weighed is not None and weighed < matter
+    heavy = weighed is not None and weighed > with_salt
+    check = (
+        "lighter than its dry matter by the table"
+        if light
+        else "heavier than the fresh food: swapped?"
+        if heavy
+        else ""
+    )
+    how = "class default" if batch.moisture_source == "class default" else "given"
+    grams = "calculated|#,##0"
+    sheet.put(row, 1, batch.name, "text")
+    sheet.put(row, 2, batch.route, "wrap")
+    sheet.heights[row] = LINE * lines_of(batch.route, sheet.widths[2] - 2) + 2
+    values: list[tuple[str, Value, str]] = [
+        ("fresh", Formula(f"SUM(D{first}:D{last})", batch.fresh_mass_g), grams),
+        ("salt", salt_g, "input|#,##0.#"),
+        ("solids", Formula(f"SUM(F{first}:F{last})", solids_g), grams),
+        ("poured", poured, f"figure|{PERCENT_1}"),
+        (
+            "matter",
+            Formula(f"{c['solids']}*(1-{c['poured']})+{c['salt']}", matter),
+            grams,
+        ),
+        ("weighed", number(weighed), "input|#,##0"),
+        ("wanted", None if weighed is not None else water, f"input|{PERCENT_1}"),
+        ("driest", driest, f"figure|{PERCENT_1}"),
+        (
+            "water",
+            Formula(
+                f"IF({c['matter']}<=0,0,IF(N({c['weighed']})=0,"
+                f"MIN({c['wanted']},1-{c['matter']}/({c['fresh']}+{c['salt']})),"
+                f"MAX(1-{c['matter']}/{c['weighed']},{c['driest']})))",
+                water,
+            ),
+            f"calculated|{PERCENT_1}",
+        ),
+        (
+            "dried",
+            Formula(
+                f"IF(N({c['weighed']})=0,{c['matter']}/(1-{c['water']}),{c['weighed']})",
+                batch.dried_mass_g,
+            ),
+            grams,
+        ),
+        (
+            "yield",
+            Formula(f"IF({c['fresh']}=0,0,{c['dried']}/{c['fresh']})", batch.yield_frac),
+            f"calculated|{PERCENT}",
+        ),
+        (
+            "removed",
+            Formula(f"MAX(0,{c['fresh']}+{c['salt']}-{c['dried']})", batch.water_removed_g),
+            grams,
+        ),
+        (
+            "unit",
+            Formula(
+                f"IF({c['matter']}<=0,0,100*(1-{c['water']})/{c['matter']})",
+                100 * (1 - water) / matter,
+            ),
+            "calculated|0.0000",
+        ),
+        ("eaten", eaten, f"figure|{PERCENT}"),
+        (
+            "soak",
+            Formula(
+                f"MAX(0,100*(1-{c['water']})*{c['eaten']}/(1-{c['eaten']})-100*{c['water']})",
+                soak_g,
+            ),
+            grams,
+        ),
+        (
+            "how",
+            Formula(f'IF(N({c["weighed"]})=0,"{how}","weighed")', batch.moisture_source),
+            "word",
+        ),
+        (
+            "check",
+            Formula(
+                f'IF(N({c["weighed"]})=0,"",IF({c["weighed"]}<{c["matter"]},'
+                f'"lighter than its dry matter by the table",IF({c["weighed"]}>{c["fresh"]}+'
+                f'{c["salt"]},"heavier than the fresh food: swapped?","")))',
+                check,
+            ),
+            "wrap",
+        ),
+    ]
+    columns = {key: place for place, key in enumerate(at, start=1)}
+    for key, value, style in values:
+        sheet.put(row, columns[key], value, style)
+    made.soaking[batch.name.casefold()] = sheet.at(row, columns["soak"])
+
+
+def _driest(result: Result, own: _Steps, plan: Batch) -> float:
+    """Least water that food of the class dries to. [g/g]"""
+    classes = [food_class(result.table.food(food_id)) for food_id in own.ids]
+    solids_g = own.mass_g * (1 - own.fresh[:, _WATER] / 100)
+    return class_moisture(classes, solids_g, plan.drying)[0]
+
+
+def _put_parts(
+    sheet: Sheet,
+    arrays: dict[str, _Steps],
+    result: Result,
+    rows: dict[str, list[int]],
+    first: int,
+    water_rows: dict[tuple[str, int], int],
+) -> None:
+    """The table of ingredients under the batches."""
+    if not arrays:
+        return
+    sheet.put_section(first - 2, "Ingredients", 7)
+    heads = [
+        Column("batch", "Batch", 22),
+        Column("part", "Ingredient, food of the table", 34),
+        Column("id", "Food id", 9),
+        Column("mass", "Fresh mass, g", 9, "Change this: edible parts, before cooking.", True),
+        Column("code", "Cooking code", 9, "USDA retention factors, Release 6 (2007): its code."),
+        Column("solids", "Dry matter, g", 9),
+        Column("water", "Water, g", 10, "By the food table, see Batch steps."),
+    ]
+    sheet.put_heads(first - 1, heads)
+    last = first
+    for key, own in arrays.items():
+        for place, row in enumerate(rows[key]):
+            mass, water = float(own.mass_g[place]), float(own.fresh[place, _WATER])
+            source = f"'Batch steps'!$E${water_rows[key, place]}"
+            sheet.put_row(row, 1, (result.batches[key].name, own.names[place]), "text")
+            sheet.put(row, 3, own.ids[place], "said")
+            sheet.put(row, 4, mass, "input|#,##0.#")
+            sheet.put(row, 5, own.codes[place], "said")
+            sheet.put(
+                row, 6, Formula(f"D{row}-G{row}", mass * (1 - water / 100)), "calculated|#,##0"
+            )
+            sheet.put(
+                row, 7, Formula(f"D{row}*{source}/100", mass * water / 100), "calculated|#,##0"
+            )
+            last = row
+    sheet.name_area("fresh_mass", (first, 4), (last, 4))
+    sheet.number_inputs.append(f"D{first}:D{last}")
+
+
+# ---------------------------------------------------------------- the steps
+
+_STEP_COLUMNS = [
+    Column("batch", "Batch", 20),
+    Column("ingredient", "Ingredient", 24),
+    Column("component", "Component", 19),
+    Column("unit", "Unit", 5),
+    Column("fresh", "Fresh, in 100 g", 9, "Food table, see Sources. Empty: not known."),
+    Column("amount", "Fresh, in the batch", 10),
+    Column(
+        "prepared",
+        "Kept in preparation",
+        10,
+        "USDA retention factors, Release 6 (2007), by food and method. Carbohydrate follows its "
+        "sugars, energy its protein, fat and carbohydrate.",
+    ),
+    Column("dry", "Kept in drying, likely", 8, "Evidence: its numbers stand in the last column."),
+    Column("dry low", "low", 6, "5 % point of what drying keeps."),
+    Column("dry high", "high", 6, "95 % point of what drying keeps."),
+    Column("stored", "Kept in storage", 8, "1 where the plan gives no storage."),
+    Column("left", "Left, in the batch", 10, "Fresh × preparation × drying × storage."),
+    Column("kept", "Kept in all", 7, "Left over fresh. The darker, the more is lost."),
+    Column("added", "Added by salt", 8, "393 mg sodium and 607 mg chloride in 1 g of salt."),
+    Column("per", "In 100 g of the dried batch", 10, "(sum left + salt) × the batch's factor."),
+    Column("low", "low", 9, "5 % point: likely × the factor two columns on."),
+    Column("high", "high", 9, "95 % point: likely × the factor two columns on."),
+    Column("low share", "low / likely", 7, "From the draws; scales with likely."),
+    Column("high share", "high / likely", 7, "From the draws; scales with likely."),
+    Column("cause", "Lost mostly to", 9),
+    Column("evidence", "Evidence", 16, "Numbers of the citations on the sheet Sources."),
+]
+_AT = {column.key: place for place, column in enumerate(_STEP_COLUMNS, start=1)}
+_L = {key: letter(place) for key, place in _AT.items()}
+_BLANK: tuple[None, str] = (None, "calculated")
+
+
+def _step_heads(sheet: Sheet) -> None:
+    sheet.put_heads(4, _STEP_COLUMNS)
+    sheet.put_title(
+        "Batch steps",
+        "What each step leaves of each component, batch by batch. Figures in blue come from the "
+        "food table and from published evidence; change one only with a better one. Components "
+        "that no ingredient has a value for are left out here and counted on Not known.",
+        13,
+    )
+
+
+def _put_steps(
+    made: Batches,
+    result: Result,
+    arrays: dict[str, _Steps],
+    part_rows: dict[str, list[int]],
+    balance_at: dict[str, str],
+) -> dict[tuple[str, int], int]:
+    """All steps; returns the row of each ingredient's water."""
+    row, water_rows = _FIRST, {}
+    salts = {plan.name.casefold(): plan.preparation.salt_g for plan in result.plan.batch}
+    numbers: dict[tuple[str, str], str] = {}
+    for place_of_batch, (key, own) in enumerate(arrays.items()):
+        batch = result.batches[key]
+        causes = dict(zip(batch.flags["component"], batch.flags["cause"], strict=True))
+        at = {
+            name: f"'Dried batches'!${balance_at[name]}${_FIRST + place_of_batch}"
+            for name in ("unit", "water", "salt")
+        }
+        masses = [f"'Dried batches'!$D${part}" for part in part_rows[key]]
+        factor = 100 * (1 - batch.water_frac) / batch.dry_matter_g
+        content = batch.composition[["low", "likely", "high"]].to_numpy(dtype=float)
+        shares = batch.composition["known_share"].to_numpy(dtype=float)
+        salt_g = salts[key]
+        stored = next((text for text in batch.evidence if text.startswith(_STORAGE)), "")
+        for place, tag in enumerate(TAGS):
+            if math.isnan(content[place, 1]):
+                continue
+            first = row
+            for part in range(len(own.names)):
+                if tag == "WATER":
+                    water_rows[key, part] = row
+                _put_step(made.steps, row, batch.name, own, part, place, masses[part])
+                if own.dried[1][part, place] < 1 or own.stored[part, place] < 1:
+                    cited = own.keys[part][place] if own.dried[1][part, place] < 1 else ""
+                    told = stored if own.stored[part, place] < 1 else ""
+                    if (cited, told) not in numbers:
+                        numbers[cited, told] = _numbers(made.citations, cited, told)
+                    made.steps.put(row, _AT["evidence"], numbers[cited, told], "said")
+                if tag in causes:
+                    made.steps.put(row, _AT["cause"], causes[tag], "said")
+                row += 1
+            rows = range(first, row)
+            left = float(np.nansum(own.amount[:, place]))
+            _put_content(made.steps, rows, tag, left, content[place], factor, salt_g, at)
+            made.composition[key, tag] = made.steps.at(first, _AT["per"])
+            if shares[place] < 1:
+                made.known[key, tag] = _known_share(rows, masses, float(shares[place]))
+    last = max(row - 1, _FIRST)
+    made.steps.filtered = f"A4:{_L['evidence']}{last}"
+    made.steps.share_areas.append(f"{_L['kept']}{_FIRST}:{_L['kept']}{last}")
+    return water_rows
+
+
+def _numbers(listed: dict[str, int], keys: str, stored: str) -> str:
+    """Numbers of the citations behind a figure, in the order in which they are first used."""
+    cited = [*citations(keys), *([stored] if stored else [])]
+    own = sorted({listed.setdefault(text, len(listed) + 1) for text in cited})
+    return ", ".join(str(number) for number in own)
+
+
+def _put_step(
+    sheet: Sheet, row: int, batch: str, own: _Steps, part: int, place: int, mass: str
+) -> None:
+    """One ingredient's row of one component."""
+    component = BY_TAG[TAGS[place]]
+    shown = amount_format(component.decimals)
+    fresh = float(own.fresh[part, place])
+    before, left = fresh * float(own.mass_g[part]) / 100, float(own.amount[part, place])
+    e, f, g, h, s, m = (
+        f"{_L[key]}{row}" for key in ("fresh", "amount", "prepared", "dry", "stored", "left")
+    )
+    cells = sheet.cells[row] = dict.fromkeys(_AT.values(), _BLANK)
+    cells[1] = (batch, "text")
+    cells[2] = (own.names[part], "faint")
+    cells[3] = (component.name, "word")
+    cells[4] = (component.unit, "faint")
+    cells[_AT["fresh"]] = (number(fresh), f"figure|{_fine(shown)}")
+    cells[_AT["amount"]] = (Formula(f'IF({e}="","",{e}*{mass}/100)', before), f"calculated|{shown}")
+    if TAGS[place] == "WATER":
+        return
+    cells[_AT["prepared"]] = (float(own.prepared[part, place]), f"figure|{PERCENT}")
+    low, likely, high = (float(side[part, place]) for side in own.dried)
+    cells[_AT["dry"]] = (likely, f"figure|{PERCENT}")
+    if low != likely or high != likely:
+        cells[_AT["dry low"]] = (low, f"faint|{PERCENT}")
+        cells[_AT["dry high"]] = (high, f"faint|{PERCENT}")
+    cells[_AT["stored"]] = (float(own.stored[part, place]), f"figure|{PERCENT}")
+    cells[_AT["left"]] = (Formula(f'IF({f}="","",{f}*{g}*{h}*{s})', left), f"calculated|{shown}")
+    kept = left / before if before > 0 else math.nan
+    cells[_AT["kept"]] = (Formula(f'IF(N({f})>0,{m}/{f},"")', kept), f"calculated|{PERCENT}")
+
+
+def _fine(shown: str) -> str:
+    """A decimal more than shown elsewhere, for figures as published."""
+    return f"{shown}0" if "." in shown else f"{shown}.0"
+
+
+def _put_content(
+    sheet: Sheet,
+    rows: range,
+    tag: str,
+    left: float,
+    content: Array,
+    factor: float,
+    salt_g: float,
+    at: dict[str, str],
+) -> None:
+    """The batch's content per 100 g dried, in its first row, with the range's factors."""
+    first, shown = rows[0], _fine(amount_format(BY_TAG[tag].decimals))
+    likely = float(content[1])
+    text = f"SUM({_L['left']}{first}:{_L['left']}{rows[-1]})"
+    if tag == "WATER":
+        text = f"100*{at['water']}"
+    elif tag in _SALT_TAGS and salt_g:
+        added = likely / factor - left
+        formula = Formula(f"{at['salt']}*{added / salt_g:.10g}", added)
+        style = f"calculated|{amount_format(BY_TAG[tag].decimals)}"
+        sheet.put(first, _AT["added"], formula, style)
+        text = f"({text}+{_L['added']}{first})*{at['unit']}"
+    else:
+        text = f"{text}*{at['unit']}"
+    sheet.put(first, _AT["per"], Formula(text, likely), f"mean|{shown}")
+    if not likely > 0:
+        return
+    for end, share, value in (
+        ("low", "low share", content[0]),
+        ("high", "high share", content[2]),
+    ):
+        ratio = float(value / likely)
+        formula = Formula(f"{_L['per']}{first}*{_L[share]}{first}", ratio * likely)
+        sheet.put(first, _AT[end], formula, f"calculated|{shown}")
+        sheet.put(first, _AT[share], ratio, "figure|0.00")
+
+
+def _known_share(rows: range, masses: list[str], share: float) -> tuple[str, float]:
+    """Share of the fresh mass whose value is known, as formula and value."""
+    terms = "+".join(
+        f"ISNUMBER('Batch steps'!${_L['fresh']}${row})*{mass}"
+        for row, mass in zip(rows, masses, strict=True)
+    )
+    whole = "+".join(masses)
+    return f"IF({whole}=0,1,({terms})/({whole}))", share

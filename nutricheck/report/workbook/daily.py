@@ -1,0 +1,393 @@
+"""Sheet of daily coverage: intake against reference, by the rules of :mod:`nutricheck.coverage`.
+
+Low and high are the likely value times two factors that the draws gave; the factors stay when the
+likely value moves. An unknown stays an empty text, and what is known is counted beside it.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from nutricheck import coverage
+from nutricheck.components import BY_TAG
+from nutricheck.report.workbook.cells import (
+    PERCENT,
+    Column,
+    Formula,
+    Sheet,
+    amount_format,
+    letter,
+)
+from nutricheck.report.workbook.days import Days
+from nutricheck.report.workbook.per_100g import Composition
+from nutricheck.report.workbook.references import SPREAD, References
+from nutricheck.report.workbook.rows import CoverageRows, coverage_rows
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+
+__all__ = ["Daily", "daily_sheet"]
+
+_HEAD, _FIRST = 4, 5
+#: Below this known share an intake is told as "at least", as in the terminal report.
+_AT_LEAST = 0.995
+_COLUMNS = [
+    Column("component", "Component", 18),
+    Column("day", "Kind of day", 14),
+    Column("unit", "Unit", 5),
+    Column("known", "Known", 7, "Share of the day's food mass whose value is known."),
+    Column("low", "Low", 9, "5 % point: likely × its factor at the far right."),
+    Column("likely", "Likely", 9, "Sum of grams × composition (sheet Per 100 g) of what is known."),
+    Column("high", "High", 9, "95 % point: likely × its factor at the far right."),
+    Column("reference", "Reference", 10, "From the sheet Reference intakes, with its source."),
+    Column("kind", "Its kind", 10),
+    Column(
+        "ratio low",
+        "Ratio, low",
+        7,
+        "Intake over reference; the ranges of both together as independent on the log scale.",
+    ),
+    Column("ratio", "Ratio", 7, "Likely intake over likely reference."),
+    Column("ratio high", "Ratio, high", 7, "See Ratio, low."),
+    Column(
+        "status",
+        "Status",
+        22,
+        "covered: the whole range is at or above the reference. short: the whole range is below. "
+        "borderline: the range straddles it. above the upper level: the likely amount passes it. "
+        "not known: nothing, or less than the share named on Sources, is known and what is known "
+        "does not reach the reference by itself.",
+    ),
+    Column("upper", "Upper level", 9, "From the sheet Reference intakes."),
+    Column("counted", "Counted against it", 9, "Only what the upper level is set for."),
+    Column(
+        "chance",
+        "Chance it meets the need",
+        9,
+        "Probability that the intake meets the person's own requirement, where an average "
+        "requirement is published: IOM 2000, Dietary Reference Intakes: Applications in Dietary "
+        "Assessment, chapter 3. Not on days with a planning figure.",
+    ),
+    Column("note", "Note", 50, "At least: some of the day's food has no value for the component."),
+    Column(
+        "low share", "low / likely", 8, "From the draws. Kept when the likely value moves.", True
+    ),
+    Column(
+        "high share", "high / likely", 8, "From the draws. Kept when the likely value moves.", True
+    ),
+    Column(
+        "counted share",
+        "Counted, high / likely",
+        9,
+        "Where a label can be read in two ways: its high reading over the likely one.",
+        True,
+    ),
+]
+#: Upper values that are no upper levels: passing them is noted, never called too much.
+_NOT_AN_UPPER_LEVEL = ("CDRR", "safe level")
+_AT = {column.key: place for place, column in enumerate(_COLUMNS, start=1)}
+_L = {key: letter(place) for key, place in _AT.items()}
+
+
+@dataclass
+class Daily:
+    """The sheet and where each component's rows stand: one per kind of day, then the mean."""
+
+    sheet: Sheet
+    first: dict[str, int]
+    days: int
+    rows: CoverageRows
+
+    def row(self, tag: str, day: int) -> int:
+        """Row of a component on a day; the day after the last is the trip's mean."""
+        return self.first[tag] + day
+
+    def at(self, tag: str, day: int, column: str) -> str:
+        """Address of one figure."""
+        return self.sheet.at(self.row(tag, day), _AT[column])
+
+    def column_area(self, tag: str, column: str) -> str:
+        """Address of a column over all rows of a component, the mean last."""
+        first, place = self.first[tag], _AT[column]
+        return self.sheet.area(first, place, first + self.days, place)
+
+    def whole_column(self, column: str) -> str:
+        """Address of a column over all rows."""
+        last = max(self.first.values()) + self.days
+        return self.sheet.area(_FIRST, _AT[column], last, _AT[column])
+
+
+def daily_sheet(
+    result: Result, days: Days, composition: Composition, references: References
+) -> Daily:
+    """Intake, reference and status of each component on each kind of day and in the mean."""
+    sheet = Sheet("Daily coverage", heading_row=_HEAD, frozen_columns=2, is_ruled=True)
+    block = len(days.names) + 1
+    rows = coverage_rows(result)
+    made = Daily(
+        sheet,
+        {tag: _FIRST + place * block for place, tag in enumerate(composition.tags)},
+        len(days.names),
+        rows,
+    )
+    sheet.put_heads(_HEAD, _COLUMNS)
+    sheet.put_title(
+        "Daily coverage",
+        "What each kind of day gives of each component against its reference. All of it follows "
+        "from the other sheets; only the two yellow columns are figures of their own.",
+        13,
+    )
+    names = [*days.names, coverage.TRIP_MEAN]
+    blank = next(iter(rows.values()))._replace(
+        **dict.fromkeys(_FIGURES, math.nan), status="", upper_basis=math.nan
+    )
+    supplements = {key for key, label in result.labels.items() if label.kind == "supplement"}
+    for tag in made.first:
+        own = [rows.get((name, tag), blank) for name in names]
+        retinol = [rows.get((name, "RETOL"), blank) for name in names]
+        added = [("label", key) for key, label in result.labels.items() if tag in label.added]
+        for day, name in enumerate(names):
+            row = _Row(made, days, composition, references, tag, day, own[day])
+            row.put_intake(name)
+            row.put_reference()
+            labels = added
+            if own[day].upper_basis == "supplements only":
+                labels = [key for key in added if key[1] in supplements]
+            row.put_upper(labels, retinol[day])
+            row.put_status()
+    last = max(made.first.values(), default=_FIRST) + len(days.names)
+    sheet.filtered = f"A{_HEAD}:{_L['note']}{last}"
+    sheet.print_columns = _AT["note"]
+    sheet.status_areas.append(f"{_L['status']}{_FIRST}:{_L['status']}{last}")
+    for end in ("low", "high"):
+        place = _AT[f"{end} share"]
+        sheet.name_area(f"range_{end}", (_FIRST, place), (last, place))
+        sheet.number_inputs.append(f"{letter(place)}{_FIRST}:{letter(place)}{last}")
+    return made
+
+
+_FIGURES = (
+    "low", "likely", "high", "known_share", "reference", "ratio_low", "ratio", "ratio_high",
+    "upper", "upper_likely", "upper_high", "probability_adequate",
+)  # fmt: skip
+
+
+@dataclass
+class _Row:
+    """One row in the making: a component on a kind of day, or in the trip's mean."""
+
+    made: Daily
+    days: Days
+    composition: Composition
+    references: References
+    tag: str
+    day: int
+    found: Any
+    upper_high: str = ""
+    """Cell or product of the high end of what counts against the upper level"""
+
+    def __post_init__(self) -> None:
+        self.row = self.made.row(self.tag, self.day)
+        self.is_mean = self.day == self.made.days
+        self.shown = amount_format(BY_TAG[self.tag].decimals)
+        self.c = {key: f"{column}{self.row}" for key, column in _L.items()}
+
+    def put(self, column: str, value: Any, number_format: str = "", role: str = "") -> None:
+        """A cell of this row, in the look of a mean where it is one."""
+        style = role or "calculated"
+        if self.is_mean and role != "input":
+            style = f"mean {role}" if role else "mean"
+        style = style if number_format == "" else f"{style}|{number_format}"
+        self.made.sheet.put(self.row, _AT[column], value, style)
+
+    def over_days(self, column: str) -> str:
+        """The mean of a column over the days that have a value, weighted by their number."""
+        first = self.made.first[self.tag]
+        own = f"{_L[column]}{first}:{_L[column]}{first + self.made.days - 1}"
+        counts = self.days.counts_area("longest")
+        known = f"SUMPRODUCT({counts},--ISNUMBER({own}))"
+        return f'IF({known}=0,"",SUMPRODUCT({counts},{own})/{known})'
+
+    def put_intake(self, name: str) -> None:
+        """Known share, low, likely, high and the range's factors."""
+        found, c = self.found, self.c
+        component = BY_TAG[self.tag]
+        blank = "mean" if self.is_mean else "calculated"
+        self.made.sheet.put_row(self.row, 1, [None] * _AT["note"], blank)
+        self.put("component", component.name, role="text")
+        self.put(
+            "day",
+            Formula(self.days.name_at(self.day), name),
+            role="text",
+        )
+        self.put("unit", component.unit, role="text" if self.is_mean else "faint")
+        if self.is_mean:
+            texts = {key: self.over_days(key) for key in ("known", "low", "likely", "high")}
+        else:
+            texts = {
+                "known": self._known(),
+                "likely": self._likely(),
+                "low": f'IF({c["likely"]}="","",{c["likely"]}*{c["low share"]})',
+                "high": f'IF({c["likely"]}="","",{c["likely"]}*{c["high share"]})',
+            }
+            self.put("low share", _factor(found.low, found.likely), "0.00", "input")
+            self.put("high share", _factor(found.high, found.likely), "0.00", "input")
+        self.put("known", Formula(texts["known"], found.known_share), PERCENT)
+        for key in ("low", "likely", "high"):
+            self.put(key, Formula(texts[key], getattr(found, key)), self.shown)
+
+    def _likely(self) -> str:
+        made = self.composition
+        grams = made.leaf_area(made.gram_rows[self.day])
+        content = made.leaf_area(made.rows[self.tag])
+        return (
+            f"IF({made.total_at(self.day)}=0,0,IF(SUMPRODUCT({grams},--ISNUMBER({content}))=0,"
+            f'"",SUMPRODUCT({grams},{content})/100))'
+        )
+
+    def _known(self) -> str:
+        made = self.composition
+        grams = made.leaf_area(made.gram_rows[self.day])
+        content = made.leaf_area(made.rows[self.tag])
+        known = f"SUMPRODUCT({grams},--ISNUMBER({content}))"
+        if made.partly:
+            partly = made.partly_area(made.gram_rows[self.day])
+            unknown = made.partly_area(made.rows[self.tag])
+            known = f"({known}-SUMPRODUCT({partly},{unknown}))"
+        total = made.total_at(self.day)
+        return f"IF({total}=0,1,{known}/{total})"
+
+    def put_reference(self) -> None:
+        """Reference, ratio with its range, and the chance of meeting the need."""
+        found, c, tag, day = self.found, self.c, self.tag, self.day
+        if (tag, "target", "likely") not in self.references.lines:
+            return
+        at = self.references.at(tag, "target", "likely", day)
+        self.put("reference", Formula(_shown(at), found.reference), self.shown)
+        kind = found.reference_kind
+        self.put("kind", kind if isinstance(kind, str) else "", role="word")
+        some = f'IF(OR({c["likely"]}="",N({c["reference"]})=0),"",'
+        low, high = (self.references.end_at(tag, "target", end, day) for end in ("low", "high"))
+        ranged = low != at or high != at
+        if ranged:
+            down = f"SQRT(LN({c['likely']}/{c['low']})^2+LN({high}/{at})^2)"
+            up = f"SQRT(LN({c['high']}/{c['likely']})^2+LN({at}/{low})^2)"
+            low_text = f"{some}IF({c['low']}>0,{c['ratio']}*EXP(-{down}),0))"
+            high_text = (
+                f"{some}IF(MIN({c['likely']},{c['high']})>0,{c['ratio']}*EXP({up}),"
+                f"{c['high']}/{low}))"
+            )
+        else:
+            low_text = f"{some}{c['low']}/{c['reference']})"
+            high_text = f"{some}{c['high']}/{c['reference']})"
+        self.put("ratio low", Formula(low_text, found.ratio_low), PERCENT)
+        self.put("ratio", Formula(f"{some}{c['likely']}/{c['reference']})", found.ratio), PERCENT)
+        self.put("ratio high", Formula(high_text, found.ratio_high), PERCENT)
+        self._put_chance()
+
+    def _put_chance(self) -> None:
+        lines, tag, day, c = self.references.lines, self.tag, self.day, self.c
+        if (tag, "target", SPREAD) not in lines or (tag, "requirement", "likely") not in lines:
+            return
+        median = self.references.at(tag, "requirement", "likely", day)
+        spread = self.references.at(tag, "target", SPREAD, day)
+        variance = f"{spread}^2+(({c['high']}-{c['low']})/3.29)^2"
+        likely = c["likely"]
+        text = (
+            f'IF(OR({likely}="",{median}="",{spread}=""),"",IF({variance}>0,'
+            f"NORMSDIST(({likely}-{median})/SQRT({variance})),(SIGN({likely}-{median})+1)/2))"
+        )
+        self.put("chance", Formula(text, self.found.probability_adequate), PERCENT)
+
+    def put_upper(self, labels: list[tuple[str, str]], retinol: Any) -> None:
+        """Upper level and the amount that counts against it, on the level's own basis."""
+        found, tag, day, c = self.found, self.tag, self.day, self.c
+        if (tag, "upper", "likely") not in self.references.lines:
+            return
+        at = self.references.at(tag, "upper", "likely", day)
+        self.put("upper", Formula(_shown(at), found.upper), self.shown)
+        if found.upper_basis == "all sources" or tag == "FOLAC":
+            text, self.upper_high = c["likely"], c["high"]
+        elif found.upper_basis == "preformed retinol":
+            row = self.made.row("RETOL", day)
+            text, self.upper_high = f"{_L['likely']}{row}", f"{_L['high']}{row}"
+        else:
+            text, self.upper_high = self._counted(labels), f"{c['counted']}*{c['counted share']}"
+            factor = found.upper_high / found.upper_likely if found.upper_likely else 1.0
+            self.put("counted share", factor, "0.00", "input")
+        self.put("counted", Formula(text, found.upper_likely), self.shown)
+
+    def _counted(self, labels: list[tuple[str, str]]) -> str:
+        """Amount from labels alone, such as supplements, mixes taken apart."""
+        if self.is_mean:
+            return self.over_days("counted")
+        made = self.composition
+        row = made.gram_rows[self.day]
+        terms = "+".join(
+            f"{made.sheet.at(row, made.columns[key])}*{made.at(key, self.tag)}" for key in labels
+        )
+        return f"({terms})/100" if terms else "0"
+
+    def put_status(self) -> None:
+        """The status word and what must be said beside the numbers."""
+        found, c = self.found, self.c
+        has_reference = (self.tag, "target", "likely") in self.references.lines
+        is_level = bool(self.upper_high) and found.upper_kind not in _NOT_AN_UPPER_LEVEL
+        if has_reference or is_level:
+            text = self._status(has_reference, is_level)
+            self.put("status", Formula(text, found.status), role="status")
+        parts = [
+            f'IF(AND({c["likely"]}<>"",N({c["known"]})<{_AT_LEAST}),"At least: "&'
+            f'ROUND(100*{c["known"]},0)&" % known. ","")'
+        ]
+        said = []
+        if found.known_share < _AT_LEAST and not math.isnan(found.likely):
+            share = _half_up(100 * found.known_share)
+            said.append(f"At least: {share} % known. ")
+        if is_level:
+            words = "The range passes the upper level."
+            parts.append(
+                f'IF({c["status"]}="{coverage.ABOVE}","",IF(AND(N({c["upper"]})>0,'
+                f'{c["counted"]}<>""),IF({self.upper_high}>{c["upper"]},"{words}",""),""))'
+            )
+            if found.upper_high > found.upper and found.status != coverage.ABOVE:
+                said.append(words)
+        elif self.upper_high:
+            words = f"Above the {found.upper_kind}, no upper level."
+            parts.append(f'IF(N({c["counted"]})>N({c["upper"]}),"{words}","")')
+            if found.upper_likely > found.upper:
+                said.append(words)
+        self.put("note", Formula("&".join(parts), "".join(said)), role="word")
+
+    def _status(self, has_reference: bool, has_level: bool) -> str:
+        c = self.c
+        text = '""'
+        if has_reference:
+            short = f'IF({c["ratio high"]}<1,"{coverage.SHORT}","{coverage.BORDERLINE}")'
+            short = f'IF({c["known"]}<known_enough,"{coverage.NOT_KNOWN}",{short})'
+            short = f'IF({c["ratio low"]}>=1,"{coverage.COVERED}",{short})'
+            text = (
+                f'IF(N({c["reference"]})=0,"",IF({c["likely"]}="","{coverage.NOT_KNOWN}",{short}))'
+            )
+        if has_level:
+            above = f'AND({c["counted"]}<>"",N({c["upper"]})>0,N({c["counted"]})>N({c["upper"]}))'
+            text = f'IF({above},"{coverage.ABOVE}",{text})'
+        return text
+
+
+def _factor(end: float, likely: float) -> float | None:
+    """End of a range as a share of its likely value; empty where nothing is known."""
+    if math.isnan(likely):
+        return None
+    return end / likely if likely else 1.0
+
+
+def _shown(address: str) -> str:
+    """A cell's value, an empty text where it is empty (a bare link would show 0)."""
+    return f'IF({address}="","",{address})'
+
+
+def _half_up(value: float) -> int:
+    return math.floor(value + 0.5)

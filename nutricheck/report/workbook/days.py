@@ -1,0 +1,63 @@
+"""Where the overview keeps the kinds of day and how many of each a trip has.
+
+Every other sheet weights its days by these cells, so their places are settled first.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from nutricheck.supply import TRIPS
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+
+__all__ = ["DAY_ROW", "OVERVIEW", "Days", "days_of"]
+
+OVERVIEW = "Overview"
+#: First row of the table of days on the overview.
+DAY_ROW = 13
+_NAME, _COUNTS = "A", {"longest": "B", "shortest": "C"}
+
+
+@dataclass(frozen=True)
+class Days:
+    """The kinds of day with their counts, and the addresses of both."""
+
+    names: tuple[str, ...]
+    counts: dict[str, tuple[int, ...]]
+
+    @property
+    def last_row(self) -> int:
+        """Row of the last kind of day."""
+        return DAY_ROW + len(self.names) - 1
+
+    def name_at(self, day: int) -> str:
+        """Address of a day's name; the one after the last is the trip's mean."""
+        return f"{OVERVIEW}!${_NAME}${DAY_ROW + day}"
+
+    def count_at(self, day: int, trip: str) -> str:
+        """Address of how many days of a kind a trip has."""
+        return f"{OVERVIEW}!${_COUNTS[trip]}${DAY_ROW + day}"
+
+    def counts_area(self, trip: str) -> str:
+        """Address of all counts of a trip, one below the other."""
+        column = _COUNTS[trip]
+        return f"{OVERVIEW}!${column}${DAY_ROW}:${column}${self.last_row}"
+
+    def names_area(self) -> str:
+        """Address of the names of the days and of the trip's mean."""
+        return f"{OVERVIEW}!${_NAME}${DAY_ROW}:${_NAME}${self.last_row + 1}"
+
+    def length(self, trip: str) -> int:
+        """Days of a trip. [day]"""
+        return sum(self.counts[trip])
+
+
+def days_of(result: Result) -> Days:
+    """The days of a result."""
+    return Days(
+        tuple(result.days["day"]),
+        {trip: tuple(int(count) for count in result.days[trip]) for trip in TRIPS},
+    )

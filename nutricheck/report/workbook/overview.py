@@ -1,0 +1,441 @@
+"""The first sheet: how to use the workbook, the days, and what comes out of them at a glance."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from nutricheck import components, coverage
+from nutricheck.components import BY_TAG
+from nutricheck.coverage import ATWATER_KCAL_PER_G
+from nutricheck.report.words import disclaimer, person_words, verdict
+from nutricheck.report.workbook.cells import LINE, PERCENT, Chart, Formula, Series, Sheet, letter
+from nutricheck.report.workbook.daily import Daily
+from nutricheck.report.workbook.days import DAY_ROW, OVERVIEW, Days
+from nutricheck.report.workbook.per_100g import Composition
+from nutricheck.report.workbook.references import References
+from nutricheck.report.workbook.rows import rows_of
+from nutricheck.report.workbook.stores import Stores
+from nutricheck.supply import TRIPS
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+
+__all__ = ["overview_sheet"]
+
+_FEWEST = 12  # columns
+_GAP = 6.0  # height of an empty row between parts. [point]
+_FIRST_TAGS = ("ENERC_KCAL", "PROCNT", *components.HOT_DAY_FOUR)
+_MARKS = {"good": "✓ ", "attention": "~ ", "bad": "! ", "unknown": "? "}
+#: Bars of the chart end here; the figures beside it do not.
+_TOP_RATIO = 3.0
+_HOW = (
+    "Change only the yellow cells with blue figures: the days here, portions and times (Portions), "
+    "recipes (Mixes), fresh and dried masses (Dried batches), what is packed (Supply), references "
+    "and sweat (Reference intakes). All else follows, charts too.",
+    "Blue figures without yellow come from a published source (Sources) or from the draws; change "
+    "one only for a better one.",
+    "An empty cell is not known. It is never counted as zero; 'known' is the share of the day's "
+    "food mass whose value is known, and with unknowns an intake is 'at least'.",
+    "Low and high are the 5 % and 95 % points of {draws:,} draws over composition, retention and "
+    "portions, kept as factors of the likely value, so that they move with it.",
+)
+_HOW_NO_DRAWS = "No draws were made: low and high are the likely value itself."
+
+
+@dataclass
+class _Making:
+    """What all parts of the sheet need; ``last`` is the last column that is printed."""
+
+    result: Result
+    days: Days
+    composition: Composition
+    references: References
+    daily: Daily
+    stores: Stores
+    sheet: Sheet
+    last: int
+
+    @property
+    def names(self) -> list[str]:
+        """The kinds of day, then the trip's mean."""
+        return [*self.days.names, coverage.TRIP_MEAN]
+
+
+def overview_sheet(
+    result: Result,
+    days: Days,
+    composition: Composition,
+    references: References,
+    daily: Daily,
+    stores: Stores,
+) -> Sheet:
+    """The overview."""
+    last = max(_FEWEST, 1 + 2 * (len(days.names) + 1))
+    sheet = Sheet(OVERVIEW, print_columns=last)
+    sheet.widths.update({1: 27.0, **dict.fromkeys(range(2, last + 1), 14.0)})
+    made = _Making(result, days, composition, references, daily, stores, sheet, last)
+    _put_top(made)
+    _put_days(made)
+    row = _put_words(made, days.last_row + 3)
+    row = _put_first(made, row + 2)
+    sheet.breaks.append(row)
+    row = _put_energy_shares(made, row + 1)
+    row = _put_counts(made, row + 1)
+    row = _put_trips(made, row + 1)
+    sheet.breaks.append(row)
+    _put_one_day(made, row + 1)
+    return sheet
+
+
+def _put_top(made: _Making) -> None:
+    """Whose plan it is, how to use the workbook, and what its colours mean."""
+    sheet, result = made.sheet, made.result
+    sheet.put(1, 1, result.plan.trip.title, "title")
+    sheet.heights[1] = 24
+    source = result.table.source
+    sheet.put_wide(
+        2,
+        1,
+        f"{person_words(result.plan.person)} · reference: {result.reference} · food table: "
+        f"{source.title}, {source.release}",
+        made.last,
+        "lead",
+    )
+    sheet.put_section(4, "How to use this workbook", made.last)
+    lines = [*_HOW[:-1], _HOW[-1].format(draws=result.draws) if result.draws else _HOW_NO_DRAWS]
+    for row, line in enumerate(lines, start=5):
+        sheet.put_wide(row, 1, line, made.last, "plain")
+    legend = [
+        ("yours to change", "input text"),
+        ("published figure", "figure"),
+        ("calculated", "calculated"),
+        *((status, "status") for status in _statuses()),
+    ]
+    sheet.heights.update({3: _GAP, 10: _GAP})
+    for column, (text, style) in enumerate(legend, start=1):
+        sheet.put(9, column, text, style)
+    sheet.status_areas.append(f"D9:{letter(len(legend))}9")
+
+
+def _statuses() -> tuple[str, ...]:
+    return (
+        coverage.COVERED,
+        coverage.BORDERLINE,
+        coverage.SHORT,
+        coverage.ABOVE,
+        coverage.NOT_KNOWN,
+    )
+
+
+def _put_days(made: _Making) -> None:
+    """The kinds of day with their counts, and what each asks and gets."""
+    sheet, days, daily = made.sheet, made.days, made.daily
+    head = DAY_ROW - 1
+    sheet.put_section(head - 1, "The days", made.last)
+    heads = [
+        "Kind of day",
+        "Days, longest trip",
+        "Days, shortest trip",
+        "Energy used, kcal",
+        "Energy eaten, kcal",
+        "Eaten of used",
+        "Food, g",
+        "Sweat, L",
+        "Water needed, all, L",
+        "Water to soak food, L",
+    ]
+    for column, text in enumerate(heads, start=1):
+        sheet.put(head, column, text, "head in" if column in (2, 3) else "head")
+    sheet.heights[head] = 2 * LINE + 4
+    sheet.notes[head, 2] = "Change this: how many days of this kind the longest trip has."
+    sheet.notes[head, 3] = "Change this: how many days of this kind the shortest trip has."
+    for day, name in enumerate(made.names):
+        row = DAY_ROW + day
+        is_mean = day == len(days.names)
+        role = "mean" if is_mean else "calculated"
+        sheet.put(row, 1, name, "mean text" if is_mean else "text")
+        for column, trip in ((2, "longest"), (3, "shortest")):
+            if is_mean:
+                above = f"{letter(column)}{DAY_ROW}:{letter(column)}{row - 1}"
+                sheet.put(row, column, Formula(f"SUM({above})", float(days.length(trip))), "mean|0")
+            else:
+                sheet.put(row, column, float(days.counts[trip][day]), "input|0")
+        energy = daily.rows.get((name, "ENERC_KCAL"))
+        figures = (
+            ("reference", "#,##0", energy.reference if energy else math.nan),
+            ("likely", "#,##0", energy.likely if energy else math.nan),
+            ("ratio", PERCENT, energy.ratio if energy else math.nan),
+        )
+        for column, (key, shown, value) in enumerate(figures, start=4):
+            at = daily.at("ENERC_KCAL", day, key)
+            sheet.put(row, column, Formula(f'IF({at}="","",{at})', value), f"{role}|{shown}")
+        if is_mean:
+            sheet.put_row(row, 7, [None] * (len(heads) - 6), "mean")
+        else:
+            _put_water(made, day, row)
+    sheet.name_area("days_longest", (DAY_ROW, 2), (days.last_row, 2))
+    sheet.name_area("days_shortest", (DAY_ROW, 3), (days.last_row, 3))
+    sheet.number_inputs.append(f"B{DAY_ROW}:C{days.last_row}")
+
+
+def _put_water(made: _Making, day: int, row: int) -> None:
+    """Food, sweat and water of one kind of day."""
+    need = made.result.needs[made.days.names[day]]
+    litres = float(made.result.supply.rehydration["litres"].iloc[day])
+    figures = (
+        (made.composition.total_at(day), float(made.composition.grams[day].sum()), "#,##0"),
+        (made.references.water_at("sweat", day), need.sweat.likely_l, "0.0"),
+        (made.references.water_at("needed", day), need.water.likely_l, "0.0"),
+        (made.stores.soaking_at(day), litres, "0.0"),
+    )
+    for column, (text, value, shown) in enumerate(figures, start=7):
+        made.sheet.put(row, column, Formula(text, value), f"calculated|{shown}")
+
+
+def _put_first(made: _Making, row: int) -> int:
+    """Energy, protein and the four nutrients of hot days: ratio and status by kind of day."""
+    title = "Energy and the nutrients of hot days: share of the reference, and status"
+    sheet, daily = made.sheet, made.daily
+    sheet.put_section(row, title, made.last)
+    _put_day_heads(made, row + 1, ("share", "status"))
+    tags = [tag for tag in _FIRST_TAGS if tag in daily.first]
+    for place, tag in enumerate(tags):
+        at = row + 3 + place
+        component = BY_TAG[tag]
+        sheet.put(at, 1, f"{component.name}, {component.unit}", "text")
+        for day, name in enumerate(made.names):
+            found = daily.rows.get((name, tag))
+            column = 2 + 2 * day
+            ratio, status = (daily.at(tag, day, key) for key in ("ratio", "status"))
+            value = Formula(f'IF({ratio}="","",{ratio})', found.ratio if found else math.nan)
+            sheet.put(at, column, value, f"calculated|{PERCENT}")
+            word = Formula(f'{status}&""', found.status if found else "")
+            sheet.put(at, column + 1, word, "status")
+    last = letter(1 + 2 * len(made.names))
+    sheet.status_areas.append(f"B{row + 3}:{last}{row + 2 + len(tags)}")
+    return row + 3 + len(tags)
+
+
+def _put_day_heads(made: _Making, row: int, parts: tuple[str, str]) -> None:
+    """Two rows of headings: the kind of day over two columns, and what each of them is."""
+    sheet = made.sheet
+    sheet.put_row(row, 1, ("Component",), "head")
+    sheet.put_row(row + 1, 1, (None,), "head")
+    sheet.merged.append(f"A{row}:A{row + 1}")
+    for day, name in enumerate(made.names):
+        column = 2 + 2 * day
+        sheet.put(row, column, Formula(made.days.name_at(day), name), "head")
+        sheet.put(row, column + 1, None, "head")
+        sheet.merged.append(f"{letter(column)}{row}:{letter(column + 1)}{row}")
+        sheet.put_row(row + 1, column, parts, "head")
+
+
+def _put_energy_shares(made: _Making, row: int) -> int:
+    """Energy from protein, fat and carbohydrate against the published ranges."""
+    sheet, daily, references = made.sheet, made.daily, made.references
+    shares = {(r.day, r.component): r for r in rows_of(made.result.energy_shares)}
+    tags = [
+        tag
+        for tag in components.MACRONUTRIENTS
+        if any(key[1] == tag for key in shares) and tag in daily.first
+    ]
+    if not tags:
+        return row - 1
+    sheet.put_section(row, "Share of the energy from protein, fat and carbohydrate", made.last)
+    _put_day_heads(made, row + 1, ("share", "it is"))
+    parts = [tag for tag in ATWATER_KCAL_PER_G if tag in daily.first]
+    for place, tag in enumerate(tags):
+        at = row + 3 + place
+        low, high = (references.at(tag, role, "likely", 0) for role in ("range low", "range high"))
+        first = shares[made.names[0], tag]
+        text = f'"{BY_TAG[tag].name}, "&{low}&" to "&{high}&" %"'
+        title = f"{BY_TAG[tag].name}, {first.low:g} to {first.high:g} %"
+        sheet.put(at, 1, Formula(text, title), "text")
+        for day, name in enumerate(made.names):
+            found = shares.get((name, tag))
+            kcal = {part: f"N({daily.at(part, day, 'likely')})*atwater_{part}" for part in parts}
+            total = "+".join(kcal.values())
+            own = daily.at(tag, day, "likely")
+            column = 2 + 2 * day
+            share = f'IF(OR({own}="",{total}=0),"",({kcal[tag]})/({total}))'
+            value = found.share / 100 if found else math.nan
+            sheet.put(at, column, Formula(share, value), f"calculated|{PERCENT}")
+            cell = f"{letter(column)}{at}"
+            low, high = (
+                references.at(tag, role, "likely", day) for role in ("range low", "range high")
+            )
+            word = (
+                f'IF({cell}="","{coverage.NOT_KNOWN}",IF({cell}*100<{low},"below the range",'
+                f'IF({cell}*100>{high},"above the range","inside the range")))'
+            )
+            status = found.status if found else coverage.NOT_KNOWN
+            sheet.put(at, column + 1, Formula(word, status), "word")
+    return row + 3 + len(tags)
+
+
+def _put_counts(made: _Making, row: int) -> int:
+    """How many components have which status, by kind of day."""
+    sheet, daily = made.sheet, made.daily
+    sheet.put_section(row, "How many components are …", made.last)
+    sheet.put(row + 1, 1, "Status", "head")
+    for day, name in enumerate(made.names):
+        sheet.put(row + 1, 2 + day, Formula(made.days.name_at(day), name), "head")
+    counted = Counter(
+        (row.day, row.status) for row in daily.rows.values() if row.component in daily.first
+    )
+    for place, status in enumerate(_statuses()):
+        at = row + 2 + place
+        sheet.put(at, 1, status, "status")
+        for day, name in enumerate(made.names):
+            # Not COUNTIFS: a name such as "=walk" or ">1" would be read as a condition.
+            text = (
+                f"SUMPRODUCT(({daily.whole_column('day')}={letter(2 + day)}${row + 1})"
+                f"*({daily.whole_column('status')}=$A{at}))"
+            )
+            value = Formula(text, float(counted[name, status]))
+            sheet.put(at, 2 + day, value, "calculated|0")
+    sheet.status_areas.append(f"A{row + 2}:A{row + 6}")
+    return row + 7
+
+
+def _put_trips(made: _Making, row: int) -> int:
+    """Both trips: what the pack weighs, what runs out, what the energy balance does."""
+    sheet, stores = made.sheet, made.stores
+    sheet.put_section(row, "The trips (details: Supply)", made.last)
+    heads = [
+        ("days", "Length, days", "0"),
+        ("food", "Food packed, g", "#,##0"),
+        ("boxes", "Containers, g", "#,##0"),
+        ("out", "Runs out first", ""),
+        ("out day", "on day", "0"),
+        ("gap low", "Energy balance, kcal/day, low", "#,##0"),
+        ("gap", "likely", "#,##0"),
+        ("gap high", "high", "#,##0"),
+        ("mass", "Change of body mass, likely, kg", "0.0"),
+    ]
+    sheet.put(row + 1, 1, "Trip", "head")
+    sheet.heights[row + 1] = 47
+    for place, trip in enumerate(TRIPS):
+        sheet.put(row + 2 + place, 1, trip, "text")
+    for column, (key, title, shown) in enumerate(heads, start=2):
+        sheet.put(row + 1, column, title, "head")
+        for place, trip in enumerate(TRIPS):
+            source = stores.sheet.cells[stores.trip_rows[key]][stores.trip_columns[trip]][0]
+            assert isinstance(source, Formula)
+            at = stores.trip_at(key, trip)
+            style = f"calculated|{shown}" if shown else "word"
+            value = Formula(f'IF({at}="","",{at})', source.value)
+            sheet.put(row + 2 + place, column, value, style)
+    return row + 2 + len(TRIPS)
+
+
+def _put_words(made: _Making, row: int) -> int:
+    """The verdict as it was at the time of writing, and what this is not."""
+    sheet = made.sheet
+    title = "In words, as the plan stood when this was written (these lines stay)"
+    sheet.put_section(row, title, made.last)
+    findings = [_MARKS[finding.kind] + finding.text for finding in verdict(made.result)]
+    # One cell, so that the rows below do not move with the number of sentences.
+    sheet.put_wide(row + 1, 1, "\n".join(findings), made.last, "plain")
+    sheet.put_wide(row + 2, 1, disclaimer, made.last, "lead")
+    return row + 2
+
+
+# ---------------------------------------------------------------- coverage of one kind of day
+
+
+def _put_one_day(made: _Making, row: int) -> None:
+    """All components of the day chosen, as a table and as bars with their ranges."""
+    sheet, days, daily = made.sheet, made.days, made.daily
+    references, bars = made.references, made.last + 2
+    tags = [tag for tag in daily.first if (tag, "target", "likely") in references.lines]
+    sheet.put_section(row, "Coverage of one kind of day", made.last)
+    chosen = row + 1
+    sheet.put(chosen, 1, "Day shown (choose from the list)", "text")
+    sheet.put(chosen, 2, coverage.TRIP_MEAN, "input text")
+    sheet.put(chosen, 3, None, "input text")
+    sheet.merged.append(f"B{chosen}:C{chosen}")
+    sheet.choices.append((f"B{chosen}", days.names_area()))
+    sheet.name_area("day_shown", (chosen, 2), (chosen, 2))
+    head = row + 2
+    sheet.put_row(head, 1, ("Component", "Low", "Share of reference", "High", "Status"), "head")
+    sheet.put(head, 6, None, "head")
+    sheet.put_row(head, bars, ("chart: bar", "down", "up"), "head")
+    sheet.merged.append(f"E{head}:F{head}")
+    sheet.heights[head] = 2 * LINE + 4
+    sheet.notes[head, bars] = (
+        f"For the chart: bars end at {100 * _TOP_RATIO:.0f} %; what is not known has none."
+    )
+    place_of_day = f"MATCH(day_shown,{days.names_area()},0)"
+    for place, tag in enumerate(tags):
+        at = head + 1 + place
+        found = daily.rows.get((coverage.TRIP_MEAN, tag))
+        c = {key: f"{key}{at}" for key in "BCD"}
+        name = BY_TAG[tag].name
+        ratio = found.ratio if found else math.nan
+        title = f'IF({c["C"]}="","{name}: not known","{name}")'
+        shown = f"{name}: not known" if math.isnan(ratio) else name
+        sheet.put(at, 1, Formula(title, shown), "text")
+        figures = ("ratio low", "ratio", "ratio high", "status")
+        values = (
+            (found.ratio_low, ratio, found.ratio_high, found.status)
+            if found
+            else (math.nan, math.nan, math.nan, "")
+        )
+        for column, (key, value) in enumerate(zip(figures, values, strict=True), start=2):
+            text = f"INDEX({daily.column_area(tag, key)},{place_of_day})"
+            style = "status" if key == "status" else f"calculated|{PERCENT}"
+            sheet.put(at, column, Formula(f'{text}&""' if key == "status" else text, value), style)
+        sheet.put(at, 6, None, "status")
+        sheet.merged.append(f"E{at}:F{at}")
+        sheet.heights[at] = LINE
+        _put_bar(sheet, at, bars, c, values[:3])
+    last = head + len(tags)
+    sheet.status_areas.append(f"E{head + 1}:E{last}")
+    sheet.charts.append(
+        Chart(
+            "bars",
+            "Share of the reference, likely, with its range; left of 100 % is too little",
+            f"G{chosen}",
+            sheet.area(head + 1, 1, last, 1),
+            (
+                Series(
+                    sheet.at(chosen, 2),
+                    *(sheet.area(head + 1, bars + k, last, bars + k) for k in range(3)),
+                ),
+            ),
+            "share of the reference",
+            PERCENT,
+            "",
+            16.0,
+            1.3 + 0.494 * len(tags),
+            1.0,
+            _TOP_RATIO,
+        )
+    )
+
+
+def _put_bar(
+    sheet: Sheet, row: int, first: int, c: dict[str, str], values: tuple[float, ...]
+) -> None:
+    """The chart's own figures: no bar where the ratio is not known, none longer than the top."""
+    low, ratio, high = values
+    is_known = not math.isnan(ratio)
+    bar = min(ratio, _TOP_RATIO) if is_known else 1.0
+    bar_at = f"{letter(first)}{row}"
+    texts = (
+        (f'IF({c["C"]}="",1,MIN({c["C"]},{_TOP_RATIO:g}))', bar),
+        (
+            f'IF({c["C"]}="",0,{bar_at}-MIN({c["B"]},{bar_at}))',
+            bar - min(low, bar) if is_known else 0.0,
+        ),
+        (
+            f'IF({c["C"]}="",0,MIN({c["D"]},{_TOP_RATIO:g})-{bar_at})',
+            min(high, _TOP_RATIO) - bar if is_known else 0.0,
+        ),
+    )
+    for column, (text, value) in enumerate(texts, start=first):
+        sheet.put(row, column, Formula(text, value), f"faint|{PERCENT}")

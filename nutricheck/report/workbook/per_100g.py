@@ -1,0 +1,450 @@
+"""Sheet of composition per 100 g: every batch, label, food and mix in a column of its own.
+
+Below the components stand the shares of each mix and the grams a day of each thing, mixes taken
+apart, so that a day's intake is one sum of products: grams × composition.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import numpy.typing as npt
+
+from nutricheck import components
+from nutricheck.components import BY_TAG
+from nutricheck.menu import TAGS, TRYPTOPHAN_OF_PROTEIN, TRYPTOPHAN_PER_NIACIN
+from nutricheck.report.workbook.batches import Batches
+from nutricheck.report.workbook.cells import Formula, Sheet, amount_format, area, letter, number
+from nutricheck.report.workbook.days import Days
+from nutricheck.report.workbook.portions import Mixes, Portions
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+
+__all__ = ["Composition", "composition_sheet", "food_ids_of", "shown_tags", "thing_of"]
+
+Key = tuple[str, str]
+Array = npt.NDArray[np.float64]
+
+_HEAD, _FIRST = 4, 6
+_THINGS = 3  # column of the first thing
+_PAGE_COLUMNS = 12  # things on a printed page
+_AT = {tag: place for place, tag in enumerate(TAGS)}
+_KINDS = {"batch": "dried batch", "label": "by its label", "food": "food", "mix": "mix"}
+
+
+def food_ids_of(result: Result) -> dict[str, str]:
+    """Foods of the table as the plan writes them → their ids, in the plan's order."""
+    ids = {
+        packed.food: str(result.items[packed.item.casefold()].food_id)
+        for packed in result.plan.packed
+        if packed.food
+    }
+    for mix in result.plan.mix:
+        for part in mix.parts:
+            if part.food and part.food not in ids:
+                ids[part.food] = result.table.resolve(part.food).id
+    return ids
+
+
+def thing_of(result: Result, item: str, food_ids: Mapping[str, str]) -> Key:
+    """(kind, key) of what a packed item is."""
+    packed = next(entry for entry in result.plan.packed if entry.item.casefold() == item)
+    if packed.food:
+        return ("food", food_ids[packed.food])
+    if item in result.batches:
+        return ("batch", item)
+    return ("label", item) if item in result.labels else ("mix", item)
+
+
+def shown_tags(result: Result, likely: Array) -> list[str]:
+    """Components that something has a value of, or that have a reference or upper level."""
+    known = {TAGS[place] for place in np.flatnonzero(~np.isnan(likely).all(axis=0))}
+    known |= set(result.targets["component"])
+    return [tag for tag in components.tags() if tag in known]
+
+
+@dataclass(frozen=True)
+class Composition:
+    """The sheet, with what intake and supply are made of.
+
+    ``leaves`` are the things that are not mixes, in their columns' order; ``grams`` their grams a
+    day (days × leaves) and ``likely`` their composition (leaves × TAGS).
+    """
+
+    sheet: Sheet
+    tags: list[str]
+    columns: dict[Key, int]
+    leaves: list[Key]
+    likely: Array
+    grams: Array
+    shares: dict[str, Array]
+    rows: dict[str, int]
+    gram_rows: list[int]
+    soak_row: int
+    total_column: int
+    partly: list[Key]
+    partly_first: int
+
+    def at(self, key: Key, tag: str) -> str:
+        """Address of a thing's content; also of tags without a row, as an empty text."""
+        return self.sheet.at(self.rows[tag], self.columns[key]) if tag in self.rows else '""'
+
+    def leaf_area(self, row: int) -> str:
+        """Address of a row over all leaves."""
+        return self.sheet.area(row, _THINGS, row, _THINGS + len(self.leaves) - 1)
+
+    def partly_area(self, row: int) -> str:
+        """Address of a row over what is not known in partly known batches."""
+        last = self.partly_first + len(self.partly) - 1
+        return self.sheet.area(row, self.partly_first, row, last)
+
+    def total_at(self, day: int) -> str:
+        """Address of a day's food mass."""
+        return self.sheet.at(self.gram_rows[day], self.total_column)
+
+    def content(self, key: Key) -> Array:
+        """Likely composition of a thing, mixes included, in the order of TAGS."""
+        if key[0] != "mix":
+            return np.asarray(self.likely[self.leaves.index(key)])
+        return _sum_of_known(self.likely, self.shares[key[1]])
+
+
+def composition_sheet(
+    result: Result,
+    days: Days,
+    batches: Batches,
+    mixes: Mixes,
+    portions: Portions,
+    food_ids: Mapping[str, str],
+) -> Composition:
+    """Composition per 100 g of everything, and how much of it a day holds."""
+    foods = list(dict.fromkeys(food_ids.values()))
+    leaves: list[Key] = [
+        *(("batch", key) for key in result.batches),
+        *(("label", key) for key in result.labels),
+        *(("food", food_id) for food_id in foods),
+    ]
+    likely = _leaf_values(result, foods)
+    shares = _flat_shares(mixes, leaves)
+    things = {item: thing_of(result, item, food_ids) for item in result.items}
+    keys = [*leaves, *(("mix", name) for name in mixes.parts)]
+    tags = shown_tags(result, likely)
+    partly = [key for key in leaves if any((key[1], tag) in batches.known for tag in TAGS)]
+    partly_first = _THINGS + len(keys)
+    shares_first = _FIRST + len(tags) + 2
+    grams_first = shares_first + len(mixes.parts)
+    made = Composition(
+        sheet=Sheet("Per 100 g", heading_row=_HEAD, frozen_columns=2, is_ruled=True),
+        tags=tags,
+        columns={key: place for place, key in enumerate(keys, start=_THINGS)},
+        leaves=leaves,
+        likely=likely,
+        grams=_leaf_grams(result, days, leaves, shares, things),
+        shares=shares,
+        rows={tag: row for row, tag in enumerate(tags, start=_FIRST)},
+        gram_rows=list(range(grams_first, grams_first + len(days.names))),
+        soak_row=grams_first + len(days.names),
+        total_column=partly_first + len(partly),
+        partly=partly,
+        partly_first=partly_first,
+    )
+    share_rows = {name: row for row, name in enumerate(mixes.parts, start=shares_first)}
+    _put_heads(made, result)
+    _put_leaves(made, result, batches)
+    _put_mixes(made, mixes, share_rows)
+    _put_partly(made, batches)
+    _put_below(made, result, days, mixes, portions, things, share_rows, batches)
+    return made
+
+
+# ---------------------------------------------------------------- the values
+
+
+def _leaf_values(result: Result, foods: Sequence[str]) -> Array:
+    """Likely composition of batches, labels and foods (things × TAGS), niacin equivalents made."""
+    tags = list(TAGS)
+    rows = [batch.composition["likely"].reindex(tags) for batch in result.batches.values()]
+    rows += [label.composition["likely"].reindex(tags) for label in result.labels.values()]
+    values = np.array([row.to_numpy(dtype=float) for row in rows]).reshape(-1, len(tags))
+    if foods:
+        table = result.table.composition(foods, tags).loc[foods, tags].to_numpy(dtype=float)
+        values = np.vstack([values, table])
+    niacin, protein, tryptophan = (values[:, _AT[tag]] for tag in ("NIA", "PROCNT", "TRP"))
+    grams = np.where(np.isnan(tryptophan), protein * TRYPTOPHAN_OF_PROTEIN[1], tryptophan)
+    made = niacin + grams * 1000 / TRYPTOPHAN_PER_NIACIN
+    stated = values[:, _AT["NIAEQ"]]
+    values[:, _AT["NIAEQ"]] = np.where(np.isnan(stated), made, stated)
+    return values
+
+
+def _flat_shares(mixes: Mixes, leaves: Sequence[Key]) -> dict[str, Array]:
+    """Share of each leaf in each mix, mixes in mixes taken apart."""
+    place = {key: at for at, key in enumerate(leaves)}
+    done: dict[str, Array] = {}
+
+    def flat(name: str) -> Array:
+        if name not in done:
+            own = np.zeros(len(leaves))
+            for key, _, share in mixes.parts[name]:
+                if key[0] == "mix":
+                    own += share * flat(key[1])
+                else:
+                    own[place[key]] += share
+            done[name] = own
+        return done[name]
+
+    return {name: flat(name) for name in mixes.parts}
+
+
+def _leaf_grams(
+    result: Result,
+    days: Days,
+    leaves: Sequence[Key],
+    shares: Mapping[str, Array],
+    things: Mapping[str, Key],
+) -> Array:
+    """Grams of each leaf on each kind of day (days × leaves), mixes taken apart."""
+    daily = result.intake.grams.to_numpy(dtype=float)
+    grams = np.zeros((len(days.names), len(leaves)))
+    for place, item in enumerate(result.items):
+        key = things[item]
+        if key[0] == "mix":
+            grams += daily[:, [place]] * shares[key[1]]
+        else:
+            grams[:, leaves.index(key)] += daily[:, place]
+    return grams
+
+
+def _sum_of_known(likely: Array, weights: Array) -> Array:
+    """Weighted sum of what is known, per component; NaN where nothing with a weight is."""
+    known = ~np.isnan(likely) & (weights > 0)[:, None]
+    total = weights @ np.where(known, likely, 0.0)
+    return np.where(known.any(axis=0), total, np.nan)
+
+
+# ---------------------------------------------------------------- the cells
+
+
+def _put_heads(made: Composition, result: Result) -> None:
+    sheet = made.sheet
+    names = {
+        **{("batch", key): batch.name for key, batch in result.batches.items()},
+        **{("label", key): label.name for key, label in result.labels.items()},
+        **{("mix", mix.name.casefold()): mix.name for mix in result.plan.mix},
+    }
+    sheet.widths.update({1: 24, 2: 7})
+    sheet.put_row(_HEAD, 1, ("Component", "Unit"), "head")
+    sheet.put_row(_HEAD + 1, 1, ("what it is", None), "faint")
+    for key, column in made.columns.items():
+        name = names.get(key) or result.table.food(key[1]).description
+        kind = _KINDS[key[0]] + (f" {key[1]}" if key[0] == "food" else "")
+        sheet.put(_HEAD, column, name, "head")
+        sheet.put(_HEAD + 1, column, kind, "faint")
+        sheet.widths[column] = 13
+        sheet.notes[_HEAD, column] = _source_words(key, result)
+    for column, key in enumerate(made.partly, start=made.partly_first):
+        sheet.put(_HEAD, column, f"Not known in {names[key]}", "head")
+        sheet.put(_HEAD + 1, column, "share of its mass", "faint")
+        sheet.widths[column] = 13
+        sheet.notes[_HEAD, column] = (
+            "Share of the fresh mass whose value is not known while the rest counts."
+        )
+    sheet.heights[_HEAD] = 62
+    sheet.pages_wide = -(-(made.total_column - 2) // _PAGE_COLUMNS)
+    sheet.put_title(
+        "Per 100 g",
+        "Composition of 100 g as packed. An empty cell is not known: it is not zero, and it is "
+        "counted. If you know a value, type it in. Below: what a day holds, mixes taken apart.",
+        12,
+    )
+
+
+def _source_words(key: Key, result: Result) -> str:
+    source = result.table.source
+    return {
+        "batch": "From the sheet Batch steps: food table, preparation, drying and storage.",
+        "label": "From the label as stated in the plan, per 100 g.",
+        "food": f"{source.title}, {source.release}: food {key[1]}.",
+        "mix": "Mean of its parts by their shares (rows below); what no part knows stays empty.",
+    }[key[0]]
+
+
+def _put_leaves(made: Composition, result: Result, batches: Batches) -> None:
+    sheet = made.sheet
+    stated = {
+        ("label", key): set(label.composition.index[label.composition["likely"].notna()])
+        for key, label in result.labels.items()
+    }
+    for tag, row in made.rows.items():
+        component = BY_TAG[tag]
+        shown = _shown(component.decimals)
+        cells = sheet.cells.setdefault(row, {})
+        cells[1], cells[2] = (component.name, "text"), (component.unit, "faint")
+        for place, key in enumerate(made.leaves):
+            value, column = float(made.likely[place, _AT[tag]]), _THINGS + place
+            if tag == "NIAEQ" and "NIAEQ" not in stated.get(key, ()):
+                cells[column] = (_niacin_equivalents(made, column, value), f"calculated|{shown}")
+            elif (key[1], tag) in batches.composition and key[0] == "batch":
+                text = batches.composition[key[1], tag]
+                cells[column] = (Formula(text, value), f"calculated|{shown}")
+            else:
+                cells[column] = (number(value), f"figure|{shown}")
+
+
+def _shown(decimals: int) -> str:
+    """A decimal more than in a day's sum: what is small in 100 g adds up."""
+    return amount_format(min(decimals + 1, 3))
+
+
+def _niacin_equivalents(made: Composition, column: int, value: float) -> Formula:
+    """Niacin + tryptophan / 60, the tryptophan from protein where it is not known."""
+    own = letter(column)
+    niacin, protein = (
+        f"{own}{made.rows[tag]}" if tag in made.rows else '""' for tag in ("NIA", "PROCNT")
+    )
+    grams = f"{protein}*tryptophan_of_protein"
+    if "TRP" in made.rows:
+        tryptophan = f"{own}{made.rows['TRP']}"
+        return Formula(
+            f'IF(OR({niacin}="",AND({tryptophan}="",{protein}="")),"",{niacin}+'
+            f'IF({tryptophan}="",{grams},{tryptophan})*1000/tryptophan_per_niacin)',
+            value,
+        )
+    return Formula(
+        f'IF(OR({niacin}="",{protein}=""),"",{niacin}+{grams}*1000/tryptophan_per_niacin)', value
+    )
+
+
+def _put_mixes(made: Composition, mixes: Mixes, share_rows: Mapping[str, int]) -> None:
+    sheet, last = made.sheet, _THINGS + len(made.leaves) - 1
+    for name in mixes.parts:
+        column = made.columns["mix", name]
+        shares = area(share_rows[name], _THINGS, share_rows[name], last)
+        content = made.content(("mix", name))
+        for tag, row in made.rows.items():
+            own = f"${letter(_THINGS)}{row}:${letter(last)}{row}"
+            text = f'IF(SUMPRODUCT({shares},--ISNUMBER({own}))=0,"",SUMPRODUCT({shares},{own}))'
+            shown = _shown(BY_TAG[tag].decimals)
+            sheet.put(row, column, Formula(text, float(content[_AT[tag]])), f"calculated|{shown}")
+
+
+def _put_partly(made: Composition, batches: Batches) -> None:
+    """What is not known in batches of several ingredients while the others' values count."""
+    for column, key in enumerate(made.partly, start=made.partly_first):
+        own, place = letter(made.columns[key]), made.leaves.index(key)
+        for tag, row in made.rows.items():
+            text, share = _known_share(batches, key[1], tag)
+            value = made.likely[place, _AT[tag]]
+            unknown = 0.0 if math.isnan(value) else 1 - share
+            formula = Formula(f'IF({own}{row}="",0,1-{text})', unknown)
+            made.sheet.put(row, column, formula, "calculated|0.0 %")
+
+
+def _known_share(batches: Batches, batch: str, tag: str) -> tuple[str, float]:
+    """Known share of a batch's fresh mass, as formula and value."""
+    if tag == "NIAEQ":
+        niacin, protein = (
+            batches.known.get((batch, part), ("1", 1.0)) for part in ("NIA", "PROCNT")
+        )
+        return f"MIN({niacin[0]},{protein[0]})", min(niacin[1], protein[1])
+    return batches.known.get((batch, tag), ("1", 1.0))
+
+
+def _put_below(
+    made: Composition,
+    result: Result,
+    days: Days,
+    mixes: Mixes,
+    portions: Portions,
+    things: Mapping[str, Key],
+    share_rows: Mapping[str, int],
+    batches: Batches,
+) -> None:
+    """Shares of the mixes, grams a day, and water to soak, under the components."""
+    sheet = made.sheet
+    row = _FIRST + len(made.tags) + 1
+    sheet.put_section(row, "What a day holds", made.total_column)
+    sheet.put(row, made.total_column, "all, g", "section")
+    sheet.widths[made.total_column] = 11
+    terms = _share_terms(made, mixes, share_rows)
+    for name, share_row in share_rows.items():
+        title = next(mix.name for mix in result.plan.mix if mix.name.casefold() == name)
+        sheet.put_row(share_row, 1, (f"share in {title}", None), "text")
+        for place in range(len(made.leaves)):
+            if made.shares[name][place]:
+                value = Formula(terms[name, place], float(made.shares[name][place]))
+                sheet.put(share_row, _THINGS + place, value, "calculated|0.0 %")
+    for day, gram_row in enumerate(made.gram_rows):
+        _put_day(made, days, day, gram_row, portions, things, share_rows)
+    sheet.put_row(made.soak_row, 1, ("water to soak 100 g", "g"), "text")
+    last = _THINGS + len(made.leaves) - 1
+    soaks = np.zeros(len(made.leaves))
+    for place, key in enumerate(made.leaves):
+        if key[0] == "batch":
+            soaks[place] = result.batches[key[1]].rehydration_water_g_per_100g
+            value = Formula(batches.soaking[key[1]], float(soaks[place]))
+            sheet.put(made.soak_row, _THINGS + place, value, "calculated|#,##0")
+    soak = area(made.soak_row, _THINGS, made.soak_row, last)
+    for name, share_row in share_rows.items():
+        shares = area(share_row, _THINGS, share_row, last)
+        value = Formula(f"SUMPRODUCT({shares},{soak})", float(made.shares[name] @ soaks))
+        sheet.put(made.soak_row, made.columns["mix", name], value, "calculated|#,##0")
+
+
+def _share_terms(
+    made: Composition, mixes: Mixes, share_rows: Mapping[str, int]
+) -> dict[tuple[str, int], str]:
+    """(mix, leaf) → the sum that gives the leaf's share."""
+    place = {key: at for at, key in enumerate(made.leaves)}
+    terms: dict[tuple[str, int], str] = {}
+    for name, parts in mixes.parts.items():
+        for key, address, _ in parts:
+            if key[0] != "mix":
+                own = (name, place[key])
+                terms[own] = f"{terms[own]}+{address}" if own in terms else address
+                continue
+            for leaf in np.flatnonzero(made.shares[key[1]]):
+                inner = f"{address}*{letter(_THINGS + int(leaf))}{share_rows[key[1]]}"
+                own = (name, int(leaf))
+                terms[own] = f"{terms[own]}+{inner}" if own in terms else inner
+    return terms
+
+
+def _put_day(
+    made: Composition,
+    days: Days,
+    day: int,
+    row: int,
+    portions: Portions,
+    things: Mapping[str, Key],
+    share_rows: Mapping[str, int],
+) -> None:
+    """Grams of each leaf on one kind of day; mixes as they are eaten, not counted twice."""
+    sheet = made.sheet
+    sheet.put(row, 1, Formula(f'"g on "&{days.name_at(day)}', f"g on {days.names[day]}"), "text")
+    sheet.put(row, 2, "g", "faint")
+    eaten: dict[Key, list[str]] = {}
+    for item, key in things.items():
+        eaten.setdefault(key, []).append(portions.grams[item, day])
+    for place, key in enumerate(made.leaves):
+        column = _THINGS + place
+        terms = list(eaten.get(key, ()))
+        for name, share_row in share_rows.items():
+            if made.shares[name][place] and ("mix", name) in eaten:
+                terms += [f"{grams}*{letter(column)}{share_row}" for grams in eaten["mix", name]]
+        value = Formula("+".join(terms) or "0", float(made.grams[day, place]))
+        sheet.put(row, column, value, "calculated|#,##0.0")
+    last = _THINGS + len(made.leaves) - 1
+    for column, key in enumerate(made.partly, start=made.partly_first):
+        source = made.leaves.index(key)
+        value = Formula(f"{letter(_THINGS + source)}{row}", float(made.grams[day, source]))
+        sheet.put(row, column, value, "calculated|#,##0.0")
+    total = Formula(
+        f"SUM({letter(_THINGS)}{row}:{letter(last)}{row})", float(made.grams[day].sum())
+    )
+    sheet.put(row, made.total_column, total, "mean|#,##0.0")

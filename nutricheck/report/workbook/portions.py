@@ -1,0 +1,277 @@
+"""Sheets of what a day takes (portions) and of what is stirred together (mixes)."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import numpy.typing as npt
+
+from nutricheck.errors import UnitError
+from nutricheck.menu import PORTION_VARIATION
+from nutricheck.report.workbook.cells import Column, Formula, Sheet, Value, letter
+from nutricheck.report.workbook.days import Days
+from nutricheck.report.workbook.rows import rows_of
+from nutricheck.supply import TRIPS
+from nutricheck.units import split_quantity
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from nutricheck.check_plan import Result
+    from nutricheck.plan.models import Mix
+
+__all__ = ["Mixes", "Portions", "mixes_sheet", "portions_sheet"]
+
+_FIRST = 5
+_MEASURED = {
+    "weighed": "weighed",
+    "piece": "of known mass",
+    "spoon": "level",
+    "measure": "household measure",
+    "spread": "spread over days",
+}
+
+
+# ---------------------------------------------------------------- portions
+
+
+@dataclass(frozen=True)
+class Portions:
+    """The sheet, with the addresses of grams by item and day type, and of a mean day's use."""
+
+    sheet: Sheet
+    grams: dict[tuple[str, int], str]
+    used: dict[tuple[str, str], str]
+
+
+def portions_sheet(result: Result, days: Days, packed_at: Mapping[str, str]) -> Portions:
+    """What a day takes of each item; ``packed_at``: item → address of the mass packed."""
+    sheet = Sheet("Portions", heading_row=4, frozen_columns=1)
+    columns = [
+        Column("item", "Item", 26),
+        Column("text", "As the plan says", 20),
+        Column("measured", "Measured", 30, _variation_note()),
+        Column("number", "How many", 10, "Change this: the number of units in one portion.", True),
+        Column("each", "Grams of one", 10, "Mass of one unit: 1 for grams. Weigh yours.", True),
+        Column(
+            "over",
+            "Or: all over so many days",
+            12,
+            "Where a number stands here, the whole packed mass (sheet Supply) is spread over so "
+            "many days, and the two columns before it do not count.",
+            True,
+        ),
+        Column("grams", "Grams a portion", 10, "How many × grams of one; or packed mass / days."),
+        *(
+            Column(f"times {day}", f"Portions: {name}", 12, "0: not on this kind of day.", True)
+            for day, name in enumerate(days.names)
+        ),
+    ]
+    at = sheet.put_heads(4, columns)
+    first_day = at["grams"] + 1
+    last = at["grams"] + len(days.names)
+    sheet.put_title(
+        "Portions",
+        "How much of each item a day takes. Change the yellow cells; grams, intake, coverage and "
+        "supply follow.",
+        last,
+    )
+    rows: dict[str, list[int]] = {}
+    amounts: dict[int, list[Any]] = {}
+    for own in rows_of(result.portions):
+        amounts.setdefault(own.portion, []).append(own)
+    row = _FIRST
+    for number, portion in enumerate(result.plan.portions, start=1):
+        if number not in amounts:
+            continue
+        eaten = amounts[number]
+        key, grams, measured = portion.item.casefold(), eaten[0].grams, eaten[0].measured
+        packed = packed_at[key]
+        count, each, unit = _parts(portion.amount, grams)
+        over = portion.over_days if portion.amount is None else None
+        text = portion.amount or f"all of it over {over:g} days"
+        d, e, f = (f"{letter(at[name])}{row}" for name in ("number", "each", "over"))
+        sheet.put_row(row, 1, (result.items[key].name, text), "text")
+        words = _MEASURED[measured]
+        sheet.put(row, at["measured"], f"{unit} ({words})" if unit else words, "faint")
+        sheet.put(row, at["number"], count, "input|#,##0.##")
+        sheet.put(row, at["each"], each, "input|#,##0.0##")
+        sheet.put(row, at["over"], over, "input|#,##0.#")
+        formula = Formula(f'IF({f}="",{d}*{e},{packed}/{f})', grams)
+        sheet.put(row, at["grams"], formula, "calculated|#,##0.0")
+        eaten_on = {own.day for own in eaten}
+        sheet.put_row(
+            row, first_day, (1.0 if name in eaten_on else 0.0 for name in days.names), "input|0.##"
+        )
+        rows.setdefault(key, []).append(row)
+        row += 1
+    sheet.name_area("portion_number", (_FIRST, at["number"]), (row - 1, at["number"]))
+    sheet.name_area("portion_grams_of_one", (_FIRST, at["each"]), (row - 1, at["each"]))
+    sheet.name_area("portion_over_days", (_FIRST, at["over"]), (row - 1, at["over"]))
+    sheet.name_area("portion_times", (_FIRST, first_day), (row - 1, last))
+    sheet.number_inputs += [
+        f"{letter(at['number'])}{_FIRST}:{letter(at['over'])}{row - 1}",
+        f"{letter(first_day)}{_FIRST}:{letter(last)}{row - 1}",
+    ]
+    return _grams_a_day(sheet, result, days, rows, row + 1, at["grams"])
+
+
+def _variation_note() -> str:
+    words = ", ".join(
+        f"{_MEASURED[key]} {share:.0%}".replace("%", " %")
+        for key, share in PORTION_VARIATION.items()
+    )
+    return (
+        f"How far a portion varies from day to day, as one standard deviation: {words}. Common "
+        "practice, no source; it is inside low and high."
+    )
+
+
+def _parts(amount: str | None, grams: float) -> tuple[float | None, float | None, str]:
+    """How many, grams of one, and the unit's words, of an amount such as ``"2 tsp"``."""
+    if amount is None:
+        return None, None, ""
+    head, _, unit = amount.partition(" ")
+    try:
+        count, unit = split_quantity(amount)
+    except UnitError:  # a measure in words, such as "0.5 cup, shredded" or "1/2 cup"
+        count = float(head.replace(",", ".")) if re.fullmatch(r"\d+([.,]\d+)?", head) else 1.0
+        unit = unit if count != 1.0 else amount
+    if count == 0:
+        return 0.0, 1.0, unit
+    return count, grams / count, unit
+
+
+def _grams_a_day(
+    sheet: Sheet, result: Result, days: Days, rows: dict[str, list[int]], row: int, grams: int
+) -> Portions:
+    """Grams of each item on each kind of day, and on a mean day of each trip."""
+    first, last = grams + 1, grams + len(days.names)
+    sheet.put_section(row, "Grams a day", last + len(TRIPS))
+    head = row + 1
+    sheet.put_groups(head, [("Item", 1, grams)])
+    for day in range(len(days.names)):
+        name = Formula(days.name_at(day), days.names[day])
+        sheet.put(head, first + day, name, "head")
+    for place, trip in enumerate(TRIPS):
+        sheet.put(head, last + 1 + place, f"Mean day, {trip} trip", "head")
+        sheet.widths.setdefault(last + 1 + place, 12)
+    sheet.heights[head] = 32
+    for place, trip in enumerate(TRIPS):
+        sheet.put(head + 1 + place, 1, f"days of this kind, {trip} trip", "faint")
+        sheet.put_row(head + 1 + place, 2, [None] * (grams - 1), "text")
+        for day in range(len(days.names)):
+            count = Formula(days.count_at(day, trip), float(days.counts[trip][day]))
+            sheet.put(head + 1 + place, first + day, count, "calculated|0")
+    names = list(result.items)
+    daily = result.intake.grams.to_numpy(dtype=float)
+    lengths = {trip: np.array(days.counts[trip], dtype=float) for trip in TRIPS}
+    addresses: dict[tuple[str, int], str] = {}
+    used: dict[tuple[str, str], str] = {}
+    row = head + 3
+    start = row
+    a, z = letter(first), letter(last)
+    for place, key in enumerate(names):
+        sheet.put(row, 1, result.items[key].name, "text")
+        sheet.put_row(row, 2, [None] * (grams - 1), "text")
+        for day in range(len(days.names)):
+            column = letter(first + day)
+            terms = "+".join(f"${letter(grams)}{r}*{column}{r}" for r in rows.get(key, ()))
+            value = Formula(terms or "0", daily[day, place])
+            sheet.put(row, first + day, value, "calculated|#,##0.0")
+            addresses[key, day] = sheet.at(row, first + day)
+        for offset, trip in enumerate(TRIPS):
+            counts = f"${a}${head + 1 + offset}:${z}${head + 1 + offset}"
+            text = f"IF(SUM({counts})=0,0,SUMPRODUCT({counts},{a}{row}:{z}{row})/SUM({counts}))"
+            mean = Formula(text, _mean(daily[:, place], lengths[trip]))
+            sheet.put(row, last + 1 + offset, mean, "calculated|#,##0.0")
+            used[key, trip] = sheet.at(row, last + 1 + offset)
+        row += 1
+    sheet.put(row, 1, "all food", "mean text")
+    sheet.put_row(row, 2, [None] * (grams - 1), "mean")
+    totals = [*daily.sum(axis=1), *(_mean(daily.sum(axis=1), lengths[trip]) for trip in TRIPS)]
+    for place, total in enumerate(totals, start=first):
+        above = f"{letter(place)}{start}:{letter(place)}{row - 1}"
+        sheet.put(row, place, Formula(f"SUM({above})", float(total)), "mean|#,##0")
+    return Portions(sheet, addresses, used)
+
+
+def _mean(values: npt.NDArray[np.float64], counts: npt.NDArray[np.float64]) -> float:
+    total = counts.sum()
+    return float(values @ counts / total) if total else 0.0
+
+
+# ---------------------------------------------------------------- mixes
+
+
+@dataclass(frozen=True)
+class Mixes:
+    """The sheet, and of each mix its parts: (kind, key), address of the share, the share."""
+
+    sheet: Sheet
+    parts: dict[str, list[tuple[tuple[str, str], str, float]]]
+
+
+def mixes_sheet(result: Result, food_ids: Mapping[str, str]) -> Mixes:
+    """What each mix is stirred together from; ``food_ids``: food as written → id."""
+    sheet = Sheet("Mixes", heading_row=4, frozen_columns=2)
+    at = sheet.put_heads(
+        4,
+        [
+            Column("mix", "Mix", 28),
+            Column("part", "Part", 52),
+            Column("kind", "What it is", 22),
+            Column("grams", "Grams", 12, "Change this: what goes into the mix.", True),
+            Column("share", "Share of the mix", 12, "Grams over the sum of the mix."),
+        ],
+    )
+    sheet.put_title(
+        "Mixes",
+        "What is stirred together. Change the yellow cells: only the proportions count.",
+        len(at),
+    )
+    names = {mix.name.casefold(): mix for mix in result.plan.mix}
+    parts: dict[str, list[tuple[tuple[str, str], str, float]]] = {}
+    row = _FIRST
+    for mix in result.plan.mix:
+        total = sum(part.mass_g for part in mix.parts)
+        last = row + len(mix.parts) - 1
+        own = parts.setdefault(mix.name.casefold(), [])
+        for part in mix.parts:
+            thing, name, kind = _part_words(part.item, part.food, names, result, food_ids)
+            share = part.mass_g / total
+            sheet.put_row(row, 1, (mix.name, name), "text")
+            sheet.put(row, at["kind"], kind, "said")
+            sheet.put(row, at["grams"], part.mass_g, "input|#,##0.#")
+            d = letter(at["grams"])
+            whole = f"SUM(${d}${last - len(mix.parts) + 1}:${d}${last})"
+            text = f"IF({whole}=0,0,{d}{row}/{whole})"
+            sheet.put(row, at["share"], Formula(text, share), "calculated|0.0 %")
+            own.append((thing, sheet.at(row, at["share"]), share))
+            row += 1
+    if row > _FIRST:
+        sheet.name_area("mix_part_grams", (_FIRST, at["grams"]), (row - 1, at["grams"]))
+        sheet.number_inputs.append(f"{letter(at['grams'])}{_FIRST}:{letter(at['grams'])}{row - 1}")
+    return Mixes(sheet, parts)
+
+
+def _part_words(
+    item: str | None,
+    food: str | None,
+    mixes: Mapping[str, Mix],
+    result: Result,
+    food_ids: Mapping[str, str],
+) -> tuple[tuple[str, str], Value, str]:
+    """(kind, key), name and kind in words of a part."""
+    if food is not None:
+        food_id = food_ids[food]
+        return ("food", food_id), result.table.food(food_id).description, f"food {food_id}"
+    key = str(item).casefold()
+    if key in result.batches:
+        return ("batch", key), result.batches[key].name, "dried batch"
+    if key in result.labels:
+        return ("label", key), result.labels[key].name, "by its label"
+    return ("mix", key), mixes[key].name, "mix"

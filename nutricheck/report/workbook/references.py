@@ -1,0 +1,387 @@
+"""Sheet of reference intakes: every published value and planning figure, per kind of day.
+
+A hot day's figure is live: published value + litres of sweat × amount in a litre. Where the days
+share one published value, the first day's cell is the input and the others follow it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from nutricheck import components, coverage
+from nutricheck.components import BY_TAG
+from nutricheck.report.workbook.cells import (
+    LINE,
+    Column,
+    Formula,
+    Sheet,
+    Value,
+    amount_format,
+    letter,
+    lines_of,
+)
+from nutricheck.report.workbook.days import Days
+from nutricheck.report.workbook.rows import rows_of
+from nutricheck.supply import TRIPS
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+    from nutricheck.needs import DayNeeds
+
+__all__ = ["ELECTROLYTES", "SPREAD", "Line", "References", "references_sheet"]
+
+#: Components that sweat takes with it.
+ELECTROLYTES = ("NA", "K", "CLD", "CA", "MG")
+
+_HEAD, _COUNTS = 4, 5
+_FIRST = _COUNTS + len(TRIPS)
+_DAYS = 6  # column of the first kind of day
+_ENDS = ("low", "likely", "high")
+#: Line that holds the standard deviation of requirements between people.
+SPREAD = "SD"
+_ROLES = {
+    "base": "published value under the planning figure",
+    "requirement": "average requirement",
+    "upper": "upper level",
+    "range low": "lower end of the range",
+    "range high": "upper end of the range",
+    "guide": "guide, not compared",
+}
+#: Rows below the first of the table of water.
+_WATER_ROWS = {"sweat": 0, "needed": 5}
+_ORDER = {role: place for place, role in enumerate(["target", *_ROLES])}
+
+
+class Line(NamedTuple):
+    """A row: the values of each kind of day and of the trip's mean."""
+
+    row: int
+    values: tuple[float, ...]
+
+
+@dataclass
+class References:
+    """The sheet and its lines by (component, role, line); the role is one row per component."""
+
+    sheet: Sheet
+    lines: dict[tuple[str, str, str], Line]
+    sweat_rows: dict[str, int]
+    days: int
+    water_row: int
+
+    def at(self, tag: str, role: str, line: str, day: int) -> str:
+        """Address of a value; the day after the last is the trip's mean."""
+        return self.sheet.at(self.lines[tag, role, line].row, _DAYS + day)
+
+    def end_at(self, tag: str, role: str, end: str, day: int) -> str:
+        """Address of the low or high end, which is the value itself where it has no range."""
+        return self.at(tag, role, end if (tag, role, end) in self.lines else "likely", day)
+
+    def value(self, tag: str, role: str, line: str, day: int) -> float:
+        """Value of a line on a day; NaN where there is none."""
+        if (tag, role, line) not in self.lines:
+            return math.nan
+        return self.lines[tag, role, line].values[day]
+
+    def days_area(self, tag: str, role: str, line: str) -> str:
+        """Address of a line's values on all kinds of day."""
+        row = self.lines[tag, role, line].row
+        return self.sheet.area(row, _DAYS, row, _DAYS + self.days - 1)
+
+    def counts_area(self, trip: str) -> str:
+        """Address of the days of each kind, side by side."""
+        row = _COUNTS + TRIPS.index(trip)
+        return self.sheet.area(row, _DAYS, row, _DAYS + self.days - 1)
+
+    def water_at(self, what: str, day: int) -> str:
+        """Address of the litres of sweat, or of water needed, on a day."""
+        return self.sheet.at(self.water_row + _WATER_ROWS[what], _DAYS + day)
+
+
+class _Group(NamedTuple):
+    """The rows of one reference over the kinds of day; ``rows``: day → row."""
+
+    tag: str
+    role: str
+    kind: str
+    basis: str
+    rows: dict[int, Any]
+
+
+def references_sheet(result: Result, days: Days) -> References:
+    """All reference values of the person, per kind of day."""
+    sheet = Sheet("Reference intakes", heading_row=_HEAD, frozen_columns=3, is_ruled=True)
+    count = len(days.names)
+    groups = _groups(result, days)
+    placed = [(group, line) for group in groups for line in _lines(group)]
+    last = _FIRST + len(placed) - 1
+    made = References(sheet, {}, {}, count, last + 4)
+    for row, (group, line) in enumerate(placed, start=_FIRST):
+        own = Line(row, _values(group, line, count))
+        made.lines.setdefault((group.tag, group.role, line), own)
+    litres = [result.needs[name].sweat.likely_l for name in days.names]
+    if any(litres):
+        made.sweat_rows.update(_sweat_rows(last + 4))
+    _put_heads(made, result, days)
+    for row, (group, line) in enumerate(placed, start=_FIRST):
+        _put_line(made, result, days, group, line, row)
+    end = letter(_DAYS + count - 1)
+    sheet.filtered = f"A{_HEAD}:{letter(_DAYS + count + 2)}{last}"
+    sheet.name_area("reference_values", (_FIRST, _DAYS), (last, _DAYS + count - 1))
+    sheet.number_inputs.append(f"{letter(_DAYS)}{_FIRST}:{end}{last}")
+    _put_water(made, result, days, last + 2)
+    return made
+
+
+def _put_heads(made: References, result: Result, days: Days) -> None:
+    sheet, count = made.sheet, len(days.names)
+    heads = [
+        Column("component", "Component", 22),
+        Column("role", "What it is", 38),
+        Column(
+            "line",
+            "Figure",
+            11,
+            "low, likely and high where the figure is a range. SD: standard deviation of "
+            "requirements between people, half the way from average requirement to RDA or PRI.",
+        ),
+        Column("unit", "Unit", 7),
+        Column("basis", "Compared with", 20, "Only like is compared with like."),
+        *(
+            Column(f"day {day}", name, 13, "Change this to compare with another value.", True)
+            for day, name in enumerate(days.names)
+        ),
+        Column("mean", "trip mean", 13, "Mean over the days of the longest trip."),
+        Column("source", "Source", 44),
+        Column("note", "Note", 52),
+    ]
+    sheet.put_heads(_HEAD, heads)
+    published = "US and Canada (DRI)" if result.reference == "DRI" else "the EU (EFSA)"
+    sheet.put_title(
+        "Reference intakes",
+        f"Published values of {published} for this person. A planning figure is not published: it "
+        "is the published value + what the sweat of the day takes, or the energy of the day.",
+        _DAYS + count,
+    )
+    for place, trip in enumerate(TRIPS):
+        sheet.put(_COUNTS + place, 1, f"days of this kind, {trip} trip", "faint")
+        for day in range(count):
+            value = Formula(days.count_at(day, trip), float(days.counts[trip][day]))
+            sheet.put(_COUNTS + place, _DAYS + day, value, "calculated|0")
+
+
+# ---------------------------------------------------------------- the references
+
+
+def _groups(result: Result, days: Days) -> list[_Group]:
+    """The targets of all days put together by what they are, in report order."""
+    order = {tag: place for place, tag in enumerate(components.tags())}
+    place = {name: day for day, name in enumerate(days.names)}
+    place[coverage.TRIP_MEAN] = len(days.names)
+    found: dict[tuple[str, str, str, str], _Group] = {}
+    for row in rows_of(result.targets):
+        kind = "" if row.role == "target" else str(row.kind)
+        key = (str(row.component), str(row.role), kind, str(row.basis))
+        found.setdefault(key, _Group(*key, {})).rows[place[str(row.day)]] = row
+    return sorted(found.values(), key=lambda own: (order[own.tag], _ORDER[own.role]))
+
+
+def _lines(group: _Group) -> list[str]:
+    """The figures a group shows: one, or low, likely and high; and the spread where it has one."""
+    rows = list(group.rows.values())
+    ranged = any(not row.low == row.likely == row.high for row in rows)
+    shown = [
+        end
+        for end in (_ENDS if ranged else ("likely",))
+        if any(not math.isnan(getattr(row, end)) for row in rows)
+    ]
+    if group.role == "target" and any(not math.isnan(row.sd) for row in rows):
+        shown.append(SPREAD)
+    return shown
+
+
+def _values(group: _Group, line: str, count: int) -> tuple[float, ...]:
+    attribute = "sd" if line == SPREAD else line
+    return tuple(
+        float(getattr(group.rows[day], attribute)) if day in group.rows else math.nan
+        for day in range(count + 1)
+    )
+
+
+def _put_line(
+    made: References, result: Result, days: Days, group: _Group, line: str, row: int
+) -> None:
+    sheet, count = made.sheet, made.days
+    values = _values(group, line, count)
+    first = group.rows[min(group.rows)]
+    component = BY_TAG[group.tag]
+    shown = amount_format(component.decimals + (line == SPREAD))
+    if "%" in group.basis:
+        shown = "0.0"
+    sheet.put(row, 1, component.name, "text")
+    sheet.put(row, 2, _role_words(group), "text")
+    sheet.put(row, 3, line, "text" if line == "likely" else "faint")
+    sheet.put(row, 4, "%" if "%" in group.basis else str(first.unit), "faint")
+    sheet.put(row, 5, group.basis, "faint")
+    for day in range(count):
+        value, style = _day_value(made, result, days, group, line, day, row)
+        sheet.put(row, _DAYS + day, value, f"{style}|{shown}")
+    a, z = letter(_DAYS), letter(_DAYS + count - 1)
+    own, counts = f"{a}{row}:{z}{row}", f"${a}${_COUNTS}:${z}${_COUNTS}"
+    known = f"SUMPRODUCT({counts},--ISNUMBER({own}))"
+    text = f'IF({known}=0,"",SUMPRODUCT({counts},{own})/{known})'
+    sheet.put(row, _DAYS + count, Formula(text, values[count]), f"mean|{shown}")
+    if line == "likely" or "likely" not in _lines(group):
+        _put_words(sheet, row, _DAYS + count + 1, str(first.source), _note(made, group))
+
+
+def _put_words(sheet: Sheet, row: int, column: int, source: str, note: str) -> None:
+    """Source and note at the end of a row, which is high enough for both."""
+    for place, text in enumerate((source, note), start=column):
+        sheet.put(row, place, text, "wrap")
+    most = max(
+        lines_of(text, sheet.widths[place] - 2)
+        for place, text in enumerate((source, note), start=column)
+    )
+    sheet.heights[row] = LINE * most + (2 if most > 1 else 0)
+
+
+def _note(made: References, group: _Group) -> str:
+    """The notes of all days; of a live planning figure without its figures, which may change."""
+    notes = dict.fromkeys(
+        str(row.note) for day, row in group.rows.items() if row.note and day < made.days
+    )
+    if group.role != "target" or group.tag not in made.sweat_rows:
+        return "; ".join(notes)
+    rest = dict.fromkeys(part for note in notes for part in note.split("; ")[1:])
+    return "; ".join(["published value + sweat × amount in a litre (below)", *rest])
+
+
+def _role_words(group: _Group) -> str:
+    if group.role == "target":
+        kinds = dict.fromkeys(str(row.kind) for row in group.rows.values())
+        return f"reference ({' or '.join(kinds)})"
+    words = _ROLES[group.role]
+    return words if group.kind == group.role else f"{words} ({group.kind})"
+
+
+def _day_value(
+    made: References, result: Result, days: Days, group: _Group, line: str, day: int, row: int
+) -> tuple[Value, str]:
+    """A day's cell: a formula where something else decides it, else an input."""
+    values = _values(group, line, made.days)
+    value, tag = values[day], group.tag
+    if math.isnan(value):
+        return None, "calculated"
+    if line == SPREAD:
+        ends = ("target", "requirement")
+        target, median = (made.value(tag, role, "likely", day) for role in ends)
+        if math.isclose(value, (target - median) / 2):
+            target_at, median_at = (made.at(tag, role, "likely", day) for role in ends)
+            return Formula(f"({target_at}-{median_at})/2", value), "calculated"
+    elif group.role == "target" and tag in made.sweat_rows and not group.rows[day].is_published:
+        sweat = result.needs[days.names[day]].sweat
+        if sweat.likely_l > 0 and (tag, "base", "likely") in made.lines:
+            base = made.end_at(tag, "base", line, day)
+            lost = _lost_text(made, tag, line, day)
+            if (tag, line) == ("NA", "low"):
+                return Formula(f"MAX({base},insensible_sodium+{lost})", value), "calculated"
+            return Formula(f"{base}+{lost}", value), "calculated"
+    elif day and value == values[0] and not math.isnan(values[0]) and group.tag != "ENERC_KCAL":
+        return Formula(f"{letter(_DAYS)}{row}", value), "calculated"
+    return value, "input"
+
+
+# ---------------------------------------------------------------- sweat and water
+
+
+def _sweat_rows(first: int) -> dict[str, int]:
+    """First of the three rows of each electrolyte in sweat."""
+    return {tag: first + 9 + 3 * place for place, tag in enumerate(ELECTROLYTES)}
+
+
+def _lost_text(made: References, tag: str, line: str, day: int) -> str:
+    """What the sweat of a day takes: litres × likely amount in a litre × share at that end."""
+    column, row = letter(_DAYS + day), made.sweat_rows[tag]
+    likely = f"{column}{made.water_row}*{column}{row}"
+    if line == "likely":
+        return likely
+    return f"{likely}*{column}{row + 1 + (line == 'high')}"
+
+
+def _put_water(made: References, result: Result, days: Days, row: int) -> None:
+    """Sweat, water and electrolytes of each kind of day; litres of sweat are live."""
+    sheet, count = made.sheet, made.days
+    sheet.put_section(row, "Sweat and water of the day", _DAYS + count + 2)
+    needs = [result.needs[name] for name in days.names]
+    first = row + 2
+
+    def put(
+        offset: int, name: str, what: str, line: str, unit: str, source: str, note: str = ""
+    ) -> int:
+        place = first + offset
+        sheet.put_row(place, 1, (name, what), "text")
+        sheet.put_row(place, 3, (line, unit), "faint")
+        _put_words(sheet, place, _DAYS + count + 1, source, note)
+        return place
+
+    sources = "; ".join(dict.fromkeys(need.sweat.source for need in needs))
+    put(0, "sweat", "of the moving hours", "likely", "L", sources, "Change it to what you measure.")
+    put(1, "", "low end as a share of likely", "low", "", "")
+    put(2, "", "high end as a share of likely", "high", "", "")
+    base_sources = "; ".join(dict.fromkeys(need.water.base_source for need in needs))
+    put(3, "water", "for ordinary life, food and drink", "published", "L", base_sources)
+    put(4, "", "ordinary life and sweat", "low", "L", "published + sweat")
+    put(5, "", "ordinary life and sweat", "likely", "L", "published + sweat")
+    put(6, "", "ordinary life and sweat", "high", "L", "published + sweat")
+    put(7, "drinking", "at most, an hour", "ceiling", "L", "NIOSH 2017-126; US Army")
+    put(8, "", "at most, a day", "ceiling", "L", "US Army (Kolka et al. 2003)")
+    for day, need in enumerate(needs):
+        column = _DAYS + day
+        own = letter(column)
+        sweat, water = need.sweat, need.water
+        sheet.put(first, column, sweat.likely_l, "input|0.00")
+        ends = (sweat.low_l, sweat.high_l)
+        for place, end in enumerate(ends, start=first + 1):
+            factor = end / sweat.likely_l if sweat.likely_l else 1.0
+            sheet.put(place, column, factor, "figure|0.00")
+        sheet.put(first + 3, column, water.base_l, "figure|0.0")
+        totals = (water.low_l, water.likely_l, water.high_l)
+        shares = (f"*{own}{first + 1}", "", f"*{own}{first + 2}")
+        for place, (total, share) in enumerate(zip(totals, shares, strict=True), start=first + 4):
+            text = f"{own}{first + 3}+{own}{first}{share}"
+            sheet.put(place, column, Formula(text, total), "calculated|0.0")
+        sheet.put(first + 7, column, water.hourly_ceiling_l, "figure|0.0")
+        sheet.put(first + 8, column, water.daily_ceiling_l, "figure|0.0")
+    sheet.name_area("sweat_litres", (first, _DAYS), (first, _DAYS + count - 1))
+    sheet.number_inputs.append(f"{letter(_DAYS)}{first}:{letter(_DAYS + count - 1)}{first}")
+    for place, tag in enumerate(made.sweat_rows):
+        _put_electrolyte(made, needs, tag, 9 + 3 * place, put)
+
+
+def _put_electrolyte(
+    made: References,
+    needs: Sequence[DayNeeds],
+    tag: str,
+    offset: int,
+    put: Callable[..., int],
+) -> None:
+    """Amount of an electrolyte in a litre of sweat, and its range on each kind of day."""
+    name = f"{BY_TAG[tag].name} in sweat"
+    source, both = "Sweat table, see Sources", "litres and amount together"
+    rows = [
+        put(offset, name, "in a litre", "likely", "mg/L", source),
+        put(offset + 1, "", "low end as a share of likely", "low", "", both),
+        put(offset + 2, "", "high end as a share of likely", "high", "", both),
+    ]
+    for day, need in enumerate(needs):
+        if not need.sweat.likely_l > 0:
+            continue
+        lost = need.sweat.electrolytes.loc[tag]
+        in_a_litre = float(lost["likely"]) / need.sweat.likely_l
+        values = (in_a_litre, *(float(lost[end] / lost["likely"]) for end in ("low", "high")))
+        for row, value in zip(rows, values, strict=True):
+            made.sheet.put(row, _DAYS + day, value, "figure|#,##0.00")

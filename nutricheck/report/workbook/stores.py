@@ -1,0 +1,676 @@
+"""Sheets of supply: how long each item lasts, what the pack weighs, for how many days it is
+enough, what the energy balance does to body mass; and the same day by day. The rules are those of
+:mod:`nutricheck.supply`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import numpy.typing as npt
+
+from nutricheck.components import BY_TAG
+from nutricheck.needs.balance import FAT_LOSS_KCAL_KG, LEAN_PERSON_KCAL_KG, USUAL_KCAL_KG
+from nutricheck.report.workbook.cells import (
+    LINE,
+    PERCENT,
+    Chart,
+    Column,
+    Formula,
+    Series,
+    Sheet,
+    amount_format,
+    letter,
+)
+from nutricheck.report.workbook.daily import Daily
+from nutricheck.report.workbook.days import Days
+from nutricheck.report.workbook.per_100g import Composition, thing_of
+from nutricheck.report.workbook.portions import Portions
+from nutricheck.report.workbook.references import References
+from nutricheck.report.workbook.rows import rows_of
+from nutricheck.supply import TRIPS
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+
+__all__ = ["NAME", "Stores", "packed_addresses", "stores_sheet"]
+
+Array = npt.NDArray[np.float64]
+
+NAME = "Supply"
+_HEAD, _FIRST = 5, 6
+_PACKED, _CONTAINER, _KCAL, _ENERGY = 3, 4, 5, 6
+_TRIP_COLUMN = {"longest": 7, "shortest": 11}  # used, lasts, left, missing
+_CONTENT = 15  # first of the columns of what 100 g hold
+#: Days that the table goes on after the longest trip, for longer ones and for the chart.
+_MORE_DAYS = 7
+_NOTHING, _NEVER = "nothing", "never"
+
+
+@dataclass
+class Stores:
+    """Both sheets, the places in the table of trips, and the first row of the kinds of day."""
+
+    sheet: Sheet
+    by_day: Sheet
+    trip_rows: dict[str, int]
+    trip_columns: dict[str, int]
+    kinds_row: int
+
+    def soaking_at(self, day: int) -> str:
+        """Address of the water to soak a day's food. [L]"""
+        return self.sheet.at(self.kinds_row + day, 2)
+
+    def trip_at(self, what: str, trip: str) -> str:
+        """Address of a figure of a trip."""
+        return self.sheet.at(self.trip_rows[what], self.trip_columns[trip])
+
+
+def packed_addresses(result: Result) -> dict[str, str]:
+    """Item → address of the mass packed; settled first, as portions may spread it over days."""
+    column = letter(_PACKED)
+    return {
+        str(item).casefold(): f"{NAME}!${column}${row}"
+        for row, item in enumerate(result.supply.items["item"], start=_FIRST)
+    }
+
+
+@dataclass
+class _Making:
+    """What all parts of the sheet need."""
+
+    result: Result
+    days: Days
+    composition: Composition
+    portions: Portions
+    references: References
+    daily: Daily
+    sheet: Sheet
+    by_day: Sheet
+    items: list[str]
+    tags: list[str]
+    mass: Array
+    used: dict[str, Array]
+    content: Array
+    """items × followed components, per 100 g, NaN unknown"""
+    balance: dict[tuple[str, str], Any]
+    """(trip, day) → row of the energy balance"""
+    enough: dict[tuple[str, str], Any]
+    """(trip, component) → row of what is enough"""
+    boxes_g: float
+
+    def far_column(self, place: int) -> str:
+        """Address of a column of the table of items, for other sheets."""
+        return self.sheet.area(_FIRST, place, self.last, place)
+
+    @property
+    def last(self) -> int:
+        return _FIRST + len(self.items) - 1
+
+    def column(self, place: int) -> str:
+        """Address of a column of the table of items, on this sheet."""
+        return f"${letter(place)}${_FIRST}:${letter(place)}${self.last}"
+
+
+def stores_sheet(
+    result: Result,
+    days: Days,
+    composition: Composition,
+    portions: Portions,
+    references: References,
+    daily: Daily,
+    food_ids: Mapping[str, str],
+) -> Stores:
+    """Items, trips, sufficiency and day by day."""
+    frame = result.supply.items
+    items = [str(item).casefold() for item in frame["item"]]
+    enough = {(row.trip, row.component): row for row in rows_of(result.supply.enough)}
+    tags = list(dict.fromkeys(tag for _, tag in enough))
+    things = {item: thing_of(result, item, food_ids) for item in items}
+    places = [list(BY_TAG).index(tag) for tag in tags]
+    content = np.array([composition.content(things[item])[places] for item in items])
+    made = _Making(
+        result,
+        days,
+        composition,
+        portions,
+        references,
+        daily,
+        Sheet(NAME, heading_row=_HEAD, frozen_columns=1, heading_rows=0),
+        Sheet("Day by day", heading_row=_HEAD, frozen_columns=1, heading_rows=2),
+        items,
+        tags,
+        frame["mass_g"].to_numpy(dtype=float),
+        {trip: frame[f"used_{trip}_g"].to_numpy(dtype=float) for trip in TRIPS},
+        content,
+        {(trip, row.day): row for trip, own in result.balance.items() for row in rows_of(own.days)},
+        enough,
+        float(frame["container_mass_g"].sum()),
+    )
+    trips_first = made.last + 4
+    enough_first = trips_first + 18
+    kinds_first = enough_first + len(tags) + 5
+    columns = {"longest": 3, "shortest": 4}
+    stores = Stores(made.sheet, made.by_day, {}, columns, kinds_first + 3)
+    made.sheet.breaks.append(enough_first - 1)
+    _put_items(made, things)
+    _put_by_day(made, enough_first)
+    _put_kinds(made, kinds_first, trips_first)
+    _put_enough(made, enough_first)
+    _put_trips(made, trips_first, kinds_first, stores)
+    made.sheet.print_columns = _CONTENT - 1
+    return stores
+
+
+# ---------------------------------------------------------------- items
+
+
+def _put_items(made: _Making, things: Mapping[str, tuple[str, str]]) -> None:
+    sheet, result = made.sheet, made.result
+    sheet.put_groups(_HEAD - 1, _groups(made.tags))
+    heads = [
+        Column("item", "Item", 26),
+        Column("container", "Container", 16),
+        Column("packed", "Packed, g", 10, "Change this: net mass in the pack.", True),
+        Column("box", "Container, g", 10, "Change this: it stays when the food is eaten.", True),
+        Column("kcal", "kcal per g", 8, "From the sheet Per 100 g."),
+        Column("energy", "Energy, kcal", 10),
+    ]
+    for trip in TRIPS:
+        heads += [
+            Column("used", "Used a day, g", 11, f"A mean day of the {trip} trip: Portions."),
+            Column("lasts", "Lasts, days", 11, "Packed / used a day."),
+            Column("left", "Left at the end, g", 11),
+            Column("missing", "Missing at the end, g", 11),
+        ]
+    heads += [Column(tag, f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}", 12) for tag in made.tags]
+    sheet.put_heads(_HEAD, heads)
+    sheet.put_title(
+        "Supply",
+        "What is packed against what is used. The kinds of day are taken as evenly mixed: each day "
+        "uses the mean of the trip's days. Change the yellow cells.",
+        12,
+    )
+    items = zip(made.items, result.supply.items.to_dict("records"), strict=True)
+    for place, (item, own) in enumerate(items):
+        row = _FIRST + place
+        sheet.put(row, 1, own["item"], "text")
+        sheet.put(row, 2, own["container"], "faint")
+        sheet.put(row, _PACKED, own["mass_g"], "input|#,##0.#")
+        sheet.put(row, _CONTAINER, own["container_mass_g"], "input|#,##0.#")
+        for offset, tag in enumerate(made.tags):
+            at = made.composition.at(things[item], tag)
+            value = Formula(f'IF({at}="","",{at})', float(made.content[place, offset]))
+            shown = amount_format(BY_TAG[tag].decimals)
+            sheet.put(row, _CONTENT + offset, value, f"calculated|{shown}")
+        energy = f"{letter(_CONTENT + made.tags.index('ENERC_KCAL'))}{row}"
+        kcal, packed = f"{letter(_KCAL)}{row}", f"{letter(_PACKED)}{row}"
+        per_g = Formula(f'IF({energy}="","",{energy}/100)', own["kcal_per_g"])
+        whole = Formula(f'IF({kcal}="","",{packed}*{kcal})', own["energy_kcal"])
+        sheet.put(row, _KCAL, per_g, "calculated|0.00")
+        sheet.put(row, _ENERGY, whole, "calculated|#,##0")
+        for trip in TRIPS:
+            _put_lasting(made, row, item, own, trip)
+    sheet.name_area("packed_grams", (_FIRST, _PACKED), (made.last, _PACKED))
+    sheet.name_area("container_grams", (_FIRST, _CONTAINER), (made.last, _CONTAINER))
+    sheet.number_inputs.append(f"{letter(_PACKED)}{_FIRST}:{letter(_CONTAINER)}{made.last}")
+    _put_totals(made)
+
+
+def _groups(tags: list[str]) -> list[tuple[str, int, int]]:
+    """Headings above the headings of the table of items."""
+    return [
+        ("What is packed", 1, _ENERGY),
+        *((f"{trip} trip", first, first + 3) for trip, first in _TRIP_COLUMN.items()),
+        ("In 100 g", _CONTENT, _CONTENT + len(tags) - 1),
+    ]
+
+
+def _put_lasting(made: _Making, row: int, item: str, own: dict[Any, Any], trip: str) -> None:
+    """Use, days it lasts, left and missing of one item on one trip."""
+    sheet, first = made.sheet, _TRIP_COLUMN[trip]
+    used, packed = f"{letter(first)}{row}", f"{letter(_PACKED)}{row}"
+    days = f"SUM({made.days.counts_area(trip)})"
+    values = [
+        (made.portions.used[item, trip], own[f"used_{trip}_g"], "#,##0.0"),
+        (f'IF({used}>0,{packed}/{used},"")', own[f"lasts_{trip}_days"], "#,##0.0"),
+        (f"MAX(0,{packed}-{used}*{days})", own[f"left_{trip}_g"], "#,##0"),
+        (f"MAX(0,{used}*{days}-{packed})", own[f"missing_{trip}_g"], "#,##0"),
+    ]
+    for column, (text, value, shown) in enumerate(values, start=first):
+        sheet.put(row, column, Formula(text, float(value)), f"calculated|{shown}")
+
+
+def _put_totals(made: _Making) -> None:
+    row, sheet, frame = made.last + 1, made.sheet, made.result.supply.items
+    sheet.put_row(row, 1, ("all items", None), "mean text")
+    totals = {
+        _PACKED: "mass_g",
+        _CONTAINER: "container_mass_g",
+        _ENERGY: "energy_kcal",
+        **{_TRIP_COLUMN[trip]: f"used_{trip}_g" for trip in TRIPS},
+        **{_TRIP_COLUMN[trip] + 2: f"left_{trip}_g" for trip in TRIPS},
+        **{_TRIP_COLUMN[trip] + 3: f"missing_{trip}_g" for trip in TRIPS},
+    }
+    for column in range(_PACKED, _CONTENT):
+        if column in totals:
+            text = f"SUM({made.column(column)})"
+            sheet.put(row, column, Formula(text, float(frame[totals[column]].sum())), "mean|#,##0")
+        else:
+            sheet.put(row, column, None, "mean")
+
+
+# ---------------------------------------------------------------- the trips
+
+
+def _put_trips(made: _Making, row: int, kinds: int, stores: Stores) -> None:
+    """One column per trip: masses, what runs out first, the energy balance."""
+    sheet, result = made.sheet, made.result
+    sheet.put_section(row, "The trips", _CONTENT - 1)
+    sheet.put_row(row + 1, 1, (None, "Unit"), "head")
+    sheet.heights[row + 1] = 2 * LINE + 4
+    for trip, column in stores.trip_columns.items():
+        sheet.put(row + 1, column, f"{trip} trip", "head")
+    rows = row + 2
+    first, last = kinds + 3, kinds + 2 + len(made.days.names)
+    labels = [
+        ("days", "Length", "day", "#,##0"),
+        ("food", "Food carried at the start", "g", "#,##0"),
+        ("boxes", "Containers", "g", "#,##0"),
+        ("kcal per g", "Energy density of the food", "kcal/g", "0.00"),
+        ("energy a day", "Energy packed for each day", "kcal", "#,##0"),
+        ("out", "Runs out first", "", ""),
+        ("out day", "on day", "", "0"),
+        ("eaten", "Planned energy the pack gives", "", PERCENT),
+        ("gap low", "Energy balance, low", "kcal/day", "#,##0"),
+        ("gap", "Energy balance, likely", "kcal/day", "#,##0"),
+        ("gap high", "Energy balance, high", "kcal/day", "#,##0"),
+        ("mass low", "Change of body mass, low", "kg", "0.0"),
+        ("mass", "Change of body mass, likely", "kg", "0.0"),
+        ("mass high", "Change of body mass, high", "kg", "0.0"),
+    ]
+    stores.trip_rows.update({key: rows + place for place, (key, *_) in enumerate(labels)})
+    for place, (_, label, unit, _) in enumerate(labels):
+        sheet.put(rows + place, 1, label, "text")
+        sheet.put(rows + place, 2, unit, "faint")
+    for trip, column in stores.trip_columns.items():
+        c = {key: f"{letter(column)}{at}" for key, at in stores.trip_rows.items()}
+        own, balance = result.supply.trips.loc[trip], result.balance[trip]
+        lasts = made.column(_TRIP_COLUMN[trip] + 1)
+        soonest = f"IF(COUNT({lasts})=0,1E9,MIN({lasts}))"
+        ends = f"{soonest}<{c['days']}-0.000000001"
+        kcal, used, missing = (
+            made.column(place) for place in (_KCAL, _TRIP_COLUMN[trip], _TRIP_COLUMN[trip] + 3)
+        )
+        planned = f"SUMPRODUCT({used},{kcal})"
+        counts = made.days.counts_area(trip)
+        own_kinds = _kind_columns(trip)
+        sums = {
+            end: f"${letter(own_kinds[end])}${first}:${letter(own_kinds[end])}${last}"
+            for end in ("low", "likely", "high")
+        }
+        a_day = {
+            end: f'IF(OR({c["days"]}=0,SUMPRODUCT({counts},--NOT(ISNUMBER({area_})))>0),"",'
+            f"SUMPRODUCT({counts},{area_})/{c['days']})"
+            for end, area_ in sums.items()
+        }
+        out = str(own["first_out"])
+        values: list[tuple[str, str, float | str]] = [
+            ("days", f"SUM({counts})", float(own["days"])),
+            ("food", f"SUM({made.column(_PACKED)})", float(own["food_g"])),
+            ("boxes", f"SUM({made.column(_CONTAINER)})", float(own["containers_g"])),
+            (
+                "kcal per g",
+                f'IF({c["food"]}=0,"",SUM({made.column(_ENERGY)})/{c["food"]})',
+                own["kcal_per_g"],
+            ),
+            (
+                "energy a day",
+                f'IF({c["days"]}=0,"",SUM({made.column(_ENERGY)})/{c["days"]})',
+                float(own["energy_kcal_per_day"]),
+            ),
+            (
+                "out",
+                f'IF({ends},INDEX({made.column(1)},MATCH(MIN({lasts}),{lasts},0)),"{_NOTHING}")',
+                out or _NOTHING,
+            ),
+            (
+                "out day",
+                f'IF({ends},INT(MIN({lasts})+0.000000001)+1,"")',
+                float(own["first_out_day"]),
+            ),
+            (
+                "eaten",
+                f"IF(OR({planned}=0,{c['days']}=0),1,"
+                f"1-SUMPRODUCT({missing},{kcal})/{c['days']}/{planned})",
+                _eaten_share(made, trip, float(own["days"])),
+            ),
+            *(
+                (key, a_day[end], balance.per_day_kcal[place])
+                for place, (key, end) in enumerate(
+                    (("gap low", "low"), ("gap", "likely"), ("gap high", "high"))
+                )
+            ),
+            *_mass_change(c, balance.mass_change_kg),
+        ]
+        shown = {key: number_format for key, _, _, number_format in labels}
+        for key, text, value in values:
+            style = f"calculated|{shown[key]}" if shown[key] else "word"
+            sheet.put(stores.trip_rows[key], column, Formula(text, value), style)
+
+
+def _eaten_share(made: _Making, trip: str, length: float) -> float:
+    """Share of the planned energy that the pack gives over the trip. [-]"""
+    frame = made.result.supply.items
+    planned = float((frame[f"used_{trip}_g"] * frame["kcal_per_g"]).sum())
+    missing = float((frame[f"missing_{trip}_g"] * frame["kcal_per_g"]).sum())
+    return 1 - missing / length / planned if planned and length else 1.0
+
+
+def _mass_change(
+    c: Mapping[str, str], kilograms: tuple[float, float, float]
+) -> list[tuple[str, str, float]]:
+    """Body mass change: the balance's range and that of the energy in a kilogram together."""
+    middle = f"({c['gap']}*{c['days']}/kcal_per_kg)"
+    wide = "(kcal_per_kg/kcal_per_kg_lean-1)"
+    narrow = "(1-kcal_per_kg/kcal_per_kg_fat)"
+    more = f"ABS{middle}*IF({c['gap']}>0,{narrow},{wide})"
+    less = f"ABS{middle}*IF({c['gap']}>0,{wide},{narrow})"
+    down = f"(({c['gap']}-{c['gap low']})*{c['days']}/kcal_per_kg)"
+    up = f"(({c['gap high']}-{c['gap']})*{c['days']}/kcal_per_kg)"
+    blank = f'IF({c["gap"]}="","",'
+    texts = (
+        ("mass low", f"{blank}{middle}-SQRT({down}^2+({more})^2))"),
+        ("mass", f"{blank}{middle})"),
+        ("mass high", f"{blank}{middle}+SQRT({up}^2+({less})^2))"),
+    )
+    return [(key, text, value) for (key, text), value in zip(texts, kilograms, strict=True)]
+
+
+#: Name → value, unit, source of the figures that body mass follows from.
+BODY_MASS = {
+    "kcal_per_kg": (USUAL_KCAL_KG, "energy of a kilogram of body mass, likely"),
+    "kcal_per_kg_lean": (LEAN_PERSON_KCAL_KG, "the same in a lean person with 10 kg of fat"),
+    "kcal_per_kg_fat": (FAT_LOSS_KCAL_KG, "the same where fat alone goes"),
+}
+
+
+# ---------------------------------------------------------------- kinds of day
+
+
+def _kind_columns(trip: str) -> dict[str, int]:
+    first = 3 if trip == "longest" else 8
+    keys = ("eaten", "used", "low", "likely", "high")
+    return {key: first + place for place, key in enumerate(keys)}
+
+
+def _put_kinds(made: _Making, row: int, trips_first: int) -> None:
+    """Energy balance and soaking water of each kind of day."""
+    sheet, days = made.sheet, made.days
+    title = "Energy balance of each kind of day, kcal, and water to soak its food"
+    sheet.put_section(row, title, _CONTENT - 1)
+    groups = [(f"{trip} trip", min(own), max(own)) for trip, own in _both(_kind_columns)]
+    sheet.put_groups(row + 1, [("Kind of day", 1, 2), *groups])
+    sheet.put_row(row + 2, 1, (None, "Water to soak the food, L"), "head")
+    for trip in TRIPS:
+        heads = ("eaten", "used", "balance, low", "likely", "high")
+        for column, head in zip(_kind_columns(trip).values(), heads, strict=True):
+            sheet.put(row + 2, column, head, "head")
+    sheet.heights[row + 2] = 2 * LINE + 4
+    soak = made.composition.leaf_area(made.composition.soak_row)
+    litres = made.result.supply.rehydration["litres"].to_numpy(dtype=float)
+    for day, name in enumerate(days.names):
+        at = row + 3 + day
+        sheet.put(at, 1, Formula(days.name_at(day), name), "text")
+        grams = made.composition.leaf_area(made.composition.gram_rows[day])
+        text = f"SUMPRODUCT({grams},{soak})/100/1000"
+        sheet.put(at, 2, Formula(text, float(litres[day])), "calculated|0.0")
+        for trip in TRIPS:
+            _put_kind(made, at, day, trip, trips_first)
+
+
+def _both(columns: Callable[[str], dict[str, int]]) -> list[tuple[str, list[int]]]:
+    """Each trip with the columns of its part of a table."""
+    return [(trip, list(columns(trip).values())) for trip in TRIPS]
+
+
+def _put_kind(made: _Making, row: int, day: int, trip: str, trips_first: int) -> None:
+    """Energy eaten and used on a kind of day; what is no longer in the pack is not eaten."""
+    columns = _kind_columns(trip)
+    c = {key: f"{letter(place)}{row}" for key, place in columns.items()}
+    share = f"${letter(3 if trip == 'longest' else 4)}${trips_first + 2 + 7}"
+    likely, low, high = (made.daily.at("ENERC_KCAL", day, key) for key in ("likely", "low", "high"))
+    ends = ("likely", "low", "high")
+    need, need_low, need_high = (
+        made.references.end_at("ENERC_KCAL", "target", end, day) for end in ends
+    )
+    own = made.balance[trip, made.days.names[day]]
+    blank = f'IF({likely}="","",'
+    down = f"SQRT((({likely}-{low})*{share})^2+({need_high}-{need})^2)"
+    up = f"SQRT((({high}-{likely})*{share})^2+({need}-{need_low})^2)"
+    values = [
+        ("eaten", f"{blank}{likely}*{share})", own.intake),
+        ("used", need, own.need),
+        ("low", f"{blank}{c['eaten']}-{c['used']}-{down})", own.low),
+        ("likely", f"{blank}{c['eaten']}-{c['used']})", own.likely),
+        ("high", f"{blank}{c['eaten']}-{c['used']}+{up})", own.high),
+    ]
+    for key, text, value in values:
+        made.sheet.put(row, columns[key], Formula(text, float(value)), "calculated|#,##0")
+
+
+# ---------------------------------------------------------------- enough, and day by day
+
+
+def _enough_columns(trip: str) -> dict[str, int]:
+    first = 3 if trip == "longest" else 9
+    keys = ("per day", "target", "low", "likely", "high", "below")
+    return {key: first + place for place, key in enumerate(keys)}
+
+
+def _put_enough(made: _Making, row: int) -> None:
+    """For how many days the packed amount meets the mean target, and when portions miss it."""
+    sheet, days, refs = made.sheet, made.days, made.references
+    sheet.put_section(row, "For how many days what is packed is enough", _CONTENT - 1)
+    groups = [(f"{trip} trip", min(own), max(own)) for trip, own in _both(_enough_columns)]
+    sheet.put_groups(row + 1, [("Component", 1, 2), *groups])
+    sheet.put_row(row + 2, 1, (None, "Unit"), "head")
+    heads = ("packed a day", "target", "enough days, low", "likely", "high", "too little from day")
+    for trip in TRIPS:
+        for column, head in zip(_enough_columns(trip).values(), heads, strict=True):
+            sheet.put(row + 2, column, head, "head")
+    sheet.heights[row + 2] = 3 * LINE + 4
+    sheet.notes[row + 2, _enough_columns("longest")["below"]] = (
+        "First day on which the portions still in the pack give less than the mean target."
+    )
+    for place, tag in enumerate(made.tags):
+        at = row + 3 + place
+        component = BY_TAG[tag]
+        sheet.put(at, 1, component.name, "text")
+        sheet.put(at, 2, component.unit, "said")
+        content = made.column(_CONTENT + place)
+        packed = made.column(_PACKED)
+        total = f"SUMPRODUCT({packed},{content})/100"
+        some = f"COUNT({content})=0"
+        for trip in TRIPS:
+            columns = _enough_columns(trip)
+            own = made.enough[trip, tag]
+            length = f"SUM({days.counts_area(trip)})"
+            counts = refs.counts_area(trip)
+            target, low, high = (
+                f"SUMPRODUCT({counts},{refs.days_area(tag, 'target', end)})"
+                if (tag, "target", end) in refs.lines
+                else ""
+                for end in ("likely", "low", "high")
+            )
+            low, high = low or target, high or target
+            of_each = amount_format(component.decimals)
+            blank = f"IF(OR({some},{length}=0"
+            ends = [
+                f'{blank},{over}=0),"",{total}*{length}/{over})' for over in (high, target, low)
+            ]
+            values: list[tuple[str, str, float | str, str]] = [
+                (
+                    "per day",
+                    f'{blank}),"",{total}/{length})',
+                    own.per_day,
+                    of_each,
+                ),
+                ("target", f'IF({length}=0,"",{target}/{length})', own.target, of_each),
+                ("low", ends[0], own.enough_days_low, "0.0"),
+                ("likely", ends[1], own.enough_days, "0.0"),
+                ("high", ends[2], own.enough_days_high, "0.0"),
+                _below(made, trip, place, length, own.falls_below_day),
+            ]
+            for key, text, value, shown in values:
+                role = "word" if key == "below" else "calculated"
+                sheet.put(at, columns[key], Formula(text, value), f"{role}|{shown}")
+
+
+def _day_columns(trip: str, count: int) -> dict[str, int]:
+    """Columns of a trip in the table day by day: food, pack, then the followed components."""
+    first = 2 if trip == "longest" else 2 + 2 + count
+    return {"food": first, "pack": first + 1, "first": first + 2}
+
+
+def _below(
+    made: _Making, trip: str, place: int, length: str, day: float
+) -> tuple[str, str, float | str, str]:
+    """First day below the target: what is eaten only falls, so days below are the last ones."""
+    column, last = _day_columns(trip, len(made.tags))["first"] + place, _table_days(made)
+    first = _HEAD + 2
+    shares = made.by_day.area(first, column, first + last - 1, column)
+    days = made.by_day.area(first, 1, first + last - 1, 1)
+    count = f"SUMPRODUCT(({days}<={length})*({shares}<1-0.000000001))"
+    text = f'IF({length}>{last},"see Day by day",IF({count}=0,"{_NEVER}",{length}-{count}+1))'
+    return "below", text, _NEVER if math.isnan(day) else day, "0"
+
+
+def _table_days(made: _Making) -> int:
+    return made.days.length("longest") + _MORE_DAYS
+
+
+def _put_by_day(made: _Making, enough: int) -> None:
+    """Mass carried and what the portions still in the pack give, day by day."""
+    sheet, count = made.by_day, len(made.tags)
+    sheet.widths[1] = 8
+    groups = [
+        (f"{trip} trip", own["food"], own["first"] + count - 1)
+        for trip in TRIPS
+        for own in (_day_columns(trip, count),)
+    ]
+    sheet.put_groups(_HEAD - 1, groups)
+    sheet.put(_HEAD - 1, 1, None, "head")
+    heads = [Column("day", "Day", 8)]
+    for _ in TRIPS:
+        heads += [
+            Column("food", "Food left, g", 11, "After the day; day 0 is the start."),
+            Column("pack", "With containers, g", 11, "Containers stay when they are empty."),
+            *(
+                Column(tag, BY_TAG[tag].name, 11, "What the food in the pack gives of the target.")
+                for tag in made.tags
+            ),
+        ]
+    sheet.put_heads(_HEAD, heads)
+    sheet.put_title(
+        "Day by day",
+        "Mass carried after each day, and what the food still in the pack gives of the mean "
+        "target, also beyond the end of the trip.",
+        9,
+    )
+    targets = {
+        trip: {
+            tag: (
+                made.sheet.at(enough + 3 + place, _enough_columns(trip)["target"]),
+                made.far_column(_CONTENT + place),
+            )
+            for place, tag in enumerate(made.tags)
+        }
+        for trip in TRIPS
+    }
+    for day in range(_table_days(made) + 1):
+        sheet.put(_HEAD + 1 + day, 1, float(day), "text|0")
+        for trip in TRIPS:
+            _put_day(made, day, trip, targets[trip])
+    _put_charts(made)
+
+
+def _put_day(made: _Making, day: int, trip: str, targets: Mapping[str, tuple[str, str]]) -> None:
+    """One day of one trip."""
+    sheet, columns = made.by_day, _day_columns(trip, len(made.tags))
+    row = _HEAD + 1 + day
+    packed, use, boxes = (
+        made.far_column(place) for place in (_PACKED, _TRIP_COLUMN[trip], _CONTAINER)
+    )
+    left = f"({packed}-{day}*{use})" if day else packed
+    grams = np.clip(made.mass - day * made.used[trip], 0.0, None)
+    food = letter(columns["food"])
+    text = f"SUMPRODUCT(({left}>0)*{left})"
+    sheet.put(row, columns["food"], Formula(text, float(grams.sum())), "calculated|#,##0")
+    whole = Formula(f"{food}{row}+SUM({boxes})", float(grams.sum()) + made.boxes_g)
+    sheet.put(row, columns["pack"], whole, "calculated|#,##0")
+    if day:
+        _put_shares(made, row, day, trip, columns["first"], targets)
+
+
+def _put_charts(made: _Making) -> None:
+    """The longest trip's shares and mass as lines."""
+    sheet, count = made.by_day, len(made.tags)
+    own, last = _day_columns("longest", count), _HEAD + 1 + _table_days(made)
+    sheet.breaks.append(last + 1)
+
+    def line(column: int, first: int) -> Series:
+        return Series(sheet.at(_HEAD, column), sheet.area(first, column, last, column))
+
+    sheet.charts += [
+        Chart(
+            "lines",
+            "What the food still in the pack gives of each target, longest trip",
+            f"A{last + 3}",
+            sheet.area(_HEAD + 2, 1, last, 1),
+            tuple(line(own["first"] + place, _HEAD + 2) for place in range(count)),
+            "share of the mean target",
+            PERCENT,
+            "day",
+            36.0,
+            12.0,
+        ),
+        Chart(
+            "lines",
+            "Mass carried after each day, longest trip",
+            f"A{last + 28}",
+            sheet.area(_HEAD + 1, 1, last, 1),
+            (line(own["food"], _HEAD + 1), line(own["pack"], _HEAD + 1)),
+            "g",
+            "#,##0",
+            "day",
+            36.0,
+            9.0,
+        ),
+    ]
+
+
+def _put_shares(
+    made: _Making,
+    row: int,
+    day: int,
+    trip: str,
+    first: int,
+    targets: Mapping[str, tuple[str, str]],
+) -> None:
+    """Share of the target that each component still reaches on a day."""
+    packed, use = (made.far_column(place) for place in (_PACKED, _TRIP_COLUMN[trip]))
+    left = f"({packed}-{day - 1}*{use})" if day > 1 else packed
+    eaten = f"({left}>0)*(({left}<{use})*{left}+({left}>={use})*{use})"
+    grams = np.clip(made.mass - (day - 1) * made.used[trip], 0.0, made.used[trip])
+    for place, tag in enumerate(made.tags):
+        target, content = targets[tag]
+        text = f'IF(N({target})=0,"",SUMPRODUCT({eaten},{content})/100/{target})'
+        value = float(
+            grams @ np.nan_to_num(made.content[:, place]) / 100 / made.enough[trip, tag].target
+        )
+        made.by_day.put(row, first + place, Formula(text, value), f"calculated|{PERCENT}")

@@ -1,0 +1,419 @@
+"""Sheets of words: cautions, sources (with the constants that formulas use), what is not known."""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Iterable, Mapping, Sequence
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+from nutricheck import coverage, evidence
+from nutricheck.components import BY_TAG
+from nutricheck.coverage import ATWATER_KCAL_PER_G, KNOWN_ENOUGH
+from nutricheck.menu import TAGS, TRYPTOPHAN_OF_PROTEIN, TRYPTOPHAN_PER_NIACIN
+from nutricheck.needs.day import INSENSIBLE_SODIUM_MG
+from nutricheck.report.words import disclaimer
+from nutricheck.report.workbook.cells import LINE, PERCENT, Column, Formula, Sheet, letter, lines_of
+from nutricheck.report.workbook.daily import Daily
+from nutricheck.report.workbook.days import Days
+from nutricheck.report.workbook.per_100g import Composition
+from nutricheck.report.workbook.rows import rows_of
+from nutricheck.report.workbook.stores import BODY_MASS
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+
+__all__ = ["cautions_sheet", "sources_sheet", "unknown_sheet"]
+
+_HEAD, _FIRST = 4, 5
+_HALL = "K. D. Hall, Int J Obes 2008;32:573-576; G. B. Forbes, Nutr Rev 1987;45:225-231"
+
+
+def _put_line(sheet: Sheet, row: int, values: Sequence[Any], styles: Sequence[str]) -> None:
+    """A row of wrapped texts, high enough for the longest."""
+    most = 1
+    for column, (value, style) in enumerate(zip(values, styles, strict=True), start=1):
+        sheet.put(row, column, value, style)
+        if isinstance(value, str):
+            most = max(most, lines_of(value, sheet.widths[column] - 2))
+    sheet.heights[row] = LINE * most + 3
+
+
+# ---------------------------------------------------------------- cautions
+
+
+def cautions_sheet(result: Result) -> Sheet:
+    """Cautions, open questions about labels, and notes on batches."""
+    sheet = Sheet("Cautions", heading_row=_HEAD)
+    sheet.put_heads(
+        _HEAD,
+        [
+            Column("level", "Level", 11),
+            Column("topic", "Topic", 22),
+            Column("where", "Where", 26),
+            Column("text", "What", 84),
+            Column("authority", "Who says so", 40),
+        ],
+    )
+    sheet.put_title("Cautions", disclaimer, 5)
+    row = _FIRST
+    styles = ("wrap", "wrap", "wrap", "wrap", "wrap")
+    for caution in result.cautions:
+        level = "warning" if caution.level != "note" else "wrap"
+        values = (caution.level, caution.topic, caution.where, caution.text, caution.authority)
+        _put_line(sheet, row, values, (level, *styles[1:]))
+        row += 1
+    lines = [
+        *(("question", "a label", *_split(question)) for question in result.questions),
+        *(("note", "a batch", ", ".join(names), note, "") for note, names in _notes(result)),
+        *(
+            ("note", "a label", label.name, note, "; ".join(label.sources))
+            for label in result.labels.values()
+            for note in label.notes
+        ),
+    ]
+    for line in lines:
+        _put_line(sheet, row, line, styles)
+        row += 1
+    if row == _FIRST:
+        _put_line(sheet, row, ("", "", "", "None for this plan.", ""), styles)
+    return sheet
+
+
+def _notes(result: Result) -> list[tuple[str, list[str]]]:
+    """Notes on batches, each once, with the batches it holds for."""
+    where: dict[str, list[str]] = {}
+    for batch in result.batches.values():
+        for note in batch.notes:
+            where.setdefault(note, []).append(batch.name)
+    return [
+        (note, ["every batch"] if len(names) == len(result.batches) > 1 else names)
+        for note, names in where.items()
+    ]
+
+
+def _split(question: str) -> tuple[str, str, str]:
+    """Where and what of a question such as ``label: what is meant?``."""
+    where, _, text = question.partition(": ")
+    return (where, text, "") if text else ("", question, "")
+
+
+# ---------------------------------------------------------------- sources
+
+
+def sources_sheet(result: Result, citations: Mapping[str, int]) -> Sheet:
+    """Where each published figure comes from, and the constants that the formulas use."""
+    sheet = Sheet("Sources", heading_row=_HEAD)
+    sheet.put_heads(
+        _HEAD,
+        [
+            Column("what", "What", 44),
+            Column("for", "Used for", 46),
+            Column("source", "Source", 60),
+            Column("edition", "Edition, licence", 44),
+        ],
+    )
+    sheet.put_title(
+        "Sources",
+        "Every published figure of this workbook with where it is from. What is marked ours or "
+        "common practice has no published source.",
+        4,
+    )
+    styles = ("wrap", "wrap", "wrap", "wrap")
+    row = _FIRST
+    for title, lines in (
+        ("Food table", _table_lines(result)),
+        ("Reference intakes, energy, sweat and water", _need_lines(result)),
+        ("Preparation, drying and storage", _drying_lines(result, citations)),
+        ("Labels", _label_lines(result)),
+        ("Published tables used", _evidence_lines(result)),
+        ("Rules", _RULES),
+    ):
+        if not lines:
+            continue
+        sheet.put_section(row, title, 4)
+        row += 1
+        for line in lines:
+            _put_line(sheet, row, line, styles)
+            row += 1
+        row += 1
+    _put_constants(sheet, row)
+    return sheet
+
+
+_Line = tuple[str, str, str, str]
+
+_RULES: list[_Line] = [
+    (
+        "Water balance of drying",
+        "dried mass, water left",
+        "R. P. Singh and D. R. Heldman, Introduction to Food Engineering, 5th ed., Academic Press "
+        "2014, ch. 1: conservation of mass",
+        "",
+    ),
+    (
+        "Share kept of a component",
+        "batch steps",
+        "E. W. Murphy, P. E. Criner, B. C. Gray, J Agric Food Chem 1975;23:1153-1157 (true "
+        "retention), as in the introduction of USDA's retention factors, Release 6 (2007)",
+        "",
+    ),
+    (
+        "Chance that an intake meets the need",
+        "daily coverage",
+        "IOM 2000, Dietary Reference Intakes: Applications in Dietary Assessment, ch. 3, "
+        "doi 10.17226/9956",
+        "",
+    ),
+    (
+        "Ratio's range and status words",
+        "daily coverage",
+        "ours: both ranges as independent on the log scale; the words follow from the range",
+        "",
+    ),
+]
+
+
+def _table_lines(result: Result) -> list[_Line]:
+    source = result.table.source
+    return [
+        (
+            source.title,
+            "composition of foods, household measures",
+            source.url,
+            f"{source.release}; {source.licence}",
+        ),
+        ("the table's own checksum", "", f"SHA-256 {source.sha256}", ""),
+    ]
+
+
+def _need_lines(result: Result) -> list[_Line]:
+    """Sources of the targets with the components they are for; of sweat and water."""
+    found: dict[tuple[str, str], dict[str, None]] = {}
+    for row in rows_of(result.targets):
+        if row.day == coverage.TRIP_MEAN:
+            continue
+        what = "reference intake" if row.is_published else "planning figure or guide"
+        found.setdefault((str(row.source), what), {})[BY_TAG[str(row.component)].name] = None
+    lines = [
+        (what[0].upper() + what[1:], ", ".join(names), source, "")
+        for (source, what), names in found.items()
+    ]
+    for need in result.needs.values():
+        lines.append((f"Sweat, {need.day}", "sweat and water needed", need.sweat.source, ""))
+        lines.append((f"Energy, {need.day}", "energy of the day", need.energy.method, ""))
+    sweat: dict[str, dict[str, None]] = {}
+    state = "acclimatised" if result.plan.person.acclimatised else "not acclimatised"
+    for entry in evidence.rows("sweat"):
+        if entry["state"] == state and entry["item"] in BY_TAG:
+            sweat.setdefault(entry["source"], {})[BY_TAG[entry["item"]].name] = None
+    lines += [
+        ("Electrolytes in sweat", ", ".join(names), source, state)
+        for source, names in sweat.items()
+    ]
+    return lines
+
+
+def _drying_lines(result: Result, citations: Mapping[str, int]) -> list[_Line]:
+    """Cooking codes and the numbered evidence for drying, with the batches that use them."""
+    names = {row["code"]: row["description"] for row in evidence.rows("retention_r6_2007")}
+    codes: dict[str, dict[str, None]] = {}
+    for batch in result.batches.values():
+        for code in dict.fromkeys(batch.steps["retention_code"]):
+            if code:
+                codes.setdefault(str(code), {})[batch.name] = None
+    lines = [
+        (
+            f"Cooking code {code}: {names.get(code, '').capitalize()}",
+            ", ".join(batches),
+            "USDA Table of Nutrient Retention Factors, Release 6",
+            "December 2007, public domain",
+        )
+        for code, batches in sorted(codes.items())
+    ]
+    for citation, number in citations.items():
+        users = [batch.name for batch in result.batches.values() if citation in batch.evidence]
+        every = len(users) == len(result.batches) > 1
+        used = "every batch" if every else ", ".join(users)
+        lines.append((f"Evidence {number} on Batch steps", used, citation, ""))
+    return lines
+
+
+def _label_lines(result: Result) -> list[_Line]:
+    return [
+        (label.name, "reading of the label", source, "")
+        for label in result.labels.values()
+        for source in ("the label, as stated in the plan", *label.sources)
+    ]
+
+
+def _evidence_lines(result: Result) -> list[_Line]:
+    """The tables of published figures that come with nutricheck."""
+    other = "efsa_drv" if result.reference == "DRI" else "dri_us_canada"
+    lines = []
+    for name in evidence.names():
+        if name == other:
+            continue
+        head = _sidecar_head(name)
+        lines.append(
+            (
+                str(head["title"]),
+                f"{head['publisher']}",
+                str(head["source"]),
+                f"{head['edition']}; {head['licence']}; taken {head['retrieved']}",
+            )
+        )
+    return lines
+
+
+def _sidecar_head(name: str) -> dict[str, Any]:
+    """A sidecar without its columns, which take most of the time to read."""
+    text = files(evidence).joinpath(f"{name}.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text.partition("\n[columns")[0])
+
+
+def _put_constants(sheet: Sheet, row: int) -> None:
+    """The named figures that formulas use."""
+    heads = ("Figure of the calculation", "Unit", "Source", "Value")
+    sheet.put_row(row, 1, heads[:3], "head")
+    sheet.put(row, 4, heads[3], "head in")
+    atwater = "Merrill and Watt 1973, USDA Agriculture Handbook 74: general factors"
+    lines: Iterable[tuple[str, float, str, str, str]] = [
+        (
+            "known_enough",
+            KNOWN_ENOUGH,
+            "Share of the food mass that must be known before an intake can be called short",
+            "-",
+            "ours",
+        ),
+        (
+            "tryptophan_of_protein",
+            TRYPTOPHAN_OF_PROTEIN[1],
+            "Tryptophan in protein where a food's is not known",
+            "g/g",
+            "median of the 4,399 foods of USDA SR28 that have both and 2 g protein or more",
+        ),
+        (
+            "tryptophan_per_niacin",
+            TRYPTOPHAN_PER_NIACIN,
+            "Tryptophan that makes 1 mg of niacin",
+            "mg/mg",
+            "IOM 1998, Dietary Reference Intakes for Thiamin … Choline, ch. 6",
+        ),
+        (
+            "insensible_sodium",
+            INSENSIBLE_SODIUM_MG,
+            "Sodium that leaves other than by sweat and urine",
+            "mg/day",
+            "IOM 2005, Dietary Reference Intakes for Water …, p. 317",
+        ),
+        *(
+            (f"atwater_{tag}", kcal, f"Energy of 1 g of {BY_TAG[tag].name}", "kcal/g", atwater)
+            for tag, kcal in ATWATER_KCAL_PER_G.items()
+        ),
+        *(
+            (name, value, words[0].upper() + words[1:], "kcal/kg", _HALL)
+            for name, (value, words) in BODY_MASS.items()
+        ),
+    ]
+    for name, value, words, unit, source in lines:
+        row += 1
+        shown = "#,##0" if value >= 100 else "0.####"
+        styles = ("wrap", "wrap", "wrap", f"figure|{shown}")
+        _put_line(sheet, row, (words, unit, source, value), styles)
+        sheet.name_area(name, (row, 4), (row, 4))
+
+
+# ---------------------------------------------------------------- what is not known
+
+
+def unknown_sheet(result: Result, days: Days, composition: Composition, daily: Daily) -> Sheet:
+    """Components of which something is not known, with how much and in what."""
+    sheet = Sheet("Not known", heading_row=_HEAD, frozen_columns=1)
+    count = len(days.names)
+    columns = [
+        Column("component", "Component", 24),
+        Column("status", "Status in the trip's mean", 20),
+        *(
+            Column(f"day {day}", f"Known: {name}", 11, "Share of the day's food mass.")
+            for day, name in enumerate([*days.names, coverage.TRIP_MEAN])
+        ),
+        Column("things", "Batches, labels and foods without a value", 14),
+        Column("which", "Which (as the plan stood)", 70),
+    ]
+    at = sheet.put_heads(_HEAD, columns)
+    sheet.put_title(
+        "Not known",
+        "An unknown is not zero: it is left out of the sum, and the sum is then 'at least'. Where "
+        "you know a value, type it into the sheet Per 100 g.",
+        min(len(at), 8),
+    )
+    rows = daily.rows
+    names = _leaf_names(result, composition)
+    row = _FIRST
+    places = [list(TAGS).index(tag) for tag in composition.tags]
+    for tag, place in zip(composition.tags, places, strict=True):
+        missing = [
+            name
+            for name, value in zip(names, composition.likely[:, place], strict=True)
+            if math.isnan(value)
+        ]
+        if not missing:
+            continue
+        mean = rows.get((coverage.TRIP_MEAN, tag))
+        sheet.put(row, 1, BY_TAG[tag].name, "text")
+        word = Formula(f'{daily.at(tag, count, "status")}&""', mean.status if mean else "")
+        sheet.put(row, 2, word, "status")
+        for day in range(count + 1):
+            name = [*days.names, coverage.TRIP_MEAN][day]
+            found = rows.get((name, tag))
+            known = daily.at(tag, day, "known")
+            value = Formula(f'IF({known}="","",{known})', found.known_share if found else math.nan)
+            sheet.put(row, at[f"day {day}"], value, f"calculated|{PERCENT}")
+        area = composition.leaf_area(composition.rows[tag])
+        text = f"COLUMNS({area})-COUNT({area})"
+        sheet.put(row, at["things"], Formula(text, float(len(missing))), "calculated|0")
+        which = _which(names, missing)
+        sheet.put(row, at["which"], which, "wrap")
+        sheet.heights[row] = LINE * lines_of(which, 68) + 2
+        row += 1
+    hidden = [BY_TAG[tag].name for tag in TAGS if tag not in composition.tags]
+    if hidden:
+        _put_more(sheet, row + 1, hidden, len(columns))
+    last = max(row - 1, _FIRST)
+    sheet.status_areas.append(f"B{_FIRST}:B{last}")
+    sheet.known_areas.append(f"C{_FIRST}:{letter(count + 3)}{last}")
+    return sheet
+
+
+def _which(names: Sequence[str], missing: Sequence[str]) -> str:
+    """The things without a value, by the shorter list."""
+    if len(missing) <= len(names) / 2:
+        return ", ".join(missing)
+    rest = [name for name in names if name not in missing]
+    return f"all but {', '.join(rest)}" if rest else "all of them"
+
+
+def _put_more(sheet: Sheet, row: int, names: Sequence[str], last: int) -> None:
+    """Components that nothing has a value of and that have no reference either."""
+    sheet.put_wide(
+        row,
+        1,
+        "No food, batch or label of the plan has a value of these, and they have no reference "
+        f"here: {', '.join(names)}.",
+        last,
+        "plain",
+    )
+
+
+def _leaf_names(result: Result, composition: Composition) -> list[str]:
+    names = []
+    for kind, key in composition.leaves:
+        if kind == "batch":
+            names.append(result.batches[key].name)
+        elif kind == "label":
+            names.append(result.labels[key].name)
+        else:
+            names.append(result.table.food(key).description)
+    return names
