@@ -1,0 +1,297 @@
+"""The workbook's file: what is live, what is text, what is marked, and how it prints."""
+
+from __future__ import annotations
+
+import math
+import re
+import subprocess
+import sys
+import zipfile
+from pathlib import Path
+
+import openpyxl
+import pytest
+
+from nutricheck import coverage
+from nutricheck.check_plan import Result, check
+from nutricheck.errors import NutricheckError
+from nutricheck.report.workbook import workbook_sheets, write_workbook
+from tests.report.hostile import HOSTILE
+from tests.report.spreadsheet import formulas
+
+JULY = "samples/july_survey.toml"
+#: Functions that Excel 2007, LibreOffice and others all have; none is volatile.
+FUNCTIONS = {
+    "ABS", "AND", "COLUMNS", "COUNT", "EXP", "IF", "INDEX", "INT", "ISNUMBER", "LN", "MATCH",
+    "MAX", "MIN", "N", "NORMSDIST", "NOT", "OR", "ROUND", "SIGN", "SQRT", "SUM", "SUMPRODUCT",
+}  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def july() -> Result:
+    return check(JULY, draws=50)
+
+
+@pytest.fixture(scope="module")
+def path(july, tmp_path_factory) -> Path:
+    path = tmp_path_factory.mktemp("workbook") / "july.xlsx"
+    write_workbook(july, path)
+    return path
+
+
+@pytest.fixture(scope="module")
+def book(path):
+    return openpyxl.load_workbook(path)
+
+
+def rows_of(sheet, heading_row: int):
+    """Rows below a heading as dictionaries; cells, not values."""
+    heads = [cell.value for cell in sheet[heading_row]]
+    for row in sheet.iter_rows(min_row=heading_row + 1):
+        yield dict(zip(heads, row, strict=True))
+
+
+def inputs(book, name: str):
+    """The cells of a named area."""
+    sheet, area = book.defined_names[name].attr_text.replace("$", "").rsplit("!", 1)
+    found = book[sheet.strip("'")][area]
+    return [found] if not isinstance(found, tuple) else [cell for row in found for cell in row]
+
+
+def test_sheets(book):
+    assert book.sheetnames == [
+        "Overview",
+        "Daily coverage",
+        "Portions",
+        "Mixes",
+        "Dried batches",
+        "Batch steps",
+        "Per 100 g",
+        "Reference intakes",
+        "Supply",
+        "Day by day",
+        "Cautions",
+        "Sources",
+        "Not known",
+    ]
+
+
+def test_formulas_are_simple(july):
+    """Only functions that every spreadsheet program has, none volatile, no array entry."""
+    used = set()
+    for formula in formulas(workbook_sheets(july)).values():
+        bare = re.sub(r'"[^"]*"|\'[^\']*\'', "", formula.text)
+        used |= set(re.findall(r"([A-Z][A-Z0-9.]*)\(", bare))
+        assert "{" not in bare and "#" not in bare
+    assert used <= FUNCTIONS
+
+
+def test_a_preview_that_does_not_calculate_shows_the_figures(july, path):
+    """Formulas carry their last value: what a protected view or a telephone shows."""
+    shown = openpyxl.load_workbook(path, data_only=True)["Daily coverage"]
+    found = {(row["Kind of day"].value, row["Component"].value): row for row in rows_of(shown, 4)}
+    for row in july.coverage.itertuples():
+        if (row.day, row.name) not in found or math.isnan(row.likely):
+            continue
+        cells = found[row.day, row.name]
+        assert cells["Likely"].value == pytest.approx(row.likely)
+        assert (cells["Status"].value or "") == row.status
+    assert len(found) > 200
+
+
+def test_unknown_is_blank_and_counted(july, path, book):
+    cells = next(r for r in rows_of(book["Per 100 g"], 4) if r["Component"].value == "iodine")
+    things = [cell for head, cell in cells.items() if head not in {"Component", "Unit"}][:24]
+    assert all(cell.value is None for cell in things)
+    shown = openpyxl.load_workbook(path, data_only=True)
+    rows = [r for r in rows_of(shown["Daily coverage"], 4) if r["Component"].value == "iodine"]
+    assert {row["Likely"].value for row in rows} <= {None, ""}
+    assert {row["Known"].value for row in rows} == {0}
+    assert {row["Status"].value for row in rows} == {coverage.NOT_KNOWN}
+    counted = next(r for r in rows_of(shown["Not known"], 4) if r["Component"].value == "iodine")
+    leaves = len(july.batches) + len(july.labels) + 7  # foods: see the sample's mixes and pack
+    assert counted["Batches, labels and foods without a value"].value == leaves
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "days_longest",
+        "days_shortest",
+        "portion_number",
+        "portion_times",
+        "mix_part_grams",
+        "fresh_mass",
+        "dried_mass_weighed",
+        "packed_grams",
+        "sweat_litres",
+        "range_low",
+    ],
+)
+def test_inputs_are_named_and_marked(book, name):
+    cells = inputs(book, name)
+    marked = [cell for cell in cells if cell.style == "input"]
+    assert all(cell.data_type != "f" for cell in marked)
+    assert len(marked) >= len([cell for cell in cells if cell.value is not None])
+
+
+def test_references_are_inputs_or_follow_the_first_day(book):
+    kinds = {cell.style for cell in inputs(book, "reference_values") if cell.value is not None}
+    assert kinds == {"input", "calculated"}
+
+
+def test_figures_have_their_source_in_a_note(book):
+    heads = {cell.value: cell.comment for cell in book["Batch steps"][4]}
+    assert "USDA retention factors, Release 6" in heads["Kept in preparation"].text
+    assert "IOM 2000" in next(
+        cell.comment.text
+        for cell in book["Daily coverage"][4]
+        if cell.value == "Chance it meets the need"
+    )
+    assert sum(cell.comment is not None for sheet in book for cell in sheet[4]) > 40
+
+
+def test_each_evidence_number_is_on_the_sources_sheet(july, book):
+    told = {
+        number
+        for row in rows_of(book["Batch steps"], 4)
+        for number in str(row["Evidence"].value or "").split(", ")
+        if number
+    }
+    listed = {
+        match.group(1): row["Source"].value
+        for row in rows_of(book["Sources"], 4)
+        if (match := re.fullmatch(r"Evidence (\d+) on Batch steps", str(row["What"].value)))
+    }
+    assert told == set(listed)
+    assert all(listed.values())
+    cited = {text for batch in july.batches.values() for text in batch.evidence}
+    assert set(listed.values()) <= cited
+
+
+def test_every_reference_source_is_on_the_sources_sheet(july, book):
+    listed = {row["Source"].value for row in rows_of(book["Sources"], 4)}
+    days = july.targets["day"] != coverage.TRIP_MEAN
+    assert set(july.targets[days]["source"]) <= listed
+
+
+def test_it_prints_on_one_page_wide_with_headings(book):
+    for sheet in book:
+        assert sheet.page_setup.orientation == "landscape"
+        assert sheet.sheet_properties.pageSetUpPr.fitToPage
+        assert sheet.page_setup.fitToHeight == 0
+        # Composition has a column for each thing: several pages, its row titles on each.
+        assert (sheet.page_setup.fitToWidth == 1) == (sheet.title != "Per 100 g")
+    long = ("Daily coverage", "Batch steps", "Per 100 g", "Reference intakes", "Day by day")
+    assert all(book[name].print_title_rows for name in long)
+    assert all(book[name].freeze_panes for name in long)
+    assert book["Per 100 g"].print_title_cols == "$A:$B"
+
+
+def test_charts_and_colours_are_there(book):
+    assert [len(book[name]._charts) for name in ("Overview", "Day by day")] == [1, 2]
+    told = {
+        rule.formula[0].strip('"')
+        for area in book["Daily coverage"].conditional_formatting
+        for rule in area.rules
+    }
+    assert told == {"covered", "borderline", "short", "above the upper level", "not known"}
+
+
+def test_a_packed_mix_is_what_python_mixes(july):
+    """Composition of mixes is built from shares here, item by item in the library."""
+    sheet = next(one for one in workbook_sheets(july) if one.name == "Per 100 g")
+    heads = {value: column for column, (value, _) in sheet.cells[4].items()}
+    tags = {fact.name: tag for tag, fact in __import__("nutricheck").components.BY_TAG.items()}
+    for name in ("plateau stew powder", "green powder", "morning oats"):
+        expected = july.items[name].per_100g["likely"]
+        for cells in sheet.cells.values():
+            value = cells.get(heads[name], (None, ""))[0]
+            if cells.get(1, ("", ""))[0] in tags and hasattr(value, "text"):
+                assert value.value == pytest.approx(expected[tags[cells[1][0]]], nan_ok=True)
+
+
+# ---------------------------------------------------------------- text stays text
+
+
+def test_the_plans_text_never_becomes_a_formula(tmp_path):
+    """Names that begin like formulas, with wildcards, quotes and tags, stay what they are."""
+    result = check(HOSTILE, draws=0)
+    write_workbook(result, tmp_path / "hostile.xlsx")
+    ours = formulas(workbook_sheets(result))
+    book = openpyxl.load_workbook(tmp_path / "hostile.xlsx")
+    texts = set()
+    for sheet in book:
+        for row in sheet.iter_rows():
+            for cell in row:
+                is_ours = (sheet.title, cell.coordinate) in ours
+                assert (cell.data_type == "f") == is_ours, (sheet.title, cell.coordinate)
+                if isinstance(cell.value, str) and not is_ours:
+                    texts.add(cell.value)
+                    starts = cell.value.startswith(("=", "+", "-", "@"))
+                    assert cell.quotePrefix == starts, cell.value
+    plan = result.plan
+    names = {plan.trip.title, *(label.name for label in plan.label), *(m.name for m in plan.mix)}
+    names |= {plan.packed[0].container, *(day.name for day in plan.days)}
+    assert names <= texts
+    with zipfile.ZipFile(tmp_path / "hostile.xlsx") as file:
+        assert not [name for name in file.namelist() if "external" in name or "vba" in name.lower()]
+
+
+def test_characters_that_a_file_cannot_hold_are_replaced(july, tmp_path):
+    from dataclasses import replace
+
+    from nutricheck.cautions import Caution
+
+    odd = replace(july, cautions=(Caution("a\x00b", "x\x1fy\ufffe", "z"),))
+    write_workbook(odd, tmp_path / "odd.xlsx")
+    row = next(rows_of(openpyxl.load_workbook(tmp_path / "odd.xlsx")["Cautions"], 4))
+    assert row["Topic"].value == "a\ufffdb"
+
+
+# ---------------------------------------------------------------- the file and the command
+
+
+def test_the_same_plan_gives_the_same_cells(july, path, tmp_path):
+    write_workbook(check(JULY, draws=50), tmp_path / "again.xlsx")
+    with zipfile.ZipFile(path) as one, zipfile.ZipFile(tmp_path / "again.xlsx") as two:
+        for name in one.namelist():
+            if name.startswith("xl/worksheets/sheet"):
+                assert one.read(name) == two.read(name)
+
+
+def test_another_ending_is_refused(july, tmp_path):
+    with pytest.raises(NutricheckError, match=r"does not end in \.xlsx"):
+        write_workbook(july, tmp_path / "july.ods")
+    assert not list(tmp_path.iterdir())
+
+
+def test_a_failure_leaves_the_old_file(july, tmp_path, monkeypatch):
+    target = tmp_path / "july.xlsx"
+    target.write_bytes(b"old")
+    monkeypatch.setattr(
+        "os.replace", lambda *_: (_ for _ in ()).throw(OSError(28, "No space left"))
+    )
+    with pytest.raises(NutricheckError, match="No space left"):
+        write_workbook(july, target)
+    assert target.read_bytes() == b"old"
+    assert [file.name for file in tmp_path.iterdir()] == ["july.xlsx"]
+
+
+def run(*arguments: str) -> subprocess.CompletedProcess[str]:
+    command = [sys.executable, "-m", "nutricheck", "export", *arguments]
+    return subprocess.run(command, capture_output=True, text=True, check=False)
+
+
+def test_command(tmp_path):
+    done = run("samples/light_pack.toml", "-o", str(tmp_path / "light.xlsx"), "--draws", "20")
+    assert (done.returncode, done.stdout) == (0, "")
+    assert "light.xlsx: written" in done.stderr
+    assert openpyxl.load_workbook(tmp_path / "light.xlsx").sheetnames[0] == "Overview"
+
+
+def test_command_tells_what_is_wrong_in_one_line(tmp_path):
+    done = run("samples/light_pack.toml", "-o", str(tmp_path / "none" / "light.xlsx"))
+    assert done.returncode == 1
+    assert len(done.stderr.strip().splitlines()) == 1
+    assert "does not exist" in done.stderr and "Traceback" not in done.stderr

@@ -1,0 +1,174 @@
+"""Every formula of the workbook, computed by a spreadsheet program, against Python's result."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+from nutricheck import coverage
+from nutricheck.check_plan import Result, _balance, check
+from nutricheck.menu import Intake
+from nutricheck.report.workbook import workbook_sheets, write_workbook
+from nutricheck.report.workbook.cells import Sheet, letter
+from nutricheck.supply import TRIPS
+from tests.report.hostile import HOSTILE
+from tests.report.spreadsheet import SOFFICE, Values, differs, formulas, recalculated
+
+pytestmark = [
+    pytest.mark.sheet,
+    pytest.mark.skipif(SOFFICE is None, reason="LibreOffice (soffice) is not installed"),
+]
+
+JULY = Path("samples/july_survey.toml")
+
+
+def told_apart(sheets: list[Sheet], values: Values) -> list[str]:
+    """Formula cells whose computed value is not the one that Python found."""
+    return [
+        f"{sheet}!{cell}: {values.get((sheet, cell))!r}, not {formula.value!r}: {formula.text}"
+        for (sheet, cell), formula in formulas(sheets).items()
+        if differs(values.get((sheet, cell)), formula.value)
+    ]
+
+
+def errors(values: Values) -> list[str]:
+    return [f"{place}: {value}" for place, value in values.items() if str(value).startswith("#")]
+
+
+def cell_of(sheet: Sheet, row_text: str, column_text: str) -> tuple[str, str]:
+    """The cell in the row that begins with a text, under a heading."""
+    row = next(r for r, cells in sheet.cells.items() if cells.get(1, ("",))[0] == row_text)
+    column = next(
+        c
+        for cells in sheet.cells.values()
+        for c, (value, _) in cells.items()
+        if value == column_text
+    )
+    return sheet.name, f"{letter(column)}{row}"
+
+
+@pytest.mark.parametrize("plan", [JULY, "samples/light_pack.toml", HOSTILE])
+def test_every_formula_equals_python(plan, tmp_path):
+    result = check(plan, draws=200)
+    write_workbook(result, tmp_path / "plan.xlsx")
+    values = recalculated(tmp_path / "plan.xlsx", tmp_path, {})
+    sheets = workbook_sheets(result)
+    assert len(formulas(sheets)) > 4000
+    assert not told_apart(sheets, values)[:5]
+    assert not errors(values)
+
+
+def test_changed_inputs_give_what_a_fresh_check_gives(tmp_path):
+    """A portion, a dried mass, a day count: likely as checked anew, the range by its factors."""
+    before = check(JULY, draws=200)
+    write_workbook(before, tmp_path / "july.xlsx")
+    sheets = {sheet.name: sheet for sheet in workbook_sheets(before)}
+    changes = {
+        cell_of(sheets["Portions"], "plateau stew powder", "How many"): 215.0,
+        cell_of(sheets["Dried batches"], "tomato, raw", "Dried mass as weighed, g"): 401.0,
+        cell_of(sheets["Overview"], "survey walk", "Days, longest trip"): 12.0,
+    }
+    text = JULY.read_text()
+    for old, was, now in (
+        ('item = "plateau stew powder"\namount = "170 g"', '"170 g"', '"215 g"'),
+        ('dried_mass = "372 g"', '"372 g"', '"401 g"'),
+        ('name = "survey walk"\ncount = 15', "15", "12"),
+    ):
+        assert text.count(old) == 1
+        text = text.replace(old, old.replace(was, now))
+    (tmp_path / "changed.toml").write_text(text)
+    after = scaled(check(tmp_path / "changed.toml", draws=200), before)
+
+    values = recalculated(tmp_path / "july.xlsx", tmp_path, changes)
+    # The table day by day is as long as the trip at the time of writing.
+    expected = formulas(workbook_sheets(after))
+    found = formulas(list(sheets.values()))
+    beyond = {place for place in found.keys() - expected.keys() if place[0] == "Day by day"}
+    assert found.keys() - expected.keys() == beyond
+    assert not told_apart(workbook_sheets(after), values)[:5]
+    assert not errors(values)
+    assert after.intake.table["likely"].sum() != pytest.approx(before.intake.table["likely"].sum())
+
+
+def scaled(after: Result, before: Result) -> Result:
+    """A fresh result with the ranges of an older one, scaled to its own likely values."""
+    table = after.intake.table.copy()
+    for name in ("", "added", "supplemental"):
+        likely = name or "likely"
+        for end in ("low", "high"):
+            column = f"{name}_{end}" if name else end
+            old = before.intake.table
+            factor = (old[column] / old[likely]).where(old[likely] != 0, 1.0)
+            table[column] = table[likely] * factor
+    counts = after.days.set_index("day")["longest"]
+    intake = pd.concat([table, coverage.mean_intake(table, counts)], ignore_index=True)
+    batches = {}
+    for key, batch in after.batches.items():
+        old = before.batches[key].composition
+        content = batch.composition.copy()
+        for end in ("low", "high"):
+            content[end] = content["likely"] * (old[end] / old["likely"])
+        batches[key] = replace(batch, composition=content)
+    mass_kg, supply = after.plan.person.mass_kg, after.supply
+    return replace(
+        after,
+        batches=batches,
+        intake=Intake(table, after.intake.by_item, after.intake.grams),
+        coverage=coverage.compare(intake, after.targets),
+        balance={
+            trip: _balance(trip, mass_kg, intake, after.targets, after.days, supply)
+            for trip in TRIPS
+        },
+    )
+
+
+def test_a_changed_reference_is_followed(tmp_path):
+    result = check("samples/light_pack.toml", draws=100)
+    write_workbook(result, tmp_path / "light.xlsx")
+    sheets = {sheet.name: sheet for sheet in workbook_sheets(result)}
+    references = sheets["Reference intakes"]
+    row = next(
+        row
+        for row, cells in references.cells.items()
+        if cells[1][0] == "iron" and str(cells[2][0]).startswith("reference")
+    )
+    place = ("Reference intakes", f"F{row}")
+    values = recalculated(tmp_path / "light.xlsx", tmp_path, {place: 1000.0})
+    rows = result.coverage[result.coverage["component"] == "FE"]
+    for old in rows.itertuples():
+        at = next(
+            r
+            for r, cells in sheets["Daily coverage"].cells.items()
+            if cells.get(1, ("",))[0] == "iron" and cells[2][0].value == old.day
+        )
+        assert values["Daily coverage", f"H{at}"] == pytest.approx(1000)
+        assert values["Daily coverage", f"K{at}"] == pytest.approx(old.likely / 1000)
+        assert values["Daily coverage", f"J{at}"] == pytest.approx(old.low / 1000)
+        assert values["Daily coverage", f"M{at}"] == coverage.SHORT
+
+
+def test_no_edit_makes_an_error(tmp_path):
+    """Emptied and zeroed inputs leave blanks and zeros, never an error cell."""
+    import openpyxl
+
+    result = check("samples/light_pack.toml", draws=20)
+    write_workbook(result, tmp_path / "light.xlsx")
+    book = openpyxl.load_workbook(tmp_path / "light.xlsx")
+
+    def cells(name: str):
+        sheet, area = book.defined_names[name].attr_text.replace("$", "").rsplit("!", 1)
+        found = book[sheet.strip("'")][area]
+        rows = found if isinstance(found, tuple) else ((found,),)
+        return [(sheet.strip("'"), cell.coordinate) for row in rows for cell in row]
+
+    zero = ["days_longest", "fresh_mass", "dried_mass_weighed", "packed_grams", "sweat_litres"]
+    empty = ["reference_values", "range_low", "range_high", "portion_number", "days_shortest"]
+    for names, value in ((zero, 0.0), (empty, None)):
+        changes = {place: value for name in names for place in cells(name)}
+        values = recalculated(tmp_path / "light.xlsx", tmp_path, changes)  # type: ignore[arg-type]
+        assert not errors(values)[:5]
+        assert any(not math.isnan(v) for v in values.values() if isinstance(v, float))
