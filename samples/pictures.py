@@ -1,4 +1,6 @@
-"""Make the README's pictures anew: ``python samples/pictures.py``. Needs Chromium.
+"""Make the README's pictures anew: ``python samples/pictures.py``.
+
+Needs Chromium, LibreOffice (soffice) and pdftoppm (Debian package poppler-utils).
 
 Each picture shows what a command makes of ``samples/july_survey.toml``.
 """
@@ -6,6 +8,7 @@ Each picture shows what a command makes of ``samples/july_survey.toml``.
 from __future__ import annotations
 
 import shutil
+import subprocess
 import sys
 import tempfile
 from pathlib import Path
@@ -14,6 +17,7 @@ from playwright.sync_api import Browser, sync_playwright
 
 import nutricheck as nc
 from nutricheck.report.page import write_page
+from nutricheck.report.workbook import write_workbook
 
 SAMPLES = Path(__file__).parent
 PLAN = SAMPLES / "july_survey.toml"
@@ -30,6 +34,8 @@ ARGUMENTS = [
 ]
 #: Picture of the page → width and height of the window [pixel], colour scheme.
 PAGE_VIEWS = {"page.png": (1160, 860, "light"), "page_phone.png": (390, 860, "dark")}
+#: Picture of the workbook → its page in print.
+WORKBOOK_PAGES = {"workbook.png": 1, "workbook_coverage.png": 3}
 
 
 def page_pictures(browser: Browser, folder: Path) -> None:
@@ -43,16 +49,31 @@ def page_pictures(browser: Browser, folder: Path) -> None:
         view.close()
 
 
+def workbook_pictures(folder: Path) -> None:
+    """Pages of the workbook as LibreOffice prints them."""
+    path, profile = folder / "july.xlsx", (folder / "profile").as_uri()
+    write_workbook(nc.check(PLAN), path)
+    office = ["soffice", f"-env:UserInstallation={profile}", "--headless"]
+    convert = [*office, "--convert-to", "pdf", "--outdir", str(folder), str(path)]
+    subprocess.run(convert, check=True, capture_output=True)
+    for name, number in WORKBOOK_PAGES.items():
+        page = ["pdftoppm", "-f", str(number), "-l", str(number), "-r", "110", "-png"]
+        target = str((PICTURES / name).with_suffix(""))
+        subprocess.run([*page, "-singlefile", str(folder / "july.pdf"), target], check=True)
+
+
 def main() -> None:
     """Make all pictures."""
+    missing = [name for name in ("chromium", "soffice", "pdftoppm") if not shutil.which(name)]
+    if missing:
+        sys.exit(f"the pictures need {', '.join(missing)} on this machine")
     chromium = shutil.which("chromium")
-    if chromium is None:
-        sys.exit("the pictures need chromium on this machine")
     PICTURES.mkdir(exist_ok=True)
     with sync_playwright() as playwright, tempfile.TemporaryDirectory() as folder:
         browser = playwright.chromium.launch(executable_path=chromium, args=ARGUMENTS)
         page_pictures(browser, Path(folder))
         browser.close()
+        workbook_pictures(Path(folder))
 
 
 if __name__ == "__main__":

@@ -15,9 +15,10 @@ LARGEST_PAGE_BYTES = 400_000
 
 if __name__ == "__main__":
     with tempfile.TemporaryDirectory() as folder:
-        page = Path(folder) / "july.html"
+        page, workbook = Path(folder) / "july.html", Path(folder) / "july.xlsx"
         reports = {
             "check": python("-m", "nutricheck", "check", PLAN),
+            "export": python("-m", "nutricheck", "export", PLAN, "-o", str(workbook)),
             "page": python("-m", "nutricheck", "page", PLAN, "-o", str(page)),
         }
         kept = [tell(name, *measure(own, BASE), at_most=AT_MOST) for name, own in reports.items()]
