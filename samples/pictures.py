@@ -33,7 +33,7 @@ ARGUMENTS = [
     "--disable-sync",
 ]
 #: Picture of the page → width and height of the window [pixel], colour scheme.
-PAGE_VIEWS = {"page.png": (1160, 860, "light"), "page_phone.png": (390, 860, "dark")}
+PAGE_VIEWS = {"page.png": (1160, 1150, "light"), "page_phone.png": (390, 860, "dark")}
 #: Picture of the workbook → its page in print.
 WORKBOOK_PAGES = {"workbook.png": 1, "workbook_coverage.png": 3}
 
