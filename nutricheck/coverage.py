@@ -333,20 +333,23 @@ def energy_shares(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
         (below, inside or above the range), source. The energy is the sum of the macronutrients at
         the general Atwater factors, so that the shares add to 100.
     """
-    wide = intake.pivot(index="day", columns="component", values="likely")
-    kcal = pd.DataFrame(
-        {tag: wide[tag] * factor for tag, factor in ATWATER_KCAL_PER_G.items() if tag in wide}
-    )
-    percent = kcal.div(kcal.sum(axis=1, min_count=1), axis=0) * 100
-    keys = ["day", "component"]
+    grid = _Grid(list(dict.fromkeys(intake["day"])))
+    grams = grid.numbers(intake["likely"], grid.places(intake))
+    kcal = {
+        tag: grid.of_component(grams, tag) * factor for tag, factor in ATWATER_KCAL_PER_G.items()
+    }
+    total = np.nansum(list(kcal.values()), axis=0)
     ranged = targets[targets["basis"] == "% of energy"]
-    high = _rows_of(ranged, "range high").set_index(keys)["likely"]
-    rows = _rows_of(ranged, "range low").set_index(keys)[["likely", "source"]]
-    rows = rows.rename(columns={"likely": "low"}).assign(high=high).reset_index()
-    rows = rows[rows["component"].isin(list(ATWATER_KCAL_PER_G))]
-    at = list(zip(rows["day"], rows["component"], strict=True))
-    rows["grams"] = [wide.at[day, tag] for day, tag in at]
-    rows["share"] = [percent.at[day, tag] for day, tag in at]
+    rows = _rows_of(ranged, "range low")[["day", "component", "likely", "source"]]
+    rows = rows[rows["component"].isin(list(kcal))].rename(columns={"likely": "low"})
+    upper = _rows_of(ranged, "range high")
+    at = grid.places(rows)
+    rows["high"] = grid.numbers(upper["likely"], grid.places(upper))[at]
+    rows["grams"] = grams[at]
+    rows["share"] = [
+        100 * kcal[tag][place] / total[place] if total[place] else np.nan
+        for tag, place in zip(rows["component"], at, strict=True)
+    ]
     rows["status"] = np.select(
         [rows["share"].isna(), rows["share"] < rows["low"], rows["share"] > rows["high"]],
         [NOT_KNOWN, "below the range", "above the range"],

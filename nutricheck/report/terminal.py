@@ -5,7 +5,7 @@ Colour repeats what a word says and is left out where stdout is no terminal.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import IO, TYPE_CHECKING, Any, Literal
 
 import pandas as pd
@@ -19,6 +19,7 @@ from nutricheck.report.words import (
     percent,
     person_words,
     reference_words,
+    rows_of,
     verdict,
 )
 
@@ -72,7 +73,7 @@ def _head(out: Screen, result: Result) -> None:
     out.line(result.plan.trip.title, "bold")
     days = result.days
     longest, shortest = int(days["longest"].sum()), int(days["shortest"].sum())
-    kinds = ", ".join(f"{row.longest} {row.day}" for row in days.itertuples())
+    kinds = ", ".join(f"{row.longest} {row.day}" for row in rows_of(days))
     out.line(
         f"{person_words(result.plan.person)} · {longest} days at the longest ({kinds}), "
         f"{shortest} at the shortest"
@@ -127,7 +128,7 @@ def _of(result: Result, tags: Sequence[str]) -> list[tuple[str, list[Any]]]:
     """Rows of the coverage table by component, in the order of ``tags``."""
     rows = result.coverage[result.coverage["component"].isin(tags)]
     by_tag: dict[str, list[Any]] = {tag: [] for tag in tags}
-    for row in rows.itertuples():
+    for row in rows_of(rows):
         by_tag[str(row.component)].append(row)
     return [(tag, own) for tag, own in by_tag.items() if own]
 
@@ -144,7 +145,7 @@ def _hot_day_table(out: Screen, result: Result) -> None:
 
 def _energy_table(out: Screen, result: Result) -> None:
     shown: list[Sequence[Cell]] = []
-    shares = {(row.day, row.component): row for row in result.energy_shares.itertuples()}
+    shares = {(row.day, row.component): row for row in rows_of(result.energy_shares)}
     for tag, rows in _of(result, ["ENERC_KCAL", *components.MACRONUTRIENTS, "FIBTG"]):
         component = components.BY_TAG[tag]
         shown.append([f"{component.name}, {component.unit}"])
@@ -169,7 +170,7 @@ def _other_table(out: Screen, result: Result, day: str) -> None:
     rows = result.coverage
     rows = rows[(rows["day"] == day) & ~rows["component"].isin(skipped)]
     rows = rows[rows["reference"].notna() | rows["status"].eq(coverage.ABOVE)]
-    shown = [[f"{row.name}, {row.unit}", *_coverage_cells(row)] for row in rows.itertuples()]
+    shown = [[f"{row.name}, {row.unit}", *_coverage_cells(row)] for row in rows_of(rows)]
     out.table(f"The other components: {day}", [("", "left"), *_COVERAGE_COLUMNS], shown)
 
 
@@ -209,7 +210,7 @@ def _batches(out: Screen, result: Result) -> None:
     out.table("Dried batches", columns, shown)
     shown = []
     for batch in result.batches.values():
-        flags = batch.flags.set_index("component")
+        flags = {row.component: row for row in rows_of(batch.flags)}
         shown.append([batch.name, *(_kept(flags, tag) for tag in _TOLD_OF_DRYING)])
     columns = [("batch", "left")]
     columns += [(components.BY_TAG[tag].name, "right") for tag in _TOLD_OF_DRYING]
@@ -220,15 +221,13 @@ def _batches(out: Screen, result: Result) -> None:
 _TOLD_OF_DRYING = ("VITC", "THIA", "FOLDFE", "VITA_RAE", "TOCPHA")
 
 
-def _kept(flags: pd.DataFrame, tag: str) -> str:
+def _kept(flags: Mapping[str, Any], tag: str) -> str:
     """Share kept of a component; ``–`` where the food has none or it is not known."""
-    if tag not in flags.index:
+    if tag not in flags:
         return "–"
-    row = flags.loc[[tag]].iloc[0]
-    return (
-        f"{percent(row['kept_likely'])} "
-        f"({_between(percent(row['kept_low']), percent(row['kept_high'])).removesuffix(_PERCENT)})"
-    )
+    row = flags[tag]
+    between = _between(percent(row.kept_low), percent(row.kept_high))
+    return f"{percent(row.kept_likely)} ({between.removesuffix(_PERCENT)})"
 
 
 def _days(days: float) -> str:
@@ -247,7 +246,7 @@ def _supply(out: Screen, result: Result) -> None:
         (f"lasts ({shortest})", "right"),
         ("left g", "right"),
     ]
-    rows = [_supply_cells(row, result) for row in result.supply.items.itertuples()]
+    rows = [_supply_cells(row, result) for row in rows_of(result.supply.items)]
     out.table("Supply: longest and shortest trip (− is missing)", columns, rows)
     columns = [("", "left")]
     for days in (longest, shortest):
@@ -281,7 +280,7 @@ def _supply_cells(row: Any, result: Result) -> list[Cell]:
 
 def _enough_rows(result: Result) -> list[list[Cell]]:
     rows: dict[str, list[Cell]] = {}
-    for own in result.supply.enough.itertuples():
+    for own in rows_of(result.supply.enough):
         component = components.BY_TAG[own.component]
         cells = rows.setdefault(own.component, [f"{component.name}, {component.unit}"])
         cells += [
