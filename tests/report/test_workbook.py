@@ -8,9 +8,11 @@ import subprocess
 import sys
 import zipfile
 from pathlib import Path
+from xml.etree import ElementTree
 
 import openpyxl
 import pytest
+from openpyxl.utils import column_index_from_string
 
 from nutricheck import coverage
 from nutricheck.check_plan import Result, check
@@ -20,6 +22,7 @@ from tests.report.hostile import HOSTILE
 from tests.report.spreadsheet import formulas
 
 JULY = "samples/july_survey.toml"
+MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 #: Functions that Excel 2007, LibreOffice and others all have; none is volatile.
 FUNCTIONS = {
     "ABS", "AND", "COLUMNS", "COUNT", "EXP", "IF", "INDEX", "INT", "ISNUMBER", "LN", "MATCH",
@@ -186,6 +189,30 @@ def test_it_prints_on_one_page_wide_with_headings(book):
     assert all(book[name].print_title_rows for name in long)
     assert all(book[name].freeze_panes for name in long)
     assert book["Per 100 g"].print_title_cols == "$A:$B"
+
+
+def test_nothing_that_makes_a_program_repair_the_file(july, path, book):
+    """Limits of the file format that no library checks for us."""
+    from openpyxl.worksheet.cell_range import CellRange
+
+    for sheet in book:
+        merged = [CellRange(str(area)) for area in sheet.merged_cells.ranges]
+        assert all(one.isdisjoint(two) for i, one in enumerate(merged) for two in merged[:i])
+    for formula in formulas(workbook_sheets(july)).values():
+        assert len(formula.text) < 8192
+    with zipfile.ZipFile(path) as file:
+        assert len(file.namelist()) == len(set(file.namelist()))
+        for name in file.namelist():
+            if name.startswith("xl/worksheets/sheet"):
+                root = ElementTree.fromstring(file.read(name))
+                rows = root.findall(f"{MAIN}sheetData/{MAIN}row")
+                numbers = [int(row.attrib["r"]) for row in rows]
+                assert numbers == sorted(set(numbers))
+                for row in rows:
+                    places = [
+                        column_index_from_string(c.attrib["r"].rstrip("0123456789")) for c in row
+                    ]
+                    assert places == sorted(set(places))
 
 
 def test_charts_and_colours_are_there(book):

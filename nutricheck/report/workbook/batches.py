@@ -20,7 +20,6 @@ from nutricheck.drying.classes import food_class
 from nutricheck.drying.end_point import class_moisture
 from nutricheck.drying.words import citations
 from nutricheck.report.workbook.cells import (
-    LINE,
     PERCENT,
     PERCENT_1,
     Column,
@@ -28,6 +27,7 @@ from nutricheck.report.workbook.cells import (
     Sheet,
     Value,
     amount_format,
+    height_of,
     letter,
     lines_of,
     number,
@@ -266,7 +266,7 @@ def _put_balance(
     grams = "calculated|#,##0"
     sheet.put(row, 1, batch.name, "text")
     sheet.put(row, 2, batch.route, "wrap")
-    sheet.heights[row] = LINE * lines_of(batch.route, sheet.widths[2] - 2) + 2
+    sheet.heights[row] = height_of(lines_of(batch.route, sheet.widths[2] - 2))
     values: list[tuple[str, Value, str]] = [
         ("fresh", Formula(f"SUM(D{first}:D{last})", batch.fresh_mass_g), grams),
         ("salt", salt_g, "input|#,##0.#"),

@@ -15,9 +15,9 @@ from typing import Literal, NamedTuple
 
 __all__ = [
     "AMOUNT",
-    "LINE",
     "PERCENT",
     "PERCENT_1",
+    "ROW",
     "Chart",
     "Column",
     "Formula",
@@ -25,13 +25,14 @@ __all__ = [
     "Sheet",
     "Value",
     "amount_format",
+    "height_of",
     "letter",
     "lines_of",
     "number",
 ]
 
-#: Height of a line of text. [point]
-LINE = 14.0
+#: Height of a row of one line, and of each line where there are more. [point]
+ROW, _LINE = 14.0, 12.9
 # Characters of running text are narrower than the digit that column widths count in. [-]
 _NARROW = 0.9
 
@@ -140,7 +141,7 @@ class Sheet:
         if last > column:
             self.merged.append(f"{letter(column)}{row}:{letter(last)}{row}")
         width = sum(self.widths.get(place, 10.0) for place in range(column, last + 1))
-        self.heights[row] = LINE * lines_of(text, width) + 2
+        self.heights[row] = height_of(lines_of(text, width))
 
     def put_heads(self, row: int, columns: Sequence[Column], first: int = 1) -> dict[str, int]:
         """A table's headings with their notes and widths; returns key → column."""
@@ -152,7 +153,7 @@ class Sheet:
             if column.note:
                 self.notes[row, place] = column.note
             most = max(most, lines_of(column.heading, self.widths[place] / 1.3))
-        self.heights[row] = LINE * most + 5
+        self.heights[row] = height_of(most) + 4
         return {column.key: place for place, column in enumerate(columns, start=first)}
 
     def put_groups(self, row: int, groups: Sequence[tuple[str, int, int]]) -> None:
@@ -210,6 +211,11 @@ def number(value: float | None) -> float | None:
 def amount_format(decimals: int) -> str:
     """Number format of an amount with so many decimals."""
     return AMOUNT[min(decimals, len(AMOUNT) - 1)]
+
+
+def height_of(lines: int) -> float:
+    """Height of a row with so many lines of text. [point]"""
+    return max(ROW, _LINE * lines + 2)
 
 
 def lines_of(text: str, width: float) -> int:

@@ -20,7 +20,7 @@ from typing import TYPE_CHECKING, Any
 from xml.sax.saxutils import escape
 
 from nutricheck import coverage
-from nutricheck.report.workbook.cells import LINE, Chart, Formula, Series, Sheet, Value, letter
+from nutricheck.report.workbook.cells import ROW, Chart, Formula, Series, Sheet, Value, letter
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -228,7 +228,7 @@ _ROLES: dict[str, dict[str, Any]] = {
     "title": {"size": 16, "bold": True, "hair": False},
     "lead": {"ink": _SOFT, "wrap": True, "down": "top", "hair": False},
     "section": {"size": 12, "bold": True, "under": True, "rule": _SLATE},
-    "plain": {"wrap": True, "hair": False},
+    "plain": {"wrap": True, "down": "top", "hair": False},
     "head": {
         "bold": True,
         "ink": "FFFFFFFF",
@@ -271,7 +271,7 @@ def _set_up(page: Worksheet, sheet: Sheet) -> None:
     from openpyxl.comments import Comment
 
     page.sheet_view.showGridLines = sheet.is_ruled
-    page.sheet_format.defaultRowHeight = LINE
+    page.sheet_format.defaultRowHeight = ROW
     page.sheet_format.customHeight = True
     for column, width in sheet.widths.items():
         page.column_dimensions[letter(column)].width = width

@@ -11,7 +11,16 @@ from nutricheck import components, coverage
 from nutricheck.components import BY_TAG
 from nutricheck.coverage import ATWATER_KCAL_PER_G
 from nutricheck.report.words import disclaimer, person_words, verdict
-from nutricheck.report.workbook.cells import LINE, PERCENT, Chart, Formula, Series, Sheet, letter
+from nutricheck.report.workbook.cells import (
+    PERCENT,
+    ROW,
+    Chart,
+    Formula,
+    Series,
+    Sheet,
+    height_of,
+    letter,
+)
 from nutricheck.report.workbook.daily import Daily
 from nutricheck.report.workbook.days import DAY_ROW, OVERVIEW, Days
 from nutricheck.report.workbook.per_100g import Composition
@@ -149,7 +158,7 @@ def _put_days(made: _Making) -> None:
     ]
     for column, text in enumerate(heads, start=1):
         sheet.put(head, column, text, "head in" if column in (2, 3) else "head")
-    sheet.heights[head] = 2 * LINE + 4
+    sheet.heights[head] = height_of(2) + 4
     sheet.notes[head, 2] = "Change this: how many days of this kind the longest trip has."
     sheet.notes[head, 3] = "Change this: how many days of this kind the shortest trip has."
     for day, name in enumerate(made.names):
@@ -365,7 +374,7 @@ def _put_one_day(made: _Making, row: int) -> None:
     sheet.put(head, 6, None, "head")
     sheet.put_row(head, bars, ("chart: bar", "down", "up"), "head")
     sheet.merged.append(f"E{head}:F{head}")
-    sheet.heights[head] = 2 * LINE + 4
+    sheet.heights[head] = height_of(2) + 4
     sheet.notes[head, bars] = (
         f"For the chart: bars end at {100 * _TOP_RATIO:.0f} %; what is not known has none."
     )
@@ -391,7 +400,7 @@ def _put_one_day(made: _Making, row: int) -> None:
             sheet.put(at, column, Formula(f'{text}&""' if key == "status" else text, value), style)
         sheet.put(at, 6, None, "status")
         sheet.merged.append(f"E{at}:F{at}")
-        sheet.heights[at] = LINE
+        sheet.heights[at] = ROW
         _put_bar(sheet, at, bars, c, values[:3])
     last = head + len(tags)
     sheet.status_areas.append(f"E{head + 1}:E{last}")

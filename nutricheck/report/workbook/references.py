@@ -14,12 +14,12 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from nutricheck import components, coverage
 from nutricheck.components import BY_TAG
 from nutricheck.report.workbook.cells import (
-    LINE,
     Column,
     Formula,
     Sheet,
     Value,
     amount_format,
+    height_of,
     letter,
     lines_of,
 )
@@ -246,7 +246,7 @@ def _put_words(sheet: Sheet, row: int, column: int, source: str, note: str) -> N
         lines_of(text, sheet.widths[place] - 2)
         for place, text in enumerate((source, note), start=column)
     )
-    sheet.heights[row] = LINE * most + (2 if most > 1 else 0)
+    sheet.heights[row] = height_of(most)
 
 
 def _note(made: References, group: _Group) -> str:

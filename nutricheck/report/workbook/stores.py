@@ -16,7 +16,6 @@ import numpy.typing as npt
 from nutricheck.components import BY_TAG
 from nutricheck.needs.balance import FAT_LOSS_KCAL_KG, LEAN_PERSON_KCAL_KG, USUAL_KCAL_KG
 from nutricheck.report.workbook.cells import (
-    LINE,
     PERCENT,
     Chart,
     Column,
@@ -24,6 +23,7 @@ from nutricheck.report.workbook.cells import (
     Series,
     Sheet,
     amount_format,
+    height_of,
     letter,
 )
 from nutricheck.report.workbook.daily import Daily
@@ -272,7 +272,7 @@ def _put_trips(made: _Making, row: int, kinds: int, stores: Stores) -> None:
     sheet, result = made.sheet, made.result
     sheet.put_section(row, "The trips", _CONTENT - 1)
     sheet.put_row(row + 1, 1, (None, "Unit"), "head")
-    sheet.heights[row + 1] = 2 * LINE + 4
+    sheet.heights[row + 1] = height_of(2) + 4
     for trip, column in stores.trip_columns.items():
         sheet.put(row + 1, column, f"{trip} trip", "head")
     rows = row + 2
@@ -420,7 +420,7 @@ def _put_kinds(made: _Making, row: int, trips_first: int) -> None:
         heads = ("eaten", "used", "balance, low", "likely", "high")
         for column, head in zip(_kind_columns(trip).values(), heads, strict=True):
             sheet.put(row + 2, column, head, "head")
-    sheet.heights[row + 2] = 2 * LINE + 4
+    sheet.heights[row + 2] = height_of(2) + 4
     soak = made.composition.leaf_area(made.composition.soak_row)
     litres = made.result.supply.rehydration["litres"].to_numpy(dtype=float)
     for day, name in enumerate(days.names):
@@ -483,7 +483,7 @@ def _put_enough(made: _Making, row: int) -> None:
     for trip in TRIPS:
         for column, head in zip(_enough_columns(trip).values(), heads, strict=True):
             sheet.put(row + 2, column, head, "head")
-    sheet.heights[row + 2] = 3 * LINE + 4
+    sheet.heights[row + 2] = height_of(3) + 4
     sheet.notes[row + 2, _enough_columns("longest")["below"]] = (
         "First day on which the portions still in the pack give less than the mean target."
     )

@@ -14,7 +14,15 @@ from nutricheck.coverage import ATWATER_KCAL_PER_G, KNOWN_ENOUGH
 from nutricheck.menu import TAGS, TRYPTOPHAN_OF_PROTEIN, TRYPTOPHAN_PER_NIACIN
 from nutricheck.needs.day import INSENSIBLE_SODIUM_MG
 from nutricheck.report.words import disclaimer
-from nutricheck.report.workbook.cells import LINE, PERCENT, Column, Formula, Sheet, letter, lines_of
+from nutricheck.report.workbook.cells import (
+    PERCENT,
+    Column,
+    Formula,
+    Sheet,
+    height_of,
+    letter,
+    lines_of,
+)
 from nutricheck.report.workbook.daily import Daily
 from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition
@@ -37,7 +45,7 @@ def _put_line(sheet: Sheet, row: int, values: Sequence[Any], styles: Sequence[st
         sheet.put(row, column, value, style)
         if isinstance(value, str):
             most = max(most, lines_of(value, sheet.widths[column] - 2))
-    sheet.heights[row] = LINE * most + 3
+    sheet.heights[row] = height_of(most) + 2
 
 
 # ---------------------------------------------------------------- cautions
@@ -157,6 +165,18 @@ _RULES: list[_Line] = [
         "batch steps",
         "E. W. Murphy, P. E. Criner, B. C. Gray, J Agric Food Chem 1975;23:1153-1157 (true "
         "retention), as in the introduction of USDA's retention factors, Release 6 (2007)",
+        "",
+    ),
+    (
+        "Sodium and chloride of table salt",
+        "batch steps",
+        "molar masses of Na and Cl: IUPAC (CIAAW) abridged standard atomic weights 2021",
+        "",
+    ),
+    (
+        "How far portions vary",
+        "low and high",
+        "common practice, no source: the figures stand in a note on the sheet Portions",
         "",
     ),
     (
@@ -376,7 +396,7 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
         sheet.put(row, at["things"], Formula(text, float(len(missing))), "calculated|0")
         which = _which(names, missing)
         sheet.put(row, at["which"], which, "wrap")
-        sheet.heights[row] = LINE * lines_of(which, 68) + 2
+        sheet.heights[row] = height_of(lines_of(which, 68))
         row += 1
     hidden = [BY_TAG[tag].name for tag in TAGS if tag not in composition.tags]
     if hidden:
