@@ -51,7 +51,9 @@ def cell_of(sheet: Sheet, row_text: str, column_text: str) -> tuple[str, str]:
     return sheet.name, f"{letter(column)}{row}"
 
 
-@pytest.mark.parametrize("plan", [JULY, "samples/light_pack.toml", HOSTILE])
+@pytest.mark.parametrize(
+    "plan", [JULY, "samples/light_pack.toml", HOSTILE], ids=["july", "light", "hostile"]
+)
 def test_every_formula_equals_python(plan, tmp_path):
     result = check(plan, draws=200)
     write_workbook(result, tmp_path / "plan.xlsx")
