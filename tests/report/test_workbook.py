@@ -293,6 +293,16 @@ def test_another_ending_is_refused(july, tmp_path):
     assert not list(tmp_path.iterdir())
 
 
+def test_the_plan_itself_is_not_replaced(july, tmp_path):
+    from dataclasses import replace
+
+    plan = tmp_path / "plan.xlsx"
+    plan.write_bytes(b"the plan")
+    with pytest.raises(NutricheckError, match="is the plan itself"):
+        write_workbook(replace(july, source=str(plan)), plan)
+    assert plan.read_bytes() == b"the plan"
+
+
 def test_a_failure_leaves_the_old_file(july, tmp_path, monkeypatch):
     target = tmp_path / "july.xlsx"
     target.write_bytes(b"old")

@@ -40,13 +40,17 @@ def write_workbook(result: Result, path: str | Path) -> None:
     Raises
     ------
     NutricheckError
-        If the name does not end in .xlsx or the file cannot be written.
+        If the name does not end in .xlsx, is the plan's own, or the file cannot be written.
     """
     from nutricheck.report.files import write_whole
 
     if Path(path).suffix.lower() != ".xlsx":
         raise NutricheckError(
             f"{shorten(str(path))} does not end in .xlsx; the workbook is written as such a file"
+        )
+    if Path(result.source).is_file() and Path(path).exists() and Path(path).samefile(result.source):
+        raise NutricheckError(
+            f"{shorten(str(path))} is the plan itself; choose another name, or it would be lost"
         )
     write_whole(path, workbook_bytes(workbook_sheets(result)))
 

@@ -8,6 +8,7 @@ Amount left = fresh × kept in preparation × kept in drying × kept in storage;
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -465,6 +466,7 @@ def _put_steps(
         factor = 100 * (1 - batch.water_frac) / batch.dry_matter_g
         content = batch.composition[["low", "likely", "high"]].to_numpy(dtype=float)
         shares = batch.composition["known_share"].to_numpy(dtype=float)
+        left = np.nansum(own.amount, axis=0).tolist()
         salt_g = salts[key]
         stored = next((text for text in batch.evidence if text.startswith(_STORAGE)), "")
         for place, tag in enumerate(TAGS):
@@ -485,8 +487,8 @@ def _put_steps(
                     made.steps.put(row, _AT["cause"], causes[tag], "said")
                 row += 1
             rows = range(first, row)
-            left = float(np.nansum(own.amount[:, place]))
-            _put_content(made.steps, rows, tag, left, content[place], factor, salt_g, at)
+            own_content = content[place].tolist()
+            _put_content(made.steps, rows, tag, left[place], own_content, factor, salt_g, at)
             made.composition[key, tag] = made.steps.at(first, _AT["per"])
             if shares[place] < 1:
                 made.known[key, tag] = _known_share(rows, masses, float(shares[place]))
@@ -545,14 +547,14 @@ def _put_content(
     rows: range,
     tag: str,
     left: float,
-    content: Array,
+    content: Sequence[float],
     factor: float,
     salt_g: float,
     at: dict[str, str],
 ) -> None:
     """The batch's content per 100 g dried, in its first row, with the range's factors."""
     first, shown = rows[0], _fine(amount_format(BY_TAG[tag].decimals))
-    likely = float(content[1])
+    low, likely, high = content
     text = f"SUM({_L['left']}{first}:{_L['left']}{rows[-1]})"
     if tag == "WATER":
         text = f"100*{at['water']}"
@@ -568,10 +570,10 @@ def _put_content(
     if not likely > 0:
         return
     for end, share, value in (
-        ("low", "low share", content[0]),
-        ("high", "high share", content[2]),
+        ("low", "low share", low),
+        ("high", "high share", high),
     ):
-        ratio = float(value / likely)
+        ratio = value / likely
         formula = Formula(f"{_L['per']}{first}*{_L[share]}{first}", ratio * likely)
         sheet.put(first, _AT[end], formula, f"calculated|{shown}")
         sheet.put(first, _AT[share], ratio, "figure|0.00")
