@@ -20,6 +20,7 @@ import pandas as pd
 
 from nutricheck import components
 from nutricheck.errors import Fault, PlanError, UnitError
+from nutricheck.ranges import ends
 from nutricheck.units import PIECES, SPOONS, convert, split_quantity
 
 if TYPE_CHECKING:
@@ -52,7 +53,6 @@ PORTION_VARIATION: dict[str, float] = {
     "measure": 0.15,
     "spread": 0.05,
 }
-_QUANTILES = (5, 95)
 _ADDED = ("added_low", "added", "added_high")
 
 
@@ -302,8 +302,7 @@ def _range(
     """5th and 95th percentile of the draws, widened where needed to hold the likely value."""
     if draws is None:
         return likely.copy(), likely.copy()
-    # A column is unknown in all draws or in none, so the percentiles need no NaN handling.
-    low, high = np.percentile(draws, _QUANTILES, axis=0)
+    low, high = ends(draws)
     return np.fmin(low, likely), np.fmax(high, likely)
 
 
@@ -373,21 +372,19 @@ def portion_grams(
     amount = portion.amount
     try:
         number, unit = split_quantity(amount)
-    except UnitError:
-        unit, number = "", 0.0
-    if unit.lower() in SPOONS and packed.tsp_g is not None:
-        return convert(number, SPOONS[unit.lower()], "teaspoon") * packed.tsp_g, "spoon"
-    if unit.lower() in PIECES and packed.piece_g is not None:
-        return number * packed.piece_g, "piece"
-    try:
+        if unit.lower() in SPOONS and packed.tsp_g is not None:
+            return convert(number, SPOONS[unit.lower()], "teaspoon") * packed.tsp_g, "spoon"
+        if unit.lower() in PIECES and packed.piece_g is not None:
+            return number * packed.piece_g, "piece"
         return convert(number, unit, "gram"), "weighed"
     except UnitError:
-        if item.food_id is None:
-            raise UnitError(
-                f"portion of {packed.item!r}: {amount!r} is not a mass, spoon or piece; write "
-                'such as "40 g", or "2 tsp" with tsp = "3.1 g" on the packed item'
-            ) from None
-        return table.measure_g(item.food_id, amount), "measure"
+        # not a unit: a household measure in the table's own words, such as "1 cup, whole"
+        if item.food_id is not None:
+            return table.measure_g(item.food_id, amount), "measure"
+        raise UnitError(
+            f"portion of {packed.item!r}: {amount!r} is not a mass, spoon or piece; write "
+            'such as "40 g", or "2 tsp" with tsp = "3.1 g" on the packed item'
+        ) from None
 
 
 def daily_intake(
@@ -489,7 +486,7 @@ def _intake_range(
         eaten = np.nan_to_num(own) * factors[i][:, None] / 100
         for d in np.flatnonzero(grams[:, i]):
             total[d] += grams[d, i] * eaten
-    low, high = np.percentile(total, _QUANTILES, axis=1)
+    low, high = ends(total, axis=1)
     low = np.where(np.isnan(likely), np.nan, np.minimum(low, likely))
     high = np.where(np.isnan(likely), np.nan, np.maximum(high, likely))
     return low, high

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 __all__ = [
     "PIECES",
     "SPOONS",
+    "USUAL",
     "WRITTEN_UNITS",
     "convert",
     "number_text",
@@ -47,6 +48,30 @@ WRITTEN_UNITS: dict[str, tuple[str, ...]] = {
     "liter/hour": ("L/h", "mL/h"),
     "liter": ("L", "mL"),
     "kilocalorie": ("kcal", "kJ", "MJ"),
+}
+
+#: (as written, pint's unit kept) → factor and offset of what nearly every plan is written in, so
+#: that such a plan need not wait for pint to load. Each is what pint says: tests/test_units.py.
+USUAL: dict[tuple[str, str], tuple[float, float]] = {
+    ("g", "gram"): (1.0, 0.0),
+    ("kg", "gram"): (1000.0, 0.0),
+    ("kg", "kilogram"): (1.0, 0.0),
+    ("cm", "centimeter"): (1.0, 0.0),
+    ("m", "meter"): (1.0, 0.0),
+    ("°C", "degC"): (1.0, 0.0),
+    ("h", "hour"): (1.0, 0.0),
+    ("days", "hour"): (24.0, 0.0),
+    ("days", "day"): (1.0, 0.0),
+    ("month", "month"): (1.0, 0.0),
+    ("months", "month"): (1.0, 0.0),
+    ("km/h", "meter/second"): (1 / 3.6, 0.0),
+    ("%", "percent"): (1.0, 0.0),
+    ("L", "liter"): (1.0, 0.0),
+    ("L/h", "liter/hour"): (1.0, 0.0),
+    ("kcal", "kilocalorie"): (1.0, 0.0),
+    ("teaspoon", "teaspoon"): (1.0, 0.0),
+    ("tablespoon", "teaspoon"): (3.0, 0.0),
+    ("cup", "teaspoon"): (48.0, 0.0),
 }
 
 _DEFINITIONS = (
@@ -216,7 +241,7 @@ def parse(text: str, unit: str) -> float:
 
 def convert(number: float, given: str, unit: str) -> float:
     """``number`` of unit ``given``, in ``unit``; both in words. Raises UnitError as parse does."""
-    factor, offset = _line(given, unit)
+    factor, offset = USUAL.get((given, unit)) or _line(given, unit)
     return number * factor + offset
 
 

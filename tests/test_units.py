@@ -144,3 +144,11 @@ def test_any_text_is_read_or_refused(text):
         assert math.isfinite(units.parse(text, "gram"))
     except UnitError as error:
         assert str(error)
+
+
+@pytest.mark.parametrize(("written", "unit"), units.USUAL)
+def test_usual_units_are_what_pint_says(written, unit):
+    spelled = {"°C": "degC", "%": "percent", "L/h": "liter/hour", "km/h": "kilometer/hour"}
+    quantity = units.registry().Quantity
+    zero, one = (quantity(x, spelled.get(written, written)).to(unit).magnitude for x in (0, 1))
+    assert units.USUAL[written, unit] == pytest.approx((one - zero, zero), abs=1e-12)

@@ -40,6 +40,7 @@ from nutricheck.drying.spread import (
 from nutricheck.drying.words import batch_notes, citations, route_words
 from nutricheck.errors import DryingError
 from nutricheck.plan.models import Batch, Preparation
+from nutricheck.ranges import ends
 
 if TYPE_CHECKING:
     from nutricheck.table import Food, FoodTable
@@ -385,8 +386,7 @@ def _composition(
     if draws:
         samples = _drawn(batch, parts, losses, content, end, draws, seed)
         samples[np.isnan(likely)] = np.nan
-        # A row is unknown in all draws or in none, so the percentiles need no NaN handling.
-        low, high = np.percentile(samples, (5, 95), axis=1).astype(float)
+        low, high = ends(samples, axis=1)
         low, high = np.fmin(low, likely), np.fmax(high, likely)
         drawn = samples.T.astype(float)
     else:
