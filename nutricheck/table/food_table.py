@@ -96,6 +96,7 @@ class FoodTable:
     def __init__(self, path: Path) -> None:
         self.path = path
         self._db = open_store(path)
+        self._named: dict[str, Food | None] = {}  # a plan names a food in several places
 
     def __reduce__(self) -> tuple[Any, ...]:
         return FoodTable, (self.path,)
@@ -307,7 +308,10 @@ class FoodTable:
 
     def _exact(self, text: str) -> Food | None:
         """The food with this id, else the first with this description, letter case aside."""
-        return self.with_id(text.strip()) or self._described(text.strip())
+        name = text.strip()
+        if name not in self._named:
+            self._named[name] = self.with_id(name) or self._described(name)
+        return self._named[name]
 
     def _described(self, description: str) -> Food | None:
         rows = self._rows(
@@ -342,11 +346,7 @@ class FoodTable:
 
         blocks = np.full((len(columns), len(keys), len(tags)), np.nan)
         positions = {tag: position for position, tag in enumerate(tags)}
-        column_of = {
-            key: positions[tag]
-            for key, tag in self._rows("SELECT component, tag FROM component")
-            if tag in positions
-        }
+        column_of = {key: positions[tag] for key, tag in self._components if tag in positions}
         known, row_of_each = np.unique(np.array(keys, dtype=np.int64), return_inverse=True)
         where = f"component IN ({','.join(map(str, column_of))})"
         if len(known) <= _MOST_BY_KEY:
@@ -369,6 +369,11 @@ class FoodTable:
         distinct[:, place[is_asked], column] = table[is_asked, 2:].T
         blocks[:] = distinct[:, row_of_each]
         return blocks
+
+    @cached_property
+    def _components(self) -> list[tuple[int, str]]:
+        """Key and tag of each component that the table has."""
+        return self._rows("SELECT component, tag FROM component")
 
     def _keys(self, food_ids: Sequence[str]) -> list[int]:
         known = self._known(food_ids)
