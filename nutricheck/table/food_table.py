@@ -96,7 +96,6 @@ class FoodTable:
     def __init__(self, path: Path) -> None:
         self.path = path
         self._db = open_store(path)
-        self._named: dict[str, Food | None] = {}  # a plan names a food in several places
 
     def __reduce__(self) -> tuple[Any, ...]:
         return FoodTable, (self.path,)
@@ -369,6 +368,11 @@ class FoodTable:
         distinct[:, place[is_asked], column] = table[is_asked, 2:].T
         blocks[:] = distinct[:, row_of_each]
         return blocks
+
+    @cached_property
+    def _named(self) -> dict[str, Food | None]:
+        """What a name was found to be: a plan names a food in several places."""
+        return {}
 
     @cached_property
     def _components(self) -> list[tuple[int, str]]:
