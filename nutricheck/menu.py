@@ -480,13 +480,15 @@ def _intake_range(
             for name in items
         ]
     )
-    total = np.zeros((len(days), count, len(TAGS)))
+    known = ~np.isnan(likely).all(axis=0)
+    eaten = np.empty((len(drawn), count, int(known.sum())), dtype=np.float32)
     for i, own in enumerate(drawn):
         assert own is not None
-        eaten = np.nan_to_num(own) * factors[i][:, None] / 100
-        for d in np.flatnonzero(grams[:, i]):
-            total[d] += grams[d, i] * eaten
-    low, high = ends(total, axis=1)
-    low = np.where(np.isnan(likely), np.nan, np.minimum(low, likely))
-    high = np.where(np.isnan(likely), np.nan, np.maximum(high, likely))
-    return low, high
+        np.multiply(own[:, known], factors[i][:, None] / 100, out=eaten[i])
+    # what is unknown in one item does not make the day unknown: "at least"
+    np.nan_to_num(eaten, copy=False)
+    low, high = np.full_like(likely, np.nan), np.full_like(likely, np.nan)
+    low[:, known], high[:, known] = ends(
+        np.tensordot(grams.astype(np.float32), eaten, axes=1), axis=1
+    )
+    return np.minimum(low, likely), np.maximum(high, likely)
