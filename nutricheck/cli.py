@@ -115,6 +115,7 @@ def check_many(
     """
     from nutricheck.check_many import TABLE_ENDINGS, check_intakes, check_plans, write_table
 
+    gc.enable()  # a run of many plans is long enough to need it
     is_table = [file.suffix.lower() in TABLE_ENDINGS for file in files]
     if any(is_table) and not all(is_table):
         raise typer.BadParameter("give plans or tables of person-days, not both at once")

@@ -53,7 +53,9 @@ PORTION_VARIATION: dict[str, float] = {
     "measure": 0.15,
     "spread": 0.05,
 }
+_ENDS = ("low", "likely", "high")
 _ADDED = ("added_low", "added", "added_high")
+_SUPPLEMENTAL = ("supplemental_low", "supplemental", "supplemental_high")
 
 
 @dataclass(frozen=True)
@@ -62,7 +64,8 @@ class Item:
 
     ``per_100g`` is indexed by tagname with columns ``low``, ``likely``, ``high`` (component unit
     per 100 g, NaN unknown), ``known_share`` (share of the mass whose value is known [-]) and
-    ``added_low``, ``added``, ``added_high`` (the part that is supplemental or fortified).
+    ``added_low``, ``added``, ``added_high`` (the part that is supplemental or fortified) and
+    ``supplemental_low``, ``supplemental``, ``supplemental_high`` (the part from supplements alone).
     ``draws`` is (draws × components) per 100 g, or None.
     """
 
@@ -167,7 +170,9 @@ def _item(
 
 
 def _columns(
-    composition: pd.DataFrame, is_added: Sequence[bool] | bool = False
+    composition: pd.DataFrame,
+    is_added: Sequence[bool] | bool = False,
+    is_supplement: bool = False,
 ) -> dict[str, NDArray[np.float64]]:
     """The columns of a composition indexed by tagname, in the order of TAGS.
 
@@ -180,8 +185,9 @@ def _columns(
     columns["known_share"] = (
         ~np.isnan(columns["likely"]) * 1.0 if known is None else np.nan_to_num(known.to_numpy())
     )
-    for end, name in (("low", "added_low"), ("likely", "added"), ("high", "added_high")):
-        columns[name] = np.where(is_added, np.nan_to_num(columns[end]), 0.0)
+    for end, added, supplemental in zip(_ENDS, _ADDED, _SUPPLEMENTAL, strict=True):
+        columns[added] = np.where(is_added, np.nan_to_num(columns[end]), 0.0)
+        columns[supplemental] = columns[added] if is_supplement else np.zeros(len(TAGS))
     return columns
 
 
@@ -199,7 +205,7 @@ def _with_niacin_equivalents(
             tryptophan_g = values[_PROCNT] * share
         values[_NIAEQ] = values[_NIA] + tryptophan_g * 1000 / TRYPTOPHAN_PER_NIACIN
     out["known_share"][_NIAEQ] = min(out["known_share"][_NIA], out["known_share"][_PROCNT])
-    for name in _ADDED:
+    for name in (*_ADDED, *_SUPPLEMENTAL):
         out[name][_NIAEQ] = out[name][_NIA]
     return out
 
@@ -249,7 +255,7 @@ def _label_item(label: LabelFood, draws: int, seed: int) -> Item:
     return _item(
         label.name,
         "label",
-        _columns(frame, [tag in label.added for tag in TAGS]),
+        _columns(frame, [tag in label.added for tag in TAGS], label.kind == "supplement"),
         drawn,
         is_supplement=label.kind == "supplement",
     )
@@ -264,7 +270,7 @@ def _mixed(mix: Mix, parts: Sequence[tuple[Item, float]]) -> Item:
         columns[column] = _sum_of_known(
             [item.per_100g[column].to_numpy() for item, _ in parts], share
         )
-    for column in ("known_share", *_ADDED):
+    for column in ("known_share", *_ADDED, *_SUPPLEMENTAL):
         values = np.array([item.per_100g[column].to_numpy() for item, _ in parts])
         columns[column] = share @ values
     drawn = None
@@ -423,8 +429,7 @@ def daily_intake(
         known = grams @ stacked("known_share") / eaten
     # A day without food is a known intake of nothing.
     likely, known = np.where(eaten > 0, likely, 0.0), np.where(eaten > 0, known, 1.0)
-    pills = np.array([items[name].is_supplement for name in names])
-    added = {name: stacked(name) / 100 for name in _ADDED}
+    added = {name: stacked(name) / 100 for name in (*_ADDED, *_SUPPLEMENTAL)}
     low, high = _intake_range(likely, grams, portions, items, days, seed)
     rows = len(days) * len(TAGS)
     table = pd.DataFrame(
@@ -436,10 +441,6 @@ def daily_intake(
             "high": high.reshape(rows),
             "known_share": known.reshape(rows),
             **{name: (grams @ per_g).reshape(rows) for name, per_g in added.items()},
-            **{
-                name.replace("added", "supplemental"): ((grams * pills) @ per_g).reshape(rows)
-                for name, per_g in added.items()
-            },
         }
     )
     shown = [items[name].name for name in names]
@@ -481,14 +482,12 @@ def _intake_range(
         ]
     )
     known = ~np.isnan(likely).all(axis=0)
-    eaten = np.empty((len(drawn), count, int(known.sum())), dtype=np.float32)
+    eaten = np.empty((len(drawn), count, int(known.sum())))
     for i, own in enumerate(drawn):
         assert own is not None
         np.multiply(own[:, known], factors[i][:, None] / 100, out=eaten[i])
     # what is unknown in one item does not make the day unknown: "at least"
     np.nan_to_num(eaten, copy=False)
     low, high = np.full_like(likely, np.nan), np.full_like(likely, np.nan)
-    low[:, known], high[:, known] = ends(
-        np.tensordot(grams.astype(np.float32), eaten, axes=1), axis=1
-    )
+    low[:, known], high[:, known] = ends(np.tensordot(grams, eaten, axes=1), axis=1)
     return np.minimum(low, likely), np.maximum(high, likely)

@@ -15,8 +15,7 @@ def ends(
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """5th and 95th percentile along ``axis``, interpolated linearly; NaN where draws are NaN.
 
-    Sorted in single precision, whose 7 digits are far finer than a range is known, because that
-    takes a tenth of the time of ``numpy.percentile``.
+    ``numpy.percentile`` says the same in twice the time.
 
     Examples
     --------
@@ -24,7 +23,7 @@ def ends(
     >>> float(low), float(high)
     (5.0, 95.0)
     """
-    ordered = np.ascontiguousarray(np.moveaxis(draws, axis, -1), dtype=np.float32)
+    ordered = np.ascontiguousarray(np.moveaxis(draws, axis, -1))
     ordered = np.sort(ordered, axis=-1)  # NaN goes to the end: all of a row is unknown, or nothing
     last = ordered.shape[-1] - 1
     found = []

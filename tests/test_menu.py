@@ -151,6 +151,30 @@ def test_only_added_amounts_count_as_supplemental():
     )
 
 
+def test_a_supplement_stirred_into_a_mix_stays_supplemental():
+    data = plan_data(
+        label=[
+            {
+                "name": "powder",
+                "kind": "supplement",
+                "serving": "1 g",
+                "amounts": {"MG": "100 mg"},
+                "states": {"MG": "element"},
+            },
+        ],
+        mix=[
+            {
+                "name": "nutty",
+                "parts": [{"food": ALMONDS, "mass": "98 g"}, {"item": "powder", "mass": "2 g"}],
+            }
+        ],
+        packed=[{"item": "nutty", "mass": "400 g"}],
+        portions=[{"item": "nutty", "amount": "100 g"}],
+    )
+    _, _, _, intake = menu_of(data)
+    assert of(intake, "walk", "MG", "supplemental") == pytest.approx(200)
+
+
 def test_ranges_hold_the_likely_value_and_repeat():
     first = menu_of(plan_data(), draws=300)[3].table
     second = menu_of(plan_data(), draws=300)[3].table
