@@ -15,6 +15,7 @@ import pandas as pd
 
 from nutricheck import coverage, menu
 from nutricheck.cautions import Caution
+from nutricheck.defaults import DRAWS, REFERENCES, SEED
 from nutricheck.drying import DriedBatch, dry_batch
 from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
 from nutricheck.labels import LabelFood, label_composition
@@ -29,13 +30,7 @@ from nutricheck.supply import TRIPS, Supply, supply
 if TYPE_CHECKING:
     from nutricheck.table import FoodTable, TablePath
 
-__all__ = ["DEFAULT_DRAWS", "Result", "check"]
-
-#: Draws of a check by default: enough for 5 % and 95 % points steady to about 2 %.
-DEFAULT_DRAWS = 1000
-DEFAULT_SEED = 20
-#: The reference sets a plan can be compared with.
-REFERENCES = ("DRI", "EFSA")
+__all__ = ["Result", "check"]
 
 _Made = TypeVar("_Made")
 
@@ -78,8 +73,8 @@ def check(
     *,
     table: FoodTable | TablePath | Sequence[TablePath] | None = None,
     reference: str | None = None,
-    draws: int = DEFAULT_DRAWS,
-    seed: int = DEFAULT_SEED,
+    draws: int = DRAWS,
+    seed: int = SEED,
 ) -> Result:
     """Check a plan: does what is packed cover the needs, for how long, and how sure is that?
 

@@ -14,6 +14,7 @@ from typing import Annotated
 
 import typer
 
+from nutricheck.defaults import DRAWS, SEED
 from nutricheck.errors import NutricheckError
 
 __all__ = ["app", "main"]
@@ -51,7 +52,7 @@ def check(
     day: Annotated[
         str | None, typer.Option(help="Day type of the long table; left out: the trip's mean.")
     ] = None,
-    draws: Draws = 1000,
+    draws: Draws = DRAWS,
     seed: Seed = 20,
     as_json: Json = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print the coverage as CSV.")] = False,
@@ -96,10 +97,10 @@ def check_many(
     ] = None,
     draws: Annotated[
         int, typer.Option(min=0, max=100_000, help="Plans: Monte Carlo draws; 0 gives no ranges.")
-    ] = 1000,
+    ] = DRAWS,
     seed: Annotated[
         int, typer.Option(min=0, help="Plans: the same seed gives the same digits.")
-    ] = 20,
+    ] = SEED,
 ) -> None:
     """Check many plans, or many people's days of food, into one table.
 
@@ -157,7 +158,7 @@ def batch(
     table: TableFile = None,
     everything: Annotated[bool, typer.Option("--all", help="Show all components.")] = False,
     draws: Annotated[int, typer.Option(min=0, max=100_000, help="Monte Carlo draws.")] = 4000,
-    seed: Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")] = 20,
+    seed: Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")] = SEED,
     as_json: Json = False,
 ) -> None:
     """Show one dried batch as a card: yield, content, losses, cautions, sources.
@@ -192,7 +193,7 @@ def compare(
     table: TableFile = None,
     everything: Annotated[bool, typer.Option("--all", help="Show all components.")] = False,
     draws: Annotated[int, typer.Option(min=0, max=100_000, help="Monte Carlo draws.")] = 4000,
-    seed: Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")] = 20,
+    seed: Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")] = SEED,
     as_json: Json = False,
 ) -> None:
     """Compare ways of drying one food: per 100 g dried, per 100 g fresh, and what is lost.
@@ -242,7 +243,7 @@ def export(
     output: Annotated[Path, typer.Option("--output", "-o", help="The .xlsx file to write.")],
     table: TableFile = None,
     reference: Reference = None,
-    draws: Draws = 1000,
+    draws: Draws = DRAWS,
     seed: Seed = 20,
 ) -> None:
     """Write the check as a workbook with live formulas, for a spreadsheet program.
@@ -263,7 +264,7 @@ def page(
     output: Annotated[Path, typer.Option("--output", "-o", help="The .html file to write.")],
     table: TableFile = None,
     reference: Reference = None,
-    draws: Draws = 1000,
+    draws: Draws = DRAWS,
     seed: Seed = 20,
 ) -> None:
     """Write the check as a page that opens in a browser, on a phone too, without a network.

@@ -19,7 +19,7 @@ import pandas as pd
 
 from nutricheck import evidence
 from nutricheck.cautions import Caution
-from nutricheck.check_plan import DEFAULT_SEED
+from nutricheck.defaults import SEED
 from nutricheck.menu import (
     PORTION_VARIATION,
     TAGS,
@@ -360,7 +360,7 @@ def _as_bought(
     if draws:
         from nutricheck.drying import composition_draws
 
-        drawn = composition_draws(food_ids, table, TAGS, draws=draws, seed=DEFAULT_SEED)
+        drawn = composition_draws(food_ids, table, TAGS, draws=draws, seed=SEED)
         low = np.fmin(np.percentile(drawn, 5, axis=0), likely)
     folic_acid = likely[:, [TAGS.index("FOLAC")]]
     rows = {
@@ -410,7 +410,7 @@ def _home_dried(
     for food in table.foods(food_ids):
         name = f"{food.description}, dried"
         batch = _batch(name, food.id, choice.preparation, choice.drying)
-        dried = dry_batch(batch, table, draws=draws, seed=DEFAULT_SEED)
+        dried = dry_batch(batch, table, draws=draws, seed=SEED)
         if _is_dangerous(dried.cautions):
             continue
         ceiling_g = listed["ceiling_g"].get(food.id)

@@ -76,10 +76,16 @@ _STANDS_FOR = {
 _AT = {tag: place for place, tag in enumerate(tags())}
 
 
+@functools.lru_cache(maxsize=64)
 def normal_deviates(key: str, seed: int, shape: tuple[int, int]) -> Deviates:
-    """Standard normal deviates of the stream that ``key`` names: same cause, same draws. [-]"""
+    """Standard normal deviates of the stream that ``key`` names: same cause, same draws. [-]
+
+    Kept for the next batch with the same cause, and so read-only.
+    """
     stream = np.random.default_rng((seed, crc32(key.encode())))
-    return stream.standard_normal(shape, dtype=np.float32)
+    deviates = stream.standard_normal(shape, dtype=np.float32)
+    deviates.flags.writeable = False
+    return deviates
 
 
 @functools.cache
@@ -179,6 +185,6 @@ def content_draws(
     out = np.zeros((value.size, draws), dtype=np.float32)
     present = np.flatnonzero(value > 0)
     z = normal_deviates(f"composition {food_id}", seed, (present.size, draws))
-    z *= log_sd[present].astype(np.float32)[:, None]
+    z = z * log_sd[present].astype(np.float32)[:, None]
     out[present] = value[present].astype(np.float32)[:, None] * np.exp(z, out=z)
     return out

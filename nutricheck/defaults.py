@@ -1,0 +1,12 @@
+"""What a check takes where nothing else is said; apart, so that the command line stays light."""
+
+from __future__ import annotations
+
+__all__ = ["DRAWS", "REFERENCES", "SEED"]
+
+#: Draws of a check: they put the ends of a range within about a twentieth of its width.
+DRAWS = 1000
+#: The same seed gives the same digits.
+SEED = 20
+#: The reference sets a plan can be compared with.
+REFERENCES = ("DRI", "EFSA")
