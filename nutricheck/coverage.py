@@ -25,6 +25,7 @@ import numpy as np
 import pandas as pd
 
 from nutricheck import components
+from nutricheck.defaults import TRIP_MEAN
 from nutricheck.needs.adequacy import adequacy_probability
 
 if TYPE_CHECKING:
@@ -49,8 +50,6 @@ BORDERLINE = "borderline"
 COVERED = "covered"
 ABOVE = "above the upper level"
 NOT_KNOWN = "not known"
-#: Name of the day that stands for the mean over the longest trip.
-TRIP_MEAN = "trip mean"
 
 #: Share of the day's food mass that must be known before an intake can be called short; ours.
 KNOWN_ENOUGH = 0.90

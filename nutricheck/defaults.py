@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-__all__ = ["DRAWS", "REFERENCES", "SEED"]
+__all__ = ["DRAWS", "REFERENCES", "SEED", "TRIP_MEAN"]
 
 #: Draws of a check: they put the ends of a range within about a twentieth of its width.
 DRAWS = 1000
@@ -10,3 +10,5 @@ DRAWS = 1000
 SEED = 20
 #: The reference sets a plan can be compared with.
 REFERENCES = ("DRI", "EFSA")
+#: Name of the day that stands for the mean over the longest trip; no day type may carry it.
+TRIP_MEAN = "trip mean"

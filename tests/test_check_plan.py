@@ -14,7 +14,7 @@ from typer.testing import CliRunner
 from nutricheck import components, coverage
 from nutricheck.check_plan import Result, check
 from nutricheck.cli import app
-from nutricheck.errors import PlanError
+from nutricheck.errors import NutricheckError, PlanError
 from nutricheck.report.screen import WIDTH
 from nutricheck.report.terminal import print_report
 from nutricheck.report.words import verdict
@@ -81,6 +81,10 @@ def test_an_unclear_label_is_asked_about(light):
     assert any("mineral capsule" in question for question in light.questions)
 
 
+def test_a_danger_stands_among_the_first_lines(light):
+    assert "beef, raw at low heat" in " ".join(f.text for f in verdict(light)[:3])
+
+
 def test_what_runs_out_is_not_eaten(light):
     """The balance of a trip counts what is in the pack, not what the portions wish for."""
     energy = light.balance["longest"]
@@ -112,6 +116,22 @@ def test_json_has_no_nan_and_csv_reads_back():
     assert len(read) == len(document["coverage"])
     unknown = next(row for row in read if row["component"] == "CR")
     assert unknown["likely"] == ""
+
+
+def test_the_report_says_which_days_there_are(light):
+    with pytest.raises(NutricheckError, match="transect"):
+        print_report(light, day="somewhen", file=io.StringIO())
+
+
+def test_a_day_type_may_not_be_called_trip_mean():
+    data = {
+        "person": {"sex": "male", "age": 40, "mass": "80 kg", "height": "180 cm"},
+        "days": [{"name": "Trip mean", "count": 1}],
+        "packed": [{"item": "salt", "food": "02047", "mass": "10 g"}],
+        "portions": [{"item": "salt", "amount": "1 g"}],
+    }
+    with pytest.raises(PlanError, match=r"days\[1\].*choose another"):
+        check(data, draws=0)
 
 
 def test_impossible_batches_are_told_at_once():

@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING, Any
 from pydantic import ValidationError
 
 from nutricheck import components
+from nutricheck.defaults import TRIP_MEAN
 from nutricheck.errors import Fault, PlanError, UnitError, UnknownFoodError, shorten
 from nutricheck.plan.models import Plan, repeated
 from nutricheck.units import PIECES, SPOONS, split_amount, split_quantity
@@ -389,6 +390,9 @@ def _repeats(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], s
         for i, entry in _entries(data, "days")
         if isinstance(entry.get("name"), str)
     ]
+    for section, i, name in days:
+        if name.casefold() == TRIP_MEAN:
+            yield (section, i, "name"), f"{shorten(name)} is the report's own word; choose another"
     for group, what in ((made, "batch, label or mix"), (days, "day type")):
         twice = set(repeated(name for _, _, name in group))
         seen: set[str] = set()

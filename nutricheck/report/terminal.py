@@ -11,6 +11,7 @@ from typing import IO, TYPE_CHECKING, Any, Literal
 import pandas as pd
 
 from nutricheck import components, coverage
+from nutricheck.errors import NutricheckError, shorten
 from nutricheck.report.screen import Cell, Screen, Style, Styled
 from nutricheck.report.words import (
     amount,
@@ -52,6 +53,7 @@ _LEVEL_STYLES: dict[str, Style] = {"danger": "bad", "warning": "warn", "note": "
 
 def print_report(result: Result, day: str | None = None, file: IO[str] | None = None) -> None:
     """Print the whole report; ``day`` names the day type of the long table, else the trip mean."""
+    shown = _day_named(result, day or coverage.TRIP_MEAN)
     out = Screen(file)
     _head(out, result)
     for finding in verdict(result):
@@ -59,7 +61,7 @@ def print_report(result: Result, day: str | None = None, file: IO[str] | None = 
     out.line()
     _hot_day_table(out, result)
     _energy_table(out, result)
-    _other_table(out, result, day or coverage.TRIP_MEAN)
+    _other_table(out, result, shown)
     _notes(out, result)
     _batches(out, result)
     _supply(out, result)
@@ -67,6 +69,15 @@ def print_report(result: Result, day: str | None = None, file: IO[str] | None = 
     _cautions(out, result)
     out.line()
     out.line(disclaimer, "dim")
+
+
+def _day_named(result: Result, name: str) -> str:
+    days = {day.casefold(): day for day in [*result.days["day"], coverage.TRIP_MEAN]}
+    if name.casefold() not in days:
+        raise NutricheckError(
+            f"day {shorten(name)} is not in the plan; expected one of {', '.join(days.values())}"
+        )
+    return days[name.casefold()]
 
 
 def _head(out: Screen, result: Result) -> None:

@@ -130,6 +130,7 @@ def verdict(result: Result) -> list[Finding]:
     rows = rows_of(result.coverage)
     return [
         *_energy(result),
+        *_dangers(result),
         *_hot_day_four(rows),
         *_others(rows),
         *_too_much(rows),
@@ -170,6 +171,18 @@ def _energy(result: Result) -> list[Finding]:
         else:
             findings.append(Finding("good" if share <= 1.15 else "attention", text + "."))
     return findings
+
+
+def _dangers(result: Result) -> list[Finding]:
+    """Batches that can make people ill, told before any nutrient."""
+    unsafe = [
+        batch.name
+        for batch in result.batches.values()
+        if any(caution.level == "danger" for caution in batch.cautions)
+    ]
+    if not unsafe:
+        return []
+    return [Finding("bad", f"Danger, read its cautions before eating it: {'; '.join(unsafe)}.")]
 
 
 def _enough(result: Result, tag: str, trip: str) -> float:
@@ -262,27 +275,32 @@ _BASIS_WORDS = {
 }
 
 
+#: Share of a trip's portions that may be missing and still be called rounding; ours. [-]
+ROUNDING = 0.02
+
+
 def _supply(result: Result) -> list[Finding]:
-    findings = []
-    for trip in ("longest", "shortest"):
-        own = result.supply.trips.loc[trip]
-        days, first = int(own["days"]), own["first_out"]
-        if trip == "shortest" and days == int(result.supply.trips.at["longest", "days"]):
+    findings, lengths = [], set()
+    for trip, days in result.supply.trips["days"].items():
+        if days in lengths:
             continue
-        if not first:
-            text = f"Supply: all that is packed lasts the {trip} trip of {days} days."
+        lengths.add(days)
+        ending = [
+            item
+            for item in rows_of(result.supply.items)
+            if getattr(item, f"missing_{trip}_g")
+            > ROUNDING * days * getattr(item, f"used_{trip}_g")
+        ]
+        if not ending:
+            text = f"Supply: all that is packed lasts the {trip} trip of {days:.0f} days."
             findings.append(Finding("good", text))
             continue
-        items = result.supply.items
-        ending = items[items[f"missing_{trip}_g"] > 0]
-        findings.append(
-            Finding(
-                "bad",
-                f"Supply: on the {trip} trip of {days} days {first} runs out first, on day "
-                f"{amount(own['first_out_day'], 0)}; {len(ending)} of {len(items)} items do not "
-                "last.",
-            )
-        )
+        first = min(ending, key=lambda item: getattr(item, f"lasts_{trip}_days"))
+        day = int(getattr(first, f"lasts_{trip}_days")) + 1
+        text = f"Supply: on the {trip} trip of {days:.0f} days {first.item} runs out on day {day}"
+        if len(ending) > 1:
+            text += f", before the other {len(ending) - 1} of {len(result.items)} that do not last"
+        findings.append(Finding("bad", text + "."))
     return findings
 
 
