@@ -8,7 +8,6 @@ from __future__ import annotations
 import io
 import random
 import re
-import resource
 import struct
 import subprocess
 import sys
@@ -300,8 +299,8 @@ def test_all_of_it_within_a_gigabyte(tmp_path):
         cwd=Path(__file__).parents[2],
         env={"OPENBLAS_NUM_THREADS": "1", "PATH": ""},
     )
+    # The limit is the bound; a peak read here would be that of all tests' children together.
     assert (done.returncode, done.stderr) == (0, "")
-    assert resource.getrusage(resource.RUSAGE_CHILDREN).ru_maxrss < 1_000_000
 
 
 @pytest.mark.parametrize("seed", range(60))
