@@ -413,7 +413,10 @@ def main() -> None:
     """Run the command line; errors meant for the user leave as text and exit status 1."""
     # Looking for reference cycles takes a tenth of a command's time, and its process ends soon.
     gc.disable()
-    run(app)
+    try:
+        run(app)
+    finally:
+        gc.enable()
 
 
 def run(commands: typer.Typer) -> None:
