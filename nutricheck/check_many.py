@@ -7,7 +7,9 @@ the ordinary installation, Parquet needs the extra ``parquet`` (pyarrow).
 
 from __future__ import annotations
 
+import io
 import os
+import warnings
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from concurrent.futures import Future, ThreadPoolExecutor
@@ -44,6 +46,7 @@ PERSON_DAYS_AT_ONCE = 20_000
 _ROWS_READ = 20 * PERSON_DAYS_AT_ONCE
 #: More foods than anyone eats in a day; beyond it the day's columns are taken for wrong.
 _MOST_FOODS = 10_000
+_LONGEST_LINE = 1_000_000
 _COLUMNS = (*KEYS, "food_id", "grams", *PERSON_COLUMNS)
 _TEXT_COLUMNS = (*KEYS, "food_id", "sex", "life_stage")
 #: Endings of tables that are read and written.
@@ -257,16 +260,20 @@ def _frames(path: Path) -> Iterator[pd.DataFrame]:
 
 def _csv_frames(path: Path) -> Iterator[pd.DataFrame]:
     try:
-        with pd.read_csv(
-            path,
-            chunksize=_ROWS_READ,
-            index_col=False,
-            dtype=dict.fromkeys(_TEXT_COLUMNS, "category"),
-            keep_default_na=False,
-            na_values=dict.fromkeys(_COLUMNS, ""),
-            encoding="utf-8-sig",
-        ) as reader:
-            for rows in reader:
+        with (
+            path.open("rb", buffering=0) as file,
+            pd.read_csv(
+                io.BufferedReader(_ShortLines(file)),
+                chunksize=_ROWS_READ,
+                index_col=False,
+                low_memory=False,  # of a piece; otherwise a column's type may change within it
+                dtype=dict.fromkeys(_TEXT_COLUMNS, "category"),
+                keep_default_na=False,
+                na_values=dict.fromkeys(_COLUMNS, ""),
+                encoding="utf-8-sig",
+            ) as reader,
+        ):
+            while (rows := _next_rows(reader)) is not None:
                 twice = [name for name in _COLUMNS if f"{name}.1" in rows]  # as pandas names it
                 if twice:
                     raise NutricheckError(f"the column {twice[0]} stands twice; expected it once")
@@ -278,10 +285,38 @@ def _csv_frames(path: Path) -> Iterator[pd.DataFrame]:
             f"holds byte 0x{error.object[error.start]:02x}, which is not UTF-8; "
             "save the table as UTF-8 text"
         ) from None
-    except (pd.errors.ParserError, ValueError) as error:
-        if isinstance(error, NutricheckError):
-            raise
+    except NutricheckError:
+        raise
+    except (ValueError, pd.errors.ParserWarning) as error:
         raise NutricheckError(f"cannot be read as CSV: {shorten(str(error).strip())}") from None
+
+
+def _next_rows(reader: Iterator[pd.DataFrame]) -> pd.DataFrame | None:
+    """The next piece of a CSV; what pandas would only warn of, rows cut short, is an error."""
+    with warnings.catch_warnings():
+        warnings.simplefilter("error", pd.errors.ParserWarning)
+        return next(reader, None)
+
+
+class _ShortLines(io.RawIOBase):
+    """A file's bytes, refused where a line is so long that it would fill the memory."""
+
+    def __init__(self, file: io.FileIO) -> None:
+        self._file = file
+        self._since_line_end = 0
+
+    def readable(self) -> bool:
+        return True
+
+    def readinto(self, buffer: Any) -> int:
+        count = self._file.readinto(buffer) or 0
+        end = bytes(buffer[:count]).rfind(b"\n")
+        self._since_line_end = count - end - 1 if end >= 0 else self._since_line_end + count
+        if self._since_line_end > _LONGEST_LINE:
+            raise NutricheckError(
+                f"has a line of more than {_LONGEST_LINE:,} bytes; is this a table of intakes?"
+            )
+        return count
 
 
 def _parquet_frames(path: Path) -> Iterator[pd.DataFrame]:
@@ -289,13 +324,23 @@ def _parquet_frames(path: Path) -> Iterator[pd.DataFrame]:
     try:
         schema = parquet.read_schema(path)
         wanted = [name for name in schema.names if name in _COLUMNS]
-        if len(set(wanted)) < len(wanted):
-            raise NutricheckError("a column stands twice; expected each once")
+        for name in wanted:
+            kind = schema.types[schema.names.index(name)]
+            if wanted.count(name) > 1 or arrow.types.is_nested(kind) or arrow.types.is_binary(kind):
+                raise NutricheckError(
+                    f"the column {name} ({shorten(kind)}) cannot be used; expected it once, "
+                    "of text or numbers"
+                )
         text = [name for name in wanted if arrow.types.is_string(schema.field(name).type)]
         with parquet.ParquetFile(path, read_dictionary=text) as file:
             for batch in file.iter_batches(_ROWS_READ, columns=wanted):
-                yield batch.to_pandas()
-    except arrow.ArrowException as error:
+                batch.validate(full=True)  # text that is not UTF-8 would fail anywhere later
+                yield batch.to_pandas(ignore_metadata=True)
+    except (NutricheckError, MemoryError):
+        raise
+    except Exception as error:  # a damaged file fails anywhere in pyarrow
+        if isinstance(error, OSError) and error.errno:
+            raise
         raise NutricheckError(f"cannot be read as Parquet: {shorten(str(error).strip())}") from None
 
 

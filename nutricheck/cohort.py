@@ -69,6 +69,8 @@ _BLOCK = 4_000
 _NO_ENERGY = (math.nan, math.nan, math.nan)
 # The height of a Person, on which no reference intake depends.
 _ANY_HEIGHT = "165 cm"
+# More of a food than anyone eats in a day. [g]
+_MOST_GRAMS = 100_000
 # The youngest that a Person can be. [year]
 _YOUNGEST = 9
 _SHOWN = 5
@@ -386,11 +388,11 @@ def _food(column: pd.Series, composition: _Composition) -> NDArray[np.int32]:
 
 def _grams(column: pd.Series) -> NDArray[np.float64]:
     values = _numbers(column)
-    if len(values) and not (values.min() >= 0 and values.max() < np.inf):
-        wrong = np.flatnonzero(~((values >= 0) & (values < np.inf)))[0]
+    if len(values) and not (values.min() >= 0 and values.max() <= _MOST_GRAMS):
+        wrong = np.flatnonzero(~((values >= 0) & (values <= _MOST_GRAMS)))[0]
         raise NutricheckError(
             f"{_row(column.index[wrong])}: grams is {shorten(column.iloc[wrong])}, expected "
-            "a mass of 0 g or more; leave the row out where the mass is not known"
+            f"0 to {_MOST_GRAMS:,} g of a food; leave the row out where the mass is not known"
         )
     return values
 

@@ -366,6 +366,8 @@ def test_files_that_name_days_in_two_ways_are_refused(tmp_path, diaries):
         (b"person,day,food_id,grams\n" + b"a,1,11457,1\n" * 10_001, "more than 10,000 rows"),
         (b"\x00" * 100, "holds no rows"),
         (b"\x00,\x00\n\x00,\x00\n", "no column"),
+        (b"person,day,food_id,grams\na,1,11457,3,4\na,2,11457,3,4\n", "cannot be read as CSV"),
+        (b'person,day,food_id,grams\n"' + b"a" * 3_000_000, "a line of more than 1,000,000 bytes"),
         (b"person,grams,grams\na,1,2\n", "the column grams stands twice"),
     ],
 )
@@ -388,6 +390,13 @@ def test_a_bad_parquet_file_is_one_clear_error(tmp_path, diaries):
         path.write_bytes(content)
         with pytest.raises(NutricheckError, match="cannot be read as Parquet"):
             check_many.check_intakes([path], tmp_path / "out.csv")
+
+
+def test_parquet_columns_of_lists_are_refused(tmp_path, diaries):
+    pytest.importorskip("pyarrow", reason="pyarrow (extra parquet) is not installed")
+    path = saved(diaries.assign(person=[["a"]] * len(diaries)), tmp_path / "in.parquet")
+    with pytest.raises(NutricheckError, match=r"the column person .*list.* cannot be used"):
+        check_many.check_intakes([path], tmp_path / "out.csv")
 
 
 def test_byte_order_mark_line_ends_and_odd_names(tmp_path, diaries):

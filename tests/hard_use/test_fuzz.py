@@ -1,0 +1,34 @@
+"""Short runs of the fuzzer, the same on every machine; the long ones are started by hand."""
+
+from __future__ import annotations
+
+import importlib.util
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests.hard_use.targets import TARGETS
+
+ROOT = Path(__file__).parents[2]
+ROUNDS = {"label": 3000, "sr28": 600, "zip": 600, "own": 600, "parquet": 600}
+
+
+@pytest.mark.parametrize("target", TARGETS)
+def test_damaged_input_ends_well_or_with_one_clear_error(target):
+    if target == "parquet" and importlib.util.find_spec("pyarrow") is None:
+        pytest.skip("pyarrow (extra parquet) is not installed")
+    command = [sys.executable, "-m", "tests.hard_use.fuzz", target]
+    rounds = str(ROUNDS.get(target, 80))
+    done = subprocess.run(
+        [*command, "--rounds", rounds, "--seed", "1"],
+        cwd=ROOT,
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=300,
+    )
+    assert done.returncode == 0, done.stdout[-4000:] + done.stderr[-4000:]
+    assert f"{target}: {rounds} inputs" in done.stdout
+    assert " 0 findings" in done.stdout
