@@ -47,12 +47,13 @@ class CsvFiles:
             header = _header(place, stream.readline())
             if missing := columns.keys() - set(header):
                 raise SourceError(
-                    f"{place}:1: no column {', '.join(sorted(missing))}; found {', '.join(header)}"
+                    f"{place}:1: no column {', '.join(sorted(missing))}; "
+                    f"found {shorten(', '.join(header))}"
                 )
             kinds = columns | {n: kind for n, kind in (optional or {}).items() if n in header}
             even = io.BufferedReader(_EvenLines(stream, place, len(header)), 1 << 20)
             try:
-                for frame in pd.read_csv(
+                reader = pd.read_csv(
                     even,
                     names=header,
                     usecols=list(kinds),
@@ -60,7 +61,8 @@ class CsvFiles:
                     keep_default_na=False,
                     na_values={n: [""] for n, kind in kinds.items() if kind is not str},
                     chunksize=_ROWS_AT_ONCE,
-                ):
+                )
+                while (frame := _next_rows(reader)) is not None:
                     yield line, frame
                     line += len(frame)
             except SourceError:
@@ -115,6 +117,12 @@ class CsvFiles:
                 )
             rows.append(row)
         return rows
+
+
+def _next_rows(reader: Iterator[pd.DataFrame]) -> pd.DataFrame | None:
+    """The next rows; a number too large for its kind raises, without numpy's warning before."""
+    with np.errstate(invalid="ignore", over="ignore"):
+        return next(reader, None)
 
 
 class _EvenLines(io.RawIOBase):

@@ -29,7 +29,7 @@ from data_builder.build import write_beside
 from data_builder.checks import CHECKED, Quality
 from data_builder.components import known_components, local_tag
 from data_builder.csv_files import CsvFiles, reads_as
-from data_builder.source_files import SourceFiles
+from data_builder.source_files import SourceFiles, is_whole
 from data_builder.sr28 import no_progress, quantity_and_measure
 from nutricheck.errors import SourceError, shorten
 from nutricheck.table import TABLE_FILE
@@ -63,6 +63,7 @@ _FOODS_AT_ONCE = 50_000
 _MOST_STRAYS = 0.001  # of the amounts may be of foods that food.csv does not list: our choice
 _MOST_BARE = 0.05  # of the foods may have no amount: our choice
 _RANKS = 4
+_LARGEST_COUNT = 1e9
 _DERIVATIONS = 4096  # more than there are derivation ids
 _ASSUMED_ZERO = "Z"  # food_nutrient_derivation.csv: assumed zero
 _BELOW = "below detection limit"
@@ -225,7 +226,7 @@ class _Reader:
         needed = ("food_nutrient_conversion_factor_id", *names)
         for row in self._csv.rows("food_calorie_conversion_factor.csv", needed):
             food = food_of.get(row["food_nutrient_conversion_factor_id"], "")
-            if food.isdecimal() and (key := int(self._keys(np.array([int(food)]))[0])) >= 0:
+            if is_whole(food) and (key := int(self._keys(np.array([int(food)]))[0])) >= 0:
                 self._factors[:, key] = [
                     float(row[name]) if row[name] and reads_as(np.float64, row[name]) else math.nan
                     for name in names
@@ -253,7 +254,7 @@ class _Reader:
                 food, number = row["fdc_id"], row["NDB_number"]
                 if not number:
                     continue
-                if not (food.isdecimal() and number.isdecimal()):
+                if not (is_whole(food) and is_whole(number)):
                     raise SourceError(
                         f"{self.files.place(name)}:{line}: fdc_id {shorten(food)} and NDB_number "
                         f"{shorten(number)}; expected whole numbers"
@@ -380,7 +381,7 @@ class _Reader:
         by_number: dict[int, list[_Use]] = {}
         for line, row in enumerate(rows, start=2):
             place = f"{self.files.place('nutrient.csv')}:{line}"
-            if not row["id"].isdecimal():
+            if not is_whole(row["id"]):
                 raise SourceError(f"{place}: id is {shorten(row['id'])}, expected a whole number")
             number = row["nutrient_nbr"].removesuffix(".0") or f"id_{row['id']}"
             what = (number, row["name"], _UNITS.get(row["unit_name"], row["unit_name"]), place)
@@ -391,7 +392,7 @@ class _Reader:
                 if number in numbers
             ]
             nutrients[int(row["id"])] = uses
-            if number.isdecimal():
+            if is_whole(number):
                 by_number.setdefault(int(number), uses)
         return by_number | nutrients
 
@@ -399,7 +400,7 @@ class _Reader:
         """Derivation id → code."""
         rows = self._csv.rows("food_nutrient_derivation.csv", ("id", "code", "description"))
         store.codes("derivation", {row["code"]: row["description"] for row in rows})
-        return {int(row["id"]): row["code"] for row in rows if row["id"].isdecimal()}
+        return {int(row["id"]): row["code"] for row in rows if is_whole(row["id"])}
 
     def _amount_parts(
         self, nutrients: dict[int, list[_Use]], derivations: dict[int, str], store: StoreWriter
@@ -412,11 +413,9 @@ class _Reader:
             "data_points": np.float64,
             "derivation_id": np.float64,
         }
-        first_use = np.full(max(nutrients) + 2, -1, dtype=np.int32)
-        factor = np.ones(max(nutrients) + 2)
-        for number, uses in nutrients.items():
-            first_use[number] = uses[0].component * _RANKS
-            factor[number] = uses[0].factor
+        numbers = np.array(sorted(nutrients))
+        first_use = np.array([nutrients[number][0].component * _RANKS for number in numbers])
+        factor = np.array([nutrients[number][0].factor for number in numbers])
         bases: dict[int, int] = {}
         parts: list[_Part] = []
         rows = strays = 0
@@ -425,10 +424,13 @@ class _Reader:
             ids, nutrient = frame["fdc_id"].to_numpy(), frame["nutrient_id"].to_numpy()
             amount = frame["amount"].to_numpy()
             keys = self._keys(ids)
-            use = first_use[np.clip(nutrient, -1, len(first_use) - 1)]
+            which = np.minimum(np.searchsorted(numbers, nutrient), len(numbers) - 1)
+            use = first_use[which]
             for faulty, fault in (
                 (np.isinf(amount), "amount is not finite"),
-                (use < 0, "nutrient_id is not in nutrient.csv"),
+                (numbers[which] != nutrient, "nutrient_id is not in nutrient.csv"),
+                (_is_no_count(frame["data_points"]), "data_points is not a count"),
+                (_is_no_count(frame["derivation_id"]), "derivation_id is not an id"),
             ):
                 if faulty.any():
                     raise SourceError(f"{place}:{line + int(faulty.argmax())}: {fault}")
@@ -436,7 +438,7 @@ class _Reader:
             strays += int(np.count_nonzero(~np.isin(ids[keys < 0], self._other_ids)))
             basis = _basis_keys(frame, bases)
             taken = (keys >= 0) & ~np.isnan(amount)
-            value = amount * factor[nutrient]
+            value = amount * factor[which]
             parts.append(_part(keys[taken], use[taken], value[taken], basis[taken]))
             for number, uses in nutrients.items():
                 for more in uses[1:]:
@@ -477,6 +479,12 @@ def _of_foods(parts: list[_Part], start: int, stop: int) -> _Part:
     is_best[1:] = (food[1:] != food[:-1]) | (component[1:] != component[:-1])
     order = order[is_best]
     return food[is_best], component[is_best], value[order], basis[order]
+
+
+def _is_no_count(column: pd.Series) -> npt.NDArray[np.bool_]:
+    """Where a number is given that is below zero or larger than any count or id."""
+    values = column.to_numpy(dtype=np.float64)
+    return np.asarray(~np.isnan(values) & ~((values >= 0) & (values < _LARGEST_COUNT)))
 
 
 def _basis_keys(frame: pd.DataFrame, bases: dict[int, int]) -> _Integers:

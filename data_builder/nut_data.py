@@ -234,9 +234,10 @@ def _code_number(code: str) -> int:
 
 def _keys(numbers: _Integers, known: list[int]) -> _Integers:
     """Position of each number among the known ones, _UNKNOWN where it is not there."""
-    positions = np.full(int(max(numbers.max(initial=0), *known)) + 1, _UNKNOWN)
-    positions[known] = np.arange(len(known))
-    return positions[numbers]
+    order = np.argsort(known, kind="stable")
+    ranked = np.array(known, dtype=np.int64)[order]
+    place = np.minimum(np.searchsorted(ranked, numbers), len(ranked) - 1)
+    return np.where(ranked[place] == numbers, order[place], _UNKNOWN)
 
 
 def _code_keys(numbers: _Integers, known: list[str]) -> _Integers:

@@ -16,13 +16,29 @@ from typing import IO, Any, BinaryIO
 
 from nutricheck.errors import SourceError, shorten
 
-__all__ = ["CaretFile", "SourceFiles"]
+__all__ = ["CaretFile", "SourceFiles", "is_whole"]
 
 _LARGEST_FILE = 8 << 30  # bytes unpacked; the largest official file (27 million rows) has 2.6e9
 _LARGEST_EXPANSION = 200  # unpacked to packed; the official zips stay under 15
-_UNREADABLE = (OSError, zipfile.BadZipFile, zlib.error, RuntimeError, NotImplementedError)
+# What zipfile raises on damaged or encrypted files.
+_UNREADABLE = (
+    OSError,
+    EOFError,
+    zipfile.BadZipFile,
+    zlib.error,
+    RuntimeError,
+    NotImplementedError,
+)
 _TELL_EACH = 0.1  # of the file
 _UTF8_AS_LATIN1 = re.compile(rb"[\xc2-\xf4][\x80-\xbf]")
+
+
+_WHOLE = re.compile(r"[0-9]{1,9}")
+
+
+def is_whole(text: str) -> bool:
+    """Whether the text is a whole number of at most nine digits, as ids are."""
+    return bool(_WHOLE.fullmatch(text))
 
 
 @dataclass
@@ -48,7 +64,7 @@ class SourceFiles:
         else:
             try:
                 self._zip = zipfile.ZipFile(self.path)
-            except (zipfile.BadZipFile, OSError) as error:
+            except (zipfile.BadZipFile, OSError, NotImplementedError) as error:
                 raise SourceError(
                     f"{self.path}: not a readable zip ({error}); was the download cut short?"
                 ) from None

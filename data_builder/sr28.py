@@ -16,7 +16,7 @@ import numpy as np
 from data_builder.components import ABBREVIATED, tag_for
 from data_builder.dataset import Amounts, Dataset, Measure
 from data_builder.nut_data import read_amounts
-from data_builder.source_files import CaretFile, SourceFiles
+from data_builder.source_files import CaretFile, SourceFiles, is_whole
 from nutricheck.errors import SourceError, shorten
 from nutricheck.table.store import ComponentRow, FoodRow, TableSource
 
@@ -263,7 +263,7 @@ def _components(files: SourceFiles) -> list[ComponentRow]:
                 f"{file.place}:{line}: unit of {shorten(number)} is {shorten(unit)}, expected one "
                 f"of {', '.join(_UNITS)}"
             )
-        if not (number.isdecimal() and places.isdecimal()):
+        if not (is_whole(number) and is_whole(places)):
             raise SourceError(
                 f"{file.place}:{line}: nutrient number {shorten(number)} and decimals "
                 f"{shorten(places)}; expected whole numbers"
