@@ -86,6 +86,8 @@ _AMOUNT = re.compile(_NUMBER + r"(?P<words>[^\W\d_].*|[%°].*)")
 # One thousand to some readers and one to others.
 _THOUSANDS = re.compile(r"[+-]?[1-9]\d{0,2},\d{3}")
 _LONGEST_QUANTITY = 60
+# No quantity of food, people or days is larger in any unit, and no figure overflows up to it.
+_LARGEST = 1e12
 
 #: Spoons and cups as people write them → pint's name; US measures.
 SPOONS = {
@@ -173,6 +175,8 @@ def split_quantity(text: str) -> tuple[float, str]:
     number = float(match["number"].replace(",", "."))
     if not math.isfinite(number):
         raise UnitError(f"{shorten(text)} is not a finite number")
+    if abs(number) > _LARGEST:
+        raise UnitError(f"{shorten(text)} is more than any quantity of a plan")
     return number, (match["unit"] or "").strip()
 
 

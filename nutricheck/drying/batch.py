@@ -60,6 +60,7 @@ _SALT_MG = {"NA": 393.4, "CLD": 606.6}
 # General Atwater factors: they share out the table's own energy when solids are lost. [kcal/g]
 _ENERGY_KCAL_G = {"PROCNT": 4.0, "CHOCDF": 4.0, "FAT": 9.0, "ALC": 7.0}
 _SOLIDS = ("PROCNT", "FAT", "CHOCDF", "ASH")
+_LEAST_MASS_G = 1e-6  # of a batch; below a microgram a plan's figures lose their digits
 # Share of the sugar's mass that leaves as gas and alcohol: none in homolactic fermenting, half in
 # heterolactic (glucose to lactate, ethanol and CO2: 90 of 180 g stay); the middle is taken. [g/g]
 _FERMENTED_SUGAR_GONE = 0.25
@@ -253,7 +254,7 @@ def _ingredients(batch: Batch, table: FoodTable) -> _Ingredients:
                 f"({food.id}); name a food that has one"
             )
     mass_g = np.array([part.mass_g for part in batch.ingredients])
-    if not mass_g.sum() > 0:
+    if mass_g.sum() < _LEAST_MASS_G:
         raise DryingError(f'batch "{batch.name}": the ingredients weigh nothing')
     codes = tuple(
         part.retention_code

@@ -133,6 +133,8 @@ SweatLh = Annotated[float, Quantity("liter/hour", 0, 4, "0.8 L/h")]
 Litres = Annotated[float, Quantity("liter", 0, 30, "5 L")]
 EnergyKcal = Annotated[float, Quantity("kilocalorie", 500, 15_000, "3200 kcal")]
 
+_USUAL_PACE_M_S = 4 / 3.6  # where none is given, as in needs.energy
+
 # One line of printable text. What XML cannot hold (control characters, U+FFFE, U+FFFF) is refused
 # in both forms, so that each plan can be written in the other.
 _ONE_LINE = r"^[^\x00-\x1f\x7f\ufffe\uffff]*$"
@@ -271,6 +273,16 @@ class DayType(_Model):
         description="measured expenditure, where it is known; wins",
         examples=["3200 kcal"],
     )
+
+    @model_validator(mode="after")
+    def _way_is_long_enough(self) -> Self:
+        way_m = (self.pace_m_s or _USUAL_PACE_M_S) * 3600 * self.moving_h
+        if self.moving_h and self.climb_m + self.descent_m > way_m:
+            raise ValueError(
+                f"climb and descent are {self.climb_m + self.descent_m:.0f} m on a way of "
+                f"{way_m:.0f} m, steeper than any path; are pace and moving right?"
+            )
+        return self
 
     @property
     def shortest(self) -> int:
