@@ -10,12 +10,16 @@ import gc
 import os
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from nutricheck.defaults import DRAWS, SEED
 from nutricheck.errors import NutricheckError
+
+if TYPE_CHECKING:
+    from nutricheck.additions import Proposal, Reduction
+    from nutricheck.check_plan import Result
 
 __all__ = ["app", "main"]
 
@@ -41,6 +45,13 @@ Draws = Annotated[
     int, typer.Option(min=0, max=100_000, help="Monte Carlo draws; 0 shows no ranges.")
 ]
 Seed = Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")]
+Additions = Annotated[
+    bool,
+    typer.Option(
+        "--additions",
+        help="Search for the lightest foods to add, and what could be left out, as a part of it.",
+    ),
+]
 Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON.")]
 
 
@@ -245,6 +256,7 @@ def export(
     reference: Reference = None,
     draws: Draws = DRAWS,
     seed: Seed = 20,
+    additions: Additions = False,
 ) -> None:
     """Write the check as a workbook with live formulas, for a spreadsheet program.
 
@@ -254,7 +266,7 @@ def export(
     from nutricheck.report.workbook import write_workbook
 
     result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)
-    write_workbook(result, output)
+    write_workbook(result, output, *_additions(result, additions))
     sys.stderr.write(f"{output}: written; open it in a spreadsheet program\n")
 
 
@@ -266,6 +278,7 @@ def page(
     reference: Reference = None,
     draws: Draws = DRAWS,
     seed: Seed = 20,
+    additions: Additions = False,
 ) -> None:
     """Write the check as a page that opens in a browser, on a phone too, without a network.
 
@@ -275,8 +288,19 @@ def page(
     from nutricheck.check_plan import check as check_plan
     from nutricheck.report.page import write_page
 
-    write_page(check_plan(plan, table=table, reference=reference, draws=draws, seed=seed), output)
+    result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)
+    write_page(result, output, *_additions(result, additions))
     sys.stderr.write(f"{output}: written; open it in a browser\n")
+
+
+def _additions(result: Result, is_wanted: bool) -> tuple[Proposal | None, Reduction | None]:
+    """What to add and what to leave out, where it is asked for: scipy takes its time to load."""
+    if not is_wanted:
+        return None, None
+    from nutricheck.additions import additions as find_additions
+    from nutricheck.additions import reduction
+
+    return find_additions(result), reduction(result)
 
 
 @app.command()

@@ -10,6 +10,13 @@ from typing import IO, TYPE_CHECKING, Any, Literal
 import pandas as pd
 
 from nutricheck.components import BY_TAG
+from nutricheck.report.additions_view import (
+    no_allergy_check,
+    proposal_lead,
+    reduction_lead,
+    shown_gaps,
+    together_words,
+)
 from nutricheck.report.data import records
 from nutricheck.report.screen import Cell, Screen, Style, Styled
 from nutricheck.report.words import amount, disclaimer, percent
@@ -28,19 +35,13 @@ _DAY_COLUMNS = 4
 _PRICES = 8
 _STATE_STYLES: dict[str, Style] = {"closed": "good", "narrowed": "warn", "open": "bad"}
 _UNITS = {"mass": "g", "water": "g water", "energy": "kcal"}
-_LEAST = {"mass": "mass", "water": "water to prepare it", "energy": "energy"}
 
 
 def print_proposal(result: Result, proposal: Proposal, file: IO[str] | None = None) -> None:
     """Print the answer in words, then what to add, what it does, and what limits cost."""
     out = Screen(file)
-    days = int(proposal.pack["days"])
     out.line(result.plan.trip.title, "bold")
-    robust = ", sure at the low end of the range" if proposal.is_robust else ""
-    out.line(
-        f"Least added {_LEAST[proposal.objective]}{robust}, for the {proposal.trip} trip of "
-        f"{days} days"
-    )
+    out.line(proposal_lead(proposal))
     out.line()
     is_met = proposal.status in {"lightest", "nothing needed"}
     mark = Styled("+", "good") if is_met else Styled("~", "warn")
@@ -56,10 +57,7 @@ def print_proposal(result: Result, proposal: Proposal, file: IO[str] | None = No
         where = f"{caution.where}: " if caution.where else ""
         level = Styled(f"{caution.level}:", "warn" if caution.level == "warning" else "")
         out.line(f"{where}{caution.text} ({caution.authority})", mark=level)
-    out.line(
-        "Words to leave out are looked for in the names of foods only: this is no check for "
-        "allergies."
-    )
+    out.line(no_allergy_check)
     out.line()
     out.line(disclaimer, "dim")
 
@@ -86,8 +84,7 @@ def _items(out: Screen, proposal: Proposal) -> None:
 
 
 def _gaps(out: Screen, proposal: Proposal) -> None:
-    gaps = proposal.gaps
-    gaps = gaps[(gaps["state"] != "covered before") & gaps["is_searched"]]
+    gaps = shown_gaps(proposal)
     rows: list[Sequence[Cell]] = []
     for tag in dict.fromkeys(gaps["component"]):
         rows.append([f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}"])
@@ -155,15 +152,15 @@ def print_reduction(result: Result, reduction: Reduction, file: IO[str] | None =
     """Print which items could be left out, alone and together."""
     out = Screen(file)
     out.line(result.plan.trip.title, "bold")
-    out.line(f"What could be left out, on the {reduction.trip} trip")
+    out.line(reduction_lead(reduction))
     out.line()
     for number, words in enumerate(reduction.words):
         out.line(words, mark=Styled("+" if number == 0 else "·"))
     out.line()
     rows: list[Sequence[Cell]] = []
     for row in reduction.items.itertuples():
-        alone = Styled("can go", "good") if row.is_droppable else Styled("needed")
-        together = "goes" if row.is_chosen else ""
+        can_go, together = together_words(row.is_droppable, row.is_chosen)
+        alone = Styled(can_go, "good" if row.is_droppable else "")
         rows.append([str(row.item), amount(row.trip_g, 0), alone, together, str(row.reason)])
     columns: Columns = [
         ("item", "left"),

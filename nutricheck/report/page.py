@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     import jinja2
     from markupsafe import Markup
 
+    from nutricheck.additions import Proposal, Reduction
     from nutricheck.check_plan import Result
 
 __all__ = ["page_html", "summary_html", "write_page"]
@@ -30,8 +31,13 @@ _TEMPLATES = Path(__file__).parent / "templates"
 _SUFFIXES = (".html", ".htm")
 
 
-def write_page(result: Result, path: str | Path) -> None:
-    """Write the page, whole or not at all.
+def write_page(
+    result: Result,
+    path: str | Path,
+    proposal: Proposal | None = None,
+    reduction: Reduction | None = None,
+) -> None:
+    """Write the page, whole or not at all; with a proposal or a reduction, their section too.
 
     Raises
     ------
@@ -42,11 +48,13 @@ def write_page(result: Result, path: str | Path) -> None:
         raise NutricheckError(
             f"{shorten(str(path))} does not end in .html; the page is written as such a file"
         )
-    write_whole(path, page_html(result))
+    write_whole(path, page_html(result, proposal, reduction))
 
 
-def page_html(result: Result) -> str:
-    """The whole page as text."""
+def page_html(
+    result: Result, proposal: Proposal | None = None, reduction: Reduction | None = None
+) -> str:
+    """The whole page as text; with a proposal or a reduction, their section too."""
     style = _file("summary.css") + _file("page.css")
     script = _file("twin.js") + _file("page.js")
     cited = source_numbers(result)
@@ -54,7 +62,7 @@ def page_html(result: Result) -> str:
         _templates()
         .get_template("page.html")
         .render(
-            page_view(result, cited),
+            page_view(result, cited, proposal, reduction),
             style=_safe(style),
             script=_safe(script),
             policy=_policy(style, script),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from nutricheck import components, coverage, supply
 from nutricheck.menu import TAGS
+from nutricheck.report.additions_view import additions_view
 from nutricheck.report.page_data import cites
 from nutricheck.report.words import (
     amount,
@@ -20,6 +21,7 @@ from nutricheck.report.words import (
 )
 
 if TYPE_CHECKING:
+    from nutricheck.additions import Proposal, Reduction
     from nutricheck.cautions import Caution
     from nutricheck.check_plan import Result
 
@@ -105,7 +107,12 @@ def summary_view(
     }
 
 
-def page_view(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
+def page_view(
+    result: Result,
+    cited: Mapping[str, int],
+    proposal: Proposal | None = None,
+    reduction: Reduction | None = None,
+) -> dict[str, Any]:
     """All that the page shows."""
     rows = _rows(result, cited)
     mean = len(result.days)
@@ -131,6 +138,8 @@ def page_view(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
         "energy": _energy(result),
         "supply": _supply(result),
         "batches": _batches(result, cited),
+        "additions": additions_view(proposal, reduction),
+        "additions_cautions": _cautions(proposal.cautions if proposal is not None else ()),
         "cautions": _cautions(result.cautions),
         "dangers": _cautions(own for own in result.cautions if own.level == "danger"),
         "questions": result.questions,

@@ -16,6 +16,7 @@ from html.parser import HTMLParser
 import pytest
 
 import nutricheck as nc
+from nutricheck.additions import additions, reduction
 from nutricheck.errors import NutricheckError
 from nutricheck.report import words
 from nutricheck.report.page import page_html, summary_html, write_page
@@ -223,3 +224,43 @@ def test_the_command_says_what_is_wrong_in_one_line(tmp_path):
     assert done.returncode == 1
     assert done.stderr.count("\n") == 1
     assert "does not exist; make it first" in done.stderr
+
+
+# ---------------------------------------------------------------- what could be added
+
+
+def test_additions_are_a_section_that_says_what_was_found():
+    result = checked("light_pack")
+    proposal, reduced = additions(result), reduction(result)
+    page = page_html(result, proposal, reduced)
+    outline = Outline(page)
+    assert "additions" in outline.ids
+    assert outline.targets <= set(outline.ids)
+    text = "".join(outline.text)
+    assert "do not follow days and portions that you change" in text
+    told = [*proposal.words, *reduced.words, *(own.text for own in proposal.cautions)]
+    told += [*proposal.items["item"], *proposal.portions["text"], *reduced.items["reason"]]
+    assert len(proposal.items) > 0
+    assert all(words in text for words in told)
+    assert len(page.encode()) <= 400_000
+
+
+def test_no_section_on_additions_unless_asked_for():
+    assert "additions" not in Outline(page_html(checked("light_pack"))).ids
+    reduced = reduction(checked("light_pack"))
+    text = "".join(Outline(page_html(checked("light_pack"), reduction=reduced)).text)
+    assert all(words in text for words in reduced.words)
+
+
+def test_hostile_names_stay_text_in_the_section_on_additions():
+    result = nc.check(hostile_plan(), draws=0)
+    proposal = additions(result, sources=("packed",))
+    added = set(proposal.items["item"])
+    assert added
+    assert added <= set(HOSTILE)
+    outline = Outline(page_html(result, proposal, reduction(result)))
+    assert outline.tags.count("script") == 2
+    assert "img" not in outline.tags
+    section = "".join(outline.text).partition("The lightest things to add")[2]
+    section = section.partition("Cautions and questions")[0]
+    assert all(name in section for name in (*added, *proposal.portions["day"]))

@@ -15,6 +15,7 @@ import pytest
 from openpyxl.utils import column_index_from_string
 
 from nutricheck import coverage
+from nutricheck.additions import additions, reduction
 from nutricheck.check_plan import Result, check
 from nutricheck.errors import NutricheckError
 from nutricheck.report.workbook import workbook_sheets, write_workbook
@@ -274,6 +275,50 @@ def test_characters_that_a_file_cannot_hold_are_replaced(july, tmp_path):
     write_workbook(odd, tmp_path / "odd.xlsx")
     row = next(rows_of(openpyxl.load_workbook(tmp_path / "odd.xlsx")["Cautions"], 4))
     assert row["Topic"].value == "a\ufffdb"
+
+
+# ---------------------------------------------------------------- what could be added
+
+
+def test_additions_are_a_sheet_of_values(tmp_path):
+    """All that was found, as text and numbers; names that begin like formulas stay text."""
+    result = check(HOSTILE, draws=0)
+    proposal, reduced = additions(result, sources=("packed",)), reduction(result)
+    assert any(item.startswith(("=", "+", "-", "@")) for item in proposal.items["item"])
+    write_workbook(result, tmp_path / "plan.xlsx", proposal, reduced)
+    book = openpyxl.load_workbook(tmp_path / "plan.xlsx")
+    assert "Additions" in book.sheetnames
+    sheet = book["Additions"]
+    cells = [cell for row in sheet.iter_rows() for cell in row if cell.value is not None]
+    assert not [cell for cell in cells if cell.data_type == "f"]
+    texts = {cell.value for cell in cells}
+    assert {*proposal.words, *reduced.words, *proposal.portions["text"]} <= texts
+    assert "do not follow cells that you change" in sheet["A2"].value
+    found = {
+        (row[0].value, row[1].value): [cell.value for cell in row] for row in sheet.iter_rows()
+    }
+    for own in proposal.items.itertuples():
+        assert found[own.item, own.how][4:6] == pytest.approx([own.mean_g, own.trip_g])
+    for own in proposal.gaps.itertuples():
+        if own.is_searched and own.state != "covered before":
+            row = found[own.name, own.day]
+            amounts = [own.target, own.before, own.after]
+            assert row[3:6] == [None if math.isnan(n) else pytest.approx(n) for n in amounts]
+            assert row[9] == own.state
+    for own in reduced.items.itertuples():
+        row = found[own.item, own.reason or None]
+        assert row[2:4] == [pytest.approx(own.trip_g), "can go" if own.is_droppable else "needed"]
+    assert sheet.freeze_panes == "A3"
+    assert sheet.page_setup.orientation == "landscape"
+    assert sheet.column_dimensions["A"].width > 20
+
+
+def test_no_sheet_of_additions_unless_asked_for(book, tmp_path):
+    assert "Additions" not in book.sheetnames
+    target = tmp_path / "light.xlsx"
+    done = run("samples/light_pack.toml", "-o", str(target), "--draws", "0", "--additions")
+    assert done.returncode == 0, done.stderr
+    assert "Additions" in openpyxl.load_workbook(target, read_only=True).sheetnames
 
 
 # ---------------------------------------------------------------- the file and the command

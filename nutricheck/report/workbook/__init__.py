@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from nutricheck.errors import NutricheckError, shorten
+from nutricheck.report.workbook.additions import additions_sheet
 from nutricheck.report.workbook.batches import batch_sheets
 from nutricheck.report.workbook.cells import Sheet
 from nutricheck.report.workbook.daily import daily_sheet
@@ -23,12 +24,18 @@ from nutricheck.report.workbook.stores import packed_addresses, stores_sheet
 from nutricheck.report.workbook.texts import cautions_sheet, sources_sheet, unknown_sheet
 
 if TYPE_CHECKING:
+    from nutricheck.additions import Proposal, Reduction
     from nutricheck.check_plan import Result
 
 __all__ = ["workbook_sheets", "write_workbook"]
 
 
-def write_workbook(result: Result, path: str | Path) -> None:
+def write_workbook(
+    result: Result,
+    path: str | Path,
+    proposal: Proposal | None = None,
+    reduction: Reduction | None = None,
+) -> None:
     """Write the workbook of a result.
 
     Parameters
@@ -36,6 +43,9 @@ def write_workbook(result: Result, path: str | Path) -> None:
     result : Result
     path : path
         An ``.xlsx`` file; one that exists is replaced once the new one is whole.
+    proposal : Proposal, optional
+    reduction : Reduction, optional
+        What to add and what to leave out; with either there is a sheet Additions.
 
     Raises
     ------
@@ -52,10 +62,12 @@ def write_workbook(result: Result, path: str | Path) -> None:
         raise NutricheckError(
             f"{shorten(str(path))} is the plan itself; choose another name, or it would be lost"
         )
-    write_whole(path, workbook_bytes(workbook_sheets(result)))
+    write_whole(path, workbook_bytes(workbook_sheets(result, proposal, reduction)))
 
 
-def workbook_sheets(result: Result) -> list[Sheet]:
+def workbook_sheets(
+    result: Result, proposal: Proposal | None = None, reduction: Reduction | None = None
+) -> list[Sheet]:
     """The sheets with all values, formulas and the values that the formulas must show."""
     days = days_of(result)
     food_ids = food_ids_of(result)
@@ -78,11 +90,14 @@ def workbook_sheets(result: Result) -> list[Sheet]:
         references.sheet,
         stores.sheet,
         stores.by_day,
+        additions_sheet(proposal, reduction),
         cautions_sheet(result),
         sources_sheet(result, batches.citations),
         unknown_sheet(result, days, composition, daily),
     ]
     without_rows = {"Mixes"} if not result.plan.mix else set()
+    if proposal is None and reduction is None:
+        without_rows.add("Additions")
     if not result.plan.batch:
         without_rows |= {"Dried batches", "Batch steps"}
     return [sheet for sheet in sheets if sheet.name not in without_rows]

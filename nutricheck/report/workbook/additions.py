@@ -1,0 +1,207 @@
+"""The sheet Additions: what to add and what could be left out, as values of the plan as checked."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any
+
+from nutricheck.components import BY_TAG
+from nutricheck.report.additions_view import (
+    no_allergy_check,
+    proposal_lead,
+    reduction_lead,
+    shown_gaps,
+    together_words,
+)
+from nutricheck.report.workbook.cells import (
+    AMOUNT,
+    PERCENT,
+    Column,
+    Sheet,
+    Value,
+    amount_format,
+    height_of,
+    lines_of,
+    number,
+)
+from nutricheck.report.workbook.rows import rows_of
+
+if TYPE_CHECKING:
+    from nutricheck.additions import Proposal, Reduction
+
+__all__ = ["additions_sheet"]
+
+_LAST = 10
+_WIDTHS = {1: 34.0, 2: 40.0, **dict.fromkeys(range(3, _LAST + 1), 12.0)}
+
+
+def additions_sheet(proposal: Proposal | None, reduction: Reduction | None) -> Sheet:
+    """A proposal, a reduction or both, one below the other."""
+    sheet = Sheet("Additions", heading_row=2, heading_rows=0, widths=dict(_WIDTHS))
+    sheet.put_title(
+        "What could be left out" if proposal is None else "The lightest things to add",
+        "These figures are of the plan as it was checked: they do not follow cells that you "
+        "change. Change the plan and write the workbook again for new ones.",
+        _LAST,
+    )
+    row = 4
+    if proposal is not None:
+        row = _put_proposal(sheet, row, proposal)
+    if reduction is not None:
+        _put_reduction(sheet, row, reduction)
+    return sheet
+
+
+def _put_proposal(sheet: Sheet, row: int, proposal: Proposal) -> int:
+    row = _put_words(sheet, row, proposal_lead(proposal), proposal.words)
+    if len(proposal.items):
+        row = _put_items(sheet, row, proposal)
+        row = _put_portions(sheet, row, proposal)
+        row = _put_gaps(sheet, row, proposal)
+    unknown = [(own.item, own.components) for own in rows_of(proposal.unknown_uppers)]
+    if unknown:
+        row = _put_texts(sheet, row, "Upper levels that could not be looked at", unknown)
+    told = [
+        (
+            f"{caution.level}, {caution.where}" if caution.where else caution.level,
+            f"{caution.text} ({caution.authority})",
+        )
+        for caution in proposal.cautions
+    ]
+    return _put_texts(sheet, row, "With what is added", [*told, ("note", no_allergy_check)])
+
+
+def _put_words(sheet: Sheet, row: int, title: str, words: Sequence[str]) -> int:
+    sheet.put_section(row, title, _LAST)
+    for place, text in enumerate(words, start=row + 1):
+        sheet.put_wide(place, 1, text, _LAST, "plain")
+    return row + len(words) + 2
+
+
+def _put_texts(sheet: Sheet, row: int, title: str, lines: Sequence[tuple[str, str]]) -> int:
+    sheet.put_section(row, title, _LAST)
+    for place, (where, text) in enumerate(lines, start=row + 1):
+        sheet.put(place, 1, where, "wrap")
+        sheet.put_wide(place, 2, text, _LAST, "wrap")
+        own = lines_of(where, _WIDTHS[1] - 2)
+        sheet.heights[place] = max(sheet.heights[place], height_of(own))
+    return row + len(lines) + 2
+
+
+def _put_table(
+    sheet: Sheet,
+    row: int,
+    title: str,
+    columns: Sequence[str],
+    lines: Sequence[Sequence[tuple[Value, str]]],
+) -> int:
+    """A table under its name; the first two columns are texts that wrap."""
+    sheet.put_section(row, title, _LAST)
+    heads = [
+        Column(heading, heading, _WIDTHS[place]) for place, heading in enumerate(columns, start=1)
+    ]
+    sheet.put_heads(row + 1, heads)
+    row += 2
+    for line in lines:
+        most = 1
+        for column, (value, style) in enumerate(line, start=1):
+            sheet.put(row, column, value, style)
+            if isinstance(value, str):
+                most = max(most, lines_of(value, _WIDTHS[column] - 2))
+        sheet.heights[row] = height_of(most)
+        row += 1
+    return row + 1
+
+
+def _grams(value: float, decimals: int = 0) -> tuple[Value, str]:
+    return number(value), f"text|{AMOUNT[decimals]}"
+
+
+def _put_items(sheet: Sheet, row: int, proposal: Proposal) -> int:
+    lines = [
+        [
+            (own.item, "wrap"),
+            (own.how, "wrap"),
+            ("new" if own.is_new else "more", "word"),
+            _grams(own.fresh_g),
+            _grams(own.mean_g, 1),
+            _grams(own.trip_g),
+            _grams(own.energy_kcal),
+            _grams(own.water_g),
+        ]
+        for own in rows_of(proposal.items)
+    ]
+    columns = (
+        "Add",
+        "How",
+        "New, or more of it",
+        "To dry, fresh, g",
+        "On a mean day, g",
+        "Whole trip, g",
+        "On a mean day, kcal",
+        "Water to prepare a mean day's, g",
+    )
+    return _put_table(sheet, row, "What to add", columns, lines)
+
+
+def _put_portions(sheet: Sheet, row: int, proposal: Proposal) -> int:
+    lines = [
+        [
+            (own.item, "wrap"),
+            (own.day, "wrap"),
+            (own.text, "wrap"),
+            _grams(own.grams, 1),
+            _grams(own.days),
+        ]
+        for own in rows_of(proposal.portions)
+    ]
+    columns = ("Add", "Kind of day", "A day", "A day, g", "Days of it")
+    return _put_table(sheet, row, "How much of it on each kind of day", columns, lines)
+
+
+def _put_gaps(sheet: Sheet, row: int, proposal: Proposal) -> int:
+    lines = [_gap_line(own) for own in rows_of(shown_gaps(proposal))]
+    columns = (
+        "Component",
+        "Kind of day",
+        "Unit",
+        "Target",
+        "Before",
+        "After",
+        "After, low end",
+        "Before, of target",
+        "After, of target",
+        "Gap",
+    )
+    return _put_table(sheet, row, "What it does to each gap", columns, lines) if lines else row
+
+
+def _gap_line(own: Any) -> list[tuple[Value, str]]:
+    style = f"text|{amount_format(BY_TAG[own.component].decimals)}"
+    amounts = (own.target, own.before, own.after, own.after_low)
+    return [
+        (own.name, "wrap"),
+        (own.day, "wrap"),
+        (own.unit, "word"),
+        *((number(value), style) for value in amounts),
+        *((number(value), f"text|{PERCENT}") for value in (own.ratio_before, own.ratio_after)),
+        (own.state, "word"),
+    ]
+
+
+def _put_reduction(sheet: Sheet, row: int, reduction: Reduction) -> None:
+    row = _put_words(sheet, row, reduction_lead(reduction), reduction.words)
+    lines = []
+    for own in rows_of(reduction.items):
+        alone, together = together_words(own.is_droppable, own.is_chosen)
+        lines.append(
+            [
+                (own.item, "wrap"),
+                (own.reason, "wrap"),
+                _grams(own.trip_g),
+                (alone, "word"),
+                (together, "word"),
+            ]
+        )
+    columns = ("Item", "Missed first without it", "Used on the trip, g", "Alone", "Together")
+    _put_table(sheet, row, "Items, heaviest first", columns, lines)
