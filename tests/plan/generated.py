@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, get_args
 
 from hypothesis import strategies as st
+from pydantic import ValidationError
 
 from nutricheck import components
 from nutricheck.plan import models
@@ -224,6 +225,15 @@ NOTES = st.text(
 )
 
 
+def _walkable(day: dict[str, Any]) -> dict[str, Any]:
+    """The day, without its climbs where its way is too short for them."""
+    try:
+        models.DayType.model_validate(day)
+    except ValidationError:
+        return {key: value for key, value in day.items() if key not in {"climb", "descent"}}
+    return day
+
+
 @st.composite
 def plans(draw: st.DrawFn) -> dict[str, Any]:
     """A plan's data, shaped like the text form, without faults."""
@@ -236,11 +246,13 @@ def plans(draw: st.DrawFn) -> dict[str, Any]:
         for start, end in zip([0, *cuts], [*cuts, len(everything)], strict=True)
     )
     days = [
-        {
-            "name": name,
-            "count": draw(st.integers(1, 40)),
-            **draw(st.fixed_dictionaries({}, optional=DAY)),
-        }
+        _walkable(
+            {
+                "name": name,
+                "count": draw(st.integers(1, 40)),
+                **draw(st.fixed_dictionaries({}, optional=DAY)),
+            }
+        )
         for name in day_names
     ]
     days[0]["count_shortest"] = draw(st.integers(1, days[0]["count"]))
