@@ -364,7 +364,8 @@ def additions(
         from nutricheck.units import parse
 
         ceiling_g = parse(daily_ceiling, "gram")
-    result = check_plan(plan, table=table, reference=reference)
+    # twice the draws, so that the low ends that --robust relies on are steady
+    result = check_plan(plan, table=table, reference=reference, draws=2 * DRAWS)
     if reduce:
         reduced = reduction(
             result, trip=trip, only=only or (), without=without or (), time_limit_s=time_limit

@@ -5,7 +5,7 @@ from __future__ import annotations
 __all__ = ["DRAWS", "REFERENCES", "SEED", "TRIP_MEAN"]
 
 #: Draws of a check: they put the ends of a range within about a twentieth of its width.
-DRAWS = 1000
+DRAWS = 500
 #: The same seed gives the same digits.
 SEED = 20
 #: The reference sets a plan can be compared with.

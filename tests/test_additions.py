@@ -15,6 +15,7 @@ from nutricheck.coverage import ABOVE, COVERED, SHORT, TRIP_MEAN
 from nutricheck.errors import NutricheckError
 
 LIST = ("packed", "list")
+ROBUST_DRAWS = 1000  # what the command takes, for steady low ends
 
 
 def plan(**changes):
@@ -61,7 +62,7 @@ def plan(**changes):
 
 @pytest.fixture(scope="module")
 def result():
-    return check(plan())
+    return check(plan(), draws=ROBUST_DRAWS)
 
 
 @pytest.fixture(scope="module")
@@ -124,7 +125,7 @@ def test_robust_additions_are_covered_not_just_likely(result):
     proposal = additions(result, sources=LIST, only=chosen, robust=True)
     assert proposal.not_kept.empty
     assert proposal.pack["added_g"] > likely.pack["added_g"]
-    after = by_day(check(plan_with(result.plan, proposal)).coverage)
+    after = by_day(check(plan_with(result.plan, proposal), draws=ROBUST_DRAWS).coverage)
     after = after[after["component"].isin(chosen)]
     published = after[after["is_published"].eq(True) & (after["component"] != "NA")]
     assert len(published) == 12  # of eight on two days, energy and the sweat's are for planning
