@@ -38,6 +38,7 @@ __all__ = [
     "Written",
     "check_intakes",
     "check_plans",
+    "workers",
     "write_table",
 ]
 
@@ -371,16 +372,22 @@ def _naming(source: str) -> Iterator[None]:
 _Made = TypeVar("_Made")
 
 
+def workers() -> int:
+    """Pieces worked on at once: one per processor that this process may use."""
+    if hasattr(os, "sched_getaffinity"):
+        return len(os.sched_getaffinity(0))
+    return os.cpu_count() or 1
+
+
 def _in_order(
     work: Callable[[_Piece], _Made], pieces: Iterable[_Piece]
 ) -> Iterator[tuple[_Piece, _Made]]:
     """Each piece with what ``work`` makes of it, in order; few pieces are under way at a time."""
-    workers = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
     under_way: deque[tuple[_Piece, Future[_Made]]] = deque()
-    with ThreadPoolExecutor(workers) as pool:
+    with ThreadPoolExecutor(workers()) as pool:
         for piece in pieces:
             under_way.append((piece, pool.submit(work, piece)))
-            if len(under_way) > (workers or 1):
+            if len(under_way) > workers():
                 done, made = under_way.popleft()
                 yield done, made.result()
         for done, made in under_way:

@@ -213,6 +213,7 @@ class _Composition:
         self.known: NDArray[np.float32] = np.empty((0, len(self.tags) + 1), dtype=np.float32)
         self._table = table
         self._place: dict[str, int] = {}
+        self._of_categories = pd.Index([]), np.full(1, -1, dtype=np.int32)
         self._lock = threading.Lock()
 
     def places(self, food_ids: Sequence[str]) -> NDArray[np.int32]:
@@ -223,6 +224,17 @@ class _Composition:
                 self._add(new)
             place = self._place
         return np.array([place[food_id] for food_id in food_ids], dtype=np.int32)
+
+    def places_of(self, categories: pd.Index) -> NDArray[np.int32]:
+        """As :meth:`places`, and -1 at the end for a row without a food.
+
+        Kept for the next piece, which mostly is of the same file and has the same categories.
+        """
+        known, place = self._of_categories
+        if categories is not known and not categories.equals(known):
+            place = np.append(self.places([str(food_id) for food_id in categories]), np.int32(-1))
+            self._of_categories = categories, place
+        return place
 
     def _add(self, new: list[str]) -> None:
         try:
@@ -370,9 +382,7 @@ def _food(column: pd.Series, composition: _Composition) -> NDArray[np.int32]:
     if not isinstance(column.dtype, pd.CategoricalDtype):
         column = column.astype("category")
     codes = column.cat.codes.to_numpy()
-    eaten = np.flatnonzero(np.bincount(codes[codes >= 0], minlength=1))
-    place = np.full(len(column.cat.categories) + 1, -1, dtype=np.int32)  # the last: no food named
-    place[eaten] = composition.places([str(column.cat.categories[code]) for code in eaten])
+    place = composition.places_of(column.cat.categories)
     food = place[codes]
     if food.min(initial=0) < 0:
         wrong = np.flatnonzero(food < 0)
@@ -416,7 +426,8 @@ class _References:
 
     ``likely`` and ``upper`` have a row per kind of person, ``profile`` names that of each day.
     The ``own`` components depend on body mass or have a range: ``low``, ``high`` and
-    ``own_likely`` have a row per day. ``counted`` is the component compared with ``upper``.
+    ``own_likely`` have a row per day. ``upper`` stands at the component that is compared with it,
+    ``limited`` says which component's upper level that is.
     """
 
     profile: NDArray[np.intp]
@@ -425,9 +436,8 @@ class _References:
     low: NDArray[np.float64]
     own_likely: NDArray[np.float64]
     high: NDArray[np.float64]
-    limited: NDArray[np.intp]
-    counted: NDArray[np.intp]
     upper: NDArray[np.float64]
+    limited: NDArray[np.intp]
 
 
 def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> _References:
@@ -438,7 +448,9 @@ def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> 
     for name in columns:
         codes, values = pd.factorize(people[name], use_na_sentinel=False)
         profile = pd.factorize(profile * len(values) + codes)[0]
-    one_each = people[columns].iloc[np.unique(profile, return_index=True)[1]]
+    # profiles are numbered as they appear: each one's first row is where the largest number grows
+    is_first = np.diff(np.maximum.accumulate(profile), prepend=-1) > 0
+    one_each = people[columns].iloc[np.flatnonzero(is_first)]
     of_kind = [
         _profile_of_row(row, tuple(zip(columns, values, strict=True)), held, reference)
         for row, *values in one_each.itertuples()
@@ -448,26 +460,19 @@ def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> 
     by_mass = at_zero[:, :, own][profile] + per_kg[:, :, own][profile] * mass[:, None, None]
     is_scaled = (per_kg[:, :, own] != 0)[profile] & ~np.isnan(mass)[:, None, None]
     low, likely, high = np.where(is_scaled, by_mass, ranged[:, :, own][profile]).transpose(1, 0, 2)
-    limited = np.flatnonzero(~np.isnan(upper).all(axis=0))
-    at = {tag: place for place, tag in enumerate(held)}
-    counted = [at.get(_COUNTED.get(held[i], held[i]), i) for i in limited]
-    return _References(
-        profile,
-        ranged[:, 1],
-        own,
-        low,
-        likely,
-        high,
-        limited,
-        np.array(counted, dtype=np.intp),
-        upper[:, limited],
-    )
+    limited = np.arange(len(held))
+    for tag, counted in _COUNTED.items():
+        if {tag, counted} <= set(held):
+            at, there = held.index(tag), held.index(counted)
+            upper[:, there], upper[:, at], limited[there] = upper[:, at], np.nan, at
+    return _References(profile, ranged[:, 1], own, low, likely, high, upper, limited)
 
 
 def _mass_kg(column: pd.Series) -> NDArray[np.float64]:
     """Body masses, NaN where unknown; the smallest and largest are checked as a plan's would be."""
     mass = _numbers(column)
-    if (no_number := column[np.isnan(mass) & column.notna()]).size:
+    no_number = column[np.isnan(mass) & column.notna()] if column.dtype.kind not in "iuf" else ()
+    if len(no_number):
         raise NutricheckError(
             f"{_row(no_number.index[0])}: mass_kg is {shorten(no_number.iloc[0])}, "
             "expected a body mass in kg"
@@ -645,7 +650,8 @@ def _fill(
     status *= (~np.isnan(likely)).view(np.int8)  # no reference, no status
     is_between = (status[:, own] == _SHORT) & (intake[:, own] >= references.low[block])
     status[:, own] = np.where(is_between, _BORDERLINE, status[:, own])
-    day, place = np.nonzero(intake[:, references.counted] > references.upper[profile])
+    upper = np.take(references.upper, profile, axis=0, mode="clip")
+    day, place = np.divmod(np.flatnonzero(intake > upper), upper.shape[1])
     status[day, references.limited[place]] = _ABOVE
 
     is_nothing_known = share == 0

@@ -24,7 +24,7 @@ import pandas as pd
 from ratio import tell
 from scipy.sparse import csr_array
 
-from nutricheck.check_many import PERSON_DAYS_AT_ONCE, check_intakes
+from nutricheck.check_many import PERSON_DAYS_AT_ONCE, check_intakes, workers
 from nutricheck.cohort import coverage_of_days
 from nutricheck.table import open_table
 
@@ -81,7 +81,7 @@ def main() -> int:
     pieces = [intakes.iloc[first : first + size] for first in range(0, len(intakes), size)]
 
     def ours() -> None:
-        with ThreadPoolExecutor() as pool:
+        with ThreadPoolExecutor(workers()) as pool:
             for _ in pool.map(lambda piece: len(coverage_of_days(piece, table)), pieces):
                 pass
 
