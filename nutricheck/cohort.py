@@ -471,8 +471,8 @@ def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> 
 def _mass_kg(column: pd.Series) -> NDArray[np.float64]:
     """Body masses, NaN where unknown; the smallest and largest are checked as a plan's would be."""
     mass = _numbers(column)
-    no_number = column[np.isnan(mass) & column.notna()] if column.dtype.kind not in "iuf" else ()
-    if len(no_number):
+    if column.dtype.kind not in "iuf" and (np.isnan(mass) & column.notna()).any():
+        no_number = column[np.isnan(mass) & column.notna()]
         raise NutricheckError(
             f"{_row(no_number.index[0])}: mass_kg is {shorten(no_number.iloc[0])}, "
             "expected a body mass in kg"
