@@ -3,6 +3,7 @@
 import json
 import subprocess
 import sys
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -242,6 +243,37 @@ def test_portions_that_spread_all_of_an_item_stay_as_they_were(result):
     added = proposal.portions.set_index("day")["grams"].reindex(["walk", "rest"]).fillna(0.0)
     assert after.intake.grams["milk powder"].to_numpy() == pytest.approx(60 + added.to_numpy())
     assert not (after.supply.items["missing_longest_g"] > 0.01).any()
+
+
+def test_every_container_of_an_item_stays_packed(result):
+    """The milk powder in two bags: what is added goes beside both."""
+    bags = [
+        {"item": "milk powder", "food": "01212", "mass": "400 g", "container": "bag"},
+        {"item": "Milk powder", "food": "01212", "mass": "200 g", "container": "tin"},
+    ]
+    packed = [*plan()["packed"][:2], *bags]
+    asked = check(plan(packed=packed))
+    proposal = additions(asked, sources=("packed",), only=("CA",))
+    bigger = plan_with(asked.plan, proposal)
+    assert sum(entry.mass_g for entry in bigger.packed) == pytest.approx(
+        2500 + proposal.pack["added_g"]
+    )
+    assert [entry.container for entry in bigger.packed] == ["", "", "bag", "tin"]
+
+
+def test_new_items_get_names_of_their_own(result):
+    """Names are cut at 80 characters; what then has one name is two foods all the same."""
+    long = "Beans, " + "of a kind " * 9
+    foods = ["16069", "20035"]  # any two
+    proposal = additions(result, sources=LIST)
+    names = [f"{long}{kind}" for kind in ("small", "large")]
+    rows = pd.DataFrame({"item": names, "is_new": True, "trip_g": [100.0, 200.0], "food_id": foods})
+    portions = pd.DataFrame({"item": names, "day": "walk", "text": ["10 g", "20 g"]})
+    made = plan_with(result.plan, replace(proposal, items=rows, portions=portions))
+    added = made.packed[len(result.plan.packed) :]
+    assert [(entry.food, entry.mass_g) for entry in added] == [("16069", 100.0), ("20035", 200.0)]
+    assert [entry.item for entry in added] == [portion.item for portion in made.portions[-2:]]
+    assert len({entry.item for entry in added}) == 2
 
 
 # ---------------------------------------------------------------- limits on their own basis

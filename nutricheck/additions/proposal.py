@@ -24,8 +24,9 @@ The limits of the search, all here:
 
 from __future__ import annotations
 
+import itertools
 import time
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -905,23 +906,22 @@ def plan_with(plan: Plan, proposal: Proposal) -> Plan:
     taken = {entry.item.casefold() for entry in plan.packed}
     for part in (plan.batch, plan.label, plan.mix):
         taken |= {entry.name.casefold() for entry in part}
-    names, batches = {}, list(plan.batch)
-    packed = {entry.item.casefold(): entry for entry in plan.packed}
+    batches, packed = list(plan.batch), list(plan.packed)
+    names: dict[str, str] = {}
     before_g: dict[str, float] = {}
     for row in proposal.items.itertuples():
         item = str(row.item)
         if not row.is_new:
             names[item] = item
-            entry = packed[item.casefold()]
-            before_g[item.casefold()] = sum(
-                other.mass_g for other in plan.packed if other.item.casefold() == item.casefold()
-            )
-            packed[item.casefold()] = entry.model_copy(
-                update={"mass_g": entry.mass_g + float(row.trip_g)}
-            )
+            key = item.casefold()
+            containers = [i for i, entry in enumerate(packed) if entry.item.casefold() == key]
+            before_g[key] = sum(packed[i].mass_g for i in containers)
+            first = packed[containers[0]]
+            more = {"mass_g": first.mass_g + float(row.trip_g)}
+            packed[containers[0]] = first.model_copy(update=more)
             continue
-        name = item[:80] if item[:80].casefold() not in taken else f"{item[:70]} (added)"
-        names[item] = name
+        name = names[item] = _own_name(item, taken)
+        taken.add(name.casefold())
         food = None
         if item in proposal.candidates.batches:
             batch = proposal.candidates.batches[item]
@@ -929,8 +929,8 @@ def plan_with(plan: Plan, proposal: Proposal) -> Plan:
             batches.append(batch.model_copy(update={"name": name, "ingredients": (fresh,)}))
         else:
             food = str(row.food_id)
-        packed[name.casefold()] = Packed.model_validate(
-            {"item": name, "food": food, "mass": f"{row.trip_g:.6f} g"}
+        packed.append(
+            Packed.model_validate({"item": name, "food": food, "mass": f"{row.trip_g:.6f} g"})
         )
     portions = [
         _in_grams(portion, before_g[portion.item.casefold()])
@@ -943,12 +943,15 @@ def plan_with(plan: Plan, proposal: Proposal) -> Plan:
         for row in proposal.portions.itertuples()
     ]
     return plan.model_copy(
-        update={
-            "batch": tuple(batches),
-            "packed": tuple(packed.values()),
-            "portions": tuple(portions),
-        }
+        update={"batch": tuple(batches), "packed": tuple(packed), "portions": tuple(portions)}
     )
+
+
+def _own_name(item: str, taken: Collection[str]) -> str:
+    """The item's name, as long as a name may be, and another than those taken."""
+    numbered = (f"{item[:66].rstrip()} (added {number})" for number in itertools.count(2))
+    names = itertools.chain((item[:80].rstrip(), f"{item[:70].rstrip()} (added)"), numbered)
+    return next(name for name in names if name.casefold() not in taken)
 
 
 def _in_grams(portion: Portion, packed_g: float) -> Portion:
