@@ -581,15 +581,20 @@ class Plan(_Model):
     portions: tuple[Portion, ...] = Field(min_length=1, max_length=2000)
     additions: Additions = Additions()
 
-    @property
-    def days_longest(self) -> int:
-        """Length of the longest trip. [day]"""
-        return sum(day.count for day in self.days)
-
-    @property
-    def days_shortest(self) -> int:
-        """Length of the shortest trip. [day]"""
-        return sum(day.shortest for day in self.days)
+    @field_validator("days")
+    @classmethod
+    def _counts_make_trips(cls, days: tuple[DayType, ...]) -> tuple[DayType, ...]:
+        longest, shortest = sum(day.count for day in days), sum(day.shortest for day in days)
+        if longest == 0:
+            raise ValueError("all counts are 0; the longest trip needs at least one day")
+        if shortest == 0:
+            raise ValueError("the shortest trip has no days; give count_shortest at least once")
+        if shortest > longest:
+            raise ValueError(
+                f"the shortest trip has {shortest} days and the longest {longest}; "
+                "were count and count_shortest swapped?"
+            )
+        return days
 
 
 def repeated(names: Iterable[str]) -> list[str]:

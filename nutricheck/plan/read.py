@@ -352,30 +352,6 @@ def _crossed_names(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, .
     yield from _portion_faults(data)
     for i, entry in _entries(data, "label"):
         yield from _label_faults(i, entry)
-    yield from _count_faults([entry for _, entry in _entries(data, "days")])
-
-
-def _count_faults(
-    days: list[Mapping[str, Any]],
-) -> Iterator[tuple[tuple[str | int, ...], str]]:
-    longest = [n for n in (day.get("count") for day in days) if isinstance(n, int)]
-    shortest = [
-        n
-        for n in (day.get("count_shortest", day.get("count")) for day in days)
-        if isinstance(n, int)
-    ]
-    if not days or len(longest) < len(days) or len(shortest) < len(days):
-        return  # told elsewhere
-    if sum(longest) == 0:
-        yield ("days",), "all counts are 0; the longest trip needs at least one day"
-    elif sum(shortest) == 0:
-        yield ("days",), "the shortest trip has no days; give count_shortest at least once"
-    elif sum(shortest) > sum(longest):
-        yield (
-            ("days",),
-            f"the shortest trip has {sum(shortest)} days and the longest {sum(longest)}; "
-            "were count and count_shortest swapped?",
-        )
 
 
 def _repeats(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:

@@ -196,6 +196,12 @@ BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
         ("days", "expected a list (repeat the section as [[days]])"),
     ),
     "no days": (changed("count = 15", "count = 0"), ("days", "all counts are 0")),
+    "no days, in quotes": (changed("count = 15", 'count = "0"'), ("days", "all counts are 0")),
+    "no days, with a point": (changed("count = 15", "count = 0.0"), ("days", "all counts are 0")),
+    "no days on the shortest trip": (
+        changed("count = 15", "count = 15\ncount_shortest = 0"),
+        ("days", "the shortest trip has no days"),
+    ),
     "half a day": (
         changed("count = 15", "count = 1.5"),
         ("days[1] ('survey walk') count", "found 1.5", "a whole number"),
