@@ -305,7 +305,10 @@ def _quantity(slot: _Slot) -> object:
         return f"{number_text(float(f'{value * 100:.12g}'))} {unit or '%'}"
     if isinstance(value, int | float):
         return f"{number_text(value)} {unit}".strip()
-    if not unit or value.casefold().endswith(unit.casefold()):
+    if not unit:
+        return value
+    number = value[: -len(unit)] if value.casefold().endswith(unit.casefold()) else ""
+    if number and not number[-1].isalpha():  # "0.1 kg" beside "g" says two things
         return value
     if not _NUMBER.fullmatch(value):
         raise _CellError(

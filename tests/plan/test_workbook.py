@@ -304,6 +304,11 @@ def computed(path: Path, before: str, after: str) -> None:
         (put("packed", "mass", -2, 2), "packed!C6 (mass)", "'-2 kg' is negative"),
         (put("packed", "mass", "1,500", 2), "packed!C6 (mass)", "may mean 1500 or 1.5"),
         (put("packed", "mass", "2.4 g", 2), "packed!C6 (mass)", "write the number alone"),
+        (
+            put("packed", "container mass", "0.1 kg", 1),
+            "packed!F5 (container mass)",
+            "found '0.1 kg' and beside it the unit 'g'",
+        ),
         (put("packed", "mass", True, 2), "packed!C6 (mass)", "found True; expected a number"),
         (
             put("packed", "mass", datetime.datetime(2026, 4, 2), 2),
