@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
+import numpy.typing as npt
 import pandas as pd
 
 from data_builder.drying_fit import (
@@ -37,6 +38,8 @@ if TYPE_CHECKING:
 
 __all__ = ["GROUPS", "Verification", "verify_drying"]
 
+Array = npt.NDArray[np.float64]
+
 #: What is compared, by group of nutrients.
 GROUPS: dict[str, tuple[str, ...]] = {
     "minerals": ("CA", "FE", "MG", "P", "K", "NA", "ZN", "CU", "MN", "SE"),
@@ -56,14 +59,23 @@ GROUPS: dict[str, tuple[str, ...]] = {
 }
 _GROUP_OF = {tag: group for group, members in GROUPS.items() for tag in members}
 _SMALLEST_SHARE = 0.01  # published zeros enter the error as one percent kept
+_MENU_FOODS, _MENUS = 12, 200  # foods of a made-up menu; menus for each component
+_ALIKE = ("K", "PROCNT", "ASH")  # what drying leaves whole: tells whether two records are alike
+_ALIKE_WITHIN = 0.10
 
 
 @dataclass(frozen=True)
 class Verification:
-    """``values``: one row per pair and component. ``kin``: by component, the median difference
-    between fresh records of one kind, as a fraction: what no method of drying explains."""
+    """What came of it.
+
+    ``values``: one row per pair and component. ``menus``: one row per made-up menu of twelve foods
+    and component, with the share of draws below the published sum. ``kin``: by component, the
+    median difference between fresh records of one kind, as a fraction: what no method of drying
+    explains.
+    """
 
     values: pd.DataFrame
+    menus: pd.DataFrame
     kin: dict[str, float]
 
     def summary(self, by: Literal["group", "component", "food_class"]) -> pd.DataFrame:
@@ -75,6 +87,7 @@ class Verification:
         values = self.values.assign(kin=self.values["component"].map(self.kin))
         groups = values.groupby(by, sort=False, observed=True)
         found = values[values["is_found"]].groupby(by, sort=False, observed=True)
+        alike = values[values["is_alike"]].groupby(by, sort=False, observed=True)
         return pd.DataFrame(
             {
                 "values": groups.size(),
@@ -86,8 +99,21 @@ class Verification:
                 "found": found.size(),
                 "found_error": 100 * np.expm1(found["log_error"].median()),
                 "found_inside": 100 * found["is_inside"].mean(),
+                "alike": alike.size(),
+                "alike_error": 100 * np.expm1(alike["log_error"].median()),
             }
-        ).fillna({"found": 0})
+        ).fillna({"found": 0, "alike": 0})
+
+    def menu_summary(self) -> pd.DataFrame:
+        """Menus whose published sum lies below, inside and above the range, by group. [%]"""
+        share = self.menus["share_below"]
+        sides = pd.DataFrame(
+            {"below": share < 0.05, "inside": share.between(0.05, 0.95), "above": share > 0.95}
+        )
+        groups = self.menus.groupby("group", observed=True)
+        return pd.concat(
+            [groups.size().rename("menus"), 100 * sides.groupby(self.menus["group"]).mean()], axis=1
+        )
 
 
 class _Table:
@@ -137,18 +163,40 @@ def verify_drying(
     }
     found = study_evidence() + pair_evidence(data, own, spread)
     table = _Table(data)
-    rows = []
+    rows: list[dict[str, object]] = []
+    drawn: list[Array] = []
     for pair in pairs:
         for food_id in pair[:2]:
             if food_id not in data.foods:
                 raise SourceError(f"pair {pair[0]}, {pair[1]}: the dataset has no food {food_id}")
         others = [one for one in found if not one.food_ids & set(pair[:2])]
-        rows += _compare(data, table, pair, _lookup(others), draws, seed)
+        found_here, drawn_here = _compare(data, table, pair, _lookup(others), draws, seed)
+        rows += found_here
+        drawn += drawn_here
     values = pd.DataFrame(rows)
+    menus = _menus(values, np.array(drawn), seed)
     order = pd.CategoricalDtype(list(GROUPS), ordered=True)
-    values["group"] = values["group"].astype(order)
+    for frame in (values, menus):
+        frame["group"] = frame["group"].astype(order)
     values = values.sort_values(["group", "component"], kind="stable", ignore_index=True)
-    return Verification(values, related_differences(data))
+    return Verification(values, menus, related_differences(data))
+
+
+def _menus(values: pd.DataFrame, drawn: Array, seed: int) -> pd.DataFrame:
+    """Menus of twelve dried foods, 100 g of each, drawn at random: their published sums among the
+    sums of their draws. A sum shows what single foods cannot: whether ranges stand too high or low.
+    """
+    random = np.random.default_rng(seed)
+    published = values["published"].to_numpy(dtype=float)
+    rows = []
+    for (group, tag), of in values.groupby(["group", "component"], sort=False).indices.items():
+        if len(of) < _MENU_FOODS:
+            continue
+        for _ in range(_MENUS):
+            menu = random.choice(of, _MENU_FOODS, replace=False)
+            share = (drawn[menu].sum(axis=0) < published[menu].sum()).mean()
+            rows.append({"group": group, "component": tag, "share_below": share})
+    return pd.DataFrame(rows, columns=["group", "component", "share_below"])
 
 
 def _lookup(found: Sequence[object]) -> RangeLookup:
@@ -165,7 +213,8 @@ def _lookup(found: Sequence[object]) -> RangeLookup:
 
 def _compare(
     data: Records, table: _Table, pair: Pair, lookup: RangeLookup, draws: int, seed: int
-) -> list[dict[str, object]]:
+) -> tuple[list[dict[str, object]], list[Array]]:
+    """What is compared of one pair, one row per component, and the draws of each row."""
     fresh, dried = data.value.loc[pair.fresh_id], data.value.loc[pair.dried_id]
     batch = Batch.model_validate(
         {
@@ -180,8 +229,11 @@ def _compare(
     steps = made.steps.set_index("component")
     factor = float(concentration_factor(fresh["WATER"] / 100, dried["WATER"] / 100))
     name = food_class(data.foods[pair.fresh_id]).name
+    kept = dried[list(_ALIKE)] / fresh[list(_ALIKE)] / factor
+    assert made.draws is not None
     rows: list[dict[str, object]] = []
-    for tag in tags():
+    drawn: list[Array] = []
+    for place, tag in enumerate(tags()):
         group = _GROUP_OF.get(tag)
         if group is None or tag not in data.value.columns or tag in pair.not_used.split():
             continue
@@ -191,6 +243,7 @@ def _compare(
         low, likely, high = made.composition.loc[tag, ["low", "likely", "high"]]
         whole = float(fresh[tag]) * factor  # had nothing been lost
         is_gone = published <= ALL_LOST * whole
+        drawn.append(made.draws[:, place])
         rows.append(
             {
                 "fresh_id": pair.fresh_id,
@@ -209,11 +262,12 @@ def _compare(
                 "kept_width": steps.at[tag, "drying_high"] - steps.at[tag, "drying_low"],
                 "is_inside": (low <= published or (is_gone and low <= ALL_LOST * whole))
                 and published <= high,
+                "is_alike": abs(np.log(kept.drop(tag, errors="ignore").median())) <= _ALIKE_WITHIN,
                 "is_found": all(data.is_analysed.at[food_id, tag] for food_id in pair[:2]),
                 "note": pair.note,
             }
         )
-    return rows
+    return rows, drawn
 
 
 def _preparation(words: str) -> dict[str, object]:
@@ -231,7 +285,7 @@ def reason(row: pd.Series, verification: Verification) -> str:
         why.append("one of the two values was not found by analysis")
     values = verification.values
     same = values[(values["fresh_id"] == row["fresh_id"]) & (values["dried_id"] == row["dried_id"])]
-    tracers = same[same["component"].isin(["K", "PROCNT", "ASH"])]["kept_apparent"]
+    tracers = same[same["component"].isin(_ALIKE)]["kept_apparent"]
     if len(tracers) and abs(np.log(tracers.median())) > 0.3:
         why.append(f"potassium, protein and ash come to {tracers.median():.0%} too")
     if row["published"] == 0:
@@ -251,20 +305,22 @@ def report_text(title: str, verification: Verification, *, with_misses: bool = F
     ):
         summary = verification.summary(by)  # type: ignore[arg-type]
         lines.append(
-            f"{heading:<16}{'values':>7}{'error':>8}{'inside':>8}{'high/low':>10}{'kept':>7}"
-            f"{'kin':>7}   {'found':>7}{'error':>8}{'inside':>8}"
+            f"{heading:<16}{'values':>7}{'error':>7}{'inside':>8}{'high/low':>9}{'kept':>6}{'kin':>7}"
+            f"{'found':>8}{'error':>7}{'inside':>8}{'alike':>8}{'error':>7}"
         )
         for name, row in summary.iterrows():
-            own = (
-                f"{row['found']:>7.0f}{row['found_error']:>7.0f}%{row['found_inside']:>7.0f}%"
-                if row["found"]
-                else f"{0:>7}{'–':>8}{'–':>8}"
-            )
-            kin = f"{row['kin']:>6.0f}%" if row["kin"] == row["kin"] else f"{'–':>7}"
             lines.append(
-                f"{name!s:<16}{row['values']:>7.0f}{row['error']:>7.0f}%{row['inside']:>7.0f}%"
-                f"{row['width']:>10.1f}{row['kept']:>7.0f}{kin}   {own}"
+                f"{name!s:<16}{row['values']:>7.0f}{_percent(row['error'], 7)}"
+                f"{_percent(row['inside'], 8)}{row['width']:>9.1f}{row['kept']:>6.0f}"
+                f"{_percent(row['kin'], 7)}{row['found']:>8.0f}{_percent(row['found_error'], 7)}"
+                f"{_percent(row['found_inside'], 8)}{row['alike']:>8.0f}"
+                f"{_percent(row['alike_error'], 7)}"
             )
+        lines.append("")
+    lines.append(f"{'menus of twelve':<16}{'menus':>7}{'below':>8}{'inside':>8}{'above':>8}")
+    for name, row in verification.menu_summary().iterrows():
+        sides = "".join(_percent(row[side], 8) for side in ("below", "inside", "above"))
+        lines.append(f"{name!s:<16}{row['menus']:>7.0f}{sides}")
         lines.append("")
     if with_misses:
         misses = values[~values["is_inside"]]
@@ -279,6 +335,11 @@ def report_text(title: str, verification: Verification, *, with_misses: bool = F
     return "\n".join(lines)
 
 
+def _percent(value: float, width: int) -> str:
+    """A number of percent, right-justified; a dash where there is none."""
+    return f"{value:>{width - 1}.0f}%" if np.isfinite(value) else f"{'–':>{width}}"
+
+
 EXPLANATION = """\
 error     median difference between the published and the likely value
 inside    share of published values in our 5 to 95 % range; a printed zero counts where the range
@@ -288,4 +349,8 @@ high/low  median width of that range, its high end over its low end; a low end b
 kept      median width of the share kept by drying alone, in percentage points
 kin       median difference between two fresh records of one kind of food: a floor for the error
 found     the same for values that were found by analysis in both records, none imputed
+alike     the same for pairs whose potassium, protein and ash (the value's own left out) agree
+          within a tenth: two samples of much the same food, the error that a method can answer for
+menus     published sums of twelve of these foods, 100 g of each, below, in or above the range that
+          the sum of their draws gives, as a day's intake is a sum
 """

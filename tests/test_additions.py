@@ -131,10 +131,12 @@ def test_robust_additions_are_covered_not_just_likely(result):
     published = after[after["is_published"].eq(True) & (after["component"] != "NA")]
     assert len(published) == 12  # of eight on two days, energy and the sweat's are for planning
     assert set(published["status"]) == {COVERED}
-    # The low end was foretold by adding independent errors; the check draws them.
+    # The low end was foretold by adding independent errors; the check draws them. Where one widely
+    # spread item dominates (iron of sesame), a sum of log-normals is foretold somewhat too low.
     low = after.set_index(["day", "component"])["low"]
     foretold = proposal.gaps.set_index(["day", "component"])["after_low"].reindex(low.index)
-    assert foretold.to_numpy() == pytest.approx(low.to_numpy(), rel=0.1)
+    assert (foretold < 1.03 * low).all()
+    assert foretold.to_numpy() == pytest.approx(low.to_numpy(), rel=0.12)
     # Sodium is met by the likely amount alone, for more is not safer.
     sodium = after[after["component"] == "NA"]
     assert (sodium["ratio"] >= 1).all()

@@ -83,9 +83,11 @@ _MARGIN = 1e-6
 _TELL = 0.005
 #: Components that even a robust search meets by the likely amount.
 _BY_LIKELY = ("NA", "CLD")
-#: Robust searches: the share of the items' deviations set aside at first, how far ahead of what an
-#: answer needed the next share is, and each answer's share of the time left.
-_FIRST_SHARE, _AHEAD, _SHARE_OF_TIME = 0.4, 1.03, 0.5
+#: Robust searches: how many of the items' standard deviations are set aside at first, how far ahead
+#: of what an answer needed the next number is, and each answer's share of the time left.
+_FIRST_SHARE, _AHEAD, _SHARE_OF_TIME = 0.6, 1.03, 0.5
+#: A low end below this share of likely counts as this share; keeps logarithms finite. [-]
+_LEAST_SHARE = 1e-3
 _Z95 = 1.6449  # 5 % and 95 % points of the normal distribution, in standard deviations
 
 #: basis of an upper level → the amounts it counts
@@ -430,23 +432,45 @@ def _search(
         set_aside = set_aside.clip(lower=needed * _AHEAD).clip(upper=1.0)
 
 
-def _deviation(found: Candidates) -> pd.DataFrame:
-    """Per gram, from likely to the low end of the range, the portion's own error included."""
-    portion = found.likely.mul(_Z95 * found.items["variation"], axis=0)
-    return pd.DataFrame(np.hypot(found.likely - found.low, portion)).fillna(0.0)
+# The low end of a sum of independent amounts. Content is log-normal with the table's value as its
+# mean (nutricheck/drying/METHOD.md); a sum of log-normals is taken as log-normal with the mean and
+# the variance of the sum (L. Fenton, The Sum of Log-Normal Probability Distributions in Scatter
+# Transmission Systems, IRE, 1960; abstract read).
+
+
+def _variance(likely: pd.DataFrame, low: pd.DataFrame) -> pd.DataFrame:
+    """Variance of a log-normal amount with this mean and 5th percentile; 0 where unknown."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        distance = np.log(likely / low.clip(lower=_LEAST_SHARE * likely))
+    log_sd = np.sqrt(_Z95**2 + 2 * distance.clip(lower=0.0)) - _Z95
+    return (likely**2 * np.expm1(log_sd**2)).fillna(0.0)
+
+
+def _low_end(likely: pd.DataFrame, variance: pd.DataFrame) -> pd.DataFrame:
+    """5th percentile of a log-normal amount with this mean and variance."""
+    log_variance = np.log1p((variance / likely.where(likely > 0) ** 2).fillna(0.0))
+    return likely * np.exp(-_Z95 * np.sqrt(log_variance) - log_variance / 2)
+
+
+def _item_variance(found: Candidates) -> pd.DataFrame:
+    """Of a gram of each item, the portion's own error included."""
+    portion = found.likely.mul(found.items["variation"], axis=0) ** 2
+    return _variance(found.likely, found.low) + portion.fillna(0.0)
 
 
 def _widening(found: Candidates, limits: _Limits, grams: pd.DataFrame) -> pd.DataFrame:
     """By day and component, how much further the low end lies below likely with ``grams``."""
-    base = limits.base.reindex(columns=found.likely.columns)
-    own = (base - limits.low_end.reindex(columns=found.likely.columns)).fillna(0.0)
-    added = (grams**2).T @ _deviation(found) ** 2
-    return np.sqrt(own.loc[added.index] ** 2 + added) - own.loc[added.index]
+    columns, days = found.likely.columns, grams.columns
+    base = limits.base.reindex(index=days, columns=columns).fillna(0.0)
+    low = limits.low_end.reindex(index=days, columns=columns).fillna(0.0)
+    likely = base + grams.T @ found.likely.fillna(0.0)
+    variance = _variance(base, low) + (grams**2).T @ _item_variance(found)
+    return (likely - _low_end(likely, variance)) - (base - low)
 
 
 def _share_needed(found: Candidates, limits: _Limits, grams: pd.DataFrame) -> pd.Series[float]:
-    """The share of the items' deviations that the range of the worst day takes up. [-]"""
-    whole = grams.T @ _deviation(found)
+    """How many of the items' standard deviations the range of the worst day takes up. [-]"""
+    whole = grams.T @ np.sqrt(_item_variance(found))
     share: pd.Series[float] = (_widening(found, limits, grams) / whole.where(whole > 0)).max()
     return share.fillna(0.0).where(~share.index.isin(_BY_LIKELY), 0.0)
 
@@ -460,7 +484,7 @@ def _problem(
     most_new: int,
     set_aside: pd.Series[float],
 ) -> Problem:
-    low = (found.likely - set_aside * _deviation(found)).clip(lower=0.0)
+    low = (found.likely - set_aside * np.sqrt(_item_variance(found))).clip(lower=0.0)
     shares = limits.table["tag"][limits.table["kind"] == SHARES].unique()
     others = [
         found.added.add_prefix("added "),

@@ -418,8 +418,8 @@ def _propagated(
     known = np.nan_to_num(amounts)
     total = known.sum(axis=0)
     weight = np.divide(known, total, out=np.zeros_like(known), where=total > 0)
-    variances = Z95**2 * ((weight * log_sd) ** 2).sum(axis=0)
-    variances += (Z95 * end.water_sd / (1 - end.water_frac)) ** 2
+    composition = ((weight * log_sd) ** 2).sum(axis=0)
+    variances = Z95**2 * (composition + (end.water_sd / (1 - end.water_frac)) ** 2)
     likely = losses.by_step("likely")
     sides = []
     for side, sign in (("low", -1), ("high", 1)):
@@ -427,7 +427,8 @@ def _propagated(
         for kept, usual in zip(losses.by_step(side), likely, strict=True):
             ratio = np.log(np.maximum(kept, 1e-12) / np.maximum(usual, 1e-12))
             squares += (weight * ratio).sum(axis=0) ** 2
-        sides.append(np.exp(sign * np.sqrt(squares)))
+        # The table's value is the mean of what a food may hold, which lies above the median.
+        sides.append(np.exp(sign * np.sqrt(squares) - composition / 2))
     return sides[0], sides[1]
 
 

@@ -180,11 +180,14 @@ def content_draws(
 ) -> npt.NDArray[np.float32]:
     """Draws of one food's contents; shape (components, draws), 0 where unknown. [as value]
 
-    The stream is the food's own: the same food errs the same way wherever it stands.
+    Log-normal, their mean the table's value: a record is a mean of samples, and a menu, which is a
+    sum over foods, would come out too rich if it were their median. The stream is the food's own:
+    the same food errs the same way wherever it stands.
     """
     out = np.zeros((value.size, draws), dtype=np.float32)
     present = np.flatnonzero(value > 0)
     z = normal_deviates(f"composition {food_id}", seed, (present.size, draws))
-    z = z * log_sd[present].astype(np.float32)[:, None]
+    sd = log_sd[present].astype(np.float32)[:, None]
+    z = z * sd - sd * sd / np.float32(2)
     out[present] = value[present].astype(np.float32)[:, None] * np.exp(z, out=z)
     return out
