@@ -1,9 +1,10 @@
 """Every published figure the tool uses, with its citation and how far it was checked.
 
 The figures stand in ``nutricheck/evidence`` (a CSV and its sidecar per subject) and in the embedded
-food table. A sidecar says with ``cited_in``, ``found_at`` and ``checked`` which columns hold a
-row's citation, address and check status; where one is left out, or blank in a row, the sidecar's
-own publication stands for it. ``checked`` may also be one status for the whole table.
+food food table. A sidecar says with ``cited_in``, ``found_at``, ``checked`` and ``read_in`` which columns
+hold a row's citation, address, check status and the page that was read for it; where the first two
+are left out, or blank in a row, the sidecar's own publication stands for them. ``checked`` may also
+be one status for the whole table.
 """
 
 from __future__ import annotations
@@ -51,7 +52,10 @@ _NO_END = 120
 
 @dataclass(frozen=True)
 class Figure:
-    """One number: where it stands, what it is, its value in ``unit``, its source, its check."""
+    """One number: where it stands, what it is, its value in ``unit``, its source, its check.
+
+    ``read`` is the page that was read, where that was another than the publication's own.
+    """
 
     table: str
     row: int
@@ -62,6 +66,7 @@ class Figure:
     citation: str
     address: str
     status: str
+    read: str
 
 
 @dataclass(frozen=True)
@@ -114,6 +119,7 @@ class _Row:
     citation: str
     address: str
     status: str
+    read: str
     figures: list[Figure]
 
 
@@ -121,11 +127,11 @@ def _rows(name: str) -> Iterator[_Row]:
     sidecar = evidence.sidecar(name)
     columns: dict[str, dict[str, str]] = sidecar["columns"]
     cited_in, found_at = sidecar.get("cited_in", ""), sidecar.get("found_at", "")
-    checked = sidecar.get("checked", "")
+    checked, read_in = sidecar.get("checked", ""), sidecar.get("read_in", "")
     numbers = [
         key for key, column in columns.items() if column["unit"] != "text" and key not in _BANDS
     ]
-    own = {cited_in, found_at, checked, "unit", "note", *_BANDS, *numbers}
+    own = {cited_in, found_at, checked, read_in, "unit", "note", *_BANDS, *numbers}
     words = [key for key in columns if key not in own]
     whole = f"{sidecar['publisher']}: {sidecar['title']}, {sidecar['edition']}"
     for number, row in enumerate(evidence.rows(name), start=2):
@@ -151,11 +157,12 @@ def _rows(name: str) -> Iterator[_Row]:
                 citation,
                 address,
                 status,
+                row.get(read_in, ""),
             )
             for key in numbers
             if row[key] != columns[key]["missing"]
         ]
-        yield _Row(what, citation, address, status, made)
+        yield _Row(what, citation, address, status, row.get(read_in, ""), made)
 
 
 def _band(row: dict[str, str]) -> list[str]:
@@ -229,7 +236,7 @@ def print_figures(name: str, file: IO[str] | None = None) -> None:
         (
             row.what,
             ", ".join(_told(figure) for figure in row.figures),
-            f"{row.citation} {row.address}".strip() if "cited_in" in sidecar else "",
+            _cited(row) if "cited_in" in sidecar else "",
             row.status,
         )
         for row in _rows(name)
@@ -240,6 +247,11 @@ def print_figures(name: str, file: IO[str] | None = None) -> None:
         name, [(heads[i], "left") for i in shown], [[row[i] for i in shown] for row in rows]
     )
     _explain(screen)
+
+
+def _cited(row: _Row) -> str:
+    told = f"{row.citation} {row.address}".strip()
+    return f"{told}; read: {row.read}" if row.read else told
 
 
 def write_figures(found: Iterable[Figure], file: IO[str]) -> None:
