@@ -1,10 +1,10 @@
 """Every published figure the tool uses, with its citation and how far it was checked.
 
 The figures stand in ``nutricheck/evidence`` (a CSV and its sidecar per subject) and in the embedded
-food food table. A sidecar says with ``cited_in``, ``found_at``, ``checked`` and ``read_in`` which columns
-hold a row's citation, address, check status and the page that was read for it; where the first two
-are left out, or blank in a row, the sidecar's own publication stands for them. ``checked`` may also
-be one status for the whole table.
+food table. A sidecar says with ``cited_in``, ``found_at``, ``checked`` and ``read_in`` which
+columns hold a row's citation, address, check status and the page that was read for it; where one
+of the first two is left out, or blank in a row, the sidecar's own publication stands for it.
+``checked`` may also be one status for the whole table.
 """
 
 from __future__ import annotations

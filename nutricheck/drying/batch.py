@@ -231,7 +231,10 @@ def dry_batch(
         rehydration_water_g_per_100g=rehydration_water(
             1 - float(parts.solids_g.sum()) / fresh_mass_g, end.water_frac
         ),
-        notes=(*batch_notes(batch, {kind.name for kind in parts.classes}), *end.notes),
+        notes=(
+            *batch_notes(batch, {kind.name for kind in parts.classes}, parts.codes),
+            *end.notes,
+        ),
         _trace=_Trace(parts, losses, content.cooked, keys),
     )
 

@@ -17,7 +17,7 @@ from nutricheck.drying.retention import Z95, Kept
 from nutricheck.errors import DryingError
 from nutricheck.plan.models import Preparation
 
-__all__ = ["choose_code", "cooking_kept", "liquid_left", "rendered_fat_kept"]
+__all__ = ["choose_code", "code_doubt", "cooking_kept", "liquid_left", "rendered_fat_kept"]
 
 Array = npt.NDArray[np.float64]
 
@@ -54,6 +54,11 @@ _FAT_OF_FATTY_FISH_G = 5.0  # the table's own line between its fish codes, per 1
 _RENDERED = {"beef", "ground beef", "pork", "ground pork", "lamb", "ground lamb", "veal"}
 _RENDERED |= {"chicken", "turkey", "sausage", "bacon", "cured pork", "organ"}
 _AT = {tag: place for place, tag in enumerate(tags())}
+# Release 6 prints 80 for all eight minerals of lean fish simmered with its liquid (2402), less than
+# without the liquid (2401: 85 to 100), which cannot be; the other 43 codes with drippings print
+# 100 for most. Its twin among the fatty fish is taken for the minerals.
+_MINERALS = ("CA", "FE", "MG", "P", "K", "NA", "ZN", "CU")
+_MINERALS_OF = {"2402": "2552"}
 
 
 @functools.cache
@@ -122,12 +127,25 @@ def retention_row(code: str) -> Array:
             f"retention_code {code} is not in the USDA retention table, Release 6; "
             "leave it out to have it chosen by food and method"
         )
+    if code in _MINERALS_OF:
+        twin = _table()[_MINERALS_OF[code]]
+        row = {**row, **{tag: twin[tag] for tag in _MINERALS}}
     kept = np.ones(len(_AT))
     for tag, place in _AT.items():
         published = _STANDS_FOR.get(tag, tag)
         if row.get(published):
             kept[place] = float(row[published]) / 100
     return kept
+
+
+def code_doubt(code: str) -> str | None:
+    """What is doubtful about a code's published factors, as a sentence; None where nothing is.
+
+    >>> code_doubt("0504")
+    'USDA retention code 0504: the neighbouring rows print 70 to 75 % for copper, this one 95 %.'
+    """
+    note = _table()[code]["note"]
+    return f"USDA retention code {code}: {note}." if note else None
 
 
 def rendered_fat_kept(raw_fat_g: float) -> float:

@@ -6,7 +6,7 @@ import functools
 from collections.abc import Collection
 
 from nutricheck import evidence
-from nutricheck.drying.cooking import liquid_left
+from nutricheck.drying.cooking import code_doubt, liquid_left
 from nutricheck.plan.models import Batch
 
 __all__ = ["batch_notes", "citations", "hours_words", "route_words"]
@@ -38,9 +38,12 @@ def hours_words(hours: float) -> str:
     return f"{hours / 24:.3g} days" if hours >= 72 else f"{hours:g} h"
 
 
-def batch_notes(batch: Batch, class_names: Collection[str]) -> list[str]:
-    """What was assumed, or could not be taken into account."""
-    notes = []
+def batch_notes(
+    batch: Batch, class_names: Collection[str], codes: Collection[str | None] = ()
+) -> list[str]:
+    """What was assumed, is doubtful (``codes``: USDA's), or could not be taken into account."""
+    doubts = (code_doubt(code) for code in dict.fromkeys(codes) if code)
+    notes = [doubt for doubt in doubts if doubt]
     preparation = batch.preparation
     if preparation.kind in {"cooked", "blanched"} and preparation.liquid is None:
         if preparation.method in {"boiled", "water"}:

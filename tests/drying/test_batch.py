@@ -390,3 +390,35 @@ def test_route_in_words():
         TABLE,
     )
     assert made.route == "boiled, liquid drained; hot air 55 °C 4 h, 40 °C 4 days"
+
+
+# ---------------------------------------------------------------- doubtful cells of Release 6
+
+
+def test_a_doubtful_retention_code_is_told():
+    kept = Preparation(kind="cooked", method="simmered", liquid="kept")
+    assert choose_code("lean fish", kept) == "2402"
+    made = dry_batch(
+        Batch(
+            name="test",
+            ingredients=[{"food": "Carrots, raw", "mass": "1 kg", "retention_code": "2402"}],
+            preparation=kept,
+        ),
+        TABLE,
+    )
+    assert any("2402" in note and "minerals" in note for note in made.notes)
+    plain = dry_batch(batch(preparation={"kind": "cooked", "method": "simmered"}), TABLE)
+    assert not any("retention code" in note for note in plain.notes)
+
+
+@pytest.mark.parametrize("tag", ["CA", "FE", "MG", "P", "K", "NA", "ZN", "CU"])
+def test_liquid_kept_never_keeps_less_minerals_than_liquid_poured_off(tag):
+    """Release 6 prints 80 for lean fish simmered with its liquid (2402), 85 to 100 without."""
+    for family in ("lean fish", "fatty fish"):
+        shares = [
+            cooking_kept(
+                family, Preparation(kind="cooked", method="simmered", liquid=liquid)
+            ).likely[AT[tag]]
+            for liquid in ("drained", "kept")
+        ]
+        assert shares[0] <= shares[1]

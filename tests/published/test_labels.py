@@ -1,7 +1,10 @@
 """Labels against law, official conversion pages and atomic weights."""
 
+import re
+
 import pytest
 
+from nutricheck import evidence
 from nutricheck.compounds import atomic_weight, find, molar_mass, share
 from nutricheck.labels import label_composition
 from nutricheck.plan.models import Label
@@ -164,3 +167,84 @@ def test_milliequivalents():
     expected = {"NA": 22.990, "K": 39.098, "CA": 20.039, "MG": 12.1525, "CLD": 35.45}
     for tag, mg in expected.items():
         assert per_serving(tag, {tag: "1 mEq"}, kind="drink mix") == pytest.approx([mg] * 3)
+
+
+# PubChem identifiers (CAS number, molar mass), as the open data set chemicals 1.5.2 holds them.
+PUBCHEM = [
+    ("magnesium hydrogen citrate (1:1, anhydrous)", "7779-25-1", 214.4126),
+    ("magnesium oxide", "1309-48-4", 40.3044),
+    ("magnesium hydroxide", "1317-43-7", 58.3197),
+    ("magnesium carbonate (anhydrous)", "546-93-0", 84.3139),
+    ("magnesium chloride (anhydrous)", "7786-30-3", 95.2110),
+    ("magnesium sulfate heptahydrate", "10034-99-8", 246.4746),
+    ("potassium chloride", "7447-40-7", 74.5513),
+    ("potassium citrate monohydrate", "6100-05-6", 324.4099),
+    ("potassium citrate (anhydrous)", "866-84-2", 306.3946),
+    ("potassium bicarbonate", "298-14-6", 100.1151),
+    ("potassium gluconate (anhydrous)", "299-27-4", 234.2456),
+    ("potassium iodide", "7681-11-0", 166.0028),
+    ("sodium chloride", "7647-14-5", 58.4428),
+    ("trisodium citrate dihydrate", "6132-04-3", 294.0996),
+    ("trisodium citrate (anhydrous)", "68-04-2", 258.0690),
+    ("sodium bicarbonate", "144-55-8", 84.0066),
+    ("calcium carbonate", "471-34-1", 100.0869),
+    ("calcium citrate tetrahydrate", "5785-44-4", 570.4945),
+    ("calcium citrate (anhydrous)", "813-94-5", 498.4334),
+    ("calcium phosphate, dibasic (anhydrous)", "7757-93-9", 136.0573),
+    ("calcium phosphate, dibasic dihydrate", "7789-77-7", 172.0879),
+    ("calcium ascorbate (anhydrous)", "96653-51-9", 390.3104),
+    ("sodium ascorbate", "6381-77-7", 198.1059),
+    ("zinc citrate (anhydrous)", "546-46-3", 574.3394),
+    ("zinc sulfate monohydrate", "7446-19-7", 179.4579),
+    ("zinc sulfate heptahydrate", "7446-20-0", 287.5496),
+    ("zinc oxide", "1314-13-2", 81.3794),
+    ("ferrous sulfate heptahydrate", "7782-63-0", 278.0146),
+    ("ferrous sulfate monohydrate (dried)", "13463-43-9", 169.9229),
+    ("ferrous sulfate (anhydrous)", "7720-78-7", 151.9076),
+    ("ferrous fumarate", "141-01-5", 169.9013),
+    ("ferrous gluconate dihydrate", "22830-45-1", 482.1702),
+    ("copper bisglycinate (anhydrous)", "13479-54-4", 211.6633),
+    ("copper gluconate", "527-09-3", 453.8407),
+    ("manganese gluconate (anhydrous)", "6485-39-8", 445.2327),
+    ("selenomethionine", "2578-28-1", 196.1063),
+    ("sodium selenite", "10102-18-8", 172.9377),
+    ("sodium molybdate dihydrate", "10102-40-6", 241.9677),
+    ("ascorbic acid", "50-81-7", 176.1241),
+]
+
+
+@pytest.mark.parametrize(("name", "cas", "mass"), PUBCHEM)
+def test_formulas_have_the_molar_mass_of_pubchem(name, cas, mass):
+    (compound,) = find(name)
+    assert compound.molar_mass == pytest.approx(mass, rel=1e-4)
+    (row,) = (row for row in evidence.rows("supplement_forms") if row["compound"] == name)
+    assert cas in row["read"] and row["status"] == "secondary"
+
+
+# Acids by PubChem (same data set), and the charge of the metals in salts that are sold.
+ACIDS = {"glycine": "C2H5NO2", "citric acid": "C6H8O7", "malic acid": "C4H6O5"}
+ACIDS |= {"lactic acid": "C3H6O3", "gluconic acid": "C6H12O7", "taurine": "C2H7NO3S"}
+ACIDS |= {"picolinic acid": "C6H5NO2"}
+CHARGES = {"Mg": 2, "Zn": 2, "Fe": 2, "Cr": 3}
+
+
+def test_other_salts_are_their_acid_less_a_proton_for_each_charge():
+    water, hydrogen = molar_mass("H2O"), molar_mass("H")
+    rows = [
+        row
+        for row in evidence.rows("supplement_forms")
+        if row["read"].partition(" by PubChem")[0] in ACIDS
+    ]
+    assert len(rows) > 12
+    for row in rows:
+        acid = ACIDS[row["read"].partition(" by PubChem")[0]]
+        salt, _, waters = row["formula"].partition("·")
+        metal, metals, anions = re.match(r"([A-Z][a-z])(\d*)(?:\(.*\)(\d)|C\w+)$", salt).groups()
+        charge = CHARGES[metal] * int(metals or 1)
+        expected = (
+            int(metals or 1) * molar_mass(metal)
+            + int(anions or 1) * molar_mass(acid)
+            - charge * hydrogen
+            + int(waters.removesuffix("H2O") or 1) * water * bool(waters)
+        )
+        assert molar_mass(row["formula"]) == pytest.approx(expected), row["compound"]
