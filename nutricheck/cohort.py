@@ -20,7 +20,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -200,17 +200,30 @@ _REFERENCE_FIELDS = (
 # ---------------------------------------------------------------- composition
 
 
-class _Composition:
-    """Composition of the foods asked for so far; foods are only ever added.
+class _Foods(NamedTuple):
+    """What 1 g of each food holds (foods × components), 0 where that is unknown, and what is known.
 
-    ``per_g`` (foods × components) holds 0 where a value is unknown; ``known`` 1 where it is known
-    and a last column of ones, so that a day's food mass is rounded like the known part of it.
+    Many foods have the same values known: ``known`` has a row for each such pattern, 1 where a
+    value is known, and ``pattern`` names each food's. So few rows stay in the processor's cache.
+    A last column of ones makes a day's food mass be rounded like the known part of it.
     """
+
+    per_g: NDArray[np.float64]
+    known: NDArray[np.float32]
+    pattern: NDArray[np.int32]
+
+
+class _Composition:
+    """Composition of the foods asked for so far; foods are only ever added."""
 
     def __init__(self, table: FoodTable) -> None:
         self.tags = tuple(tag for tag in tags() if tag in table.units or tag == "NIAEQ")
-        self.per_g: NDArray[np.float64] = np.empty((0, len(self.tags)))
-        self.known: NDArray[np.float32] = np.empty((0, len(self.tags) + 1), dtype=np.float32)
+        width = len(self.tags)
+        self.foods = _Foods(
+            np.empty((0, width)),
+            np.empty((0, width + 1), dtype=np.float32),
+            np.empty(0, dtype=np.int32),
+        )
         self._table = table
         self._place: dict[str, int] = {}
         self._of_categories = pd.Index([]), np.full(1, -1, dtype=np.int32)
@@ -247,10 +260,14 @@ class _Composition:
         values = _with_niacin_equivalents(values).to_numpy(dtype=float)
         known = np.ones((len(values), len(self.tags) + 1), dtype=np.float32)
         known[:, :-1] = ~np.isnan(values)
-        self._place.update({food_id: len(self.per_g) + at for at, food_id in enumerate(names)})
+        old = self.foods
+        self._place.update({food_id: len(old.per_g) + at for at, food_id in enumerate(names)})
+        patterns, pattern = np.unique(
+            np.concatenate([old.known[old.pattern], known]), axis=0, return_inverse=True
+        )
         # whole new arrays, row by row in memory: other threads go on with the old ones
-        self.known = np.concatenate([self.known, known])
-        self.per_g = np.concatenate([self.per_g, np.nan_to_num(values) / 100])
+        per_g = np.concatenate([old.per_g, np.nan_to_num(values) / 100])
+        self.foods = _Foods(per_g, patterns, pattern.astype(np.int32))
 
     def _name(self, food_id: str) -> str | None:
         """The id as the table has it."""
@@ -306,22 +323,22 @@ class _Days:
 def _days(intakes: pd.DataFrame, composition: _Composition) -> _Days:
     starts = person_day_starts(intakes)
     keys = [name for name in KEYS if name in intakes]
-    names = intakes[keys].iloc[np.flatnonzero(starts)]
+    first = intakes.iloc[np.flatnonzero(starts)]
     for name in keys:
-        if names[name].isna().any():
-            row = names.index[names[name].isna()][0]
+        if first[name].isna().any():
+            row = first.index[first[name].isna()][0]
             raise NutricheckError(f"{_row(row)}: {name} is empty; expected whose day it is")
-    if names.duplicated().any():
+    if first.duplicated(keys).any():
         order = intakes.groupby(keys, sort=False, observed=True).ngroup().to_numpy()
         intakes = intakes.iloc[np.argsort(order, kind="stable")]
         starts = person_day_starts(intakes)
-        names = intakes[keys].iloc[np.flatnonzero(starts)]
+        first = intakes.iloc[np.flatnonzero(starts)]
     columns = [name for name in PERSON_COLUMNS if name in intakes]
     for name in columns:
         _check_alike(intakes[name], starts, name)
     return _Days(
-        names.reset_index(drop=True),
-        intakes[columns].iloc[np.flatnonzero(starts)],
+        first[keys].reset_index(drop=True),
+        first[columns],
         _food(intakes["food_id"], composition),
         _grams(intakes["grams"]),
         np.append(np.flatnonzero(starts), len(intakes)),
@@ -426,8 +443,8 @@ class _References:
 
     ``likely`` and ``upper`` have a row per kind of person, ``profile`` names that of each day.
     The ``own`` components depend on body mass or have a range: ``low``, ``high`` and
-    ``own_likely`` have a row per day. ``upper`` stands at the component that is compared with it,
-    ``limited`` says which component's upper level that is.
+    ``own_likely`` have a row per day. ``counted`` says of a component whose upper level is set for
+    another one which that is.
     """
 
     profile: NDArray[np.intp]
@@ -437,7 +454,7 @@ class _References:
     own_likely: NDArray[np.float64]
     high: NDArray[np.float64]
     upper: NDArray[np.float64]
-    limited: NDArray[np.intp]
+    counted: dict[int, int]
 
 
 def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> _References:
@@ -460,12 +477,12 @@ def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> 
     by_mass = at_zero[:, :, own][profile] + per_kg[:, :, own][profile] * mass[:, None, None]
     is_scaled = (per_kg[:, :, own] != 0)[profile] & ~np.isnan(mass)[:, None, None]
     low, likely, high = np.where(is_scaled, by_mass, ranged[:, :, own][profile]).transpose(1, 0, 2)
-    limited = np.arange(len(held))
-    for tag, counted in _COUNTED.items():
-        if {tag, counted} <= set(held):
-            at, there = held.index(tag), held.index(counted)
-            upper[:, there], upper[:, at], limited[there] = upper[:, at], np.nan, at
-    return _References(profile, ranged[:, 1], own, low, likely, high, upper, limited)
+    counted = {
+        held.index(tag): held.index(other)
+        for tag, other in _COUNTED.items()
+        if {tag, other} <= set(held)
+    }
+    return _References(profile, ranged[:, 1], own, low, likely, high, upper, counted)
 
 
 def _mass_kg(column: pd.Series) -> NDArray[np.float64]:
@@ -620,15 +637,15 @@ def _fill(
     first = days.first[block.start : block.stop + 1]
     rows = slice(first[0], first[-1])
     within = (first - first[0]).astype(np.int32)
-    per_g, is_known = composition.per_g, composition.known
-    size = (len(within) - 1, len(per_g))
+    foods = composition.foods
+    food, grams = days.food[rows], days.grams[rows]
 
-    def eaten(grams: NDArray[Any]) -> Any:
-        return csr_array((grams, days.food[rows], within), shape=size)
+    def summed(grams: NDArray[Any], place: NDArray[np.int32], held: NDArray[Any]) -> Any:
+        return csr_array((grams, place, within), shape=(len(within) - 1, len(held))) @ held
 
-    intake = eaten(days.grams[rows]) @ per_g
+    intake = summed(grams, food, foods.per_g)
     # Single precision halves the work; the last column is the day's whole food mass.
-    known = eaten(days.grams[rows].astype(np.float32)) @ is_known[: len(per_g)]
+    known = summed(grams.astype(np.float32), foods.pattern[food], foods.known)
     total = known[:, -1:]
     with np.errstate(invalid="ignore"):
         share = np.divide(known[:, :-1], total, out=out["known_share"])
@@ -651,8 +668,10 @@ def _fill(
     is_between = (status[:, own] == _SHORT) & (intake[:, own] >= references.low[block])
     status[:, own] = np.where(is_between, _BORDERLINE, status[:, own])
     upper = np.take(references.upper, profile, axis=0, mode="clip")
-    day, place = np.divmod(np.flatnonzero(intake > upper), upper.shape[1])
-    status[day, references.limited[place]] = _ABOVE
+    is_above = intake > upper
+    for place, counted in references.counted.items():
+        is_above[:, place] = intake[:, counted] > upper[:, place]
+    np.maximum(status, is_above.view(np.int8) * np.int8(_ABOVE), out=status)  # the last code
 
     is_nothing_known = share == 0
     if is_nothing_known.any():
