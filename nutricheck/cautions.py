@@ -8,8 +8,8 @@ from __future__ import annotations
 
 import functools
 import re
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 from nutricheck import evidence
@@ -20,18 +20,39 @@ if TYPE_CHECKING:
     from nutricheck.drying.classes import FoodClass, FoodLike
     from nutricheck.plan.models import Batch
 
-__all__ = ["Caution", "batch_cautions"]
+__all__ = ["Caution", "batch_cautions", "grouped"]
 
 
 @dataclass(frozen=True)
 class Caution:
-    """One caution. ``where`` names the batch, item or day it belongs to."""
+    """One caution.
+
+    ``where`` names the batch, item or day it belongs to, ``detail`` says what is peculiar to that
+    place, such as its hours; :func:`grouped` writes both together.
+    """
 
     topic: str
     text: str
     authority: str
     where: str = ""
     level: Literal["note", "warning", "danger"] = "note"
+    detail: str = ""
+
+
+_LEVELS = {"danger": 0, "warning": 1, "note": 2}
+
+
+def grouped(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
+    """Every caution once with all its places in ``where``, the most serious first."""
+    where: dict[Caution, dict[str, None]] = {}
+    for own in cautions:
+        detail = f" ({own.detail})" if own.detail else ""
+        where.setdefault(replace(own, where="", detail=""), {})[own.where + detail] = None
+    found = [
+        replace(own, where="; ".join(place for place in places if place))
+        for own, places in where.items()
+    ]
+    return tuple(sorted(found, key=lambda own: _LEVELS[own.level]))
 
 
 # id of a caution → what its braces are filled with
@@ -98,9 +119,8 @@ def batch_cautions(
         found["fermented"] = {}
     if batch.drying.method == "sun" and {kind.name for kind in classes} - {"fruit"}:
         found["sun"] = {}
-    order = {"danger": 0, "warning": 1, "note": 2}
     rows = [(_texts()[name], fill) for name, fill in found.items()]
-    rows.sort(key=lambda pair: order[pair[0]["level"]])
+    rows.sort(key=lambda pair: _LEVELS[pair[0]["level"]])
     return tuple(
         Caution(
             topic=row["topic"],
@@ -108,6 +128,7 @@ def batch_cautions(
             authority=row["authority"],
             where=batch.name,
             level=row["level"],  # type: ignore[arg-type]
+            detail=row["detail"].format(**fill),
         )
         for row, fill in rows
     )

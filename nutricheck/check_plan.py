@@ -7,14 +7,14 @@ what they return, so that every figure of a report can be followed back.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import pandas as pd
 
 from nutricheck import coverage, menu
-from nutricheck.cautions import Caution
+from nutricheck.cautions import Caution, grouped
 from nutricheck.defaults import DRAWS, REFERENCES, SEED
 from nutricheck.drying import DriedBatch, dry_batch
 from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
@@ -270,7 +270,6 @@ def _cautions(
     intake: menu.Intake,
 ) -> tuple[Caution, ...]:
     """Every caution once with all the places it holds for, the most serious first."""
-    where: dict[Caution, list[str]] = {}
     told = [balance.cautions]
     told += [batch.cautions for batch in batches.values()]
     told += [day.cautions for day in needs.values()]
@@ -279,11 +278,4 @@ def _cautions(
         sodium_cautions(float(eaten[day.name]), needs[day.name].sweat, day, plan.person)
         for day in plan.days
     ]
-    for caution in (caution for cautions in told for caution in cautions):
-        where.setdefault(replace(caution, where=""), []).append(caution.where)
-    rank = {"danger": 0, "warning": 1, "note": 2}
-    found = [
-        replace(caution, where=", ".join(dict.fromkeys(place for place in places if place)))
-        for caution, places in where.items()
-    ]
-    return tuple(sorted(found, key=lambda caution: rank[caution.level]))
+    return grouped(caution for cautions in told for caution in cautions)

@@ -62,8 +62,12 @@ def check(
     table: TableFile = None,
     reference: Reference = None,
     day: Annotated[
-        str | None, typer.Option(help="Day type of the long table; left out: the trip's mean.")
+        str | None,
+        typer.Option(help="With all tables, that of all components for this kind of day."),
     ] = None,
+    everything: Annotated[
+        bool, typer.Option("--all", help="Show every table, note and caution.")
+    ] = False,
     draws: Draws = DRAWS,
     seed: Seed = 20,
     as_json: Json = False,
@@ -90,7 +94,7 @@ def check(
     else:
         from nutricheck.report.terminal import print_report
 
-        print_report(result, day)
+        print_report(result, day, everything=everything)
 
 
 @app.command("check-many")

@@ -515,6 +515,10 @@ def _element(reading: _Reading, name: str, tag: str, amount: _Span) -> _Span:
     needed_g = amount.high * _GRAMS[BY_TAG[tag].unit] / max(shares)
     does_not_fit = needed_g > label.serving_g
     if state == "compound":
+        reading.notes.append(
+            f"{label.amounts[name]} of {stated} hold {as_compound.likely:.3g} "
+            f"{BY_TAG[tag].unit} of {_words(tag)}"
+        )
         _put_companions(reading, name, tag, candidates, amount)
         if len(candidates) > 1:
             _ask_which(reading, stated, candidates)
@@ -530,9 +534,9 @@ def _element(reading: _Reading, name: str, tag: str, amount: _Span) -> _Span:
         return amount
     if not does_not_fit:
         reading.questions.append(
-            f"Is {label.amounts[name]} the {_words(tag)} itself or the {stated}? As element "
-            f"{amount.likely:g}, as compound {as_compound.likely:.3g} {BY_TAG[tag].unit} "
-            f'(states = {{ {name} = "element" }})'
+            f"Is {label.amounts[name]} the {_words(tag)} itself or the {stated}, which holds "
+            f"{as_compound.likely:.3g} {BY_TAG[tag].unit} of it? Until the plan says which "
+            f'(states = {{ {name} = "element" }} or "compound"), the range holds both'
         )
     return _either(as_compound, amount)
 

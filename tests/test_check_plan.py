@@ -60,12 +60,41 @@ def test_efsa_by_choice():
     assert rows.at[("rest in camp", "VITC"), "reference"] == 95
 
 
-def test_the_energy_gap_stands_in_the_first_line(light):
+def test_the_first_line_answers(light):
     first = verdict(light)[0]
     assert first.kind == "bad"
-    assert "kcal a day are missing" in first.text
+    assert first.text.startswith("No, not as packed. Danger: beef, raw at low heat. Energy: 37")
+    for words in ("Too much magnesium, zinc.", "Short of potassium, sodium, vitamin C and 5 more."):
+        assert words in first.text
+
+
+def test_a_plan_with_doubts_is_neither_called_covered_nor_not():
+    first = verdict(check(SAMPLES / "july_survey.toml", draws=200))[0]
+    assert first.kind == "attention"
+    assert first.text.startswith("Not wholly. Short of vitamin D. Borderline: sodium, vitamin C")
+
+
+def test_the_energy_gap_is_told_with_what_it_costs(light):
+    told = next(own for own in verdict(light) if own.text.startswith("Energy"))
+    assert told.kind == "bad"
+    assert "kcal a day are missing" in told.text
     days = light.supply.enough.set_index(["component", "trip"])["enough_days"]
-    assert f"{days['ENERC_KCAL', 'longest']:.1f} such days" in first.text
+    assert f"{days['ENERC_KCAL', 'longest']:.1f} such days" in told.text
+    assert f"{-light.balance['longest'].mass_change_kg[1]:.1f} kg of body mass" in told.text
+    assert "Danger: losses of 5 to 10 %" in told.text
+
+
+def test_what_low_heat_leaves_of_vitamin_c_is_told_with_numbers(result):
+    told = [own for own in verdict(result) if "low heat does not reliably" in own.text]
+    name = {"light_pack": "spinach, raw at low heat", "july_survey": "tomato, raw"}
+    batch = result.batches[name[Path(result.source).stem]]
+    kept = batch.flags.set_index("component").loc["VITC"]
+    words = (
+        f"{100 * kept['kept_likely']:.0f} % in {batch.name} (between {100 * kept['kept_low']:.0f}"
+    )
+    assert len(told) == 1
+    assert words in told[0].text
+    assert "yoghurt" not in told[0].text, "it held next to none"
 
 
 def test_too_much_of_a_supplement_is_said_on_its_own_basis(light):
@@ -79,6 +108,15 @@ def test_too_much_of_a_supplement_is_said_on_its_own_basis(light):
 
 def test_an_unclear_label_is_asked_about(light):
     assert any("mineral capsule" in question for question in light.questions)
+    asked = next(own for own in verdict(light) if own.text.startswith("Label of mineral capsule"))
+    assert "Is 500 mg the magnesium itself or the magnesium oxide, which holds 302 mg" in asked.text
+
+
+def test_a_caution_is_told_once_with_all_its_places():
+    found = check(SAMPLES / "july_survey.toml", draws=0).cautions
+    assert len({(own.text, own.authority) for own in found}) == len(found)
+    hours = next(own for own in found if own.topic == "long hours in warm air")
+    assert hours.where.startswith("yoghurt leather (18 h); carrot, steamed (9 h)")
 
 
 def test_a_danger_stands_among_the_first_lines(light):
@@ -94,13 +132,41 @@ def test_what_runs_out_is_not_eaten(light):
 
 
 def test_report_fits_100_columns_and_tells_the_four_first(result):
-    out = io.StringIO()
-    print_report(result, file=out)
-    lines = out.getvalue().splitlines()
-    assert max(len(line.rstrip()) for line in lines) <= WIDTH
-    text = out.getvalue()
+    text = printed(result, everything=True)
+    assert max(len(line.rstrip()) for line in text.splitlines()) <= WIDTH
     assert text.index("magnesium, mg") < text.index("protein, g") < text.index("calcium, mg")
-    assert "Cautions" in text
+    flat = " ".join(text.split())
+    assert all(own.text[:40] in flat for own in result.cautions)
+
+
+def printed(result: Result, **how) -> str:
+    out = io.StringIO()
+    print_report(result, file=out, **how)
+    return out.getvalue()
+
+
+def test_the_report_ends_with_its_answer(result):
+    lines = printed(result).splitlines()
+    last = max(i for i, line in enumerate(lines) if not line)
+    answer = " ".join(line.strip() for line in lines[last + 1 :])
+    assert answer[2:] == verdict(result)[0].text
+
+
+def test_the_short_report_is_short_and_names_every_component(result):
+    text, whole = printed(result), printed(result, everything=True)
+    assert len(text.splitlines()) <= 120 < len(whole.splitlines())
+    assert max(len(line.rstrip()) for line in text.splitlines()) <= WIDTH
+    rows = result.coverage[result.coverage["reference"].notna()]
+    flat = " ".join(text.split())
+    assert all(name in flat for name in rows["name"])
+    dangers = [own for own in result.cautions if own.level != "note"]
+    assert all(own.text[:40] in flat for own in dangers)
+    assert "Dried batches" not in text
+    assert "--all" in text
+
+
+def test_a_day_named_is_shown_with_all_tables(light):
+    assert "The other components: travel" in printed(light, day="Travel")
 
 
 def test_json_has_no_nan_and_csv_reads_back():

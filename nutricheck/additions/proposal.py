@@ -49,7 +49,7 @@ from nutricheck.additions.programme import (
     droppable,
     lightest,
 )
-from nutricheck.cautions import Caution
+from nutricheck.cautions import Caution, grouped
 from nutricheck.components import BY_TAG, MACRONUTRIENTS
 from nutricheck.coverage import ATWATER_KCAL_PER_G
 from nutricheck.errors import NutricheckError, shorten
@@ -763,7 +763,7 @@ def _cautions(
                 level="warning",
             )
         )
-    return tuple(dict.fromkeys(cautions))
+    return grouped(cautions)
 
 
 # ---------------------------------------------------------------- words

@@ -128,48 +128,53 @@ def _cautions(balance: EnergyBalance) -> list[Caution]:
     share, kg = balance.deficit_share, balance.mass_change_kg
     if not share > 0.10:
         return []
-    words = (
-        f"the food gives {100 * share:.0f} % less energy than the days use: about "
-        f"{-kg[1]:.1f} kg of body mass over {balance.trip_days} days ({-kg[2]:.1f} to "
-        f"{-kg[0]:.1f}), besides 1 to 2 kg of water and glycogen in the first days"
+    detail = (
+        f"{100 * share:.0f} % less energy than the days use, about {-kg[1]:.1f} kg of body mass "
+        f"over {balance.trip_days} days, {-kg[2]:.1f} to {-kg[0]:.1f}"
     )
+    water = "1 to 2 kg of water and glycogen leave besides in the first days"
     total, weekly = -balance.mass_change_percent[1], -balance.per_week_percent
     if total > 10:
         found.append(
             Caution(
                 "energy deficit",
-                f"{words}. Above 10 % of body mass is the line where field rations stop and work "
-                "capacity falls; do not start like this",
+                "a loss above 10 % of body mass is the line where field rations stop and work "
+                f"capacity falls; do not start like this. {water.capitalize()}",
                 "IOM 2006, Nutrient Composition of Rations, p. 31; IOM 1995, Not Eating Enough",
                 "trip",
                 "danger",
+                detail,
             )
         )
     elif total > 5:
         found.append(
             Caution(
                 "energy deficit",
-                f"{words}. Losses of 5 to 10 % of body mass are of concern where they are not "
-                "regained before the next effort",
+                "losses of 5 to 10 % of body mass are of concern where they are not regained "
+                f"before the next effort. {water.capitalize()}",
                 "IOM 1995, Not Eating Enough, p. 2",
                 "trip",
                 "danger",
+                detail,
             )
         )
     elif share > 0.25 or weekly > 1:
         found.append(
             Caution(
                 "energy deficit",
-                f"{words}. Gradual loss is 0.45 to 0.9 kg a week; expect hunger, cold, poor sleep "
-                "and slower recovery",
+                "gradual loss is 0.45 to 0.9 kg a week; expect hunger, cold, poor sleep and "
+                f"slower recovery. {water.capitalize()}",
                 "CDC; the 25 % and 1 % a week lines are our judgement",
                 "trip",
                 "warning",
+                detail,
             )
         )
     else:
         found.append(
-            Caution("energy deficit", words, "Hall 2008, Int J Obes 32:573-576", "trip", "note")
+            Caution(
+                "energy deficit", water, "Hall 2008, Int J Obes 32:573-576", "trip", "note", detail
+            )
         )
     if share > 0.25:
         found.append(

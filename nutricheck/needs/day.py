@@ -143,8 +143,8 @@ def _with_sweat(
                 is_published=False,
                 source=f"{row.source}; sweat: {sweat.source}",
                 note=(
-                    f"published {row.kind} {row.likely:g} {row.unit} plus sweat "
-                    f"{lost['low']:.0f}–{lost['likely']:.0f}–{lost['high']:.0f} {row.unit}"
+                    f"published {row.kind} {row.likely:,g} {row.unit} plus what sweat takes, "
+                    f"{lost['likely']:,.0f} ({lost['low']:,.0f}–{lost['high']:,.0f}) {row.unit}"
                     + (_sodium_note(acclimatised) if row.component == "NA" else "")
                 ),
                 sd=float("nan"),
@@ -155,7 +155,7 @@ def _with_sweat(
 
 def _sodium_note(acclimatised: bool) -> str:
     """What makes the sodium figure a high one."""
-    note = "; the published intake itself leaves room for about 1300 mg of sweat (IOM 2005 p. 317)"
+    note = "; the published intake itself leaves room for about 1,300 mg of sweat (IOM 2005 p. 317)"
     if not acclimatised:
         note += "; after some ten days in the heat sweat holds a third less"
     return note

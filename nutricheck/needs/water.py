@@ -136,24 +136,26 @@ def sodium_cautions(
         found.append(
             Caution(
                 "low blood sodium",
-                f"sodium eaten ({sodium_mg:.0f} mg) is below what the sweat of the day takes "
-                f"(about {lost['likely']:.0f} mg, {lost['low']:.0f} to {lost['high']:.0f}). With "
-                "much plain water this lowers blood sodium: salt the food, drink to thirst, not "
-                "beyond; headache, nausea, confusion with clear urine need help, not more water",
+                "the sodium eaten is below what the day's sweat takes. With much plain water this "
+                "lowers blood sodium: salt the food, drink to thirst, not beyond; headache, "
+                "nausea, confusion with clear urine need help, not more water",
                 _EAH,
                 day.name,
                 "warning" if sodium_mg < lost["low"] else "note",
+                f"{sodium_mg:,.0f} mg eaten; sweat takes about {lost['likely']:,.0f}, "
+                f"{lost['low']:,.0f} to {lost['high']:,.0f}",
             )
         )
     if sodium_mg > 4000 and sweat.likely_l < 1:
         found.append(
             Caution(
                 "much sodium",
-                f"sodium of {sodium_mg:.0f} mg on a day of little sweat; the chronic disease risk "
-                "reduction intake is 2300 mg for ordinary life",
+                "much sodium on a day of little sweat; the chronic disease risk reduction intake "
+                "is 2300 mg for ordinary life",
                 "NASEM 2019; IOM 1991 (4 g apart from heavy work in heat)",
                 day.name,
                 "warning" if "blood pressure" in person.conditions else "note",
+                f"{sodium_mg:,.0f} mg",
             )
         )
     return tuple(found)

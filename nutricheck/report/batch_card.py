@@ -14,6 +14,7 @@ from nutricheck.report.screen import Cell, Screen, Styled
 from nutricheck.report.words import amount, percent
 
 if TYPE_CHECKING:
+    from nutricheck.cautions import Caution
     from nutricheck.drying import DriedBatch
     from nutricheck.drying.compare import Comparison
 
@@ -99,9 +100,7 @@ def print_batch(
     _content_table(out, batch, portions, everything)
     _flag_lines(out, batch)
     for caution in batch.cautions:
-        out.line(
-            f"{caution.topic}: {caution.text} [{caution.authority}]", mark=_MARKS[caution.level]
-        )
+        out.line(_caution_words(caution), mark=_MARKS[caution.level])
     if batch.cautions:
         out.line("Local rules and a licensed practitioner's advice come first.", "dim")
         out.line()
@@ -112,6 +111,11 @@ def print_batch(
     out.line("Where the figures come from", "bold")
     for source in batch.evidence:
         out.line(source, mark="·")
+
+
+def _caution_words(caution: Caution) -> str:
+    detail = f", {caution.detail}" if caution.detail else ""
+    return f"{caution.topic}{detail}: {caution.text} [{caution.authority}]"
 
 
 def _content_table(
@@ -211,7 +215,7 @@ def print_comparison(
     seen: dict[tuple[str, str], str] = {}
     for number, batch in enumerate(comparison.batches.values(), start=1):
         for caution in batch.cautions:
-            key = (caution.level, f"{caution.topic}: {caution.text} [{caution.authority}]")
+            key = (caution.level, _caution_words(caution))
             seen[key] = f"{seen[key]}, {number}" if key in seen else str(number)
     if seen:
         out.line()

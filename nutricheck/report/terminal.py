@@ -16,15 +16,18 @@ from nutricheck.report.screen import Cell, Screen, Style, Styled
 from nutricheck.report.words import (
     amount,
     disclaimer,
+    facts,
     notes,
     percent,
     person_words,
+    reading,
     reference_words,
     rows_of,
     verdict,
 )
 
 if TYPE_CHECKING:
+    from nutricheck.cautions import Caution
     from nutricheck.check_plan import Result
 
 __all__ = ["COMPLETE", "print_report"]
@@ -51,24 +54,67 @@ _PERCENT = "\u00a0%"
 _LEVEL_STYLES: dict[str, Style] = {"danger": "bad", "warning": "warn", "note": ""}
 
 
-def print_report(result: Result, day: str | None = None, file: IO[str] | None = None) -> None:
-    """Print the whole report; ``day`` names the day type of the long table, else the trip mean."""
+def print_report(
+    result: Result,
+    day: str | None = None,
+    file: IO[str] | None = None,
+    *,
+    everything: bool = False,
+) -> None:
+    """Print what matters, on about two screens; ``everything`` or a ``day``: every table.
+
+    ``day`` names the day type of the table of all components; left out, the trip's mean.
+    """
     shown = _day_named(result, day or coverage.TRIP_MEAN)
     out = Screen(file)
     _head(out, result)
-    for finding in verdict(result):
+    findings = verdict(result)
+    for finding in findings:
         out.line(finding.text, mark=_MARKS[finding.kind])
     out.line()
+    if everything or day is not None:
+        _all_tables(out, result, shown)
+    else:
+        _chief_tables(out, result)
+    _reading(out)
+    out.line(disclaimer, "dim")
+    out.line()
+    # Again where a terminal stands still: the first lines have left it.
+    answer = findings[0]
+    out.line(answer.text, "bold", mark=_MARKS[answer.kind])
+
+
+def _all_tables(out: Screen, result: Result, day: str) -> None:
     _hot_day_table(out, result)
     _energy_table(out, result)
-    _other_table(out, result, shown)
+    _other_table(out, result, day)
     _notes(out, result)
     _batches(out, result)
     _supply(out, result)
     _water(out, result)
-    _cautions(out, result)
+    _cautions(out, result.cautions)
+
+
+def _chief_tables(out: Screen, result: Result) -> None:
+    """The hot-day nutrients by day, what else is not covered, weight, water and warnings."""
+    _day_by_day(out, result)
+    _not_covered(out, result)
+    for name, text in facts(result):
+        out.line(text, mark=Styled(f"{name}:", "bold"))
     out.line()
-    out.line(disclaimer, "dim")
+    _cautions(out, [own for own in result.cautions if own.level == "warning"])
+    notes_left = sum(own.level == "note" for own in result.cautions)
+    out.line(
+        f"{notes_left} notes, every table and what drying took: nutricheck check PLAN --all. In a "
+        "browser: nutricheck page PLAN -o plan.html. The lightest things to add: nutricheck "
+        "additions PLAN."
+    )
+    out.line()
+
+
+def _reading(out: Screen) -> None:
+    for word, meaning in reading:
+        out.line(f"{meaning}.", "dim", mark=f"{word}:")
 
 
 def _day_named(result: Result, name: str) -> str:
@@ -98,11 +144,11 @@ def _head(out: Screen, result: Result) -> None:
 
 
 _COVERAGE_COLUMNS: Columns = [
-    ("likely", "right"),
+    ("a day", "right"),
     ("low–high", "right"),
     ("reference", "right"),
     ("kind", "left"),
-    ("ratio", "right"),
+    ("share", "right"),
     ("low–high", "right"),
     ("status", "left"),
     ("known", "right"),
@@ -144,6 +190,51 @@ def _of(result: Result, tags: Sequence[str]) -> list[tuple[str, list[Any]]]:
     return [(tag, own) for tag, own in by_tag.items() if own]
 
 
+#: Of the columns of coverage, those of the short report.
+_CHIEF = (0, 2, 3, 4, 5, 6)
+
+
+def _chief(cells: Sequence[Any]) -> list[Any]:
+    return [cells[place] for place in _CHIEF]
+
+
+def _day_by_day(out: Screen, result: Result) -> None:
+    """Energy and the hot-day nutrients on each kind of day: shares and statuses."""
+    shown: list[Sequence[Cell]] = []
+    for tag, rows in _of(result, ("ENERC_KCAL", *components.HOT_DAY_FOUR)):
+        component = components.BY_TAG[tag]
+        name = f"{component.name}, {component.unit}"
+        for row in rows:
+            if row.day != coverage.TRIP_MEAN:
+                shown.append([name, row.day, *_chief(_coverage_cells(row))])
+                name = ""
+    columns: Columns = [("", "left"), ("kind of day", "left"), *_chief(_COVERAGE_COLUMNS)]
+    out.table("Energy, and what sweat and drying take", columns, shown)
+
+
+def _not_covered(out: Screen, result: Result) -> None:
+    """The other components, trip's mean: in full where not surely covered, else in a line."""
+    told = (*components.HOT_DAY_FOUR, "ENERC_KCAL")
+    rows = result.coverage
+    rows = rows[rows["day"].eq(coverage.TRIP_MEAN) & ~rows["component"].isin(told)]
+    by_status: dict[str, list[Any]] = {status: [] for status in ("", *_STATUS_STYLES)}
+    for row in rows_of(rows):
+        by_status[row.status].append(row)
+    doubtful = [
+        row
+        for status in (coverage.SHORT, coverage.ABOVE, coverage.BORDERLINE)
+        for row in by_status[status]
+    ]
+    if doubtful:
+        shown = [[f"{row.name}, {row.unit}", *_chief(_coverage_cells(row))] for row in doubtful]
+        columns: Columns = [("", "left"), *_chief(_COVERAGE_COLUMNS)]
+        out.table("Not covered, or not surely: mean of the trip", columns, shown)
+    if by_status[coverage.COVERED]:
+        named = [f"{row.name} {percent(row.ratio)}" for row in by_status[coverage.COVERED]]
+        out.line(f"{', '.join(named)}.", mark=Styled("Covered:", "good"))
+        out.line()
+
+
 def _hot_day_table(out: Screen, result: Result) -> None:
     shown: list[Sequence[Cell]] = []
     for tag, rows in _of(result, components.HOT_DAY_FOUR):
@@ -171,7 +262,7 @@ def _energy_table(out: Screen, result: Result) -> None:
         *_COVERAGE_COLUMNS[:5],
         _COVERAGE_COLUMNS[6],
         ("of energy", "right"),
-        ("range", "right"),
+        ("advised", "right"),
     ]
     out.table("Energy and macronutrients", columns, shown)
 
@@ -214,9 +305,9 @@ def _batches(out: Screen, result: Result) -> None:
         ("route", "left"),
         ("fresh g", "right"),
         ("dried g", "right"),
-        ("water", "right"),
-        ("by", "left"),
-        ("g water/100 g", "right"),
+        ("water left", "right"),
+        ("which is", "left"),
+        ("g to soak 100 g", "right"),
     ]
     out.table("Dried batches", columns, shown)
     shown = []
@@ -225,7 +316,7 @@ def _batches(out: Screen, result: Result) -> None:
         shown.append([batch.name, *(_kept(flags, tag) for tag in _TOLD_OF_DRYING)])
     columns = [("batch", "left")]
     columns += [(components.BY_TAG[tag].name, "right") for tag in _TOLD_OF_DRYING]
-    out.table("What is left of the fresh food's, likely (low–high)", columns, shown)
+    out.table("Kept of what the fresh food held, likely (low–high)", columns, shown)
 
 
 #: What a batch's drying is told by: one component for each way of being lost.
@@ -252,17 +343,21 @@ def _supply(out: Screen, result: Result) -> None:
         ("packed g", "right"),
         ("kcal/g", "right"),
         ("g a day", "right"),
-        (f"lasts ({longest})", "right"),
-        ("left g", "right"),
-        (f"lasts ({shortest})", "right"),
-        ("left g", "right"),
+        ("lasts days", "right"),
+        (f"left g, {longest}", "right"),
+        ("lasts days", "right"),
+        (f"left g, {shortest}", "right"),
     ]
     rows = [_supply_cells(row, result) for row in rows_of(result.supply.items)]
-    out.table("Supply: longest and shortest trip (− is missing)", columns, rows)
+    out.table(
+        "How long each item lasts on each trip, and what is left (− missing) after it",
+        columns,
+        rows,
+    )
     columns = [("", "left")]
     for days in (longest, shortest):
-        columns += [(f"{days}: a day", "right"), ("covers days", "right"), ("short from", "left")]
-    out.table("How many days the pack covers", columns, _enough_rows(result))
+        columns += [(f"a day, {days}", "right"), ("enough for", "right"), ("short from", "left")]
+    out.table("For how many days the whole pack is enough", columns, _enough_rows(result))
     for trip, row in result.supply.trips.iterrows():
         out.line(
             f"{str(trip).capitalize()} trip: {amount(row['food_g'] / 1000, 2)} kg of food and "
@@ -296,7 +391,7 @@ def _enough_rows(result: Result) -> list[list[Cell]]:
         cells = rows.setdefault(own.component, [f"{component.name}, {component.unit}"])
         cells += [
             amount(own.per_day, component.decimals),
-            _between(_days(own.enough_days_low), _days(own.enough_days_high)),
+            f"{_between(_days(own.enough_days_low), _days(own.enough_days_high))} days",
             "never" if pd.isna(own.falls_below_day) else f"day {own.falls_below_day:.0f}",
         ]
     return list(rows.values())
@@ -326,12 +421,12 @@ def _water(out: Screen, result: Result) -> None:
     out.table("Water", columns, rows)
 
 
-def _cautions(out: Screen, result: Result) -> None:
-    for question in result.questions:
-        out.line(question, mark=Styled("?", "warn"))
-    if result.cautions:
-        out.line("Cautions", "bold")
-    for caution in result.cautions:
+def _cautions(out: Screen, cautions: Sequence[Caution]) -> None:
+    if not cautions:
+        return
+    out.line("Cautions", "bold")
+    for caution in cautions:
         where = f"{caution.where}: " if caution.where else ""
         mark = Styled(f"{caution.level}:", _LEVEL_STYLES[caution.level])
         out.line(f"{where}{caution.text} ({caution.authority})", mark=mark)
+    out.line()

@@ -1,11 +1,13 @@
 """The report's sentences: what a result says, in words, the same in every form of report.
 
 A :class:`Finding` is one sentence with its kind; :func:`verdict` gives them in the order that a
-reader needs: the energy, what is short, what is too much, what runs out, what is not known.
+reader needs: the answer, dangers, the energy, what is too much or short, what runs out, what is not
+known.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from types import SimpleNamespace
@@ -14,17 +16,22 @@ from typing import TYPE_CHECKING, Any, Literal
 import pandas as pd
 
 from nutricheck import components, coverage
+from nutricheck.drying.flags import is_long_and_low
 
 if TYPE_CHECKING:
+    from nutricheck.cautions import Caution
     from nutricheck.check_plan import Result
+    from nutricheck.needs.balance import EnergyBalance
     from nutricheck.plan.models import Person
 
 __all__ = [
     "Finding",
     "amount",
     "disclaimer",
+    "facts",
     "percent",
     "person_words",
+    "reading",
     "reference_words",
     "verdict",
 ]
@@ -35,6 +42,24 @@ disclaimer = (
     "Reference intakes are for healthy people; those marked planning are figures for planning, "
     "not published limits. This is no medical advice: take it to a dietitian or doctor, and "
     "follow your local food-safety rules."
+)
+
+
+#: How to read the figures: (word, what it means), the same in every report.
+reading = (
+    ("likely, low–high", "the best estimate, and the range that holds it nine times in ten"),
+    ("RDA, PRI, AI", "published intakes: recommended, or held adequate where none could be"),
+    ("planning", "that plus what sweat takes; of energy, what the day uses. No published limit"),
+    (
+        "covered, borderline, short",
+        "the range lies above, around or below the reference",
+    ),
+    ("upper level", "the most that is held safe day after day"),
+    (
+        "known",
+        "the share of the food that has a value in the table. ≥: at least; the rest is not counted",
+    ),
+    ("kept", "what preparing, drying and storing leave of the fresh food's content"),
 )
 
 
@@ -98,7 +123,9 @@ def notes(result: Result) -> list[tuple[str, str]]:
     """
     rows = result.coverage[result.coverage["reference"].notna() & (result.coverage["note"] != "")]
     guides = result.targets[(result.targets["role"] == "guide") & (result.targets["note"] != "")]
-    told = [(row.component, row.note, row.day) for row in rows_of(rows)]
+    told = [
+        (row.component, part, row.day) for row in rows_of(rows) for part in _PARTS.split(row.note)
+    ]
     told += [(row.component, _guide_words(row), row.day) for row in rows_of(guides)]
     where: dict[tuple[str, str], list[str]] = {}
     for component, note, day in told:
@@ -115,151 +142,189 @@ def notes(result: Result) -> list[tuple[str, str]]:
     ]
 
 
+#: Between the parts of a note, not inside its brackets.
+_PARTS = re.compile(r"; (?![^(]*\))")
+
+
 def _guide_words(row: Any) -> str:
     """A guide's own figures before its note, where it has any."""
     component = components.BY_TAG[row.component]
     ends = [row.low, row.likely, row.high]
     if any(pd.isna(end) for end in ends):
         return str(row.note)
-    figures = "–".join(amount(end, component.decimals) for end in ends)
-    return f"guide {figures} {row.unit}: {row.note}"
+    low, likely, high = (amount(end, component.decimals) for end in ends)
+    return f"guide {likely} ({low}–{high}) {row.unit}: {row.note}"
 
 
 def verdict(result: Result) -> list[Finding]:
-    """The result in sentences, the most important first."""
+    """The result in sentences, the most important first; the first answers in one line."""
     rows = rows_of(result.coverage)
+    told = _told_of(rows)
     return [
-        *_energy(result),
+        _answer(result, told),
         *_dangers(result),
-        *_hot_day_four(rows),
-        *_others(rows),
+        *_energy(result),
         *_too_much(rows),
+        *_hot_day_four(rows),
+        *_others(told),
+        *_low_heat(result),
+        *(Finding("attention", f"Label of {question}.") for question in result.questions),
         *_supply(result),
-        *_unknown(rows),
+        *_unknown(told),
     ]
 
 
-def _energy(result: Result) -> list[Finding]:
-    """The energy gap first: what the pack really holds against what the days use."""
-    findings = []
-    for trip in ("longest", "shortest"):
-        balance, own = result.balance[trip], result.supply.trips.loc[trip]
-        days = balance.trip_days
-        if trip == "shortest" and days == result.balance["longest"].trip_days:
-            continue
-        per_day, share = balance.per_day_kcal, 1 - balance.deficit_share
-        if pd.isna(per_day[1]):
-            findings.append(Finding("unknown", "Energy: not known for all that is packed."))
-            continue
-        spent = float((balance.days["need"] * balance.days["count"]).sum()) / days
-        text = (
-            f"Energy, {trip} trip ({days} days): the food as portioned gives "
-            f"{amount(spent + per_day[1], 0)} of {amount(spent, 0)} kcal a day ({percent(share)})"
-        )
-        if per_day[2] < 0 and share < 0.95:
-            covered = _enough(result, "ENERC_KCAL", trip)
-            kilos = [-kg for kg in reversed(balance.mass_change_kg)]
-            text += (
-                f": {amount(-per_day[1], 0)} kcal a day are missing. The "
-                f"{amount(own['food_g'] / 1000, 1)} kg packed hold the energy of "
-                f"{amount(covered, 1)} such days; expect to lose about {amount(kilos[1], 1)} kg "
-                f"({amount(kilos[0], 1)} to {amount(kilos[2], 1)})."
-            )
-            findings.append(Finding("bad" if share < 0.9 else "attention", text))
-        elif share < 1 and per_day[2] >= 0:
-            findings.append(Finding("attention", text + ", which may or may not be enough."))
+def _told_of(rows: Sequence[SimpleNamespace]) -> list[SimpleNamespace]:
+    """The row that each component with a reference is told by.
+
+    One that passes an upper level: the day that passes it most. The hot-day four: the day with the
+    least. The others: the trip's mean.
+    """
+    by_tag: dict[str, list[SimpleNamespace]] = {}
+    for row in rows:
+        if row.status and row.component != "ENERC_KCAL":
+            by_tag.setdefault(row.component, []).append(row)
+    told = []
+    for tag, own in by_tag.items():
+        days = [row for row in own if row.day != coverage.TRIP_MEAN]
+        above = [row for row in days if row.status == coverage.ABOVE]
+        if above:
+            told.append(max(above, key=lambda row: row.upper_likely))
+        elif tag in components.HOT_DAY_FOUR:
+            told.append(min(days, key=lambda row: row.ratio if pd.notna(row.ratio) else 1e9))
         else:
-            findings.append(Finding("good" if share <= 1.15 else "attention", text + "."))
-    return findings
+            told += [row for row in own if row.day == coverage.TRIP_MEAN]
+    return told
+
+
+def _listed(names: Sequence[str], most: int = 3) -> str:
+    """Some names and how many more there are."""
+    more = len(names) - most
+    return ", ".join(names[:most]) + (f" and {more} more" if more > 0 else "")
+
+
+# ---------------------------------------------------------------- the answer
+
+
+def _answer(result: Result, told: Sequence[SimpleNamespace]) -> Finding:
+    """Whether the needs are covered, and what is amiss, in one line."""
+    rows = {status: [row for row in told if row.status == status] for status in _KIND_OF}
+    names = {status: [row.name for row in own] for status, own in rows.items()}
+    balance = result.balance["longest"]
+    unsafe = list(dict.fromkeys(map(_whom, _other_dangers(result))))
+    is_hungry = _is_short_of_energy(balance)
+    is_early = any(_ending(result, trip) for trip in result.supply.trips.index)
+    parts = [
+        (unsafe, f"Danger: {'; '.join(unsafe)}"),
+        (is_hungry, f"Energy: {percent(1 - balance.deficit_share)} of what the days use"),
+        (names[coverage.ABOVE], f"Too much {_listed(names[coverage.ABOVE])}"),
+        (names[coverage.SHORT], f"Short of {_listed(names[coverage.SHORT])}"),
+        (names[coverage.BORDERLINE], f"Borderline: {_listed(names[coverage.BORDERLINE])}"),
+        (is_early, "Not everything lasts"),
+        (names[coverage.NOT_KNOWN], f"{len(names[coverage.NOT_KNOWN])} not known"),
+    ]
+    words = " ".join(f"{text}." for is_so, text in parts if is_so)
+    four_short = {row.component for row in rows[coverage.SHORT]} & {*components.HOT_DAY_FOUR}
+    kind: Kind = "good"
+    answer = "Yes, as far as is known."
+    if unsafe or rows[coverage.ABOVE] or four_short or (is_hungry and balance.deficit_share > 0.1):
+        kind, answer = "bad", "No, not as packed."
+    elif is_hungry or is_early or rows[coverage.SHORT] or rows[coverage.BORDERLINE]:
+        kind, answer = "attention", "Not wholly."
+    return Finding(kind, f"{answer} {words}".rstrip())
+
+
+def _other_dangers(result: Result) -> list[Caution]:
+    """Dangers but the lack of energy, which is told with the energy."""
+    return [
+        own for own in result.cautions if own.level == "danger" and own.topic != "energy deficit"
+    ]
+
+
+def _whom(caution: Caution) -> str:
+    return caution.topic if caution.where == "person" else caution.where
 
 
 def _dangers(result: Result) -> list[Finding]:
-    """Batches that can make people ill, told before any nutrient."""
-    unsafe = [
-        batch.name
-        for batch in result.batches.values()
-        if any(caution.level == "danger" for caution in batch.cautions)
-    ]
-    if not unsafe:
-        return []
-    return [Finding("bad", f"Danger, read its cautions before eating it: {'; '.join(unsafe)}.")]
-
-
-def _enough(result: Result, tag: str, trip: str) -> float:
-    """Days that the packed total of a component really covers."""
-    rows = result.supply.enough
-    own = rows[(rows["component"] == tag) & (rows["trip"] == trip)]
-    return float(own["enough_days"].iloc[0])
-
-
-def _hot_day_four(rows: Sequence[SimpleNamespace]) -> list[Finding]:
-    findings = []
-    for tag in components.HOT_DAY_FOUR:
-        component = components.BY_TAG[tag]
-        own = [row for row in rows if row.component == tag and row.day != coverage.TRIP_MEAN]
-        if not own:
-            continue
-        worst = min(own, key=lambda row: row.ratio if pd.notna(row.ratio) else 1e9)
-        if worst.status == coverage.ABOVE:
-            continue  # told with what is too much
-        same = {row.status for row in own}
-        where = "on every kind of day" if len(same) == 1 else f"on {worst.day}"
-        text = (
-            f"{component.name[0].upper()}{component.name[1:]}: {worst.status} {where}: "
-            f"{amount(worst.likely, component.decimals)} {component.unit} of "
-            f"{amount(worst.reference, component.decimals)} ({percent(worst.ratio)}, "
-            f"between {percent(worst.ratio_low)} and {percent(worst.ratio_high)})."
-        )
-        findings.append(Finding(_KIND_OF.get(worst.status, "unknown"), text))
-    return findings
-
-
-_KIND_OF: dict[str, Kind] = {
-    coverage.COVERED: "good",
-    coverage.BORDERLINE: "attention",
-    coverage.SHORT: "bad",
-    coverage.ABOVE: "bad",
-    coverage.NOT_KNOWN: "unknown",
-}
-
-
-def _others_of_the_mean(rows: Sequence[SimpleNamespace], status: str) -> list[SimpleNamespace]:
-    """Rows of the trip's mean with a status, the hot-day four and energy left out."""
-    told = {*components.HOT_DAY_FOUR, "ENERC_KCAL"}
+    """What can make people ill, told before any nutrient."""
     return [
-        row
-        for row in rows
-        if row.day == coverage.TRIP_MEAN and row.status == status and row.component not in told
+        Finding("bad", f"Danger, {_whom(own)}: {own.text} ({own.authority})")
+        for own in _other_dangers(result)
     ]
 
 
-def _others(rows: Sequence[SimpleNamespace]) -> list[Finding]:
-    findings = []
-    short = _others_of_the_mean(rows, coverage.SHORT)
-    if short:
-        named = ", ".join(f"{row.name} ({percent(row.ratio)})" for row in short)
-        findings.append(Finding("bad", f"Also short, as the mean of the trip: {named}."))
-    near = _others_of_the_mean(rows, coverage.BORDERLINE)
-    if near:
-        named = ", ".join(row.name for row in near)
-        findings.append(Finding("attention", f"Borderline: {named}."))
-    return findings
+# ---------------------------------------------------------------- energy
+
+
+def _is_short_of_energy(balance: EnergyBalance) -> bool:
+    return bool(balance.per_day_kcal[2] < 0 and balance.deficit_share > 0.05)
+
+
+def _energy(result: Result) -> list[Finding]:
+    """What the portions give, as far as they last, against what the days use."""
+    longest, shortest = result.balance["longest"], result.balance["shortest"]
+    if pd.isna(longest.per_day_kcal[1]):
+        return [Finding("unknown", "Energy: not known for all that is packed.")]
+    text = f"Energy, longest trip ({longest.trip_days} days): {_given(longest)}"
+    share = 1 - longest.deficit_share
+    kind: Kind = "good" if share <= 1.15 else "attention"
+    if _is_short_of_energy(longest):
+        kind = "bad" if share < 0.9 else "attention"
+        enough = result.supply.enough.set_index(["component", "trip"])["enough_days"]
+        food_kg = result.supply.trips.at["longest", "food_g"] / 1000
+        text += (
+            f": {amount(-longest.per_day_kcal[1], 0)} kcal a day are missing. The "
+            f"{amount(food_kg, 1)} kg packed hold the energy of "
+            f"{amount(enough['ENERC_KCAL', 'longest'], 1)} such days; {_loss(longest)}"
+        )
+    elif share < 1:
+        kind = "attention"
+        text += ", which may or may not be enough"
+    if shortest.trip_days not in (0, longest.trip_days):
+        text += f". Shortest trip ({shortest.trip_days} days): {_given(shortest)}"
+        if _is_short_of_energy(shortest):
+            text += f"; {_loss(shortest)}"
+    text += "."
+    for own in longest.cautions:
+        if own.level == "danger":
+            text += f" Danger: {own.text} ({own.authority})"
+    return [Finding(kind, text)]
+
+
+def _given(balance: EnergyBalance) -> str:
+    """What is eaten, as far as the food lasts, and what is used."""
+    used = float((balance.days["need"] * balance.days["count"]).sum()) / balance.trip_days
+    return (
+        f"the food gives {amount(used + balance.per_day_kcal[1], 0)} kcal a day, the days use "
+        f"{amount(used, 0)} ({percent(1 - balance.deficit_share)})"
+    )
+
+
+def _loss(balance: EnergyBalance) -> str:
+    least, likely, most = (amount(-kg, 1) for kg in reversed(balance.mass_change_kg))
+    return f"expect to lose about {likely} kg of body mass ({least} to {most})"
+
+
+# ---------------------------------------------------------------- nutrients
 
 
 def _too_much(rows: Sequence[SimpleNamespace]) -> list[Finding]:
     findings = []
+    days = {row.day for row in rows}
     above: dict[str, list[SimpleNamespace]] = {}
     for row in rows:
         if row.status == coverage.ABOVE:
             above.setdefault(row.component, []).append(row)
     for tag, own in above.items():
         worst = max(own, key=lambda row: row.upper_likely)
+        is_everywhere = {row.day for row in own} >= days
         component = components.BY_TAG[tag]
         basis = _BASIS_WORDS.get(worst.upper_basis, worst.upper_basis)
         findings.append(
             Finding(
                 "bad",
-                f"Too much {component.name} on {worst.day}: "
+                f"Too much {component.name} on "
+                f"{'every kind of day' if is_everywhere else worst.day}: "
                 f"{amount(worst.upper_likely, component.decimals)} {component.unit} {basis} "
                 f"against an upper level of {amount(worst.upper, component.decimals)}.",
             )
@@ -275,38 +340,156 @@ _BASIS_WORDS = {
 }
 
 
+def _hot_day_four(rows: Sequence[SimpleNamespace]) -> list[Finding]:
+    findings = []
+    for tag in components.HOT_DAY_FOUR:
+        component = components.BY_TAG[tag]
+        own = [row for row in rows if row.component == tag and row.day != coverage.TRIP_MEAN]
+        if not own:
+            continue
+        worst = min(own, key=lambda row: row.ratio if pd.notna(row.ratio) else 1e9)
+        if worst.status == coverage.ABOVE:
+            continue  # told with what is too much
+        same = {row.status for row in own}
+        where = "" if len(own) == 1 else f" on {worst.day}"
+        if len(same) == 1 < len(own):
+            where = f" on every kind of day, least on {worst.day}"
+        text = (
+            f"{component.name[0].upper()}{component.name[1:]}: {worst.status}{where}: "
+            f"{amount(worst.likely, component.decimals)} of "
+            f"{amount(worst.reference, component.decimals)} {component.unit} "
+            f"({percent(worst.ratio)}, between {percent(worst.ratio_low)} and "
+            f"{percent(worst.ratio_high)})."
+        )
+        findings.append(Finding(_KIND_OF.get(worst.status, "unknown"), text))
+    return findings
+
+
+_KIND_OF: dict[str, Kind] = {
+    coverage.COVERED: "good",
+    coverage.BORDERLINE: "attention",
+    coverage.SHORT: "bad",
+    coverage.ABOVE: "bad",
+    coverage.NOT_KNOWN: "unknown",
+}
+
+
+def _others(told: Sequence[SimpleNamespace]) -> list[Finding]:
+    """What else is not surely covered, as the mean of the trip."""
+    findings = []
+    for status, words in (
+        (coverage.SHORT, "Also short, as the mean of the trip"),
+        (coverage.BORDERLINE, "Borderline, as the mean of the trip"),
+    ):
+        named = [
+            f"{row.name} ({percent(row.ratio)})"
+            for row in told
+            if row.status == status and row.component not in components.HOT_DAY_FOUR
+        ]
+        if named:
+            findings.append(Finding(_KIND_OF[status], f"{words}: {', '.join(named)}."))
+    return findings
+
+
+def _unknown(told: Sequence[SimpleNamespace]) -> list[Finding]:
+    named = [row.name for row in told if row.status == coverage.NOT_KNOWN]
+    if not named:
+        return []
+    text = (
+        f"Not known, since the food table has no values: {', '.join(named)}. The food may hold "
+        "enough of them, or may not."
+    )
+    return [Finding("unknown", text)]
+
+
+#: From so much of it, before losses, in 100 g dried its loss is told; ours. [mg]
+_VITAMIN_C_TOLD_MG = 10.0
+
+
+def _low_heat(result: Result) -> list[Finding]:
+    """What slow drying at low heat leaves of vitamin C, which it is believed to save."""
+    kept = []
+    for batch in result.plan.batch:
+        dried = result.batches[batch.name.casefold()]
+        own = rows_of(dried.flags[dried.flags["component"] == "VITC"])
+        if not own or not is_long_and_low(batch.drying):
+            continue
+        if dried.composition.at["VITC", "likely"] >= _VITAMIN_C_TOLD_MG * own[0].kept_likely:
+            low, likely, high = (
+                f"{100 * share:.0f}"
+                for share in (own[0].kept_low, own[0].kept_likely, own[0].kept_high)
+            )
+            kept.append(f"{likely} % in {batch.name} (between {low} and {high} %)")
+    if not kept:
+        return []
+    text = (
+        "A day or more at low heat does not reliably save vitamin C: air and time take it instead. "
+        f"About so much of the fresh food's is left: {'; '.join(kept)}."
+    )
+    return [Finding("attention", text)]
+
+
+# ---------------------------------------------------------------- supply
+
+
 #: Share of a trip's portions that may be missing and still be called rounding; ours. [-]
 ROUNDING = 0.02
 
 
+def _ending(result: Result, trip: str) -> list[SimpleNamespace]:
+    """Items that do not last a trip, the first to end first."""
+    days = result.supply.trips.at[trip, "days"]
+    ending = [
+        item
+        for item in rows_of(result.supply.items)
+        if getattr(item, f"missing_{trip}_g") > ROUNDING * days * getattr(item, f"used_{trip}_g")
+    ]
+    return sorted(ending, key=lambda item: getattr(item, f"lasts_{trip}_days"))
+
+
 def _supply(result: Result) -> list[Finding]:
+    """How long the containers last, trip by trip."""
     findings, lengths = [], set()
     for trip, days in result.supply.trips["days"].items():
         if days in lengths:
             continue
         lengths.add(days)
-        ending = [
-            item
-            for item in rows_of(result.supply.items)
-            if getattr(item, f"missing_{trip}_g")
-            > ROUNDING * days * getattr(item, f"used_{trip}_g")
-        ]
+        ending = _ending(result, trip)
         if not ending:
-            text = f"Supply: all that is packed lasts the {trip} trip of {days:.0f} days."
+            text = f"Supply: every item lasts the {trip} trip of {days:.0f} days."
             findings.append(Finding("good", text))
             continue
-        first = min(ending, key=lambda item: getattr(item, f"lasts_{trip}_days"))
-        day = int(getattr(first, f"lasts_{trip}_days")) + 1
-        text = f"Supply: on the {trip} trip of {days:.0f} days {first.item} runs out on day {day}"
-        if len(ending) > 1:
-            text += f", before the other {len(ending) - 1} of {len(result.items)} that do not last"
-        findings.append(Finding("bad", text + "."))
+        named = [f"{item.item} {getattr(item, f'lasts_{trip}_days'):.1f} days" for item in ending]
+        text = f"Supply: not everything lasts the {trip} trip of {days:.0f} days: {_listed(named)}."
+        findings.append(Finding("bad", text))
     return findings
 
 
-def _unknown(rows: Sequence[SimpleNamespace]) -> list[Finding]:
-    unknown = _others_of_the_mean(rows, coverage.NOT_KNOWN)
-    if not unknown:
-        return []
-    named = ", ".join(row.name for row in unknown)
-    return [Finding("unknown", f"Not known from this table: {named}. Unknown is not zero.")]
+def facts(result: Result) -> list[tuple[str, str]]:
+    """What the pack weighs and how much water the days take: (name, words)."""
+    trips = result.supply.trips
+    first = trips.iloc[0]
+    by_days = {int(row["days"]): row for _, row in trips.iterrows()}
+    for_a_day = " or ".join(
+        f"{amount(row['food_g_per_day'], 0)} g and {amount(row['energy_kcal_per_day'], 0)} kcal "
+        f"for each of {days} days"
+        for days, row in by_days.items()
+    )
+    water = [
+        f"{day} {own.water.likely_l:.1f} L ({own.water.low_l:.1f}–{own.water.high_l:.1f})"
+        for day, own in result.needs.items()
+    ]
+    soaking = result.supply.rehydration["litres"]
+    soak = dict.fromkeys(f"{litres:.1f}" for litres in (soaking.min(), soaking.max()))
+    return [
+        (
+            "Weight",
+            f"{amount(first['food_g'] / 1000, 1)} kg of food in "
+            f"{amount(first['containers_g'] / 1000, 1)} kg of containers, "
+            f"{amount(first['kcal_per_g'], 1)} kcal/g; {for_a_day}.",
+        ),
+        (
+            "Water a day",
+            f"{'; '.join(water)}. {' to '.join(soak)} L of it can soak the dried food.",
+        ),
+    ]
