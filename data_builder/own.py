@@ -26,7 +26,7 @@ from nutricheck.errors import PlanError, SourceError, UnitError, shorten
 from nutricheck.plan.cells import BLANK, grids
 from nutricheck.table import open_table
 from nutricheck.table.store import Basis, ComponentRow, FoodRow, TableSource
-from nutricheck.units import convert
+from nutricheck.units import convert, split_quantity
 
 __all__ = ["COLUMNS", "read_own", "write_template"]
 
@@ -204,10 +204,10 @@ def _number(place: str, name: str, text: str) -> float:
     if not text:
         return math.nan
     try:
-        value = float(text.replace(",", "."))
-    except ValueError:
-        value = -1.0
-    if not 0 <= value < math.inf:
+        value, unit = split_quantity(text)
+    except UnitError as error:
+        raise SourceError(f"{place}: {name}: {error}; expected a number from 0 up") from None
+    if unit or value < 0:
         raise SourceError(f"{place}: {name} is {shorten(text)}, expected a number from 0 up")
     return value
 

@@ -261,6 +261,7 @@ def _read_percent(reading: _Reading, name: str, tag: str, percent: _Span) -> Non
         _read_amount(trial, name, tag, percent.times(value / 100), unit, name)
         alternatives.append(trial)
         reading.questions.extend(q for q in trial.questions if q not in reading.questions)
+        reading.notes.extend(note for note in trial.notes if note not in reading.notes)
         for source in (*trial.sources, *_scheme_source(scheme)):
             reading.cite(source)
     for read_tag in dict.fromkeys(t for trial in alternatives for t in trial.amounts):

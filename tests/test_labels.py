@@ -156,6 +156,11 @@ def test_nicotinic_acid_is_asked_where_it_matters():
     )
 
 
+def test_notes_are_told_of_percents_too():
+    food = read({"NIA": "100 %DV"}, scheme="US 2016", forms={"NIA": "nicotinic acid"})
+    assert any(note.startswith("16 mg nicotinic acid") for note in food.notes)
+
+
 @pytest.mark.parametrize(
     ("changes", "added"),
     [
