@@ -23,10 +23,10 @@ from data_builder.sr28 import FOOD_GROUPS
 from nutricheck.atomic import replacing, write_text
 from nutricheck.components import COMPONENTS
 from nutricheck.errors import PlanError, SourceError, UnitError, shorten
-from nutricheck.plan.cells import BLANK, grids
+from nutricheck.plan.cells import BLANK, grids, in_words
 from nutricheck.table import open_table
 from nutricheck.table.store import Basis, ComponentRow, FoodRow, TableSource
-from nutricheck.units import convert, split_quantity
+from nutricheck.units import convert, number_text, split_quantity
 
 __all__ = ["COLUMNS", "read_own", "write_template"]
 
@@ -162,11 +162,19 @@ def _workbook_lines(path: Path) -> _Lines:
             cell = grid.cells.get((number, column), BLANK)
             if cell.fault:
                 raise SourceError(f"{path}!{grid.place((number, column))}: {cell.fault}")
-            texts.append("" if cell.value is None else str(cell.value))
+            title = grid.cells.get((1, column), BLANK).value
+            texts.append(_cell_text(cell.value, is_food_id=in_words(title) == "food_id"))
         return f"{path}!{grid.name}:{number}", texts
 
     _, header = row(1)
     yield from _lines((row(number) for number in range(2, last_row + 1)), path, header)
+
+
+def _cell_text(value: object, *, is_food_id: bool) -> str:
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        # a spreadsheet drops the leading zeros of an id typed as a number
+        return number_text(value).zfill(5 if is_food_id else 0)
+    return "" if value is None else str(value)
 
 
 def _lines(rows: Iterator[tuple[str, Sequence[str]]], path: Path, header: Sequence[str]) -> _Lines:

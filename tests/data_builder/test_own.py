@@ -56,6 +56,13 @@ def test_amounts_units_flags_and_sources(tmp_path, ending):
     ]
 
 
+def test_ids_that_a_spreadsheet_made_numbers(tmp_path):
+    rows = [[1123, "", "K", 140, "mg", 1, "", ""], [16069.0, "", "K", 800, "mg", "", "", ""]]
+    data = read_own(save(tmp_path / "analyses.xlsx", rows))
+    described = {food.food_id: food.description for food in data.foods}
+    assert described == {"01123": "Egg, whole, raw, fresh", "16069": "Lentils, raw"}
+
+
 @pytest.mark.parametrize("name", ["new.csv", "new.xlsx"])
 def test_template_reads_back(tmp_path, name):
     runner = CliRunner()
