@@ -12,6 +12,7 @@ import urllib.error
 import urllib.request
 from collections.abc import Callable
 from http import HTTPStatus
+from http.client import HTTPException
 from pathlib import Path, PurePosixPath
 from typing import Any
 
@@ -89,7 +90,7 @@ def fetch(
             f"{path}: SHA-256 is not {expected} as {note.name} notes; the publisher changed the "
             f"file, or it was altered. If it was changed, delete {note.name} ({_first(error)})"
         ) from None
-    except (OSError, urllib.error.URLError) as error:
+    except (OSError, HTTPException) as error:
         raise SourceError(
             f"{url}: cannot be loaded ({_first(error)}); look at {entry['page']}, or use "
             "--local with a copy"

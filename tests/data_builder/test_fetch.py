@@ -16,9 +16,11 @@ CONTENT = bytes(range(256)) * 4000
 
 
 class Server(http.server.BaseHTTPRequestHandler):
-    """Serves CONTENT, with ranges; breaks off after ``most`` bytes."""
+    """Serves CONTENT, with ranges; breaks off after ``most`` bytes, or inside a chunk."""
 
+    protocol_version = "HTTP/1.1"
     most = len(CONTENT)
+    is_chunked = False
     ranges: ClassVar[list] = []
 
     def do_GET(self):
@@ -31,6 +33,12 @@ class Server(http.server.BaseHTTPRequestHandler):
                 self.send_error(416)
                 return
         self.send_response(206 if asked else 200)
+        self.close_connection = True
+        if self.is_chunked:
+            self.send_header("Transfer-Encoding", "chunked")
+            self.end_headers()
+            self.wfile.write(b"fffff\r\n" + CONTENT[:1000])
+            return
         self.send_header("Content-Length", str(len(CONTENT) - start))
         self.end_headers()
         self.wfile.write(CONTENT[start : start + self.most])
@@ -79,6 +87,12 @@ def test_interrupted_load_goes_on(server, tmp_path):
     assert get(tmp_path).read_bytes() == CONTENT
     assert server.ranges == [None, "bytes=300000-"]
     assert not (tmp_path / "food_2026-04-30.zip.part").exists()
+
+
+def test_load_that_breaks_off_inside_a_chunk_is_one_clear_error(server, tmp_path, monkeypatch):
+    monkeypatch.setattr(server, "is_chunked", True)
+    with pytest.raises(SourceError, match="cannot be loaded"):
+        get(tmp_path)
 
 
 def test_whole_part_needs_no_load(server, tmp_path):
