@@ -9,8 +9,10 @@ from __future__ import annotations
 
 import hashlib
 import json
+import sqlite3
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import closing
 from pathlib import Path
 
 import numpy as np
@@ -20,7 +22,7 @@ from data_builder.checks import Quality, quality_report
 from data_builder.dataset import Dataset
 from nutricheck.atomic import write_text
 from nutricheck.table import TABLE_FILE
-from nutricheck.table.store import TableSource, new_store
+from nutricheck.table.store import TableSource, new_store, open_store
 
 __all__ = ["write_beside", "write_table"]
 
@@ -97,6 +99,8 @@ def _package(path: Path, source: TableSource, inputs: Mapping[str, str]) -> str:
         "bytes": path.stat().st_size,
         "hash": f"sha256:{sha256}",
     }
+    with closing(open_store(path)) as db:
+        schemas = {name: _schema(db, name) for name in _TABLES}
     package = {
         "name": "food-table",
         "title": source.title,
@@ -112,102 +116,32 @@ def _package(path: Path, source: TableSource, inputs: Mapping[str, str]) -> str:
                 "description": description,
                 **shared,
                 "dialect": {"table": name},
-                "schema": {
-                    "fields": [{"name": field, "type": kind} for field, kind in fields],
-                    "primaryKey": key,
-                },
+                "schema": schemas[name],
             }
-            for name, description, key, fields in _TABLES
+            for name, description in _TABLES.items()
         ],
     }
     return json.dumps(package, indent=1, ensure_ascii=False) + "\n"
 
 
-_TABLES = (
-    (
-        "food",
-        "Foods; energy factors in kcal per g, refuse in percent of the mass as bought.",
-        "food",
-        (
-            ("food", "integer"),
-            ("food_id", "string"),
-            ("description", "string"),
-            ("group_code", "string"),
-            ("other_names", "string"),
-            ("scientific_name", "string"),
-            ("manufacturer", "string"),
-            ("refuse_percent", "number"),
-            ("nitrogen_factor", "number"),
-            ("protein_kcal_per_g", "number"),
-            ("fat_kcal_per_g", "number"),
-            ("carbohydrate_kcal_per_g", "number"),
-        ),
-    ),
-    (
-        "component",
-        "Components: INFOODS tagname or local tag, the source's number, name and unit.",
-        "component",
-        (
-            ("component", "integer"),
-            ("tag", "string"),
-            ("number", "string"),
-            ("name", "string"),
-            ("unit", "string"),
-            ("decimals", "integer"),
-        ),
-    ),
-    (
-        "amount",
-        "Amounts per 100 g edible portion in the component's unit; no row: unknown.",
-        ["food", "component"],
-        (
-            ("food", "integer"),
-            ("component", "integer"),
-            ("value", "number"),
-            ("standard_error", "number"),
-            ("basis", "integer"),
-        ),
-    ),
-    (
-        "basis",
-        "What amounts rest on: number of analyses, the source's codes, and a flag.",
-        "basis",
-        (
-            ("basis", "integer"),
-            ("analyses", "integer"),
-            ("source_code", "string"),
-            ("derivation_code", "string"),
-            ("flag", "string"),
-        ),
-    ),
-    (
-        "alias",
-        "Other ids of foods, such as the NDB number of a food of FoodData Central.",
-        "alias",
-        (("alias", "string"), ("food", "integer")),
-    ),
-    (
-        "measure",
-        "Household measures: mass in g of so many of the measure.",
-        ["food", "position"],
-        (
-            ("food", "integer"),
-            ("position", "integer"),
-            ("quantity", "number"),
-            ("measure", "string"),
-            ("grams", "number"),
-        ),
-    ),
-    (
-        "food_group",
-        "Food groups.",
-        "group_code",
-        (("group_code", "string"), ("name", "string")),
-    ),
-    (
-        "code",
-        "What source and derivation codes mean.",
-        ["kind", "code"],
-        (("kind", "string"), ("code", "string"), ("meaning", "string")),
-    ),
-)
+def _schema(db: sqlite3.Connection, table: str) -> dict[str, object]:
+    """A table's columns and key as SQLite has them, in a data package's words."""
+    columns = db.execute("SELECT name, type, pk FROM pragma_table_info(?)", (table,)).fetchall()
+    key = [name for name, _, place in columns if place]
+    return {
+        "fields": [{"name": name, "type": _KINDS[kind]} for name, kind, _ in columns],
+        "primaryKey": key if len(key) > 1 else key[0],
+    }
+
+
+_KINDS = {"INTEGER": "integer", "REAL": "number", "TEXT": "string"}
+_TABLES = {
+    "food": "Foods; energy factors in kcal per g, refuse in percent of the mass as bought.",
+    "component": "Components: INFOODS tagname or local tag, the source's number, name and unit.",
+    "amount": "Amounts per 100 g edible portion in the component's unit; no row: unknown.",
+    "basis": "What amounts rest on: number of analyses, the source's codes, and a flag.",
+    "alias": "Other ids of foods, such as the NDB number of a food of FoodData Central.",
+    "measure": "Household measures: mass in g of so many of the measure.",
+    "food_group": "Food groups.",
+    "code": "What source and derivation codes mean.",
+}

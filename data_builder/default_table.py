@@ -17,6 +17,7 @@ import numpy as np
 
 from data_builder.dataset import Dataset
 from nutricheck.atomic import write_text
+from nutricheck.units import number_text
 
 __all__ = ["write_default_table"]
 
@@ -77,10 +78,7 @@ def _csv_text(data: Dataset) -> str:
 
 
 def _number(value: float | None) -> str:
-    """Shortest text that reads back as the same number; whole numbers without a point."""
-    if value is None:
-        return ""
-    return str(int(value)) if value == int(value) else repr(float(value))
+    return "" if value is None else number_text(value)
 
 
 def _package(data: Dataset, raw: bytes) -> dict[str, Any]:
