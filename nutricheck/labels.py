@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import functools
 import math
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
@@ -17,6 +18,7 @@ import pandas as pd
 
 from nutricheck import compounds, evidence
 from nutricheck.components import BY_TAG, tags
+from nutricheck.coverage import ATWATER_KCAL_PER_G
 from nutricheck.errors import Fault, NutricheckError, PlanError, UnitError, shorten
 from nutricheck.plan.models import Label
 from nutricheck.units import split_quantity
@@ -33,8 +35,22 @@ _GRAMS = {"kg": 1000.0, "g": 1.0, "mg": 1e-3, "ug": 1e-6, "mcg": 1e-6, "µg": 1e
 _EQUIVALENTS = {"rae", "re", "dfe", "ne", "te", "alpha-te", "at", "vde"}
 _VALENCE = {"NA": 1, "K": 1, "CLD": 1, "CA": 2, "MG": 2}
 _KJ_PER_KCAL = 4.184
+_LESS_THAN = re.compile(r"\s*(?:<|less than)", re.IGNORECASE)
 _PERCENT = {"%", "%dv", "% dv", "%nrv", "% nrv", "%rda", "% rda", "percent"}
-_SCHEMES = ("US 2016", "US before 2016", "EU NRV")
+_SCHEMES = {
+    "US 2016": "21 CFR 101.9 as of 2016 (FDA daily values)",
+    "US before 2016": "21 CFR 101.9 before 2016 (FDA daily values)",
+    "EU NRV": "Regulation (EU) 1169/2011, Annex XIII",
+}
+# Forms and units that share another's daily value.
+_DAILY_VALUE_OF = {
+    "FOLDFE": "FOL",
+    "FOLAC": "FOL",
+    "NIAEQ": "NIA",
+    "VITA_IU": "VITA_RAE",
+    "RETOL": "VITA_RAE",
+    "VITD_IU": "VITD",
+}
 # Salt on a label is sodium × 2.5: Regulation (EU) 1169/2011, Annex I.
 _SODIUM_PER_SALT = 0.4
 # IOM 2011 (summary of the DRI, p. 1106); NIH supplement label database; EU 1169/2011 for kcal.
@@ -46,7 +62,6 @@ _UG_VITAMIN_D_PER_IU = 0.025
 _MG_VITAMIN_E_PER_IU = {"natural": 0.67, "synthetic": 0.45}
 _ACTIVE_OF_SYNTHETIC = 0.5
 _DFE_PER_FOLIC_ACID = 1.7
-_ATWATER = {"PROCNT": 4.0, "CHOCDF": 4.0, "FAT": 9.0, "ALC": 7.0}
 _ENERGY_TOLERANCE = 0.20
 # With a fortified tag, what else of the label counts as added.
 _FAMILIES = (
@@ -61,20 +76,27 @@ _CIAAW = "IUPAC (CIAAW) abridged standard atomic weights 2021"
 
 
 class _Span(NamedTuple):
-    """Low, likely and high of an amount per serving, in the component's unit."""
+    """Range of an amount per serving, in the component's unit."""
 
     low: float
-    likely: float
     high: float
 
+    @property
+    def likely(self) -> float:
+        """The middle: a label gives no reason to take one end for likelier."""
+        return (self.low + self.high) / 2
+
     def times(self, factor: float) -> _Span:
-        return _Span(self.low * factor, self.likely * factor, self.high * factor)
+        return _Span(self.low * factor, self.high * factor)
+
+
+def _fixed(value: float) -> _Span:
+    return _Span(value, value)
 
 
 def _either(*spans: _Span) -> _Span:
-    """One or the other: from the lowest to the highest, likely in the middle."""
-    low, high = min(span.low for span in spans), max(span.high for span in spans)
-    return _Span(low, (low + high) / 2, high)
+    """One or the other: from the lowest to the highest."""
+    return _Span(min(span.low for span in spans), max(span.high for span in spans))
 
 
 @dataclass(frozen=True)
@@ -165,11 +187,11 @@ def label_composition(label: Label) -> LabelFood:
     if reading.faults:
         raise PlanError(f"label {label.name!r}", reading.faults)
     _check_energy(reading)
+    spans = {tag: reading.amounts.get(tag, _fixed(math.nan)) for tag in tags()}
     composition = pd.DataFrame.from_dict(
-        {tag: reading.amounts.get(tag, _UNKNOWN) for tag in tags()},
+        {tag: (span.low, span.likely, span.high) for tag, span in spans.items()},
         orient="index",
         columns=["low", "likely", "high"],
-        dtype=float,
     )
     return LabelFood(
         label.name,
@@ -180,13 +202,6 @@ def label_composition(label: Label) -> LabelFood:
         tuple(reading.notes),
         tuple(reading.sources),
     )
-
-
-_UNKNOWN = _Span(math.nan, math.nan, math.nan)
-
-
-def _fixed(value: float) -> _Span:
-    return _Span(value, value, value)
 
 
 # ---------------------------------------------------------------- one amount
@@ -203,10 +218,9 @@ def _read(reading: _Reading, name: str, text: str) -> None:
             f"{shorten(name)} is not a component known here; expected a tagname such as MG or VITC"
         )
     span, unit = _quantity(text)
-    if span.low < 0:
+    if span.high < 0:
         raise UnitError(f"{shorten(text)} is negative")
-    is_percent = unit in _PERCENT
-    if is_percent:
+    if unit in _PERCENT:
         _read_percent(reading, name, tag, span)
     else:
         _read_amount(reading, name, tag, span, unit, text)
@@ -214,16 +228,9 @@ def _read(reading: _Reading, name: str, text: str) -> None:
 
 def _quantity(text: str) -> tuple[_Span, str]:
     """Number with its range and unit of an amount; "<1 g" is anything from 0 to 1 g."""
-    stripped = text.strip()
-    less = stripped.startswith("<") or stripped.casefold().startswith("less than")
-    number, unit = split_quantity(stripped.removeprefix("<") if stripped[:1] == "<" else _cut(text))
-    span = _Span(0.0, number / 2, number) if less else _fixed(number)
-    return span, unit.casefold()
-
-
-def _cut(text: str) -> str:
-    stripped = text.strip()
-    return stripped[9:] if stripped.casefold().startswith("less than") else stripped
+    amount = _LESS_THAN.sub("", text)
+    number, unit = split_quantity(amount)
+    return _Span(number if amount == text else 0.0, number), unit.casefold()
 
 
 @functools.cache
@@ -238,9 +245,8 @@ def _daily_values() -> dict[tuple[str, str], tuple[float, str]]:
 def _read_percent(reading: _Reading, name: str, tag: str, percent: _Span) -> None:
     """A percent of the daily value: by the label's scheme, or by all of them with a question."""
     label = reading.label
-    schemes = (label.scheme,) if label.scheme else _SCHEMES
-    wanted = "FOL" if tag in ("FOLDFE", "FOLAC") else "NIA" if tag == "NIAEQ" else tag
-    wanted = {"VITA_IU": "VITA_RAE", "RETOL": "VITA_RAE", "VITD_IU": "VITD"}.get(wanted, wanted)
+    schemes = (label.scheme,) if label.scheme else tuple(_SCHEMES)
+    wanted = _DAILY_VALUE_OF.get(tag, tag)
     found = [
         (scheme, *_daily_values()[scheme, wanted])
         for scheme in schemes
@@ -262,19 +268,11 @@ def _read_percent(reading: _Reading, name: str, tag: str, percent: _Span) -> Non
         alternatives.append(trial)
         reading.questions.extend(q for q in trial.questions if q not in reading.questions)
         reading.notes.extend(note for note in trial.notes if note not in reading.notes)
-        for source in (*trial.sources, *_scheme_source(scheme)):
+        for source in (*trial.sources, _SCHEMES[scheme]):
             reading.cite(source)
     for read_tag in dict.fromkeys(t for trial in alternatives for t in trial.amounts):
         spans = [trial.amounts[read_tag] for trial in alternatives if read_tag in trial.amounts]
-        reading.put(read_tag, _either(*spans) if len(spans) > 1 else spans[0])
-
-
-def _scheme_source(scheme: str) -> tuple[str, ...]:
-    return {
-        "US 2016": ("21 CFR 101.9 as of 2016 (FDA daily values)",),
-        "US before 2016": ("21 CFR 101.9 before 2016 (FDA daily values)",),
-        "EU NRV": ("Regulation (EU) 1169/2011, Annex XIII",),
-    }[scheme]
+        reading.put(read_tag, _either(*spans))
 
 
 class _Stated(NamedTuple):
@@ -511,8 +509,6 @@ def _element(reading: _Reading, name: str, tag: str, amount: _Span) -> _Span:
     if state is None and not reading.is_supplement:
         state = "element"
     as_compound = _either(*(amount.times(part) for part in shares))
-    if len(candidates) == 1:
-        as_compound = amount.times(shares[0])
     needed_g = amount.high * _GRAMS[BY_TAG[tag].unit] / max(shares)
     does_not_fit = needed_g > label.serving_g
     if state == "compound":
@@ -531,7 +527,8 @@ def _element(reading: _Reading, name: str, tag: str, amount: _Span) -> _Span:
             "or is it blended (such as with the oxide)?"
         )
     if state == "element":
-        _put_companions_of_element(reading, name, tag, candidates, amount)
+        if len(candidates) == 1:  # then the compound's mass follows
+            _put_companions(reading, name, tag, candidates, amount.times(1 / shares[0]))
         return amount
     if not does_not_fit:
         reading.questions.append(
@@ -556,7 +553,7 @@ def _put_companions(
 ) -> None:
     """What else a known mass of compound holds, such as the sodium of sodium ascorbate."""
     unit = _GRAMS[BY_TAG[tag].unit]
-    for other in (*_COMPANIONS, "VITC"):
+    for other in _COMPANIONS:
         shares = [compounds.share(c, other) for c in candidates]
         if other == tag or not any(shares) or other in reading.label.amounts:
             continue
@@ -565,20 +562,7 @@ def _put_companions(
         reading.notes.append(f"{reading.label.compounds[name]} brings {_words(other)} along")
 
 
-def _put_companions_of_element(
-    reading: _Reading,
-    name: str,
-    tag: str,
-    candidates: list[compounds.Compound],
-    element: _Span,
-) -> None:
-    """The same where the element's mass is stated: the compound's mass follows from it."""
-    if len(candidates) == 1:
-        mass = element.times(1 / compounds.share(candidates[0], tag))
-        _put_companions(reading, name, tag, candidates, mass)
-
-
-_COMPANIONS = ("NA", "K", "CA", "MG", "CLD", "P", "FE", "ZN")
+_COMPANIONS = ("NA", "K", "CA", "MG", "CLD", "P", "FE", "ZN", "VITC")
 
 
 # ---------------------------------------------------------------- the label as a whole
@@ -619,7 +603,7 @@ def _check_energy(reading: _Reading) -> None:
     stated = reading.amounts["ENERC_KCAL"].likely
     made = sum(
         reading.amounts[tag].likely * factor
-        for tag, factor in _ATWATER.items()
+        for tag, factor in ATWATER_KCAL_PER_G.items()
         if tag in reading.amounts
     )
     # Fibre may be counted inside carbohydrate (US) or beside it at 2 kcal/g (EU).

@@ -204,6 +204,7 @@ def test_water_of_the_label():
         ({"MG": "400 miles"}, {}, "miles"),
         ({"MG": "400"}, {}, "expected g, mg or ug"),
         ({"MG": "-4 mg"}, {}, "negative"),
+        ({"MG": "<-4 mg"}, {}, "negative"),
         ({"MG": "many"}, {}, "not a number"),
         ({"MG": "300 IU"}, {}, "magnesium"),
         ({"ZN": "3 mmol"}, {}, "mmol is read for"),
