@@ -311,13 +311,15 @@ def energy_need(person: Person, day: DayType) -> EnergyNeed:
     camp_h = 24 - day.moving_h - sleep_h
     asleep = resting / 24 * sleep_h
     camp = resting / 24 * _CAMP_FACTOR * camp_h
-    sum_of_parts = asleep + walking + camp + _growth_and_milk(person)
+    growth_and_milk = _growth_and_milk(person)
+    sum_of_parts = asleep + walking + camp + growth_and_milk
 
-    pal = (day.energy_kcal or sum_of_parts) / resting
+    # Growth and milk are no activity: they raise the need, not the activity category.
+    pal = (day.energy_kcal or sum_of_parts - growth_and_milk) / resting
     activity = activity_category(pal)
-    eer = eer_2023(
+    eer = growth_and_milk + eer_2023(
         person.sex, person.age_years, person.height_cm, person.mass_kg, activity
-    ) + _growth_and_milk(person)
+    )
     hot = day.air_temperature_c is not None and day.air_temperature_c >= _HOT_C
     heat_factor = _HEAT_FACTOR_HIGH if hot and day.moving_h else 1.0
 

@@ -167,3 +167,14 @@ def test_pandolf_rises_with_load_speed_grade_and_ground(mass, load, speed, grade
     assert pandolf(mass, load, speed + 0.05, grade, 1.1) > base
     assert pandolf(mass, load, speed, grade + 1, 1.1) > base
     assert pandolf(mass, load, speed, grade, TERRAIN["loose sand"]) > base
+
+
+@pytest.mark.parametrize(("stage", "added"), [("lactation", 505), ("pregnancy", 285)])
+def test_growth_and_milk_are_no_activity(stage, added):
+    """By hand, 61 kg, 168 cm, 34 y at rest: 1329 kcal resting, (8 + 16 × 1.5)/24 of it is a level
+    of 1.33, inactive; EER 2023 584.90 − 7.01·34 + 5.72·168 + 11.71·61 = 2021.83 kcal; FAO/WHO/UNU
+    2004 adds 505 (milk, first half-year) or 285 (second trimester)."""
+    mother = Person(sex="female", age=34, mass="61 kg", height="168 cm", life_stage=stage)
+    need = energy_need(mother, DayType(name="rest", count=1))
+    assert need.activity == "inactive" and need.pal == pytest.approx(4 / 3)
+    assert need.likely == pytest.approx(2021.83 + added)
