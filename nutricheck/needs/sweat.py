@@ -155,8 +155,8 @@ def required_evaporation(
 ) -> float:
     """Evaporation that keeps the body's heat in balance. [W/m²]
 
-    Metabolic heat less work done against the hill, plus dry exchange through light clothing
-    (6.45 W/(m² °C) per clo), plus sun.
+    Metabolic heat less work done on the hill (below zero downhill), plus dry exchange through
+    light clothing (6.45 W/(m² °C) per clo), plus sun.
 
     Parameters
     ----------
@@ -290,10 +290,11 @@ def _predicted(
     """Sweat rate by the equations: rates low, likely, high; source; warnings. [L/h]"""
     warnings = []
     temperature_c = day.air_temperature_c if day.air_temperature_c is not None else math.nan
-    if temperature_c < _COOLEST_C:
+    is_cooler = temperature_c < _COOLEST_C
+    if is_cooler:
         warnings.append(
-            f"the sweat equations start at 15 °C; at {temperature_c:g} °C their 15 °C figure "
-            "stands as the most to expect"
+            f"the sweat equations start at 15 °C; at {temperature_c:g} °C their 15 °C figure is "
+            "taken, rather too much, and the low end is none"
         )
     elif temperature_c > _HOTTEST_C:
         warnings.append(
@@ -309,13 +310,14 @@ def _predicted(
     capacity = max(evaporative_capacity(vapour_pressure(temperature_c, humidity)), 20.0)
     metabolic = energy.walking_w / surface_m2
     seconds = 3600 * day.moving_h
-    climbing_w = (person.mass_kg + day.pack_kg) * _GRAVITY * day.climb_m / seconds
+    # What a climb stores leaves no heat; a descent gives it back as heat.
+    stored_w = (person.mass_kg + day.pack_kg) * _GRAVITY * (day.climb_m - day.descent_m) / seconds
     if metabolic > 450:
         warnings.append(f"{metabolic:.0f} W/m² of body surface is above the equations' 450 W/m²")
 
     def rate(sun_w_m2: float) -> float:
         required = max(
-            required_evaporation(metabolic, climbing_w / surface_m2, temperature_c, sun_w_m2), 0.0
+            required_evaporation(metabolic, stored_w / surface_m2, temperature_c, sun_w_m2), 0.0
         )
         corrected = sweat_rate_corrected(required, capacity)
         if temperature_c < 20:
@@ -326,7 +328,7 @@ def _predicted(
         return (corrected + max(piecewise, 0.0)) / 2
 
     shade, likely, full_sun = (rate(sun) for sun in _SUN_W_M2)
-    low = max(likely - math.hypot(_ERROR_G_M2_H, likely - shade), 0.0)
+    low = 0.0 if is_cooler else max(likely - math.hypot(_ERROR_G_M2_H, likely - shade), 0.0)
     high = likely + math.hypot(_ERROR_G_M2_H, full_sun - likely)
     if capacity <= 20.0:
         warnings.append("the air is too humid for sweat to cool: heat illness threatens")

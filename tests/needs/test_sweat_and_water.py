@@ -68,6 +68,25 @@ def test_limits_of_the_equations_are_told(celsius, word):
     assert all(math.isfinite(rate) for rate in found.rate_l_h)
 
 
+def test_below_the_equations_the_low_end_is_none():
+    cold, coolest = (sweat(day(air_temperature=f"{c} °C", humidity="50 %")) for c in (-5, 15))
+    assert cold.low_l == 0 < coolest.low_l
+    assert (cold.likely_l, cold.high_l) == (coolest.likely_l, coolest.high_l)
+    assert cold.electrolytes.at["NA", "low"] == 0
+
+
+def test_a_descent_gives_back_as_heat_what_a_climb_stored():
+    """Conservation of energy: over a way up and down the same height no work leaves the body."""
+
+    def rate(**way):
+        hot = {"air_temperature": "32 °C", "humidity": "40 %"}
+        same_cost = energy_need(WALKER, day(**hot))
+        return sweat_need(WALKER, day(**hot, **way), same_cost).rate_l_h[1]
+
+    assert rate(climb="500 m", descent="500 m") == pytest.approx(rate())
+    assert rate(climb="500 m") < rate() < rate(descent="500 m")
+
+
 def test_no_humidity_is_told():
     assert any("50 %" in text for text in sweat(day(air_temperature="30 °C")).warnings)
 
