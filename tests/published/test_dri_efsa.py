@@ -94,3 +94,14 @@ def test_upper_levels_not_set_for_mothers_are_not_shown():
         person = Person(sex="female", age=30, mass="60 kg", height="165 cm", life_stage=stage)
         upper = {i.component for i in reference_intakes(person, "EFSA", ENERGY) if i.kind == "UL"}
         assert not upper & {"CU", "NIA"}
+
+
+def test_magnesium_added_to_food_counts_against_the_level():
+    """SCF 2001: 250 mg of readily dissociable salts in supplements, water or added to food."""
+    person = Person(sex="female", age=35, mass="60 kg", height="165 cm")
+    upper = [
+        (item.basis, item.likely)
+        for item in reference_intakes(person, "EFSA", ENERGY)
+        if item.component == "MG" and item.role == "upper"
+    ]
+    assert upper == [("supplements and fortified food", 250)]
