@@ -273,9 +273,16 @@ def _cautions(
     told = [balance.cautions]
     told += [batch.cautions for batch in batches.values()]
     told += [day.cautions for day in needs.values()]
-    eaten = intake.table[intake.table["component"] == "NA"].set_index("day")["likely"]
+    sodium = intake.table[intake.table["component"] == "NA"].set_index("day")
+    is_known = sodium["known_share"] >= coverage.KNOWN_ENOUGH
     told += [
-        sodium_cautions(float(eaten[day.name]), needs[day.name].sweat, day, plan.person)
+        sodium_cautions(
+            float(sodium.at[day.name, "likely"]),
+            needs[day.name].sweat,
+            day,
+            plan.person,
+            is_known=bool(is_known[day.name]),
+        )
         for day in plan.days
     ]
     return grouped(caution for cautions in told for caution in cautions)

@@ -118,7 +118,7 @@ def _drinking_warnings(
 
 
 def sodium_cautions(
-    sodium_mg: float, sweat: SweatNeed, day: DayType, person: Person
+    sodium_mg: float, sweat: SweatNeed, day: DayType, person: Person, is_known: bool = True
 ) -> tuple[Caution, ...]:
     """Cautions on sodium and drinking, both ways.
 
@@ -129,10 +129,12 @@ def sodium_cautions(
     sweat : SweatNeed
     day : DayType
     person : Person
+    is_known : bool
+        Whether the sodium is known well enough to be called little; else it is "at least".
     """
     lost = sweat.electrolytes.loc["NA"]
     found = []
-    if sweat.likely_l >= 2 and sodium_mg < lost["likely"]:
+    if is_known and sweat.likely_l >= 2 and sodium_mg < lost["likely"]:
         found.append(
             Caution(
                 "low blood sodium",

@@ -161,3 +161,5 @@ def test_sodium_cautions_go_both_ways():
     assert sodium_cautions(6000.0, sweat(rest), rest, pressure)[0].level == "warning"
     assert sodium_cautions(6500.0, sweat(hot), hot, WALKER) == ()
     assert sodium_cautions(math.nan, sweat(hot), hot, WALKER) == ()
+    assert sodium_cautions(1200.0, sweat(hot), hot, WALKER, is_known=False) == ()
+    assert sodium_cautions(6000.0, sweat(rest), rest, WALKER, is_known=False) == high
