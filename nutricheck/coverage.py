@@ -73,6 +73,9 @@ _SDS_OF_THE_RANGE = 3.29
 #: Upper values that are no upper levels: passing them is noted, never called too much.
 UPPER_NOTES = {
     "CDRR": "above the CDRR of {:,.0f}, which is set for ordinary life, not for heavy sweating",
+    # chloride's: set by moles with sodium's former upper level (IOM 2005)
+    "UL of ordinary life": "above the upper level of {:,.0f} for ordinary life, not for heavy "
+    "sweating",
     "safe level": "above the safe level of intake of {:,.4g}, which is no upper level",
 }
 #: General Atwater factors: Merrill & Watt 1973, USDA Agriculture Handbook 74. [kcal/g]
@@ -101,6 +104,7 @@ def mean_targets(targets: pd.DataFrame, day_counts: pd.Series) -> pd.DataFrame:
     columns = ["low", "likely", "high", "sd"]
     mean = _trip_mean(ordered, day_counts, columns, ["component", "role", "same", "basis"])
     mean["note"] = mean["note"].where(mean["is_published"], "the mean of the kinds of day")
+    mean["sd"] = mean["sd"].where(mean["is_published"])  # of a planning figure it is not known
     return mean[list(targets.columns)]
 
 
@@ -186,7 +190,8 @@ def compare(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
             "upper_likely": amounts[1],
             "upper_high": amounts[2],
             "probability_adequate": adequacy_probability(
-                eaten["likely"],
+                # of an intake that is only "at least" so much, nothing follows
+                np.where(eaten["known_share"] < KNOWN_ENOUGH, np.nan, eaten["likely"]),
                 (eaten["high"] - eaten["low"]) / _SDS_OF_THE_RANGE,
                 ear,
                 reference["sd"],

@@ -190,3 +190,28 @@ def test_energy_shares_by_hand():
     assert shares["share"].tolist() == pytest.approx([200 / 22, 900 / 22, 1100 / 22])
     assert shares["status"].tolist() == ["below the range", "above the range", "inside the range"]
     assert np.isclose(shares["share"].sum(), 100)
+
+
+def test_chance_of_adequacy_needs_a_known_intake():
+    """Unknown is not zero: of an "at least" no chance follows."""
+    targets = target_row("target", 120, sd=10.0), target_row("requirement", 100)
+    assert compared(intake_rows(), *targets)["probability_adequate"] == pytest.approx(0.5)
+    assert math.isnan(compared(intake_rows(known_share=0.5), *targets)["probability_adequate"])
+
+
+def test_a_mean_with_a_planning_figure_has_no_spread_of_requirements():
+    walk = target_row("target", 347, kind="planning", is_published=False)
+    rest = target_row("target", 320, day="rest", sd=27.5)
+    counts = pd.Series({"walk": 10, "rest": 2})
+    mean = coverage.mean_targets(pd.DataFrame([walk, rest]), counts).iloc[0]
+    assert mean["likely"] == pytest.approx((10 * 347 + 2 * 320) / 12) and math.isnan(mean["sd"])
+
+
+def test_chloride_of_the_salt_that_sweat_asks_for_is_not_too_much():
+    """IOM 2005 p. 382 set chloride's 3600 mg by moles with sodium's upper level of 2300 mg, which
+    NASEM 2019 replaced by the CDRR, and which is not meant for heavy sweating (p. 317)."""
+    rows = intake_rows(component="CLD", low=8000, likely=8000, high=8000)
+    upper = target_row("upper", 3600, component="CLD", kind="UL of ordinary life")
+    row = compared(rows, target_row("target", 7600, component="CLD"), upper)
+    assert row["status"] == coverage.COVERED
+    assert "for ordinary life" in row["note"]

@@ -298,6 +298,7 @@ def _limits(
     needs = needs.assign(side=AT_LEAST, bound=needs["likely"], is_firm=True)
 
     uppers = targets[(targets["role"] == "upper") & targets["component"].map(chosen)]
+    uppers = uppers[uppers["kind"] != "UL of ordinary life"]  # sodium's limit stands for chloride
     uppers = uppers[uppers["component"].isin(known.index[known])]
     uppers = uppers.assign(
         tag=[_upper_tag(*row) for row in zip(uppers["component"], uppers["basis"], strict=True)],

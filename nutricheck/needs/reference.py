@@ -248,6 +248,9 @@ def _as_reference(
         note = "as nicotinamide; as nicotinic acid the limit is 10 mg"
     elif basis not in _COMPARED:  # nicotinic acid: said in the note above
         return None
+    if (component, kind) == ("CLD", "UL"):
+        # Set by moles with sodium's upper level (IOM 2005), which is the CDRR since NASEM 2019.
+        kind = "UL of ordinary life"
     if kind == "safe and adequate":
         kind, note = "AI", "EFSA calls it a safe and adequate intake"
     return Reference(

@@ -176,7 +176,7 @@ def test_average_requirements(stage, printed):
     ("stage", "printed"), UPPER + UPPER_ADULT, ids=lambda x: x if type(x) is str else ""
 )
 def test_upper_levels(stage, printed):
-    assert_same(compared(values(stage, "UL"), printed, TO_OURS | IN_GRAMS))
+    assert_same(compared(values(stage, "UL", "UL of ordinary life"), printed, TO_OURS | IN_GRAMS))
 
 
 @pytest.mark.parametrize(

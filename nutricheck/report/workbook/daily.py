@@ -85,8 +85,6 @@ _COLUMNS = [
         True,
     ),
 ]
-#: Upper values that are no upper levels: passing them is noted, never called too much.
-_NOT_AN_UPPER_LEVEL = ("CDRR", "safe level")
 _AT = {column.key: place for place, column in enumerate(_COLUMNS, start=1)}
 _L = {key: letter(place) for key, place in _AT.items()}
 
@@ -296,7 +294,7 @@ class _Row:
         variance = f"{spread}^2+(({c['high']}-{c['low']})/3.29)^2"
         likely = c["likely"]
         text = (
-            f'IF(OR({likely}="",{median}="",{spread}=""),"",IF({variance}>0,'
+            f'IF(OR({likely}="",{median}="",{spread}="",{c["known"]}<known_enough),"",IF({variance}>0,'
             f"NORMSDIST(({likely}-{median})/SQRT({variance})),(SIGN({likely}-{median})+1)/2))"
         )
         self.put("chance", Formula(text, self.found.probability_adequate), PERCENT)
@@ -334,7 +332,7 @@ class _Row:
         """The status word and what must be said beside the numbers."""
         found, c = self.found, self.c
         has_reference = (self.tag, "target", "likely") in self.references.lines
-        is_level = bool(self.upper_high) and found.upper_kind not in _NOT_AN_UPPER_LEVEL
+        is_level = bool(self.upper_high) and found.upper_kind not in coverage.UPPER_NOTES
         if has_reference or is_level:
             text = self._status(has_reference, is_level)
             self.put("status", Formula(text, found.status), role="status")
@@ -355,7 +353,7 @@ class _Row:
             if found.upper_high > found.upper and found.status != coverage.ABOVE:
                 said.append(words)
         elif self.upper_high:
-            words = f"Above the {found.upper_kind}, no upper level."
+            words = f"Above the {found.upper_kind}, which is only noted."
             parts.append(f'IF(N({c["counted"]})>N({c["upper"]}),"{words}","")')
             if found.upper_likely > found.upper:
                 said.append(words)

@@ -232,7 +232,9 @@ def _put_line(
     a, z = letter(_DAYS), letter(_DAYS + count - 1)
     own, counts = f"{a}{row}:{z}{row}", f"${a}${_COUNTS}:${z}${_COUNTS}"
     known = f"SUMPRODUCT({counts},--ISNUMBER({own}))"
-    text = f'IF({known}=0,"",SUMPRODUCT({counts},{own})/{known})'
+    # A spread is known of the mean only where every kind of day has one.
+    lacking = f"{known}<MAX(SUM({counts}),1)" if line == SPREAD else f"{known}=0"
+    text = f'IF({lacking},"",SUMPRODUCT({counts},{own})/{known})'
     sheet.put(row, _DAYS + count, Formula(text, values[count]), f"mean|{shown}")
     if line == "likely" or "likely" not in _lines(group):
         _put_words(sheet, row, _DAYS + count + 1, str(first.source), _note(made, group))
