@@ -108,7 +108,8 @@ def _energy_target(energy: EnergyNeed) -> Reference:
         energy.high,
         "kcal",
         False,
-        "Mifflin et al. 1990; Pandolf et al. 1977; Looney et al. 2022; NASEM 2023",
+        "Mifflin et al., Am J Clin Nutr 1990;51:241; Pandolf et al., J Appl Physiol 1977;43:577; "
+        "Looney et al., Med Sci Sports Exerc 2022;54:646; NASEM 2023, DRI for energy, table S-3",
         energy.method,
     )
 

@@ -387,7 +387,7 @@ def _with_person_notes(found: list[Reference], person: Person, reference: str) -
                     likely=item.likely * _VEGETARIAN_IRON,
                     high=item.high * _VEGETARIAN_IRON,
                     sd=math.nan,
-                    source="IOM 2001 (vitamins A and K, trace elements)",
+                    source="IOM 2001 (vitamins A and K, trace elements), ch. 9",
                     note="1.8 times the reference for a vegetarian diet; an option, not counted",
                 )
             )

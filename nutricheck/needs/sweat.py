@@ -246,7 +246,11 @@ def sweat_need(
             )
         rates = _around(max(measured, 0.0))
         given = day.sweat_rate_l_h is not None
-        source = "measured sweat rate, as given" if given else "sweat test, Baker 2017"
+        source = (
+            "measured sweat rate, as given"
+            if given
+            else "sweat test, Baker, Sports Med 2017;47(S1)"
+        )
     elif hours == 0 or day.moving_h == 0:
         rates = (0.0, 0.0, 0.0)
         source = "no moving hours: sweat is part of the ordinary needs"
@@ -335,8 +339,8 @@ def _predicted(
     litres = surface_m2 / 1000
     return (
         (low * litres, likely * litres, high * litres),
-        "Gonzalez et al. 2009 and 2012, mean of the corrected and the piecewise equation, "
-        "shade to full sun",
+        "Gonzalez et al., J Appl Physiol 2009;107:379 and US Army report ADA559767 of 2012, mean "
+        "of the corrected and the piecewise equation, shade to full sun",
         warnings,
     )
 
