@@ -64,12 +64,13 @@ def _widths(sides: Sequence[str], rows: Sequence[Sequence[Styled]], width: int) 
     widths = [max(cell_len(row[i].text) for row in full) for i in range(len(sides))]
     excess = sum(widths) + len(_GAP) * (len(widths) - 1) - width
     left = [i for i, side in enumerate(sides) if side == "left"]
-    while excess > 0 and left:
-        widest = max(left, key=lambda i: widths[i])
-        if widths[widest] <= _LEAST_COLUMN:
-            break
-        widths[widest] -= 1
-        excess -= 1
+    words = {i: max(cell_len(w) for row in full for w in [*row[i].text.split(), ""]) for i in left}
+    # First between words, then through them.
+    for most_of_a_word in (width, _LEAST_COLUMN):
+        least = {i: max(_LEAST_COLUMN, min(words[i], most_of_a_word)) for i in left}
+        while excess > 0 and (wide := [i for i in left if widths[i] > least[i]]):
+            widths[max(wide, key=lambda i: widths[i])] -= 1
+            excess -= 1
     return widths
 
 

@@ -12,7 +12,7 @@ import pandas as pd
 
 from nutricheck import components, coverage
 from nutricheck.errors import NutricheckError, shorten
-from nutricheck.report.screen import Cell, Screen, Style, Styled
+from nutricheck.report.screen import WIDTH, Cell, Screen, Style, Styled
 from nutricheck.report.words import (
     amount,
     disclaimer,
@@ -159,6 +159,8 @@ def _between(low: str, high: str) -> str:
     """``619–757 %`` for two percentages, ``3,728–4,308`` for two amounts; ``–`` where unknown."""
     if "–" in (low, high):
         return "–"
+    if low == high:
+        return high
     return f"{low.removesuffix(_PERCENT)}–{high}" if high.endswith(_PERCENT) else f"{low}–{high}"
 
 
@@ -190,25 +192,36 @@ def _of(result: Result, tags: Sequence[str]) -> list[tuple[str, list[Any]]]:
     return [(tag, own) for tag, own in by_tag.items() if own]
 
 
-#: Of the columns of coverage, those of the short report.
-_CHIEF = (0, 2, 3, 4, 5, 6)
+#: Of the columns of coverage, those of the short report, and those of a narrow screen.
+_CHIEF = (0, 2, 4, 5, 6)
+_NARROW = (*_CHIEF, 7)
+_EVERY = tuple(range(len(_COVERAGE_COLUMNS)))
 
 
-def _chief(cells: Sequence[Any]) -> list[Any]:
-    return [cells[place] for place in _CHIEF]
+def _places(out: Screen) -> tuple[int, ...]:
+    return _EVERY if out.width >= WIDTH else _NARROW
+
+
+def _some(cells: Sequence[Any], places: Sequence[int]) -> list[Any]:
+    return [cells[place] for place in places]
+
+
+def _chief_cells(row: Any) -> list[Cell]:
+    """The cells of a row in the short report: the unit stands with the amount, to save width."""
+    amount_a_day, *others = _some(_coverage_cells(row), _CHIEF)
+    return [f"{amount_a_day} {row.unit}", *others]
 
 
 def _day_by_day(out: Screen, result: Result) -> None:
     """Energy and the hot-day nutrients on each kind of day: shares and statuses."""
     shown: list[Sequence[Cell]] = []
     for tag, rows in _of(result, ("ENERC_KCAL", *components.HOT_DAY_FOUR)):
-        component = components.BY_TAG[tag]
-        name = f"{component.name}, {component.unit}"
+        name = components.BY_TAG[tag].name
         for row in rows:
             if row.day != coverage.TRIP_MEAN:
-                shown.append([name, row.day, *_chief(_coverage_cells(row))])
+                shown.append([name, row.day, *_chief_cells(row)])
                 name = ""
-    columns: Columns = [("", "left"), ("kind of day", "left"), *_chief(_COVERAGE_COLUMNS)]
+    columns: Columns = [("", "left"), ("on", "left"), *_some(_COVERAGE_COLUMNS, _CHIEF)]
     out.table("Energy, and what sweat and drying take", columns, shown)
 
 
@@ -226,8 +239,8 @@ def _not_covered(out: Screen, result: Result) -> None:
         for row in by_status[status]
     ]
     if doubtful:
-        shown = [[f"{row.name}, {row.unit}", *_chief(_coverage_cells(row))] for row in doubtful]
-        columns: Columns = [("", "left"), *_chief(_COVERAGE_COLUMNS)]
+        shown = [[row.name, *_chief_cells(row)] for row in doubtful]
+        columns: Columns = [("", "left"), *_some(_COVERAGE_COLUMNS, _CHIEF)]
         out.table("Not covered, or not surely: mean of the trip", columns, shown)
     if by_status[coverage.COVERED]:
         named = [f"{row.name} {percent(row.ratio)}" for row in by_status[coverage.COVERED]]
@@ -236,16 +249,18 @@ def _not_covered(out: Screen, result: Result) -> None:
 
 
 def _hot_day_table(out: Screen, result: Result) -> None:
+    places = _places(out)
     shown: list[Sequence[Cell]] = []
     for tag, rows in _of(result, components.HOT_DAY_FOUR):
         component = components.BY_TAG[tag]
         shown.append([f"{component.name}, {component.unit}"])
-        shown += [[f"  {row.day}", *_coverage_cells(row)] for row in rows]
-    columns: Columns = [("", "left"), *_COVERAGE_COLUMNS]
+        shown += [[f"  {row.day}", *_some(_coverage_cells(row), places)] for row in rows]
+    columns: Columns = [("", "left"), *_some(_COVERAGE_COLUMNS, places)]
     out.table("Magnesium, potassium, sodium and vitamin C", columns, shown)
 
 
 def _energy_table(out: Screen, result: Result) -> None:
+    places = [place for place in _places(out) if place not in (5, 7)]  # room for the shares
     shown: list[Sequence[Cell]] = []
     shares = {(row.day, row.component): row for row in rows_of(result.energy_shares)}
     for tag, rows in _of(result, ["ENERC_KCAL", *components.MACRONUTRIENTS, "FIBTG"]):
@@ -255,12 +270,11 @@ def _energy_table(out: Screen, result: Result) -> None:
             share: Any = shares.get((row.day, tag))
             words = "" if share is None else f"{amount(share.share, 0)} %"
             published = "" if share is None else f"{share.low:.0f}–{share.high:.0f} %"
-            cells = _coverage_cells(row)
-            shown.append([f"  {row.day}", *cells[:5], cells[6], words, published])
+            cells = _some(_coverage_cells(row), places)
+            shown.append([f"  {row.day}", *cells, words, published])
     columns: Columns = [
         ("", "left"),
-        *_COVERAGE_COLUMNS[:5],
-        _COVERAGE_COLUMNS[6],
+        *_some(_COVERAGE_COLUMNS, places),
         ("of energy", "right"),
         ("advised", "right"),
     ]
@@ -272,8 +286,12 @@ def _other_table(out: Screen, result: Result, day: str) -> None:
     rows = result.coverage
     rows = rows[(rows["day"] == day) & ~rows["component"].isin(skipped)]
     rows = rows[rows["reference"].notna() | rows["status"].eq(coverage.ABOVE)]
-    shown = [[f"{row.name}, {row.unit}", *_coverage_cells(row)] for row in rows_of(rows)]
-    out.table(f"The other components: {day}", [("", "left"), *_COVERAGE_COLUMNS], shown)
+    places = _places(out)
+    shown = [
+        [f"{row.name}, {row.unit}", *_some(_coverage_cells(row), places)] for row in rows_of(rows)
+    ]
+    columns: Columns = [("", "left"), *_some(_COVERAGE_COLUMNS, places)]
+    out.table(f"The other components: {day}", columns, shown)
 
 
 def _notes(out: Screen, result: Result) -> None:
@@ -337,26 +355,21 @@ def _days(days: float) -> str:
 
 
 def _supply(out: Screen, result: Result) -> None:
-    longest, shortest = (f"{days:.0f} days" for days in result.supply.trips["days"])
     columns: Columns = [
         ("item", "left"),
         ("packed g", "right"),
         ("kcal/g", "right"),
         ("g a day", "right"),
-        ("lasts days", "right"),
-        (f"left g, {longest}", "right"),
-        ("lasts days", "right"),
-        (f"left g, {shortest}", "right"),
     ]
+    for days in result.supply.trips["days"]:
+        columns += [(f"days of {days:.0f}", "right"), ("left g", "right")]
     rows = [_supply_cells(row, result) for row in rows_of(result.supply.items)]
     out.table(
-        "How long each item lasts on each trip, and what is left (− missing) after it",
-        columns,
-        rows,
+        "How many days each item lasts, and what is left (− missing) after each trip", columns, rows
     )
     columns = [("", "left")]
-    for days in (longest, shortest):
-        columns += [(f"a day, {days}", "right"), ("enough for", "right"), ("short from", "left")]
+    for days in result.supply.trips["days"]:
+        columns += [(f"for {days:.0f}: a day", "right"), ("days", "right"), ("short from", "left")]
     out.table("For how many days the whole pack is enough", columns, _enough_rows(result))
     for trip, row in result.supply.trips.iterrows():
         out.line(
@@ -391,7 +404,7 @@ def _enough_rows(result: Result) -> list[list[Cell]]:
         cells = rows.setdefault(own.component, [f"{component.name}, {component.unit}"])
         cells += [
             amount(own.per_day, component.decimals),
-            f"{_between(_days(own.enough_days_low), _days(own.enough_days_high))} days",
+            _between(_days(own.enough_days_low), _days(own.enough_days_high)),
             "never" if pd.isna(own.falls_below_day) else f"day {own.falls_below_day:.0f}",
         ]
     return list(rows.values())

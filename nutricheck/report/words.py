@@ -48,8 +48,8 @@ disclaimer = (
 #: How to read the figures: (word, what it means), the same in every report.
 reading = (
     ("likely, low–high", "the best estimate, and the range that holds it nine times in ten"),
-    ("RDA, PRI, AI", "published intakes: recommended, or held adequate where none could be"),
-    ("planning", "that plus what sweat takes; of energy, what the day uses. No published limit"),
+    ("reference", "the published intake, recommended (RDA, PRI) or held adequate (AI)"),
+    ("planning", "with what sweat takes of minerals; of energy, the day's use. No published limit"),
     (
         "covered, borderline, short",
         "the range lies above, around or below the reference",

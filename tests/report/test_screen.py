@@ -23,6 +23,14 @@ def test_long_cells_wrap_to_the_width(name):
     assert max(cell_len(line) for line in lines) <= WIDTH
 
 
+def test_words_are_broken_only_where_nothing_else_helps():
+    columns = [("item", "left"), ("status", "left")]
+    lines = text_table(columns, [["magnesium supplement", "above the level"]], width=24)
+    assert [line.split()[0] for line in lines[2:]] == ["magnesium", "supplement"]
+    lines = text_table(columns, [["m" * 30, "above the level"]], width=24)
+    assert max(cell_len(line) for line in lines) <= 24
+
+
 def test_wrapped_cells_lose_no_word():
     words = " ".join(f"word{i}" for i in range(60))
     lines = text_table(COLUMNS, [["x", "1", words]])
