@@ -218,3 +218,48 @@ def test_impossible_batches_are_told_at_once():
     with pytest.raises(PlanError) as caught:
         check(data, draws=0)
     assert [fault.place.split()[0] for fault in caught.value.faults] == ["batch[1]", "batch[2]"]
+
+
+def test_covered_as_portioned_but_not_to_the_end_is_said():
+    """By hand: 8 capsules, one a day, on a trip of 20 days; oats alone give less than the RDA."""
+    walk = {"name": "walk", "count": 20, "moving": "7 h", "air_temperature": "32 °C"}
+    capsule = {"name": "capsule", "kind": "supplement", "serving": "1 g", "amounts": {}}
+    plan = {
+        "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+        "days": [walk],
+        "label": [capsule | {"amounts": {"MG": "300 mg"}}],
+        "packed": [
+            {"item": "capsule", "mass": "8 g", "piece": "1 g"},
+            {"item": "oats", "food": "08120", "mass": "4 kg"},
+        ],
+        "portions": [
+            {"item": "capsule", "amount": "1 piece"},
+            {"item": "oats", "amount": "200 g"},
+        ],
+    }
+    told = {own.text.split(":")[0]: own for own in verdict(check(plan, draws=0))}
+    assert told["Magnesium"].kind == "attention"
+    assert "covered" in told["Magnesium"].text
+    assert "on 8 of the longest trip's 20 days" in told["Magnesium"].text
+    # SR28 08120: 6 mg sodium in 100 g
+    assert told["Sodium"].text.startswith("Sodium: short: 12 of ")
+
+
+def test_what_is_not_known_is_told_without_a_share():
+    """Unknown is not zero: no share, and "at least" where some of the food is known."""
+    plan = {
+        "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+        "days": [{"name": "rest", "count": 3}],
+        "label": [{"name": "bar", "serving": "100 g", "amounts": {"ENERC_KCAL": "400 kcal"}}],
+        "packed": [
+            {"item": "bar", "mass": "2 kg"},
+            {"item": "oats", "food": "08120", "mass": "1 kg"},
+        ],
+        "portions": [
+            {"item": "bar", "amount": "300 g"},
+            {"item": "oats", "amount": "100 g", "days": ["rest"]},
+        ],
+    }
+    told = [own.text for own in verdict(check(plan, draws=0))]
+    # SR28 08120: 138 mg magnesium in 100 g
+    assert "Magnesium: not known: at least 138 of 320 mg." in told

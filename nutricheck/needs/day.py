@@ -156,7 +156,10 @@ def _with_sweat(
 
 def _sodium_note(acclimatised: bool) -> str:
     """What makes the sodium figure a high one."""
-    note = "; the published intake itself leaves room for about 1,300 mg of sweat (IOM 2005 p. 317)"
+    note = (
+        "; other losses take about 230 mg of the published intake (IOM 2005 p. 317), what is left "
+        "of it is for sweat outside the hours of effort"
+    )
     if not acclimatised:
         note += "; after some ten days in the heat sweat holds a third less"
     return note

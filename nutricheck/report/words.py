@@ -165,7 +165,7 @@ def verdict(result: Result) -> list[Finding]:
         *_dangers(result),
         *_energy(result),
         *_too_much(rows),
-        *_hot_day_four(rows),
+        *_hot_day_four(result, rows),
         *_others(told),
         *_low_heat(result),
         *(Finding("attention", f"Label of {question}.") for question in result.questions),
@@ -340,7 +340,9 @@ _BASIS_WORDS = {
 }
 
 
-def _hot_day_four(rows: Sequence[SimpleNamespace]) -> list[Finding]:
+def _hot_day_four(result: Result, rows: Sequence[SimpleNamespace]) -> list[Finding]:
+    enough = result.supply.enough
+    enough = enough[enough["trip"] == "longest"].set_index("component")["falls_below_day"]
     findings = []
     for tag in components.HOT_DAY_FOUR:
         component = components.BY_TAG[tag]
@@ -354,14 +356,24 @@ def _hot_day_four(rows: Sequence[SimpleNamespace]) -> list[Finding]:
         where = "" if len(own) == 1 else f" on {worst.day}"
         if len(same) == 1 < len(own):
             where = f" on every kind of day, least on {worst.day}"
-        text = (
-            f"{component.name[0].upper()}{component.name[1:]}: {worst.status}{where}: "
-            f"{amount(worst.likely, component.decimals)} of "
-            f"{amount(worst.reference, component.decimals)} {component.unit} "
-            f"({percent(worst.ratio)}, between {percent(worst.ratio_low)} and "
-            f"{percent(worst.ratio_high)})."
-        )
-        findings.append(Finding(_KIND_OF.get(worst.status, "unknown"), text))
+        kind = _KIND_OF.get(worst.status, "unknown")
+        text = f"{component.name[0].upper()}{component.name[1:]}: {worst.status}{where}"
+        of = f"of {amount(worst.reference, component.decimals)} {component.unit}"
+        if worst.status != coverage.NOT_KNOWN:
+            text += (
+                f": {amount(worst.likely, component.decimals)} {of} ({percent(worst.ratio)}, "
+                f"between {percent(worst.ratio_low)} and {percent(worst.ratio_high)})"
+            )
+        elif pd.notna(worst.likely):
+            text += f": at least {amount(worst.likely, component.decimals)} {of}"
+        text += "."
+        if worst.status == coverage.COVERED and enough[tag] >= 1:
+            kind = "attention"
+            text += (
+                f" What is packed gives that on {enough[tag] - 1:.0f} of the longest trip's "
+                f"{result.balance['longest'].trip_days} days."
+            )
+        findings.append(Finding(kind, text))
     return findings
 
 
