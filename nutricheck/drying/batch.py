@@ -245,11 +245,7 @@ def dry_batch(
 def _ingredients(batch: Batch, table: FoodTable) -> _Ingredients:
     foods = tuple(table.resolve(part.food) for part in batch.ingredients)
     classes = tuple(food_class(food) for food in foods)
-    ids = [food.id for food in foods]
-    distinct = list(dict.fromkeys(ids))
-    rows = [distinct.index(food_id) for food_id in ids]
-    per_100g = table.composition(distinct, list(TAGS)).to_numpy(dtype=float)[rows]
-    error = table.spread(distinct, list(TAGS))[0].to_numpy(dtype=float)[rows]
+    per_100g, error = table.values([food.id for food in foods], TAGS)
     for food, water in zip(foods, per_100g[:, _AT["WATER"]], strict=True):
         if np.isnan(water):
             raise DryingError(

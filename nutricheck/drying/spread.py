@@ -162,8 +162,7 @@ def composition_draws(
     """
     names = tags()
     ids = list(food_ids)
-    value = table.composition(ids, names).to_numpy(dtype=float)
-    error = table.spread(ids, names)[0].to_numpy(dtype=float)
+    value, error = table.values(ids, names)
     classes = [food_class(table.food(food_id)).name for food_id in ids]
     spread = composition_log_sd(classes, value, error)
     places = list(range(len(names))) if wanted is None else [_AT[tag] for tag in wanted]

@@ -10,7 +10,7 @@ from __future__ import annotations
 import csv
 import functools
 import tomllib
-from importlib.resources import files
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from nutricheck.errors import EvidenceError
@@ -21,9 +21,12 @@ if TYPE_CHECKING:
 __all__ = ["frame", "names", "rows", "sidecar"]
 
 
+_FOLDER = Path(__file__).parent
+
+
 def _text(file_name: str) -> str:
     try:
-        return files(__name__).joinpath(file_name).read_text(encoding="utf-8")
+        return (_FOLDER / file_name).read_text(encoding="utf-8")
     except FileNotFoundError:
         raise EvidenceError(
             f"there is no evidence file {file_name}; is the package whole?"
@@ -32,8 +35,7 @@ def _text(file_name: str) -> str:
 
 def names() -> list[str]:
     """The names of all tables, sorted."""
-    found = (item.name for item in files(__name__).iterdir())
-    return sorted(name.removesuffix(".csv") for name in found if name.endswith(".csv"))
+    return sorted(path.stem for path in _FOLDER.glob("*.csv"))
 
 
 @functools.cache

@@ -422,11 +422,14 @@ def _low_heat(result: Result) -> list[Finding]:
     """What slow drying at low heat leaves of vitamin C, which it is believed to save."""
     kept = []
     for batch in result.plan.batch:
+        if not is_long_and_low(batch.drying):
+            continue
         dried = result.batches[batch.name.casefold()]
         own = rows_of(dried.flags[dried.flags["component"] == "VITC"])
-        if not own or not is_long_and_low(batch.drying):
-            continue
-        if dried.composition.at["VITC", "likely"] >= _VITAMIN_C_TOLD_MG * own[0].kept_likely:
+        if (
+            own
+            and dried.composition.at["VITC", "likely"] >= _VITAMIN_C_TOLD_MG * own[0].kept_likely
+        ):
             low, likely, high = (
                 f"{100 * share:.0f}"
                 for share in (own[0].kept_low, own[0].kept_likely, own[0].kept_high)

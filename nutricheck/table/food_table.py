@@ -216,6 +216,10 @@ class FoodTable:
         standard_error, analyses = self._frames(("standard_error", "analyses"), food_ids, tags)
         return standard_error, analyses
 
+    def values(self, food_ids: Sequence[str], tags: Sequence[str]) -> _Blocks:
+        """``composition`` and the standard errors of ``spread`` as arrays: (2, foods, tags)."""
+        return self._blocks(("value", "standard_error"), list(food_ids), list(tags))
+
     def amounts(self, food_id: str) -> dict[str, float]:
         """All known amounts of one food, by tag: ``composition`` without a DataFrame."""
         return dict(
