@@ -10,6 +10,7 @@ import functools
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
+from zlib import crc32
 
 import numpy as np
 import numpy.typing as npt
@@ -18,7 +19,7 @@ import pandas as pd
 from nutricheck.cautions import Caution, batch_cautions
 from nutricheck.components import tags
 from nutricheck.drying.classes import FoodClass, food_class
-from nutricheck.drying.cooking import choose_code, cooking_kept
+from nutricheck.drying.cooking import choose_code, cooking_kept, salt_left_g
 from nutricheck.drying.end_point import EndPoint, end_point, rehydration_water
 from nutricheck.drying.flags import loss_flags
 from nutricheck.drying.retention import (
@@ -294,7 +295,7 @@ def _content(preparation: Preparation, parts: _Ingredients, losses: _Losses) -> 
     fresh = parts.fresh
     cooked = _cooked(fresh, np.array([one.likely for one in losses.cooking]), preparation)
     solids_g = parts.solids_g - _solids_lost(fresh, cooked)
-    return _Content(cooked, _salt(preparation), float(solids_g.sum()) + preparation.salt_g)
+    return _Content(cooked, _salt(preparation), float(solids_g.sum()) + salt_left_g(preparation))
 
 
 def _cooked(fresh: Array, kept: Array, preparation: Preparation) -> Array:
@@ -318,11 +319,12 @@ def _cooked(fresh: Array, kept: Array, preparation: Preparation) -> Array:
 
 
 def _salt(preparation: Preparation) -> Array:
-    """What the added salt brings. [component units]"""
+    """What the added salt that stays brings. [component units]"""
     out = np.zeros(len(TAGS))
+    salt_g = salt_left_g(preparation)
     for tag, mg_per_g in _SALT_MG.items():
-        out[_AT[tag]] = preparation.salt_g * mg_per_g
-    out[_AT["ASH"]] = preparation.salt_g
+        out[_AT[tag]] = salt_g * mg_per_g
+    out[_AT["ASH"]] = salt_g
     return out
 
 
@@ -390,9 +392,13 @@ def _composition(
         low, high = np.fmin(low, likely), np.fmax(high, likely)
         drawn = samples.T.astype(float)
     else:
+        # the 5th and 95th percentile of what is anything from none to twice the likely salt
+        salt = (1.0, 1.0) if _is_salt_sure(batch) else (0.1, 1.9)
         low, high = (
-            np.where(is_salted, np.nan_to_num(share * own) + added, share * own)
-            for share in _propagated(amounts, parts.log_sd, losses, end)
+            np.where(is_salted, np.nan_to_num(share * own) + part * added, share * own)
+            for share, part in zip(
+                _propagated(amounts, parts.log_sd, losses, end), salt, strict=True
+            )
         )
     known = (~np.isnan(content.cooked) * parts.mass_g[:, None]).sum(axis=0) / parts.mass_g.sum()
     span = Z95 * end.water_sd
@@ -405,6 +411,11 @@ def _composition(
         {"low": low, "likely": likely, "high": high, "known_share": known}, index=_INDEX
     )
     return frame, drawn
+
+
+def _is_salt_sure(batch: Batch) -> bool:
+    """Whether all the added salt stays; poured-off liquid takes an unknown part along."""
+    return salt_left_g(batch.preparation) == batch.preparation.salt_g
 
 
 def _propagated(
@@ -445,6 +456,9 @@ def _drawn(
     Streams are named by cause: equal causes err together, and so do a family's components.
     """
     total = np.repeat(content.salt.astype(np.float32)[:, None], draws, axis=1)
+    if not _is_salt_sure(batch):
+        stream = np.random.default_rng((seed, crc32(f"salt {batch.name}".encode())))
+        total *= stream.random(draws, dtype=np.float32) * 2
     in_families = np.flatnonzero(FAMILY_PLACES >= 0)
     families: dict[str, Deviates] = {}
     for row, (food, kind) in enumerate(zip(parts.foods, parts.classes, strict=True)):

@@ -17,7 +17,14 @@ from nutricheck.drying.retention import Z95, Kept
 from nutricheck.errors import DryingError
 from nutricheck.plan.models import Preparation
 
-__all__ = ["choose_code", "code_doubt", "cooking_kept", "liquid_left", "rendered_fat_kept"]
+__all__ = [
+    "choose_code",
+    "code_doubt",
+    "cooking_kept",
+    "liquid_left",
+    "rendered_fat_kept",
+    "salt_left_g",
+]
 
 Array = npt.NDArray[np.float64]
 
@@ -79,6 +86,15 @@ def liquid_left(preparation: Preparation) -> str:
     if preparation.liquid is not None:
         return preparation.liquid
     return "drained" if preparation.method in {"boiled", "water"} else "kept"
+
+
+def salt_left_g(preparation: Preparation) -> float:
+    """Added salt that likely stays: all of it, or half where liquid is poured off. [g]
+
+    The half is ours, as is the range from none to all: salt spreads over all the water, and how
+    much of that was poured off is not known.
+    """
+    return preparation.salt_g * (0.5 if liquid_left(preparation) == "drained" else 1.0)
 
 
 def _codes(cooking_family: str, preparation: Preparation, fat_g: float) -> tuple[str, str] | None:

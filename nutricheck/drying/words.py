@@ -51,7 +51,11 @@ def batch_notes(
         elif not {"meat", "poultry", "offal"}.isdisjoint(class_names):
             notes.append("What became of the drippings is not stated: taken as kept.")
     if preparation.salt_g and liquid_left(preparation) == "drained":
-        notes.append("All added salt is counted, though poured-off liquid took part of it along.")
+        notes.append(
+            "Poured-off liquid takes salt along: half of the added salt is counted, the range goes "
+            "from none to all of it. Where you know what stays, leave salt out and put "
+            '"Salt, table" into a mix with this batch.'
+        )
     if batch.drying.method in {"hot air", "oven"} and not batch.drying.profile:
         notes.append("Temperature and time are not given: usual home drying is taken.")
     if batch.ground:

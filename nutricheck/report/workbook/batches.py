@@ -18,6 +18,7 @@ import numpy.typing as npt
 from nutricheck import evidence
 from nutricheck.components import BY_TAG, tags
 from nutricheck.drying.classes import food_class
+from nutricheck.drying.cooking import salt_left_g
 from nutricheck.drying.end_point import class_moisture
 from nutricheck.drying.words import citations
 from nutricheck.report.workbook.cells import (
@@ -178,7 +179,9 @@ def _balance_heads(sheet: Sheet) -> dict[str, int]:
                 "Share of the dry matter that leaves with cooking water or fat: carbohydrate, "
                 "fat, protein and ash by USDA's retention factors, Release 6 (2007).",
             ),
-            Column("matter", "Dry matter kept, g", 10, "Dry matter − poured off + salt."),
+            Column(
+                "matter", "Dry matter kept, g", 10, "Dry matter − poured off + salt that stays."
+            ),
             Column(
                 "weighed",
                 "Dried mass as weighed, g",
@@ -246,8 +249,9 @@ def _put_balance(
     sheet = made.balance
     c = {key: f"{column}{row}" for key, column in at.items()}
     solids_g = float((own.mass_g * (1 - own.fresh[:, _WATER] / 100)).sum())
-    salt_g = plan.preparation.salt_g
-    poured = 1 - (batch.dry_matter_g - salt_g) / solids_g if solids_g else 0.0
+    salt_g, left_g = plan.preparation.salt_g, salt_left_g(plan.preparation)
+    poured = 1 - (batch.dry_matter_g - left_g) / solids_g if solids_g else 0.0
+    salt_left = f"{c['salt']}*{left_g / salt_g:g}" if left_g < salt_g else c["salt"]
     poured = 0.0 if abs(poured) < 1e-12 else poured
     weighed, water, matter = plan.dried_mass_g, batch.water_frac, batch.dry_matter_g
     with_salt = batch.fresh_mass_g + salt_g
@@ -275,7 +279,7 @@ def _put_balance(
         ("poured", poured, f"figure|{PERCENT_1}"),
         (
             "matter",
-            Formula(f"{c['solids']}*(1-{c['poured']})+{c['salt']}", matter),
+            Formula(f"{c['solids']}*(1-{c['poured']})+{salt_left}", matter),
             grams,
         ),
         ("weighed", number(weighed), "input|#,##0"),
