@@ -14,7 +14,7 @@ from nutricheck.components import BY_TAG, tags
 from nutricheck.drying.cooking import liquid_left
 from nutricheck.plan.models import Batch, Drying
 
-__all__ = ["COLUMNS", "SAME_NUTRIENT", "is_long_and_low", "loss_flags"]
+__all__ = ["COLUMNS", "LOW_HEAT", "SAME_NUTRIENT", "is_long_and_low", "loss_flags"]
 
 Array = npt.NDArray[np.float64]
 
@@ -29,8 +29,10 @@ _WORDS = {
 }
 #: Another expression of the same nutrient → the one that is flagged where the batch holds it.
 SAME_NUTRIENT = {"FOL": "FOLDFE", "FOLFD": "FOLDFE", "VITA_IU": "VITA_RAE", "VITD_IU": "VITD"}
+#: How a flag's words on low heat begin.
+LOW_HEAT = "Low heat for days"
 _DISAGREEMENT = (
-    "Low heat for days is not a safe way to keep vitamin C: trials kept 79 % (tomato, 42 °C) or a "
+    f"{LOW_HEAT} is not a safe way to keep vitamin C: trials kept 79 % (tomato, 42 °C) or a "
     "fifth (rose hips at room heat), raw leaves lose half in a day or two. Air, living enzymes and "
     "how soon the food is dry decide."
 )

@@ -9,6 +9,7 @@ from typing import IO, TYPE_CHECKING, Any
 import pandas as pd
 
 from nutricheck.components import BY_TAG
+from nutricheck.drying.flags import LOW_HEAT
 from nutricheck.report.data import records
 from nutricheck.report.screen import Cell, Screen, Styled
 from nutricheck.report.words import amount, percent
@@ -171,8 +172,8 @@ def _flag_lines(out: Screen, batch: DriedBatch) -> None:
         if names:
             out.line(f"{words}: {', '.join(names)}.", mark="·")
     told = batch.flags.set_index("component")["text"]
-    if "VITC" in told.index and "Low heat" in told["VITC"]:
-        out.line(told["VITC"][told["VITC"].index("Low heat") :], mark=Styled("~", "warn"))
+    if "VITC" in told.index and LOW_HEAT in told["VITC"]:
+        out.line(told["VITC"][told["VITC"].index(LOW_HEAT) :], mark=Styled("~", "warn"))
     out.line()
 
 

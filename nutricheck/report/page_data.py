@@ -47,6 +47,7 @@ def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
             for row in result.days.itertuples()
         ],
         "items": _items(result),
+        "containers": float(result.supply.items["container_mass_g"].sum()),
         "portions": _portions(result),
         "spread": _spread(result),
         "targets": _targets(result, cited),

@@ -7,15 +7,18 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from nutricheck import components, coverage, supply
+from nutricheck.drying.flags import LOW_HEAT
 from nutricheck.menu import TAGS
 from nutricheck.report.additions_view import additions_view
 from nutricheck.report.page_data import cites
 from nutricheck.report.words import (
     amount,
     disclaimer,
+    facts,
     notes,
     percent,
     person_words,
+    reading,
     reference_words,
     verdict,
 )
@@ -24,6 +27,7 @@ if TYPE_CHECKING:
     from nutricheck.additions import Proposal, Reduction
     from nutricheck.cautions import Caution
     from nutricheck.check_plan import Result
+    from nutricheck.drying import DriedBatch
 
 __all__ = ["page_view", "source_numbers", "summary_view"]
 
@@ -98,6 +102,7 @@ def summary_view(
         "draws": result.draws,
         "day_names": list(days["day"]),
         "disclaimer": disclaimer,
+        "reading": reading,
         "findings": [(*_FINDING_MARKS[finding.kind], finding.text) for finding in verdict(result)],
         "ticks": [(_place(tick), percent(tick)) for tick in _CHART_TICKS],
         "four": [
@@ -141,7 +146,7 @@ def page_view(
         "additions": additions_view(proposal, reduction),
         "additions_cautions": _cautions(proposal.cautions if proposal is not None else ()),
         "cautions": _cautions(result.cautions),
-        "dangers": _cautions(own for own in result.cautions if own.level == "danger"),
+        "facts": facts(result),
         "questions": result.questions,
         "labels": [label for label in result.labels.values() if label.notes],
         "unknown": _unknown(result),
@@ -168,7 +173,7 @@ def _row(row: dict[str, Any], day: int, cited: Mapping[str, int]) -> dict[str, A
         "unit": row["unit"],
         "group": row["group"],
         "known": not math.isnan(row["likely"]),
-        "amount": amount(row["likely"], decimals),
+        "amount": _at_least(row) + amount(row["likely"], decimals),
         "range": _in_brackets(
             _between(amount(row["low"], decimals), amount(row["high"], decimals))
         ),
@@ -203,11 +208,16 @@ def _in_brackets(text: str) -> str:
     return f"({text})" if text else ""
 
 
+def _at_least(row: Mapping[str, Any]) -> str:
+    """``≥`` before an amount of which a part is not known."""
+    return "≥ " if row["known_share"] < _ALL_KNOWN and not math.isnan(row["likely"]) else ""
+
+
 def _note(row: Mapping[str, Any]) -> str:
-    """What must be said beside a status: how much is known, and a range that passes a level."""
+    """What must be said beside a status: that little is known, and a range that passes a level."""
     words = []
-    if row["known_share"] < _ALL_KNOWN and not math.isnan(row["likely"]):
-        words.append(f"at least: {percent(row['known_share'])} known")
+    if row["known_share"] < coverage.KNOWN_ENOUGH and not math.isnan(row["likely"]):
+        words.append(f"only {percent(row['known_share'])} known")
     if row["upper_kind"] == "UL":
         if row["upper_high"] > row["upper"] >= row["upper_likely"]:
             words.append("the top of the range passes the upper level")
@@ -497,6 +507,10 @@ def _supply(result: Result) -> dict[str, Any]:
             }
             for trip, row in stores.trips.to_dict("index").items()
         ],
+        "pack": [
+            (part, words, [(trip, _pack_words(stores, trip, days[trip], part)) for trip in days])
+            for part, words in _PARTS_OF_A_TRIP
+        ],
         "enough": [
             {
                 "component": components.BY_TAG[tag],
@@ -508,6 +522,22 @@ def _supply(result: Result) -> dict[str, Any]:
             for tag in dict.fromkeys(stores.enough["component"])
         ],
     }
+
+
+_PARTS_OF_A_TRIP = (
+    (0.0, "at the start"),
+    (0.25, "after a quarter"),
+    (0.5, "half way"),
+    (0.75, "after three quarters"),
+    (1.0, "at the end"),
+)
+
+
+def _pack_words(stores: supply.Supply, trip: str, days: int, part: float) -> str:
+    """What food and containers weigh after a part of a trip."""
+    day = math.floor(days * part + 0.5)
+    own = stores.pack[(stores.pack["trip"] == trip) & (stores.pack["day"] == day)]
+    return f"{amount(own['total_g'].iloc[0] / 1000, 1)} kg, day {day}"
 
 
 def _lasts_words(lasts: float) -> str:
@@ -567,10 +597,17 @@ def _batches(result: Result, cited: Mapping[str, int]) -> list[dict[str, Any]]:
                 "heavy": [one for lost in by_cause.values() for one in lost if one["heavy"]],
                 "causes": [(cause, by_cause[cause]) for cause in _CAUSES if cause in by_cause],
                 "notes": batch.notes,
+                "low_heat": _low_heat_words(batch),
                 "cites": [cited[text] for text in batch.evidence if text in cited],
             }
         )
     return views
+
+
+def _low_heat_words(batch: DriedBatch) -> str:
+    """That low heat is no safe way to keep vitamin C, where the batch's flag says so."""
+    told = batch.flags.loc[batch.flags["component"] == "VITC", "text"]
+    return next((text[text.index(LOW_HEAT) :] for text in told if LOW_HEAT in text), "")
 
 
 #: Below this share kept a loss is told in a batch's heading; ours.

@@ -55,6 +55,7 @@ reading = (
         "the range lies above, around or below the reference",
     ),
     ("upper level", "the most that is held safe day after day"),
+    ("CDRR", "the sodium that lowers disease risk in ordinary life, not while sweating much"),
     (
         "known",
         "the share of the food that has a value in the table. ≥: at least; the rest is not counted",
@@ -221,7 +222,7 @@ def _answer(result: Result, told: Sequence[SimpleNamespace]) -> Finding:
         (names[coverage.SHORT], f"Short of {_listed(names[coverage.SHORT])}"),
         (names[coverage.BORDERLINE], f"Borderline: {_listed(names[coverage.BORDERLINE])}"),
         (is_early, "Not everything lasts"),
-        (names[coverage.NOT_KNOWN], f"{len(names[coverage.NOT_KNOWN])} not known"),
+        (names[coverage.NOT_KNOWN], f"Not known: {len(names[coverage.NOT_KNOWN])} nutrients"),
     ]
     words = " ".join(f"{text}." for is_so, text in parts if is_so)
     four_short = {row.component for row in rows[coverage.SHORT]} & {*components.HOT_DAY_FOUR}

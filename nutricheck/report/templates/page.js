@@ -99,10 +99,12 @@
     move(".level", upper <= 10 ? "level" : "mark-none", upper);
   };
 
+  const isPartly = (row, share) => row.known_share < share && !Number.isNaN(row.likely);
+
   const noteOf = (row) => {
     const notes = [];
-    if (row.known_share < 0.995 && !Number.isNaN(row.likely)) {
-      notes.push(`at least: ${percent(row.known_share)} known`);
+    if (isPartly(row, data.rules.known_enough)) {
+      notes.push(`only ${percent(row.known_share)} known`);
     }
     if (row.upper_kind !== "UL") {
       if (row.upper_likely > row.upper) notes.push(`above the ${row.upper_kind}`);
@@ -146,7 +148,7 @@
     write(element, {
       ratio: percent(row.ratio),
       ratio_range: between(percent(row.ratio_low), percent(row.ratio_high)),
-      amount: eaten(row.likely),
+      amount: (isPartly(row, 0.995) ? "≥ " : "") + eaten(row.likely),
       range: inBrackets(between(eaten(row.low), eaten(row.high))),
       reference: level(row.reference, component.decimals),
       kind: target.kind,
@@ -229,9 +231,18 @@
     }
   };
 
+  const fillPack = (element) => {
+    const { length, items } = result.supply[element.dataset.trip];
+    const day = Math.floor(length * Number(element.dataset.pack) + 0.5);
+    const left = (total, item, i) => total + Math.max(data.items[i].mass - day * item.used, 0);
+    const grams = items.reduce(left, data.containers);
+    element.textContent = `${amount(grams / 1000, 1)} kg, day ${day}`;
+  };
+
   const fillSupply = () => {
     const end = fitTimeline(Math.max(...TRIPS.map((trip) => result.supply[trip].length)));
     for (const element of all("[data-item]")) fillItem(element, end);
+    for (const element of all("[data-pack]")) fillPack(element);
     const enoughOf = (trip, tag) => result.supply[trip].enough.find((own) => own.tag === tag);
     for (const element of all("[data-total]")) {
       const { length } = result.supply[element.dataset.total];
