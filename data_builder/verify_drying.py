@@ -127,14 +127,11 @@ class _Table:
             raise UnknownFoodError(f"no food has the id {text}")
         return self._data.foods[text]
 
-    def composition(self, food_ids: Sequence[str], wanted: Sequence[str]) -> pd.DataFrame:
-        return self._data.value.reindex(index=list(food_ids), columns=list(wanted))
-
-    def spread(
-        self, food_ids: Sequence[str], wanted: Sequence[str]
-    ) -> tuple[pd.DataFrame, pd.DataFrame]:
-        error = self._data.standard_error.reindex(index=list(food_ids), columns=list(wanted))
-        return error, error
+    def values(self, food_ids: Sequence[str], tags: Sequence[str]) -> Array:
+        records = (self._data.value, self._data.standard_error)
+        return np.array(
+            [one.reindex(index=list(food_ids), columns=list(tags)).to_numpy() for one in records]
+        )
 
 
 def verify_drying(

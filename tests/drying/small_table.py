@@ -6,6 +6,7 @@ Release 28 (2015).
 
 from dataclasses import dataclass
 
+import numpy as np
 import pandas as pd
 
 from nutricheck.components import tags
@@ -222,10 +223,10 @@ FOODS = {
 
 
 class SmallTable:
-    """The foods above; ``standard_error`` and ``count`` may be given as frames."""
+    """The foods above; ``standard_error`` may be given as a frame."""
 
-    def __init__(self, standard_error=None, count=None):
-        self._error, self._count = standard_error, count
+    def __init__(self, standard_error=None):
+        self._error = standard_error
 
     def food(self, food_id):
         if food_id not in FOODS:
@@ -248,10 +249,7 @@ class SmallTable:
             .astype("float64")
         )
 
-    def spread(self, food_ids, wanted=None):
-        columns = list(wanted or tags())
-        blank = pd.DataFrame(index=list(food_ids), columns=columns, dtype="float64")
-        return tuple(
-            blank if part is None else part.reindex(index=list(food_ids), columns=columns)
-            for part in (self._error, self._count)
-        )
+    def values(self, food_ids, wanted):
+        amounts = self.composition(food_ids, wanted)
+        error = amounts * float("nan") if self._error is None else self._error.reindex_like(amounts)
+        return np.array([amounts, error])

@@ -334,8 +334,7 @@ def test_composition_draws_have_the_asked_shape_and_the_record_as_their_mean():
 
 def test_a_larger_standard_error_widens_the_range():
     error = pd.DataFrame({"K": [320.0]}, index=["11124"])
-    count = pd.DataFrame({"K": [3.0]}, index=["11124"])
-    unsure = SmallTable(error, count)
+    unsure = SmallTable(error)
 
     def width(table):
         low, _, high, _ = dry_batch(batch(), table).composition.loc["K"]
