@@ -283,9 +283,9 @@ def test_new_items_get_names_of_their_own(result):
 
 def bounds(result, proposal_tag, **options):
     """The upper limits the search used for a component, by day."""
-    from nutricheck.additions.proposal import _limits
+    from nutricheck.additions.limits import limits_of
 
-    table = _limits(result, "longest", (), (), robust=False).table
+    table = limits_of(result, "longest", (), (), robust=False).table
     rows = table[(table["component"] == proposal_tag) & (table["side"] == "at most")]
     return rows[rows["kind"] != "AMDR"].set_index("day")
 

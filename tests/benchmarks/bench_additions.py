@@ -37,8 +37,8 @@ def dry_food_search() -> tuple[int, int, float]:
     import numpy as np
     import pandas as pd
 
+    from nutricheck.additions.limits import limits_of
     from nutricheck.additions.programme import Problem, lightest
-    from nutricheck.additions.proposal import _limits
     from nutricheck.check_plan import check
     from nutricheck.menu import TAGS
 
@@ -51,7 +51,7 @@ def dry_food_search() -> tuple[int, int, float]:
     # Groups that people cook from; no sweets, snacks, meals, baked goods or soups.
     groups = {"0100", "0200", "0400", "0800", "0900", "1100", "1200", "1600", "2000"}
     dry = [food_id for food_id in dry if foods.at[food_id, "group_code"] in groups]
-    limits = _limits(result, "longest", (), ("AMDR",), robust=False)
+    limits = limits_of(result, "longest", (), ("AMDR",), robust=False)
     table = limits.table[limits.table["tag"].isin(TAGS)]
     per_g = result.table.composition(dry, TAGS) / 100
     days = result.days.set_index("day")["longest"]
@@ -60,7 +60,7 @@ def dry_food_search() -> tuple[int, int, float]:
         high=per_g,
         base_low=limits.base * 0.5,  # half of the food, so that every target has a gap
         base_high=limits.base * 0.5,
-        limits=table.assign(scale=table["bound"], is_worth_part=True),
+        limits=table.assign(is_worth_part=True),
         items=pd.DataFrame({"cost": 1.0, "step_g": 5.0, "is_new": True}, index=dry),
         ceilings=pd.DataFrame(100.0, index=dry, columns=days.index),
         counts=days,
