@@ -397,6 +397,11 @@ def _vitamin_e(reading: _Reading, stated: _Stated) -> None:
         else:
             kinds = kinds[:1]
     reading.put("TOCPHA", amount)
+    if synthetic and reading.is_added(name, "VITE", "TOCPHA"):
+        reading.notes.append(
+            "all of synthetic vitamin E counts against the upper level, twice what is counted "
+            "here: NASEM's 1000 mg are 1100 IU of it, 1500 IU of the natural (IOM 2000)"
+        )
     if len(kinds) > 1:
         reading.questions.append(
             "Is the vitamin E natural (d-, RRR-) or synthetic (dl-, all-rac-)? "

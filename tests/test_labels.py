@@ -249,3 +249,14 @@ def test_scaling_the_serving_keeps_the_composition(grams, tag):
     one = read({tag: text}, kind="food")
     ten = read({tag: f"{grams / 10:.5f} g"}, kind="food", serving="10 g")
     assert span(one, tag)[1] == pytest.approx(span(ten, tag)[1], rel=1e-2)
+
+
+def test_synthetic_vitamin_e_counts_twice_against_the_upper_level():
+    """IOM 2000: 1000 mg of any form, 1500 IU natural (0.67 mg/IU), 1100 IU synthetic (0.9 mg/IU,
+    of which 0.45 mg are active)."""
+    synthetic, natural = (
+        read({"VITE": "1200 IU"}, forms={"VITE": form}) for form in ("dl-alpha-tocopherol", "d-")
+    )
+    assert span(synthetic, "TOCPHA")[1] == pytest.approx(540)
+    assert any("1100 IU" in note for note in synthetic.notes)
+    assert not natural.notes
