@@ -43,7 +43,7 @@ TableFile = Annotated[
 ]
 Reference = Annotated[str | None, typer.Option(help="DRI or EFSA; left out: the plan's own.")]
 Draws = Annotated[
-    int, typer.Option(min=0, max=100_000, help="Monte Carlo draws; 0 shows no ranges.")
+    int, typer.Option(min=0, max=100_000, help="Random draws behind the ranges; 0: no ranges.")
 ]
 Seed = Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")]
 Additions = Annotated[
@@ -73,7 +73,7 @@ def check(
     as_json: Json = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print the coverage as CSV.")] = False,
 ) -> None:
-    """Check a plan: is each need covered, by how much, and for how long?
+    """Check a plan: is each need covered, by how much, how long?
 
     \b
     Example: nutricheck check samples/july_survey.toml
@@ -112,13 +112,13 @@ def check_many(
         str | None, typer.Option(help="DRI or EFSA; left out: each plan's own, or DRI.")
     ] = None,
     draws: Annotated[
-        int, typer.Option(min=0, max=100_000, help="Plans: Monte Carlo draws; 0 gives no ranges.")
+        int, typer.Option(min=0, max=100_000, help="Plans: random draws behind the ranges.")
     ] = DRAWS,
     seed: Annotated[
         int, typer.Option(min=0, help="Plans: the same seed gives the same digits.")
     ] = SEED,
 ) -> None:
-    """Check many plans, or many people's days of food, into one table.
+    """Check many plans, or many people's days, into one table.
 
     A table of person-days has a row for each food eaten: person and day (or person_day), food_id,
     grams, and for the reference intakes sex and age, with life_stage, smoker and mass_kg where they
@@ -173,11 +173,13 @@ def batch(
     name: Annotated[str, typer.Argument(help="The batch's name in the plan.")],
     table: TableFile = None,
     everything: Annotated[bool, typer.Option("--all", help="Show all components.")] = False,
-    draws: Annotated[int, typer.Option(min=0, max=100_000, help="Monte Carlo draws.")] = 4000,
+    draws: Annotated[
+        int, typer.Option(min=0, max=100_000, help="Random draws behind the ranges.")
+    ] = 4000,
     seed: Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")] = SEED,
     as_json: Json = False,
 ) -> None:
-    """Show one dried batch as a card: yield, content, losses, cautions, sources.
+    """Show one dried batch: yield, content, losses, cautions.
 
     \b
     Example: nutricheck batch samples/july_survey.toml "tomato, raw"
@@ -208,11 +210,13 @@ def compare(
     ] = None,
     table: TableFile = None,
     everything: Annotated[bool, typer.Option("--all", help="Show all components.")] = False,
-    draws: Annotated[int, typer.Option(min=0, max=100_000, help="Monte Carlo draws.")] = 4000,
+    draws: Annotated[
+        int, typer.Option(min=0, max=100_000, help="Random draws behind the ranges.")
+    ] = 4000,
     seed: Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")] = SEED,
     as_json: Json = False,
 ) -> None:
-    """Compare ways of drying one food: per 100 g dried, per 100 g fresh, and what is lost.
+    """Compare ways of drying one food: what each of them keeps.
 
     \b
     Example: nutricheck compare "spinach raw" --route "raw 35C 6d" --route "steam blanched 57C 8h"
@@ -242,7 +246,7 @@ def new(
         bool, typer.Option("--force", help="Replace the file if it is there.")
     ] = False,
 ) -> None:
-    """Write a plan to fill in, with help beside each field and an example in it.
+    """Write a plan to fill in, with help and an example in it.
 
     \b
     Example: nutricheck new plan.xlsx
@@ -263,8 +267,9 @@ def export(
     seed: Seed = 20,
     additions: Additions = False,
 ) -> None:
-    """Write the check as a workbook with live formulas, for a spreadsheet program.
+    """Write the check as a workbook with live formulas.
 
+    \b
     Example: nutricheck export samples/july_survey.toml -o july.xlsx
     """
     from nutricheck.check_plan import check as check_plan
@@ -285,7 +290,7 @@ def page(
     seed: Seed = 20,
     additions: Additions = False,
 ) -> None:
-    """Write the check as a page that opens in a browser, on a phone too, without a network.
+    """Write the check as a page for a browser, a phone's too.
 
     \b
     Example: nutricheck page samples/july_survey.toml -o july.html
@@ -354,7 +359,7 @@ def additions(
     ] = 10.0,
     as_json: Json = False,
 ) -> None:
-    """Find the lightest foods to dry or pack more of so that no need stays uncovered.
+    """Find the lightest foods to add so that needs are covered.
 
     \b
     Example: nutricheck additions samples/july_survey.toml --from packed --from list --most-new 4
@@ -401,7 +406,7 @@ def additions(
 
 @app.command()
 def schema() -> None:
-    """Print the JSON Schema of a plan, for editors that check while you type.
+    """Print the JSON Schema of a plan, for text editors.
 
     \b
     Example: nutricheck schema > plan.schema.json
@@ -420,7 +425,7 @@ def sources(
         bool, typer.Option("--csv", help="Print each figure as a line of CSV.")
     ] = False,
 ) -> None:
-    """Show where each published figure comes from, and how far it was checked.
+    """Show each published figure's source and how it was checked.
 
     \b
     Example: nutricheck sources

@@ -67,6 +67,13 @@ def test_every_command_describes_itself_and_gives_an_example(program, name):
     assert "[OPTIONS]" in shown.stdout
 
 
+def test_the_list_of_commands_tells_each_whole():
+    shown = CliRunner().invoke(nutricheck.cli.app, ["--help"], env={"COLUMNS": "80"})
+    commands = shown.stdout.partition("Commands:")[2]
+    assert "check-many" in commands
+    assert "..." not in commands
+
+
 @pytest.mark.parametrize("example", examples())
 def test_every_example_runs(folder, example):
     words = shlex.split(example)

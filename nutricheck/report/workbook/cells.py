@@ -33,6 +33,8 @@ __all__ = [
 
 #: Height of a row of one line, and of each line where there are more. [point]
 ROW, _LINE = 14.0, 12.9
+#: The highest row that spreadsheet programs take: memory. [point]
+_HIGHEST = 409.0
 # Characters of running text are narrower than the digit that column widths count in. [-]
 _NARROW = 0.9
 
@@ -214,8 +216,8 @@ def amount_format(decimals: int) -> str:
 
 
 def height_of(lines: int) -> float:
-    """Height of a row with so many lines of text. [point]"""
-    return max(ROW, _LINE * lines + 2)
+    """Height of a row with so many lines of text, as high as the format allows. [point]"""
+    return min(max(ROW, _LINE * lines + 2), _HIGHEST)
 
 
 def lines_of(text: str, width: float) -> int:

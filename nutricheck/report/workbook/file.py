@@ -229,6 +229,7 @@ _ROLES: dict[str, dict[str, Any]] = {
     "lead": {"ink": _SOFT, "wrap": True, "down": "top", "hair": False},
     "section": {"size": 12, "bold": True, "under": True, "rule": _SLATE},
     "plain": {"wrap": True, "down": "top", "hair": False},
+    "answer": {"size": 11, "bold": True, "wrap": True, "down": "top", "hair": False},
     "head": {
         "bold": True,
         "ink": "FFFFFFFF",

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from nutricheck import components, coverage
 from nutricheck.components import BY_TAG
 from nutricheck.coverage import ATWATER_KCAL_PER_G
-from nutricheck.report.words import disclaimer, person_words, verdict
+from nutricheck.report.words import disclaimer, facts, person_words, verdict
 from nutricheck.report.workbook.cells import (
     PERCENT,
     ROW,
@@ -46,10 +46,11 @@ _HOW = (
     "and sweat (Reference intakes). All else follows, charts too.",
     "Blue figures without yellow come from a published source (Sources) or from the draws; change "
     "one only for a better one.",
-    "An empty cell is not known. It is never counted as zero; 'known' is the share of the day's "
-    "food mass whose value is known, and with unknowns an intake is 'at least'.",
-    "Low and high are the 5 % and 95 % points of {draws:,} draws over composition, retention and "
-    "portions, kept as factors of the likely value, so that they move with it.",
+    "An empty cell is not known and never counted as zero; 'known' is the share of the day's food "
+    "that has a value, and with unknowns an intake is 'at least'. 'Planning' figures are published "
+    "intakes plus what sweat takes.",
+    "Low and high hold the true value nine times in ten (5 % and 95 % points of {draws:,} draws "
+    "over composition, drying and portions). They are factors of the likely value and follow it.",
 )
 _HOW_NO_DRAWS = "No draws were made: low and high are the likely value itself."
 
@@ -346,11 +347,13 @@ def _put_words(made: _Making, row: int) -> int:
     sheet = made.sheet
     title = "In words, as the plan stood when this was written (these lines stay)"
     sheet.put_section(row, title, made.last)
-    findings = [_MARKS[finding.kind] + finding.text for finding in verdict(made.result)]
+    answer, *others = (_MARKS[own.kind] + own.text for own in verdict(made.result))
+    others += [f"{name}: {text}" for name, text in facts(made.result)]
+    sheet.put_wide(row + 1, 1, answer, made.last, "answer")
     # One cell, so that the rows below do not move with the number of sentences.
-    sheet.put_wide(row + 1, 1, "\n".join(findings), made.last, "plain")
-    sheet.put_wide(row + 2, 1, disclaimer, made.last, "lead")
-    return row + 2
+    sheet.put_wide(row + 2, 1, "\n".join(others), made.last, "plain")
+    sheet.put_wide(row + 3, 1, disclaimer, made.last, "lead")
+    return row + 3
 
 
 # ---------------------------------------------------------------- coverage of one kind of day
