@@ -15,6 +15,7 @@ from nutricheck import components, coverage
 from nutricheck.check_plan import Result, check
 from nutricheck.cli import app
 from nutricheck.errors import NutricheckError, PlanError
+from nutricheck.report.data import result_json
 from nutricheck.report.screen import WIDTH
 from nutricheck.report.terminal import print_report
 from nutricheck.report.words import verdict
@@ -263,3 +264,21 @@ def test_what_is_not_known_is_told_without_a_share():
     told = [own.text for own in verdict(check(plan, draws=0))]
     # SR28 08120: 138 mg magnesium in 100 g
     assert "Magnesium: not known: at least 138 of 320 mg." in told
+
+
+def test_how_a_label_was_read_is_told():
+    """Regulation (EU) 1169/2011, Annex I: salt is 2.5 times the sodium."""
+    soup = {"name": "soup", "serving": "100 g", "amounts": {"NACL": "2.5 g"}}
+    result = check(
+        {
+            "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+            "days": [{"name": "rest", "count": 3}],
+            "label": [soup],
+            "packed": [{"item": "soup", "mass": "1 kg"}],
+            "portions": [{"item": "soup", "amount": "100 g"}],
+        },
+        draws=0,
+    )
+    told = "salt on a label is 2.5 times its sodium"
+    assert json.loads(result_json(result))["label_notes"] == {"soup": [told]}
+    assert told in " ".join(printed(result, everything=True).split())

@@ -73,5 +73,6 @@ def result_json(result: Result) -> str:
         ],
         "cautions": [asdict(caution) for caution in result.cautions],
         "questions": list(result.questions),
+        "label_notes": {label.name: list(label.notes) for label in result.labels.values()},
     }
     return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"

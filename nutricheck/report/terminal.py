@@ -93,6 +93,7 @@ def _all_tables(out: Screen, result: Result, day: str) -> None:
     _supply(out, result)
     _water(out, result)
     _cautions(out, result.cautions)
+    _labels(out, result)
 
 
 def _chief_tables(out: Screen, result: Result) -> None:
@@ -432,6 +433,15 @@ def _water(out: Screen, result: Result) -> None:
         ("drink no more than L", "left"),
     ]
     out.table("Water", columns, rows)
+
+
+def _labels(out: Screen, result: Result) -> None:
+    told = [label for label in result.labels.values() if label.notes]
+    if told:
+        out.line("How the labels were read", "bold")
+        for label in told:
+            out.line(f"{'; '.join(label.notes)}.", mark=f"{label.name}:")
+        out.line()
 
 
 def _cautions(out: Screen, cautions: Sequence[Caution]) -> None:
