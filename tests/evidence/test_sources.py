@@ -16,7 +16,7 @@ from nutricheck.errors import EvidenceError, NutricheckError
 from nutricheck.table import open_table
 from nutricheck.units import registry
 
-SAYS_NOTHING = re.compile(r"(each|per) row|unknown|n/a|todo|tbd", re.IGNORECASE)
+SAYS_NOTHING = re.compile(r"(each|per) row|unknown|\bn/a\b|todo|tbd", re.IGNORECASE)
 
 
 @pytest.mark.parametrize("name", evidence.names())

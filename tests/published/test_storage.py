@@ -71,3 +71,30 @@ def test_rates_between_two_others():
     for component in ("TOCPHA", "FOL"):
         middle = sqrt(rate(component, "low") * rate(component, "high"))
         assert rate(component, "likely") == pytest.approx(middle, rel=0.05)
+
+
+def test_vitamin_d_of_dried_mushrooms():
+    """Food Chem 199:203-209, 2016: 48.3 % (button) to 68.4 % (shiitake) kept after 18 months."""
+    slow, fast = (-log(kept) / 18 for kept in (0.684, 0.483))
+    assert rate("VITD", "low") == pytest.approx(slow, rel=0.03)
+    assert rate("VITD", "high") == pytest.approx(fast, rel=0.03)
+    assert rate("VITD", "likely") == pytest.approx(sqrt(slow * fast), rel=0.03)
+
+
+def test_spray_dried_milk_at_60_c():
+    """Ford, Hurrell and Finot, Br J Nutr: 18 % of pantothenic acid lost in 8 weeks, 53 % of folate
+    in 4; Korean J Food Sci Technol 1981: 65.7 to 72.4 kJ/mol."""
+    pantothenic = -log(0.82) / (8 * 7 / DAYS)
+    assert rate("PANTAC", "low") == pytest.approx(at_20(pantothenic, 60, 72.4), rel=0.03)
+    assert rate("PANTAC", "likely") == pytest.approx(at_20(pantothenic, 60, 69), rel=0.03)
+    folate = at_20(-log(0.47) / (4 * 7 / DAYS), 60, float(RATES["FOL"]["ea"]))
+    assert rate("FOL", "low") < folate < rate("FOL", "high")
+
+
+@pytest.mark.parametrize(
+    ("kept", "months"), [(0.76, 297 / DAYS), (0.68, 297 / DAYS), (0.50, 297 / DAYS), (0.715, 6)]
+)
+def test_vitamin_e_of_flour_and_spirulina(kept, months):
+    """Cereal Chem 85:716-720, 2008: stone-milled, whole and roller-milled wheat; African Journal
+    of Food Science: solar-dried spirulina."""
+    assert rate("TOCPHA", "low") < -log(kept) / months < rate("TOCPHA", "high")
