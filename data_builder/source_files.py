@@ -31,8 +31,6 @@ _UNREADABLE = (
 )
 _TELL_EACH = 0.1  # of the file
 _UTF8_AS_LATIN1 = re.compile(rb"[\xc2-\xf4][\x80-\xbf]")
-
-
 _WHOLE = re.compile(r"[0-9]{1,9}")
 
 
@@ -130,7 +128,7 @@ class SourceFiles:
                 yield io.BufferedReader(watched, 1 << 20)
                 while watched.read(1 << 20):
                     pass
-        except (*_UNREADABLE, EOFError) as error:
+        except _UNREADABLE as error:
             raise self._unreadable(name, error) from None
         if watched.last != b"\n":
             raise SourceError(f"{self.place(name)}: the last line has no end; was it cut short?")

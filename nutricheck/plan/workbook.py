@@ -91,13 +91,12 @@ def read_workbook(path: str | Path) -> WorkbookPlan:
 
 @dataclass(frozen=True)
 class _Slot:
-    """A field of one entry: its cell, the cell of its unit, and where the two stand."""
+    """A field of one entry: its cell, where that stands, and the cell of its unit."""
 
     field: Field
     cell: Cell
     place: str
-    unit: Cell = BLANK
-    unit_place: str = ""
+    unit: Cell
 
 
 _Entry = list[_Slot]
@@ -106,12 +105,8 @@ _Entry = list[_Slot]
 def _slot(
     grid: Grid, field: Field, at: tuple[int, int], cell: Cell, unit_at: tuple[int, int] | None
 ) -> _Slot:
-    if unit_at is None:
-        return _Slot(field, cell, grid.place(at, field.title))
-    unit = grid.cells.get(unit_at, BLANK)
-    return _Slot(
-        field, cell, grid.place(at, field.title), unit, grid.place(unit_at, f"{field.title} unit")
-    )
+    unit = grid.cells.get(unit_at, BLANK) if unit_at else BLANK
+    return _Slot(field, cell, grid.place(at, field.title), unit)
 
 
 def _across(sheet: Sheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:

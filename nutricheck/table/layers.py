@@ -44,6 +44,7 @@ class LayeredTable(FoodTable):
                         f"{layer.path}: {tag} is in {unit}, in a table over it in {units[tag]}; "
                         "tables can be layered only if their units agree"
                     )
+        self.units = units
 
     def __reduce__(self) -> tuple[Any, ...]:
         return LayeredTable, (self.layers,)
@@ -69,15 +70,6 @@ class LayeredTable(FoodTable):
             sha256=joined("sha256"),
             built_from=joined("built_from"),
         )
-
-    @cached_property
-    def units(self) -> dict[str, str]:
-        """Tag → unit of the components that any of the tables holds."""
-        units: dict[str, str] = {}
-        for layer in self.layers:
-            for tag, unit in layer.units.items():
-                units.setdefault(tag, unit)
-        return units
 
     @property
     def name(self) -> str:
