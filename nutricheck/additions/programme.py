@@ -190,7 +190,8 @@ def lightest(problem: Problem, *, time_limit_s: float = 10.0, gap: float = 0.02)
     pool = _pool(kept, first)
     if gap and first.objective > 0:
         gap = max(gap, _half_step(kept) / first.objective)
-    final = _whole_days(kept, first, pool, start + _SHARE_OF_TIME * time_limit_s, gap)
+    asked = kept
+    final = _whole_days(asked, first, pool, start + _SHARE_OF_TIME * time_limit_s, gap)
     if final.x is None:
         # No answer in whole steps or so few new items keeps every limit: the nearest one then.
         kept = _softened(model.only(pool), deadline)
@@ -203,6 +204,8 @@ def lightest(problem: Problem, *, time_limit_s: float = 10.0, gap: float = 0.02)
         final = _minimum(kept, last + _LAST_TIME_S, gap)
     if final.x is None:
         return _no_answer(problem, "no answer in time", start, first.bound)
+    if kept is not asked:  # an answer among some of the items proves nothing of the others
+        final = _judged(final, min(final.bound, first.bound), gap)
     return _answer(problem, kept, final, start, deadline)
 
 
@@ -649,9 +652,8 @@ def _whole_days(
     x = np.zeros_like(first.x)
     for _, columns, _, near in parts:
         x[columns] = near.x
-    objective, bound = float(model.cost @ x), float(sum(near.bound for *_, near in parts))
-    is_proven = objective - bound <= gap * abs(objective) + _TOLERANCE
-    return _Solution(_OPTIMAL if is_proven else _OUT_OF_TIME, x, objective, bound)
+    together = _Solution(_OPTIMAL, x, float(model.cost @ x))
+    return _judged(together, float(sum(near.bound for *_, near in parts)), gap)
 
 
 def _counted(
@@ -683,11 +685,7 @@ def _counted(
         found = _minimum(model.only(is_open), deadline, gap)
         if found.x is not None and not found.objective >= best.objective:
             best = found
-    if best.x is None:
-        return best
-    bound = min(bound, best.objective)
-    is_proven = best.objective - bound <= gap * abs(best.objective) + _TOLERANCE
-    return replace(best, status=_OPTIMAL if is_proven else _OUT_OF_TIME, bound=bound)
+    return best if best.x is None else _judged(best, bound, gap)
 
 
 def _whole(
@@ -723,9 +721,15 @@ def _improved(
     if best.x is None:
         return found
     bound = max(first.objective, found.bound if found.x is not None else first.objective)
-    bound = min(bound, best.objective)
-    is_proven = best.objective - bound <= gap * abs(best.objective) + _TOLERANCE
-    return replace(best, status=_OPTIMAL if is_proven else _OUT_OF_TIME, bound=bound)
+    return _judged(best, bound, gap)
+
+
+def _judged(solution: _Solution, bound: float, gap: float) -> _Solution:
+    """The solution with the bound for all items: optimal where it lies within the gap of that."""
+    objective = solution.objective
+    bound = min(bound, objective)
+    is_proven = objective - bound <= gap * abs(objective) + _TOLERANCE
+    return replace(solution, status=_OPTIMAL if is_proven else _OUT_OF_TIME, bound=bound)
 
 
 def _slack(rows: NDArray[np.int64], count: int) -> Any:
