@@ -537,7 +537,8 @@ def _pack_words(stores: supply.Supply, trip: str, days: int, part: float) -> str
     """What food and containers weigh after a part of a trip."""
     day = math.floor(days * part + 0.5)
     own = stores.pack[(stores.pack["trip"] == trip) & (stores.pack["day"] == day)]
-    return f"{amount(own['total_g'].iloc[0] / 1000, 1)} kg, day {day}"
+    # no-break spaces, so that a line never ends between a number and its unit
+    return f"{amount(own['total_g'].iloc[0] / 1000, 1)}\u00a0kg, day\u00a0{day}"
 
 
 def _lasts_words(lasts: float) -> str:

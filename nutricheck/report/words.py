@@ -465,19 +465,20 @@ def _ending(result: Result, trip: str) -> list[SimpleNamespace]:
 
 def _supply(result: Result) -> list[Finding]:
     """How long the containers last, trip by trip."""
-    findings, lengths = [], set()
+    findings, lengths, fine = [], set(), []
     for trip, days in result.supply.trips["days"].items():
         if days in lengths:
             continue
         lengths.add(days)
         ending = _ending(result, trip)
         if not ending:
-            text = f"Supply: every item lasts the {trip} trip of {days:.0f} days."
-            findings.append(Finding("good", text))
+            fine.append(f"the {trip} trip of {days:.0f} days")
             continue
         named = [f"{item.item} {getattr(item, f'lasts_{trip}_days'):.1f} days" for item in ending]
         text = f"Supply: not everything lasts the {trip} trip of {days:.0f} days: {_listed(named)}."
         findings.append(Finding("bad", text))
+    if fine:
+        findings.append(Finding("good", f"Supply: every item lasts {' and '.join(fine)}."))
     return findings
 
 

@@ -236,7 +236,7 @@
     const day = Math.floor(length * Number(element.dataset.pack) + 0.5);
     const left = (total, item, i) => total + Math.max(data.items[i].mass - day * item.used, 0);
     const grams = items.reduce(left, data.containers);
-    element.textContent = `${amount(grams / 1000, 1)} kg, day ${day}`;
+    element.textContent = `${amount(grams / 1000, 1)}\u00a0kg, day\u00a0${day}`;
   };
 
   const fillSupply = () => {

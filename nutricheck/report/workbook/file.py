@@ -250,7 +250,7 @@ _ROLES: dict[str, dict[str, Any]] = {
     "wrap": {"wrap": True, "across": "left", "indent": 1},
     "faint": {"ink": _SOFT},
     "said": {"ink": _SOFT, "across": "left", "indent": 1},
-    "word": {"across": "left", "indent": 1},
+    "word": {"across": "left", "indent": 1, "shrink": True},
     "input": {"ink": _BLUE, "fill": _YELLOW, "box": True},
     "input text": {"ink": _BLUE, "fill": _YELLOW, "box": True, "across": "left"},
     "figure": {"ink": _BLUE},
