@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nutricheck.additions import programme
+from nutricheck.additions.model import OUT_OF_TIME, Model, Solution
 from nutricheck.additions.programme import (
     AT_LEAST,
     AT_MOST,
@@ -280,15 +280,15 @@ def test_an_answer_among_few_items_is_not_told_as_proven(oats_and_salt, monkeypa
     In any amounts 50 g of nuts and 75 g of oats are least (as by hand above), so one new item means
     oats: 150 g, of which no more is proven than that at least 125 g are needed.
     """
-    minimum = programme._minimum
+    minimum = Model.minimum
 
     def slow(model, *arguments, **named):
         is_open = model.upper[: len(model.unit_g)] > 0
         if model.is_whole.any() and is_open.sum() > 1:
-            return programme._Solution(programme._OUT_OF_TIME, None)
+            return Solution(OUT_OF_TIME, None)
         return minimum(model, *arguments, **named)
 
-    monkeypatch.setattr(programme, "_minimum", slow)
+    monkeypatch.setattr(Model, "minimum", slow)
     limits = [("day", "kcal", AT_LEAST, 600.0), ("day", "na", AT_MOST, 100.0)]
     asked = problem(oats_and_salt, limits, most_new=1)
     answer = lightest(replace(asked, items=asked.items.assign(step_g=5.0)))

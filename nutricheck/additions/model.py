@@ -1,0 +1,366 @@
+"""The programme in the solver's form, and the calls of the solver."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+__all__ = [
+    "AT_LEAST",
+    "AT_MOST",
+    "INFEASIBLE",
+    "OPTIMAL",
+    "OUT_OF_TIME",
+    "TOLERANCE",
+    "UNBOUNDED",
+    "Model",
+    "Problem",
+    "Solution",
+]
+
+AT_LEAST = "at least"
+AT_MOST = "at most"
+
+# Limits are divided by their scale, so that this is a share of each limit. HiGHS keeps rows to
+# 1e-7; a limit counts as broken an order of magnitude above that.
+TOLERANCE = 1e-6
+_SHARE_GAP = 1e-4  # limits given up in whole steps are minimised to this relative gap
+_NO_CEILING_G = 1e6  # counting items needs a ceiling; a tonne a day stands for none
+_SHORTEST_TIME_S = 0.05  # what a step gets when the time is up, so that it can say so
+
+OPTIMAL, OUT_OF_TIME, INFEASIBLE, UNBOUNDED = 0, 1, 2, 3  # status codes of scipy.optimize
+
+
+@dataclass(frozen=True)
+class Problem:
+    """What may be added, what the days hold already, and the limits to keep.
+
+    Attributes
+    ----------
+    low, high : DataFrame
+        Amount of each component (columns) in one gram of each item (index); ``low`` counts
+        towards "at least" limits and ``high`` towards "at most" limits. NaN is unknown and counts
+        as nothing: the caller says so to the reader. [component unit/g]
+    base_low, base_high : DataFrame
+        What each day (index) holds before anything is added. [component unit/day]
+    limits : DataFrame
+        One row per limit: ``day``, ``tag`` (a column of ``low`` and ``high``), ``side``
+        ("at least" or "at most"), ``bound``, ``scale`` (what counts as the whole of it, such as
+        the bound itself), ``is_firm`` and ``is_worth_part``. A limit that is
+        not firm is given up where keeping it costs more than ``soft_cost``. An "at least" limit
+        that all items together at their ceilings cannot reach is not pursued at all unless part of
+        the way is worth going. [component unit/day]
+    items : DataFrame
+        Per item: ``cost`` of one gram in the objective, ``step_g`` (0: any amount), ``is_new``.
+    ceilings : DataFrame
+        The most that may be added of each item (index) on each day (columns); inf: no ceiling.
+        [g/day]
+    counts : Series
+        How many of each day the trip holds, at least one. [day]
+    most_new : int, optional
+        How many items with ``is_new`` may be used at all.
+    soft_cost : float
+        What it is worth on one day, in the objective, not to give up a limit that is not firm by
+        its whole scale; a hundredth of it for each 1 %.
+    """
+
+    low: pd.DataFrame
+    high: pd.DataFrame
+    base_low: pd.DataFrame
+    base_high: pd.DataFrame
+    limits: pd.DataFrame
+    items: pd.DataFrame
+    ceilings: pd.DataFrame
+    counts: pd.Series[int]
+    most_new: int | None = None
+    soft_cost: float = 1000.0
+
+
+@dataclass(frozen=True)
+class Solution:
+    """What the solver says: its status, the columns, the objective and the proven bound."""
+
+    status: int
+    x: NDArray[np.float64] | None
+    objective: float = np.nan
+    bound: float = np.nan
+    duals: NDArray[np.float64] | None = None
+    reduced_costs: NDArray[np.float64] | None = None
+
+
+@dataclass(frozen=True)
+class Model:
+    """The programme in the solver's form: minimise cost·x, matrix·x ≤ rhs, 0 ≤ x ≤ upper.
+
+    Columns are day-major amounts in steps (or grams), then by how much each limit that is not firm
+    is given up, then one 0/1 column per counted new item; rows are the limits, each divided by its
+    ``scale``, then the rows that count new items.
+    """
+
+    cost: NDArray[np.float64]
+    matrix: Any  # scipy.sparse.csr_array
+    rhs: NDArray[np.float64]
+    upper: NDArray[np.float64]
+    is_whole: NDArray[np.bool_]
+    unit_g: NDArray[np.float64]  # grams of one step, per amount column
+    scale: NDArray[np.float64]  # per limit
+    is_firm: NDArray[np.bool_]  # per limit
+    is_at_least: NDArray[np.bool_]  # per limit
+    is_passed: NDArray[np.bool_]  # per limit: passed before anything is added
+    is_hopeless: NDArray[np.bool_]  # per limit: not pursued
+    day: NDArray[np.int64]  # per limit
+    item_count: int
+    counted: NDArray[np.int64]  # the new items that are counted; empty: none are
+
+    @property
+    def limit_count(self) -> int:
+        return len(self.scale)
+
+    @classmethod
+    def build(cls, problem: Problem) -> Model:
+        from scipy import sparse
+
+        limits, items, days = problem.limits, problem.items, list(problem.counts.index)
+        count = len(items)
+        is_at_least = (limits["side"] == AT_LEAST).to_numpy()
+        day = limits["day"].map({name: k for k, name in enumerate(days)}).to_numpy(dtype=int)
+        tags = limits["tag"].tolist()
+
+        def by_side(low: pd.DataFrame, high: pd.DataFrame) -> NDArray[np.float64]:
+            """Rows × limit, each limit from the frame of its side; unknown counts as nothing."""
+            low_values = low.reindex(columns=tags).to_numpy(dtype=float)
+            high_values = high.reindex(columns=tags).to_numpy(dtype=float)
+            return np.nan_to_num(np.where(is_at_least, low_values, high_values))
+
+        amounts = by_side(problem.low.loc[items.index], problem.high.loc[items.index]).T
+        held = by_side(problem.base_low.loc[days], problem.base_high.loc[days])
+        held = held[day, np.arange(len(tags))]
+        bound = limits["bound"].to_numpy(dtype=float)
+        scale = limits["scale"].to_numpy(dtype=float)
+        is_passed = ~is_at_least & (held > bound + TOLERANCE * scale)
+        is_passed &= (amounts >= 0).all(axis=1)
+        bound = np.where(is_passed, held, bound)
+        sign = np.where(is_at_least, -1.0, 1.0)
+
+        step = items["step_g"].to_numpy(dtype=float)
+        unit = np.where(step > 0, step, 1.0)
+        ceiling = problem.ceilings.loc[items.index, days].to_numpy(dtype=float).T / unit
+        rows, columns = np.nonzero(amounts)
+        counts = problem.counts.to_numpy(dtype=float)
+        is_firm = limits["is_firm"].to_numpy(dtype=bool) & ~is_passed
+        soft = np.flatnonzero(~is_firm)
+        matrix = sparse.csr_array(
+            (
+                (sign / scale)[rows] * amounts[rows, columns] * unit[columns],
+                (rows, columns + day[rows] * count),
+            ),
+            shape=(len(limits), count * len(days)),
+        )
+        model = cls(
+            cost=np.concatenate(
+                [
+                    np.outer(counts, items["cost"].to_numpy(dtype=float) * unit).ravel(),
+                    problem.soft_cost * counts[day[soft]],
+                ]
+            ),
+            matrix=sparse.csr_array(sparse.hstack([matrix, _slack(soft, len(limits))])),
+            rhs=sign * (bound - held) / scale,
+            upper=np.concatenate(
+                [
+                    np.where(step > 0, np.floor(ceiling + 1e-9), ceiling).ravel(),
+                    np.full(len(soft), np.inf),
+                ]
+            ),
+            is_whole=np.concatenate(
+                [np.tile(step > 0, len(days)), np.zeros(len(soft), dtype=bool)]
+            ),
+            unit_g=np.tile(unit, len(days)),
+            scale=scale,
+            is_firm=is_firm,
+            is_at_least=is_at_least,
+            is_passed=is_passed,
+            is_hopeless=np.zeros(len(limits), dtype=bool),
+            day=day,
+            item_count=count,
+            counted=np.array([], dtype=int),
+        )
+        model = model._pursuing(limits["is_worth_part"].to_numpy(dtype=bool))
+        new = np.flatnonzero(items["is_new"].to_numpy(dtype=bool))
+        if problem.most_new is None or len(new) <= problem.most_new:
+            return model
+        return model._counting(new, len(days), problem.most_new)
+
+    def reach(self) -> NDArray[np.float64]:
+        """By limit, matrix·x at its least: every item that helps at its ceiling."""
+        entries = self.matrix[:, : len(self.unit_g)].tocoo()
+        helps = entries.data < 0
+        most = entries.data[helps] * self.upper[entries.col[helps]]
+        return np.bincount(entries.row[helps], most, minlength=self.limit_count).astype(float)
+
+    def _pursuing(self, is_worth_part: NDArray[np.bool_]) -> Model:
+        """The model without demands that cannot be reached and are not worth part of the way."""
+        is_hopeless = self.is_at_least & ~is_worth_part & (self.reach() > self.rhs + TOLERANCE)
+        return replace(self, rhs=np.where(is_hopeless, 0.0, self.rhs), is_hopeless=is_hopeless)
+
+    def _counting(self, new: NDArray[np.int64], days: int, most: int) -> Model:
+        """The model with a 0/1 column y per new item and at most ``most`` of them at 1."""
+        from scipy import sparse
+
+        items = len(new)
+        use = (new[:, None] + self.item_count * np.arange(days)).ravel()
+        which = np.repeat(np.arange(items), days)
+        row = np.arange(len(use))
+        # x - most_useful·y ≤ 0 for each day, and Σy ≤ most
+        link = sparse.csr_array((np.ones(len(use)), (row, use)), shape=(len(use), len(self.cost)))
+        switch = sparse.csr_array((-self.most_useful()[use], (row, which)), shape=(len(use), items))
+        total = sparse.csr_array(np.ones((1, items)))
+        return replace(
+            self,
+            cost=np.concatenate([self.cost, np.zeros(items)]),
+            matrix=sparse.csr_array(
+                sparse.block_array([[self.matrix, None], [link, switch], [None, total]])
+            ),
+            rhs=np.concatenate([self.rhs, np.zeros(len(use)), [float(most)]]),
+            upper=np.concatenate([self.upper, np.ones(items)]),
+            is_whole=np.concatenate([self.is_whole, np.ones(items, dtype=bool)]),
+            counted=new,
+        )
+
+    def most_useful(self) -> NDArray[np.float64]:
+        """Per amount column, the most that some answer of least cost holds of it.
+
+        Where no amount is negative, that is what fills every "at least" limit it helps by itself.
+        """
+        entries = self.matrix[: self.limit_count, : len(self.unit_g)].tocoo()
+        helps = self.is_at_least[entries.row]
+        if (np.where(helps, -entries.data, entries.data) < 0).any():
+            return np.minimum(self.upper[: len(self.unit_g)], _NO_CEILING_G / self.unit_g)
+        reach = np.zeros(len(self.unit_g))
+        filled = np.maximum(self.rhs[entries.row[helps]] / entries.data[helps], 0.0)
+        np.maximum.at(reach, entries.col[helps], filled)
+        reach = np.where(self.is_whole[: len(reach)], np.ceil(reach), reach)
+        least: NDArray[np.float64] = np.minimum(reach, self.upper[: len(reach)])
+        return np.minimum(least, _NO_CEILING_G / self.unit_g)
+
+    def relaxed(self) -> Model:
+        """The same, with any amount allowed in place of whole steps."""
+        return replace(self, is_whole=np.zeros_like(self.is_whole))
+
+    def only(self, is_open: NDArray[np.bool_]) -> Model:
+        """The same, with the other items held at nought."""
+        return replace(self, upper=np.where(is_open | self.is_slack, self.upper, 0.0))
+
+    @property
+    def is_slack(self) -> NDArray[np.bool_]:
+        """The columns by which limits that are not firm are given up."""
+        column = np.arange(len(self.cost))
+        amounts, soft = len(self.unit_g), int((~self.is_firm).sum())
+        return (column >= amounts) & (column < amounts + soft)
+
+    def on_day(self, day: int, *, with_slack: bool) -> tuple[Model, NDArray[np.int64]]:
+        """The amounts and limits of one day alone, and its columns in this model.
+
+        Without slack no limit can be given up, and any amount is allowed.
+        """
+        rows = np.flatnonzero(self.day == day)
+        columns = np.arange(day * self.item_count, (day + 1) * self.item_count)
+        if with_slack:
+            soft_day = self.day[~self.is_firm]
+            columns = np.concatenate([columns, np.flatnonzero(self.is_slack)[soft_day == day]])
+        amounts = columns[: self.item_count]
+        model = Model(
+            cost=self.cost[columns],
+            matrix=self.matrix[rows][:, columns],
+            rhs=self.rhs[rows],
+            upper=self.upper[columns],
+            is_whole=self.is_whole[columns] & with_slack,
+            unit_g=self.unit_g[amounts],
+            scale=self.scale[rows],
+            is_firm=self.is_firm[rows] | (not with_slack),
+            is_at_least=self.is_at_least[rows],
+            is_passed=self.is_passed[rows],
+            is_hopeless=self.is_hopeless[rows],
+            day=np.zeros(len(rows), dtype=int),
+            item_count=self.item_count,
+            counted=np.array([], dtype=int),
+        )
+        return model, columns
+
+    def minimum(self, deadline: float, gap: float = 0.0) -> Solution:
+        """The least cost: by `milp` where a column is whole, else by `linprog`, with duals."""
+        from scipy import optimize
+
+        left = max(deadline - time.monotonic(), _SHORTEST_TIME_S)
+        if self.is_whole.any():
+            result = optimize.milp(
+                self.cost,
+                constraints=optimize.LinearConstraint(self.matrix, -np.inf, self.rhs),
+                bounds=optimize.Bounds(0, self.upper),
+                integrality=self.is_whole.astype(int),
+                options={"time_limit": left, "mip_rel_gap": gap},
+            )
+            if result.x is None:
+                return Solution(int(result.status), None)
+            x = np.where(self.is_whole, np.round(result.x), result.x)
+            objective = float(self.cost @ x)
+            bound = objective if result.mip_dual_bound is None else float(result.mip_dual_bound)
+            return Solution(int(result.status), x, objective, min(bound, objective))
+
+        for presolve in (True, False):
+            result = optimize.linprog(
+                self.cost,
+                A_ub=self.matrix,
+                b_ub=self.rhs,
+                bounds=np.column_stack([np.zeros_like(self.upper), self.upper]),
+                method="highs",
+                options={"time_limit": left, "presolve": presolve},
+            )
+            if result.status in {OPTIMAL, OUT_OF_TIME, INFEASIBLE, UNBOUNDED}:
+                break  # else "infeasible or unbounded", which presolve cannot tell apart
+        if result.status != OPTIMAL:
+            return Solution(int(result.status), None)
+        return Solution(
+            OPTIMAL,
+            np.clip(result.x, 0.0, self.upper),
+            float(result.fun),
+            float(result.fun),
+            duals=result.ineqlin.marginals,
+            reduced_costs=result.lower.marginals,
+        )
+
+    def softened(self, deadline: float) -> Model:
+        """The same, with firm "at least" bounds moved by the least share that lets all be kept."""
+        from scipy import sparse
+
+        needs = np.flatnonzero(self.is_firm & self.is_at_least)
+        rows = self.matrix.shape[0]
+        elastic = replace(
+            self,
+            cost=np.concatenate([np.zeros_like(self.cost), np.ones(len(needs))]),
+            matrix=sparse.csr_array(sparse.hstack([self.matrix, _slack(needs, rows)])),
+            upper=np.concatenate([self.upper, np.full(len(needs), np.inf)]),
+            is_whole=np.concatenate([self.is_whole, np.zeros(len(needs), dtype=bool)]),
+        )
+        solution = elastic.minimum(deadline, gap=_SHARE_GAP)
+        if solution.x is None:
+            return self
+        by = solution.x[len(self.cost) :]
+        rhs = self.rhs.copy()
+        is_moved = by > TOLERANCE
+        rhs[needs[is_moved]] += by[is_moved] + TOLERANCE
+        return replace(self, rhs=rhs)
+
+
+def _slack(rows: NDArray[np.int64], count: int) -> Any:
+    """Columns that give up ``rows`` of ``count`` rows."""
+    from scipy import sparse
+
+    entries = (-np.ones(len(rows)), (rows, np.arange(len(rows))))
+    return sparse.csr_array(entries, shape=(count, len(rows)))
