@@ -2,22 +2,24 @@
 
 pooch loads and checks the file. Where the publisher gives no hash, that of the first load is
 noted beside the file (``NAME.sha256``, as sha256sum writes it) and must be met ever after. A load
-that is interrupted leaves ``NAME.part`` and goes on there.
+that is interrupted leaves the folder ``NAME.loading`` and goes on there.
 """
 
 from __future__ import annotations
 
+import http.client
 import shutil
 import urllib.error
+import urllib.parse
 import urllib.request
+import zipfile
 from collections.abc import Callable
 from http import HTTPStatus
-from http.client import HTTPException
 from pathlib import Path, PurePosixPath
 from typing import Any
 
 from data_builder.sources import sources
-from nutricheck.atomic import write_text
+from nutricheck.atomic import replacing, write_text
 from nutricheck.errors import SourceError, shorten
 
 __all__ = ["fetch", "listing"]
@@ -66,35 +68,26 @@ def fetch(
     if dataset not in known:
         raise SourceError(f"no dataset {shorten(dataset)} can be got; known: {', '.join(known)}")
     entry = known[dataset]
-    url = entry["url"].format(release=release or entry.get("release", ""))
+    release = urllib.parse.quote(release, safe="") or entry.get("release", "")
+    url = entry["url"].format(release=release)
     path = folder / PurePosixPath(url).name
     note = path.with_name(f"{path.name}.sha256")
     expected = _noted(note)
     if local is not None and not local.is_file():
         raise SourceError(f"{local}: no such file")
     pooch.get_logger().setLevel("WARNING")  # progress is told here
-    found = pooch.file_hash(str(local)) if local else None
-    if found and expected and found != expected:
-        raise SourceError(f"{local}: SHA-256 is {found}, expected {expected} as {note.name} notes")
-    must_have = expected or found
-    try:
-        pooch.retrieve(
-            url,
-            known_hash=f"sha256:{must_have}" if must_have else None,
-            fname=path.name,
-            path=folder,
-            downloader=_Copy(local) if local else _Resuming(path, progress),
-        )
-    except ValueError as error:  # pooch's word for a wrong hash
-        raise SourceError(
-            f"{path}: SHA-256 is not {expected} as {note.name} notes; the publisher changed the "
-            f"file, or it was altered. If it was changed, delete {note.name} ({_first(error)})"
-        ) from None
-    except (OSError, HTTPException) as error:
-        raise SourceError(
-            f"{url}: cannot be loaded ({_first(error)}); look at {entry['page']}, or use "
-            "--local with a copy"
-        ) from None
+    if local is not None:
+        found = pooch.file_hash(str(local))
+        if expected and found != expected:
+            raise SourceError(
+                f"{local}: SHA-256 is {found}, expected {expected} as {note.name} notes"
+            )
+        _check_zip(local, str(local))
+        folder.mkdir(parents=True, exist_ok=True)
+        with replacing(path) as part:
+            shutil.copyfile(local, part)
+    elif not path.exists() or (expected and pooch.file_hash(str(path)) != expected):
+        _load(url, path, expected, entry["page"], progress)
     sha256 = pooch.file_hash(str(path))
     if not expected:
         write_text(note, f"{sha256}  {path.name}\n")
@@ -129,31 +122,69 @@ def _first(error: Exception) -> str:
     return shorten(str(error).splitlines()[0] if str(error) else type(error).__name__)
 
 
-class _Copy:
-    """Stands for the network: a copy at hand."""
+def _load(
+    url: str, path: Path, expected: str | None, page: str, progress: Callable[[str], None]
+) -> None:
+    """Load the file in a folder of its own, which holds pooch's temporary files too."""
+    import pooch
 
-    def __init__(self, path: Path) -> None:
-        self._path = path
+    loading = path.with_name(f"{path.name}.loading")
+    begun = loading / "begun"
+    loaded = loading / path.name
+    try:
+        pooch.retrieve(
+            url,
+            known_hash=f"sha256:{expected}" if expected else None,
+            fname=path.name,
+            path=loading,
+            downloader=_Resuming(begun, progress),
+        )
+    except ValueError as error:  # pooch's word for a wrong hash
+        shutil.rmtree(loading)
+        raise SourceError(
+            f"{url}: SHA-256 is not {expected} as {path.name}.sha256 notes; the publisher changed "
+            f"the file, or it was altered. If it was changed, delete {path.name}.sha256 "
+            f"({_first(error)})"
+        ) from None
+    except (OSError, http.client.HTTPException) as error:
+        if not begun.exists():
+            shutil.rmtree(loading, ignore_errors=True)
+        raise SourceError(
+            f"{url}: cannot be loaded ({_first(error)}); look at {page}, or use --local with a copy"
+        ) from None
+    try:
+        _check_zip(loaded, url)
+        loaded.replace(path)
+    finally:
+        shutil.rmtree(loading)
 
-    def __call__(self, url: str, output_file: Any, pooch: Any) -> None:
-        shutil.copyfile(self._path, output_file)
+
+def _check_zip(path: Path, place: str) -> None:
+    if not zipfile.is_zipfile(path):
+        with path.open("rb") as file:
+            begins = file.read(60).decode("utf-8", "replace")
+        raise SourceError(
+            f"{place}: expected a zip, found a file that begins with {shorten(begins)}; "
+            "nothing was changed"
+        )
 
 
 class _Resuming:
-    """Loads into ``NAME.part`` and goes on there if that was begun before."""
+    """Loads into the file ``begun`` and goes on there if it is there already."""
 
-    def __init__(self, path: Path, progress: Callable[[str], None]) -> None:
-        self._part = path.with_name(f"{path.name}.part")
+    def __init__(self, begun: Path, progress: Callable[[str], None]) -> None:
+        self._begun = begun
         self._progress = progress
 
     def __call__(self, url: str, output_file: Any, pooch: Any) -> None:
-        begun = self._part.stat().st_size if self._part.exists() else 0
+        begun = self._begun.stat().st_size if self._begun.exists() else 0
         request = urllib.request.Request(url)
         if begun:
             request.add_header("Range", f"bytes={begun}-")
         try:
             answer = urllib.request.urlopen(request, timeout=_TIMEOUT_S)
         except urllib.error.HTTPError as error:
+            error.close()
             if not (begun and error.code == HTTPStatus.REQUESTED_RANGE_NOT_SATISFIABLE):
                 raise
             answer = None  # nothing is left to load
@@ -161,13 +192,12 @@ class _Resuming:
             with answer:
                 goes_on = answer.status == HTTPStatus.PARTIAL_CONTENT
                 self._load(answer, begun if goes_on else 0)
-        self._part.replace(output_file)
+        self._begun.replace(output_file)
 
     def _load(self, answer: Any, begun: int) -> None:
-        length = answer.headers.get("Content-Length")
-        whole = begun + int(length) if length else None
+        whole = begun + answer.length if answer.length is not None else None
         done = told = begun
-        with self._part.open("ab" if begun else "wb") as file:
+        with self._begun.open("ab" if begun else "wb") as file:
             while chunk := answer.read(_CHUNK_BYTES):
                 file.write(chunk)
                 done += len(chunk)

@@ -2,7 +2,10 @@
 
 import hashlib
 import http.server
+import io
+import random
 import threading
+import zipfile
 from typing import ClassVar
 
 import pytest
@@ -12,14 +15,24 @@ from data_builder.fetch import fetch, listing
 from data_builder.sources import sources
 from nutricheck.errors import SourceError
 
-CONTENT = bytes(range(256)) * 4000
+
+def zipped() -> bytes:
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w") as archive:
+        archive.writestr("food.csv", random.Random(1).randbytes(1_000_000))
+    return out.getvalue()
+
+
+CONTENT = zipped()
 
 
 class Server(http.server.BaseHTTPRequestHandler):
-    """Serves CONTENT, with ranges; breaks off after ``most`` bytes, or inside a chunk."""
+    """Serves ``content``, with ranges; breaks off after ``most`` bytes, or in a chunk."""
 
     protocol_version = "HTTP/1.1"
+    content = CONTENT
     most = len(CONTENT)
+    knows_ranges = True
     is_chunked = False
     ranges: ClassVar[list] = []
 
@@ -27,21 +40,21 @@ class Server(http.server.BaseHTTPRequestHandler):
         start = 0
         asked = self.headers.get("Range")
         self.ranges.append(asked)
-        if asked:
+        if asked and self.knows_ranges:
             start = int(asked.removeprefix("bytes=").removesuffix("-"))
-            if start >= len(CONTENT):
+            if start >= len(self.content):
                 self.send_error(416)
                 return
-        self.send_response(206 if asked else 200)
+        self.send_response(206 if start else 200)
         self.close_connection = True
         if self.is_chunked:
             self.send_header("Transfer-Encoding", "chunked")
             self.end_headers()
-            self.wfile.write(b"fffff\r\n" + CONTENT[:1000])
+            self.wfile.write(b"fffff\r\n" + self.content[:1000])
             return
-        self.send_header("Content-Length", str(len(CONTENT) - start))
+        self.send_header("Content-Length", str(len(self.content) - start))
         self.end_headers()
-        self.wfile.write(CONTENT[start : start + self.most])
+        self.wfile.write(self.content[start : start + self.most])
 
     def log_message(self, *arguments):
         """Say nothing."""
@@ -49,7 +62,8 @@ class Server(http.server.BaseHTTPRequestHandler):
 
 @pytest.fixture
 def server(monkeypatch):
-    monkeypatch.setattr(Server, "most", len(CONTENT))
+    for name in ("content", "most", "knows_ranges", "is_chunked"):
+        monkeypatch.setattr(Server, name, getattr(Server, name))
     monkeypatch.setattr(Server, "ranges", [])
     served = http.server.ThreadingHTTPServer(("127.0.0.1", 0), Server)
     thread = threading.Thread(target=served.serve_forever)
@@ -64,13 +78,16 @@ def server(monkeypatch):
     thread.join()
 
 
+NAME = "food_2026-04-30.zip"
+
+
 def get(folder, **options):
     return fetch("fdc-foundation", folder, progress=lambda text: None, **options)
 
 
 def test_load_and_note_the_hash(server, tmp_path):
     path = get(tmp_path)
-    assert path.name == "food_2026-04-30.zip"
+    assert path.name == NAME
     assert path.read_bytes() == CONTENT
     note = (tmp_path / f"{path.name}.sha256").read_text()
     assert note == f"{hashlib.sha256(CONTENT).hexdigest()}  {path.name}\n"
@@ -78,34 +95,54 @@ def test_load_and_note_the_hash(server, tmp_path):
     assert len(server.ranges) == 1  # not loaded again
 
 
-def test_interrupted_load_goes_on(server, tmp_path):
+@pytest.mark.parametrize("knows_ranges", [True, False])
+def test_interrupted_load_goes_on(server, tmp_path, knows_ranges):
     server.most = 300_000
-    with pytest.raises(SourceError, match="cannot be loaded"):
+    with pytest.raises(SourceError, match=r"cannot be loaded.*call again to go on"):
         get(tmp_path)
-    assert not (tmp_path / "food_2026-04-30.zip").exists()
+    assert not (tmp_path / NAME).exists()
     server.most = len(CONTENT)
+    server.knows_ranges = knows_ranges
     assert get(tmp_path).read_bytes() == CONTENT
     assert server.ranges == [None, "bytes=300000-"]
-    assert not (tmp_path / "food_2026-04-30.zip.part").exists()
+    assert sorted(path.name for path in tmp_path.iterdir()) == [NAME, f"{NAME}.sha256"]
 
 
-def test_load_that_breaks_off_inside_a_chunk_is_one_clear_error(server, tmp_path, monkeypatch):
-    monkeypatch.setattr(server, "is_chunked", True)
+def test_all_loaded_and_stopped_before_it_was_checked(server, tmp_path):
+    (tmp_path / f"{NAME}.loading").mkdir()
+    (tmp_path / f"{NAME}.loading" / "begun").write_bytes(CONTENT)
+    assert get(tmp_path).read_bytes() == CONTENT
+    assert server.ranges == [f"bytes={len(CONTENT)}-"]
+
+
+def test_connection_that_breaks(server, tmp_path):
+    server.is_chunked = True
     with pytest.raises(SourceError, match="cannot be loaded"):
         get(tmp_path)
 
 
-def test_whole_part_needs_no_load(server, tmp_path):
-    (tmp_path / "food_2026-04-30.zip.part").write_bytes(CONTENT)
+def test_a_page_in_place_of_the_file(server, tmp_path):
+    server.content = b"<!DOCTYPE html><title>Please log in</title>"
+    with pytest.raises(SourceError, match=r"expected a zip, found .* '<!DOCTYPE html>"):
+        get(tmp_path)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_altered_file_is_loaded_again(server, tmp_path):
+    path = get(tmp_path)
+    path.write_bytes(CONTENT[:-1])
     assert get(tmp_path).read_bytes() == CONTENT
+    assert len(server.ranges) == 2
 
 
-def test_altered_file_is_noticed(server, tmp_path):
+def test_another_file_than_before_is_refused(server, tmp_path):
     path = get(tmp_path)
     note = tmp_path / f"{path.name}.sha256"
     note.write_text(f"{'0' * 64}  {path.name}\n")
     with pytest.raises(SourceError, match="SHA-256 is not 0000"):
         get(tmp_path)
+    assert path.read_bytes() == CONTENT
+    assert len(list(tmp_path.iterdir())) == 2
     note.write_text("nonsense\n")
     with pytest.raises(SourceError, match="expected a SHA-256"):
         get(tmp_path)
@@ -113,6 +150,7 @@ def test_altered_file_is_noticed(server, tmp_path):
 
 def test_other_release(server, tmp_path):
     assert get(tmp_path, release="2025-12-18").name == "food_2025-12-18.zip"
+    assert get(tmp_path, release="../ä").name == "food_..%2F%C3%A4.zip"
 
 
 def test_copy_at_hand_needs_no_network(tmp_path, monkeypatch):
@@ -126,6 +164,10 @@ def test_copy_at_hand_needs_no_network(tmp_path, monkeypatch):
         get(tmp_path / "there", local=copy)
     with pytest.raises(SourceError, match="no such file"):
         get(tmp_path / "there", local=tmp_path / "none.zip")
+    copy.write_bytes(b"no zip")
+    with pytest.raises(SourceError, match=r"copy\.zip: expected a zip"):
+        get(tmp_path / "elsewhere", local=copy)
+    assert not (tmp_path / "elsewhere").exists()
 
 
 def test_no_network_and_unknown_dataset(tmp_path, monkeypatch):
