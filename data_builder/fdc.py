@@ -114,6 +114,7 @@ def build_fdc(
         reader.foods(store)
         reader.portions(store)
         reader.amounts(store, quality)
+        progress("writing the index for searches")
         source = TableSource(
             title=TITLE,
             release=release or path.stem,
@@ -180,6 +181,11 @@ class _Reader:
             for row in self._csv.rows("food_category.csv", ("id", "code", "description"))
         }
         for row in self._csv.rows("wweia_food_category.csv", ()):
+            if len(row) < 2:
+                raise SourceError(
+                    f"{self.files.place('wweia_food_category.csv')}:1: one column, expected a code "
+                    "and a description"
+                )
             code, *_, name = row.values()
             categories.setdefault(code, (f"WWEIA {code}", name))
         self._energy_factors()
@@ -429,8 +435,11 @@ class _Reader:
             for faulty, fault in (
                 (np.isinf(amount), "amount is not finite"),
                 (numbers[which] != nutrient, "nutrient_id is not in nutrient.csv"),
-                (_is_no_count(frame["data_points"]), "data_points is not a count"),
-                (_is_no_count(frame["derivation_id"]), "derivation_id is not an id"),
+                (_is_no_count(frame["data_points"], _LARGEST_COUNT), "data_points is not a count"),
+                (
+                    _is_no_count(frame["derivation_id"], _DERIVATIONS - 1),
+                    "derivation_id is not an id",
+                ),
             ):
                 if faulty.any():
                     raise SourceError(f"{place}:{line + int(faulty.argmax())}: {fault}")
@@ -481,10 +490,10 @@ def _of_foods(parts: list[_Part], start: int, stop: int) -> _Part:
     return food[is_best], component[is_best], value[order], basis[order]
 
 
-def _is_no_count(column: pd.Series) -> npt.NDArray[np.bool_]:
-    """Where a number is given that is below zero or larger than any count or id."""
+def _is_no_count(column: pd.Series, end: float) -> npt.NDArray[np.bool_]:
+    """Where a number is given that is below zero, or ``end`` or more."""
     values = column.to_numpy(dtype=np.float64)
-    return np.asarray(~np.isnan(values) & ~((values >= 0) & (values < _LARGEST_COUNT)))
+    return np.asarray(~np.isnan(values) & ~((values >= 0) & (values < end)))
 
 
 def _basis_keys(frame: pd.DataFrame, bases: dict[int, int]) -> _Integers:

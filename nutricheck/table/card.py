@@ -90,7 +90,7 @@ def _wrapped(start: str, text: str) -> list[str]:
     return textwrap.wrap(
         text,
         _WIDTH,
-        initial_indent=f"{start:7s}",
+        initial_indent=f"{start:6s} ",
         subsequent_indent=_INDENT,
         break_on_hyphens=False,
     )

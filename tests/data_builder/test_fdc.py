@@ -104,6 +104,14 @@ def test_progress_is_told(tmp_path):
     assert any("writing amounts: 100%" in line for line in told)
 
 
+def test_line_ends_of_windows(tmp_path):
+    windows = {name: text(rows).replace("\n", "\r\n").encode() for name, rows in FILES.items()}
+    windows["branded_food.csv"] = text(FILES["branded_food.csv"]).encode()  # has one in a field
+    for food in ("100", "200", "300"):
+        whole = build(tmp_path / "a")
+        assert build(tmp_path / "b", windows).amounts(food) == whole.amounts(food)
+
+
 WHOLE = text(FILES["food_nutrient.csv"]).encode()
 FAULTS = {
     "no nutrient.csv": ("nutrient.csv", None, "holds no nutrient.csv"),
@@ -152,6 +160,9 @@ FAULTS = {
     "nutrient id in words": ("nutrient.csv", rows("nutrient.csv", 3, "id", "x"), ":3: id is 'x'"),
     "unit not a mass": ("nutrient.csv", rows("nutrient.csv", 7, "unit_name", "IU"),
                         ":7: unit is 'IU', expected mg"),
+    "one column": ("wweia_food_category.csv", b"name\nSoups\n", ":1: one column, expected a code"),
+    "no derivation": ("food_nutrient.csv", rows("food_nutrient.csv", 4, "derivation_id", "4095"),
+                      ":4: derivation_id is not an id"),
     "short row": ("nutrient.csv", [*FILES["nutrient.csv"], ["1", "x"]], ":13: expected 5 fields"),
 }  # fmt: skip
 
