@@ -34,7 +34,13 @@ _SHOWN_CHARACTERS = 120
 
 
 class NutricheckError(ValueError):
-    """Base of all errors with a message meant for the user."""
+    """Base of all errors with a message meant for the user.
+
+    Names of files and of what is in them may hold anything; the message holds what can be printed.
+    """
+
+    def __init__(self, message: str) -> None:
+        super().__init__("".join(c if c.isprintable() or c == "\n" else "·" for c in message))
 
 
 class UnitError(NutricheckError):
