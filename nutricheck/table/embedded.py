@@ -82,26 +82,29 @@ def _make(path: Path, package: dict[str, Any], resource: dict[str, Any], sha256:
         tags += known
         values += [float(text) for text in row[first_amount:] if text]
     nothing = [None] * len(values)
-    with new_store(path) as store:
-        store.source(source)
-        store.groups(package["food_groups"])
-        store.components(components)
-        store.foods([_food(row, place) for row in rows])
-        store.amounts(foods, tags, values, nothing, nothing)
-        store.measures(
-            [
-                (
-                    food,
-                    position,
-                    float(row[place[f"{name}_quantity"]]),
-                    row[place[name]],
-                    float(grams),
-                )
-                for food, row in enumerate(rows)
-                for position, name in enumerate(("measure_1", "measure_2"), start=1)
-                if (grams := row[place[f"{name}_g"]])
-            ]
-        )
+    try:
+        with new_store(path) as store:
+            store.source(source)
+            store.groups(package["food_groups"])
+            store.components(components)
+            store.foods([_food(row, place) for row in rows])
+            store.amounts(foods, tags, values, nothing, nothing)
+            store.measures(
+                [
+                    (
+                        food,
+                        position,
+                        float(row[place[f"{name}_quantity"]]),
+                        row[place[name]],
+                        float(grams),
+                    )
+                    for food, row in enumerate(rows)
+                    for position, name in enumerate(("measure_1", "measure_2"), start=1)
+                    if (grams := row[place[f"{name}_g"]])
+                ]
+            )
+    except TableError as error:
+        raise TableError(f"{error} NUTRICHECK_CACHE may name another folder for it.") from None
 
 
 def _food(row: list[str], place: dict[str, int]) -> FoodRow:

@@ -3,15 +3,10 @@
 import csv
 import hashlib
 import json
-import os
-import random
-import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 
-import pytest
 from typer.testing import CliRunner
 
 from data_builder.cli import app
@@ -94,40 +89,6 @@ def test_command_ends_with_one_line_and_status_1(tmp_path):
     assert done.stdout == ""
     assert "no such file or folder" in done.stderr
     assert "Traceback" not in done.stderr
-
-
-@pytest.mark.skipif(os.name != "posix", reason="no kill -9 here")
-def test_killed_builds_leave_the_old_table_whole(tmp_path):
-    """Builds killed at random moments: ten, or as many as NUTRICHECK_KILLS says."""
-    build(tmp_path)
-    out = tmp_path / "out"
-    old = open_table(out).composition(["01001"])
-    command = [
-        sys.executable, "-m", "data_builder", "build", "sr28", str(tmp_path / "sr28"),
-        "--out", str(out), "--any-release", "--quiet",
-    ]  # fmt: skip
-    chance = random.Random(1)
-    for _ in range(int(os.environ.get("NUTRICHECK_KILLS", "10"))):
-        with subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL) as process:
-            time.sleep(chance.uniform(0.05, 0.35))
-            process.send_signal(signal.SIGKILL)
-        assert open_table(out).composition(["01001"]).equals(old)
-    build(tmp_path)
-    assert sorted(path.name for path in out.iterdir()) == [
-        "datapackage.json", "quality.csv", "table.sqlite",
-    ]  # fmt: skip
-
-
-def test_two_builds_at_once(tmp_path):
-    write(tmp_path / "sr28")
-    command = [
-        sys.executable, "-m", "data_builder", "build", "sr28", str(tmp_path / "sr28"),
-        "--out", str(tmp_path / "out"), "--any-release", "--quiet",
-    ]  # fmt: skip
-    builds = [subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL) for _ in range(3)]
-    assert [process.wait() for process in builds] == [0, 0, 0]
-    assert open_table(tmp_path / "out").food("01001").water_g == 91.87
-    assert len(list((tmp_path / "out").iterdir())) == 3
 
 
 def test_every_command_has_help_with_an_example():

@@ -1,0 +1,116 @@
+"""Commands killed with SIGKILL: old files whole or new files whole, and no litter that grows.
+
+Half are killed at a random moment of their run, half just after they began to write. Each command
+three times, or as many as NUTRICHECK_KILLS says:
+
+    NUTRICHECK_KILLS=100 python -m pytest -s tests/hard_use/test_killed.py
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import subprocess
+import time
+
+import pytest
+
+from tests.hard_use.commands import COMMANDS, OLD, ROOT, content, inputs, old_files
+
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="no kill -9 here")
+KILLS = int(os.environ.get("NUTRICHECK_KILLS", "3"))
+LONGEST_S = 60.0
+
+
+@pytest.fixture(scope="module")
+def given(tmp_path_factory):
+    return inputs(tmp_path_factory.mktemp("inputs"))
+
+
+def start(command):
+    return subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+
+
+def wait_for_part(process, out):
+    """Return when the process has begun a file, or has ended."""
+    mark = f".{process.pid}."
+    limit = time.monotonic() + LONGEST_S
+    while process.poll() is None and time.monotonic() < limit:
+        for _ in range(20):
+            if any(mark in name for name in os.listdir(out)):
+                return
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_killed_commands_leave_whole_files(name, given, tmp_path):
+    command, out = COMMANDS[name], tmp_path / "out"
+    old_files(command, out)
+    line = command.line(given, out)
+    began = time.monotonic()
+    assert start(line).wait() == 0
+    took_s = time.monotonic() - began
+    new = {written: content(out / written) for written in command.writes}
+    assert OLD not in new.values()
+    chance = random.Random(name)
+    seen = {"old": 0, "new": 0, "part left": 0}
+    for number in range(KILLS):
+        old_files(command, out)
+        process = start(line)
+        if number % 2:
+            time.sleep(chance.uniform(0, took_s))
+        else:
+            wait_for_part(process, out)
+            time.sleep(chance.choice((0, 0, 0.001, 0.005, 0.02)))
+        process.send_signal(signal.SIGKILL)
+        process.wait()
+        for written in command.writes:
+            found = content(out / written)
+            assert found in (OLD, new[written]), f"{written} is neither old nor new"
+            seen["old" if found == OLD else "new"] += 1
+        left = {path.name for path in out.iterdir()} - set(command.writes)
+        assert len(left) <= len(command.writes), left
+        assert all(part.startswith(".") and part.endswith(".part") for part in left)
+        seen["part left"] += bool(left)
+    print(f"{name}: {KILLS} kills, {seen}")
+    assert start(line).wait() == 0
+    assert {path.name: content(path) for path in out.iterdir()} == new
+
+
+def test_several_at_once_leave_one_whole_file(given, tmp_path):
+    """Each command three times at once; the embedded table is not there yet for any of them."""
+    environment = os.environ | {"NUTRICHECK_CACHE": str(tmp_path / "cache")}
+    for name in ("export", "check-many, CSV", "build fdc"):
+        command, out = COMMANDS[name], tmp_path / name
+        old_files(command, out)
+        running = [
+            subprocess.Popen(
+                command.line(given, out), cwd=ROOT, env=environment, stderr=subprocess.PIPE
+            )
+            for _ in range(3)
+        ]
+        for process in running:
+            _, stderr = process.communicate()
+            assert process.returncode == 0, stderr
+        assert sorted(path.name for path in out.iterdir()) == sorted(command.writes)
+        assert all(content(out / written) != OLD for written in command.writes)
+    assert len(list((tmp_path / "cache").iterdir())) == 1
+
+
+def test_killed_while_the_embedded_table_is_made(tmp_path):
+    cache = tmp_path / "cache"
+    cache.mkdir()
+    line = [*COMMANDS["export"].line(tmp_path, tmp_path)[:3], "food", "spinach"]
+    environment = os.environ | {"NUTRICHECK_CACHE": str(cache)}
+    chance = random.Random(1)
+    for _ in range(KILLS):
+        with subprocess.Popen(line, cwd=ROOT, env=environment, stdout=subprocess.PIPE) as process:
+            wait_for_part(process, cache)
+            time.sleep(chance.uniform(0, 0.5))
+            process.send_signal(signal.SIGKILL)
+        assert len(list(cache.iterdir())) <= 1
+        for made in cache.glob("*.sqlite"):
+            made.unlink()
+    done = subprocess.run(line, cwd=ROOT, env=environment, capture_output=True, check=True)
+    assert b"Spinach" in done.stdout
+    assert len(list(cache.iterdir())) == 1
