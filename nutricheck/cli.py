@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import atexit
 import gc
+import io
 import os
 import sys
 from pathlib import Path
@@ -458,6 +459,7 @@ def main() -> None:
 
 def run(commands: typer.Typer) -> None:
     """Run a set of commands; shared with the data builder's command line."""
+    _write_any_character()
     try:
         commands()
     except NutricheckError as error:
@@ -467,6 +469,11 @@ def run(commands: typer.Typer) -> None:
         # The reader, such as `head`, has seen enough; keep Python quiet on its way out.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(1)
+    except UnicodeEncodeError:
+        sys.stderr.write(
+            "the name of a file or folder is not text in this system's encoding; rename it\n"
+        )
+        sys.exit(1)
     except OSError as error:
         place = f"{error.filename}: " if error.filename else ""
         sys.stderr.write(f"{place}{error.strerror or error}\n")
@@ -474,3 +481,13 @@ def run(commands: typer.Typer) -> None:
     except KeyboardInterrupt:
         sys.stderr.write("stopped\n")
         sys.exit(130)
+
+
+def _write_any_character() -> None:
+    """Files and pipes get UTF-8; a terminal of another encoding shows ? for what it lacks."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper) and stream.encoding.lower() != "utf-8":
+            if stream.isatty():
+                stream.reconfigure(errors="replace")
+            else:
+                stream.reconfigure(encoding="utf-8", errors=stream.errors)

@@ -1,0 +1,208 @@
+"""Locale, time zone, encoding, line ends, odd paths and links change nothing but the wording."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+import tomllib
+
+import pytest
+
+from tests.hard_use.commands import COMMANDS, ROOT, content, inputs, told
+
+PLAN = ROOT / "samples" / "light_pack.toml"
+#: As a program does that calls the library after setting the locale: decimal comma and all.
+IN_LOCALE = (
+    "import locale, sys; locale.setlocale(locale.LC_ALL, ''); "
+    "assert locale.localeconv()['decimal_point'] == ','; "
+    "sys.argv[0] = 'nutricheck'; from nutricheck.cli import main; main()"
+)
+PLAIN_PYTHON = {"PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0", "PYTHONIOENCODING": ""}
+RUNS = [
+    ["check", str(PLAN), "--json", "--draws", "20"],
+    ["check", str(PLAN), "--draws", "20"],
+    ["check-many", "samples/diaries.csv"],
+    ["food", "spinach"],
+]
+
+
+def run(line, cwd=ROOT, **variables):
+    return subprocess.run(
+        line, cwd=cwd, env=os.environ | variables, capture_output=True, check=False
+    )
+
+
+def nutricheck(*words, cwd=ROOT, **variables):
+    return run([sys.executable, "-m", "nutricheck", *map(str, words)], cwd, **variables)
+
+
+@pytest.fixture(scope="module")
+def usual():
+    done = [nutricheck(*words) for words in RUNS]
+    assert [process.returncode for process in done] == [0] * len(RUNS)
+    return [process.stdout for process in done]
+
+
+@pytest.fixture(scope="module")
+def locales(tmp_path_factory):
+    """German in UTF-8 and Turkish in ISO 8859-9, made from the system's sources of locales."""
+    folder = tmp_path_factory.mktemp("locales")
+    for name, charset in (("de_DE", "UTF-8"), ("tr_TR", "ISO-8859-9")):
+        made = ["localedef", "-i", name, "-f", charset, str(folder / f"{name}.{charset}")]
+        try:
+            subprocess.run(made, check=True, capture_output=True)
+        except (OSError, subprocess.CalledProcessError) as error:
+            pytest.skip(f"locales cannot be made here ({error})")
+    return folder
+
+
+@pytest.mark.parametrize("name", ["de_DE.UTF-8", "tr_TR.ISO-8859-9"])
+def test_locale_with_a_decimal_comma(name, locales, usual):
+    """And with Turkish, whose capital of i is not I, and whose usual encoding lacks ≥ and –."""
+    variables = {"LC_ALL": name, "LOCPATH": str(locales)} | PLAIN_PYTHON
+    for words, expected in zip(RUNS, usual, strict=True):
+        done = run([sys.executable, "-c", IN_LOCALE, *words], **variables)
+        assert done.returncode == 0, done.stderr
+        assert done.stdout == expected
+
+
+@pytest.mark.parametrize(
+    "variables",
+    [
+        {"LC_ALL": "C"} | PLAIN_PYTHON,
+        {"PYTHONIOENCODING": "cp1252"},  # what Windows gives to files and pipes
+        {"TZ": "Pacific/Kiritimati"},
+        {"TZ": "nonsense/place"},
+    ],
+    ids=["C", "Windows", "day ahead", "unknown zone"],
+)
+def test_encoding_and_time_zone(variables, usual):
+    for words, expected in zip(RUNS, usual, strict=True):
+        done = nutricheck(*words, **variables)
+        assert done.returncode == 0, done.stderr
+        assert done.stdout == expected
+
+
+def test_terminal_of_another_encoding(tmp_path):
+    """A terminal gets its own encoding, with ? for what that lacks."""
+    pty = pytest.importorskip("pty", reason="no pseudo-terminals here")
+    parent, child = pty.openpty()
+    line = [sys.executable, "-m", "nutricheck", "check", str(PLAN), "--draws", "20"]
+    environment = os.environ | {"PYTHONIOENCODING": "latin-1", "COLUMNS": "80"}
+    with subprocess.Popen(
+        line, cwd=ROOT, env=environment, stdout=child, stderr=subprocess.PIPE
+    ) as process:
+        os.close(child)
+        shown = b""
+        while True:
+            try:
+                piece = os.read(parent, 1 << 16)
+            except OSError:  # how Linux tells that the other side was closed
+                break
+            if not piece:
+                break
+            shown += piece
+        os.close(parent)
+        assert process.stderr.read() == b""
+    assert process.returncode == 0
+    assert "°C".encode("latin-1") in shown and b"\xe2\x89\xa5" not in shown
+
+
+def test_line_ends_of_windows_and_byte_order_mark(tmp_path, usual):
+    windows = b"\xef\xbb\xbf" + PLAN.read_bytes().replace(b"\n", b"\r\n")
+    (tmp_path / PLAN.name).write_bytes(windows)
+    done = nutricheck("check", tmp_path / PLAN.name, "--draws", "20")
+    assert (done.returncode, done.stdout) == (0, usual[1]), done.stderr
+
+
+def test_paths_with_spaces_and_other_letters(tmp_path):
+    given = inputs(tmp_path / "plain")
+    odd = tmp_path / "für unterwegs ' % # ½ 食"
+    odd_inputs = odd / "in\u0301 puts"
+    shutil.copytree(given, odd_inputs)
+    for name, command in COMMANDS.items():
+        for folder, source in ((tmp_path / "plain", given), (odd, odd_inputs)):
+            out = folder / name
+            out.mkdir()
+            line = [sys.executable, "-m", command.module]
+            line += [word.format(**{"in": source, "out": out, "samples": ROOT / "samples"})
+                     for word in command.text.split()]  # fmt: skip
+            done = run(line)
+            assert done.returncode == 0, done.stderr
+        for written in command.writes:
+            usual = content(tmp_path / "plain" / name / written)
+            found = content(odd / name / written)
+            if written not in ("out.csv", "out.xlsx"):  # these name the plan or the file
+                assert found == usual
+    done = nutricheck("food", "turnip", "--table", odd / "build sr28")
+    assert done.returncode == 0, done.stderr
+
+
+def test_names_that_are_no_text(tmp_path):
+    """Names that no encoding reads: used where it can be, else one clear error."""
+    if sys.platform != "linux":
+        pytest.skip("file names are text here")
+    folder = tmp_path / "by\udcffte"
+    folder.mkdir()
+    plan = folder / "plan.toml"
+    plan.write_bytes(PLAN.read_bytes())
+    for words in (
+        ["check", plan],
+        ["check", plan, "--json"],
+        ["page", plan, "-o", folder / "p.html"],
+    ):
+        done = nutricheck(*words)
+        assert done.returncode == 0, done.stderr
+    for words in (
+        ["check-many", plan],
+        ["check-many", plan, "--out", folder / "out.csv"],
+        ["food", "spinach", "--table", folder],
+    ):
+        done = nutricheck(*words)
+        assert done.returncode == 1
+        told(done.stderr.decode())
+    assert {path.name for path in folder.iterdir()} == {"plan.toml", "p.html"}
+
+
+def test_links(tmp_path):
+    """Plans, tables and inputs may be links; a link that leads nowhere or in circles is told."""
+    given = inputs(tmp_path / "given")
+    for source in ("sr28", "fdc"):
+        for file in list((given / source).iterdir()):
+            file.rename(file.with_name(f"real {file.name}"))
+            file.symlink_to(f"real {file.name}")
+    (tmp_path / "plan.toml").symlink_to(PLAN)
+    (tmp_path / "out").symlink_to(tmp_path / "built")
+    (tmp_path / "built").mkdir()
+    for name in ("build sr28", "build fdc"):
+        assert run(COMMANDS[name].line(given, tmp_path / "out")).returncode == 0
+    (tmp_path / "table.sqlite").symlink_to("out/table.sqlite")
+    assert nutricheck("food", "beet", "--table", tmp_path / "table.sqlite").returncode == 0
+    assert nutricheck("check", tmp_path / "plan.toml", "--csv").returncode == 0
+    (tmp_path / "circle.toml").symlink_to("circle.toml")
+    (tmp_path / "nowhere.toml").symlink_to("none.toml")
+    (tmp_path / "fdc").mkdir()
+    (tmp_path / "fdc" / "food.csv").symlink_to("food.csv")
+    for line in (
+        ["nutricheck", "check", tmp_path / "circle.toml"],
+        ["nutricheck", "check", tmp_path / "nowhere.toml"],
+        ["nutricheck", "check-many", tmp_path / "circle.toml"],
+        ["nutricheck", "food", "x", "--table", tmp_path / "circle.toml"],
+        ["nutricheck", "export", PLAN, "-o", tmp_path / "circle.toml" / "out.xlsx"],
+        ["data_builder", "build", "fdc", tmp_path / "fdc"],
+        ["data_builder", "build", "fdc", tmp_path / "circle.toml"],
+        ["data_builder", "build", "own", tmp_path / "circle.toml"],
+    ):
+        done = run([sys.executable, "-m", *map(str, line)])
+        assert done.returncode == 1, line
+        told(done.stderr.decode())
+
+
+def test_new_plan_through_a_link_that_leads_nowhere_yet(tmp_path):
+    """A link to a file that is not there yet: the file is made where the link leads."""
+    (tmp_path / "link.toml").symlink_to(tmp_path / "there.toml")
+    assert nutricheck("new", tmp_path / "link.toml").returncode == 0
+    assert (tmp_path / "link.toml").is_symlink()
+    tomllib.loads((tmp_path / "there.toml").read_text("utf-8"))
