@@ -11,7 +11,6 @@ from typer.testing import CliRunner
 
 from data_builder.cli import app
 from nutricheck.errors import SourceError
-from nutricheck.table import open_table
 from tests.data_builder.small_sr28 import lines, write
 
 ROOT = Path(__file__).parents[2]
