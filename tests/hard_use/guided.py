@@ -16,7 +16,9 @@ from pathlib import Path
 
 import atheris
 
-with atheris.instrument_imports(include=["nutricheck", "data_builder", "tomllib"]):
+WATCHED = ["nutricheck", "data_builder", "tomllib"]
+
+with atheris.instrument_imports(include=WATCHED):
     from tests.hard_use.targets import TARGETS
 
 
@@ -24,8 +26,6 @@ def main() -> None:
     """Fuzz the target named first on the command line; the rest goes to libFuzzer."""
     target, corpus = TARGETS[sys.argv[1]], Path(sys.argv[2])
     corpus.mkdir(parents=True, exist_ok=True)
-    for seed in target.seeds():
-        (corpus / hashlib.sha256(seed).hexdigest()[:16]).write_bytes(seed)
     folder = Path(tempfile.mkdtemp())
 
     def one(raw: bytes) -> None:
@@ -33,6 +33,11 @@ def main() -> None:
         for entry in folder.iterdir():
             shutil.rmtree(entry) if entry.is_dir() else entry.unlink()
 
+    # Targets import what they test when they run; only what is imported in here is watched.
+    with atheris.instrument_imports(include=WATCHED):
+        for seed in target.seeds():
+            (corpus / hashlib.sha256(seed).hexdigest()[:16]).write_bytes(seed)
+            one(seed)
     flags = ["-timeout=10", "-rss_limit_mb=2048", "-max_len=20000"]
     atheris.Setup([sys.argv[0], *flags, *sys.argv[3:], str(corpus)], one)
     atheris.Fuzz()
