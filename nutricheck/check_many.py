@@ -1,8 +1,8 @@
 """Many plans, or a file of many person-days, checked into one tidy table.
 
 Person-days stream through: so many are read, compared and written at a time, in the order of the
-file, with a worker per processor; memory does not grow with the file. CSV needs nothing beyond
-the ordinary installation, Parquet needs the extra ``parquet`` (pyarrow).
+file, with a worker per processor; memory grows by 8 bytes a person-day, no more. CSV needs nothing
+beyond the ordinary installation, Parquet needs the extra ``parquet`` (pyarrow).
 """
 
 from __future__ import annotations
@@ -216,15 +216,17 @@ def _refuse_split_days(marks: Sequence[NDArray[np.uint64]], told: Sequence[str])
     if not marks:
         return
     every = np.concatenate(marks)
+    alone = np.sort(every)
+    if not np.any(alone[1:] == alone[:-1]):
+        return
     piece = np.repeat(np.arange(len(marks)), [len(own) for own in marks])
     order = np.argsort(every, kind="stable")
-    again = np.flatnonzero(every[order[1:]] == every[order[:-1]])
-    if len(again):
-        first, second = (told[piece[order[again[0] + i]]] for i in (0, 1))
-        raise NutricheckError(
-            f"{first}: holds a person-day that comes back in {second.replace(': ', ', ', 1)}; "
-            "sort the rows by person and day"
-        )
+    again = np.flatnonzero(every[order[1:]] == every[order[:-1]])[0]
+    first, second = (told[piece[order[again + i]]] for i in (0, 1))
+    raise NutricheckError(
+        f"{first}: holds a person-day that comes back in {second.replace(': ', ', ', 1)}; "
+        "sort the rows by person and day"
+    )
 
 
 def _whole_days(path: Path, at_once: int) -> Iterator[pd.DataFrame]:
@@ -336,7 +338,8 @@ def _parquet_frames(path: Path) -> Iterator[pd.DataFrame]:
                     "of text or numbers"
                 )
         text = [name for name in wanted if arrow.types.is_string(schema.field(name).type)]
-        with parquet.ParquetFile(path, read_dictionary=text) as file:
+        # By default pyarrow keeps all that was read of the file until its end.
+        with parquet.ParquetFile(path, read_dictionary=text, pre_buffer=False) as file:
             for batch in file.iter_batches(_ROWS_READ, columns=wanted):
                 batch.validate(full=True)  # text that is not UTF-8 would fail anywhere later
                 yield batch.to_pandas(ignore_metadata=True)
