@@ -21,6 +21,7 @@ from nutricheck.errors import SourceError, shorten
 __all__ = ["CsvFiles", "reads_as"]
 
 _ROWS_AT_ONCE = 500_000
+_LONGEST_LINE = 1 << 20  # bytes; a field whose end is missing would fill the memory
 
 
 class CsvFiles:
@@ -44,7 +45,7 @@ class CsvFiles:
         place = self._files.place(name)
         line = 2
         with self._files.open(name, self._told(name)) as stream:
-            header = _header(place, stream.readline())
+            header = _header(place, stream.readline(_LONGEST_LINE))
             if missing := columns.keys() - set(header):
                 raise SourceError(
                     f"{place}:1: no column {', '.join(sorted(missing))}; "
@@ -85,7 +86,10 @@ class CsvFiles:
                     ) from None
                 if line == 1 or text.count('"') % 2:  # a field that goes on in the next line
                     continue
-                row = next(csv.reader([text]), [])
+                try:
+                    row = next(csv.reader([text]), [])
+                except csv.Error as fault:
+                    raise SourceError(f"{place}:{line}: not CSV ({fault})") from None
                 for column, field in zip(header, row, strict=False):
                     if not reads_as(kinds.get(column, str), field):
                         raise SourceError(
@@ -107,6 +111,15 @@ class CsvFiles:
                 f"{place}: not UTF-8 text; was it saved again in another encoding?"
             ) from None
         reader = csv.DictReader(io.StringIO(text, newline=""))
+        try:
+            return self._checked(reader, place, needed)
+        except csv.Error as error:
+            raise SourceError(f"{place}:{reader.reader.line_num}: not CSV ({error})") from None
+
+    @staticmethod
+    def _checked(
+        reader: csv.DictReader[str], place: str, needed: Sequence[str]
+    ) -> list[dict[str, str]]:
         if missing := set(needed) - set(reader.fieldnames or []):
             raise SourceError(f"{place}:1: no column {', '.join(sorted(missing))}")
         rows = []
@@ -138,6 +151,7 @@ class _EvenLines(io.RawIOBase):
         self._line = 2  # the header was read before
         self._commas = 0  # in the line begun
         self._is_quoted = 0  # the field begun
+        self._since_end = 0  # bytes of the line begun
 
     def readable(self) -> bool:
         return True
@@ -158,6 +172,12 @@ class _EvenLines(io.RawIOBase):
                 f"expected {self._fields}"
             )
         self._line += len(ends)
+        self._since_end = len(chunk) - int(ends[-1]) if len(ends) else self._since_end + len(chunk)
+        if self._since_end > _LONGEST_LINE:
+            raise SourceError(
+                f"{self._place}:{self._line}: more than {_LONGEST_LINE:,} bytes without the end of "
+                "the line; is the end of a quoted field missing?"
+            )
         self._commas = len(commas) - int(until[-1]) if len(ends) else self._commas + len(commas)
         self._is_quoted = int(quoted[-1]) if len(chunk) else self._is_quoted
         return len(chunk)
@@ -168,6 +188,8 @@ def _header(place: str, line: bytes) -> list[str]:
         return next(csv.reader([line.decode("utf-8-sig").strip()]), [])
     except UnicodeDecodeError:
         raise SourceError(f"{place}:1: not UTF-8 text; is it the right file?") from None
+    except csv.Error as error:
+        raise SourceError(f"{place}:1: not CSV ({error})") from None
 
 
 def reads_as(kind: Any, text: str) -> bool:

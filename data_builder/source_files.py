@@ -19,6 +19,7 @@ from nutricheck.errors import SourceError, shorten
 __all__ = ["CaretFile", "SourceFiles", "is_whole"]
 
 _LARGEST_FILE = 8 << 30  # bytes unpacked; the largest official file (27 million rows) has 2.6e9
+_LARGEST_WHOLE = 256 << 20  # bytes of a file read in one piece; the largest official one has 39e6
 _LARGEST_EXPANSION = 200  # unpacked to packed; the official zips stay under 15
 # What zipfile raises on damaged or encrypted files.
 _UNREADABLE = (
@@ -107,6 +108,11 @@ class SourceFiles:
         """The file's bytes; its SHA-256 goes into ``hashes``."""
         place = self._only_place(name)
         try:
+            if (size := self._size(place)) > _LARGEST_WHOLE:
+                raise SourceError(
+                    f"{self.place(name)}: {size:,} bytes, expected less than {_LARGEST_WHOLE:,}; "
+                    "is it the right file?"
+                )
             raw = self._zip.read(place) if self._zip else Path(place).read_bytes()
         except _UNREADABLE as error:
             raise self._unreadable(name, error) from None
@@ -122,7 +128,7 @@ class SourceFiles:
         """
         place = self._only_place(name)
         try:
-            size = self._zip.getinfo(place).file_size if self._zip else Path(place).stat().st_size
+            size = self._size(place)
             with self._zip.open(place) if self._zip else Path(place).open("rb") as raw:
                 watched = _WatchedStream(raw, size, progress)
                 yield io.BufferedReader(watched, 1 << 20)
@@ -133,6 +139,9 @@ class SourceFiles:
         if watched.last != b"\n":
             raise SourceError(f"{self.place(name)}: the last line has no end; was it cut short?")
         self._note_hash(name, watched.hash.hexdigest())
+
+    def _size(self, place: str) -> int:
+        return self._zip.getinfo(place).file_size if self._zip else Path(place).stat().st_size
 
     def _only_place(self, name: str) -> str:
         places = self._places.get(name.upper(), [])

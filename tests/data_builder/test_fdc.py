@@ -163,6 +163,15 @@ FAULTS = {
     "one column": ("wweia_food_category.csv", b"name\nSoups\n", ":1: one column, expected a code"),
     "no derivation": ("food_nutrient.csv", rows("food_nutrient.csv", 4, "derivation_id", "4095"),
                       ":4: derivation_id is not an id"),
+    "no line ends": ("food_nutrient.csv", b'"id,' * 2_000_000 + b"\n", ":1: "),
+    "field without end": ("food_nutrient.csv", WHOLE + b'"' + b'5,"a",' * 1_000_001 + b"\n",
+                          ":18: more than 1,048,576 bytes without the end of the line"),
+    "field without end, small file": ("nutrient.csv", b'id,"' + b"x" * 200_000 + b"\n", "nutrient"),
+    "long field, small file": ("nutrient.csv", [*FILES["nutrient.csv"], ["1", "x" * 200_000]],
+                               ":13: not CSV"),
+    "long heading": ("food.csv", b"x" * 200_000 + b"\n", ":1: not CSV"),
+    "long field and a fault": ("food.csv", [*FILES["food.csv"], ["x", "", "y" * 200_000, "", ""]],
+                               "food.csv:"),
     "short row": ("nutrient.csv", [*FILES["nutrient.csv"], ["1", "x"]], ":13: expected 5 fields"),
 }  # fmt: skip
 

@@ -84,3 +84,10 @@ def test_same_name_twice_in_a_folder(tmp_path):
         (tmp_path / folder / "NUT_DATA.txt").write_text(folder)
     with pytest.raises(SourceError, match=r"NUT_DATA\.txt twice"):
         SourceFiles(tmp_path).read("NUT_DATA.txt")
+
+
+def test_file_that_would_fill_the_memory(tmp_path):
+    with (tmp_path / "NUT_DATA.txt").open("wb") as file:
+        file.truncate(10 << 30)  # sparse: takes no room
+    with pytest.raises(SourceError, match=r"NUT_DATA\.txt: 10,737,418,240 bytes, expected less"):
+        SourceFiles(tmp_path).read("NUT_DATA.txt")
