@@ -52,7 +52,7 @@ class SourceFiles:
     hashes: dict[str, str] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        if not self.path.exists():
+        if not (self.path.is_dir() or self.path.is_file()):  # a device has no end
             raise SourceError(
                 f"{self.path}: no such file or folder; expected a dataset's folder or zip"
             )

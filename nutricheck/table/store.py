@@ -300,6 +300,7 @@ def open_store(path: Path) -> sqlite3.Connection:
     try:
         with path.open("rb") as file:
             header = file.read(100)
+            _check_header(header, path)
             stamp = _stamp(file, path)
             check = header[_CHECK_FIELD] if stamp and stamp.exists() else _crc(file)
     except OSError as error:
@@ -307,16 +308,6 @@ def open_store(path: Path) -> sqlite3.Connection:
             f"{path}: the food table cannot be read ({error.strerror}); "
             "check the path, or build a table with nutricheck-data build"
         ) from None
-    if header[:16] != b"SQLite format 3\x00" or header[68:71] != _APPLICATION_ID[:3]:
-        raise TableError(
-            f"{path}: this is not a nutricheck food table; "
-            "expected a file written by nutricheck-data build"
-        )
-    if header[68:72] != _APPLICATION_ID:
-        raise TableError(
-            f"{path}: the food table has layout {header[71]}, this version reads "
-            f"{SCHEMA_VERSION}; build it again with nutricheck-data build"
-        )
     if header[_CHECK_FIELD] != check:
         raise TableError(
             f"{path}: the food table was altered or damaged after it was written (check sum "
@@ -330,6 +321,19 @@ def open_store(path: Path) -> sqlite3.Connection:
     return sqlite3.connect(
         f"file:{quote(str(path.absolute()))}?mode=ro&immutable=1", uri=True, check_same_thread=False
     )
+
+
+def _check_header(header: bytes, path: Path) -> None:
+    if header[:16] != b"SQLite format 3\x00" or header[68:71] != _APPLICATION_ID[:3]:
+        raise TableError(
+            f"{path}: this is not a nutricheck food table; "
+            "expected a file written by nutricheck-data build"
+        )
+    if header[68:72] != _APPLICATION_ID:
+        raise TableError(
+            f"{path}: the food table has layout {header[71]}, this version reads "
+            f"{SCHEMA_VERSION}; build it again with nutricheck-data build"
+        )
 
 
 def _stamp(file: Any, path: Path) -> Path | None:

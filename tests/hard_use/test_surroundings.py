@@ -206,3 +206,27 @@ def test_new_plan_through_a_link_that_leads_nowhere_yet(tmp_path):
     assert nutricheck("new", tmp_path / "link.toml").returncode == 0
     assert (tmp_path / "link.toml").is_symlink()
     tomllib.loads((tmp_path / "there.toml").read_text("utf-8"))
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "nutricheck check {end}.toml",
+        "nutricheck check {end}.xlsx",
+        "nutricheck check-many {end}.csv",
+        "nutricheck food oats --table {end}",
+        "data_builder build sr28 {end}",
+        "data_builder build fdc {end}",
+        "data_builder build own {end}.csv",
+        "data_builder get fdc-foundation --local {end}",
+    ],
+)
+def test_a_device_without_end(tmp_path, words):
+    if not os.path.exists("/dev/zero"):
+        pytest.skip("no /dev/zero here")
+    for ending in ("", ".toml", ".xlsx", ".csv"):
+        (tmp_path / f"endless{ending}").symlink_to("/dev/zero")
+    line = [sys.executable, "-m", *words.format(end=tmp_path / "endless").split()]
+    done = subprocess.run(line, cwd=ROOT, capture_output=True, text=True, timeout=60, check=False)
+    assert done.returncode == 1
+    told(done.stderr)
