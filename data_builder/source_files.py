@@ -6,6 +6,7 @@ import hashlib
 import io
 import math
 import re
+import struct
 import zipfile
 import zlib
 from collections.abc import Callable, Iterator
@@ -27,6 +28,8 @@ _UNREADABLE = (
     EOFError,
     zipfile.BadZipFile,
     zlib.error,
+    struct.error,
+    UnicodeDecodeError,  # of a name
     RuntimeError,
     NotImplementedError,
 )
@@ -63,13 +66,13 @@ class SourceFiles:
         else:
             try:
                 self._zip = zipfile.ZipFile(self.path)
-            except (zipfile.BadZipFile, OSError, NotImplementedError) as error:
+            except _UNREADABLE as error:
                 raise SourceError(
                     f"{self.path}: not a readable zip ({error}); was the download cut short?"
                 ) from None
             for info in self._zip.infolist():
                 self._check_member(info)
-            places = [info.filename for info in self._zip.infolist() if not info.is_dir()]
+            places = [name for name in self._zip.namelist() if not name.endswith("/")]
         self._places: dict[str, list[str]] = {}
         for place in places:
             self._places.setdefault(PurePath(place).name.upper(), []).append(place)

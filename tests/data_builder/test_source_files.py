@@ -91,3 +91,20 @@ def test_file_that_would_fill_the_memory(tmp_path):
         file.truncate(10 << 30)  # sparse: takes no room
     with pytest.raises(SourceError, match=r"NUT_DATA\.txt: 10,737,418,240 bytes, expected less"):
         SourceFiles(tmp_path).read("NUT_DATA.txt")
+
+
+def test_zip_with_a_file_of_no_name(tmp_path):
+    """Found by guided fuzzing: zipfile itself fails on it when asked whether it is a folder."""
+    path = zipped(tmp_path / "sr28.zip", {"NUT_DATA.txt": "x\n", "e": "evil"}, zipfile.ZIP_STORED)
+    raw = path.read_bytes()
+    path.write_bytes(raw.replace(b"eevil", b"\0evil").replace(b"ePK\x05\x06", b"\0PK\x05\x06"))
+    with zipfile.ZipFile(path) as archive:
+        assert archive.namelist() == ["NUT_DATA.txt", ""]
+    assert SourceFiles(path).read("NUT_DATA.txt") == b"x\n"
+
+
+def test_zip_with_a_name_that_is_no_text(tmp_path):
+    path = zipped(tmp_path / "sr28.zip", {"NUT_DATA.txt": "x", "ä": ""})
+    path.write_bytes(path.read_bytes().replace("ä".encode(), b"\xa9\xb7"))
+    with pytest.raises(SourceError, match="not a readable zip"):
+        SourceFiles(path)

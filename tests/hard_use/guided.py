@@ -38,7 +38,7 @@ def main() -> None:
         for seed in target.seeds():
             (corpus / hashlib.sha256(seed).hexdigest()[:16]).write_bytes(seed)
             one(seed)
-    flags = ["-timeout=10", "-rss_limit_mb=2048", "-max_len=20000"]
+    flags = ["-timeout=10", "-rss_limit_mb=2048", "-max_len=100000"]
     atheris.Setup([sys.argv[0], *flags, *sys.argv[3:], str(corpus)], one)
     atheris.Fuzz()
 
