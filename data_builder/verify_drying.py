@@ -318,7 +318,7 @@ def report_text(title: str, verification: Verification, *, with_misses: bool = F
     for name, row in verification.menu_summary().iterrows():
         sides = "".join(_percent(row[side], 8) for side in ("below", "inside", "above"))
         lines.append(f"{name!s:<16}{row['menus']:>7.0f}{sides}")
-        lines.append("")
+    lines.append("")
     if with_misses:
         misses = values[~values["is_inside"]]
         lines.append(f"outside the range: {len(misses)}")
