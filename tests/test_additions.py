@@ -416,6 +416,16 @@ def test_conditions_and_salt_bring_their_cautions():
     assert "salt" not in [caution.topic for caution in quiet.cautions]
 
 
+def test_potassium_and_magnesium_are_not_filled_up_with_kidney_disease():
+    """NASEM 2019: the potassium AI is not for people whose kidneys clear it badly."""
+    asked = plan()
+    asked["person"] = asked["person"] | {"conditions": ["kidney"]}
+    proposal = additions(check(asked, draws=0), sources=LIST, only=("K", "MG"))
+    assert proposal.items.empty
+    assert not proposal.gaps["is_searched"].any()
+    assert any("kidney disease" in words for words in proposal.words)
+
+
 def test_food_that_runs_out_is_told():
     """The portions are taken as eaten; 1 kg of oats is 200 g short of ten days of 120 g."""
     asked = plan()

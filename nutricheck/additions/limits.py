@@ -62,6 +62,10 @@ def check_choice(value: str, choices: Sequence[str], what: str) -> None:
         raise NutricheckError(f"{shorten(value)} is not a {what}; expected one of {shown}")
 
 
+#: Targets that do not hold with kidney disease, and so are not filled: needs/conditions.py.
+KIDNEY_DISEASE = ("K", "MG")
+
+
 @dataclass(frozen=True)
 class Limits:
     """The limits, and what each day holds before anything is added.
@@ -109,7 +113,9 @@ def limits_of(
     needs = targets[targets["role"] == "target"].assign(tag=lambda t: t["component"])
     known = wide("known_share").min() >= KNOWN_ENOUGH
     not_searched = tuple(tag for tag in dict.fromkeys(needs["component"]) if not known.get(tag))
-    needs = needs[needs["component"].map(lambda tag: chosen(tag) and tag not in not_searched)]
+    unsafe = KIDNEY_DISEASE if "kidney" in result.plan.person.conditions else ()
+    left_out = {*not_searched, *unsafe}
+    needs = needs[needs["component"].map(lambda tag: chosen(tag) and tag not in left_out)]
     needs = needs.assign(side=AT_LEAST, bound=needs["likely"], is_firm=True)
 
     uppers = targets[(targets["role"] == "upper") & targets["component"].map(chosen)]

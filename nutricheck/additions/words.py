@@ -51,6 +51,11 @@ def proposal_words(proposal: Proposal, result: Result) -> list[str]:
     if proposal.not_searched:
         names = ", ".join(BY_TAG[tag].name for tag in proposal.not_searched)
         words.append(f"Not searched for, as too little is known of them: {names}.")
+    if "kidney" in result.plan.person.conditions:
+        words.append(
+            "Potassium and magnesium are not filled up: with kidney disease their targets do not "
+            "hold. Let your doctor set them, and the foods proposed for the rest."
+        )
     return [*words, *_not_safe(result), *_runs_out(result, proposal.trip)]
 
 
