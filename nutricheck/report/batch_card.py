@@ -183,7 +183,9 @@ def _flag_lines(out: Screen, batch: DriedBatch) -> None:
 def print_comparison(
     comparison: Comparison, *, everything: bool = False, file: IO[str] | None = None
 ) -> None:
-    """Print routes side by side: per 100 g dried, per 100 g fresh, and what is kept."""
+    """Print routes side by side: what each keeps, then what 100 g hold; with ``everything`` all
+    components, and what 100 g fresh come to.
+    """
     out = Screen(file)
     out.line(f"{comparison.food.description} ({comparison.food.id})", "bold")
     routes = list(comparison.batches)
@@ -195,24 +197,26 @@ def print_comparison(
             mark=Styled(f"{number}", "bold"),
         )
     out.line()
+    for sentence in comparison.overlaps:
+        out.line(sentence, mark=Styled("·", "bold"))
+    if comparison.overlaps:
+        out.line()
+    _loss_table(out, comparison, routes, everything)
     table = comparison.table.set_index(["component", "route"])
-    for start in range(0, len(routes), _ROUTES_PER_TABLE):
-        shown = routes[start : start + _ROUTES_PER_TABLE]
-        heads = [str(routes.index(route) + 1) for route in shown]
-        for basis, title in (("dried", "Per 100 g dried"), ("fresh", "From 100 g fresh")):
+    bases = [("dried", "Per 100 g dried"), ("fresh", "From 100 g fresh")][: 1 + everything]
+    for basis, title in bases:
+        for shown in _in_tables(routes):
             rows = _comparison_rows(table, shown, basis, everything)
             columns: list[Any] = [("", "left")]
             columns += [("fresh", "right")] * (basis == "fresh")
-            columns += [(head, "right") for head in heads]
+            columns += [(str(routes.index(route) + 1), "right") for route in shown]
             out.table(f"{title}, likely (low–high)", columns, rows)
     out.line(
-        "These ranges hold how far your food may differ from the table's as well, the same for all "
-        "routes. What a route costs is in the next table alone."
+        "The ranges per 100 g hold how far your food may differ from the table's as well, the same "
+        "for all routes. What a route costs is in the first table alone."
     )
-    out.line()
-    _loss_table(out, comparison, routes)
-    for sentence in comparison.overlaps:
-        out.line(sentence, mark=Styled("·", "bold"))
+    if not everything:
+        out.line("Every component, and what 100 g fresh come to: --all.", "dim")
     seen: dict[tuple[str, str], str] = {}
     for number, batch in enumerate(comparison.batches.values(), start=1):
         for caution in batch.cautions:
@@ -245,13 +249,23 @@ def _comparison_rows(
     return rows
 
 
-def _loss_table(out: Screen, comparison: Comparison, routes: Sequence[str]) -> None:
+def _in_tables(routes: Sequence[str]) -> list[Sequence[str]]:
+    """As many routes as a screen is wide, in each table."""
+    return [routes[at : at + _ROUTES_PER_TABLE] for at in range(0, len(routes), _ROUTES_PER_TABLE)]
+
+
+def _loss_table(
+    out: Screen, comparison: Comparison, routes: Sequence[str], everything: bool
+) -> None:
     """What each route keeps of what it cuts, and to what the rest is lost."""
     flags = {route: comparison.batches[route].flags.set_index("component") for route in routes}
-    flagged = [tag for tag in BY_TAG if any(tag in one.index for one in flags.values())]
+    flagged = [
+        tag
+        for tag in (BY_TAG if everything else CHIEF_TAGS)
+        if any(tag in one.index for one in flags.values())
+    ]
     table = comparison.table.set_index(["component", "route"])
-    for start in range(0, len(routes), _ROUTES_PER_TABLE):
-        shown = routes[start : start + _ROUTES_PER_TABLE]
+    for shown in _in_tables(routes):
         rows: list[list[Cell]] = []
         for tag in flagged:
             row: list[Cell] = [BY_TAG[tag].name]
