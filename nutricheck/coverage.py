@@ -3,8 +3,9 @@
 The rules, all here:
 
 * **Like with like.** A reference or upper level is compared with the amount its ``basis`` names:
-  all
-  sources, supplements only, supplements and fortified food, or preformed retinol.
+  all sources, supplements only, supplements and fortified food, or preformed retinol. Upper levels
+  of vitamin E count the inactive half of synthetic vitamin E too: IOM 2000, whose 1000 mg are "any
+  form"; of EFSA 2024, that it holds for all stereoisomers, from memory.
 * **The ratio's range.** intake / reference, each with its own range taken as independent on the
   log scale: ln(high/likely) of the ratio is the root of the squares of the intake's ln(high/likely)
   and the reference's ln(likely/low); the low end likewise.
@@ -54,8 +55,9 @@ NOT_KNOWN = "not known"
 #: Share of the day's food mass that must be known before an intake can be called short; ours.
 KNOWN_ENOUGH = 0.90
 
-#: Columns of an intake table beside day and component; ``added`` is supplemental or fortified,
-#: ``supplemental`` from supplements alone.
+#: Columns of an intake table beside day and component; ``added`` is supplemental or fortified as
+#: upper levels count it, ``supplemental`` the part of it from supplements alone, ``inactive`` the
+#: part of it that is not in the amount.
 INTAKE_COLUMNS = (
     "low",
     "likely",
@@ -67,6 +69,9 @@ INTAKE_COLUMNS = (
     "supplemental_low",
     "supplemental",
     "supplemental_high",
+    "inactive_low",
+    "inactive",
+    "inactive_high",
 )
 #: Width of a 5–95 % range of a normal distribution, in standard deviations.
 _SDS_OF_THE_RANGE = 3.29
@@ -260,7 +265,7 @@ def _upper(
     amounts = []
     for end in ("low", "likely", "high"):
         counted = {
-            "all sources": eaten[end],
+            "all sources": eaten[end] + eaten[_named("inactive", end)],
             "supplements only": eaten[_named("supplemental", end)],
             # folic acid in a food's record was put there: all of it is added
             "supplements and fortified food": np.where(

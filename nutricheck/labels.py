@@ -10,7 +10,7 @@ from __future__ import annotations
 import functools
 import math
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
@@ -105,13 +105,16 @@ class LabelFood:
 
     ``composition`` has tagname as index and columns low, likely, high per 100 g, NaN where the
     label says nothing. ``added`` holds the tags that count against upper levels for supplements
-    and fortified food. ``questions`` are for the user; ``notes`` say how the label was read.
+    and fortified food, ``inactive`` what these count beyond the composition, low, likely and high
+    per 100 g: the inactive half of synthetic vitamin E. ``questions`` are for the user; ``notes``
+    say how the label was read.
     """
 
     name: str
     kind: Literal["food", "drink mix", "supplement"]
     composition: pd.DataFrame
     added: frozenset[str]
+    inactive: Mapping[str, tuple[float, float, float]]
     questions: tuple[str, ...]
     notes: tuple[str, ...]
     sources: tuple[str, ...]
@@ -123,6 +126,8 @@ class _Reading:
 
     label: Label
     amounts: dict[str, _Span] = field(default_factory=dict)
+    counted: dict[str, _Span] = field(default_factory=dict)
+    """What upper levels count, where that is more than the amount"""
     questions: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     sources: list[str] = field(default_factory=list)
@@ -193,11 +198,21 @@ def label_composition(label: Label) -> LabelFood:
         orient="index",
         columns=["low", "likely", "high"],
     )
+    per_100g = 100 / label.serving_g
+    inactive = {
+        tag: (
+            (span.low - spans[tag].low) * per_100g,
+            (span.likely - spans[tag].likely) * per_100g,
+            (span.high - spans[tag].high) * per_100g,
+        )
+        for tag, span in reading.counted.items()
+    }
     return LabelFood(
         label.name,
         label.kind,
-        composition * (100 / label.serving_g),
+        composition * per_100g,
         _added(reading),
+        inactive,
         tuple(reading.questions),
         tuple(reading.notes),
         tuple(reading.sources),
@@ -273,6 +288,9 @@ def _read_percent(reading: _Reading, name: str, tag: str, percent: _Span) -> Non
     for read_tag in dict.fromkeys(t for trial in alternatives for t in trial.amounts):
         spans = [trial.amounts[read_tag] for trial in alternatives if read_tag in trial.amounts]
         reading.put(read_tag, _either(*spans))
+    for read_tag in dict.fromkeys(t for trial in alternatives for t in trial.counted):
+        spans = [trial.counted[read_tag] for trial in alternatives if read_tag in trial.counted]
+        reading.counted.setdefault(read_tag, _either(*spans))
 
 
 class _Stated(NamedTuple):
@@ -377,36 +395,48 @@ def _vitamin_a(reading: _Reading, stated: _Stated) -> None:
 
 
 def _vitamin_e(reading: _Reading, stated: _Stated) -> None:
-    """Vitamin E as alpha-tocopherol: natural and synthetic differ by IU and by mass."""
+    """Vitamin E as alpha-tocopherol: natural and synthetic differ by IU and by mass.
+
+    The half of synthetic vitamin E that is not active counts against upper levels all the same:
+    1000 mg of any form are 1500 IU of the natural and 1100 IU of the synthetic (IOM 2000).
+    """
     name, _, span, mass, _ = stated
-    form = reading.form(name, "VITE", "TOCPHA")
-    synthetic = any(word in form for word in ("dl-", "all-rac", "synthetic"))
-    natural = not synthetic and any(word in form for word in ("natural", "rrr", "d-"))
-    kinds = ["synthetic"] if synthetic else ["natural"] if natural else ["natural", "synthetic"]
+    kinds = _kinds_of_vitamin_e(reading.form(name, "VITE", "TOCPHA"))
+    is_added = kinds == ["synthetic"] or reading.is_added(name, "VITE", "TOCPHA")
     reading.cite(_IOM)
     if mass == "iu":
-        amount = _either(*(span.times(_MG_VITAMIN_E_PER_IU[kind]) for kind in kinds))
+        active = {kind: span.times(_MG_VITAMIN_E_PER_IU[kind]) for kind in kinds}
     else:
-        amount = _in_unit(span, mass, "mg", "TOCPHA")
-        # US labels since 2016 state alpha-tocopherol itself; others may state the compound.
+        if not is_added:
+            kinds = ["natural"]
+        mg = _in_unit(span, mass, "mg", "TOCPHA")
+        active = dict.fromkeys(kinds, mg)
+        # US labels since 2016 state what is active; others may state the compound.
         if reading.label.scheme != "US 2016" and "synthetic" in kinds:
-            if synthetic or reading.is_added(name, "VITE", "TOCPHA"):
-                amount = _either(amount.times(_ACTIVE_OF_SYNTHETIC), amount)
-            else:
-                kinds = ["natural"]
-        else:
-            kinds = kinds[:1]
+            active["synthetic"] = _either(mg.times(_ACTIVE_OF_SYNTHETIC), mg)
+    amount = _either(*active.values())
     reading.put("TOCPHA", amount)
-    if synthetic and reading.is_added(name, "VITE", "TOCPHA"):
+    if is_added and "synthetic" in kinds:
+        whole = {**active, "synthetic": active["synthetic"].times(1 / _ACTIVE_OF_SYNTHETIC)}
+        reading.counted.setdefault("TOCPHA", _either(*whole.values()))
         reading.notes.append(
-            "all of synthetic vitamin E counts against the upper level, twice what is counted "
-            "here: NASEM's 1000 mg are 1100 IU of it, 1500 IU of the natural (IOM 2000)"
+            "upper levels count all of synthetic vitamin E, twice what is active of it (IOM 2000)"
+            + ("; whether this is synthetic is not said" if len(kinds) > 1 else "")
         )
-    if len(kinds) > 1:
+    if len(kinds) > 1 and active["natural"] != active["synthetic"]:
         reading.questions.append(
             "Is the vitamin E natural (d-, RRR-) or synthetic (dl-, all-rac-)? "
             'It changes the amount by up to half (forms = { VITE = "natural" })'
         )
+
+
+def _kinds_of_vitamin_e(form: str) -> list[str]:
+    """What the vitamin E may be, by the form that the plan gives."""
+    if any(word in form for word in ("dl-", "all-rac", "synthetic")):
+        return ["synthetic"]
+    if any(word in form for word in ("natural", "rrr", "d-")):
+        return ["natural"]
+    return ["natural", "synthetic"]
 
 
 def _vitamin_d(reading: _Reading, stated: _Stated) -> None:
@@ -630,4 +660,4 @@ def _added(reading: _Reading) -> frozenset[str]:
     for family in _FAMILIES:
         if stated & family:
             stated |= family
-    return frozenset(stated & reading.amounts.keys())
+    return frozenset((stated & reading.amounts.keys()) | reading.counted.keys())

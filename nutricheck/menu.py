@@ -56,6 +56,8 @@ PORTION_VARIATION: dict[str, float] = {
 _ENDS = ("low", "likely", "high")
 _ADDED = ("added_low", "added", "added_high")
 _SUPPLEMENTAL = ("supplemental_low", "supplemental", "supplemental_high")
+_INACTIVE = ("inactive_low", "inactive", "inactive_high")
+_FOR_UPPER_LEVELS = (*_ADDED, *_SUPPLEMENTAL, *_INACTIVE)
 
 
 @dataclass(frozen=True)
@@ -64,9 +66,11 @@ class Item:
 
     ``per_100g`` is indexed by tagname with columns ``low``, ``likely``, ``high`` (component unit
     per 100 g, NaN unknown), ``known_share`` (share of the mass whose value is known [-]) and
-    ``added_low``, ``added``, ``added_high`` (the part that is supplemental or fortified) and
-    ``supplemental_low``, ``supplemental``, ``supplemental_high`` (the part from supplements alone).
-    ``draws`` is (draws × components) per 100 g, or None.
+    ``added_low``, ``added``, ``added_high`` (what is supplemental or fortified, as upper levels
+    count it), ``supplemental_low``, ``supplemental``, ``supplemental_high`` (the part of it from
+    supplements alone) and ``inactive_low``, ``inactive``, ``inactive_high`` (the part of it that is
+    not in the amount: the inactive half of synthetic vitamin E). ``draws`` is (draws × components)
+    per 100 g, or None.
     """
 
     name: str
@@ -87,9 +91,9 @@ class Item:
 class Intake:
     """Intake by day type.
 
-    ``table``: day, component, low, likely, high [component unit/day], known_share [-], and added
-    and supplemental, each with _low and _high [component unit/day]. ``by_item``: day, item,
-    component, likely. ``grams``: day × item, g/day.
+    ``table``: day, component, low, likely, high [component unit/day], known_share [-], and added,
+    supplemental and inactive, each with _low and _high [component unit/day]. ``by_item``: day,
+    item, component, likely. ``grams``: day × item, g/day.
     """
 
     table: pd.DataFrame
@@ -173,10 +177,12 @@ def _columns(
     composition: pd.DataFrame,
     is_added: Sequence[bool] | bool = False,
     is_supplement: bool = False,
+    inactive: Sequence[tuple[float, float, float]] | None = None,
 ) -> dict[str, NDArray[np.float64]]:
     """The columns of a composition indexed by tagname, in the order of TAGS.
 
-    ``is_added`` tells for each component whether its amount is supplemental or fortified.
+    ``is_added`` tells for each component whether its amount is supplemental or fortified,
+    ``inactive`` what upper levels count of it beyond the amount.
     """
     if not composition.index.equals(_TAG_INDEX):
         composition = composition.reindex(_TAG_INDEX)
@@ -185,9 +191,13 @@ def _columns(
     columns["known_share"] = (
         ~np.isnan(columns["likely"]) * 1.0 if known is None else np.nan_to_num(known.to_numpy())
     )
-    for end, added, supplemental in zip(_ENDS, _ADDED, _SUPPLEMENTAL, strict=True):
-        columns[added] = np.where(is_added, np.nan_to_num(columns[end]), 0.0)
-        columns[supplemental] = columns[added] if is_supplement else np.zeros(len(TAGS))
+    nothing = np.zeros(len(TAGS))
+    beyond = [nothing] * 3 if inactive is None else np.array(inactive).T
+    ends = zip(_ENDS, _ADDED, _SUPPLEMENTAL, _INACTIVE, beyond, strict=True)
+    for end, added, supplemental, name, more in ends:
+        columns[name] = more
+        columns[added] = np.where(is_added, np.nan_to_num(columns[end]) + more, 0.0)
+        columns[supplemental] = columns[added] if is_supplement else nothing
     return columns
 
 
@@ -255,7 +265,12 @@ def _label_item(label: LabelFood, draws: int, seed: int) -> Item:
     return _item(
         label.name,
         "label",
-        _columns(frame, [tag in label.added for tag in TAGS], label.kind == "supplement"),
+        _columns(
+            frame,
+            [tag in label.added for tag in TAGS],
+            label.kind == "supplement",
+            [label.inactive.get(tag, (0.0, 0.0, 0.0)) for tag in TAGS],
+        ),
         drawn,
         is_supplement=label.kind == "supplement",
     )
@@ -270,7 +285,7 @@ def _mixed(mix: Mix, parts: Sequence[tuple[Item, float]]) -> Item:
         columns[column] = _sum_of_known(
             [item.per_100g[column].to_numpy() for item, _ in parts], share
         )
-    for column in ("known_share", *_ADDED, *_SUPPLEMENTAL):
+    for column in ("known_share", *_FOR_UPPER_LEVELS):
         values = np.array([item.per_100g[column].to_numpy() for item, _ in parts])
         columns[column] = share @ values
     drawn = None
@@ -429,7 +444,7 @@ def daily_intake(
         known = grams @ stacked("known_share") / eaten
     # A day without food is a known intake of nothing.
     likely, known = np.where(eaten > 0, likely, 0.0), np.where(eaten > 0, known, 1.0)
-    added = {name: stacked(name) / 100 for name in (*_ADDED, *_SUPPLEMENTAL)}
+    added = {name: stacked(name) / 100 for name in _FOR_UPPER_LEVELS}
     low, high = _intake_range(likely, grams, portions, items, days, seed)
     rows = len(days) * len(TAGS)
     table = pd.DataFrame(

@@ -282,3 +282,40 @@ def test_how_a_label_was_read_is_told():
     told = "salt on a label is 2.5 times its sodium"
     assert json.loads(result_json(result))["label_notes"] == {"soup": [told]}
     assert told in " ".join(printed(result, everything=True).split())
+
+
+@pytest.mark.parametrize(("reference", "level", "tablets"), [("DRI", 1000, 3), ("EFSA", 300, 1)])
+def test_upper_levels_count_all_of_synthetic_vitamin_e(reference, level, tablets):
+    """IOM 2000: 1 IU of the synthetic is 0.9 mg, of which 0.45 mg are active and count as intake;
+    its 1000 mg/day are any form of what is added. EFSA 2024: 300 mg/day from all sources."""
+    data = {
+        "person": {"sex": "female", "age": 35, "mass": "60 kg", "height": "168 cm"},
+        "days": [{"name": "walk", "count": 2}],
+        "label": [
+            {
+                "name": "capsule",
+                "kind": "supplement",
+                "serving": "1 g",
+                "amounts": {"VITE": "400 IU"},
+                "forms": {"VITE": "dl-alpha-tocopherol"},
+            }
+        ],
+        "packed": [
+            {"item": "capsule", "mass": "20 g"},
+            {"item": "oil", "food": "Oil, olive, salad or cooking", "mass": "100 g"},
+        ],
+        "portions": [
+            {"item": "capsule", "amount": f"{tablets} g"},
+            {"item": "oil", "amount": "10 g"},
+        ],
+    }
+    result = check(data, reference=reference, draws=0)
+    rows = result.coverage.set_index(["day", "component"])
+    row = rows.loc["walk", "TOCPHA"]
+    food = row["likely"] - 180 * tablets
+    assert 1 < food < 2, "of 10 g olive oil"
+    assert row["upper"] == level
+    counted = 360 * tablets + (food if reference == "EFSA" else 0)
+    assert row["upper_likely"] == pytest.approx(counted)
+    assert row["status"] == coverage.ABOVE
+    assert rows.loc[coverage.TRIP_MEAN, "TOCPHA"]["upper_likely"] == pytest.approx(counted)

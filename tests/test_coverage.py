@@ -23,8 +23,9 @@ def intake_rows(**values):
         "known_share": 1.0,
         "added": 0.0,
         "supplemental": 0.0,
+        "inactive": 0.0,
     } | values
-    for amount in ("added", "supplemental"):
+    for amount in ("added", "supplemental", "inactive"):
         for end in ("low", "high"):
             row.setdefault(f"{amount}_{end}", row[amount])
     return pd.DataFrame([row])

@@ -251,12 +251,34 @@ def test_scaling_the_serving_keeps_the_composition(grams, tag):
     assert span(one, tag)[1] == pytest.approx(span(ten, tag)[1], rel=1e-2)
 
 
-def test_synthetic_vitamin_e_counts_twice_against_the_upper_level():
-    """IOM 2000: 1000 mg of any form, 1500 IU natural (0.67 mg/IU), 1100 IU synthetic (0.9 mg/IU,
-    of which 0.45 mg are active)."""
+def counted_vitamin_e(amount, form, **changes):
+    """Low, likely and high of what an upper level for added vitamin E counts. [mg]"""
+    food = read({"VITE": amount}, forms={"VITE": form} if form else {}, **changes)
+    assert "TOCPHA" in food.added
+    beyond = food.inactive.get("TOCPHA", (0, 0, 0))
+    return pytest.approx([sum(pair) for pair in zip(span(food, "TOCPHA"), beyond, strict=True)])
+
+
+def test_upper_levels_count_all_of_synthetic_vitamin_e():
+    """IOM 2000: 1000 mg of any form are 1500 IU of the natural (0.67 mg/IU) and 1100 IU of the
+    synthetic (0.9 mg/IU, of which 0.45 mg are active)."""
     synthetic, natural = (
         read({"VITE": "1200 IU"}, forms={"VITE": form}) for form in ("dl-alpha-tocopherol", "d-")
     )
     assert span(synthetic, "TOCPHA")[1] == pytest.approx(540)
-    assert any("1100 IU" in note for note in synthetic.notes)
+    assert any("all of synthetic vitamin E" in note for note in synthetic.notes)
     assert not natural.notes
+    assert counted_vitamin_e("1200 IU", "dl-alpha-tocopherol") == [1080] * 3
+    assert counted_vitamin_e("1200 IU", "d-") == [804] * 3
+    assert counted_vitamin_e("1200 IU", "") == [804, 942, 1080]
+    # US labels state what is active; elsewhere the milligrams may be those of the whole
+    assert counted_vitamin_e("15 mg", "all-rac-", scheme="US 2016") == [30] * 3
+    assert counted_vitamin_e("100 %DV", "all-rac-", scheme="US 2016") == [30] * 3
+    assert counted_vitamin_e("15 mg", "all-rac-", scheme="EU NRV") == [15, 22.5, 30]
+    assert counted_vitamin_e("15 mg", "", scheme="US 2016") == [15, 22.5, 30]
+
+
+def test_vitamin_e_of_a_food_label_is_not_taken_for_synthetic():
+    food = read({"VITE": "15 mg"}, kind="food")
+    assert span(food, "TOCPHA") == (15, 15, 15)
+    assert not food.added and not food.inactive

@@ -127,6 +127,7 @@ def limits_of(
         bound=uppers["likely"],
         is_firm=uppers["kind"] != "CDRR",
     )
+    uppers = _less_inactive(uppers, wide("inactive"))
     uppers = _with_sweat_sodium(uppers, targets)
     shares = _share_limits(result, days, is_chosen=chosen(SHARES))
     others = [wide(column).add_prefix(f"{column} ") for column in ("added", "supplemental")]
@@ -154,6 +155,16 @@ def _upper_tag(component: str, basis: str) -> str:
     if basis == RETINOL_BASIS:
         return "RETOL"
     return f"{_ADDED_BASES[basis]} {component}" if basis in _ADDED_BASES else component
+
+
+def _less_inactive(uppers: pd.DataFrame, inactive: pd.DataFrame) -> pd.DataFrame:
+    """Levels for all sources less what they count and the day's amount does not hold."""
+    amounts = [
+        inactive.at[day, tag] if basis == "all sources" else 0.0
+        for day, tag, basis in zip(uppers["day"], uppers["component"], uppers["basis"], strict=True)
+    ]
+    notes = uppers["note"].mask(np.array(amounts) > 0, "less the inactive half of the synthetic")
+    return uppers.assign(bound=uppers["bound"] - amounts, note=notes)
 
 
 def _with_sweat_sodium(uppers: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:

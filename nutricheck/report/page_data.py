@@ -107,12 +107,21 @@ def _items(result: Result) -> list[dict[str, Any]]:
                 end: items[name.casefold()].per_100g[column].tolist()
                 for end, column in _ADDED.items()
             },
+            "inactive": {
+                end: {
+                    tag: value
+                    for tag, value in items[name.casefold()].per_100g[column].items()
+                    if value
+                }
+                for end, column in _INACTIVE.items()
+            },
         }
         for name in masses.index
     ]
 
 
 _ADDED = {"low": "added_low", "likely": "added", "high": "added_high"}
+_INACTIVE = {"low": "inactive_low", "likely": "inactive", "high": "inactive_high"}
 
 
 def _portions(result: Result) -> list[dict[str, Any]]:

@@ -69,8 +69,9 @@ def hostile_plan() -> dict[str, Any]:
                 "name": label,
                 "kind": "supplement",
                 "serving": "1 g",
-                "amounts": {"MG": "300 mg"},
+                "amounts": {"MG": "300 mg", "VITE": "400 IU"},
                 "compounds": {"MG": "magnesium oxide"},
+                "forms": {"VITE": "all-rac-alpha-tocopherol"},
             }
         ],
         "packed": [

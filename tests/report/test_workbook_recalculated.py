@@ -52,10 +52,12 @@ def cell_of(sheet: Sheet, row_text: str, column_text: str) -> tuple[str, str]:
 
 
 @pytest.mark.parametrize(
-    "plan", [JULY, "samples/light_pack.toml", HOSTILE], ids=["july", "light", "hostile"]
+    ("plan", "reference"),
+    [(JULY, None), ("samples/light_pack.toml", None), (HOSTILE, "EFSA"), (HOSTILE, "DRI")],
+    ids=["july", "light", "hostile", "hostile DRI"],
 )
-def test_every_formula_equals_python(plan, tmp_path):
-    result = check(plan, draws=200)
+def test_every_formula_equals_python(plan, reference, tmp_path):
+    result = check(plan, reference=reference, draws=200)
     write_workbook(result, tmp_path / "plan.xlsx")
     values = recalculated(tmp_path / "plan.xlsx", tmp_path, {})
     sheets = workbook_sheets(result)
@@ -99,7 +101,7 @@ def test_changed_inputs_give_what_a_fresh_check_gives(tmp_path):
 def scaled(after: Result, before: Result) -> Result:
     """A fresh result with the ranges of an older one, scaled to its own likely values."""
     table = after.intake.table.copy()
-    for name in ("", "added", "supplemental"):
+    for name in ("", "added", "supplemental", "inactive"):
         likely = name or "likely"
         for end in ("low", "high"):
             column = f"{name}_{end}" if name else end

@@ -36,6 +36,7 @@ const twin = (data) => {
       };
       for (const end of ENDS) {
         row[`added_${end}`] = weighed((item) => item.added[end][t]) / 100;
+        row[`inactive_${end}`] = weighed((item) => item.inactive[end][tag] ?? 0) / 100;
         row[`supplemental_${end}`] =
           weighed((item) => (item.supplement ? item.added[end][t] : 0)) / 100;
       }
@@ -78,7 +79,7 @@ const twin = (data) => {
   /* One end of the intake's range on the basis that the upper level counts. */
   const onBasis = (basis, tag, row, rows, end) => {
     switch (basis) {
-      case "all sources": return row[end];
+      case "all sources": return row[end] + row[`inactive_${end}`];
       case "supplements only": return row[`supplemental_${end}`];
       // folic acid in a food's record was put there: all of it is added
       case "supplements and fortified food":

@@ -7,6 +7,7 @@ likely value moves. An unknown stays an empty text, and what is known is counted
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -27,6 +28,7 @@ from nutricheck.report.workbook.rows import CoverageRows, coverage_rows
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
+    from nutricheck.labels import LabelFood
 
 __all__ = ["Daily", "daily_sheet"]
 
@@ -145,14 +147,18 @@ def daily_sheet(
     for tag in made.first:
         own = [rows.get((name, tag), blank) for name in names]
         retinol = [rows.get((name, "RETOL"), blank) for name in names]
-        added = [("label", key) for key, label in result.labels.items() if tag in label.added]
+        added = {
+            key: _counted_share(label, tag)
+            for key, label in result.labels.items()
+            if tag in label.added
+        }
         for day, name in enumerate(names):
             row = _Row(made, days, composition, references, tag, day, own[day])
             row.put_intake(name)
             row.put_reference()
             labels = added
             if own[day].upper_basis == "supplements only":
-                labels = [key for key in added if key[1] in supplements]
+                labels = {key: share for key, share in added.items() if key in supplements}
             row.put_upper(labels, retinol[day])
             row.put_status()
     last = max(made.first.values(), default=_FIRST) + len(days.names)
@@ -299,32 +305,44 @@ class _Row:
         )
         self.put("chance", Formula(text, self.found.probability_adequate), PERCENT)
 
-    def put_upper(self, labels: list[tuple[str, str]], retinol: Any) -> None:
-        """Upper level and the amount that counts against it, on the level's own basis."""
+    def put_upper(self, labels: Mapping[str, float], retinol: Any) -> None:
+        """Upper level and the amount that counts against it, on the level's own basis.
+
+        ``labels`` are those that hold added amounts, with the share of their amount that counts.
+        """
         found, tag, day, c = self.found, self.tag, self.day, self.c
         if (tag, "upper", "likely") not in self.references.lines:
             return
         at = self.references.at(tag, "upper", "likely", day)
         self.put("upper", Formula(_shown(at), found.upper), self.shown)
-        if found.upper_basis == "all sources" or tag == "FOLAC":
+        beyond = {key: share - 1 for key, share in labels.items() if share > 1}
+        if (found.upper_basis == "all sources" and not beyond) or tag == "FOLAC":
             text, self.upper_high = c["likely"], c["high"]
         elif found.upper_basis == "preformed retinol":
             row = self.made.row("RETOL", day)
             text, self.upper_high = f"{_L['likely']}{row}", f"{_L['high']}{row}"
         else:
-            text, self.upper_high = self._counted(labels), f"{c['counted']}*{c['counted share']}"
+            if found.upper_basis == "all sources":
+                text = f'IF({c["likely"]}="","",{c["likely"]}+{self._of_labels(beyond)})'
+            else:
+                text = self._of_labels(labels)
+            if self.is_mean:
+                text = self.over_days("counted")
+            self.upper_high = f"{c['counted']}*{c['counted share']}"
             factor = found.upper_high / found.upper_likely if found.upper_likely else 1.0
             self.put("counted share", factor, "0.00", "input")
         self.put("counted", Formula(text, found.upper_likely), self.shown)
 
-    def _counted(self, labels: list[tuple[str, str]]) -> str:
-        """Amount from labels alone, such as supplements, mixes taken apart."""
+    def _of_labels(self, labels: Mapping[str, float]) -> str:
+        """Shares of the amounts from labels, such as supplements, mixes taken apart."""
         if self.is_mean:
-            return self.over_days("counted")
+            return ""
         made = self.composition
         row = made.gram_rows[self.day]
         terms = "+".join(
-            f"{made.sheet.at(row, made.columns[key])}*{made.at(key, self.tag)}" for key in labels
+            f"{made.sheet.at(row, made.columns['label', key])}*{made.at(('label', key), self.tag)}"
+            + ("" if share == 1 else f"*{share:.10g}")
+            for key, share in labels.items()
         )
         return f"({terms})/100" if terms else "0"
 
@@ -373,6 +391,12 @@ class _Row:
             above = f'AND({c["counted"]}<>"",N({c["upper"]})>0,N({c["counted"]})>N({c["upper"]}))'
             text = f'IF({above},"{coverage.ABOVE}",{text})'
         return text
+
+
+def _counted_share(label: LabelFood, tag: str) -> float:
+    """What upper levels count of a label's added amount, as a share of it."""
+    likely = float(label.composition.at[tag, "likely"])
+    return 1 + label.inactive[tag][1] / likely if likely and tag in label.inactive else 1.0
 
 
 def _factor(end: float, likely: float) -> float | None:
