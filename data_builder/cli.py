@@ -198,10 +198,11 @@ def verify_drying(
             "held-out pairs, never used to make a range": read_pairs(name="drying_pairs_held_out"),
         }
     data = records(read_full(sr28))
-    for title, chosen in sets.items():
+    for number, (title, chosen) in enumerate(sets.items()):
         verification = verify_drying(data, chosen, own, draws=draws, seed=seed)
         if as_csv:
-            sys.stdout.write(verification.values.to_csv(index=False, lineterminator="\n"))
+            rows = verification.values.assign(pairs=title.split(",")[0])
+            sys.stdout.write(rows.to_csv(index=False, header=number == 0, lineterminator="\n"))
         else:
             sys.stdout.write(report_text(title, verification, with_misses=misses) + "\n")
     if not as_csv:

@@ -180,40 +180,54 @@ def _related(data: Records) -> dict[tuple[str, str], tuple[Array, Array, int]]:
     """Differences of ln(content) between records of one kind, their weights and the kinds' number.
 
     By component and kingdom; on dry matter (fatty acids: on fat; proximates: the odds of their
-    share of the dry matter), from found values only. Each kind counts by its records, but as five
-    at most; two equal values are one value copied.
+    share of the dry matter), from found values; from all where found ones compare fewer than half
+    of the kinds, since the table's value is then an imputed one more often than not.
     """
     kinds: dict[tuple[str, str], list[str]] = {}
     for row in evidence.rows("related_records"):
         kinds.setdefault((row["kingdom"], row["kind"]), []).append(row["food_id"])
-    dry = 1 - data.value["WATER"] / 100
-    per_fat = dict.fromkeys(FATTY_ACIDS, data.value["FAT"])
-    columns = {
-        str(tag): (data.value[tag] / per_fat.get(str(tag), dry)).where(data.is_analysed[tag])
-        for tag in data.value.columns
-        if tag not in _NOT_SPREAD
+    out = {}
+    for tag, content in _contents(data.value).items():
+        found = content.where(data.is_analysed["WATER" if tag == DRY_MATTER else tag])
+        for kingdom in ("plant", "seed", "animal"):
+            of_kingdom = [ids for (of, _), ids in kinds.items() if of == kingdom]
+            by_found, by_all = (_differences(one, of_kingdom) for one in (found, content))
+            out[tag, kingdom] = by_found if 2 * by_found[2] >= by_all[2] else by_all
+    return out
+
+
+def _contents(value: pd.DataFrame) -> dict[str, pd.Series[float]]:
+    """What records are compared by: food id → content, by component."""
+    dry = 1 - value["WATER"] / 100
+    per_fat = dict.fromkeys(FATTY_ACIDS, value["FAT"])
+    contents = {
+        str(tag): value[tag] / per_fat.get(str(tag), dry) for tag in value if tag not in _NOT_SPREAD
     }
     for tag in PROXIMATES:
-        share = (columns[tag] / 100).clip(upper=0.999)
-        columns[tag] = share / (1 - share)
-    columns["WATER"] = data.value["WATER"].where(data.is_analysed["WATER"])
-    columns[DRY_MATTER] = dry.where(data.is_analysed["WATER"])
-    out = {}
-    for tag, column in columns.items():
-        usable = column[column > 0]
-        for kingdom in ("plant", "seed", "animal"):
-            gaps: list[float] = []
-            weights: list[float] = []
-            count = 0
-            for (of, _), ids in kinds.items():
-                found = np.log(usable.reindex(ids).dropna().to_numpy()) if of == kingdom else ()
-                pairs = [abs(a - b) for a, b in itertools.combinations(found, 2) if a != b]
-                if pairs:
-                    count += 1
-                    gaps += pairs
-                    weights += [min(len(found) - 1, 4) / len(pairs)] * len(pairs)
-            out[tag, kingdom] = (np.array(gaps), np.array(weights), count)
-    return out
+        share = (contents[tag] / 100).clip(upper=0.999)
+        contents[tag] = share / (1 - share)
+    return contents | {"WATER": value["WATER"], DRY_MATTER: dry}
+
+
+def _differences(
+    content: pd.Series[float], kinds: Sequence[Sequence[str]]
+) -> tuple[Array, Array, int]:
+    """Differences of ln(content) within kinds, their weights, and how many kinds have any.
+
+    Each kind counts by its records, but as five at most; two equal values are one value copied.
+    """
+    usable = content[content > 0]
+    gaps: list[float] = []
+    weights: list[float] = []
+    count = 0
+    for ids in kinds:
+        logs = np.log(usable.reindex(ids).dropna().to_numpy())
+        pairs = [abs(a - b) for a, b in itertools.combinations(logs, 2) if a != b]
+        if pairs:
+            count += 1
+            gaps += pairs
+            weights += [min(len(logs) - 1, 4) / len(pairs)] * len(pairs)
+    return np.array(gaps), np.array(weights), count
 
 
 def related_differences(data: Records) -> dict[str, float]:

@@ -36,7 +36,7 @@ from nutricheck.plan.models import Batch
 if TYPE_CHECKING:
     from nutricheck.table import Food
 
-__all__ = ["GROUPS", "Verification", "verify_drying"]
+__all__ = ["GROUPS", "Verification", "interval_scores", "report_text", "verify_drying"]
 
 Array = npt.NDArray[np.float64]
 
@@ -62,6 +62,8 @@ _SMALLEST_SHARE = 0.01  # published zeros enter the error as one percent kept
 _MENU_FOODS, _MENUS = 12, 200  # foods of a made-up menu; menus for each component
 _ALIKE = ("K", "PROCNT", "ASH")  # what drying leaves whole: tells whether two records are alike
 _ALIKE_WITHIN = 0.10
+_WIDTHS = np.arange(0.5, 2.05, 0.1)  # ranges half to twice as wide as ours
+_SCORES = {f"score_{width:.1f}": width for width in _WIDTHS}
 
 
 @dataclass(frozen=True)
@@ -82,7 +84,8 @@ class Verification:
         """Median error [%], share inside the range [%] and median width, all and found by analysis.
 
         ``width`` is high over low of the whole range; ``kept`` the width of the share kept, in
-        percentage points; ``kin`` the median difference of fresh kin [%].
+        percentage points; ``best_width`` how many times as wide as ours ranges would score best;
+        ``kin`` the median difference of fresh kin [%].
         """
         values = self.values.assign(kin=self.values["component"].map(self.kin))
         groups = values.groupby(by, sort=False, observed=True)
@@ -95,6 +98,7 @@ class Verification:
                 "inside": 100 * groups["is_inside"].mean(),
                 "width": np.exp(groups["log_width"].median()),
                 "kept": 100 * groups["kept_width"].median(),
+                "best_width": groups[list(_SCORES)].mean().idxmin(axis=1).map(_SCORES),
                 "kin": 100 * groups["kin"].median(),
                 "found": found.size(),
                 "found_error": 100 * np.expm1(found["log_error"].median()),
@@ -256,6 +260,7 @@ def _compare(
                 "kept_apparent": published / whole,
                 "log_error": abs(np.log(max(published / whole, _SMALLEST_SHARE) * whole / likely)),
                 "log_width": np.log(high / max(low, ALL_LOST * whole)),
+                **interval_scores(published, low, likely, high, ALL_LOST * whole),
                 "kept_width": steps.at[tag, "drying_high"] - steps.at[tag, "drying_low"],
                 "is_inside": (low <= published or (is_gone and low <= ALL_LOST * whole))
                 and published <= high,
@@ -265,6 +270,21 @@ def _compare(
             }
         )
     return rows, drawn
+
+
+def interval_scores(
+    published: float, low: float, likely: float, high: float, least: float
+) -> dict[str, float]:
+    """Scores, on the logarithm, of ranges narrower and wider than ours; less is better.
+
+    Gneiting T, Raftery AE. J Am Stat Assoc 102:359-378, 2007, equation 43: the width, and 2/0.1
+    times the distance of a value outside a 90 % range.
+    """
+    x, below, middle, above = np.log(np.maximum([published, low, likely, high], least))
+    below = middle - _WIDTHS * (middle - below)
+    above = middle + _WIDTHS * (above - middle)
+    outside = np.maximum(below - x, 0) + np.maximum(x - above, 0)
+    return dict(zip(_SCORES, above - below + 2 / 0.1 * outside, strict=True))
 
 
 def _preparation(words: str) -> dict[str, object]:
@@ -302,15 +322,17 @@ def report_text(title: str, verification: Verification, *, with_misses: bool = F
     ):
         summary = verification.summary(by)  # type: ignore[arg-type]
         lines.append(
-            f"{heading:<16}{'values':>7}{'error':>7}{'inside':>8}{'high/low':>9}{'kept':>6}{'kin':>7}"
-            f"{'found':>8}{'error':>7}{'inside':>8}{'alike':>8}{'error':>7}"
+            f"{heading:<16}{'values':>7}{'error':>7}{'inside':>8}{'high/low':>9}{'best':>5}"
+            f"{'kept':>6}{'kin':>6}"
+            f"{'found':>6}{'error':>7}{'inside':>8}{'alike':>7}{'error':>7}"
         )
         for name, row in summary.iterrows():
             lines.append(
                 f"{name!s:<16}{row['values']:>7.0f}{_percent(row['error'], 7)}"
-                f"{_percent(row['inside'], 8)}{row['width']:>9.1f}{row['kept']:>6.0f}"
-                f"{_percent(row['kin'], 7)}{row['found']:>8.0f}{_percent(row['found_error'], 7)}"
-                f"{_percent(row['found_inside'], 8)}{row['alike']:>8.0f}"
+                f"{_percent(row['inside'], 8)}{row['width']:>9.1f}{row['best_width']:>5.1f}"
+                f"{row['kept']:>6.0f}{_percent(row['kin'], 6)}"
+                f"{row['found']:>6.0f}{_percent(row['found_error'], 7)}"
+                f"{_percent(row['found_inside'], 8)}{row['alike']:>7.0f}"
                 f"{_percent(row['alike_error'], 7)}"
             )
         lines.append("")
@@ -343,6 +365,8 @@ inside    share of published values in our 5 to 95 % range; a printed zero count
           reaches down to 2 % kept
 high/low  median width of that range, its high end over its low end; a low end below 2 % kept
           counts as 2 %
+best      how many times as wide ranges would score best (interval score, Gneiting and Raftery
+          2007): 1 is right, less says that ours are wider than needed
 kept      median width of the share kept by drying alone, in percentage points
 kin       median difference between two fresh records of one kind of food: a floor for the error
 found     the same for values that were found by analysis in both records, none imputed

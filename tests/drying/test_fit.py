@@ -17,7 +17,7 @@ from data_builder.drying_fit import (
     records,
     study_evidence,
 )
-from data_builder.verify_drying import report_text, verify_drying
+from data_builder.verify_drying import interval_scores, report_text, verify_drying
 from nutricheck import evidence
 from nutricheck.errors import SourceError
 
@@ -141,11 +141,14 @@ def test_published_dried_records_lie_in_our_ranges(sr28, name):
     # Vitamin E: trials kept more than the records, mostly imputed; no trial is left out for it.
     some = summary.loc[summary["values"] >= 20, "inside"].drop("vitamin E")
     assert (some >= 65).all()
-    assert summary.loc["vitamin E", "inside"] >= 55
+    assert summary.loc["vitamin E", "inside"] >= 65
     for group in ("minerals", "protein", "fat", "fibre"):
         assert summary.loc[group, "error"] <= summary.loc[group, "kin"]
-    # A range of 0 to 100 % that always covers would be a failure.
+    # A range of 0 to 100 % that always covers would be a failure, and so would one that is wider
+    # than its records need.
     assert (summary["kept"] < 95).all()
+    wide = ["minerals", "fat", "vitamin C", "B vitamins", "carotenoids", "vitamin K"]
+    assert summary.loc[wide, "best_width"].between(0.85, 1.25).all()
     assert summary.loc["B vitamins", "kept"] < 55
     # Samples that are alike leave the method's own error.
     assert summary.loc["protein", "alike_error"] < 10
@@ -155,6 +158,17 @@ def test_published_dried_records_lie_in_our_ranges(sr28, name):
     assert (menus.loc[["minerals", "B vitamins"], "inside"] >= 80).all()
     lines = report_text("title", verification, with_misses=True).splitlines()
     assert max(map(len, lines)) <= 100
+
+
+def test_a_range_is_scored_by_its_width_and_by_its_misses():
+    """Gneiting and Raftery 2007, equation 43, by hand, of a range of 1 to e² about e."""
+    inside = interval_scores(np.e, 1.0, np.e, np.e**2, 0.01)
+    assert inside["score_1.0"] == pytest.approx(2)
+    assert inside["score_0.5"] == pytest.approx(1)
+    above = interval_scores(np.e**2.5, 1.0, np.e, np.e**2, 0.01)
+    assert above["score_1.0"] == pytest.approx(2 + 20 * 0.5)
+    assert above["score_1.5"] == pytest.approx(3)
+    assert above["score_2.0"] == pytest.approx(4)
 
 
 def test_a_pair_is_predicted_without_its_own_evidence(sr28):
