@@ -319,3 +319,32 @@ def test_upper_levels_count_all_of_synthetic_vitamin_e(reference, level, tablets
     assert row["upper_likely"] == pytest.approx(counted)
     assert row["status"] == coverage.ABOVE
     assert rows.loc[coverage.TRIP_MEAN, "TOCPHA"]["upper_likely"] == pytest.approx(counted)
+
+
+def test_salt_brings_its_chloride_as_an_ingredient_in_a_mix_and_on_a_batch():
+    """2 g of salt: 607 mg chloride a gram of NaCl by molar mass (IUPAC 2021); SR28's table salt
+    holds 38.8 % sodium, as 98.5 % NaCl does."""
+    lentils, salt = {"food": "Lentils, raw", "mass": "98 g"}, {"food": "02047", "mass": "2 g"}
+    cooked = {"kind": "cooked", "method": "boiled", "liquid": "kept", "salt": "2 g"}
+    batch = {"name": "soup", "dried_mass": "98 g"}
+    plans = [
+        {"mix": [{"name": "soup", "parts": [lentils, salt]}]},
+        {"batch": [{**batch, "ingredients": [lentils, salt]}]},
+        {"batch": [{**batch, "ingredients": [lentils], "preparation": cooked}]},
+    ]
+    given = []
+    for plan in plans:
+        data = {
+            "person": {"sex": "female", "age": 35, "mass": "60 kg", "height": "168 cm"},
+            "days": [{"name": "walk", "count": 1}],
+            "packed": [{"item": "soup", "mass": "98 g"}],
+            "portions": [{"item": "soup", "over": "1 day"}],
+            **plan,
+        }
+        rows = check(data, draws=0).coverage.set_index(["day", "component"])
+        given.append(rows.loc["walk", "CLD"])
+    mixed, cooked_in, salted = given
+    assert mixed["likely"] == pytest.approx(0.98 * 2 * 607 * 0.985, rel=0.001)
+    assert cooked_in["likely"] == pytest.approx(2 * 607 * 0.985, rel=0.001)
+    assert salted["likely"] == pytest.approx(2 * 607, rel=0.001)
+    assert mixed["known_share"] == cooked_in["known_share"] == pytest.approx(0.02)

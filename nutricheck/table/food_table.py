@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -39,6 +39,13 @@ FROM food LEFT JOIN food_group USING (group_code)
 _WITH_ID = """
 WHERE food_id = ?1 OR food = (SELECT food FROM alias WHERE alias = ?1)
 ORDER BY food_id = ?1 DESC
+"""
+# Table salt is sodium chloride: its chloride follows from its sodium where the table has none.
+# CROSS JOIN makes SQLite look for the food first, not through all amounts of sodium.
+_SALT = """
+SELECT food, value FROM food CROSS JOIN amount USING (food)
+WHERE description LIKE 'salt, table%'
+  AND component = (SELECT component FROM component WHERE tag = 'NA')
 """
 _MOST_BY_KEY = 1000  # foods above which one scan of the amounts beats looking them up
 _MEASURE = re.compile(r"(\d+\s+\d+/\d+|\d+/\d+|\d*[.,]?\d+)\s*(.+)")
@@ -195,7 +202,8 @@ class FoodTable:
         Returns
         -------
         DataFrame
-            Index ``food_id``, one float64 column per tag, NaN where unknown. [as in components]
+            Index ``food_id``, one float64 column per tag, NaN where unknown; the chloride of
+            table salt follows from its sodium. [as in components]
 
         Raises
         ------
@@ -221,7 +229,7 @@ class FoodTable:
         return self._blocks(("value", "standard_error"), list(food_ids), list(tags))
 
     def amounts(self, food_id: str) -> dict[str, float]:
-        """All known amounts of one food, by tag: ``composition`` without a DataFrame."""
+        """All amounts of one food that the table holds, by tag, without a DataFrame."""
         return dict(
             self._rows(
                 "SELECT tag, value FROM amount JOIN component USING (component) "
@@ -359,8 +367,25 @@ class FoodTable:
             + ("LEFT JOIN basis USING (basis) " if "analyses" in columns else "")
             + f"WHERE {where}"
         )
-        if not rows:
-            return blocks
+        if rows:
+            self._put(blocks, rows, known, row_of_each, column_of)
+        if "value" in columns and "CLD" in positions:
+            chloride = blocks[columns.index("value"), :, positions["CLD"]]
+            for key, amount in self._salt_chloride.items():
+                chloride[(np.array(keys) == key) & np.isnan(chloride)] = amount
+        return blocks
+
+    @staticmethod
+    def _put(
+        blocks: _Blocks,
+        rows: Sequence[tuple[Any, ...]],
+        known: npt.NDArray[np.int64],
+        row_of_each: npt.NDArray[np.intp],
+        column_of: Mapping[int, int],
+    ) -> None:
+        """Put the rows of the store (food, component, figures) where they belong."""
+        import numpy as np
+
         table = np.array(rows, dtype=float)
         food = table[:, 0].astype(np.int64)
         place = np.minimum(np.searchsorted(known, food), len(known) - 1)
@@ -368,15 +393,22 @@ class FoodTable:
         columns_by_key = np.zeros(max(column_of) + 1, dtype=np.int64)
         columns_by_key[list(column_of)] = list(column_of.values())
         column = columns_by_key[table[is_asked, 1].astype(np.int64)]
-        distinct = np.full((len(columns), len(known), len(tags)), np.nan)
+        distinct = np.full((len(blocks), len(known), blocks.shape[2]), np.nan)
         distinct[:, place[is_asked], column] = table[is_asked, 2:].T
         blocks[:] = distinct[:, row_of_each]
-        return blocks
 
     @cached_property
     def _named(self) -> dict[str, Food | None]:
         """What a name was found to be: a plan names a food in several places."""
         return {}
+
+    @cached_property
+    def _salt_chloride(self) -> dict[int, float]:
+        """Key of each table salt and its chloride. [mg per 100 g]"""
+        from nutricheck.compounds import atomic_weight
+
+        per_sodium = atomic_weight("CLD") / atomic_weight("NA")
+        return {food: sodium * per_sodium for food, sodium in self._rows(_SALT)}
 
     @cached_property
     def _components(self) -> list[tuple[int, str]]:

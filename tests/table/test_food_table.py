@@ -37,6 +37,16 @@ def test_composition_of_few_and_of_all_foods_agree(table):
     assert table.composition(few).equals(whole.loc[few])
 
 
+def test_chloride_of_table_salt_follows_from_its_sodium(table):
+    """Na 22.990, Cl 35.45: IUPAC (CIAAW) abridged standard atomic weights 2021; the sodium is
+    SR28's. Nothing else gets a chloride."""
+    frame = table.composition(["02047", "11124"], ["CLD", "VITC"])
+    assert frame.at["02047", "CLD"] == pytest.approx(38758 * 35.45 / 22.990)
+    assert math.isnan(frame.at["11124", "CLD"])
+    everything = table.composition(list(table.all_foods().index), ["CLD"])["CLD"]
+    assert list(everything.index[everything.notna()]) == ["02047"]
+
+
 def test_unknown_id(table):
     with pytest.raises(UnknownFoodError, match="99999"):
         table.composition(["11124", "99999"])
