@@ -14,6 +14,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
+import numpy as np
 import pandas as pd
 
 from nutricheck import compounds, evidence
@@ -54,6 +55,8 @@ _DAILY_VALUE_OF = {
 # Salt on a label is sodium × 2.5: Regulation (EU) 1169/2011, Annex I.
 _SODIUM_PER_SALT = 0.4
 # IOM 2011 (summary of the DRI, p. 1106); NIH supplement label database; EU 1169/2011 for kcal.
+# EU labels count vitamin A in ug RE: Directive 2002/46/EC, Annex I, as https://gesetze.legal gives
+# it; that 1 RE is 6 ug beta-carotene: IOM 2001 (vitamins A and K …), from memory.
 _UG_RETINOL_PER_IU = 0.3
 _UG_CAROTENE_PER_IU = 0.6
 _CAROTENE_PER_RAE = {"supplement": 2.0, "food": 12.0}
@@ -79,24 +82,27 @@ class _Span(NamedTuple):
     """Range of an amount per serving, in the component's unit."""
 
     low: float
+    likely: float
     high: float
 
-    @property
-    def likely(self) -> float:
-        """The middle: a label gives no reason to take one end for likelier."""
-        return (self.low + self.high) / 2
-
     def times(self, factor: float) -> _Span:
-        return _Span(self.low * factor, self.high * factor)
+        return _Span(*(value * factor for value in self))
 
 
 def _fixed(value: float) -> _Span:
-    return _Span(value, value)
+    return _Span(value, value, value)
+
+
+def _between(low: float, high: float) -> _Span:
+    """Likely is the middle: a label gives no reason to take one end for likelier."""
+    return _Span(low, (low + high) / 2, high)
 
 
 def _either(*spans: _Span) -> _Span:
-    """One or the other: from the lowest to the highest."""
-    return _Span(min(span.low for span in spans), max(span.high for span in spans))
+    """One or the other: from the lowest to the highest; those that are alike as they are."""
+    if len(set(spans)) == 1:
+        return spans[0]
+    return _between(min(span.low for span in spans), max(span.high for span in spans))
 
 
 @dataclass(frozen=True)
@@ -194,17 +200,13 @@ def label_composition(label: Label) -> LabelFood:
     _check_energy(reading)
     spans = {tag: reading.amounts.get(tag, _fixed(math.nan)) for tag in tags()}
     composition = pd.DataFrame.from_dict(
-        {tag: (span.low, span.likely, span.high) for tag, span in spans.items()},
+        spans,
         orient="index",
         columns=["low", "likely", "high"],
     )
     per_100g = 100 / label.serving_g
     inactive = {
-        tag: (
-            (span.low - spans[tag].low) * per_100g,
-            (span.likely - spans[tag].likely) * per_100g,
-            (span.high - spans[tag].high) * per_100g,
-        )
+        tag: _Span(*np.subtract(span, spans[tag]).tolist()).times(per_100g)
         for tag, span in reading.counted.items()
     }
     return LabelFood(
@@ -245,7 +247,7 @@ def _quantity(text: str) -> tuple[_Span, str]:
     """Number with its range and unit of an amount; "<1 g" is anything from 0 to 1 g."""
     amount = _LESS_THAN.sub("", text)
     number, unit = split_quantity(amount)
-    return _Span(number if amount == text else 0.0, number), unit.casefold()
+    return _fixed(number) if amount == text else _between(0.0, number), unit.casefold()
 
 
 @functools.cache
@@ -369,13 +371,14 @@ def _vitamin_a(reading: _Reading, stated: _Stated) -> None:
     source = "supplement" if reading.is_supplement else "food"
     per_rae = _CAROTENE_PER_RAE[source]
     reading.cite(_IOM)
+    is_re = equivalent == "re" or (reading.label.scheme == "EU NRV" and equivalent != "rae")
     if mass == "iu":
+        is_re = False
         retinol = span.times(_UG_RETINOL_PER_IU)
         carotene = span.times(_UG_CAROTENE_PER_IU)
         reading.put("VITA_IU", span)
     else:
         retinol = _in_unit(span, mass, "ug", tag)
-        is_re = equivalent == "re" or (reading.label.scheme == "EU NRV" and equivalent != "rae")
         carotene = retinol.times(_CAROTENE_PER_RE if is_re else per_rae)
     if is_retinol:
         reading.put("RETOL", retinol)
@@ -385,9 +388,20 @@ def _vitamin_a(reading: _Reading, stated: _Stated) -> None:
         reading.put("CARTB", carotene)
         reading.put("VITA_RAE", carotene.times(1 / per_rae))
     else:
-        reading.put("VITA_RAE", _either(retinol, carotene.times(1 / per_rae)))
+        either = _either(retinol, carotene.times(1 / per_rae))
         reading.put("RETOL", _either(_fixed(0.0), retinol))
-        if reading.is_added(name, "VITA_RAE", "VITA"):
+        if not reading.is_added(name, "VITA_RAE", "VITA"):
+            reading.put("VITA_RAE", either)
+        else:
+            # What is added is likeliest as much as the label counts: the count is retinol's, and
+            # carotene's differs only where it is made by another factor than that of RAE.
+            reading.put("VITA_RAE", either._replace(likely=retinol.likely))
+            if is_re:
+                reading.notes.append(
+                    "a label in ug RE counts 6 ug beta-carotene as 1 (Directive 2002/46/EC, Annex "
+                    f"I), RAE {per_rae:g} ug (IOM 2011): it is as much RAE if it is retinol, "
+                    f"{_CAROTENE_PER_RE / per_rae:g} times as much if it is carotene"
+                )
             reading.questions.append(
                 "Is the vitamin A retinol (retinyl acetate, palmitate) or beta-carotene? Only "
                 'retinol counts against the upper level (forms = { VITA = "retinol" })'

@@ -255,13 +255,14 @@ def _table_items(
 
 
 def _label_item(label: LabelFood, draws: int, seed: int) -> Item:
-    """A label's item; where the label is unclear, the draws are even between low and high."""
+    """A label's item; where it is unclear, half of the draws lie evenly on each side of likely."""
     frame = label.composition.reindex(_TAG_INDEX)
-    low, high = (frame[name].to_numpy(dtype=float) for name in ("low", "high"))
+    low, likely, high = (frame[name].to_numpy(dtype=float) for name in _ENDS)
     drawn = None
     if draws:
         stream = np.random.default_rng((seed, crc32(f"label {label.name}".encode())))
-        drawn = low + (high - low) * stream.random((draws, 1))
+        place = 2 * stream.random((draws, 1)) - 1
+        drawn = likely + np.where(place < 0, likely - low, high - likely) * place
     return _item(
         label.name,
         "label",

@@ -131,6 +131,25 @@ def test_vitamin_a_of_unknown_form_leaves_the_retinol_open():
     assert span(known, "RETOL") == pytest.approx((3000,) * 3) and known.questions == ()
 
 
+@pytest.mark.parametrize(
+    ("kind", "rae"), [("supplement", (800, 800, 2400)), ("drink mix", (400, 800, 800))]
+)
+def test_added_vitamin_a_in_retinol_equivalents_is_likely_what_the_label_counts(kind, rae):
+    """EU labels count RE: 800 are 800 ug retinol or 4800 ug carotene, which are 2400 ug RAE in a
+    supplement (2 ug to 1) and 400 in food (12 to 1; IOM 2011)."""
+    label = {"kind": kind, "fortified": ["VITA"] if kind == "drink mix" else []}
+    for changes in (
+        {"amounts": {"VITA": "100 %NRV"}, "scheme": "EU NRV"},
+        {"amounts": {"VITA": "800 ug RE"}},
+    ):
+        food = read(**label, **changes)
+        assert span(food, "VITA_RAE") == pytest.approx(rae)
+        assert span(food, "RETOL") == pytest.approx((0, 400, 800))
+        assert any("6 ug beta-carotene" in note for note in food.notes)
+    carotene = read({"VITA": "800 ug RE"}, **label, forms={"VITA": "beta-carotene"})
+    assert span(carotene, "VITA_RAE") == pytest.approx((rae[2] if rae[2] > 800 else rae[0],) * 3)
+
+
 def test_vitamin_e_of_unknown_form_is_a_range():
     food = read({"VITE": "100 IU"})
     assert span(food, "TOCPHA") == pytest.approx((45, 56, 67))
