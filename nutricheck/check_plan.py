@@ -25,7 +25,7 @@ from nutricheck.needs.sweat import own_sweat_factor
 from nutricheck.needs.water import sodium_cautions
 from nutricheck.plan.models import Plan
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells
-from nutricheck.supply import TRIPS, Supply, supply
+from nutricheck.supply import TRIPS, Supply, rehydration_litres, supply
 
 if TYPE_CHECKING:
     from nutricheck.table import FoodTable, TablePath
@@ -122,8 +122,15 @@ def check(
         raise told_in_cells(error, places) from None
     intake = menu.daily_intake(portions, items, plan.days, seed=seed)
     own_sweat = own_sweat_factor(plan.person, plan.days)
+    food_water = _food_water_l(items, intake)
     needs = {
-        day.name: day_needs(plan.person, day, chosen, own_sweat_factor=own_sweat)
+        day.name: day_needs(
+            plan.person,
+            day,
+            chosen,
+            own_sweat_factor=own_sweat,
+            food_water_l=float(food_water[day.name]),
+        )
         for day in plan.days
     }
     days = pd.DataFrame(
@@ -214,6 +221,19 @@ def _made(
     return batches, labels
 
 
+def _food_water_l(items: Mapping[str, menu.Item], intake: menu.Intake) -> pd.Series:
+    """Water of each day's food as eaten: its moisture, where known, and what soaks it. [L/day]"""
+    soaked = rehydration_litres(intake.grams, _rehydration(items)).set_index("day")["litres"]
+    rows = intake.table
+    moisture_g = rows[rows["component"] == "WATER"].set_index("day")["likely"].fillna(0.0)
+    return soaked + moisture_g / 1000
+
+
+def _rehydration(items: Mapping[str, menu.Item]) -> pd.Series:
+    """Water that makes each item ready. [g per 100 g]"""
+    return pd.Series({item.name: item.rehydration_water_g_per_100g for item in items.values()})
+
+
 def _supply(
     plan: Plan,
     items: Mapping[str, menu.Item],
@@ -235,10 +255,7 @@ def _supply(
     composition = pd.DataFrame(
         {item.name: item.per_100g["likely"] for item in items.values()}
     ).T.rename_axis("item")
-    rehydration = pd.Series(
-        {item.name: item.rehydration_water_g_per_100g for item in items.values()}
-    )
-    return supply(packed, intake.grams, composition, rehydration, days, targets)
+    return supply(packed, intake.grams, composition, _rehydration(items), days, targets)
 
 
 def _balance(

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-__all__ = ["FOLLOWED", "TRIPS", "Supply", "supply"]
+__all__ = ["FOLLOWED", "TRIPS", "Supply", "rehydration_litres", "supply"]
 
 TRIPS = ("longest", "shortest")
 #: Components whose last sufficient day is told.
@@ -102,7 +102,7 @@ def supply(
             ]
         ),
         pack=pd.concat([_pack(trip, length[trip], items) for trip in TRIPS], ignore_index=True),
-        rehydration=_rehydration(grams, rehydration),
+        rehydration=rehydration_litres(grams, rehydration),
     )
 
 
@@ -222,8 +222,8 @@ def _pack(trip: str, length: float, items: pd.DataFrame) -> pd.DataFrame:
     return pd.DataFrame({"trip": trip, "day": day, "food_g": left, "total_g": left + containers})
 
 
-def _rehydration(grams: pd.DataFrame, rehydration: pd.Series) -> pd.DataFrame:
-    """Water to make a day's dried food ready. [L/day]"""
+def rehydration_litres(grams: pd.DataFrame, rehydration: pd.Series) -> pd.DataFrame:
+    """Water to make a day's dried food ready: day, litres; arguments as of ``supply``. [L/day]"""
     per_g = rehydration.reindex(grams.columns).to_numpy(dtype=float) / 100
     litres = (grams.to_numpy() * np.nan_to_num(per_g)).sum(axis=1) / 1000
     return pd.DataFrame({"day": list(grams.index), "litres": litres})

@@ -52,7 +52,11 @@ class DayNeeds:
 
 
 def day_needs(
-    person: Person, day: DayType, reference: str = "DRI", own_sweat_factor: float = 1.0
+    person: Person,
+    day: DayType,
+    reference: str = "DRI",
+    own_sweat_factor: float = 1.0,
+    food_water_l: float | None = None,
 ) -> DayNeeds:
     """The needs of a person on a day of this type.
 
@@ -64,6 +68,8 @@ def day_needs(
     own_sweat_factor : float
         What the person's measured days say of the unmeasured ones,
         :func:`nutricheck.needs.sweat.own_sweat_factor`. [-]
+    food_water_l : float, optional
+        Water of the day's food, :func:`nutricheck.needs.water.water_need`. [L/day]
 
     Returns
     -------
@@ -84,7 +90,7 @@ def day_needs(
     """
     energy = energy_need(person, day)
     sweat = sweat_need(person, day, energy, own_sweat_factor)
-    water = water_need(person, day, sweat, reference)
+    water = water_need(person, day, sweat, reference, food_water_l)
     published = reference_intakes(person, reference, (energy.low, energy.likely, energy.high))
     rows = [
         _energy_target(energy),

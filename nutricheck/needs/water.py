@@ -17,7 +17,8 @@ __all__ = ["DAILY_CEILING_L", "HOURLY_CEILING_L", "WaterNeed", "sodium_cautions"
 HOURLY_CEILING_L = 1.42  # 48 US fl oz: NIOSH 2017-126; US Army
 DAILY_CEILING_L = 11.36  # 12 US qt: US Army (Kolka et al. 2003)
 _GUT_UPTAKE_L_H = 1.2  # MSD Manual Professional, heat illness
-# Of the total water AI, what comes with ordinary food: 2.7 - 2.2 and 3.7 - 3.0 L (IOM 2005).
+# Where the day's food is not known, what comes with ordinary food: of the total water AI,
+# 2.7 - 2.2 and 3.7 - 3.0 L (IOM 2005).
 _FOOD_WATER_L = {"female": 0.5, "male": 0.7}
 _LOSS_LIMIT = 0.02  # of body mass in a day: ACSM 2007, as quoted
 _MARGIN_L = 1.5  # healthy kidneys get rid of so much beside; common practice, no source
@@ -28,8 +29,8 @@ _EAH = "Exercise-associated hyponatraemia consensus 2015; Wilderness Medical Soc
 class WaterNeed:
     """Total water of a day from food and drink, low, likely and high. [L/day]
 
-    ``base_l`` is the published intake for ordinary life; ``drink`` what is left to drink after
-    food of ordinary moisture.
+    ``base_l`` is the published intake for ordinary life; ``drink_l`` what is left to drink beside
+    the water of the food.
     """
 
     low_l: float
@@ -44,7 +45,13 @@ class WaterNeed:
     warnings: tuple[str, ...]
 
 
-def water_need(person: Person, day: DayType, sweat: SweatNeed, reference: str = "DRI") -> WaterNeed:
+def water_need(
+    person: Person,
+    day: DayType,
+    sweat: SweatNeed,
+    reference: str = "DRI",
+    food_water_l: float | None = None,
+) -> WaterNeed:
     """Total water of the day: the published base plus the sweat of the moving hours.
 
     Parameters
@@ -54,6 +61,9 @@ def water_need(person: Person, day: DayType, sweat: SweatNeed, reference: str = 
     sweat : SweatNeed
     reference : {"DRI", "EFSA"}
         Whose adequate intake is the base.
+    food_water_l : float, optional
+        Water of the day's food, the water that soaks it included; left out: that of ordinary
+        food. [L/day]
 
     Returns
     -------
@@ -62,7 +72,7 @@ def water_need(person: Person, day: DayType, sweat: SweatNeed, reference: str = 
     """
     base, source = total_water(person, reference)
     low, likely, high = base + sweat.low_l, base + sweat.likely_l, base + sweat.high_l
-    food = _FOOD_WATER_L[person.sex]
+    food = _FOOD_WATER_L[person.sex] if food_water_l is None else food_water_l
     warnings = []
     if sweat.rate_l_h[1] > _GUT_UPTAKE_L_H:
         warnings.append(
@@ -75,7 +85,7 @@ def water_need(person: Person, day: DayType, sweat: SweatNeed, reference: str = 
             f"{DAILY_CEILING_L:.1f} L; shorten it"
         )
     if day.drink_l is not None:
-        warnings.extend(_drinking_warnings(day, sweat, base - food, person.mass_kg))
+        warnings.extend(_drinking_warnings(day, sweat, base, food, person.mass_kg))
     return WaterNeed(
         low_l=low,
         likely_l=likely,
@@ -91,12 +101,13 @@ def water_need(person: Person, day: DayType, sweat: SweatNeed, reference: str = 
 
 
 def _drinking_warnings(
-    day: DayType, sweat: SweatNeed, base_drink_l: float, mass_kg: float
+    day: DayType, sweat: SweatNeed, base_l: float, food_l: float, mass_kg: float
 ) -> list[str]:
     """What the planned drinking does to body water and blood sodium."""
     planned = day.drink_l or 0.0
-    most = base_drink_l + sweat.high_l + _MARGIN_L
-    missing = base_drink_l + sweat.likely_l - planned
+    most = base_l - food_l + sweat.high_l + _MARGIN_L
+    needed = base_l - food_l + sweat.likely_l
+    missing = needed - planned
     if planned > DAILY_CEILING_L:
         return [
             f"planned drinking of {planned:.1f} L is above the daily ceiling of "
@@ -104,15 +115,15 @@ def _drinking_warnings(
         ]
     if planned > most:
         return [
-            f"planned drinking of {planned:.1f} L is well above ordinary needs and the highest "
-            f"sweat estimate together ({most - _MARGIN_L:.1f} L): drinking beyond losses dilutes "
-            "blood sodium; drink to thirst"
+            f"planned drinking of {planned:.1f} L is, with {food_l:.1f} L in the food, well above "
+            f"ordinary needs and the highest sweat estimate together ({base_l + sweat.high_l:.1f} "
+            "L): drinking beyond losses dilutes blood sodium; drink to thirst"
         ]
     if missing > _LOSS_LIMIT * mass_kg:
         return [
             f"planned drinking of {planned:.1f} L leaves about {missing:.1f} L missing, more than "
-            f"2 % of body mass; the day asks for about {base_drink_l + sweat.likely_l:.1f} L of "
-            "drink"
+            f"2 % of body mass; the day asks for about {needed:.1f} L of drink beside the "
+            f"{food_l:.1f} L in the food"
         ]
     return []
 

@@ -145,6 +145,24 @@ def test_warnings_on_drinking_go_both_ways(changes, words):
     assert any(words in text for text in water(day(**changes)).warnings)
 
 
+def test_planned_drinking_is_judged_beside_the_water_of_the_days_own_food():
+    """Base 2.7 L (IOM 2005, women) and 6.3 L sweat: 9.0 L, of which the food brings its own."""
+    hot = day(sweat_rate="0.9 L/h", drink="6.5 L")
+    need = sweat(hot)
+
+    def found(litres):
+        return water_need(WALKER, hot, need, food_water_l=litres)
+
+    assert found(1.6).drink_l[1] == pytest.approx(9.0 - 1.6)
+    assert found(1.6).warnings == ()
+    (missing,) = found(0.2).warnings
+    assert "2.3 L missing" in missing and "8.8 L of drink beside the 0.2 L in the food" in missing
+    cool = day(sweat_rate="0.3 L/h", drink="6 L")
+    assert water_need(WALKER, cool, sweat(cool), food_water_l=0.3).warnings == ()
+    (much,) = water_need(WALKER, cool, sweat(cool), food_water_l=2.5).warnings
+    assert "with 2.5 L in the food" in much and "dilutes blood sodium" in much
+
+
 @pytest.mark.parametrize("drink", ["5.2 L", "6.5 L", "8 L"])
 def test_sensible_drinking_is_quiet(drink):
     assert water(day(sweat_rate="0.6 L/h", drink=drink)).warnings == ()
