@@ -132,11 +132,12 @@ def test_robust_additions_are_covered_not_just_likely(result):
     assert len(published) == 12  # of eight on two days, energy and the sweat's are for planning
     assert set(published["status"]) == {COVERED}
     # The low end was foretold by adding independent errors; the check draws them. Where one widely
-    # spread item dominates (iron of sesame), a sum of log-normals is foretold somewhat too low.
+    # spread item dominates (iron of sesame, vitamin E of nuts), a sum of log-normals is foretold
+    # somewhat too low.
     low = after.set_index(["day", "component"])["low"]
     foretold = proposal.gaps.set_index(["day", "component"])["after_low"].reindex(low.index)
     assert (foretold < 1.03 * low).all()
-    assert foretold.to_numpy() == pytest.approx(low.to_numpy(), rel=0.12)
+    assert foretold.to_numpy() == pytest.approx(low.to_numpy(), rel=0.15)
     # Sodium is met by the likely amount alone, for more is not safer.
     sodium = after[after["component"] == "NA"]
     assert (sodium["ratio"] >= 1).all()
@@ -208,6 +209,47 @@ def test_target_out_of_reach_is_told_and_not_pursued(result):
     assert set(missed["reason"]) == {"no allowed amount"}
     assert (missed["most_share"] < 1).all()
     assert any("Vitamin D" in words and "supplement" in words for words in proposal.words)
+
+
+def capsule(**amounts):
+    """A plan with one capsule a day that holds so much."""
+    asked = plan()
+    asked["label"] = [
+        {
+            "name": "capsule",
+            "kind": "supplement",
+            "serving": "1 g",
+            "amounts": amounts,
+            "states": dict.fromkeys(set(amounts) & {"MG"}, "element"),
+        }
+    ]
+    asked["packed"] = [*asked["packed"], {"item": "capsule", "mass": "10 g", "piece": "1 g"}]
+    asked["portions"] = [*asked["portions"], {"item": "capsule", "amount": "1 piece"}]
+    return asked
+
+
+def test_the_supplement_that_is_named_meets_the_target(result):
+    """What food cannot bring of vitamin D is told; taken as told, a check finds no gap."""
+    asked = additions(result, sources=("packed",), only=("VITD",))
+    missing = asked.not_kept["supplement"].max()
+    assert asked.not_kept["reached"].min() + missing == pytest.approx(15)  # IOM 2011: 15 µg
+    assert any(f"holds {missing:.1f} " in words for words in asked.words)
+    taken = check(capsule(VITD=f"{missing + 0.05:.1f} ug"), draws=0).coverage
+    assert (taken.loc[taken["component"] == "VITD", "ratio"] >= 1).all()
+
+
+def test_no_supplement_is_named_beyond_the_upper_level(result):
+    """IOM 1997: 350 mg of magnesium from supplements; a man on a spoon of lentils lacks more.
+
+    Of potassium none is named at all.
+    """
+    options = {"sources": ("packed",), "only": ("MG", "K"), "daily_ceiling_g": 1}
+    man = {"sex": "male", "age": 34, "mass": "80 kg", "height": "180 cm"}
+    spoon = [{"item": "lentils, cooked", "amount": "1 tbsp"}]
+    hungry = check(plan(person=man, portions=spoon), draws=0)
+    for checked, is_named in ((result, True), (hungry, False)):
+        missed = additions(checked, **options).not_kept.groupby("component")["supplement"]
+        assert missed.count().to_dict() == {"MG": 2 * is_named, "K": 0}
 
 
 def test_what_nothing_is_known_of_is_not_searched_for(proposal):
@@ -303,19 +345,7 @@ def test_sodium_level_for_ordinary_life_takes_the_days_sweat_on_top(result):
 
 def test_upper_levels_for_supplements_do_not_hold_food_back():
     """Capsules pass magnesium's 350 mg (IOM 1997: supplements only); food may bring more still."""
-    asked = plan()
-    asked["label"] = [
-        {
-            "name": "capsule",
-            "kind": "supplement",
-            "serving": "1 g",
-            "amounts": {"MG": "400 mg"},
-            "states": {"MG": "element"},
-        }
-    ]
-    asked["packed"] = [*asked["packed"], {"item": "capsule", "mass": "10 g", "piece": "1 g"}]
-    asked["portions"] = [*asked["portions"], {"item": "capsule", "amount": "1 piece"}]
-    result = check(asked)
+    result = check(capsule(MG="400 mg"))
     assert set(bounds(result, "MG")["tag"]) == {"supplemental MG"}
     proposal = additions(result, sources=LIST)
     assert "capsule" not in set(proposal.candidates.items.index)

@@ -26,6 +26,13 @@ __all__ = ["Proposal", "additions"]
 #: New items where nobody says how many: more bags than these weigh more than they save; ours.
 MOST_NEW_ITEMS = 8
 
+#: Components of which the search says what a supplement would have to hold: ours. Of vitamin A,
+#: iron, potassium and others too much does harm soon, or their need is a doctor's to judge.
+SUPPLEMENTS = (
+    *("VITC", "VITD", "TOCPHA", "THIA", "RIBF", "NIAEQ", "PANTAC", "VITB6A", "BIOT", "FOLDFE"),
+    *("VITB12", "CA", "MG", "ZN", "ID"),
+)
+
 
 @dataclass(frozen=True)
 class Proposal:
@@ -49,8 +56,9 @@ class Proposal:
         ratio_after, is_searched, state ("covered before", "closed", "narrowed", "open").
     not_kept : DataFrame
         day, component, name, unit, side, kind, bound, reached, share (of the bound), most_share
-        (with all that may be added, at its daily ceiling), reason, with (the limits it conflicts
-        with, in words), text (the limit in words).
+        (with all that may be added, at its daily ceiling), supplement (what one would have to hold
+        to meet it, NaN where none is named), reason, with (the limits it conflicts with, in words),
+        text (the limit in words).
     prices : DataFrame
         day, component, name, side, kind, bound, unit, cost_per_percent (of the trip, in the
         objective's unit), a_day (the same on one such day); dearest first.
@@ -296,6 +304,7 @@ def _not_kept(limits: Limits, answer: Answer) -> pd.DataFrame:
                 "reached": given_up["reached"],
                 "share": given_up["reached"] / limit["bound"] if limit["bound"] else np.nan,
                 "most_share": given_up["most"] / limit["bound"] if limit["bound"] else np.nan,
+                "supplement": _supplement(limits, limit, float(given_up["reached"])),
                 "reason": given_up["reason"],
                 "with": "; ".join(
                     limit_words(limits.table.loc[other]) for other in given_up["with_limits"]
@@ -304,8 +313,29 @@ def _not_kept(limits: Limits, answer: Answer) -> pd.DataFrame:
             }
         )
     columns = ["day", "component", "name", "unit", "side", "kind", "bound", "reached", "share"]
-    columns += ["most_share", "reason", "with", "text"]
+    columns += ["most_share", "supplement", "reason", "with", "text"]
     return pd.DataFrame(rows, columns=columns)
+
+
+def _supplement(limits: Limits, limit: pd.Series, reached: float) -> float:
+    """What a supplement must hold to meet a target that food does not meet; NaN: none is named.
+
+    None is where it would pass what the upper level leaves for supplements.
+    """
+    tag, missing = str(limit["component"]), float(limit["bound"]) - reached
+    if limit["side"] != AT_LEAST or tag not in SUPPLEMENTS:
+        return np.nan
+    table = limits.table
+    uppers = table[(table["component"] == tag) & (table["side"] == AT_MOST) & table["is_firm"]]
+    uppers = uppers[uppers["day"] == limit["day"]]
+    taken = [
+        reached if counted == tag else float(limits.base.at[limit["day"], counted])
+        for counted in uppers["tag"]
+    ]
+    fits = all(
+        amount + missing <= bound for amount, bound in zip(taken, uppers["bound"], strict=True)
+    )
+    return missing if fits else np.nan
 
 
 def _prices(limits: Limits, answer: Answer) -> pd.DataFrame:

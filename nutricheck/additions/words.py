@@ -51,6 +51,11 @@ def proposal_words(proposal: Proposal, result: Result) -> list[str]:
     if proposal.not_searched:
         names = ", ".join(BY_TAG[tag].name for tag in proposal.not_searched)
         words.append(f"Not searched for, as too little is known of them: {names}.")
+    if (proposal.not_kept["supplement"] > 0).any():
+        words.append(
+            "Ask a doctor or pharmacist before taking a supplement if you are pregnant, ill or on "
+            "medicines."
+        )
     if "kidney" in result.plan.person.conditions:
         words.append(
             "Potassium and magnesium are not filled up: with kidney disease their targets do not "
@@ -104,8 +109,8 @@ def _first_words(proposal: Proposal) -> list[str]:
     )
     end = "the low end of the range" if proposal.is_robust else "the likely amount"
     missed = (proposal.not_kept["side"] == AT_LEAST) & (proposal.not_kept["kind"] != SHARES)
-    met = f"Then {end} meets every {'other ' * bool(missed.any())}target that is looked at."
-    words = [amount, met]
+    met = f"{end} meets every {'other ' * bool(missed.any())}target that is looked at."
+    words = [amount, f"Then {met}" if parts else f"{met[0].upper()}{met[1:]}"]
     if proposal.status == "best found":
         words.append(f"It is proven to within {proposal.gap * 100:.1f} % of the least possible.")
     return words
@@ -143,11 +148,15 @@ def _not_kept_words(proposal: Proposal) -> list[str]:
                 f"{_span(rows['most_share'])}"
             )
             if first["component"] != "ENERC_KCAL":
-                why += ", so it is not pursued; it needs another food or a supplement"
+                why += ", so it is not pursued"
         elif first["reason"] == "other limits":
             why = f"it cannot go together with {first['with']}"
         else:
             why = _REASONS[str(first["reason"])]
+        supplement = float(rows["supplement"].max(skipna=False))
+        if supplement > 0:
+            much = _amount(supplement, str(first["component"]))
+            why += f". A supplement that holds {much} a day would meet it"
         words.append(f"{what[0].upper()}{what[1:]}: {why}.")
     return words
 
