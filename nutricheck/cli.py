@@ -18,6 +18,7 @@ import typer
 
 from nutricheck.defaults import DRAWS, SEED
 from nutricheck.errors import NutricheckError
+from nutricheck.symbols import TERMINAL_ERRORS
 
 if TYPE_CHECKING:
     from nutricheck.additions import Proposal, Reduction
@@ -484,10 +485,10 @@ def run(commands: typer.Typer) -> None:
 
 
 def _write_any_character() -> None:
-    """Files and pipes get UTF-8; a terminal of another encoding shows ? for what it lacks."""
+    """Files and pipes get UTF-8; a terminal of another encoding shows ? or u for what it lacks."""
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, io.TextIOWrapper) and stream.encoding.lower() != "utf-8":
             if stream.isatty():
-                stream.reconfigure(errors="replace")
+                stream.reconfigure(errors=TERMINAL_ERRORS)
             else:
                 stream.reconfigure(encoding="utf-8", errors=stream.errors)

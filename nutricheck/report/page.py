@@ -11,12 +11,13 @@ import base64
 import functools
 import hashlib
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.report.files import write_whole
 from nutricheck.report.page_data import page_data, script_json
 from nutricheck.report.page_view import page_view, source_numbers, summary_view
+from nutricheck.symbols import with_symbols
 
 if TYPE_CHECKING:
     import jinja2
@@ -94,9 +95,15 @@ def _templates() -> jinja2.Environment:
         loader=jinja2.FileSystemLoader(_TEMPLATES),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
+        finalize=_shown,
         trim_blocks=True,
         lstrip_blocks=True,
     )
+
+
+def _shown(value: Any) -> Any:
+    """What a template puts in: units by their symbols, and text that is safe stays marked so."""
+    return type(value)(with_symbols(value)) if isinstance(value, str) else value
 
 
 def _safe(text: str) -> Markup:

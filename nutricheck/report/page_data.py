@@ -43,8 +43,14 @@ def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
             for row in result.coverage.rename(columns={"name": "name_"}).itertuples()
         },
         "days": [
-            {"name": row.day, "longest": int(row.longest), "shortest": int(row.shortest)}
+            {
+                "name": row.day,
+                "longest": int(row.longest),
+                "shortest": int(row.shortest),
+                "water": [water.low_l, water.likely_l, water.high_l],
+            }
             for row in result.days.itertuples()
+            for water in [result.needs[row.day].water]
         ],
         "items": _items(result),
         "containers": float(result.supply.items["container_mass_g"].sum()),

@@ -13,6 +13,8 @@ from typing import IO, Literal, NamedTuple
 
 from rich.cells import cell_len, chop_cells
 
+from nutricheck.symbols import with_symbols
+
 __all__ = ["WIDTH", "Screen", "Styled", "text_table"]
 
 #: Widest line of any report. [character]
@@ -45,8 +47,8 @@ def text_table(
 
     ``columns`` are (heading, side). A row shorter than the columns is a heading of its own.
     """
-    grid = [[cell if isinstance(cell, Styled) else Styled(cell) for cell in row] for row in rows]
-    heading = [Styled(head, "bold") for head, _ in columns]
+    grid = [[_styled(cell) for cell in row] for row in rows]
+    heading = [_styled(Styled(head, "bold")) for head, _ in columns]
     widths = _widths([side for _, side in columns], [heading, *grid], width)
     lines = _row_lines(heading, columns, widths, colour)
     lines.append("─" * (sum(widths) + len(_GAP) * (len(widths) - 1)))
@@ -56,6 +58,11 @@ def text_table(
         else:
             lines += _row_lines(row, columns, widths, colour)
     return lines
+
+
+def _styled(cell: Cell) -> Styled:
+    text, style = cell if isinstance(cell, Styled) else Styled(cell)
+    return Styled(with_symbols(text), style)
 
 
 def _widths(sides: Sequence[str], rows: Sequence[Sequence[Styled]], width: int) -> list[int]:
@@ -127,11 +134,11 @@ class Screen:
 
     def line(self, text: str = "", style: Style = "", mark: Cell = "") -> None:
         """A paragraph, wrapped; ``mark`` stands before it and the lines hang behind it."""
-        own = mark if isinstance(mark, Styled) else Styled(mark)
+        own = _styled(mark)
         indent = " " * (cell_len(own.text) + 1) if own.text else ""
         lines = [
             indent + _paint(part, style, self.colour)
-            for part in _wrapped(text, self.width - len(indent))
+            for part in _wrapped(with_symbols(text), self.width - len(indent))
         ]
         if own.text:
             lines[0] = _paint(own.text, own.style, self.colour) + " " + lines[0][len(indent) :]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -85,12 +86,15 @@ def test_encoding_and_time_zone(variables, usual):
         assert done.stdout == expected
 
 
-def test_terminal_of_another_encoding(tmp_path):
-    """A terminal gets its own encoding, with ? for what that lacks."""
+@pytest.mark.parametrize(
+    ("encoding", "carried", "unit"), [("latin-1", "°C", "µg"), ("ascii", "?C", "ug")]
+)
+def test_terminal_of_another_encoding(encoding, carried, unit):
+    """A terminal gets its own encoding, with ? for what that lacks, and ug for µg."""
     pty = pytest.importorskip("pty", reason="no pseudo-terminals here")
     parent, child = pty.openpty()
-    line = [sys.executable, "-m", "nutricheck", "check", str(PLAN), "--draws", "20"]
-    environment = os.environ | {"PYTHONIOENCODING": "latin-1", "COLUMNS": "80"}
+    line = [sys.executable, "-m", "nutricheck", "check", str(PLAN), "--draws", "20", "--all"]
+    environment = os.environ | {"PYTHONIOENCODING": encoding, "COLUMNS": "80"}
     with subprocess.Popen(
         line, cwd=ROOT, env=environment, stdout=child, stderr=subprocess.PIPE
     ) as process:
@@ -107,7 +111,8 @@ def test_terminal_of_another_encoding(tmp_path):
         os.close(parent)
         assert process.stderr.read() == b""
     assert process.returncode == 0
-    assert "°C".encode("latin-1") in shown and b"\xe2\x89\xa5" not in shown
+    assert carried.encode(encoding) in shown and b"\xe2\x89\xa5" not in shown
+    assert re.search(rf"\b{unit}\b", shown.decode(encoding))
 
 
 def test_line_ends_of_windows_and_byte_order_mark(tmp_path, usual):

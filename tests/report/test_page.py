@@ -22,6 +22,7 @@ from nutricheck.report import words
 from nutricheck.report.page import page_html, summary_html, write_page
 from nutricheck.report.page_data import page_data, script_json
 from nutricheck.report.page_view import source_numbers
+from nutricheck.symbols import with_symbols
 from tests.report.plans import HOSTILE, SAMPLES, checked, hostile_plan
 
 VOID = {"meta", "link", "input", "br", "hr", "img"}
@@ -241,7 +242,7 @@ def test_additions_are_a_section_that_says_what_was_found():
     told = [*proposal.words, *reduced.words, *(own.text for own in proposal.cautions)]
     told += [*proposal.items["item"], *proposal.portions["text"], *reduced.items["reason"]]
     assert len(proposal.items) > 0
-    assert all(words in text for words in told)
+    assert all(with_symbols(words) in text for words in told)
     assert len(page.encode()) <= 400_000
 
 

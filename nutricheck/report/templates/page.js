@@ -192,6 +192,13 @@
     for (const element of all("[data-soak]")) {
       element.textContent = amount(result.soak[element.dataset.soak], 1);
     }
+    for (const element of all("[data-drink]")) {
+      const day = element.dataset.drink;
+      const moisture = result.days[day][data.tags.indexOf("WATER")].likely || 0;
+      const food = result.soak[day] + moisture / 1000;
+      const [low, likely, high] = data.days[day].water.map((litres) => amount(litres - food, 1));
+      element.textContent = `${likely} L ${inBrackets(between(low, high))}`.trim();
+    }
   };
 
   /* The end of the line of days: as it was, or later for a trip that would not fit on it. */

@@ -21,6 +21,7 @@ from xml.sax.saxutils import escape
 
 from nutricheck import coverage
 from nutricheck.report.workbook.cells import ROW, Chart, Formula, Series, Sheet, Value, letter
+from nutricheck.symbols import with_symbols
 
 if TYPE_CHECKING:
     from openpyxl import Workbook
@@ -162,7 +163,7 @@ _digits = float.__repr__
 
 
 def _text(value: str) -> str:
-    return escape(_NOT_XML.sub("\ufffd", value[:_LONGEST_TEXT]))
+    return escape(_NOT_XML.sub("\ufffd", with_symbols(value)[:_LONGEST_TEXT]))
 
 
 # ---------------------------------------------------------------- styles
@@ -290,7 +291,9 @@ def _set_up(page: Worksheet, sheet: Sheet) -> None:
     if sheet.filtered:
         page.auto_filter.ref = sheet.filtered
     for (row, column), text in sheet.notes.items():
-        note = Comment(text, "nutricheck", height=30 + 18 * (1 + len(text) // 38), width=300)
+        note = Comment(
+            with_symbols(text), "nutricheck", height=30 + 18 * (1 + len(text) // 38), width=300
+        )
         page.cell(row, column).comment = note
     _print_set_up(page, sheet)
     _conditional_formats(page, sheet)
