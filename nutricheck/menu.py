@@ -404,8 +404,8 @@ def portion_grams(
         if item.food_id is not None:
             return table.measure_g(item.food_id, amount), "measure"
         raise UnitError(
-            f"portion of {packed.item!r}: {amount!r} is not a mass, spoon or piece; write "
-            'such as "40 g", or "2 tsp" with tsp = "3.1 g" on the packed item'
+            f'{amount!r} is not a mass, spoon or piece; write such as "40 g", or "2 tsp" or '
+            '"2 pieces" and give the packed item tsp (a level teaspoon) or piece, such as "3.1 g"'
         ) from None
 
 

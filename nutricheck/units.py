@@ -263,7 +263,14 @@ def _line(given: str, unit: str) -> tuple[float, float]:
     try:
         zero, one = (registry().Quantity(x, spelled).to(unit).magnitude for x in (0.0, 1.0))
     except pint.DimensionalityError:
-        raise UnitError(f"{shorten(given)} does not convert to {unit}") from None
+        wanted = WRITTEN_UNITS.get(unit, (unit,))[0]
+        hint = ""
+        if given.lower() in SPOONS:
+            hint = (
+                ": it is a measure of volume; weigh it, or take the grams that `nutricheck food` "
+            )
+            hint += "shows for it"
+        raise UnitError(f"{shorten(given)} does not convert to {wanted}{hint}") from None
     except Exception:  # pint's parser raises many kinds on odd text
         raise UnitError(f"{shorten(given)} is not a unit known here") from None
     return float(one - zero), float(zero)

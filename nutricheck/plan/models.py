@@ -76,7 +76,7 @@ class Quantity:
             number = parse(value, self.unit)
         except UnitError as error:
             raise ValueError(f"{error}; {wanted}") from None
-        span = f"{self.low:g} to {self.high:g} {self.unit}"
+        span = f"{self.low:g} to {self.high:g} {self.units[0]}"
         if number < 0 <= self.low:
             raise ValueError(f"{shorten(value)} is negative; expected {span}")
         if not self.low <= number <= self.high:

@@ -33,6 +33,7 @@ __all__ = [
     "read_placed_plan",
     "read_plan",
     "told_in_cells",
+    "unknown_component",
     "unknown_name",
 ]
 
@@ -126,7 +127,7 @@ def _toml(text: str, source: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise PlanError(source, [_toml_fault(error)]) from None
+        raise PlanError(source, [_toml_fault(error, text)]) from None
     except RecursionError:
         raise PlanError(source, [Fault("", "brackets are nested too deeply for a plan")]) from None
     except ValueError:  # Python reads no whole number of more than 4300 digits
@@ -203,13 +204,21 @@ def _text(path: Path) -> str:
         ) from None
 
 
-def _toml_fault(error: tomllib.TOMLDecodeError) -> Fault:
+def _toml_fault(error: tomllib.TOMLDecodeError, text: str) -> Fault:
     match = re.search(r"^(?P<what>.*?) \(at (?P<where>.*)\)$", str(error), re.DOTALL)
     what, where = (match["what"], match["where"]) if match else (str(error), "")
     place = where.replace(", column", " column") if where.startswith("line") else where
-    hint = 'text needs quotes, as in mass = "500 g"; each entry begins with its [[section]]'
+    at = re.match(r"line (\d+)", where)
+    line = text.split("\n")[int(at[1]) - 1].strip() if at else ""
+    hint = (
+        'text needs straight quotes, as in mass = "500 g"; a field\'s name has _ for a space; '
+        "each entry begins with its [[section]]"
+    )
     return Fault(
-        place, f"cannot be read as TOML: {shorten(what).strip(chr(39))}. Likely fix: {hint}"
+        place,
+        f"cannot be read as TOML: {' '.join(what.split())[:120]}"
+        + (f", in {shorten(line)}" if line else "")
+        + f". Likely fix: {hint}",
     )
 
 
@@ -273,8 +282,6 @@ _EXPECTED = {
     "bool_type": "expected true or false",
     "bool_parsing": "expected true or false",
     "string_type": "expected text",
-    "model_type": "expected a section with fields of its own",
-    "model_attributes_type": "expected a section with fields of its own",
     "dict_type": "expected a section with fields of its own",
     "literal_error": "expected {expected}",
     "greater_than_equal": "expected at least {ge}",
@@ -284,17 +291,26 @@ _EXPECTED = {
 }
 
 
+#: Names that people give a field, where another is more like it.
+_MEANT = {"weight": "mass", "walking": "moving"}
+
+
 def _message(item: Any) -> str:
     """What pydantic found, in plain words."""
     kind, found, location = item["type"], item.get("input"), item["loc"]
     if kind == "missing":
         return "is missing"
     if kind == "extra_forbidden":
-        near = close_names(str(location[-1]), _keys(location[:-1]))
+        known = _keys(location[:-1])
+        meant = _MEANT.get(str(location[-1]))
+        near = [meant] if meant in known else close_names(str(location[-1]), known)
         hint = f"did you mean {' or '.join(near)}?" if near else "is it misspelt?"
         return f"is not a field known here; {hint}"
     if kind == "value_error":
         return str(item["ctx"]["error"])
+    if kind in {"model_type", "model_attributes_type"}:
+        fields = ", ".join(f"{key} = …" for key in _keys(location)[:3])
+        return f"found {shorten(found)}; expected fields of its own, as in {{ {fields} }}"
     if kind in {"tuple_type", "list_type"}:
         section = location[-1]
         shape = f'such as ["{found}"]' if isinstance(found, str) and len(found) < 80 else ""
@@ -447,15 +463,16 @@ def _portion_faults(
             details.setdefault(entry["item"].strip().casefold(), entry)
     for i, entry in _entries(data, "portions"):
         item, amount = entry.get("item"), entry.get("amount")
-        if isinstance(item, str) and item.strip().casefold() not in packed:
+        # where nothing at all is packed, or no day given, that alone is told
+        if isinstance(item, str) and packed and item.strip().casefold() not in packed:
             yield (
                 ("portions", i, "item"),
                 unknown_name(item, packed.values(), "packed items")
-                + "; a portion needs a [[packed]] entry",
+                + "; what is eaten must be packed",
             )
         wanted = entry.get("days", [])
         for name in wanted if isinstance(wanted, list) else []:
-            if isinstance(name, str) and name.strip().casefold() not in days:
+            if isinstance(name, str) and days and name.strip().casefold() not in days:
                 yield (
                     ("portions", i, "days"),
                     unknown_name(name, days.values(), "day types"),
@@ -481,12 +498,13 @@ def _amount_fault(amount: str, packed: Mapping[str, Any] | None) -> str | None:
         return None
     if unit.lower() in SPOONS and packed.get("tsp") is None and packed.get("food") is None:
         return (
-            f"{shorten(amount)} needs the weighed mass of a teaspoon: "
-            'add tsp = "3.1 g" to the packed item'
+            f"{shorten(amount)} needs the weighed mass of a level teaspoon, a third of a "
+            'tablespoon\'s: give the packed item tsp, such as "3.1 g"'
         )
     if unit.lower() in PIECES and packed.get("piece") is None:
         return (
-            f'{shorten(amount)} needs the mass of a piece: add piece = "0.9 g" to the packed item'
+            f"{shorten(amount)} needs the mass of a piece: "
+            'give the packed item piece, such as "0.9 g"'
         )
     return None
 
@@ -507,8 +525,7 @@ def _label_faults(i: int, entry: Mapping[str, Any]) -> Iterator[tuple[tuple[str 
     ]
     for location, tag in (*named, *listed):
         if tag not in components.BY_TAG and tag not in components.LABEL_ONLY:
-            known = [*components.BY_TAG, *components.LABEL_ONLY]
-            yield location, unknown_name(tag, known, "tagnames")
+            yield location, unknown_component(tag)
         elif tag not in given:
             yield location, f"{tag} has no entry in amounts"
     if (
@@ -533,11 +550,23 @@ def unknown_name(name: str, known: Any, what: str = "batches, labels and mixes")
     return text + (f" ({shown}{', …' if len(known) > 5 else ''})" if shown else " (there are none)")
 
 
-def close_names(name: str, known: list[str]) -> list[str]:
-    """Up to three of the known names that are most like this one."""
-    from rapidfuzz import process
+def unknown_component(name: str) -> str:
+    """What to say of a component that is no tagname: "magnesium" is MG."""
+    names = {**{tag: one.name for tag, one in components.BY_TAG.items()}, **components.LABEL_ONLY}
+    plain = re.sub(r"\(.*", "", name).strip().casefold()
+    meant = [tag for tag, word in names.items() if plain in {tag.casefold(), word.casefold()}]
+    if meant:
+        return f"{shorten(name)} is not among the tagnames; did you mean {shorten(meant[0])}?"
+    return unknown_name(name, names, "tagnames")
 
-    return [match[0] for match in process.extract(name, known, limit=3, score_cutoff=60)]
+
+def close_names(name: str, known: list[str]) -> list[str]:
+    """Up to three of the known names that are most like this one, letter case aside."""
+    from rapidfuzz import process, utils
+
+    # under 70 short names are "found" inside long ones: "rice" in "strawberries"
+    close = process.extract(name, known, processor=utils.default_process, limit=3, score_cutoff=70)
+    return [match[0] for match in close]
 
 
 # ---------------------------------------------------------------- foods

@@ -28,12 +28,14 @@ from nutricheck.plan.form import (
     Field,
     Sheet,
 )
-from nutricheck.plan.read import unknown_name
+from nutricheck.plan.read import unknown_component, unknown_name
 from nutricheck.units import number_text, split_quantity
 
 __all__ = ["WorkbookPlan", "read_workbook"]
 
 _HEADING_WITHIN_ROWS = 30
+#: A sheet of the report that no plan has.
+_OF_A_REPORT = "reference intakes"
 
 Location = tuple[str | int, ...]
 
@@ -71,7 +73,11 @@ def read_workbook(path: str | Path) -> WorkbookPlan:
     OSError
         If the file cannot be read.
     """
-    found = {in_words(grid.name): grid for grid in grids(Path(path), [s.name for s in SHEETS])}
+    known = [*(sheet.name for sheet in SHEETS), _OF_A_REPORT]
+    found = {in_words(grid.name): grid for grid in grids(Path(path), known)}
+    if _OF_A_REPORT in found and "person" not in found:
+        text = "is a report that `nutricheck export` wrote; give the plan that it was made from"
+        raise PlanError(str(path), [Fault("", text)])
     if not found:
         names = ", ".join(sheet.name for sheet in SHEETS)
         text = (
@@ -83,6 +89,8 @@ def read_workbook(path: str | Path) -> WorkbookPlan:
     for sheet in SHEETS:
         if sheet.name in found:
             gathered.add(sheet, found[sheet.name])
+        elif sheet.is_needed:
+            gathered.faults.append(Fault(sheet.name, "no sheet has this name; was it renamed?"))
     return WorkbookPlan(gathered.data, gathered.places, gathered.faults)
 
 
@@ -341,7 +349,7 @@ def _component(text: str) -> str:
     for tag, name in COMPONENT_NAMES.items():
         if words in {tag.casefold(), name, f"{tag} {name}".casefold()}:
             return tag
-    raise _CellError(unknown_name(text, COMPONENT_NAMES, "tagnames"))
+    raise _CellError(unknown_component(text))
 
 
 # ---------------------------------------------------------------- the plan

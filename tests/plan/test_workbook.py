@@ -16,10 +16,12 @@ from openpyxl.chart import BarChart, Reference
 from openpyxl.styles import Font
 from openpyxl.worksheet.worksheet import Worksheet
 
+from nutricheck.check_plan import check
 from nutricheck.cli import main
 from nutricheck.errors import PlanError
 from nutricheck.plan.read import plan_from_data, read_plan
 from nutricheck.plan.write import example, write_plan
+from nutricheck.report.workbook import write_workbook
 from nutricheck.table import open_table
 
 from .sheets import HEADING_ROW, Book, changed
@@ -297,7 +299,7 @@ def computed(path: Path, before: str, after: str) -> None:
     ("change", "place", "said"),
     [
         (put("packed", "mass", "lots", 2), "packed!C6 (mass)", "found 'lots' and beside it"),
-        (put_unit("packed", "mass", "km", 2), "packed!C6 (mass)", "'km' does not convert to gram"),
+        (put_unit("packed", "mass", "km", 2), "packed!C6 (mass)", "'km' does not convert to g;"),
         (put_unit("packed", "mass", None, 2), "packed!C6 (mass)", "'2.4' has no unit"),
         (put_unit("packed", "mass", 7, 2), "packed!C6 (mass)", "found 7 as its unit"),
         (put("packed", "mass", None, 2), "packed!C6 (mass)", "is missing"),
@@ -486,7 +488,9 @@ def test_sheets_that_are_not_needed_may_go(tmp_path):
 
 @pytest.mark.parametrize("name", ["person", "days", "packed", "portions"])
 def test_a_sheet_that_is_needed(name, tmp_path):
-    assert faults(changed(tmp_path, delete(name)))[name] == "is missing"
+    assert faults(changed(tmp_path, delete(name))) == {
+        name: "no sheet has this name; was it renamed?"
+    }
 
 
 def test_a_needed_sheet_without_entries(tmp_path):
@@ -502,6 +506,12 @@ def test_a_workbook_of_another_kind(tmp_path):
     path = tmp_path / "plan.xlsx"
     book.save(path)
     assert "has none of a plan's sheets" in faults(path)[""]
+
+
+def test_the_workbook_of_a_report(tmp_path):
+    path = tmp_path / "report.xlsx"
+    write_workbook(check(EXAMPLE, draws=0), path)
+    assert "give the plan that it was made from" in faults(path)[""]
 
 
 # ---------------------------------------------------------------- found after reading
