@@ -343,18 +343,22 @@ def additions(
         typer.Option(min=0, max=50, help="At most so many new items; left out: the plan's, or 8."),
     ] = None,
     daily_ceiling: Annotated[
-        str | None, typer.Option(help='At most so much more of one item a day, such as "80 g".')
+        str | None,
+        typer.Option(
+            help='At most so much more of one item a day, such as "80 g"; left out: some servings, '
+            "and of what is packed no more than as much again."
+        ),
     ] = None,
     leave_out: Annotated[
         list[str] | None, typer.Option(help="A word of foods not to propose; may be repeated.")
     ] = None,
     only: Annotated[
         list[str] | None,
-        typer.Option(help="Tagname of a target to meet, such as MG; may be repeated."),
+        typer.Option(help="A target to meet, such as magnesium or MG; may be repeated."),
     ] = None,
     without: Annotated[
         list[str] | None,
-        typer.Option(help="Tagname of a target not to mind; AMDR: the energy shares."),
+        typer.Option(help="A target not to mind, such as sodium; AMDR: the energy shares."),
     ] = None,
     time_limit: Annotated[
         float, typer.Option(min=0.1, max=3600, help="Seconds after which the best found counts.")

@@ -184,7 +184,24 @@ def test_new_items_ceilings_and_words_are_kept(result):
     assert not proposal.items["item"].str.contains(r"\b(?:Egg|Oil)\b").any()
 
 
+def test_of_ones_own_dried_food_as_much_again_is_added_unless_the_plan_says_otherwise(result):
+    """A day holds 72 g of the lentils; of oats and milk powder the list knows the servings."""
+
+    def most(**changes):
+        items = candidates(result, sources=("packed",), **changes).items
+        return items["ceiling_g"].round(1).to_dict()
+
+    assert most() == {"lentils, cooked": 72, "oats": 160, "milk powder": 120}
+    assert most(daily_ceiling_g=100) == {"lentils, cooked": 100, "oats": 100, "milk powder": 100}
+    spoon = [{"item": "lentils, cooked", "amount": "1 tbsp"}]
+    little = candidates(check(plan(portions=spoon), draws=0), sources=("packed",)).items
+    assert little.at["lentils, cooked", "ceiling_g"] == 60
+    assert any("as much again" in words for words in additions(result, sources=LIST).words)
+
+
 def test_only_and_without_choose_the_targets(result):
+    by_name = additions(result, sources=("packed",), only=("Potassium",), without=("vitamin d",))
+    assert set(by_name.gaps["component"][by_name.gaps["is_searched"]]) == {"K"}
     proposal = additions(result, sources=LIST, only=("K", "MG"))
     assert set(proposal.gaps["component"][proposal.gaps["is_searched"]]) == {"K", "MG"}
     lean = additions(result, sources=LIST, without=("VITD", "AMDR"))
@@ -425,7 +442,7 @@ def test_words_to_leave_out(description, words, is_out):
         {"objective": "price"},
         {"trip": "middle"},
         {"sources": ("shop",)},
-        {"only": ("MAGNESIUM",)},
+        {"only": ("MAGNESUM",)},
         {"sources": ("pantry",)},
     ],
 )

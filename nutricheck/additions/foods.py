@@ -57,8 +57,10 @@ DRY_BELOW_G = 15.0
 #: A pantry food with more water than this is dried at home first; bread and hard cheese, with
 #: less, are carried as bought: common practice, no source. [g/100 g]
 FRESH_FROM_G = 40.0
-#: The most of one food a day where no reference amount is known: ours. [g/day]
+#: The most of one food a day where no reference amount is known and daily_ceiling is left out; of
+#: what is packed as much again as a day holds already, within these: ours. [g/day]
 DAILY_CEILING_G = 150.0
+MORE_OF_PACKED_G = (60.0, DAILY_CEILING_G)
 #: Portions are weighed in fives, of foods eaten by the spoon in ones, of spices in halves, by what
 #: may be eaten in a day: common practice, no source. (up to this ceiling [g/day], step [g])
 STEPS_G = ((10.0, 0.5), (40.0, 1.0), (np.inf, 5.0))
@@ -200,8 +202,8 @@ def candidates(
     leave_out : sequence of str
         Words of foods to leave out, beside the plan's own.
     daily_ceiling_g : float, optional
-        The most of one item a day, where it is less than the food's own; left out: the plan's.
-        [g/day]
+        The most of one item a day, where it is less than the food's reference amount or that is
+        not known; left out: the plan's, or ours. [g/day]
     with_range : bool
         Work out the low end of foods of the table and of home-dried ones by as many draws as the
         check; else foods of the table are taken at the likely value.
@@ -212,11 +214,14 @@ def candidates(
         Items and what a gram of each brings.
     """
     plan, table = result.plan, result.table
+    if daily_ceiling_g is None:
+        daily_ceiling_g = plan.additions.daily_ceiling_g
+    unknown_g = DAILY_CEILING_G if daily_ceiling_g is None else daily_ceiling_g
     listed = trail_foods(table)
     draws = result.draws if with_range else 0
     parts, seen = [], set()
     if "packed" in sources:
-        parts.append(_packed(result, listed))
+        parts.append(_packed(result, listed, daily_ceiling_g))
         seen = {item.food_id for item in result.items.values()}
     if "pantry" in sources:
         pantry = [table.resolve(text) for text in plan.additions.pantry]
@@ -239,8 +244,7 @@ def candidates(
 
     found = _joined(parts)
     items = found.items
-    if daily_ceiling_g is None:
-        daily_ceiling_g = plan.additions.daily_ceiling_g
+    items = items.assign(ceiling_g=items["ceiling_g"].fillna(unknown_g))
     if daily_ceiling_g is not None:
         items = items.assign(ceiling_g=items["ceiling_g"].clip(upper=daily_ceiling_g))
     upto, steps = zip(*STEPS_G, strict=True)
@@ -293,10 +297,11 @@ def _is_dangerous(cautions: Iterable[Caution]) -> bool:
     return any(caution.level == "danger" for caution in cautions)
 
 
-def _packed(result: Result, listed: pd.DataFrame) -> Candidates:
+def _packed(result: Result, listed: pd.DataFrame, daily_ceiling_g: float | None) -> Candidates:
     """More of what is packed, in the plan's own spoons and pieces.
 
-    No more of a supplement, nor of what a danger caution stands against.
+    No more of a supplement, nor of what a danger caution stands against; and as much again as a
+    day holds already, unless the plan sets a ceiling of its own or the food's amount is known.
     """
     unsafe = unsafe_items(result)
     entries = {entry.item.casefold(): entry for entry in result.plan.packed}
@@ -306,10 +311,11 @@ def _packed(result: Result, listed: pd.DataFrame) -> Candidates:
         if item.is_supplement or item.name in unsafe:
             continue
         rule = listed.loc[item.food_id] if item.food_id in listed.index else None
-        if item.kind == "label":
-            ceiling_g = float(used_g.get(item.name, 0.0))  # at most as much again
-        else:
-            ceiling_g = DAILY_CEILING_G if rule is None else float(rule["ceiling_g"])
+        ceiling_g = np.nan if rule is None else float(rule["ceiling_g"])
+        if rule is None and daily_ceiling_g is None:
+            ceiling_g = float(used_g.get(item.name, 0.0))
+            if item.kind != "label":
+                ceiling_g = float(np.clip(ceiling_g, *MORE_OF_PACKED_G))
         own = result.portions[result.portions["item"].str.casefold() == key]
         step, step_g = _step(entries[key], own)
         rows[item.name] = {
@@ -372,7 +378,7 @@ def _as_bought(
             "is_new": True,
             "step": "g",
             "step_g": np.nan,
-            "ceiling_g": listed["ceiling_g"].get(food_id, DAILY_CEILING_G),
+            "ceiling_g": listed["ceiling_g"].get(food_id, np.nan),
             "water_g_per_g": listed["water_g_per_g"].get(food_id, 0.0),
             "yield_frac": np.nan,
             "variation": PORTION_VARIATION["weighed"],
@@ -422,7 +428,7 @@ def _home_dried(
             "is_new": True,
             "step": "g",
             "step_g": np.nan,
-            "ceiling_g": DAILY_CEILING_G if ceiling_g is None else ceiling_g * dried.yield_frac,
+            "ceiling_g": np.nan if ceiling_g is None else ceiling_g * dried.yield_frac,
             "water_g_per_g": dried.rehydration_water_g_per_100g / 100,
             "yield_frac": dried.yield_frac,
             "variation": PORTION_VARIATION["weighed"],

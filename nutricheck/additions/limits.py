@@ -59,7 +59,19 @@ def check_choice(value: str, choices: Sequence[str], what: str) -> None:
     """Raise NutricheckError where the value is none of the choices."""
     if value not in choices:
         shown = ", ".join(choices[:8]) + (", …" if len(choices) > 8 else "")
-        raise NutricheckError(f"{shorten(value)} is not a {what}; expected one of {shown}")
+        raise NutricheckError(f"{shorten(value)} is no {what}; expected one of {shown}")
+
+
+def _tag(text: str) -> str:
+    """The tagname of a component that is given by its tagname or its name, in any case."""
+    wanted = " ".join(text.casefold().split())
+    for tag in (*BY_TAG, SHARES):
+        if wanted == tag.casefold() or (tag in BY_TAG and wanted == BY_TAG[tag].name.casefold()):
+            return tag
+    raise NutricheckError(
+        f"{shorten(text)} is no component; expected a name or tagname such as magnesium or MG, or "
+        f"{SHARES} for the energy shares"
+    )
 
 
 #: Targets that do not hold with kidney disease, and so are not filled: needs/conditions.py.
@@ -90,13 +102,12 @@ class Limits:
 def limits_of(
     result: Result, trip: str, only: Sequence[str], without: Sequence[str], robust: bool
 ) -> Limits:
-    """The limits of each kind of day of the trip, for the chosen components.
+    """The limits of each kind of day of the trip, for the components chosen by tagname or name.
 
     Raises NutricheckError if the trip or a component is not one of its choices.
     """
     check_choice(trip, TRIPS, "trip")
-    for tag in (*only, *without):
-        check_choice(tag, (*BY_TAG, SHARES), "component")
+    only, without = [_tag(text) for text in only], [_tag(text) for text in without]
     counts: pd.Series[int] = result.days.set_index("day")[trip]
     counts = counts[counts > 0]
     days = counts.index

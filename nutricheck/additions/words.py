@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from nutricheck.additions.foods import unsafe_items
+from nutricheck.additions.foods import MORE_OF_PACKED_G, unsafe_items
 from nutricheck.additions.limits import BY_LIKELY, SHARES
 from nutricheck.additions.programme import AT_LEAST
 from nutricheck.components import BY_TAG
@@ -21,6 +21,12 @@ if TYPE_CHECKING:
 __all__ = ["limit_words", "proposal_words", "reduction_words"]
 
 _OBJECTIVE_UNITS = {"mass": "g", "water": "g water", "energy": "kcal"}
+_LEAST_G, _MOST_G = MORE_OF_PACKED_G
+_CEILINGS = (
+    "At most so much a day of one food: mostly four servings (21 CFR 101.12(b)); of your own dried "
+    f"food as much again as a day holds, {_LEAST_G:.0f} to {_MOST_G:.0f} g (ours; daily_ceiling "
+    "sets another)."
+)
 #: Share below a target from which that is told. [-]
 _TELL = 0.005
 
@@ -48,6 +54,7 @@ def proposal_words(proposal: Proposal, result: Result) -> list[str]:
             f"costs {_short(first['a_day'])} {_OBJECTIVE_UNITS[proposal.objective]} on such a day, "
             f"{_short(first['cost_per_percent'])} over the trip."
         )
+    words.append(_CEILINGS)
     if proposal.not_searched:
         names = ", ".join(BY_TAG[tag].name for tag in proposal.not_searched)
         words.append(f"Not searched for, as too little is known of them: {names}.")
