@@ -16,7 +16,7 @@ import functools
 import re
 import sqlite3
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 __all__ = ["Hit", "is_clear", "search"]
@@ -34,6 +34,7 @@ _NUMBER = 0.1
 _BRAND = 3.0
 _BY_OTHER_NAME = 0.5
 _WORD_NOT_FOUND = 5.0
+_FAR_OFF = 3.0  # from here on the hit is another thing than was asked for
 
 _CLEAR_COST = 0.8
 _CLEAR_LEAD = 0.9
@@ -43,6 +44,10 @@ _TOKEN = re.compile(f"{_START}[^{_END}]*{_END}|[^\\W_]+|[()]")
 _BRAND_WORD = re.compile(r"[A-Z][A-Z&']{2,}")
 _CLOSE = 0.7  # least OSA similarity of a corrected word: one slip in four letters, two in seven
 _CORRECTIONS = 3
+
+
+#: What people do to a food, and no record of it may have.
+_DONE_AT_HOME = frozenset({"dehydrated", "dried", "dry", "fermented", "powder", "powdered"})
 
 
 @dataclass(frozen=True)
@@ -83,26 +88,41 @@ def search(db: sqlite3.Connection, text: str, limit: int = 10) -> list[Hit]:
     """Foods that fit the words, plainest first.
 
     Tried in this order until something fits: all words or their synonyms; looser synonyms; words
-    begun as written; corrected spelling; any of the words, most words first.
+    begun as written; corrected spelling; the food without what was done to it at home, so that
+    "kale powder" is kale and no other powder; any of the words, most words first.
     """
     groups = _groups(text)
+    hits: list[Hit] = []
     for query, is_exact in _queries(db, groups):
         if hits := _hits(db, query, len(groups), is_exact):
-            return hits[:limit]
-    return []
+            break
+    plain = [group[0] for group in groups if group[0] not in _DONE_AT_HOME]
+    if len(plain) < len(groups) and (not hits or hits[0].cost >= _FAR_OFF):
+        found = search(db, " ".join(plain), limit)
+        if found and (not hits or found[0].cost < hits[0].cost):
+            return [replace(hit, is_exact=False) for hit in found]
+    if groups and not hits:
+        any_word = " OR ".join(_or(group) for group in _corrected(db, groups))
+        hits = _hits(db, any_word, len(groups), is_exact=False)
+    return hits[:limit]
 
 
 def _queries(db: sqlite3.Connection, groups: list[list[str]]) -> Iterator[tuple[str, bool]]:
     """Full-text queries in the order to try them, and whether their hits have the very words."""
     if not groups:
         return
-    looser = [[*group, *_words().otherwise.get(group[0], ())] for group in groups]
     yield _all(groups), True
-    yield _all(looser), True
-    yield _all(looser, "*"), False
-    corrected = [[*group, *_corrections(db, group[0])] for group in looser]
-    yield _all(corrected), False
-    yield " OR ".join(_or(group) for group in corrected), False
+    yield _all(_looser(groups)), True
+    yield _all(_looser(groups), "*"), False
+    yield _all(_corrected(db, groups)), False
+
+
+def _looser(groups: list[list[str]]) -> list[list[str]]:
+    return [[*group, *_words().otherwise.get(group[0], ())] for group in groups]
+
+
+def _corrected(db: sqlite3.Connection, groups: list[list[str]]) -> list[list[str]]:
+    return [[*group, *_corrections(db, group[0])] for group in _looser(groups)]
 
 
 @functools.cache
@@ -162,11 +182,12 @@ def _corrections(db: sqlite3.Connection, word: str) -> list[str]:
     from rapidfuzz import process
     from rapidfuzz.distance import OSA
 
-    known = [row[0] for row in db.execute("SELECT word FROM word")]
+    same = _words().same
+    known = [row[0] for row in db.execute("SELECT word FROM word")] + list(same)
     close = process.extract(
         word, known, scorer=OSA.normalized_similarity, limit=_CORRECTIONS, score_cutoff=_CLOSE
     )
-    return [found for found, _, _ in close]
+    return [meant for found, _, _ in close for meant in same.get(found, (found,))]
 
 
 def _hits(db: sqlite3.Connection, query: str, asked: int, is_exact: bool) -> list[Hit]:
