@@ -173,6 +173,14 @@ def verify_drying(
             help="CSV of other pairs: fresh_id, dried_id, preparation, method. Left out: ours."
         ),
     ] = None,
+    foods: Annotated[
+        Path | None,
+        typer.Option(
+            "--records",
+            help="CSV of other foods that the pairs name: food_id, description, group_code of "
+            "SR28, amounts by tagname.",
+        ),
+    ] = None,
     draws: Annotated[int, typer.Option(min=200, max=100_000, help="Monte Carlo draws.")] = 4000,
     seed: Annotated[int, typer.Option(help="Seed of the draws.")] = 0,
     misses: Annotated[
@@ -180,12 +188,12 @@ def verify_drying(
     ] = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print every value as CSV.")] = False,
 ) -> None:
-    """Test the drying model: dried records of SR28 predicted from their fresh records.
+    """Test the drying model: dried records predicted from their fresh records.
 
     \b
     Example: nutricheck-data verify-drying --sr28 sr28asc.zip --misses
     """
-    from data_builder.drying_fit import read_pairs, records
+    from data_builder.drying_fit import read_pairs, records, with_records
     from data_builder.sr28 import read_full
     from data_builder.verify_drying import EXPLANATION, report_text, verify_drying
 
@@ -198,6 +206,8 @@ def verify_drying(
             "held-out pairs, never used to make a range": read_pairs(name="drying_pairs_held_out"),
         }
     data = records(read_full(sr28))
+    if foods is not None:
+        data = with_records(data, foods)
     for number, (title, chosen) in enumerate(sets.items()):
         verification = verify_drying(data, chosen, own, draws=draws, seed=seed)
         if as_csv:

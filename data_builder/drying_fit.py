@@ -44,6 +44,7 @@ __all__ = [
     "records",
     "related_differences",
     "study_evidence",
+    "with_records",
     "write_tables",
 ]
 
@@ -171,6 +172,63 @@ def records(data: Dataset) -> Records:
         table(analyses.astype(float), np.nan),
         table(analysed, False),
     )
+
+
+def with_records(data: Records, path: Path) -> Records:
+    """The dataset and the foods of another table, from a CSV file with one line per food.
+
+    Columns: ``food_id``, ``description``, ``group_code`` (of SR28, for the food's class),
+    ``analysed`` ("yes": all values were found by analysis) and tagnames; an empty cell is unknown.
+    Raises SourceError naming the file's line.
+    """
+    import pandas as pd
+
+    lines = _csv_lines(path)
+    head = lines[0] if lines else {}
+    named = ("food_id", "description", "group_code", "WATER")
+    if missing := [name for name in named if name not in head]:
+        raise SourceError(f"{path}: no column {missing[0]}; expected {', '.join(named)}, …")
+    cells: dict[str, list[float]] = {}
+    for number, line in enumerate(lines, start=2):
+        if missing := [name for name in named if not line[name]]:
+            raise SourceError(f"{path}:{number}: no {missing[0]}")
+        if line["food_id"] in cells or line["food_id"] in data.foods:
+            raise SourceError(
+                f"{path}:{number}: food_id {shorten(line['food_id'])} is taken; give another"
+            )
+        try:
+            row = [float(line.get(tag) or "nan") for tag in data.value.columns]
+        except ValueError as error:
+            raise SourceError(f"{path}:{number}: {error}; expected a number or nothing") from None
+        if any(amount < 0 or amount == np.inf for amount in row):
+            raise SourceError(f"{path}:{number}: an amount below zero or without end")
+        cells[line["food_id"]] = row
+    value = pd.DataFrame.from_dict(cells, orient="index", columns=data.value.columns)
+    foods = {
+        line["food_id"]: Food(
+            line["food_id"],
+            line["description"],
+            line["group_code"],
+            "",
+            value.at[line["food_id"], "WATER"],
+        )
+        for line in lines
+    }
+    is_analysed = value.notna() & np.array([[line.get("analysed") == "yes"] for line in lines])
+    return Records(
+        {**data.foods, **foods},
+        pd.concat([data.value, value]),
+        data.standard_error.reindex([*data.value.index, *value.index]),
+        data.analyses.reindex([*data.value.index, *value.index]),
+        pd.concat([data.is_analysed, is_analysed]),
+    )
+
+
+def _csv_lines(path: Path) -> list[dict[str, str]]:
+    try:
+        return list(csv.DictReader(io.StringIO(path.read_text(encoding="utf-8-sig"))))
+    except UnicodeDecodeError:
+        raise SourceError(f"{path}: is not UTF-8 text; save it as UTF-8 CSV") from None
 
 
 # ---------------------------------------------------------------- spread between related records
@@ -349,10 +407,7 @@ def read_pairs(path: Path | None = None, *, name: str = "drying_pairs") -> list[
     if path is None:
         rows: Iterable[Mapping[str, str | None]] = evidence.rows(name)
     else:
-        try:
-            rows = list(csv.DictReader(io.StringIO(path.read_text(encoding="utf-8-sig"))))
-        except UnicodeDecodeError:
-            raise SourceError(f"{path}: is not UTF-8 text; save it as UTF-8 CSV") from None
+        rows = _csv_lines(path)
     pairs = []
     for number, row in enumerate(rows, start=2):
         place = f"{path or name + '.csv'}:{number}"
