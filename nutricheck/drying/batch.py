@@ -21,7 +21,7 @@ from nutricheck.components import tags
 from nutricheck.drying.classes import FoodClass, food_class
 from nutricheck.drying.cooking import choose_code, cooking_kept, salt_left_g
 from nutricheck.drying.end_point import EndPoint, end_point, rehydration_water
-from nutricheck.drying.flags import loss_flags
+from nutricheck.drying.flags import loss_flags, makes_vitamin_d
 from nutricheck.drying.retention import (
     FAMILY_COUNT,
     FAMILY_PLACES,
@@ -517,7 +517,10 @@ def _flags(batch: Batch, parts: _Ingredients, losses: _Losses) -> pd.DataFrame:
     before[before <= 0] = np.nan
     steps = [(fresh * kept).sum(axis=0) / before for kept in losses.by_step("likely")]
     total = [(fresh * losses.together(side)).sum(axis=0) / before for side in _SIDES]
-    return loss_flags(batch, np.array(steps), np.array(total))
+    flags = loss_flags(batch, np.array(steps), np.array(total))
+    if makes_vitamin_d(batch, {kind.name for kind in parts.classes}):
+        flags = flags[~flags["component"].isin(("VITD", "VITD_IU"))].reset_index(drop=True)
+    return flags
 
 
 def _steps(trace: _Trace) -> pd.DataFrame:

@@ -6,6 +6,8 @@ is read off the route and the component's weaknesses (``components.lost_by``).
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import numpy as np
 import numpy.typing as npt
 import pandas as pd
@@ -14,7 +16,14 @@ from nutricheck.components import BY_TAG, tags
 from nutricheck.drying.cooking import liquid_left
 from nutricheck.plan.models import Batch, Drying
 
-__all__ = ["COLUMNS", "LOW_HEAT", "SAME_NUTRIENT", "is_long_and_low", "loss_flags"]
+__all__ = [
+    "COLUMNS",
+    "LOW_HEAT",
+    "SAME_NUTRIENT",
+    "is_long_and_low",
+    "loss_flags",
+    "makes_vitamin_d",
+]
 
 Array = npt.NDArray[np.float64]
 
@@ -42,6 +51,15 @@ def is_long_and_low(drying: Drying) -> bool:
     """Whether the food lay for a day or more in air of 45 °C at most."""
     hours = sum(s.hours for s in drying.profile if s.temperature_c <= _LOW_HEAT_C)
     return drying.method != "freeze" and (hours >= _LONG_HOURS or drying.method == "shade")
+
+
+def makes_vitamin_d(batch: Batch, class_names: Collection[str]) -> bool:
+    """Whether mushrooms lay in the sun, whose ultraviolet makes vitamin D in them.
+
+    Cardwell G et al., A review of mushrooms as a potential source of dietary vitamin D, Nutrients
+    10:1498, 2018.
+    """
+    return batch.drying.method == "sun" and "mushroom" in class_names
 
 
 def loss_flags(batch: Batch, steps: Array, total: Array) -> pd.DataFrame:

@@ -7,6 +7,7 @@ from collections.abc import Collection
 
 from nutricheck import evidence
 from nutricheck.drying.cooking import code_doubt, liquid_left
+from nutricheck.drying.flags import makes_vitamin_d
 from nutricheck.plan.models import Batch
 
 __all__ = ["batch_notes", "citations", "hours_words", "route_words"]
@@ -62,6 +63,11 @@ def batch_notes(
         notes.append(
             "Ground: more surface meets air and light. No published factor was found, so the "
             "figures do not change; keep it airtight, dark and cool, and eat it first."
+        )
+    if makes_vitamin_d(batch, class_names):
+        notes.append(
+            "Sunlight makes vitamin D in mushrooms, often many times what they held: the figure "
+            "counts only what the fresh ones held."
         )
     if batch.storage is None:
         notes.append("Storage before eating is not counted; give storage to have it counted.")

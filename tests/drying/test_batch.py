@@ -11,6 +11,7 @@ from nutricheck.drying import composition_draws, dry_batch
 from nutricheck.drying.cooking import choose_code, cooking_kept, rendered_fat_kept
 from nutricheck.errors import DryingError
 from nutricheck.plan.models import Batch, Preparation
+from nutricheck.table import open_table
 from tests.drying.small_table import SmallTable
 
 TABLE = SmallTable()
@@ -376,6 +377,16 @@ def test_low_heat_for_days_is_told_kindly():
     )
     text = slow.flags.set_index("component").at["VITC", "text"]
     assert "Low heat for days" in text and "79 %" in text
+
+
+def test_mushrooms_in_the_sun_do_not_lose_vitamin_d():
+    """Cardwell et al., Nutrients 10:1498, 2018: sunlight makes it."""
+    told = {}
+    for method in ("sun", "hot air"):
+        made = dry_batch(batch("11238", drying={"method": method}), open_table())
+        flags, notes = set(made.flags["component"]), " ".join(made.notes)
+        told[method] = "VITD" in flags, "makes vitamin D" in notes
+    assert told == {"sun": (False, True), "hot air": (True, False)}
 
 
 def test_one_flag_per_nutrient():
