@@ -279,6 +279,32 @@ def _balance(
     return energy_balance(mass_kg, own.loc[counts.index], need.set_index("day")[ends], counts)
 
 
+#: Packed of a batch, over what it gave, from which on it is asked about; ours. [-]
+_MORE_THAN_DRIED = 1.1
+
+
+def _more_than_dried(plan: Plan, batches: Mapping[str, DriedBatch]) -> tuple[Caution, ...]:
+    """A note on each batch of which more is packed and mixed than it gave."""
+    taken = [(packed.item, packed.mass_g) for packed in plan.packed]
+    taken += [(part.item, part.mass_g) for mix in plan.mix for part in mix.parts if part.item]
+    used_g = dict.fromkeys(batches, 0.0)
+    for item, mass_g in taken:
+        if item.casefold() in used_g:
+            used_g[item.casefold()] += mass_g
+    return tuple(
+        Caution(
+            topic="more packed than dried",
+            text="More of it is packed or mixed than this batch gave. If the batch stands for "
+            "several like it, all is well; else look at the masses.",
+            authority="the plan's own masses",
+            where=batch.name,
+            detail=f"{used_g[key]:,.0f} g of {batch.dried_mass_g:,.0f} g",
+        )
+        for key, batch in batches.items()
+        if used_g[key] > _MORE_THAN_DRIED * batch.dried_mass_g
+    )
+
+
 def _cautions(
     plan: Plan,
     batches: Mapping[str, DriedBatch],
@@ -289,6 +315,7 @@ def _cautions(
     """Every caution once with all the places it holds for, the most serious first."""
     told = [balance.cautions]
     told += [batch.cautions for batch in batches.values()]
+    told += [_more_than_dried(plan, batches)]
     told += [day.cautions for day in needs.values()]
     sodium = intake.table[intake.table["component"] == "NA"].set_index("day")
     is_known = sodium["known_share"] >= coverage.KNOWN_ENOUGH

@@ -572,8 +572,8 @@ def _element(reading: _Reading, name: str, tag: str, amount: _Span) -> _Span:
     if does_not_fit:
         reading.questions.append(
             f"{label.amounts[name]} of {_words(tag)} would need {needed_g:.2g} g of {stated}, more "
-            f"than the serving of {label.serving_g:g} g: does the label mean the compound's mass, "
-            "or is it blended (such as with the oxide)?"
+            f"than the serving of {label.serving_g:g} g: does the label mean the compound's mass "
+            f'(states = {{ {name} = "compound" }}), or is it blended, such as with the oxide?'
         )
     if state == "element":
         if len(candidates) == 1:  # then the compound's mass follows

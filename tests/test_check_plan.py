@@ -15,10 +15,11 @@ from nutricheck import components, coverage
 from nutricheck.check_plan import Result, check
 from nutricheck.cli import app
 from nutricheck.errors import NutricheckError, PlanError
+from nutricheck.plan.models import Packed, Plan
 from nutricheck.report.data import result_json
 from nutricheck.report.screen import WIDTH
 from nutricheck.report.terminal import print_report
-from nutricheck.report.words import verdict
+from nutricheck.report.words import facts, verdict
 
 SAMPLES = Path(__file__).parent.parent / "samples"
 BOTH = sorted(SAMPLES.glob("*.toml"))
@@ -118,6 +119,27 @@ def test_a_caution_is_told_once_with_all_its_places():
     assert len({(own.text, own.authority) for own in found}) == len(found)
     hours = next(own for own in found if own.topic == "long hours in warm air")
     assert hours.where.startswith("yoghurt leather (18 h); carrot, steamed (9 h)")
+
+
+def test_more_packed_than_dried_is_asked_about(result):
+    def told(plan: Plan) -> list[str]:
+        cautions = check(plan, draws=0).cautions
+        return [own.where for own in cautions if own.topic == "more packed than dried"]
+
+    assert told(result.plan) == []
+    batch = result.plan.batch[0]
+    double = 2 * result.batches[batch.name.casefold()].dried_mass_g
+    more = Packed(item=batch.name, mass=f"{double} g")
+    [where] = told(result.plan.model_copy(update={"packed": (*result.plan.packed, more)}))
+    assert where.startswith(f"{batch.name} (") and where.endswith(f" g of {double / 2:,.0f} g)")
+
+
+def test_containers_without_a_mass_do_not_weigh_nothing(light):
+    weight = dict(facts(light))["Weight"]
+    assert "in at least 830 g of containers" in weight
+    bare = [packed.model_copy(update={"container_mass_g": 0.0}) for packed in light.plan.packed]
+    result = check(light.plan.model_copy(update={"packed": tuple(bare)}), draws=0)
+    assert "in containers of no given mass, " in dict(facts(result))["Weight"]
 
 
 def test_a_danger_stands_among_the_first_lines(light):

@@ -78,6 +78,7 @@ def test_element_that_cannot_fit_the_serving_is_asked():
     )
     # By hand: 400 / 0.141 = 2.8 g of compound in a serving of 1.2 g.
     assert "2.8 g" in food.questions[0] and "blended" in food.questions[0]
+    assert 'states = { MG = "compound" }' in food.questions[0]
     assert span(food, "MG")[1] * 1.2 / 100 == pytest.approx(400)
 
 

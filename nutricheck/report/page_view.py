@@ -13,6 +13,7 @@ from nutricheck.report.additions_view import additions_view
 from nutricheck.report.page_data import cites
 from nutricheck.report.words import (
     amount,
+    containers,
     disclaimer,
     facts,
     notes,
@@ -500,7 +501,7 @@ def _supply(result: Result) -> dict[str, Any]:
                 "trip": trip,
                 "days": days[trip],
                 "food": amount(row["food_g"] / 1000, 2),
-                "containers": amount(row["containers_g"], 0),
+                "containers": containers(result),
                 "density": amount(row["kcal_per_g"], 1),
                 "food_per_day": amount(row["food_g_per_day"], 0),
                 "energy_per_day": amount(row["energy_kcal_per_day"], 0),

@@ -15,6 +15,7 @@ from nutricheck.errors import NutricheckError, shorten
 from nutricheck.report.screen import WIDTH, Cell, Screen, Style, Styled
 from nutricheck.report.words import (
     amount,
+    containers,
     disclaimer,
     facts,
     notes,
@@ -374,9 +375,9 @@ def _supply(out: Screen, result: Result) -> None:
     out.table("For how many days the whole pack is enough", columns, _enough_rows(result))
     for trip, row in result.supply.trips.iterrows():
         out.line(
-            f"{str(trip).capitalize()} trip: {amount(row['food_g'] / 1000, 2)} kg of food and "
-            f"{amount(row['containers_g'], 0)} g of containers; {amount(row['kcal_per_g'], 1)} "
-            f"kcal/g; {amount(row['food_g_per_day'], 0)} g and "
+            f"{str(trip).capitalize()} trip: {amount(row['food_g'] / 1000, 2)} kg of food in "
+            f"{containers(result)}; {amount(row['kcal_per_g'], 1)} kcal/g; "
+            f"{amount(row['food_g_per_day'], 0)} g and "
             f"{amount(row['energy_kcal_per_day'], 0)} kcal packed a day."
         )
     out.line()

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 __all__ = [
     "Finding",
     "amount",
+    "containers",
     "disclaimer",
     "facts",
     "percent",
@@ -169,7 +170,10 @@ def verdict(result: Result) -> list[Finding]:
         *_hot_day_four(result, rows),
         *_others(told),
         *_low_heat(result),
-        *(Finding("attention", f"Label of {question}.") for question in result.questions),
+        *(
+            Finding("attention", f"Label of {question}" + ("" if question[-1] in "?)" else "."))
+            for question in result.questions
+        ),
         *_supply(result),
         *_unknown(told),
     ]
@@ -482,6 +486,15 @@ def _supply(result: Result) -> list[Finding]:
     return findings
 
 
+def containers(result: Result) -> str:
+    """What the containers weigh; where no mass is given, it is not taken as zero."""
+    masses = [packed.container_mass_g for packed in result.plan.packed]
+    if not any(masses):
+        return "containers of no given mass"
+    at_least = "" if all(masses) else "at least "
+    return f"{at_least}{amount(sum(masses), 0)} g of containers"
+
+
 def facts(result: Result) -> list[tuple[str, str]]:
     """What the pack weighs and how much water the days take: (name, words)."""
     trips = result.supply.trips
@@ -501,8 +514,7 @@ def facts(result: Result) -> list[tuple[str, str]]:
     return [
         (
             "Weight",
-            f"{amount(first['food_g'] / 1000, 1)} kg of food in "
-            f"{amount(first['containers_g'] / 1000, 1)} kg of containers, "
+            f"{amount(first['food_g'] / 1000, 1)} kg of food in {containers(result)}, "
             f"{amount(first['kcal_per_g'], 1)} kcal/g; {for_a_day}.",
         ),
         (
