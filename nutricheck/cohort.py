@@ -118,8 +118,8 @@ def coverage_of_days(
     >>> day = pd.DataFrame({"person": "a", "day": 1, "food_id": ["11457"], "grams": [100.0],
     ...                     "sex": "female", "age": 34})
     >>> found = coverage_of_days(day).set_index("component")
-    >>> found.loc["MG", ["intake", "reference", "status"]].tolist()
-    [79.0, 320.0, 'short']
+    >>> float(found.at["MG", "intake"]), found.at["MG", "status"]
+    (79.0, 'short')
     """
     composition = _composition(table)
     days = _days(intakes, composition)

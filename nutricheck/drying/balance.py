@@ -16,8 +16,6 @@ __all__ = [
     "concentration_factor",
     "dry_basis",
     "drying_yield",
-    "true_retention",
-    "wet_basis",
 ]
 
 Number = float | npt.NDArray[np.float64]
@@ -96,31 +94,13 @@ def dry_basis(water_frac: Number) -> Number:
     return np.asarray(fraction / (1 - fraction))
 
 
-def wet_basis(water_per_dry_matter: Number) -> Number:
-    """Water per total mass [g/g] from water per dry matter [g/g]."""
-    ratio = np.asarray(water_per_dry_matter, dtype=float)
-    if (ratio < 0).any():
-        raise DryingError("water per dry matter cannot be negative")
-    return np.asarray(ratio / (1 + ratio))
-
-
-def true_retention(
-    content_after: Number, mass_after: Number, content_before: Number, mass_before: Number
-) -> Number:
-    """Share of the nutrient in the food before that is in the food after. [-]
-
-    ``(Nc * Gc) / (Nr * Gr)`` of the USDA retention table's introduction (Release 6, 2007).
-    """
-    return np.asarray(content_after * mass_after) / np.asarray(content_before * mass_before)
-
-
 def apparent_retention(
     content_after: Number, water_after: Number, content_before: Number, water_before: Number
 ) -> Number:
     """Content on dry matter after over content on dry matter before. [-]
 
-    Equals :func:`true_retention` where no dry matter was lost; contents per wet mass, waters as
-    fractions. [g/g]
+    Equals the share kept, the true retention, where no dry matter was lost; contents per wet mass,
+    waters as fractions. [g/g] USDA retention table's introduction (Release 6, 2007).
     """
     after = np.asarray(content_after) / (1 - _checked("water_after", water_after))
     before = np.asarray(content_before) / (1 - _checked("water_before", water_before))

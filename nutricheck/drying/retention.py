@@ -29,10 +29,8 @@ __all__ = [
     "RangeLookup",
     "arrhenius_factor",
     "combined",
-    "decimal_reduction_time",
     "drying_kept",
     "first_order_kept",
-    "half_life",
     "published_range",
     "storage_kept",
 ]
@@ -185,16 +183,6 @@ def first_order_kept(rate: float, time: float) -> float:
     0.5
     """
     return float(np.exp(-rate * time))
-
-
-def half_life(rate: float) -> float:
-    """Time in which half is lost, ln 2 / rate. [1/unit of rate]"""
-    return float(np.log(2) / rate)
-
-
-def decimal_reduction_time(rate: float) -> float:
-    """Time in which nine tenths are lost (D value), ln 10 / rate. [1/unit of rate]"""
-    return float(np.log(10) / rate)
 
 
 def arrhenius_factor(ea_kj_mol: float, temperature_c: float, reference_c: float) -> float:

@@ -34,7 +34,6 @@ class EnergyBalance:
     trip_days: int
     days: pd.DataFrame
     per_day_kcal: tuple[float, float, float]
-    total_kcal: tuple[float, float, float]
     mass_change_kg: tuple[float, float, float]
     mass_change_percent: tuple[float, float, float]
     per_week_percent: float
@@ -98,7 +97,6 @@ def energy_balance(
         trip_days=trip_days,
         days=days.rename_axis("day").reset_index(),
         per_day_kcal=(low / length, likely / length, high / length),
-        total_kcal=(low, likely, high),
         mass_change_kg=change,
         mass_change_percent=(percent[0], percent[1], percent[2]),
         per_week_percent=percent[1] / length * 7,

@@ -27,7 +27,6 @@ __all__ = [
     "EnergyNeed",
     "Section",
     "activity_category",
-    "eer_2005",
     "eer_2023",
     "energy_need",
     "mifflin_st_jeor",
@@ -74,7 +73,6 @@ class EnergyNeed:
     ``resting``, ``walking`` and ``camp`` are the parts of the likely figure before the floor.
     """
 
-    resting_rate_kcal: float
     resting_kcal: float
     walking_kcal: float
     camp_kcal: float
@@ -84,11 +82,8 @@ class EnergyNeed:
     walking_w: float
     pal: float
     activity: str
-    eer_kcal: float
-    heat_factor_high: float
     method: str
     sections: tuple[Section, ...]
-    cross_checks: tuple[tuple[str, float], ...]
     warnings: tuple[str, ...]
 
 
@@ -196,46 +191,6 @@ def eer_2023(sex: str, age_years: float, height_cm: float, mass_kg: float, activ
     raise ValueError(f"no EER 2023 for sex {sex!r}, age {age_years:g}, activity {activity!r}")
 
 
-# Physical activity coefficients, IOM 2005; the footnote under the report's table prints the
-# women's set for both sexes, the table's own numbers follow these.
-_PA_2005 = {
-    "male": dict(zip(ACTIVITY, (1.00, 1.11, 1.25, 1.48), strict=True)),
-    "female": dict(zip(ACTIVITY, (1.00, 1.12, 1.27, 1.45), strict=True)),
-}
-
-
-def eer_2005(sex: str, age_years: float, height_cm: float, mass_kg: float, activity: str) -> float:
-    """Estimated energy requirement of an adult, IOM 2002/2005: a cross-check. [kcal/day]
-
-    Parameters
-    ----------
-    sex : {"female", "male"}
-    age_years, height_cm, mass_kg : float
-        Age, 19 or more; height; body mass. [year, cm, kg]
-    activity : str
-        One of :data:`ACTIVITY` ("inactive" is the report's "sedentary").
-
-    Returns
-    -------
-    float
-        EER. [kcal/day]
-
-    References
-    ----------
-    .. [1] IOM, Dietary Reference Intakes for Energy …, 2005, doi 10.17226/10490.
-
-    Examples
-    --------
-    >>> round(eer_2005("female", 35, 168, 70, "active"), 1)
-    2493.2
-    """
-    factor = _PA_2005[sex][activity]
-    height_m = height_cm / 100
-    if sex == "male":
-        return 662 - 9.53 * age_years + factor * (15.91 * mass_kg + 539.6 * height_m)
-    return 354 - 6.91 * age_years + factor * (9.36 * mass_kg + 726 * height_m)
-
-
 def activity_category(pal: float) -> str:
     """The NASEM 2023 activity category of a physical activity level (total over resting)."""
     for bound, name in zip(_PAL_BOUNDS, ACTIVITY, strict=False):
@@ -323,22 +278,6 @@ def energy_need(person: Person, day: DayType) -> EnergyNeed:
     hot = day.air_temperature_c is not None and day.air_temperature_c >= _HOT_C
     heat_factor = _HEAT_FACTOR_HIGH if hot and day.moving_h else 1.0
 
-    checks = [(f"EER 2023, {activity}", eer)]
-    if person.age_years >= 19:
-        checks.append(
-            (
-                f"EER 2005, {activity}",
-                eer_2005(person.sex, person.age_years, person.height_cm, person.mass_kg, activity),
-            )
-        )
-    if parts:
-        checks.append(
-            ("walking by Pandolf with downhill correction", first * _KCAL_PER_WH * day.moving_h)
-        )
-        checks.append(
-            ("walking by the LCDA backpack equation", second * _KCAL_PER_WH * day.moving_h)
-        )
-
     if day.energy_kcal is not None:
         low = likely = high = day.energy_kcal
         method = "measured expenditure, as given"
@@ -369,7 +308,6 @@ def energy_need(person: Person, day: DayType) -> EnergyNeed:
             "for long"
         )
     return EnergyNeed(
-        resting_rate_kcal=resting,
         resting_kcal=asleep,
         walking_kcal=walking,
         camp_kcal=camp,
@@ -379,11 +317,8 @@ def energy_need(person: Person, day: DayType) -> EnergyNeed:
         walking_w=walking_w,
         pal=pal,
         activity=activity,
-        eer_kcal=eer,
-        heat_factor_high=heat_factor,
         method=method,
         sections=parts,
-        cross_checks=tuple(checks),
         warnings=tuple(warnings),
     )
 

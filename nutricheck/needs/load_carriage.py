@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 
-__all__ = ["TERRAIN", "lcda_backpack", "lcda_walking", "limits", "pandolf", "santee_downhill"]
+__all__ = ["TERRAIN", "lcda_backpack", "limits", "pandolf", "santee_downhill"]
 
 # Terrain factors of Soule and Goldman, J Appl Physiol 1972;32:706-708 and Pandolf et al., J Appl
 # Physiol 1976;40:41-44, as several copies agree; the primary tables were not read.
@@ -109,48 +109,16 @@ def santee_downhill(
 
 
 def _grade_term(speed_m_s: float, grade_percent: float) -> float:
-    """The grade term that both LCDA equations share. [W/kg]"""
+    """What a grade adds to level walking. [W/kg]
+
+    Looney et al., Med Sci Sports Exerc 2019;51:1954-1960, doi 10.1249/MSS.0000000000002002; from
+    copies: of five, four have base 1.1 and one 1.11.
+    """
     return (
         0.34
         * speed_m_s
         * grade_percent
         * (1 - math.pow(1.05, 1 - math.pow(1.1, grade_percent + 32)))
-    )
-
-
-def lcda_walking(speed_m_s: float, grade_percent: float) -> float:
-    """Metabolic rate of walking without a load, per kg of body mass. [W/kg]
-
-    Parameters
-    ----------
-    speed_m_s, grade_percent : float
-        Speed and signed grade. [m/s, %]
-
-    Returns
-    -------
-    float
-        Metabolic rate, resting part included. [W/kg]
-
-    Notes
-    -----
-    Speeds to 1.96 m/s, grades −40 to 45 %; standard error 0.20 W/kg level, 0.42 W/kg graded.
-    Coefficients from copies; of five, four have base 1.1 and one 1.11 in the grade term.
-
-    References
-    ----------
-    .. [1] D. P. Looney et al., Med Sci Sports Exerc 2019;51:1954-1960,
-       doi 10.1249/MSS.0000000000002002.
-
-    Examples
-    --------
-    >>> round(lcda_walking(1.34, -10), 4)
-    3.0738
-    """
-    return (
-        1.44
-        + 1.94 * math.pow(speed_m_s, 0.43)
-        + 0.24 * speed_m_s**4
-        + _grade_term(speed_m_s, grade_percent)
     )
 
 

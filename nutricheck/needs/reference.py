@@ -32,14 +32,11 @@ from nutricheck.plan.models import Person
 
 __all__ = [
     "ENERGY_FACTOR",
-    "ROLES",
     "Reference",
     "reference_intakes",
     "total_water",
     "youngest_age",
 ]
-
-ROLES = ("target", "requirement", "base", "upper", "range low", "range high", "guide")
 
 # Atwater general factors: Merrill and Watt 1973, USDA Agriculture Handbook 74. [kcal/g]
 ENERGY_FACTOR = {"PROCNT": 4.0, "FAT": 9.0, "CHOCDF": 4.0, "F18D2CN6": 9.0, "F18D3CN3": 9.0}

@@ -39,7 +39,6 @@ class WaterNeed:
     base_l: float
     base_source: str
     drink_l: tuple[float, float, float]
-    hourly_l: tuple[float, float, float]
     hourly_ceiling_l: float
     daily_ceiling_l: float
     warnings: tuple[str, ...]
@@ -93,7 +92,6 @@ def water_need(
         base_l=base,
         base_source=source,
         drink_l=(low - food, likely - food, high - food),
-        hourly_l=sweat.rate_l_h,
         hourly_ceiling_l=HOURLY_CEILING_L,
         daily_ceiling_l=DAILY_CEILING_L,
         warnings=tuple(warnings),
