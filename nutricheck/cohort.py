@@ -29,7 +29,7 @@ from pydantic import ValidationError
 from nutricheck import coverage
 from nutricheck.components import BY_TAG, tags
 from nutricheck.errors import NutricheckError, UnknownFoodError, shorten
-from nutricheck.menu import TRYPTOPHAN_OF_PROTEIN, TRYPTOPHAN_PER_NIACIN
+from nutricheck.menu import niacin_equivalents
 from nutricheck.needs.reference import Reference, reference_intakes, youngest_age
 from nutricheck.plan.models import Person
 
@@ -280,11 +280,9 @@ def _with_niacin_equivalents(values: pd.DataFrame) -> pd.DataFrame:
     """Niacin equivalents where the table has none: niacin and tryptophan, or protein for that."""
     if not {"NIA", "PROCNT"} <= set(values):
         return values
-    tryptophan_g = values["PROCNT"] * TRYPTOPHAN_OF_PROTEIN[1]
-    if "TRP" in values:
-        tryptophan_g = values["TRP"].fillna(tryptophan_g)
-    equivalents = values["NIA"] + tryptophan_g * 1000 / TRYPTOPHAN_PER_NIACIN
-    return values.assign(NIAEQ=values["NIAEQ"].fillna(equivalents))
+    tryptophan_g = values["TRP"] if "TRP" in values else np.full(len(values), np.nan)
+    derived = niacin_equivalents(values["NIA"], tryptophan_g, values["PROCNT"])
+    return values.assign(NIAEQ=values["NIAEQ"].fillna(pd.Series(derived, values.index)))
 
 
 def _composition(table: Table) -> _Composition:

@@ -15,9 +15,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 __all__ = [
+    "ATWATER_KCAL_PER_G",
     "BY_TAG",
     "COMPONENTS",
     "HOT_DAY_FOUR",
+    "KJ_PER_KCAL",
     "LABEL_ONLY",
     "MACRONUTRIENTS",
     "Component",
@@ -119,6 +121,9 @@ LABEL_ONLY: dict[str, str] = {
 BY_TAG: dict[str, Component] = {component.tag: component for component in COMPONENTS}
 HOT_DAY_FOUR: tuple[str, ...] = ("MG", "K", "NA", "VITC")
 MACRONUTRIENTS: tuple[str, ...] = ("PROCNT", "FAT", "CHOCDF")
+#: General Atwater factors: Merrill & Watt 1973, USDA Agriculture Handbook 74. [kcal/g]
+ATWATER_KCAL_PER_G = {"PROCNT": 4.0, "FAT": 9.0, "CHOCDF": 4.0, "ALC": 7.0}
+KJ_PER_KCAL = 4.184  # thermochemical calorie, exact by definition
 
 
 def tags() -> list[str]:

@@ -54,6 +54,8 @@ NOT_KNOWN = "not known"
 
 #: Share of the day's food mass that must be known before an intake can be called short; ours.
 KNOWN_ENOUGH = 0.90
+#: Share known from which an amount is no longer marked "at least": all, but for rounding; ours.
+ALL_KNOWN = 0.995
 
 #: Columns of an intake table beside day and component; ``added`` is supplemental or fortified as
 #: upper levels count it, ``supplemental`` the part of it from supplements alone, ``inactive`` the
@@ -83,8 +85,6 @@ UPPER_NOTES = {
     "sweating",
     "safe level": "above the safe level of intake of {:,.4g}, which is no upper level",
 }
-#: General Atwater factors: Merrill & Watt 1973, USDA Agriculture Handbook 74. [kcal/g]
-ATWATER_KCAL_PER_G = {"PROCNT": 4.0, "FAT": 9.0, "CHOCDF": 4.0, "ALC": 7.0}
 
 
 def mean_intake(intake: pd.DataFrame, day_counts: pd.Series) -> pd.DataFrame:
@@ -345,7 +345,8 @@ def energy_shares(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
     grid = _Grid(list(dict.fromkeys(intake["day"])))
     grams = grid.numbers(intake["likely"], grid.places(intake))
     kcal = {
-        tag: grid.of_component(grams, tag) * factor for tag, factor in ATWATER_KCAL_PER_G.items()
+        tag: grid.of_component(grams, tag) * factor
+        for tag, factor in components.ATWATER_KCAL_PER_G.items()
     }
     total = np.nansum(list(kcal.values()), axis=0)
     ranged = targets[targets["basis"] == "% of energy"]

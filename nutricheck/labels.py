@@ -18,8 +18,7 @@ import numpy as np
 import pandas as pd
 
 from nutricheck import compounds, evidence
-from nutricheck.components import BY_TAG, tags
-from nutricheck.coverage import ATWATER_KCAL_PER_G
+from nutricheck.components import ATWATER_KCAL_PER_G, BY_TAG, KJ_PER_KCAL, tags
 from nutricheck.errors import Fault, NutricheckError, PlanError, UnitError, shorten
 from nutricheck.plan.models import Label
 from nutricheck.units import split_quantity
@@ -35,7 +34,6 @@ _GRAMS = {"kg": 1000.0, "g": 1.0, "mg": 1e-3, "ug": 1e-6, "mcg": 1e-6, "µg": 1e
 # Words after the unit that name the equivalents a vitamin is counted in.
 _EQUIVALENTS = {"rae", "re", "dfe", "ne", "te", "alpha-te", "at", "vde"}
 _VALENCE = {"NA": 1, "K": 1, "CLD": 1, "CA": 2, "MG": 2}
-_KJ_PER_KCAL = 4.184
 _LESS_THAN = re.compile(r"\s*(?:<|less than)", re.IGNORECASE)
 _PERCENT = {"%", "%dv", "% dv", "%nrv", "% nrv", "%rda", "% rda", "percent"}
 _SCHEMES = {
@@ -343,7 +341,7 @@ def _energy(reading: _Reading, stated: _Stated) -> None:
     if stated.mass not in ("kcal", "cal", "kj"):
         raise UnitError(f"{shorten(stated.mass)} is not a unit of energy; expected kcal or kJ")
     is_kj = stated.mass == "kj"
-    reading.put("ENERC_KCAL", stated.span.times(1 / _KJ_PER_KCAL) if is_kj else stated.span)
+    reading.put("ENERC_KCAL", stated.span.times(1 / KJ_PER_KCAL) if is_kj else stated.span)
 
 
 def _in_unit(span: _Span, mass: str, unit: str, tag: str) -> _Span:

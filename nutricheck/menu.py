@@ -24,14 +24,22 @@ from nutricheck.ranges import ends
 from nutricheck.units import PIECES, SPOONS, convert, split_quantity
 
 if TYPE_CHECKING:
-    from numpy.typing import NDArray
+    from numpy.typing import ArrayLike, NDArray
 
     from nutricheck.drying import DriedBatch
     from nutricheck.labels import LabelFood
     from nutricheck.plan.models import DayType, Mix, Packed, Plan, Portion
     from nutricheck.table import FoodTable
 
-__all__ = ["TAGS", "Intake", "Item", "daily_intake", "daily_portions", "packed_items"]
+__all__ = [
+    "TAGS",
+    "Intake",
+    "Item",
+    "daily_intake",
+    "daily_portions",
+    "niacin_equivalents",
+    "packed_items",
+]
 
 TAGS: tuple[str, ...] = tuple(components.tags())
 _TAG_INDEX = pd.Index(TAGS, name="component")
@@ -201,19 +209,37 @@ def _columns(
     return columns
 
 
+def niacin_equivalents(
+    niacin_mg: ArrayLike,
+    tryptophan_g: ArrayLike,
+    protein_g: ArrayLike,
+    tryptophan_of_protein: float = TRYPTOPHAN_OF_PROTEIN[1],
+) -> NDArray[np.float64]:
+    """Niacin + tryptophan / 60, the tryptophan from protein where it is not known. [mg]
+
+    Examples
+    --------
+    >>> float(niacin_equivalents(2.0, 0.12, 10.0))
+    4.0
+    >>> float(niacin_equivalents(2.0, np.nan, 10.0, 0.009))
+    3.5
+    """
+    eaten_g = np.where(
+        np.isnan(tryptophan_g), np.multiply(protein_g, tryptophan_of_protein), tryptophan_g
+    )
+    return np.asarray(niacin_mg) + eaten_g * 1000 / TRYPTOPHAN_PER_NIACIN
+
+
 def _with_niacin_equivalents(
     columns: Mapping[str, NDArray[np.float64]],
 ) -> dict[str, NDArray[np.float64]]:
-    """NIAEQ = niacin + tryptophan / 60, the tryptophan from protein where it is not known."""
+    """NIAEQ filled in where it is not known."""
     if not np.isnan(columns["likely"][_NIAEQ]):
         return dict(columns)
     out = {name: values.copy() for name, values in columns.items()}
     for name, share in zip(("low", "likely", "high"), TRYPTOPHAN_OF_PROTEIN, strict=True):
         values = out[name]
-        tryptophan_g = values[_TRP]
-        if np.isnan(tryptophan_g):
-            tryptophan_g = values[_PROCNT] * share
-        values[_NIAEQ] = values[_NIA] + tryptophan_g * 1000 / TRYPTOPHAN_PER_NIACIN
+        values[_NIAEQ] = niacin_equivalents(values[_NIA], values[_TRP], values[_PROCNT], share)
     out["known_share"][_NIAEQ] = min(out["known_share"][_NIA], out["known_share"][_PROCNT])
     for name in (*_ADDED, *_SUPPLEMENTAL):
         out[name][_NIAEQ] = out[name][_NIA]
@@ -224,10 +250,7 @@ def _draws_with_niacin_equivalents(draws: NDArray[np.float64]) -> NDArray[np.flo
     if not np.isnan(draws[0, _NIAEQ]):
         return draws
     out = draws.copy()
-    tryptophan_g = draws[:, _TRP]
-    if np.isnan(draws[0, _TRP]):
-        tryptophan_g = draws[:, _PROCNT] * TRYPTOPHAN_OF_PROTEIN[1]
-    out[:, _NIAEQ] = draws[:, _NIA] + tryptophan_g * 1000 / TRYPTOPHAN_PER_NIACIN
+    out[:, _NIAEQ] = niacin_equivalents(draws[:, _NIA], draws[:, _TRP], draws[:, _PROCNT])
     return out
 
 

@@ -24,7 +24,7 @@ from nutricheck.menu import (
     PORTION_VARIATION,
     TAGS,
     TRYPTOPHAN_OF_PROTEIN,
-    TRYPTOPHAN_PER_NIACIN,
+    niacin_equivalents,
 )
 from nutricheck.plan.models import Batch, Drying, Ingredient, Preparation
 from nutricheck.units import SPOONS, convert, split_quantity
@@ -397,10 +397,9 @@ def _as_bought(
 
 
 def _with_niacin_equivalents(per_g: pd.DataFrame, tryptophan_of_protein: float) -> pd.DataFrame:
-    """As :mod:`nutricheck.menu` derives them: niacin + tryptophan / 60."""
-    tryptophan = per_g["TRP"].fillna(per_g["PROCNT"] * tryptophan_of_protein)
-    derived = per_g["NIA"] + tryptophan * 1000 / TRYPTOPHAN_PER_NIACIN
-    return per_g.assign(NIAEQ=per_g["NIAEQ"].fillna(derived))
+    """Niacin equivalents filled in where they are not known."""
+    derived = niacin_equivalents(per_g["NIA"], per_g["TRP"], per_g["PROCNT"], tryptophan_of_protein)
+    return per_g.assign(NIAEQ=per_g["NIAEQ"].fillna(pd.Series(derived, per_g.index)))
 
 
 def _home_dried(

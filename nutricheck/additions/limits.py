@@ -31,8 +31,7 @@ import pandas as pd
 
 from nutricheck.additions.foods import RETINOL_BASIS
 from nutricheck.additions.programme import AT_LEAST, AT_MOST
-from nutricheck.components import BY_TAG, MACRONUTRIENTS
-from nutricheck.coverage import ATWATER_KCAL_PER_G
+from nutricheck.components import ATWATER_KCAL_PER_G, BY_TAG, MACRONUTRIENTS
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.supply import TRIPS
 

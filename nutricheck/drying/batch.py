@@ -17,7 +17,7 @@ import numpy.typing as npt
 import pandas as pd
 
 from nutricheck.cautions import Caution, batch_cautions
-from nutricheck.components import tags
+from nutricheck.components import ATWATER_KCAL_PER_G, tags
 from nutricheck.drying.classes import FoodClass, food_class
 from nutricheck.drying.cooking import choose_code, cooking_kept, salt_left_g
 from nutricheck.drying.end_point import EndPoint, end_point, rehydration_water
@@ -58,8 +58,6 @@ _INDEX = pd.Index(TAGS, name="component")
 
 # Sodium and chloride of table salt by molar mass (IUPAC 2021: Na 22.990, Cl 35.45). [mg/g]
 _SALT_MG = {"NA": 393.4, "CLD": 606.6}
-# General Atwater factors: they share out the table's own energy when solids are lost. [kcal/g]
-_ENERGY_KCAL_G = {"PROCNT": 4.0, "CHOCDF": 4.0, "FAT": 9.0, "ALC": 7.0}
 _SOLIDS = ("PROCNT", "FAT", "CHOCDF", "ASH")
 _LEAST_MASS_G = 1e-6  # of a batch; below a microgram a plan's figures lose their digits
 # Share of the sugar's mass that leaves as gas and alcohol: none in homolactic fermenting, half in
@@ -309,8 +307,9 @@ def _cooked(fresh: Array, kept: Array, preparation: Preparation) -> Array:
         # Acids made of the sugar count as carbohydrate by difference; what left as gas does not.
         cooked[:, carbohydrate] -= _fermented_away(cooked, preparation)
         cooked[:, sugar] *= 1 - preparation.sugars_used_percent / 100
+    # The table's own energy goes with the general factors' where solids are lost.
     before, after = (
-        sum(factor * np.nan_to_num(side[:, _AT[tag]]) for tag, factor in _ENERGY_KCAL_G.items())
+        sum(factor * np.nan_to_num(side[:, _AT[tag]]) for tag, factor in ATWATER_KCAL_PER_G.items())
         for side in (fresh, cooked)
     )
     share = np.divide(after, before, out=np.ones(len(fresh)), where=np.asarray(before) > 0)

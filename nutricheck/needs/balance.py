@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from nutricheck.cautions import Caution
+from nutricheck.components import KJ_PER_KCAL
 
 __all__ = ["EnergyBalance", "energy_balance"]
 
@@ -16,7 +17,7 @@ __all__ = ["EnergyBalance", "energy_balance"]
 # person with 10 kg of fat, who loses 10.4 kg lean to 10 kg fat (Forbes), lean at 7.6 MJ/kg.
 # K. D. Hall, Int J Obes 2008;32:573-576; G. B. Forbes, Nutr Rev 1987;45:225-231 (the 7.6 and the
 # 10.4 from memory).
-_KCAL_PER_MJ = 1000 / 4.184
+_KCAL_PER_MJ = 1000 / KJ_PER_KCAL
 FAT_LOSS_KCAL_KG = 39.5 * _KCAL_PER_MJ
 USUAL_KCAL_KG = 32.2 * _KCAL_PER_MJ
 LEAN_PERSON_KCAL_KG = (39.5 * 10.0 + 7.6 * 10.4) / 20.4 * _KCAL_PER_MJ

@@ -12,6 +12,7 @@ import math
 from dataclasses import dataclass
 
 from nutricheck import evidence
+from nutricheck.components import KJ_PER_KCAL
 from nutricheck.needs.load_carriage import (
     TERRAIN,
     lcda_backpack,
@@ -23,7 +24,6 @@ from nutricheck.plan.models import DayType, Person
 
 __all__ = [
     "ACTIVITY",
-    "KJ_PER_KCAL",
     "EnergyNeed",
     "Section",
     "activity_category",
@@ -35,7 +35,6 @@ __all__ = [
     "sections",
 ]
 
-KJ_PER_KCAL = 4.184  # thermochemical calorie, exact by definition
 _KCAL_PER_WH = 3.6 / KJ_PER_KCAL
 _SLEEP_H = 8.0  # planning choice
 _CAMP_FACTOR = 1.5  # camp life over resting rate; planning choice, no source

@@ -24,22 +24,22 @@ import math
 from dataclasses import dataclass, replace
 
 from nutricheck import evidence
-from nutricheck.components import BY_TAG
+from nutricheck.components import ATWATER_KCAL_PER_G, BY_TAG, KJ_PER_KCAL
 from nutricheck.errors import NutricheckError
 from nutricheck.needs.adequacy import requirement_sd
-from nutricheck.needs.energy import KJ_PER_KCAL
 from nutricheck.plan.models import Person
 
 __all__ = [
-    "ENERGY_FACTOR",
     "Reference",
     "reference_intakes",
     "total_water",
     "youngest_age",
 ]
 
-# Atwater general factors: Merrill and Watt 1973, USDA Agriculture Handbook 74. [kcal/g]
-ENERGY_FACTOR = {"PROCNT": 4.0, "FAT": 9.0, "CHOCDF": 4.0, "F18D2CN6": 9.0, "F18D3CN3": 9.0}
+# Fatty acids count as the fat that they are part of. [kcal/g]
+_ENERGY_FACTOR = ATWATER_KCAL_PER_G | dict.fromkeys(
+    ("F18D2CN6", "F18D3CN3"), ATWATER_KCAL_PER_G["FAT"]
+)
 
 _TABLES = {"DRI": "dri_us_canada", "EFSA": "efsa_drv"}
 _ROLE_OF_KIND = {
@@ -235,7 +235,7 @@ def _as_reference(
         low, likely, high = (value * energy / 1000 for energy in energy_kcal)
         note = f"{value:g} {unit} per 1000 kcal of the day's energy"
     elif basis == "pct_of_energy" and role == "target":
-        factor = ENERGY_FACTOR[component]
+        factor = _ENERGY_FACTOR[component]
         low, likely, high = (value / 100 * energy / factor for energy in energy_kcal)
         unit = "g"
         note = f"{value:g} % of the day's energy at {factor:g} kcal/g"

@@ -9,6 +9,7 @@ from typing import IO, TYPE_CHECKING, Any
 import pandas as pd
 
 from nutricheck.components import BY_TAG
+from nutricheck.coverage import ALL_KNOWN
 from nutricheck.drying.flags import LOW_HEAT
 from nutricheck.report.data import records
 from nutricheck.report.screen import Cell, Screen, Styled
@@ -129,7 +130,7 @@ def _content_table(
         if not likely > 0 and not everything:
             continue
         decimals = _decimals(tag, float(likely))
-        mark = "≥ " if 0 < known < 0.995 else ""
+        mark = "≥ " if 0 < known < ALL_KNOWN else ""
         row: list[Cell] = [
             f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}",
             mark + _cell((low, likely, high), decimals),

@@ -59,7 +59,8 @@ def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
         "targets": _targets(result, cited),
         "rules": {
             "known_enough": coverage.KNOWN_ENOUGH,
-            "atwater": coverage.ATWATER_KCAL_PER_G,
+            "all_known": coverage.ALL_KNOWN,
+            "atwater": components.ATWATER_KCAL_PER_G,
             "energy_range": {
                 row.component: [row.low, row.high]
                 for row in result.energy_shares.drop_duplicates("component").itertuples()

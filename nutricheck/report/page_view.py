@@ -211,7 +211,7 @@ def _in_brackets(text: str) -> str:
 
 def _at_least(row: Mapping[str, Any]) -> str:
     """``≥`` before an amount of which a part is not known."""
-    return "≥ " if row["known_share"] < _ALL_KNOWN and not math.isnan(row["likely"]) else ""
+    return "≥ " if row["known_share"] < coverage.ALL_KNOWN and not math.isnan(row["likely"]) else ""
 
 
 def _note(row: Mapping[str, Any]) -> str:
@@ -225,9 +225,6 @@ def _note(row: Mapping[str, Any]) -> str:
     elif row["upper_likely"] > row["upper"]:
         words.append(f"above the {row['upper_kind']}")
     return "; ".join(words)
-
-
-_ALL_KNOWN = 0.995
 
 
 def _upper(row: Mapping[str, Any], decimals: int) -> str:
@@ -639,7 +636,7 @@ def _unknown(result: Result) -> dict[str, Any]:
     for tag, name, likely, known in zip(*columns, strict=True):
         if math.isnan(likely):
             wholly.append(name)
-        elif known < _ALL_KNOWN:
+        elif known < coverage.ALL_KNOWN:
             without = tuple(item for item, amounts in values.items() if math.isnan(amounts[tag]))
             partly.setdefault((percent(known), without), []).append(name)
     return {

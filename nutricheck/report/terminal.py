@@ -31,12 +31,9 @@ if TYPE_CHECKING:
     from nutricheck.cautions import Caution
     from nutricheck.check_plan import Result
 
-__all__ = ["COMPLETE", "print_report"]
+__all__ = ["print_report"]
 
 Columns = list[tuple[str, Literal["left", "right"]]]
-
-#: Share of the food mass known from which an intake is not marked "at least" (≥).
-COMPLETE = 0.995
 
 _STATUS_STYLES: dict[str, Style] = {
     coverage.SHORT: "bad",
@@ -172,7 +169,7 @@ def _status(status: str) -> Styled:
 
 def _coverage_cells(row: Any) -> list[Cell]:
     digits = components.BY_TAG[row.component].decimals
-    at_least = "≥ " if row.known_share < COMPLETE and row.likely == row.likely else ""
+    at_least = "≥ " if row.known_share < coverage.ALL_KNOWN and row.likely == row.likely else ""
     return [
         at_least + amount(row.likely, digits),
         _between(amount(row.low, digits), amount(row.high, digits)),

@@ -148,7 +148,7 @@
     write(element, {
       ratio: percent(row.ratio),
       ratio_range: between(percent(row.ratio_low), percent(row.ratio_high)),
-      amount: (isPartly(row, 0.995) ? "≥ " : "") + eaten(row.likely),
+      amount: (isPartly(row, data.rules.all_known) ? "≥ " : "") + eaten(row.likely),
       range: inBrackets(between(eaten(row.low), eaten(row.high))),
       reference: level(row.reference, component.decimals),
       kind: target.kind,

@@ -33,8 +33,6 @@ if TYPE_CHECKING:
 __all__ = ["Daily", "daily_sheet"]
 
 _HEAD, _FIRST = 4, 5
-#: Below this known share an intake is told as "at least", as in the terminal report.
-_AT_LEAST = 0.995
 _COLUMNS = [
     Column("component", "Component", 18),
     Column("day", "Kind of day", 14),
@@ -355,11 +353,11 @@ class _Row:
             text = self._status(has_reference, is_level)
             self.put("status", Formula(text, found.status), role="status")
         parts = [
-            f'IF(AND({c["likely"]}<>"",N({c["known"]})<{_AT_LEAST}),"At least: "&'
+            f'IF(AND({c["likely"]}<>"",N({c["known"]})<{coverage.ALL_KNOWN}),"At least: "&'
             f'ROUND(100*{c["known"]},0)&" % known. ","")'
         ]
         said = []
-        if found.known_share < _AT_LEAST and not math.isnan(found.likely):
+        if found.known_share < coverage.ALL_KNOWN and not math.isnan(found.likely):
             share = _half_up(100 * found.known_share)
             said.append(f"At least: {share} % known. ")
         if is_level:

@@ -8,8 +8,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from nutricheck import components, coverage
-from nutricheck.components import BY_TAG
-from nutricheck.coverage import ATWATER_KCAL_PER_G
+from nutricheck.components import ATWATER_KCAL_PER_G, BY_TAG
 from nutricheck.report.words import disclaimer, facts, person_words, verdict
 from nutricheck.report.workbook.cells import (
     PERCENT,

@@ -16,7 +16,7 @@ import numpy.typing as npt
 
 from nutricheck import components
 from nutricheck.components import BY_TAG
-from nutricheck.menu import TAGS, TRYPTOPHAN_OF_PROTEIN, TRYPTOPHAN_PER_NIACIN
+from nutricheck.menu import TAGS, niacin_equivalents
 from nutricheck.report.workbook.batches import Batches
 from nutricheck.report.workbook.cells import Formula, Sheet, amount_format, area, letter, number
 from nutricheck.report.workbook.days import Days
@@ -174,9 +174,8 @@ def _leaf_values(result: Result, foods: Sequence[str]) -> Array:
     if foods:
         table = result.table.composition(foods, tags).loc[foods, tags].to_numpy(dtype=float)
         values = np.vstack([values, table])
-    niacin, protein, tryptophan = (values[:, _AT[tag]] for tag in ("NIA", "PROCNT", "TRP"))
-    grams = np.where(np.isnan(tryptophan), protein * TRYPTOPHAN_OF_PROTEIN[1], tryptophan)
-    made = niacin + grams * 1000 / TRYPTOPHAN_PER_NIACIN
+    niacin, tryptophan, protein = (values[:, _AT[tag]] for tag in ("NIA", "TRP", "PROCNT"))
+    made = niacin_equivalents(niacin, tryptophan, protein)
     stated = values[:, _AT["NIAEQ"]]
     values[:, _AT["NIAEQ"]] = np.where(np.isnan(stated), made, stated)
     return values

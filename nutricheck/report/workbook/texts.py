@@ -9,8 +9,8 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from nutricheck import coverage, evidence
-from nutricheck.components import BY_TAG
-from nutricheck.coverage import ATWATER_KCAL_PER_G, KNOWN_ENOUGH
+from nutricheck.components import ATWATER_KCAL_PER_G, BY_TAG
+from nutricheck.coverage import KNOWN_ENOUGH
 from nutricheck.menu import TAGS, TRYPTOPHAN_OF_PROTEIN, TRYPTOPHAN_PER_NIACIN
 from nutricheck.needs.day import INSENSIBLE_SODIUM_MG
 from nutricheck.report.words import disclaimer
