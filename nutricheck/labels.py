@@ -271,11 +271,12 @@ def _read_percent(reading: _Reading, name: str, tag: str, percent: _Span) -> Non
         raise UnitError(
             f"there is no daily value of {name} in {label.scheme or 'any scheme'}; give the amount"
         )
-    if len(found) > 1:
-        reading.questions.append(
-            f"Which daily values does the label use for {_words(tag)}: US 2016, US before 2016 or "
-            "EU NRV? The range covers all of them (scheme = …)"
-        )
+    question = (
+        "Which daily values do the label's percents mean, US 2016, US before 2016 or EU NRV? The "
+        'range covers all of them (scheme = "US 2016")'
+    )
+    if len(found) > 1 and question not in reading.questions:
+        reading.questions.append(question)
     alternatives = []
     for scheme, value, unit in found:
         trial = _Reading(label.model_copy(update={"scheme": scheme, "compounds": {}, "states": {}}))

@@ -29,7 +29,8 @@ class Supply:
     ``trips``: index trip; days, food_g, containers_g, energy_kcal, kcal_per_g, used_g (a mean
     day), energy_kcal_per_day (what is packed, spread over the days), first_out, first_out_day.
     ``enough``: component and trip; per_day (packed total over the trip's days), target, enough_days
-    with low, likely and high (packed total over the target: the days it really covers),
+    with low, likely and high (packed total over the target: the days it really covers; inf where
+    the target is 0),
     falls_below_day (the first day on which the portions still in the pack give less than the
     target; NaN: never on this trip), known_share.
     ``pack``: trip, day (0: at the start), food_g, total_g (with containers, which stay).
@@ -167,14 +168,19 @@ def _enough(
         "trip": trip,
         "per_day": total / length if length else np.nan,
         "target": likely,
-        "enough_days_low": total / high,
-        "enough_days": total / likely,
-        "enough_days_high": total / low,
+        "enough_days_low": _days(total, high),
+        "enough_days": _days(total, likely),
+        "enough_days_high": _days(total, low),
         "falls_below_day": _falls_below(
             mass, items[f"used_{trip}_g"].to_numpy(), np.where(known, per_g, 0.0), likely, length
         ),
         "known_share": float(mass[known].sum() / mass.sum()) if mass.sum() else np.nan,
     }
+
+
+def _days(total: float, target: float) -> float:
+    """Days that an amount covers; where nothing is asked for, any number."""
+    return total / target if target else total + np.inf
 
 
 def _targets_by_day(

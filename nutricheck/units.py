@@ -74,10 +74,7 @@ USUAL: dict[tuple[str, str], tuple[float, float]] = {
     ("cup", "teaspoon"): (48.0, 0.0),
 }
 
-_DEFINITIONS = (
-    "piece = [piece_count]",
-    "serving = [serving_count]",
-)
+_PIECE = "piece = [piece_count]"
 
 # Number, then unit; decimal point or comma, no thousands mark.
 _NUMBER = r"(?P<number>[+-]?(?:\d+(?:[.,]\d+)?|[.,]\d+)(?:[eE][+-]?\d+)?)\s*"
@@ -132,20 +129,18 @@ _SPELLINGS = {
     "y": "year",
     "pcs": "piece",
     "pieces": "piece",
-    "servings": "serving",
 }
 
 
 @functools.cache
 def registry() -> pint.UnitRegistry[float]:
-    """The one pint registry, with ``piece`` and ``serving`` counted, built on first use."""
+    """The one pint registry, with ``piece`` counted, built on first use."""
     import pint
 
     units: pint.UnitRegistry[float] = pint.UnitRegistry(
         cache_folder=":auto:", autoconvert_offset_to_baseunit=True
     )
-    for definition in _DEFINITIONS:
-        units.define(definition)
+    units.define(_PIECE)
     return units
 
 

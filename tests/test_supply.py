@@ -130,6 +130,18 @@ def test_falls_below_when_an_item_is_used_up():
     assert math.isnan(rows.at[("PROCNT", "longest"), "falls_below_day"])
 
 
+def test_of_what_is_not_needed_any_number_of_days_is_covered():
+    store = packed(("bar", 300.0, "", 0.0))
+    grams = pd.DataFrame({"bar": [100.0, 100.0]}, index=["walk", "rest"])
+    wanted = targets(400.0)
+    wanted.loc[wanted["component"] == "NA", "low"] = 0.0
+    wanted.loc[wanted["component"] == "K", ["low", "likely", "high"]] = 0.0
+    rows = run(store, grams, composition(bar=500.0), wanted).enough.set_index(["component", "trip"])
+    sodium, potassium = rows.loc[("NA", "longest")], rows.loc[("K", "longest")]
+    assert sodium["enough_days"] == pytest.approx(3 / 0.001)
+    assert sodium["enough_days_high"] == potassium["enough_days"] == math.inf
+
+
 def test_unknown_is_not_zero():
     store = packed(("stew", 1000.0, "", 0.0), ("pill", 10.0, "", 0.0))
     grams = pd.DataFrame({"stew": [100.0, 100.0], "pill": [1.0, 1.0]}, index=["walk", "rest"])

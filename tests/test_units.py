@@ -87,10 +87,11 @@ def test_a_number_goes_with_its_unit_not_before_it():
     assert not registry("mg/100g").dimensionless
 
 
-def test_pieces_and_servings_have_no_mass_of_their_own():
-    for text in ("3 pieces", "2 servings"):
-        with pytest.raises(UnitError, match="does not convert"):
-            units.parse(text, "gram")
+def test_pieces_have_no_mass_of_their_own_and_servings_are_no_unit():
+    with pytest.raises(UnitError, match="does not convert"):
+        units.parse("3 pieces", "gram")
+    with pytest.raises(UnitError, match="not a unit"):
+        units.parse("2 servings", "gram")
 
 
 @pytest.mark.parametrize("unit", units.WRITTEN_UNITS)

@@ -8,6 +8,7 @@ Whether a food stands in the table is the fourth gate, :func:`food_faults`.
 
 from __future__ import annotations
 
+import errno
 import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
@@ -21,7 +22,7 @@ from nutricheck import components
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.errors import Fault, PlanError, UnitError, UnknownFoodError, shorten
 from nutricheck.plan.models import Plan, repeated
-from nutricheck.units import PIECES, SPOONS, split_amount, split_quantity
+from nutricheck.units import PIECES, SPOONS, parse, split_amount, split_quantity
 
 if TYPE_CHECKING:
     from nutricheck.table import FoodTable
@@ -94,6 +95,13 @@ def read_data(path: str | Path) -> dict[str, Any]:
 
 def _data(path: Path) -> tuple[dict[str, Any], Places | None, Sequence[Fault]]:
     """What the file holds, where its entries stand and what could not be read."""
+    if not path.exists():
+        raise FileNotFoundError(
+            errno.ENOENT,
+            "No such file; is the name or the folder another? A plan to fill in is made by "
+            "nutricheck new plan.toml",
+            str(path),
+        )
     if path.suffix.lower() in {".xlsx", ".xlsm"}:
         from nutricheck.plan.workbook import read_workbook
 
@@ -443,13 +451,21 @@ def _packed_faults(
                 ("packed", i, "food"),
                 f"{shorten(item)} is a batch, label or mix of this plan; leave food out",
             )
-        if key in seen and seen[key] != (food, entry.get("tsp"), entry.get("piece")):
+        own = (food, *(_grams(entry.get(name)) for name in ("tsp", "piece")))
+        if seen.setdefault(key, own) != own:
             yield (
                 ("packed", i, "item"),
                 f"{shorten(item)} is packed twice with another food, tsp or piece; "
                 "several containers of one item must agree in these",
             )
-        seen.setdefault(key, (food, entry.get("tsp"), entry.get("piece")))
+
+
+def _grams(text: Any) -> Any:
+    """A mass in words in grams, so that 3.1 g is 3.10 g; what is no mass stays as it is."""
+    try:
+        return round(parse(text, "gram"), 9) if isinstance(text, str) else text
+    except UnitError:
+        return text
 
 
 def _portion_faults(
@@ -528,15 +544,6 @@ def _label_faults(i: int, entry: Mapping[str, Any]) -> Iterator[tuple[tuple[str 
             yield location, unknown_component(tag)
         elif tag not in given:
             yield location, f"{tag} has no entry in amounts"
-    if (
-        isinstance(amounts, Mapping)
-        and entry.get("scheme") is None
-        and any(isinstance(text, str) and "%" in text for text in amounts.values())
-    ):
-        yield (
-            ("label", i, "scheme"),
-            'amounts in %DV need the scheme: "US 2016", "US before 2016" or "EU NRV"',
-        )
 
 
 def unknown_name(name: str, known: Any, what: str = "batches, labels and mixes") -> str:

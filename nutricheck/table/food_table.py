@@ -220,7 +220,10 @@ class FoodTable:
     def spread(
         self, food_ids: Sequence[str], tags: Sequence[str] | None = None
     ) -> tuple[pd.DataFrame, pd.DataFrame]:
-        """Standard errors and numbers of analyses, as ``composition``; NaN where not given."""
+        """Standard errors and numbers of analyses, as ``composition``; NaN where not given.
+
+        They tell how well a record is known. A check reads the standard errors by ``values``.
+        """
         standard_error, analyses = self._frames(("standard_error", "analyses"), food_ids, tags)
         return standard_error, analyses
 

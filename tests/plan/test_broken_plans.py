@@ -10,6 +10,8 @@ from pathlib import Path
 import pytest
 
 from nutricheck.cli import main
+from nutricheck.errors import PlanError
+from nutricheck.plan.read import parse_plan
 
 PLAN = """\
 [person]
@@ -178,10 +180,6 @@ BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
         changed('{ item = "lentils, cooked", mass', '{ item = "stew", mass'),
         ("mix[1] ('stew') parts", "contains itself"),
     ),
-    "percent without a scheme": (
-        changed('{ MG = "250 mg" }', '{ MG = "60 %DV" }'),
-        ("label[1] ('tablet') scheme", "US 2016"),
-    ),
     "unknown tagname": (
         changed('{ MG = "250 mg" }', '{ MGG = "250 mg" }'),
         ("label[1] ('tablet') amounts MGG", "not among the tagnames", "'MG'"),
@@ -348,10 +346,19 @@ def test_a_thousand_faults_are_counted_not_listed(tmp_path, capsys, monkeypatch)
     assert len(err.splitlines()) < 40
 
 
+def test_equal_quantities_are_equal_however_they_are_written():
+    again = '[[packed]]\nitem = "{item}"\nmass = "10 g"\n{rest}\n'
+    first = again.format(item="oats", rest='food = "08120"\ntsp = "3.1 g"\npiece = "20 g"')
+    second = again.format(item="oats", rest='food = "08120"\ntsp = "0.00310 kg"\npiece = "20.0 g"')
+    assert parse_plan(PLAN + first + second).packed[-1].tsp_g == pytest.approx(3.1)
+    with pytest.raises(PlanError, match="packed twice"):
+        parse_plan(PLAN + first + second.replace("0.00310", "0.0032"))
+
+
 @pytest.mark.parametrize("ending", ["toml", "xlsx"])
 def test_a_file_that_is_not_there(ending, tmp_path, capsys, monkeypatch):
     path = tmp_path / f"plan.{ending}"
-    assert_clear(*run(capsys, monkeypatch, "check", path), path, ("No such file",))
+    assert_clear(*run(capsys, monkeypatch, "check", path), path, ("No such file", "nutricheck new"))
 
 
 @pytest.mark.parametrize("ending", ["toml", "xlsx"])
