@@ -30,6 +30,7 @@ from nutricheck.needs.adequacy import requirement_sd
 from nutricheck.plan.models import Person
 
 __all__ = [
+    "OF_ENERGY",
     "Reference",
     "reference_intakes",
     "total_water",
@@ -40,6 +41,9 @@ __all__ = [
 _ENERGY_FACTOR = ATWATER_KCAL_PER_G | dict.fromkeys(
     ("F18D2CN6", "F18D3CN3"), ATWATER_KCAL_PER_G["FAT"]
 )
+
+#: In the note of each value that is published per energy.
+OF_ENERGY = "of the day's energy"
 
 _TABLES = {"DRI": "dri_us_canada", "EFSA": "efsa_drv"}
 _ROLE_OF_KIND = {
@@ -229,16 +233,16 @@ def _as_reference(
         note = f"{value:g} {unit}/kg × {person.mass_kg:g} kg"
     elif basis == "per_MJ":
         low, likely, high = (value * energy * KJ_PER_KCAL / 1000 for energy in energy_kcal)
-        note = f"{value:g} {unit} per MJ of the day's energy"
+        note = f"{value:g} {unit} per MJ {OF_ENERGY}"
     elif basis == "per_1000kcal":
         role = kind = "guide"
         low, likely, high = (value * energy / 1000 for energy in energy_kcal)
-        note = f"{value:g} {unit} per 1000 kcal of the day's energy"
+        note = f"{value:g} {unit} per 1000 kcal {OF_ENERGY}"
     elif basis == "pct_of_energy" and role == "target":
         factor = _ENERGY_FACTOR[component]
         low, likely, high = (value / 100 * energy / factor for energy in energy_kcal)
         unit = "g"
-        note = f"{value:g} % of the day's energy at {factor:g} kcal/g"
+        note = f"{value:g} % {OF_ENERGY} at {factor:g} kcal/g"
     elif basis == "pct_of_energy":
         compared = "% of energy"
     elif basis == "per_day_supplemental_nicotinamide":

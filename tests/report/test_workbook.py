@@ -145,6 +145,22 @@ def test_references_are_inputs_or_follow_the_first_day(book):
     assert kinds == {"input", "calculated"}
 
 
+def test_a_reference_published_per_energy_follows_the_energy(tmp_path):
+    write_workbook(check(JULY, reference="EFSA", draws=0), tmp_path / "efsa.xlsx")
+    sheet = openpyxl.load_workbook(tmp_path / "efsa.xlsx")["Reference intakes"]
+    likely = {
+        (row[0].value, row[1].value): row[5]
+        for row in sheet.iter_rows(min_row=5)
+        if row[2].value == "likely"
+    }
+    energy = likely["energy", "reference (planning)"].coordinate
+    thiamin = likely["thiamin", "reference (PRI)"].value
+    # EFSA 2016: 0.1 mg per MJ; 4.184 kJ in a kcal
+    assert re.sub(r"\$|'Reference intakes'!", "", thiamin) == (
+        f'=IF({energy}="","",{energy}*0.0004184)'
+    )
+
+
 def test_figures_have_their_source_in_a_note(book):
     heads = {cell.value: cell.comment for cell in book["Batch steps"][4]}
     assert "USDA retention factors, Release 6" in heads["Kept in preparation"].text

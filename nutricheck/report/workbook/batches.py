@@ -386,7 +386,9 @@ def _put_parts(
         for place, row in enumerate(rows[key]):
             mass, water = float(own.mass_g[place]), float(own.fresh[place, _WATER])
             source = f"'Batch steps'!$E${water_rows[key, place]}"
-            sheet.put_row(row, 1, (result.batches[key].name, own.names[place]), "text")
+            sheet.put(row, 1, result.batches[key].name, "text")
+            sheet.put(row, 2, own.names[place], "wrap")
+            sheet.heights[row] = height_of(lines_of(own.names[place], sheet.widths[2] - 2))
             sheet.put(row, 3, own.ids[place], "said")
             sheet.put(row, 4, mass, "input|#,##0.#")
             sheet.put(row, 5, own.codes[place], "said")

@@ -42,7 +42,8 @@ _TOP_RATIO = 3.0
 _HOW = (
     "Change only the yellow cells with blue figures: the days here, portions and times (Portions), "
     "recipes (Mixes), fresh and dried masses (Dried batches), what is packed (Supply), references "
-    "and sweat (Reference intakes). All else follows, charts too.",
+    "and sweat (Reference intakes). All else follows, charts too. Whom the plan is for, the heat "
+    "and the hours stand in the plan: change them there and write the workbook anew.",
     "Blue figures without yellow come from a published source (Sources) or from the draws; change "
     "one only for a better one.",
     "An empty cell is not known and never counted as zero; 'known' is the share of the day's food "

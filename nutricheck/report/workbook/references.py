@@ -1,7 +1,8 @@
 """Sheet of reference intakes: every published value and planning figure, per kind of day.
 
-A hot day's figure is live: published value + litres of sweat × amount in a litre. Where the days
-share one published value, the first day's cell is the input and the others follow it.
+A hot day's figure is live: published value + litres of sweat × amount in a litre; so is one that
+is published per energy. Where the days share one published value, the first day's cell is the input
+and the others follow it.
 """
 
 from __future__ import annotations
@@ -13,6 +14,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from nutricheck import components, coverage
 from nutricheck.components import BY_TAG
+from nutricheck.needs.reference import OF_ENERGY
 from nutricheck.report.workbook.cells import (
     Column,
     Formula,
@@ -149,7 +151,7 @@ def _put_heads(made: References, result: Result, days: Days) -> None:
             "requirements between people, half the way from average requirement to RDA or PRI.",
         ),
         Column("unit", "Unit", 7),
-        Column("basis", "Compared with", 20, "Only like is compared with like."),
+        Column("basis", "Compared with", 28, "Only like is compared with like."),
         *(
             Column(f"day {day}", name, 13, "Change this to compare with another value.", True)
             for day, name in enumerate(days.names)
@@ -283,7 +285,9 @@ def _day_value(
         target, median = (made.value(tag, role, "likely", day) for role in ends)
         if math.isclose(value, (target - median) / 2):
             target_at, median_at = (made.at(tag, role, "likely", day) for role in ends)
-            return Formula(f"({target_at}-{median_at})/2", value), "calculated"
+            known = f"AND(ISNUMBER({target_at}),ISNUMBER({median_at}))"
+            text = f'IF({known},({target_at}-{median_at})/2,"")'
+            return Formula(text, value), "calculated"
     elif group.role == "target" and tag in made.sweat_rows and not group.rows[day].is_published:
         sweat = result.needs[days.names[day]].sweat
         if sweat.likely_l > 0 and (tag, "base", "likely") in made.lines:
@@ -292,6 +296,11 @@ def _day_value(
             if (tag, line) == ("NA", "low"):
                 return Formula(f"MAX({base},insensible_sodium+{lost})", value), "calculated"
             return Formula(f"{base}+{lost}", value), "calculated"
+    elif OF_ENERGY in str(group.rows[day].note):
+        end = line if ("ENERC_KCAL", "target", line) in made.lines else "likely"
+        energy = made.value("ENERC_KCAL", "target", end, day)
+        at = made.at("ENERC_KCAL", "target", end, day)
+        return Formula(f'IF({at}="","",{at}*{value / energy:.12g})', value), "calculated"
     elif day and value == values[0] and not math.isnan(values[0]) and group.tag != "ENERC_KCAL":
         return Formula(f"{letter(_DAYS)}{row}", value), "calculated"
     return value, "input"
