@@ -480,7 +480,8 @@ def run(commands: typer.Typer) -> None:
         )
         sys.exit(1)
     except OSError as error:
-        place = f"{error.filename}: " if error.filename else ""
+        named = error.filename2 or error.filename  # a file that is not let be replaced comes second
+        place = f"{named}: " if named else ""
         sys.stderr.write(f"{place}{error.strerror or error}\n")
         sys.exit(1)
     except KeyboardInterrupt:

@@ -29,6 +29,12 @@ def write_whole(path: str | Path, content: str | bytes) -> None:
         with replacing(path) as part:
             part.write_bytes(content.encode() if isinstance(content, str) else content)
     except OSError as error:
+        # Windows does not let a file be replaced that a spreadsheet program has open.
+        fix = (
+            "close it where it is open, or choose"
+            if isinstance(error, PermissionError)
+            else "choose"
+        )
         raise NutricheckError(
-            f"{name} cannot be written: {error.strerror or error}; choose another folder"
+            f"{name} cannot be written: {error.strerror or error}; {fix} another folder"
         ) from None

@@ -104,6 +104,8 @@ def _make(path: Path, package: dict[str, Any], resource: dict[str, Any], sha256:
                 ]
             )
     except TableError as error:
+        if path.exists():  # another process made it meanwhile, and Windows keeps what is open
+            return
         raise TableError(f"{error} NUTRICHECK_CACHE may name another folder for it.") from None
 
 

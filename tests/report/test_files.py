@@ -6,6 +6,7 @@ import os
 
 import pytest
 
+from nutricheck.cli import run
 from nutricheck.errors import NutricheckError
 from nutricheck.report.files import write_whole
 
@@ -29,6 +30,23 @@ def test_a_failed_move_leaves_the_old_file_and_nothing_else(tmp_path, monkeypatc
         write_whole(target, "new")
     assert target.read_text() == "old"
     assert [entry.name for entry in tmp_path.iterdir()] == ["page.html"]
+
+
+def refuse_to_replace(part, path):
+    """As Windows does with a file that another program has open."""
+    raise PermissionError(13, "Access is denied", str(part), None, str(path))
+
+
+def test_a_file_that_is_open_elsewhere(tmp_path, monkeypatch):
+    monkeypatch.setattr(os, "replace", refuse_to_replace)
+    with pytest.raises(NutricheckError, match="is denied; close it where it is open"):
+        write_whole(tmp_path / "page.html", "new")
+
+
+def test_the_command_line_names_the_file_not_its_part(capsys):
+    with pytest.raises(SystemExit):
+        run(lambda: refuse_to_replace(".plan.toml.1.part", "plan.toml"))
+    assert capsys.readouterr().err == "plan.toml: Access is denied\n"
 
 
 def test_a_missing_folder_is_named(tmp_path):

@@ -52,6 +52,18 @@ def test_made_once_then_only_opened(cache):
     assert made[0].stat().st_mtime_ns == stamp
 
 
+def test_made_by_another_process_at_the_same_time(cache, monkeypatch):
+    """Windows refuses to replace a file that another process has open."""
+    move = os.replace
+
+    def second(part, path):
+        move(part, path)
+        raise PermissionError(13, "Access is denied")
+
+    monkeypatch.setattr(os, "replace", second)
+    open_table().close()
+
+
 def test_altered_cache_is_refused(cache):
     open_table().close()
     (made,) = cache.iterdir()
