@@ -325,19 +325,25 @@ def drying_kept(
 def storage_kept(storage: Storage | None) -> Kept:
     """Share kept between packing and eating; all of it where no storage is given. [-]
 
-    First order, by the rates of ``storage_rates`` at 20 °C moved to the storage temperature; light
-    does as the high rate does. Components without a published rate stay whole.
+    First order, by the rates of ``storage_rates`` at 20 °C moved to the storage temperature, by the
+    lowest, middle and highest activation energy of the others where none is published; light does
+    as the high rate does. Components without a published rate stay whole.
     """
     whole = np.ones(len(tags()))
     if storage is None or storage.months == 0:
         return Kept(whole, whole, whole)
     rates = {row["component"]: row for row in evidence.rows("storage_rates")}
+    published = sorted(float(row["ea"]) for row in rates.values() if row["ea"])
+    unknown = (published[0], float(np.median(published)), published[-1])
     low, likely, high = whole.copy(), whole.copy(), whole.copy()
     for place, tag in enumerate(tags()):
         row = rates.get(FAMILIES.get(tag, ""))
         if row is None:
             continue
-        speed = arrhenius_factor(float(row["ea"]), storage.temperature_c, 20.0) * storage.months
+        speeds = [
+            arrhenius_factor(energy, storage.temperature_c, 20.0) * storage.months
+            for energy in ([float(row["ea"])] if row["ea"] else unknown)
+        ]
         slow, usual, fast = (float(row[name]) for name in ("low", "likely", "high"))
         if not storage.dark:
             usual = fast
@@ -346,6 +352,11 @@ def storage_kept(storage: Storage | None) -> Kept:
             usual *= float(row["absorber_likely"])
             fast *= float(row["absorber_high"])
         low[place], likely[place], high[place] = (
-            first_order_kept(rate, speed) for rate in (fast, usual, slow)
+            first_order_kept(rate, speed)
+            for rate, speed in (
+                (fast, max(speeds)),
+                (usual, float(np.median(speeds))),
+                (slow, min(speeds)),
+            )
         )
     return Kept(low, likely, high)

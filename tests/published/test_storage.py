@@ -5,6 +5,9 @@ from math import exp, log, sqrt
 import pytest
 
 from nutricheck import evidence
+from nutricheck.components import tags
+from nutricheck.drying.retention import storage_kept
+from nutricheck.plan.models import Storage
 
 RATES = {row["component"]: row for row in evidence.rows("storage_rates")}
 GAS = 8.314e-3  # kJ/(mol K)
@@ -98,3 +101,20 @@ def test_vitamin_e_of_flour_and_spirulina(kept, months):
     """Cereal Chem 85:716-720, 2008: stone-milled, whole and roller-milled wheat; African Journal
     of Food Science: solar-dried spirulina."""
     assert rate("TOCPHA", "low") < -log(kept) / months < rate("TOCPHA", "high")
+
+
+@pytest.mark.parametrize(("celsius", "slowest", "fastest"), [(35, 41, 79), (8, 79, 41)])
+def test_unknown_activation_energies_are_those_of_the_others(celsius, slowest, fastest):
+    """Of the ten rows eight have one, 41 to 79 kJ/mol, 66.5 in the middle."""
+    assert {tag for tag, row in RATES.items() if not row["ea"]} == {"VITB6A", "VITD"}
+    place = tags().index("VITB6A")
+    kept = storage_kept(Storage(time="6 months", temperature=f"{celsius} °C"))
+    for side, rate_side, energy in (
+        (kept.low, "high", fastest),
+        (kept.likely, "likely", 66.5),
+        (kept.high, "low", slowest),
+    ):
+        moved = rate("VITB6A", rate_side) / at_20(1, celsius, energy)
+        assert side[place] == pytest.approx(exp(-6 * moved), rel=1e-3)
+    usual = storage_kept(Storage(time="6 months", temperature="20 °C"))
+    assert usual.likely[place] == pytest.approx(exp(-6 * rate("VITB6A", "likely")))
