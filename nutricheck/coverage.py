@@ -90,10 +90,11 @@ UPPER_NOTES = {
 def mean_intake(intake: pd.DataFrame, day_counts: pd.Series) -> pd.DataFrame:
     """The trip's mean intake: rows of the day "trip mean", shaped like ``intake``.
 
-    ``day_counts`` holds the days of each type by name [day]. An amount that is unknown on some
-    kind of day is averaged over the days it is known on; its known share falls.
+    ``day_counts`` holds the days of each type by name [day]. A kind of day on which nothing of an
+    amount is known adds nothing to it, as a food of which nothing is known adds nothing to a day:
+    the mean is then "at least", its known share falls, and it is unknown where no day is known.
     """
-    return _trip_mean(intake, day_counts, INTAKE_COLUMNS, ["component"])
+    return _trip_mean(intake, day_counts, INTAKE_COLUMNS, ["component"], at_least=True)
 
 
 def mean_targets(targets: pd.DataFrame, day_counts: pd.Series) -> pd.DataFrame:
@@ -114,9 +115,16 @@ def mean_targets(targets: pd.DataFrame, day_counts: pd.Series) -> pd.DataFrame:
 
 
 def _trip_mean(
-    table: pd.DataFrame, day_counts: pd.Series, columns: Sequence[str], keys: Sequence[str]
+    table: pd.DataFrame,
+    day_counts: pd.Series,
+    columns: Sequence[str],
+    keys: Sequence[str],
+    at_least: bool = False,
 ) -> pd.DataFrame:
-    """Day-weighted mean of ``columns`` over rows alike in ``keys``; the rest from the first row."""
+    """Day-weighted mean of ``columns`` over rows alike in ``keys``; the rest from the first row.
+
+    Over the days that have a figure, or, with ``at_least``, over all of them.
+    """
     share = day_counts[day_counts > 0] / day_counts.sum()
     kept = table[table["day"].isin(share.index)]
     weight = kept["day"].map(share).to_numpy()[:, None]
@@ -128,6 +136,8 @@ def _trip_mean(
     sums, weights = np.zeros((2, len(places), len(columns)))
     np.add.at(sums, codes, np.where(known, values * weight, 0.0))
     np.add.at(weights, codes, known * weight)
+    if at_least:
+        weights = np.where(weights > 0, 1.0, 0.0)
     with np.errstate(invalid="ignore"):
         mean = sums / weights
     at = np.unique(codes, return_index=True)[1]

@@ -152,13 +152,33 @@ def test_trip_mean_weighs_by_days():
     assert mean["day"].tolist() == [coverage.TRIP_MEAN]
 
 
-def test_trip_mean_of_an_unknown_is_not_pulled_to_zero():
+def test_trip_mean_with_an_unknown_day_is_at_least():
+    """What one day brings does not stand for the days of which nothing is known."""
     rows = pd.concat(
         [intake_rows(likely=100.0), intake_rows(day="rest", likely=NAN, known_share=0.0)]
     )
     mean = coverage.mean_intake(rows, pd.Series({"walk": 3, "rest": 1}))
-    assert mean["likely"].tolist() == [100]
+    assert mean["likely"].tolist() == [75]
     assert mean["known_share"].tolist() == [0.75]
+
+
+def test_trip_mean_of_one_known_day_in_twenty_is_not_covered():
+    known = {end: 600.0 for end in ("low", "likely", "high")}
+    unknown = dict.fromkeys(known, NAN)
+    rows = pd.concat(
+        [
+            intake_rows(component="ID", day="walk", **unknown, known_share=0.0),
+            intake_rows(component="ID", day="rest", **known, known_share=0.0),
+        ]
+    )
+    mean = coverage.mean_intake(rows, pd.Series({"walk": 19, "rest": 1}))
+    row = compared(mean, target_row("target", 150, component="ID", day=coverage.TRIP_MEAN))
+    assert (row["likely"], row["status"]) == (30, coverage.NOT_KNOWN)
+
+
+def test_trip_mean_unknown_on_every_day_is_unknown():
+    rows = pd.concat([intake_rows(day=day, likely=NAN) for day in ("walk", "rest")])
+    assert coverage.mean_intake(rows, pd.Series({"walk": 3, "rest": 1}))["likely"].isna().all()
 
 
 def test_trip_mean_of_published_and_planning_targets_is_one_row():

@@ -46,18 +46,20 @@ const twin = (data) => {
 
   // ---- coverage.py
 
-  /* Mean over the trip's days; where a day's value is unknown, over the days it is known on. */
-  const meanOf = (values, counts) => {
+  /* Mean over the trip's days that have a figure; `atLeast`: over all days, one that is unknown
+     adds nothing. */
+  const meanOf = (values, counts, atLeast) => {
     const known = values.map((value, d) => (counts[d] > 0 && !Number.isNaN(value) ? counts[d] : 0));
-    return sum(values.map((value, d) => (known[d] ? value * known[d] : 0))) / sum(known);
+    const total = sum(values.map((value, d) => (known[d] ? value * known[d] : 0)));
+    return total / (atLeast && sum(known) ? sum(counts) : sum(known));
   };
-  const meanRows = (rows, counts) =>
+  const meanRows = (rows, counts, atLeast = false) =>
     data.tags.map((tag, t) =>
       Object.fromEntries(
         Object.keys(rows[0][t]).map((key) => [
           key,
           typeof rows[0][t][key] === "number"
-            ? meanOf(rows.map((row) => row[t][key]), counts)
+            ? meanOf(rows.map((row) => row[t][key]), counts, atLeast)
             : rows.map((row) => row[t][key]).find((word) => word) ?? "",
         ]),
       ),
@@ -221,7 +223,7 @@ const twin = (data) => {
   return (portions, counts) => {
     const grams = gramsByDay(portions);
     const eaten = grams.map(intakeOfDay);
-    const intake = [...eaten, meanRows(eaten, counts.longest)];
+    const intake = [...eaten, meanRows(eaten, counts.longest, true)];
     const targets = [...data.targets, meanRows(data.targets, counts.longest)];
     const stores = Object.fromEntries(
       TRIPS.map((trip) => [trip, supplyOf(grams, counts[trip], data.targets)]));

@@ -205,12 +205,12 @@ class _Row:
         self.made.sheet.put(self.row, _AT[column], value, style)
 
     def over_days(self, column: str) -> str:
-        """The mean of a column over the days that have a value, weighted by their number."""
+        """The mean of a column over all days; a day without a value adds nothing."""
         first = self.made.first[self.tag]
         own = f"{_L[column]}{first}:{_L[column]}{first + self.made.days - 1}"
         counts = self.days.counts_area("longest")
         known = f"SUMPRODUCT({counts},--ISNUMBER({own}))"
-        return f'IF({known}=0,"",SUMPRODUCT({counts},{own})/{known})'
+        return f'IF({known}=0,"",SUMPRODUCT({counts},{own})/SUM({counts}))'
 
     def put_intake(self, name: str) -> None:
         """Known share, low, likely, high and the range's factors."""
