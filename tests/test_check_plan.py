@@ -76,6 +76,30 @@ def test_a_plan_with_doubts_is_neither_called_covered_nor_not():
     assert first.text.startswith("Not wholly. Short of vitamin D. Borderline: sodium, vitamin C")
 
 
+def small_plan(**changes) -> dict:
+    """Two kinds of day, oats on both; ``changes`` replace whole sections."""
+    plan = {
+        "person": {"sex": "male", "age": 35, "mass": "75 kg", "height": "178 cm"},
+        "days": [{"name": "walk", "count": 10, "moving": "6 h", "air_temperature": "30 °C"},
+                 {"name": "rest", "count": 4}],
+        "packed": [{"item": "oats", "food": "08120", "mass": "20 kg"}],
+        "portions": [{"item": "oats", "amount": "600 g"}],
+    }  # fmt: skip
+    return plan | changes
+
+
+def test_a_day_of_which_nothing_is_known_is_not_hidden_by_one_that_is_covered():
+    plan = small_plan(
+        label=[{"name": "bar", "serving": "100 g", "amounts": {"ENERC_KCAL": "500 kcal"}}],
+        packed=[{"item": "bar", "mass": "20 kg"},
+                {"item": "oats", "food": "08120", "mass": "20 kg"}],
+        portions=[{"item": "bar", "amount": "600 g", "days": ["walk"]},
+                  {"item": "oats", "amount": "900 g", "days": ["rest"]}],
+    )  # fmt: skip
+    told = check(plan, draws=0)
+    assert "Magnesium: not known on walk." in [own.text for own in verdict(told)]
+
+
 def test_the_energy_gap_is_told_with_what_it_costs(light):
     told = next(own for own in verdict(light) if own.text.startswith("Energy"))
     assert told.kind == "bad"

@@ -7,6 +7,7 @@ known.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -196,10 +197,19 @@ def _told_of(rows: Sequence[SimpleNamespace]) -> list[SimpleNamespace]:
         if above:
             told.append(max(above, key=lambda row: row.upper_likely))
         elif tag in components.HOT_DAY_FOUR:
-            told.append(min(days, key=lambda row: row.ratio if pd.notna(row.ratio) else 1e9))
+            told.append(_least(days))
         else:
             told += [row for row in own if row.day == coverage.TRIP_MEAN]
     return told
+
+
+def _least(days: Sequence[SimpleNamespace]) -> SimpleNamespace:
+    """The day with the worst status, of these the one with the least: no day hides another."""
+    order = list(_KIND_OF)  # the worst first
+    return min(
+        days,
+        key=lambda row: (order.index(row.status), row.ratio if pd.notna(row.ratio) else math.inf),
+    )
 
 
 def _listed(names: Sequence[str], most: int = 3) -> str:
@@ -352,15 +362,17 @@ def _hot_day_four(result: Result, rows: Sequence[SimpleNamespace]) -> list[Findi
     for tag in components.HOT_DAY_FOUR:
         component = components.BY_TAG[tag]
         own = [row for row in rows if row.component == tag and row.day != coverage.TRIP_MEAN]
-        if not own:
+        # what is too much is told before
+        enough_or_less = [row for row in own if row.status != coverage.ABOVE]
+        if not enough_or_less:
             continue
-        worst = min(own, key=lambda row: row.ratio if pd.notna(row.ratio) else 1e9)
-        if worst.status == coverage.ABOVE:
-            continue  # told with what is too much
+        worst = _least(enough_or_less)
         same = {row.status for row in own}
         where = "" if len(own) == 1 else f" on {worst.day}"
         if len(same) == 1 < len(own):
-            where = f" on every kind of day, least on {worst.day}"
+            where = " on every kind of day"
+            if worst.status != coverage.NOT_KNOWN:
+                where += f", least on {worst.day}"
         kind = _KIND_OF.get(worst.status, "unknown")
         text = f"{component.name[0].upper()}{component.name[1:]}: {worst.status}{where}"
         of = f"of {amount(worst.reference, component.decimals)} {component.unit}"
@@ -383,11 +395,11 @@ def _hot_day_four(result: Result, rows: Sequence[SimpleNamespace]) -> list[Findi
 
 
 _KIND_OF: dict[str, Kind] = {
-    coverage.COVERED: "good",
-    coverage.BORDERLINE: "attention",
-    coverage.SHORT: "bad",
     coverage.ABOVE: "bad",
+    coverage.SHORT: "bad",
     coverage.NOT_KNOWN: "unknown",
+    coverage.BORDERLINE: "attention",
+    coverage.COVERED: "good",
 }
 
 
