@@ -21,6 +21,7 @@ from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
 from nutricheck.labels import LabelFood, label_composition
 from nutricheck.needs import DayNeeds, day_needs
 from nutricheck.needs.balance import EnergyBalance, energy_balance
+from nutricheck.needs.eaten import eaten_cautions, seaweed_cautions
 from nutricheck.needs.sweat import own_sweat_factor
 from nutricheck.needs.water import sodium_cautions
 from nutricheck.plan.models import Plan
@@ -171,7 +172,7 @@ def check(
         energy_shares=coverage.energy_shares(intake_rows, target_rows),
         supply=stores,
         balance=balance,
-        cautions=_cautions(plan, batches, needs, balance["longest"], intake),
+        cautions=_cautions(plan, batches, needs, balance["longest"], intake, food_table, chosen),
         questions=tuple(
             f"{label.name}: {question}" for label in labels.values() for question in label.questions
         ),
@@ -311,6 +312,8 @@ def _cautions(
     needs: Mapping[str, DayNeeds],
     balance: EnergyBalance,
     intake: menu.Intake,
+    table: FoodTable,
+    reference: str,
 ) -> tuple[Caution, ...]:
     """Every caution once with all the places it holds for, the most serious first."""
     told = [balance.cautions]
@@ -329,4 +332,18 @@ def _cautions(
         )
         for day in plan.days
     ]
+    has_nicotinic_acid = reference == "EFSA" and any(
+        form.casefold().strip() == "nicotinic acid"
+        for label in plan.label
+        for form in label.forms.values()
+    )
+    eaten = intake.table.set_index("component")
+    told += [
+        eaten_cautions(plan.person, day, eaten[eaten["day"] == day.name], has_nicotinic_acid)
+        for day in plan.days
+    ]
+    foods = [part.food for batch in plan.batch for part in batch.ingredients]
+    foods += [part.food for mix in plan.mix for part in mix.parts if part.food]
+    foods += [own.food for own in plan.packed if own.food]
+    told.append(seaweed_cautions(plan.person, foods, plan.label, table))
     return grouped(caution for cautions in told for caution in cautions)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import tomllib
 from pathlib import Path
 
 import pandas as pd
@@ -98,6 +99,31 @@ def test_a_day_of_which_nothing_is_known_is_not_hidden_by_one_that_is_covered():
     )  # fmt: skip
     told = check(plan, draws=0)
     assert "Magnesium: not known on walk." in [own.text for own in verdict(told)]
+
+
+def test_a_danger_of_the_person_alone_does_not_call_the_pack_wrong():
+    plan = tomllib.loads((SAMPLES / "july_survey.toml").read_text(encoding="utf-8"))
+    plan["person"]["conditions"] = ["kidney"]
+    first = verdict(check(plan, draws=200))[0]
+    assert first.kind == "bad"
+    assert first.text.startswith("Not without a doctor's advice. Danger: kidney disease")
+
+
+def test_dangers_are_named_once_each_in_the_answer():
+    raw = {"drying": {"temperature": "40 °C", "time": "20 h"}, "moisture": "6 %"}
+    batches = [
+        {"name": "salmon (wild)", "ingredients": [{"food": "15076", "mass": "1 kg"}], **raw},
+        {"name": "herring", "ingredients": [{"food": "15039", "mass": "1 kg"}], **raw},
+    ]
+    plan = small_plan(
+        batch=batches,
+        days=[{"name": "walk", "count": 2, "moving": "6 h", "drink": "15 L"}],
+        packed=[{"item": own["name"], "mass": "200 g"} for own in batches],
+        portions=[{"item": own["name"], "amount": "20 g"} for own in batches],
+    )
+    told = verdict(check(plan, draws=0))
+    assert told[0].text.startswith("No, not as packed. Danger: salmon (wild); herring; drinking.")
+    assert any(own.text.startswith("Danger, drinking, walk: planned drinking") for own in told)
 
 
 def test_the_energy_gap_is_told_with_what_it_costs(light):

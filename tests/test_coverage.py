@@ -163,7 +163,7 @@ def test_trip_mean_with_an_unknown_day_is_at_least():
 
 
 def test_trip_mean_of_one_known_day_in_twenty_is_not_covered():
-    known = {end: 600.0 for end in ("low", "likely", "high")}
+    known = dict.fromkeys(("low", "likely", "high"), 600.0)
     unknown = dict.fromkeys(known, NAN)
     rows = pd.concat(
         [

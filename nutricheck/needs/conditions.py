@@ -17,6 +17,15 @@ def person_cautions(person: Person) -> tuple[Caution, ...]:
     def add(topic: str, text: str, authority: str, level: str = "warning") -> None:
         found.append(Caution(topic, text, authority, "person", level))  # type: ignore[arg-type]
 
+    if person.age_years < 18:
+        add(
+            "young person",
+            "growth needs energy: plan no deficit, and watch that all is eaten. In heat a young "
+            "person needs more rests, shade and drink offered before thirst, and someone at hand "
+            f"who knows heat illness; {_ASK}",
+            "American Academy of Pediatrics 2011 (climatic heat stress), from memory; the rest is "
+            "our judgement",
+        )
     if person.life_stage == "pregnancy":
         add(
             "pregnancy: vitamin A",

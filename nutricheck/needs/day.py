@@ -12,7 +12,7 @@ from nutricheck.components import BY_TAG
 from nutricheck.needs.conditions import person_cautions
 from nutricheck.needs.energy import EnergyNeed, energy_need
 from nutricheck.needs.reference import Reference, reference_intakes
-from nutricheck.needs.sweat import SweatNeed, sweat_need
+from nutricheck.needs.sweat import SweatNeed, heat_cautions, sweat_need
 from nutricheck.needs.water import WaterNeed, water_need
 from nutricheck.plan.models import DayType, Person
 
@@ -24,6 +24,7 @@ _ORDER = {tag: number for number, tag in enumerate(BY_TAG)}
 #: Of the 1500 mg AI, 230 mg replace losses other than sweat and urine; the rest may serve for
 #: sweat: IOM 2005, Dietary Reference Intakes for Water …, p. 317. [mg/day]
 INSENSIBLE_SODIUM_MG = 230.0
+_YOUNG_PACK = 0.20  # of body mass: American Academy of Pediatrics, as the press quotes it
 _VITC_HEAT = (
     "no published standard raises vitamin C for heat; a review allows that up to 250 mg/day may "
     "help while acclimatising (IOM 1993)"
@@ -99,7 +100,12 @@ def day_needs(
     ]
     rows.sort(key=lambda row: _ORDER[row.component])
     targets = pd.DataFrame([_as_row(row) for row in rows], columns=_COLUMNS)
-    cautions = (*person_cautions(person), *_day_cautions(day, energy, sweat, water))
+    cautions = (
+        *person_cautions(person),
+        *heat_cautions(person, day, energy),
+        *_pack_cautions(person, day),
+        *_day_cautions(day, energy, sweat, water),
+    )
     return DayNeeds(day.name, reference, targets, energy, sweat, water, cautions)
 
 
@@ -213,9 +219,26 @@ def _day_cautions(
         ("energy estimate", "the equations' published limits", energy.warnings, "note"),
         ("sweat estimate", "the equations' published limits", sweat.warnings, "note"),
         ("drinking", "NIOSH; US Army; EAH consensus 2015", water.warnings, "warning"),
+        ("drinking", "NIOSH; US Army; EAH consensus 2015", water.dangers, "danger"),
     )
     return [
         Caution(topic, text, authority, day.name, level)  # type: ignore[arg-type]
         for topic, authority, warnings, level in parts
         for text in warnings
     ]
+
+
+def _pack_cautions(person: Person, day: DayType) -> tuple[Caution, ...]:
+    """A pack too heavy for one who still grows."""
+    if person.age_years >= 18 or day.pack_kg <= _YOUNG_PACK * person.mass_kg:
+        return ()
+    return (
+        Caution(
+            "pack of a young person",
+            "more than the 10 to 20 % of body mass that children's doctors advise at most",
+            "American Academy of Pediatrics (on school bags)",
+            day.name,
+            "warning",
+            f"{day.pack_kg:g} kg, {100 * day.pack_kg / person.mass_kg:.0f} %",
+        ),
+    )

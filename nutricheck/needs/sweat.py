@@ -13,6 +13,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from nutricheck import evidence
+from nutricheck.cautions import Caution
 from nutricheck.needs.energy import EnergyNeed, energy_need
 from nutricheck.plan.models import DayType, Person, SweatTest
 
@@ -21,6 +22,7 @@ __all__ = [
     "body_surface",
     "electrolyte_losses",
     "evaporative_capacity",
+    "heat_cautions",
     "own_sweat_factor",
     "required_evaporation",
     "sweat_need",
@@ -33,6 +35,8 @@ __all__ = [
 
 _ELECTROLYTES = ("NA", "K", "CLD", "CA", "MG")
 _COOLEST_C, _HOTTEST_C = 15.0, 46.0  # air temperatures that the equations were made on
+_WARM_C = 20.0  # the cool form of the piecewise equation holds below it
+_LEAST_CAPACITY_W_M2 = 20.0  # keeps the equations finite in saturated air; ours
 _USUAL_HUMIDITY_PERCENT = 50.0
 # A day like the measured one sweats within some 15 % of it; common practice, no source.
 _MEASURED_SPREAD = 0.15
@@ -311,37 +315,89 @@ def _predicted(
         warnings.append("no humidity given: 50 % taken for the sweat estimate")
     temperature_c = max(temperature_c, _COOLEST_C)
     surface_m2 = body_surface(person.mass_kg, person.height_cm)
-    capacity = max(evaporative_capacity(vapour_pressure(temperature_c, humidity)), 20.0)
     metabolic = energy.walking_w / surface_m2
-    seconds = 3600 * day.moving_h
-    # What a climb stores leaves no heat; a descent gives it back as heat.
-    stored_w = (person.mass_kg + day.pack_kg) * _GRAVITY * (day.climb_m - day.descent_m) / seconds
     if metabolic > 450:
         warnings.append(f"{metabolic:.0f} W/m² of body surface is above the equations' 450 W/m²")
 
     def rate(sun_w_m2: float) -> float:
-        required = max(
-            required_evaporation(metabolic, stored_w / surface_m2, temperature_c, sun_w_m2), 0.0
-        )
-        corrected = sweat_rate_corrected(required, capacity)
-        if temperature_c < 20:
-            piecewise = sweat_rate_piecewise(required, capacity, cool=True)
-        else:
-            # Marches in the sun: observed = 0.72 · predicted + 135, Gonzalez et al. 2012.
-            piecewise = 0.72 * sweat_rate_piecewise(required, capacity) + 135
-        return (corrected + max(piecewise, 0.0)) / 2
+        own = _rate(*_heat(person, day, energy, temperature_c, humidity, sun_w_m2), temperature_c)
+        if temperature_c >= _WARM_C:
+            return own
+        # The cool form ends above where the warm one starts: a cooler day asks for no more.
+        warm = _rate(*_heat(person, day, energy, _WARM_C, humidity, sun_w_m2), _WARM_C)
+        return min(own, warm)
 
     shade, likely, full_sun = (rate(sun) for sun in _SUN_W_M2)
     low = 0.0 if is_cooler else max(likely - math.hypot(_ERROR_G_M2_H, likely - shade), 0.0)
     high = likely + math.hypot(_ERROR_G_M2_H, full_sun - likely)
-    if capacity <= 20.0:
-        warnings.append("the air is too humid for sweat to cool: heat illness threatens")
     litres = surface_m2 / 1000
     return (
         (low * litres, likely * litres, high * litres),
         "Gonzalez et al., J Appl Physiol 2009;107:379 and US Army report ADA559767 of 2012, mean "
         "of the corrected and the piecewise equation, shade to full sun",
         warnings,
+    )
+
+
+def _heat(
+    person: Person,
+    day: DayType,
+    energy: EnergyNeed,
+    temperature_c: float,
+    humidity_percent: float,
+    sun_w_m2: float,
+) -> tuple[float, float]:
+    """Evaporation that the walk requires, and that the air lets through. [W/m²]"""
+    surface_m2 = body_surface(person.mass_kg, person.height_cm)
+    # What a climb stores leaves no heat; a descent gives it back as heat.
+    seconds = 3600 * day.moving_h
+    stored_w = (person.mass_kg + day.pack_kg) * _GRAVITY * (day.climb_m - day.descent_m) / seconds
+    required = required_evaporation(
+        energy.walking_w / surface_m2, stored_w / surface_m2, temperature_c, sun_w_m2
+    )
+    capacity = evaporative_capacity(vapour_pressure(temperature_c, humidity_percent))
+    return max(required, 0.0), max(capacity, _LEAST_CAPACITY_W_M2)
+
+
+def _rate(required: float, capacity: float, temperature_c: float) -> float:
+    """Mean of the corrected and the piecewise equation. [g/(m² h)]"""
+    if temperature_c < _WARM_C:
+        piecewise = sweat_rate_piecewise(required, capacity, cool=True)
+    else:
+        # Marches in the sun: observed = 0.72 · predicted + 135, Gonzalez et al. 2012.
+        piecewise = 0.72 * sweat_rate_piecewise(required, capacity) + 135
+    return (sweat_rate_corrected(required, capacity) + max(piecewise, 0.0)) / 2
+
+
+def heat_cautions(person: Person, day: DayType, energy: EnergyNeed) -> tuple[Caution, ...]:
+    """Whether the walk makes more heat than sweat can carry off in this air.
+
+    The heat stress index (required over possible evaporation) above 100 %: body temperature climbs
+    for as long as the walk lasts, however much is drunk. A danger where it is so in the shade.
+    """
+    if day.air_temperature_c is None or not day.moving_h:
+        return ()
+    humidity = _USUAL_HUMIDITY_PERCENT if day.humidity_percent is None else day.humidity_percent
+    shade, some_sun = (
+        _heat(person, day, energy, day.air_temperature_c, humidity, sun) for sun in _SUN_W_M2[:2]
+    )
+    if some_sun[0] <= some_sun[1]:
+        return ()
+    in_shade = shade[0] > shade[1]
+    required, capacity = shade if in_shade else some_sun
+    return (
+        Caution(
+            "heat illness",
+            f"{'even in the shade' if in_shade else 'in the sun'} this walk makes more heat than "
+            "sweat can carry off in this air: body temperature climbs while it lasts, and drinking "
+            "does not stop that. Walk in the cool hours, slower, with less, and rest in the shade; "
+            "confusion or stumbling is an emergency: cool the person at once, call for help",
+            "heat stress index above 100 %, H. S. Belding and T. F. Hatch 1955; NIOSH 2016-106 "
+            "(heat stroke); clothing and sun as this tool assumes them",
+            day.name,
+            "danger" if in_shade else "warning",
+            f"{required:.0f} against {capacity:.0f} W/m²",
+        ),
     )
 
 

@@ -21,7 +21,12 @@ _GUT_UPTAKE_L_H = 1.2  # MSD Manual Professional, heat illness
 # 2.7 - 2.2 and 3.7 - 3.0 L (IOM 2005).
 _FOOD_WATER_L = {"female": 0.5, "male": 0.7}
 _LOSS_LIMIT = 0.02  # of body mass in a day: ACSM 2007, as quoted
+# Doctors call a loss of 5 % of body mass and more moderate to severe dehydration; common practice,
+# no source.
+_DANGEROUS_LOSS = 0.05
 _MARGIN_L = 1.5  # healthy kidneys get rid of so much beside; common practice, no source
+_ORDINARY_SODIUM_MG, _FATAL_SODIUM_MG = 4000.0, 10000.0
+_SALT_SENSITIVE = {"blood pressure", "heart", "kidney", "liver"}
 _EAH = "Exercise-associated hyponatraemia consensus 2015; Wilderness Medical Society"
 
 
@@ -42,6 +47,7 @@ class WaterNeed:
     hourly_ceiling_l: float
     daily_ceiling_l: float
     warnings: tuple[str, ...]
+    dangers: tuple[str, ...]
 
 
 def water_need(
@@ -67,12 +73,13 @@ def water_need(
     Returns
     -------
     WaterNeed
-        With warnings where needs or the planned drinking pass a ceiling.
+        With warnings and dangers where needs or the planned drinking pass a ceiling.
     """
     base, source = total_water(person, reference)
     low, likely, high = base + sweat.low_l, base + sweat.likely_l, base + sweat.high_l
     food = _FOOD_WATER_L[person.sex] if food_water_l is None else food_water_l
-    warnings = []
+    warnings: list[str] = []
+    dangers: list[str] = []
     if sweat.rate_l_h[1] > _GUT_UPTAKE_L_H:
         warnings.append(
             f"sweat of {sweat.rate_l_h[1]:.1f} L/h is more than the gut takes up (about 1.2 L/h): "
@@ -84,7 +91,9 @@ def water_need(
             f"{DAILY_CEILING_L:.1f} L; shorten it"
         )
     if day.drink_l is not None:
-        warnings.extend(_drinking_warnings(day, sweat, base, food, person.mass_kg))
+        text, is_danger = _planned_drinking(day, sweat, base, food, person.mass_kg)
+        if text:
+            (dangers if is_danger else warnings).append(text)
     return WaterNeed(
         low_l=low,
         likely_l=likely,
@@ -95,35 +104,37 @@ def water_need(
         hourly_ceiling_l=HOURLY_CEILING_L,
         daily_ceiling_l=DAILY_CEILING_L,
         warnings=tuple(warnings),
+        dangers=tuple(dangers),
     )
 
 
-def _drinking_warnings(
+def _planned_drinking(
     day: DayType, sweat: SweatNeed, base_l: float, food_l: float, mass_kg: float
-) -> list[str]:
-    """What the planned drinking does to body water and blood sodium."""
+) -> tuple[str, bool]:
+    """What the planned drinking does to body water and blood sodium, and whether it is a danger."""
     planned = day.drink_l or 0.0
     most = base_l - food_l + sweat.high_l + _MARGIN_L
     needed = base_l - food_l + sweat.likely_l
     missing = needed - planned
     if planned > DAILY_CEILING_L:
-        return [
+        return (
             f"planned drinking of {planned:.1f} L is above the daily ceiling of "
             f"{DAILY_CEILING_L:.1f} L: danger of low blood sodium"
-        ]
+        ), True
     if planned > most:
-        return [
+        return (
             f"planned drinking of {planned:.1f} L is, with {food_l:.1f} L in the food, well above "
             f"ordinary needs and the highest sweat estimate together ({base_l + sweat.high_l:.1f} "
             "L): drinking beyond losses dilutes blood sodium; drink to thirst"
-        ]
-    if missing > _LOSS_LIMIT * mass_kg:
-        return [
-            f"planned drinking of {planned:.1f} L leaves about {missing:.1f} L missing, more than "
-            f"2 % of body mass; the day asks for about {needed:.1f} L of drink beside the "
-            f"{food_l:.1f} L in the food"
-        ]
-    return []
+        ), True
+    for limit in (_DANGEROUS_LOSS, _LOSS_LIMIT):
+        if missing > limit * mass_kg:
+            return (
+                f"planned drinking of {planned:.1f} L leaves about {missing:.1f} L missing, more "
+                f"than {100 * limit:.0f} % of body mass; the day asks for about {needed:.1f} L of "
+                f"drink beside the {food_l:.1f} L in the food"
+            ), limit == _DANGEROUS_LOSS
+    return "", False
 
 
 def sodium_cautions(
@@ -157,15 +168,30 @@ def sodium_cautions(
                 f"{lost['low']:,.0f} to {lost['high']:,.0f}",
             )
         )
-    if sodium_mg > 4000 and sweat.likely_l < 1:
+    # Beyond 4 g a day apart from what sweat takes at most: IOM 1991, as below.
+    too_much = sodium_mg - lost["high"]
+    if too_much > _FATAL_SODIUM_MG:
+        found.append(
+            Caution(
+                "far too much sodium",
+                "this is more salt than the day can use, in the range that has killed: less than "
+                "25 g of sodium taken at once in four adults, less than 10 g in two children. Weigh"
+                " salt and count tablets again",
+                "Campbell and Train, Nutrients 2017;9:648",
+                day.name,
+                "danger",
+                f"{sodium_mg:,.0f} mg; sweat takes at most about {lost['high']:,.0f}",
+            )
+        )
+    elif too_much > _ORDINARY_SODIUM_MG:
         found.append(
             Caution(
                 "much sodium",
-                "much sodium on a day of little sweat; the chronic disease risk reduction intake "
-                "is 2300 mg for ordinary life",
+                "much sodium for what the day's sweat takes; the chronic disease risk reduction "
+                "intake is 2300 mg for ordinary life",
                 "NASEM 2019; IOM 1991 (4 g apart from heavy work in heat)",
                 day.name,
-                "warning" if "blood pressure" in person.conditions else "note",
+                "warning" if _SALT_SENSITIVE & {*person.conditions} else "note",
                 f"{sodium_mg:,.0f} mg",
             )
         )

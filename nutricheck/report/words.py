@@ -226,7 +226,9 @@ def _answer(result: Result, told: Sequence[SimpleNamespace]) -> Finding:
     rows = {status: [row for row in told if row.status == status] for status in _KIND_OF}
     names = {status: [row.name for row in own] for status, own in rows.items()}
     balance = result.balance["longest"]
-    unsafe = list(dict.fromkeys(map(_whom, _other_dangers(result))))
+    dangers = _other_dangers(result)
+    packed = [own for own in dangers if own.where != "person"]
+    unsafe = list(dict.fromkeys(place for own in dangers for place in _about(result, own)))
     is_hungry = _is_short_of_energy(balance)
     is_early = any(_ending(result, trip) for trip in result.supply.trips.index)
     parts = [
@@ -242,8 +244,11 @@ def _answer(result: Result, told: Sequence[SimpleNamespace]) -> Finding:
     four_short = {row.component for row in rows[coverage.SHORT]} & {*components.HOT_DAY_FOUR}
     kind: Kind = "good"
     answer = "Yes, as far as is known."
-    if unsafe or rows[coverage.ABOVE] or four_short or (is_hungry and balance.deficit_share > 0.1):
+    if packed or rows[coverage.ABOVE] or four_short or (is_hungry and balance.deficit_share > 0.1):
         kind, answer = "bad", "No, not as packed."
+    elif dangers:
+        # no plan is safe for this person by its numbers alone
+        kind, answer = "bad", "Not without a doctor's advice."
     elif is_hungry or is_early or rows[coverage.SHORT] or rows[coverage.BORDERLINE]:
         kind, answer = "attention", "Not wholly."
     return Finding(kind, f"{answer} {words}".rstrip())
@@ -256,14 +261,35 @@ def _other_dangers(result: Result) -> list[Caution]:
     ]
 
 
-def _whom(caution: Caution) -> str:
-    return caution.topic if caution.where == "person" else caution.where
+def _heading(result: Result, caution: Caution) -> str:
+    """What a danger is about, and where."""
+    if caution.where == "person":
+        return caution.topic
+    return f"{caution.topic}, {caution.where}" if _is_of_days(result, caution) else caution.where
+
+
+def _about(result: Result, caution: Caution) -> list[str]:
+    """What a danger is about, for the answer: its batches, or what threatens on a kind of day."""
+    if caution.where == "person" or _is_of_days(result, caution):
+        return [caution.topic]
+    batches = [batch.name for batch in result.plan.batch]
+    return [_named(place, batches) for place in caution.where.split("; ")]
+
+
+def _is_of_days(result: Result, caution: Caution) -> bool:
+    days = list(result.days["day"])
+    return all(_named(place, days) in days for place in caution.where.split("; "))
+
+
+def _named(place: str, names: Sequence[str]) -> str:
+    """The name that a place of a caution starts with, without its detail in brackets."""
+    return next((name for name in names if place == name or place.startswith(f"{name} (")), place)
 
 
 def _dangers(result: Result) -> list[Finding]:
     """What can make people ill, told before any nutrient."""
     return [
-        Finding("bad", f"Danger, {_whom(own)}: {own.text} ({own.authority})")
+        Finding("bad", f"Danger, {_heading(result, own)}: {own.text} ({own.authority})")
         for own in _other_dangers(result)
     ]
 

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from nutricheck.needs.energy import energy_need
-from nutricheck.needs.sweat import own_sweat_factor, sweat_need
+from nutricheck.needs.sweat import heat_cautions, own_sweat_factor, sweat_need
 from nutricheck.needs.water import sodium_cautions, water_need
 from nutricheck.plan.models import DayType, Person
 
@@ -136,13 +136,15 @@ def test_total_water_is_base_plus_sweat():
     [
         ({"sweat_rate": "0.5 L/h", "drink": "9 L"}, "dilutes blood sodium"),
         ({"sweat_rate": "0.9 L/h", "drink": "12 L"}, "daily ceiling"),
-        ({"sweat_rate": "0.9 L/h", "drink": "4 L"}, "2 % of body mass"),
+        ({"sweat_rate": "0.9 L/h", "drink": "6 L"}, "2 % of body mass"),
+        ({"sweat_rate": "0.9 L/h", "drink": "4 L"}, "5 % of body mass"),
         ({"sweat_rate": "1.5 L/h"}, "more than the gut takes up"),
         ({"sweat_rate": "1.5 L/h", "moving": "8 h"}, "daily ceiling"),
     ],
 )
 def test_warnings_on_drinking_go_both_ways(changes, words):
-    assert any(words in text for text in water(day(**changes)).warnings)
+    found = water(day(**changes))
+    assert any(words in text for text in (*found.dangers, *found.warnings))
 
 
 def test_planned_drinking_is_judged_beside_the_water_of_the_days_own_food():
@@ -155,17 +157,68 @@ def test_planned_drinking_is_judged_beside_the_water_of_the_days_own_food():
 
     assert found(1.6).drink_l[1] == pytest.approx(9.0 - 1.6)
     assert found(1.6).warnings == ()
+    assert found(1.6).dangers == ()
     (missing,) = found(0.2).warnings
     assert "2.3 L missing" in missing and "8.8 L of drink beside the 0.2 L in the food" in missing
     cool = day(sweat_rate="0.3 L/h", drink="6 L")
     assert water_need(WALKER, cool, sweat(cool), food_water_l=0.3).warnings == ()
-    (much,) = water_need(WALKER, cool, sweat(cool), food_water_l=2.5).warnings
+    (much,) = water_need(WALKER, cool, sweat(cool), food_water_l=2.5).dangers
     assert "with 2.5 L in the food" in much and "dilutes blood sodium" in much
+
+
+@pytest.mark.parametrize("drink", ["1 L", "11.5 L", "10 L"])
+def test_drinking_far_too_little_or_beyond_all_losses_is_a_danger(drink):
+    """Base 2.7 L and 4.2 L of sweat, 70 kg: 1 L leaves more than 5 % of body mass missing."""
+    found = water(day(sweat_rate="0.6 L/h", drink=drink))
+    assert len(found.dangers) == 1 and found.warnings == ()
 
 
 @pytest.mark.parametrize("drink", ["5.2 L", "6.5 L", "8 L"])
 def test_sensible_drinking_is_quiet(drink):
     assert water(day(sweat_rate="0.6 L/h", drink=drink)).warnings == ()
+
+
+def test_far_too_much_sodium_is_a_danger_on_hot_days_too():
+    """Campbell and Train, Nutrients 2017;9:648: less than 25 g at once has killed adults."""
+    hot, rest = day(sweat_rate="0.7 L/h"), DayType(name="rest", count=1)
+    for walk in (hot, rest):
+        most = sweat(walk).electrolytes.at["NA", "high"]
+        levels = [
+            [(c.topic, c.level) for c in sodium_cautions(most + extra, sweat(walk), walk, WALKER)]
+            for extra in (3900.0, 4100.0, 10100.0)
+        ]
+        assert levels == [[], [("much sodium", "note")], [("far too much sodium", "danger")]]
+
+
+@pytest.mark.parametrize("humidity", [10, 40, 70, 95])
+def test_a_hotter_day_never_asks_for_less(humidity):
+    found = [
+        sweat(day(air_temperature=f"{degrees} °C", humidity=f"{humidity} %"))
+        for degrees in range(5, 47)
+    ]
+    for end in ("low_l", "likely_l", "high_l"):
+        litres = [getattr(own, end) for own in found]
+        assert litres == sorted(litres), end
+
+
+@pytest.mark.parametrize(
+    ("degrees", "humidity", "levels"),
+    [
+        (28, 40, []),
+        (32, 30, []),
+        (34, 60, ["warning"]),
+        (36, 80, ["danger"]),
+        (42, 95, ["danger"]),
+    ],
+)
+def test_heat_that_sweat_cannot_carry_off(degrees, humidity, levels):
+    """Heat stress index over 100 % (Belding and Hatch 1955), however the sweat was found."""
+    for measured in ({}, {"sweat_rate": "0.8 L/h"}):
+        walk = day(air_temperature=f"{degrees} °C", humidity=f"{humidity} %", **measured)
+        found = heat_cautions(WALKER, walk, energy_need(WALKER, walk))
+        assert [own.level for own in found] == levels
+    rest = DayType(name="rest", count=1, air_temperature="42 °C", humidity="95 %")
+    assert heat_cautions(WALKER, rest, energy_need(WALKER, rest)) == ()
 
 
 def test_sodium_cautions_go_both_ways():

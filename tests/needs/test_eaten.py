@@ -1,0 +1,87 @@
+"""Cautions on potassium from supplements, caffeine, nicotinic acid and seaweed."""
+
+from __future__ import annotations
+
+import pandas as pd
+import pytest
+
+from nutricheck.check_plan import check
+from nutricheck.needs.eaten import eaten_cautions, seaweed_cautions
+from nutricheck.plan.models import DayType, Label, Person
+from nutricheck.table import open_table
+
+DAY = DayType(name="walk", count=1)
+
+
+def person(**changes) -> Person:
+    return Person(**{"sex": "female", "age": 34, "mass": "60 kg", "height": "168 cm"} | changes)
+
+
+def found(own=None, has_nicotinic_acid=False, **amounts):
+    """Topics and levels for amounts of mg a day; potassium and niacin as added, caffeine eaten."""
+    intake = pd.DataFrame({"likely": 0.0, "added": 0.0}, ["K", "CAFFN", "NIA"])
+    for tag, mg in amounts.items():
+        intake.at[tag, "likely" if tag == "CAFFN" else "added"] = mg
+    cautions = eaten_cautions(own or person(), DAY, intake, has_nicotinic_acid)
+    return [(caution.topic.split()[0], caution.level) for caution in cautions]
+
+
+# Potassium beside food: VKM report 2017:17, 3000 mg for adults, 1860 at 10 to 14 years; EFSA 2005:
+# single doses of 5 to 7 g. Caffeine: EFSA Journal 2015;13(5):4102, 400 mg, 200 in pregnancy and
+# breast-feeding, 3 mg/kg for the young. Nicotinic acid: EFSA, 10 mg.
+@pytest.mark.parametrize(
+    ("own", "amounts", "expected"),
+    [
+        ({}, {"K": 2900.0, "CAFFN": 390.0, "NIA": 40.0}, []),
+        ({}, {"K": 3100.0}, [("much", "warning")]),
+        ({}, {"K": 8000.0}, [("much", "danger")]),
+        ({"age": 12}, {"K": 2000.0}, [("much", "warning")]),
+        ({}, {"CAFFN": 800.0}, [("caffeine", "warning")]),
+        ({"life_stage": "lactation"}, {"CAFFN": 250.0}, [("caffeine", "warning")]),
+        ({"life_stage": "pregnancy"}, {"CAFFN": 250.0}, [("caffeine", "danger")]),
+        ({"age": 12, "mass": "40 kg"}, {"CAFFN": 130.0}, [("caffeine", "warning")]),
+        ({}, {"CAFFN": float("nan")}, []),
+    ],
+)
+def test_potassium_and_caffeine(own, amounts, expected):
+    assert found(person(**own), **amounts) == expected
+
+
+def test_nicotinic_acid_has_a_level_of_its_own():
+    assert found(has_nicotinic_acid=True, NIA=9.0) == []
+    assert found(has_nicotinic_acid=True, NIA=50.0) == [("nicotinic", "danger")]
+
+
+@pytest.mark.parametrize(("form", "told"), [("nicotinic acid", True), ("nicotinamide", False)])
+def test_a_label_says_which_niacin_it_holds(form, told):
+    pill = {"name": "pill", "kind": "supplement", "serving": "1 g", "forms": {"NIA": form}}
+    plan = {
+        "trip": {"reference": "EFSA"},
+        "person": {"sex": "male", "age": 35, "mass": "75 kg", "height": "178 cm"},
+        "days": [{"name": "walk", "count": 3}],
+        "label": [pill | {"amounts": {"NIA": "50 mg"}}],
+        "packed": [{"item": "pill", "mass": "10 g", "piece": "1 g"}],
+        "portions": [{"item": "pill", "amount": "1 pieces"}],
+    }
+    cautions = check(plan, draws=0).cautions
+    assert any(caution.topic == "nicotinic acid" for caution in cautions) == told
+    in_dri = check(plan, draws=0, reference="DRI").coverage.set_index(["day", "component"])
+    assert in_dri.at[("walk", "NIA"), "status"] == "above the upper level"
+
+
+def test_seaweed_of_unknown_iodine():
+    table = open_table()
+    foods = ["Seaweed, kelp, raw", "11445", "Seaweed, agar, dried", "Seaweed, spirulina, dried"]
+
+    def label(name, **amounts):
+        return Label(name=name, serving="1 g", amounts={"ENERC_KCAL": "2 kcal"} | amounts)
+
+    labels = [label("kelp capsule"), label("kelp tablet", ID="150 ug"), label("oat bar")]
+    told = seaweed_cautions(person(), foods, labels, table)
+    assert [(own.where, own.level) for own in told] == [
+        ("Seaweed, kelp, raw", "warning"),
+        ("kelp capsule", "warning"),
+    ]
+    for own in ({"life_stage": "pregnancy"}, {"age": 15}, {"conditions": ["kidney"]}):
+        assert seaweed_cautions(person(**own), foods[:1], [], table)[0].level == "danger"
+    assert seaweed_cautions(person(), ["Spinach, raw"], [], table) == ()
