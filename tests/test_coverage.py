@@ -220,6 +220,13 @@ def test_chance_of_adequacy_needs_a_known_intake():
     assert math.isnan(compared(intake_rows(known_share=0.5), *targets)["probability_adequate"])
 
 
+def test_chance_of_adequacy_by_hand():
+    """IOM 2000: z = (110 − 100) / hypot(10, 32.9 / 3.29) = 0.7071, below which lie 76.0 %."""
+    targets = target_row("target", 120, sd=10.0), target_row("requirement", 100)
+    found = compared(intake_rows(low=95.0, likely=110.0, high=127.9), *targets)
+    assert found["probability_adequate"] == pytest.approx(0.7602, abs=0.0005)
+
+
 def test_a_mean_with_a_planning_figure_has_no_spread_of_requirements():
     walk = target_row("target", 347, kind="planning", is_published=False)
     rest = target_row("target", 320, day="rest", sd=27.5)

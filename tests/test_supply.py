@@ -106,6 +106,13 @@ def test_rehydration_water(two_items):
     assert litres["walk"] == pytest.approx(0.2)  # 100 g of oats at 200 g per 100 g
 
 
+def test_the_pack_spread_over_the_days(two_items):
+    """By hand: 1400 g at 3.8 kcal/g and 500 g at 6.0 kcal/g over 14 and over 7 days."""
+    per_day = two_items.enough.set_index(["component", "trip"])["per_day"]
+    assert per_day["ENERC_KCAL", "longest"] == pytest.approx(8320 / 14)
+    assert per_day["ENERC_KCAL", "shortest"] == pytest.approx(8320 / 7)
+
+
 def test_days_really_covered():
     """By hand: 10 kg at 3.5 kcal/g are 35,000 kcal: 10 days at 3500, though 100 g last 100 days."""
     store = packed(("stew", 10_000.0, "", 0.0))

@@ -292,6 +292,30 @@ def test_retinol_and_carotene_parts_of_vitamin_a_go_apart():
     )
 
 
+def test_vitamin_a_of_butter_is_nearly_all_retinol():
+    """SR28 01001: 671 of 684 ug RAE are retinol; of 2499 IU, 671 / 0.3 = 2237."""
+    kept = dry_batch(batch("01001"), open_table()).steps.set_index("component")["drying_likely"]
+    for tag, share in (("VITA_RAE", 671 / 684), ("VITA_IU", 671 / 0.3 / 2499)):
+        by_hand = share * kept["RETOL"] + (1 - share) * kept["CARTB"]
+        assert kept[tag] == pytest.approx(by_hand, rel=1e-9)
+
+
+def test_range_of_a_cooking_factor_by_hand():
+    """Code 3005 keeps 55 % of vitamin C: ln gives 0.5978, a 90 % range of exp(1.645 · 0.35) =
+    1.779 times either way: exp(−1.063) and exp(−0.3361)."""
+    boiled = Preparation(kind="cooked", method="boiled", liquid="drained")
+    kept = cooking_kept("greens", boiled)
+    place = AT["VITC"]
+    ends = (kept.low[place], kept.likely[place], kept.high[place])
+    assert ends == pytest.approx((0.3453, 0.55, 0.7146), abs=5e-4)
+
+
+def test_class_default_moisture_has_the_width_of_its_class():
+    """Vegetables: 4, 10 and 15 % (table dried_moisture): 10 ± half of 11 points."""
+    water = dry_batch(batch("11529"), open_table()).composition.loc["WATER"]
+    assert tuple(water[["low", "likely", "high"]]) == pytest.approx((4.5, 10, 15.5))
+
+
 # ---------------------------------------------------------------- ranges and draws
 
 
@@ -377,6 +401,20 @@ def test_low_heat_for_days_is_told_kindly():
     )
     text = slow.flags.set_index("component").at["VITC", "text"]
     assert "Low heat for days" in text and "79 %" in text
+    told = [text for text in slow.flags["text"] if "Low heat for days" in text]
+    assert told == [text], "of vitamin C alone"
+    hot = dry_batch(batch("Spinach, raw", drying={"temperature": "65 °C", "time": "10 h"}), TABLE)
+    assert not any("Low heat for days" in text for text in hot.flags["text"])
+
+
+def test_flags_of_storage_name_light_where_it_comes_in():
+    causes = {}
+    for dark in (True, False):
+        made = dry_batch(
+            batch(drying={"method": "freeze"}, storage={"time": "12 months", "dark": dark}), TABLE
+        )
+        causes[dark] = dict(zip(made.flags["component"], made.flags["cause"], strict=True))
+    assert (causes[True]["CARTB"], causes[False]["CARTB"]) == ("oxygen", "light")
 
 
 def test_mushrooms_in_the_sun_do_not_lose_vitamin_d():
@@ -402,6 +440,10 @@ def test_evidence_is_cited_and_assumptions_told():
     told = " ".join(made.notes)
     for word in ("poured off", "Ground", "usual home drying", "Storage"):
         assert word in told
+    plain = dry_batch(batch(drying={"temperature": "57 °C", "time": "10 h"}), TABLE)
+    told = " ".join(plain.notes)
+    for word in ("poured off", "Ground", "usual home drying"):
+        assert word not in told
 
 
 def test_route_in_words():
@@ -418,6 +460,8 @@ def test_route_in_words():
         TABLE,
     )
     assert made.route == "boiled, liquid drained; hot air 55 °C 4 h, 40 °C 4 days"
+    salted = dry_batch(batch(preparation={"kind": "fermented", "salt": "20 g"}), TABLE)
+    assert salted.route == "fermented, salt 20 g; hot air"
 
 
 # ---------------------------------------------------------------- doubtful cells of Release 6

@@ -56,6 +56,36 @@ def test_long_hours():
     assert not topics("11529", drying={"temperature": "60 °C", "time": "10 h"})
 
 
+def test_long_hours_of_a_mix_go_by_its_animal_part():
+    """Two hours between 4 and 60 °C, USDA FSIS; plants alone may lie a day."""
+    parts = [{"food": food, "mass": "1 kg"} for food in ("01116", "09003")]  # yoghurt, apple
+    for hours, is_told in ((2, False), (2.1, True)):
+        drying = {"temperature": "45 °C", "time": f"{hours} h"}
+        mix = Batch(name="leather", ingredients=parts, drying=drying)
+        told = {caution.topic for caution in dry_batch(mix, TABLE).cautions}
+        assert ("long hours in warm air" in told) == is_told
+        assert "long hours in warm air" not in topics("09003", drying=drying)
+    for hours, is_told in ((23.9, False), (24, True)):
+        told = topics("11529", drying={"temperature": "45 °C", "time": f"{hours} h"})
+        assert ("slow drying of moist plants" in told) == is_told
+
+
+@pytest.mark.parametrize(
+    ("food", "moisture", "is_wet"),
+    [
+        ("09003", 25, False),  # apple: 20 % and 5 points for the kitchen's way of measuring
+        ("09003", 26, True),
+        ("11124", 15, False),  # carrot: 10 % and 5 points
+        ("11124", 16, True),
+        ("15015", 25, False),  # cod
+        ("15015", 26, True),
+    ],
+)
+def test_water_that_a_class_keeps_with(food, moisture, is_wet):
+    """US extension leaflets and water activity 0.85, as cautions.py says."""
+    assert ("water left" in topics(food, moisture=f"{moisture} %")) == is_wet
+
+
 def test_too_much_water_and_oxygen_absorbers():
     wet = topics("09003", moisture="30 %")
     assert "water left" in wet

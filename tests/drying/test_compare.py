@@ -186,6 +186,12 @@ def test_batch_of_a_plan_with_its_portions(plan):
     assert sorted(portions) == [("rest", pytest.approx(30)), ("walk", pytest.approx(40))]
 
 
+def test_the_same_portion_on_every_day_is_told_once(tmp_path):
+    path = tmp_path / "same.toml"
+    path.write_text(PLAN.replace('days = ["walk"]\n', ""), encoding="utf-8")
+    assert batch_of_plan(path, "tomato, raw", TABLE).portions == [("a day", pytest.approx(40))]
+
+
 def test_unknown_batch_names_the_nearest(plan):
     with pytest.raises(DryingError, match='did you mean "Tomato, raw"'):
         batch_of_plan(plan, "tomatoe, raw", TABLE)

@@ -47,6 +47,10 @@ def test_day_types_are_weighted():
     ("intake", "days", "level"),
     [
         (2900, 21, None),  # 3 %: quiet
+        (2703, 7, None),  # 9.9 %
+        (2697, 7, "note"),  # 10.1 %
+        (2253, 7, "note"),  # 24.9 %
+        (2247, 7, "warning"),  # 25.1 %
         (2500, 7, "note"),  # 17 %
         (2000, 7, "warning"),  # 33 %
         (1600, 21, "danger"),  # 3.8 kg, 5.5 %

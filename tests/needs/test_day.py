@@ -182,6 +182,7 @@ def test_no_spread_where_requirements_are_skewed_or_unknown():
         ({"life_stage": "pregnancy"}, "raw animal foods"),
         ({"life_stage": "pregnancy"}, "vitamin A"),
         ({"life_stage": "lactation"}, "breast-feeding"),
+        ({"smoker": True}, "smoking"),
     ],
 )
 def test_conditions_switch_cautions_on(changes, topic):
@@ -192,3 +193,12 @@ def test_conditions_switch_cautions_on(changes, topic):
 def test_unknown_set_is_one_clear_error():
     with pytest.raises(NutricheckError, match="DRI, EFSA"):
         day_needs(walker(), REST, "XX")
+
+
+def test_efsa_zinc_of_mothers():
+    """EFSA 2014;12(10):3844: 1.6 mg more in pregnancy, 2.9 mg in lactation, at any phytate."""
+    for stage, more in (("pregnancy", 1.6), ("lactation", 2.9)):
+        zinc = target(day_needs(walker(life_stage=stage), REST, "EFSA"), "ZN")
+        expected = (7.5 + more, 9.3 + more, 12.7 + more)
+        assert (zinc["low"], zinc["likely"], zinc["high"]) == pytest.approx(expected)
+        assert f"{more:g} mg for {stage}" in zinc["note"]

@@ -177,3 +177,25 @@ def test_growth_and_milk_are_no_activity(stage, added):
     need = energy_need(mother, DayType(name="rest", count=1))
     assert need.activity == "inactive" and need.pal == pytest.approx(4 / 3)
     assert need.likely == pytest.approx(2021.83 + added)
+
+
+def test_long_hours_take_from_camp_then_from_sleep():
+    """By hand, resting 1414 kcal/day: 16 h leave 8 of sleep, 18 h leave 6, and no camp."""
+    for moving, asleep in ((16, 8), (18, 6)):
+        need = energy_need(WALKER, day(moving=f"{moving} h"))
+        assert need.resting_kcal == pytest.approx(1414 / 24 * asleep)
+        assert need.camp_kcal == 0
+
+
+def test_terrain_of_soule_and_goldman():
+    """J Appl Physiol 1972;32:706-708: 1.0, 1.1, 1.2, 1.5, 1.8 and 2.1, as copies print them; the
+    ploughed field is Pandolf's, 1976."""
+    published = {"paved": 1.0, "dirt road": 1.1, "light brush": 1.2, "heavy brush": 1.5}
+    published |= {"bog": 1.8, "loose sand": 2.1, "ploughed field": 1.3}
+    assert published == TERRAIN
+
+
+@pytest.mark.parametrize(("age", "is_told"), [(78, False), (79, True)])
+def test_age_of_the_resting_equation(age, is_told):
+    need = energy_need(WALKER.model_copy(update={"age_years": age}), day())
+    assert any("19 to 78" in text for text in need.warnings) == is_told

@@ -5,7 +5,12 @@ import math
 import pytest
 
 from nutricheck.needs.energy import energy_need
-from nutricheck.needs.sweat import heat_cautions, own_sweat_factor, sweat_need
+from nutricheck.needs.sweat import (
+    electrolyte_losses,
+    heat_cautions,
+    own_sweat_factor,
+    sweat_need,
+)
 from nutricheck.needs.water import sodium_cautions, water_need
 from nutricheck.plan.models import DayType, Person
 
@@ -234,3 +239,39 @@ def test_sodium_cautions_go_both_ways():
     assert sodium_cautions(math.nan, sweat(hot), hot, WALKER) == ()
     assert sodium_cautions(1200.0, sweat(hot), hot, WALKER, is_known=False) == ()
     assert sodium_cautions(6000.0, sweat(rest), rest, WALKER, is_known=False) == high
+
+
+def test_a_day_by_hand():
+    """Walking at 309.5 W (test_energy's recipe) on 1.794 m² makes 172.5 W/m². At 34 °C and 40 %:
+    vapour 6.112 · exp(17.62 · 34 / 277.12) = 53.1 hPa, · 0.4 · 0.750 = 15.93 mmHg; capacity
+    14.21 · 0.6 · (44 − 15.93) = 239.3 W/m². Required: 172.5 − 6.45 / 0.9 · 2 = 158.2 W/m² in the
+    shade, 208.2 and 248.2 with 50 and 90 W/m² of sun. 27.9 · 239.3^−0.455 = 2.308. g/(m² h):
+
+    corrected, 147 · exp(0.0012 · 2.308 · required): 227.8, 261.7, 292.3;
+    piecewise, 0.72 · (147 + 1.527 · required − 0.87 · 239.3) + 135: 264.9, 319.8, 363.8;
+    their means: 246.3, 290.7, 328.1; low 290.7 − hypot(100, 44.4) = 181.3, high 290.7 +
+    hypot(100, 37.4) = 397.5; times 1.794 / 1000."""
+    walk = day(surface="light brush", air_temperature="34 °C", humidity="40 %")
+    assert energy_need(WALKER, walk).walking_w == pytest.approx(309.5, abs=0.1)
+    assert sweat(walk).rate_l_h == pytest.approx((0.3252, 0.5216, 0.7131), abs=0.0005)
+
+
+def test_range_of_the_electrolytes_by_hand():
+    """3.4, 4 and 4.6 L of unacclimatised sweat: sodium 18.2, 54.5, 70.8 mmol/L at 22.990 mg/mmol:
+    5012 mg; down by exp(hypot(ln(4 / 3.4), ln(54.5 / 18.2))) = 3.030, up by
+    exp(hypot(ln(4.6 / 4), ln(70.8 / 54.5))) = 1.345."""
+    found = electrolyte_losses((3.4, 4.0, 4.6), acclimatised=False).loc["NA"]
+    assert tuple(found) == pytest.approx((5012 / 3.030, 5012, 5012 * 1.345), rel=0.001)
+    none = electrolyte_losses((0.0, 0.0, 1.0), acclimatised=False).loc["NA"]
+    assert tuple(none) == pytest.approx((0, 0, 54.5 * 22.990), rel=0.001)
+
+
+@pytest.mark.parametrize(("measured", "factor"), [("4 L/h", 2.0), ("0.05 L/h", 0.5)])
+def test_an_odd_measured_day_moves_a_prediction_by_two_at_most(measured, factor):
+    tested = day(sweat_rate=measured, air_temperature="31 °C", humidity="40 %")
+    assert own_sweat_factor(WALKER, [tested]) == factor
+
+
+def test_a_measured_day_without_sweat_says_nothing_of_the_others():
+    dry = day(sweat_rate="0 L/h", air_temperature="31 °C", humidity="40 %")
+    assert own_sweat_factor(WALKER, [dry]) == 1.0

@@ -248,3 +248,9 @@ def test_other_salts_are_their_acid_less_a_proton_for_each_charge():
             + int(waters.removesuffix("H2O") or 1) * water * bool(waters)
         )
         assert molar_mass(row["formula"]) == pytest.approx(expected), row["compound"]
+
+
+def test_a_millimole():
+    """By hand, IUPAC 2021: 1 mmol is 24.305 mg of magnesium or 40.078 mg of calcium."""
+    for tag, mg in (("MG", 24.305), ("CA", 40.078), ("NA", 22.990)):
+        assert per_serving(tag, {tag: "1 mmol"}, kind="drink mix") == pytest.approx([mg] * 3)
