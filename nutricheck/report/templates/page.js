@@ -302,7 +302,10 @@
 
   const fillChanges = () => {
     const texts = changes();
-    one("#changed").hidden = texts.length === 0;
+    const isChanged = texts.length > 0;
+    one("#changed").hidden = !isChanged;
+    document.body.classList.toggle("is-changed", isChanged);
+    for (const label of all(".as-planned")) label.hidden = !isChanged;
     one("#changes").replaceChildren(...texts.map((text) => {
       const item = document.createElement("li");
       const isolated = document.createElement("bdi");
@@ -311,7 +314,7 @@
       return item;
     }));
     one("#effects").textContent = effects();
-    for (const button of all("[data-do=reset]")) button.disabled = texts.length === 0;
+    for (const button of all("[data-do=reset]")) button.disabled = !isChanged;
     tell(all("#glance tr").map((row) => row.textContent).join(", "));
   };
 
