@@ -141,9 +141,8 @@ def test_what_low_heat_leaves_of_vitamin_c_is_told_with_numbers(result):
     name = {"light_pack": "spinach, raw at low heat", "july_survey": "tomato, raw"}
     batch = result.batches[name[Path(result.source).stem]]
     kept = batch.flags.set_index("component").loc["VITC"]
-    words = (
-        f"{100 * kept['kept_likely']:.0f} % in {batch.name} (between {100 * kept['kept_low']:.0f}"
-    )
+    likely, low = (f"{100 * kept[end]:.0f}" for end in ("kept_likely", "kept_low"))
+    words = f"{likely}\u00a0% in {batch.name} (between {low}"
     assert len(told) == 1
     assert words in told[0].text
     assert "yoghurt" not in told[0].text, "it held next to none"

@@ -137,7 +137,7 @@ def _steps(text: str, rest: str) -> tuple[list[dict[str, str]], str]:
     rest = _TIME.sub(" ", rest)
     if len(temperatures) != len(times):
         raise DryingError(
-            f"route {shorten(text)}: {len(temperatures)} temperatures and {len(times)} times; "
+            f"route {shorten(text)}: temperatures: {len(temperatures)}, times: {len(times)}; "
             'give each temperature its time, such as "57C 10h", or leave both out'
         )
     steps = []

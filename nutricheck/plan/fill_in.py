@@ -44,7 +44,7 @@ _SPARE_ROWS = 8
 _FEWEST_ROWS = 14
 _SPARE_ENTRIES = 2  # columns of a sheet with its fields down the side
 _SPARE_REPEATS = 2  # cells of a repeated field
-_FULL_SIZE_PAGE = 122  # characters across a page of print, at 100 %
+_FULL_SIZE_PAGE = 112  # characters across a page of print, at 100 %
 _WIDEST_PAGE = 230  # characters across a page that is still read
 _LIST_ROWS = 200  # rows that have drop-downs and that the lists look at, filled in or not
 
@@ -441,7 +441,7 @@ def _lists(book: Workbook, page: Worksheet) -> None:
         )
         page.column_dimensions[whole].hidden = page.column_dimensions[numbers].hidden = True
     for column in (1, 2, 3, 6):
-        _widen(page, column, 34)
+        _widen(page, column, 46)
     page.freeze_panes = f"A{first}"
     page.print_area = f"A1:B{first + max(len(components), len(compounds)) - 1}"
     _set_up_print(page)

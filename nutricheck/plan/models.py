@@ -129,6 +129,8 @@ PaceMs = Annotated[float, Quantity("meter/second", 0, 3, "4 km/h")]
 PackKg = Annotated[float, Quantity("kilogram", 0, 80, "14 kg")]
 Metres = Annotated[float, Quantity("meter", 0, 10_000, "600 m")]
 Percent = Annotated[float, Quantity("percent", 0, 100, "6 %")]
+# less is a share taken for a percentage, "0.06 %" for 6 %: common practice, no source
+Moisture = Annotated[float, Quantity("percent", 0.5, 100, "6 %")]
 SweatLh = Annotated[float, Quantity("liter/hour", 0, 4, "0.8 L/h")]
 Litres = Annotated[float, Quantity("liter", 0, 30, "5 L")]
 EnergyKcal = Annotated[float, Quantity("kilocalorie", 500, 15_000, "3200 kcal")]
@@ -176,7 +178,7 @@ class Trip(_Model):
 
 
 class Person(_Model):
-    """Who walks. Conditions only switch cautions on; they change no number."""
+    """Who walks; in a group, a plan for each. Conditions switch cautions on, change no number."""
 
     sex: Literal["female", "male"] = Field(description="decides the reference intakes")
     age_years: int = Field(
@@ -407,7 +409,7 @@ class Batch(_Model):
     dried_mass_g: MassG | None = Field(
         None, alias="dried_mass", description="weighed after drying; the best end point"
     )
-    moisture_percent: Percent | None = Field(
+    moisture_percent: Moisture | None = Field(
         None, alias="moisture", description="or the water left in the dried food, of its mass"
     )
     ground: bool = Field(False, description="ground to powder")
@@ -514,7 +516,7 @@ class Packed(_Model):
         0.0, alias="container_mass", description="mass of the empty container", examples=["12 g"]
     )
     tsp_g: SmallMassG | None = Field(
-        None, alias="tsp", description="weighed mass of a level teaspoon"
+        None, alias="tsp", description="weighed mass of a level teaspoon, a third of a tablespoon's"
     )
     piece_g: SmallMassG | None = Field(
         None, alias="piece", description="mass of one piece", examples=["1.2 g"]

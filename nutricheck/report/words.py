@@ -477,7 +477,7 @@ def _low_heat(result: Result) -> list[Finding]:
                 f"{100 * share:.0f}"
                 for share in (own[0].kept_low, own[0].kept_likely, own[0].kept_high)
             )
-            kept.append(f"{likely} % in {batch.name} (between {low} and {high} %)")
+            kept.append(f"{likely}\u00a0% in {batch.name} (between {low} and {high}\u00a0%)")
     if not kept:
         return []
     text = (

@@ -64,7 +64,7 @@ def test_route_names_a_dryer(text, method):
     ("text", "said"),
     [
         ("toasted 35C 6d", "'toasted' is not understood"),
-        ("raw 35C", "1 temperatures and 0 times"),
+        ("raw 35C", "temperatures: 1, times: 0"),
         ("raw boiled 35C 6d", "both raw and cooked"),
         ("raw sun oven", "both sun and oven"),
         ("raw 350C 6d", "outside -60 to 300"),

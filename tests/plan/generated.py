@@ -170,7 +170,7 @@ def batches(draw: st.DrawFn, name: str) -> dict[str, Any]:
     )
     end = draw(
         st.sampled_from(
-            ({}, {"dried_mass": quantity(models.MassG)}, {"moisture": quantity(models.Percent)})
+            ({}, {"dried_mass": quantity(models.MassG)}, {"moisture": quantity(models.Moisture)})
         )
     )
     optional = section(

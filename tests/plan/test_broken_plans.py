@@ -116,6 +116,10 @@ BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
         changed('"2.47 kg"', '"24.7 kg"'),
         ("batch[1] ('lentils, cooked')", "24700 g is more than", "were the two masses swapped?"),
     ),
+    "share for a percentage": (
+        changed('dried_mass = "2.47 kg"', 'moisture = "0.06 %"'),
+        ("moisture", "'0.06 %' is outside 0.5 to 100 %", "is the unit right?"),
+    ),
     "two end points": (
         changed('dried_mass = "2.47 kg"', 'dried_mass = "2.47 kg"\nmoisture = "6 %"'),
         ("batch[1] ('lentils, cooked')", "dried_mass or moisture, not both"),
