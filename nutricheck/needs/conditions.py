@@ -1,4 +1,8 @@
-"""Cautions that a person's life stage and conditions switch on; they change no number."""
+"""Cautions that a person's life stage and conditions switch on; they change no number.
+
+The authorities are named for what their documents are known to say, from memory, except where a
+page that was read is named beside the text.
+"""
 
 from __future__ import annotations
 
@@ -44,7 +48,8 @@ def person_cautions(person: Person) -> tuple[Caution, ...]:
         add(
             "pregnancy: heat and deficit",
             f"long effort in heat and an energy deficit are not advised in pregnancy; {_ASK}",
-            "ACOG Committee Opinion 804 (2020)",
+            # acog.org, news release of March 2020 on it: heat and weight loss to be avoided
+            "ACOG Committee Opinion 804 (2020), as its news release sums it up",
         )
     if person.life_stage == "lactation":
         add(
@@ -101,6 +106,7 @@ def person_cautions(person: Person) -> tuple[Caution, ...]:
             "iron overload",
             "no iron or high-dose vitamin C supplements (vitamin C raises iron uptake), no liver "
             "or blood products, no raw shellfish",
+            # doi 10.1016/j.jhep.2022.03.033, of which only the abstract was read
             "IOM 2000; IOM 2001; EASL guideline on haemochromatosis 2022",
             "danger",
         )
