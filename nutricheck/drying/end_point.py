@@ -88,6 +88,9 @@ def end_point(
         If the masses and waters contradict each other.
     """
     before_g = sum(part.mass_g for part in batch.ingredients) + batch.preparation.salt_g
+    moist_g = before_g
+    if 1 - dry_matter_g / before_g < _STAPLE_WATER and _takes_up_water(batch):
+        moist_g = dry_matter_g / (1 - _COOKED_STAPLE_WATER)
     place = f'batch "{batch.name}"'
     if dry_matter_g <= 0:
         raise DryingError(f"{place}: no dry matter is left to dry; is the liquid really drained?")
@@ -95,13 +98,13 @@ def end_point(
     class_sd = (high - low) / (2 * Z95)
     if batch.dried_mass_g is not None:
         dominant = classes[int(np.argmax(solids_g))].name
-        return _weighed(batch, dominant, dry_matter_g, before_g, low, class_sd)
+        return _weighed(batch, dominant, dry_matter_g, before_g, moist_g, low, class_sd)
     notes: tuple[str, ...] = ()
     if batch.moisture_percent is not None:
         water, water_sd, source = batch.moisture_percent / 100, _GIVEN_MOISTURE_SD, "given"
     else:
         water, water_sd, source = usual, class_sd, "class default"
-    fresh_water = 1 - dry_matter_g / before_g
+    fresh_water = 1 - dry_matter_g / moist_g
     if water > fresh_water:
         if source == "given":
             raise DryingError(
@@ -114,11 +117,21 @@ def end_point(
     return EndPoint(dried_mass_g, water, water_sd, source, notes)
 
 
+def _takes_up_water(batch: Batch) -> bool:
+    """Whether a dry staple goes into the dryer moist: cooked in water or steam, or fermented."""
+    preparation = batch.preparation
+    return preparation.kind in ("blanched", "fermented") or preparation.method in _IN_WATER
+
+
+_IN_WATER = ("boiled", "simmered", "steamed", "braised", "microwaved")
+
+
 def _weighed(
     batch: Batch,
     dominant: str,
     dry_matter_g: float,
     before_g: float,
+    moist_g: float,
     driest: float,
     class_sd: float,
 ) -> EndPoint:
@@ -132,9 +145,9 @@ def _weighed(
             f"{1 - dry_matter_g / before_g:.0%}); is the mass of the ingredients that of the "
             "edible part, and is the dried mass that of the whole batch?"
         )
-    if weighed_g > before_g:
+    if weighed_g > moist_g:
         raise DryingError(
-            f"{place}: dried_mass {weighed_g:g} g is more than the {before_g:g} g before drying; "
+            f"{place}: dried_mass {weighed_g:g} g is more than the {moist_g:.0f} g before drying; "
             "were the two masses swapped?"
         )
     water = 1 - dry_matter_g / weighed_g

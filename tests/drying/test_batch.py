@@ -79,6 +79,21 @@ def test_wetter_dried_than_fresh():
         dry_batch(batch(moisture="95 %"), TABLE)
 
 
+def test_boiled_pulses_may_be_left_moister_than_they_were_bought():
+    """Boiled lentils hold 70 % water (USDA SR28 16070), the dry ones 8 %."""
+    boiled = {"kind": "cooked", "method": "boiled", "liquid": "kept"}
+
+    def lentils(**rest):
+        return dry_batch(batch("Lentils, raw", **rest), open_table())
+
+    assert lentils(preparation=boiled, moisture="12 %").dried_mass_g > 1000
+    assert lentils(preparation=boiled, dried_mass="1.05 kg").water_frac > 0.10
+    with pytest.raises(DryingError, match="moisture is the water left"):
+        lentils(moisture="12 %")
+    with pytest.raises(DryingError, match="swapped"):
+        lentils(preparation=boiled, dried_mass="4 kg")
+
+
 def test_unknown_water_is_one_clear_error():
     with pytest.raises(DryingError, match=r"no water content for Puree of unknown water \(09999\)"):
         dry_batch(batch("Puree of unknown water"), TABLE)
