@@ -407,6 +407,20 @@ def _vitamin_a(reading: _Reading, stated: _Stated) -> None:
             )
 
 
+def _beta_carotene(reading: _Reading, stated: _Stated) -> None:
+    """Beta-carotene, which is vitamin A as well where the label counts none of its own."""
+    _, tag, span, mass, _ = stated
+    amount = _in_unit(span, mass, "ug", tag)
+    reading.put(tag, amount)
+    if not _VITAMIN_A_NAMES & {*reading.label.amounts}:
+        per_rae = _CAROTENE_PER_RAE["supplement" if reading.is_supplement else "food"]
+        reading.put("VITA_RAE", amount.times(1 / per_rae))
+        reading.cite(_IOM)
+
+
+_VITAMIN_A_NAMES = {"VITA", "VITA_RAE", "VITA_IU", "RETOL"}
+
+
 def _vitamin_e(reading: _Reading, stated: _Stated) -> None:
     """Vitamin E as alpha-tocopherol: natural and synthetic differ by IU and by mass.
 
@@ -525,6 +539,7 @@ def _niacin(reading: _Reading, stated: _Stated) -> None:
 _NICOTINIC_ACID_QUESTION_MG = 10.0  # EFSA's upper level for supplemental nicotinic acid
 
 _READERS: dict[str, Callable[[_Reading, _Stated], None]] = {
+    "CARTB": _beta_carotene,
     **dict.fromkeys(("VITA_RAE", "VITA_IU", "RETOL"), _vitamin_a),
     **dict.fromkeys(("VITD", "VITD_IU"), _vitamin_d),
     **dict.fromkeys(("FOL", "FOLDFE", "FOLAC", "FOLFD"), _folate),

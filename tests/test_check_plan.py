@@ -103,10 +103,13 @@ def test_a_day_of_which_nothing_is_known_is_not_hidden_by_one_that_is_covered():
 
 def test_a_danger_of_the_person_alone_does_not_call_the_pack_wrong():
     plan = tomllib.loads((SAMPLES / "july_survey.toml").read_text(encoding="utf-8"))
-    plan["person"]["conditions"] = ["kidney"]
+    plan["person"]["conditions"] = ["liver"]
     first = verdict(check(plan, draws=200))[0]
     assert first.kind == "bad"
-    assert first.text.startswith("Not without a doctor's advice. Danger: kidney disease")
+    assert first.text.startswith("Not without a doctor's advice. Danger: liver disease.")
+    plan["person"]["conditions"] = ["kidney"]  # and the plan holds a magnesium capsule
+    first = verdict(check(plan, draws=200))[0]
+    assert first.text.startswith("No, not as packed. Danger: kidney disease")
 
 
 def test_dangers_are_named_once_each_in_the_answer():

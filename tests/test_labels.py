@@ -303,3 +303,12 @@ def test_vitamin_e_of_a_food_label_is_not_taken_for_synthetic():
     food = read({"VITE": "15 mg"}, kind="food")
     assert span(food, "TOCPHA") == (15, 15, 15)
     assert not food.added and not food.inactive
+
+
+def test_beta_carotene_alone_is_vitamin_a_as_well():
+    """2 ug of a supplement's beta-carotene, 12 of a food's, are 1 ug RAE: IOM 2001, IOM 2011."""
+    for kind, rae in (("supplement", 7500.0), ("food", 1250.0)):
+        food = read({"CARTB": "15 mg"}, kind=kind, serving="100 g")
+        assert span(food, "VITA_RAE") == pytest.approx((rae,) * 3)
+    both = read({"CARTB": "3 mg", "VITA_RAE": "400 ug"}, serving="100 g")
+    assert span(both, "VITA_RAE")[2] < 1000

@@ -12,6 +12,7 @@ from collections.abc import Iterable
 import pandas as pd
 
 from nutricheck.cautions import Caution
+from nutricheck.components import BY_TAG
 from nutricheck.plan.models import DayType, Label, Person
 from nutricheck.table import FoodTable
 
@@ -23,6 +24,8 @@ _HEART_POTASSIUM_MG = 5000.0  # single doses of 5 to 7 g changed the heart's wor
 # EFSA Journal 2015;13(5):4102. [mg/day; mg/kg]
 _CAFFEINE_MG = {"general": 400.0, "pregnancy": 200.0, "lactation": 200.0}
 _YOUNG_CAFFEINE_MG_KG = 3.0
+_SMOKERS_CAROTENE_MG = 15.0  # EFSA Journal 2012;10(12):2953. [mg/day]
+_MINERALS_CLEARED_BADLY = {"kidney", "heart"}
 _NICOTINIC_ACID_MG = 10.0  # EFSA's upper level, as in the table efsa_drv
 
 _SEAWEED = re.compile(r"\b(seaweed|kelp|kombu|wakame|laver|nori|bladderwrack)\b", re.IGNORECASE)
@@ -34,19 +37,37 @@ _IODINE_SENSITIVE = {"kidney", "heart"}
 def eaten_cautions(
     person: Person, day: DayType, intake: pd.DataFrame, has_nicotinic_acid: bool
 ) -> tuple[Caution, ...]:
-    """Cautions of one day's potassium from supplements and mixes, caffeine and nicotinic acid.
+    """Cautions of one day's added minerals, caffeine, added carotene and nicotinic acid.
 
     Parameters
     ----------
     person : Person
     day : DayType
     intake : DataFrame
-        Index tagname; columns likely and added. [mg/day]
+        Index tagname; columns likely and added. [component unit/day]
     has_nicotinic_acid : bool
         Whether a label states its niacin as nicotinic acid and it is to be judged by EFSA's level.
     """
     found = []
-    potassium_mg = float(intake.at["K", "added"])
+    ill = _MINERALS_CLEARED_BADLY & {*person.conditions}
+    minerals = {
+        tag: float(intake.at[tag, "added"]) for tag in ("K", "MG") if tag == "K" or "kidney" in ill
+    }
+    if ill and sum(minerals.values()) > 0:
+        found.append(
+            Caution(
+                "minerals added with kidney or heart disease",
+                "supplements or mixes of this plan hold what the body may not clear, or what "
+                "treatment changes: leave them out until the treating doctor agrees",
+                "NASEM 2019 (potassium); IOM 1997 (magnesium); MSD Manual Professional",
+                day.name,
+                "danger",
+                ", ".join(
+                    f"{mg:,.0f} mg of {BY_TAG[tag].name}" for tag, mg in minerals.items() if mg > 0
+                ),
+            )
+        )
+    potassium_mg = minerals["K"]
     most_mg = next(most for age, most in _ADDED_POTASSIUM_MG if person.age_years >= age)
     if potassium_mg > most_mg:
         found.append(
@@ -77,6 +98,20 @@ def eaten_cautions(
                 day.name,
                 "danger" if person.life_stage == "pregnancy" else "warning",
                 f"{caffeine_mg:,.0f} mg",
+            )
+        )
+    carotene_mg = float(intake.at["CARTB", "added"]) / 1000
+    if person.smoker and carotene_mg > 0:
+        found.append(
+            Caution(
+                "beta-carotene and smoking",
+                "20 mg a day of supplements brought smokers more lung cancer, not less; below 15 "
+                "mg EFSA sees no concern, IOM advises against any. The carotene of food is no "
+                "concern",
+                "EFSA Journal 2012;10(12):2953; IOM 2000",
+                day.name,
+                "danger" if carotene_mg >= _SMOKERS_CAROTENE_MG else "warning",
+                f"{carotene_mg:,.1f} mg",
             )
         )
     niacin_mg = float(intake.at["NIA", "added"])

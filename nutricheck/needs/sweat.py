@@ -202,10 +202,10 @@ def own_sweat_factor(person: Person, days: Iterable[DayType]) -> float:
     ratios: list[float] = []
     for day in days:
         measured = _measured_rate(day)
-        if measured is None or day.air_temperature_c is None or not day.moving_h:
+        if not measured or day.air_temperature_c is None or not day.moving_h:
             continue
         (_, predicted, _), _, _ = _predicted(person, day, energy_need(person, day))
-        if measured > 0 and predicted > 0:
+        if predicted > 0:
             ratios.append(measured / predicted)
     if not ratios:
         return 1.0
@@ -214,10 +214,14 @@ def own_sweat_factor(person: Person, days: Iterable[DayType]) -> float:
 
 
 def _measured_rate(day: DayType) -> float | None:
-    """The day's measured sweat rate, given or from a test; None where there is none. [L/h]"""
+    """The day's measured sweat rate, given or from a test; None where there is none. [L/h]
+
+    A test that gives nothing or less than nothing went wrong and counts as none.
+    """
     if day.sweat_rate_l_h is not None:
         return day.sweat_rate_l_h
-    return None if day.sweat_test is None else sweat_test_rate(day.sweat_test)
+    tested = 0.0 if day.sweat_test is None else sweat_test_rate(day.sweat_test)
+    return tested if tested > 0 else None
 
 
 def sweat_need(
@@ -242,13 +246,13 @@ def sweat_need(
     hours = day.moving_h if day.sweat_hours is None else day.sweat_hours
     warnings: list[str] = []
     measured = _measured_rate(day)
+    if measured is None and day.sweat_test is not None:
+        warnings.append(
+            f"the sweat test gives {sweat_test_rate(day.sweat_test):.2f} L/h, no sweat at all; are "
+            "the masses before and after, drink and urine right? The test is not counted"
+        )
     if measured is not None:
-        if measured < 0:
-            warnings.append(
-                f"the sweat test gives {measured:.2f} L/h, below zero; are the masses before and "
-                "after, drink and urine right? No sweat is counted"
-            )
-        rates = _around(max(measured, 0.0))
+        rates = _around(measured)
         given = day.sweat_rate_l_h is not None
         source = (
             "measured sweat rate, as given"

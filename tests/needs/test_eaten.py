@@ -19,7 +19,7 @@ def person(**changes) -> Person:
 
 def found(own=None, has_nicotinic_acid=False, **amounts):
     """Topics and levels for amounts of mg a day; potassium and niacin as added, caffeine eaten."""
-    intake = pd.DataFrame({"likely": 0.0, "added": 0.0}, ["K", "CAFFN", "NIA"])
+    intake = pd.DataFrame({"likely": 0.0, "added": 0.0}, ["K", "MG", "CAFFN", "NIA", "CARTB"])
     for tag, mg in amounts.items():
         intake.at[tag, "likely" if tag == "CAFFN" else "added"] = mg
     cautions = eaten_cautions(own or person(), DAY, intake, has_nicotinic_acid)
@@ -28,7 +28,8 @@ def found(own=None, has_nicotinic_acid=False, **amounts):
 
 # Potassium beside food: VKM report 2017:17, 3000 mg for adults, 1860 at 10 to 14 years; EFSA 2005:
 # single doses of 5 to 7 g. Caffeine: EFSA Journal 2015;13(5):4102, 400 mg, 200 in pregnancy and
-# breast-feeding, 3 mg/kg for the young. Nicotinic acid: EFSA, 10 mg.
+# breast-feeding, 3 mg/kg for the young. Nicotinic acid: EFSA, 10 mg. Beta-carotene and smokers:
+# EFSA Journal 2012;10(12):2953, harm at 20 mg, no concern below 15.
 @pytest.mark.parametrize(
     ("own", "amounts", "expected"),
     [
@@ -41,6 +42,13 @@ def found(own=None, has_nicotinic_acid=False, **amounts):
         ({"life_stage": "pregnancy"}, {"CAFFN": 250.0}, [("caffeine", "danger")]),
         ({"age": 12, "mass": "40 kg"}, {"CAFFN": 130.0}, [("caffeine", "warning")]),
         ({}, {"CAFFN": float("nan")}, []),
+        ({}, {"MG": 200.0, "CARTB": 20000.0}, []),
+        ({"conditions": ["kidney"]}, {"MG": 200.0}, [("minerals", "danger")]),
+        ({"conditions": ["heart"]}, {"MG": 200.0}, []),
+        ({"conditions": ["heart"]}, {"K": 400.0}, [("minerals", "danger")]),
+        ({"conditions": ["kidney"]}, {}, []),
+        ({"smoker": True}, {"CARTB": 6000.0}, [("beta-carotene", "warning")]),
+        ({"smoker": True}, {"CARTB": 20000.0}, [("beta-carotene", "danger")]),
     ],
 )
 def test_potassium_and_caffeine(own, amounts, expected):
