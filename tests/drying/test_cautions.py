@@ -87,8 +87,9 @@ def test_water_that_a_class_keeps_with(food, moisture, is_wet):
 
 
 def test_too_much_water_and_oxygen_absorbers():
-    wet = topics("09003", moisture="30 %")
-    assert "water left" in wet
+    wet = Batch(name="apple", ingredients=[{"food": "09003", "mass": "1 kg"}], moisture="30 %")
+    told = {own.topic: own for own in dry_batch(wet, TABLE).cautions}["water left"]
+    assert "than 20%, the usual limit for fruit" in told.text and "30%" in told.detail
     absorber = {"time": "3 months", "oxygen_absorber": True}
     assert "oxygen absorber" in topics("09003", moisture="20 %", storage=absorber)
     assert "oxygen absorber" not in topics("11124", moisture="6 %", storage=absorber)

@@ -156,6 +156,22 @@ def test_efsa_iron_goes_by_menopause(past_menopause, expected):
     assert target(needs, "FE")["likely"] == expected
 
 
+@pytest.mark.parametrize(
+    ("age", "past_menopause", "words"),
+    [
+        (45, False, ""),
+        (45, True, "women over 50 (8 mg)"),
+        (55, False, "31 to 50 (18 mg)"),
+        (55, True, ""),
+    ],
+)
+def test_dri_iron_is_set_by_age_and_says_where_menopause_differs(age, past_menopause, words):
+    """IOM 2001: 18 mg for women of 19 to 50, 8 mg above."""
+    iron = target(day_needs(walker(age=age, postmenopausal=past_menopause), REST), "FE")
+    assert iron["likely"] == (18 if age < 51 else 8)
+    assert words in iron["note"] and bool(iron["note"]) == bool(words)
+
+
 def test_efsa_zinc_is_a_range_by_phytate():
     """EFSA 2014;12(10):3844: women 7.5, 9.3, 11, 12.7 mg at 300, 600, 900, 1200 mg phytate."""
     zinc = target(day_needs(walker(), REST, "EFSA"), "ZN")
