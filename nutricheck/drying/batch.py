@@ -506,8 +506,8 @@ def _evidence(
         out += citations(one)
     if batch.storage is not None:
         out.append(
-            "storage rates: Barrett 1980; Bechoff 2010, 2011; Foods 9:39, 2020 and others, listed by "
-            "nutricheck sources storage_rates"
+            "storage rates: Barrett 1980; Bechoff 2010, 2011; Foods 9:39, 2020 and others, listed "
+            "by nutricheck sources storage_rates"
         )
     return tuple(dict.fromkeys(out))
 
