@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 
 import pandas as pd
@@ -127,6 +128,18 @@ def test_dangers_are_named_once_each_in_the_answer():
     told = verdict(check(plan, draws=0))
     assert told[0].text.startswith("No, not as packed. Danger: salmon (wild); herring; drinking.")
     assert any(own.text.startswith("Danger, drinking, walk: planned drinking") for own in told)
+
+
+def test_a_borderline_day_is_told_beside_one_that_is_short(light):
+    rows = light.coverage.copy()
+    sodium = rows["component"] == "NA"
+    hot, rest = sorted(set(rows.loc[sodium, "day"]) - {coverage.TRIP_MEAN})
+    for day, status, ratio in ((hot, coverage.BORDERLINE, 0.4), (rest, coverage.SHORT, 0.5)):
+        rows.loc[sodium & (rows["day"] == day), ["status", "ratio"]] = [status, ratio]
+    told = verdict(replace(light, coverage=rows))
+    of_sodium = next(own.text for own in told if own.text.startswith("Sodium"))
+    assert of_sodium.startswith(f"Sodium: short on {rest}: ")
+    assert of_sodium.endswith(f"; borderline on {hot} (40\u00a0%).")
 
 
 def test_the_energy_gap_is_told_with_what_it_costs(light):

@@ -409,6 +409,14 @@ def _hot_day_four(result: Result, rows: Sequence[SimpleNamespace]) -> list[Findi
             )
         elif pd.notna(worst.likely):
             text += f": at least {amount(worst.likely, component.decimals)} {of}"
+        # a day of much sweat may be borderline with less of its reference than a day that is short
+        doubtful = [
+            f"{row.day} ({percent(row.ratio)})"
+            for row in own
+            if row.status == coverage.BORDERLINE != worst.status
+        ]
+        if doubtful:
+            text += f"; borderline on {_listed(doubtful)}"
         text += "."
         if worst.status == coverage.COVERED and enough[tag] >= 1:
             kind = "attention"

@@ -201,7 +201,7 @@ def _put_items(made: _Making, things: Mapping[str, tuple[str, str]]) -> None:
         sheet.put(row, 1, own["item"], "text")
         sheet.put(row, 2, own["container"], "faint")
         sheet.put(row, _PACKED, own["mass_g"], "input|#,##0.#")
-        sheet.put(row, _CONTAINER, own["container_mass_g"], "input|#,##0.#")
+        sheet.put(row, _CONTAINER, own["container_mass_g"] or None, "input|#,##0.#")
         for offset, tag in enumerate(made.tags):
             at = made.composition.at(things[item], tag)
             value = Formula(f'IF({at}="","",{at})', float(made.content[place, offset]))
