@@ -35,7 +35,8 @@ def test_amounts_become_per_100_g():
         ("150 mg", 150),
         ("150 mcg", 0.15),
         ("150 ug", 0.15),
-        ("150 µg", 0.15),
+        ("150 µg", 0.15),  # micro sign
+        ("150 μg", 0.15),  # Greek letter
         ("150 MG", 150),
     ],
 )

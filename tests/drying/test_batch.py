@@ -9,8 +9,9 @@ from hypothesis import strategies as st
 from nutricheck.components import tags
 from nutricheck.drying import composition_draws, dry_batch
 from nutricheck.drying.cooking import choose_code, cooking_kept, rendered_fat_kept
+from nutricheck.drying.flags import is_long_and_low
 from nutricheck.errors import DryingError
-from nutricheck.plan.models import Batch, Preparation
+from nutricheck.plan.models import Batch, Drying, Preparation
 from nutricheck.table import open_table
 from tests.drying.small_table import SmallTable
 
@@ -478,6 +479,22 @@ def test_route_in_words():
     assert made.route == "boiled, liquid drained; hot air 55 °C 4 h, 40 °C 4 days"
     salted = dry_batch(batch(preparation={"kind": "fermented", "salt": "20 g"}), TABLE)
     assert salted.route == "fermented, salt 20 g; hot air"
+    assert salted.water_removed_g == pytest.approx(1020 - salted.dried_mass_g)
+    assert dry_batch(batch(), TABLE).route == "raw; hot air"
+
+
+@pytest.mark.parametrize(
+    ("drying", "is_so"),
+    [
+        ({"temperature": "45 °C", "time": "24 h"}, True),
+        ({"temperature": "45 °C", "time": "23 h"}, False),
+        ({"temperature": "46 °C", "time": "48 h"}, False),
+        ({"method": "shade"}, True),
+        ({"method": "freeze", "temperature": "20 °C", "time": "48 h"}, False),
+    ],
+)
+def test_low_heat_for_days_is_a_day_at_45_degrees_at_most(drying, is_so):
+    assert is_long_and_low(Drying(**drying)) == is_so
 
 
 # ---------------------------------------------------------------- doubtful cells of Release 6

@@ -5,8 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+from nutricheck import evidence
 from nutricheck.components import tags
 from nutricheck.drying import composition_draws
+from nutricheck.drying.spread import composition_log_sd
 from nutricheck.table import open_table
 
 SALT, OIL, SPINACH = "02047", "04053", "11457"
@@ -34,3 +36,14 @@ def test_the_sodium_of_a_vegetable_does_vary():
     low, high = spread_of(SPINACH, "NA")
     assert low < 0.7
     assert high > 1.4
+
+
+def test_spread_of_a_proximate_by_hand():
+    """Raw spinach, SR28 11457: 2.86 g protein in 100 − 91.40 = 8.6 g of dry matter, 33 %. The
+    spread of the odds, (1 − 0.3326) times as much of the share; a mineral's stays as it is."""
+    rows = evidence.rows("composition_spread")
+    plant = {row["component"]: float(row["log_sd"]) for row in rows if row["kingdom"] == "plant"}
+    value, error = TABLE.values([SPINACH], tags())
+    found = composition_log_sd(["leafy vegetable"], value, error * np.nan)[0]
+    assert found[tags().index("PROCNT")] == pytest.approx(plant["PROCNT"] * (1 - 0.3326), rel=1e-3)
+    assert found[tags().index("MG")] == pytest.approx(plant["MG"])

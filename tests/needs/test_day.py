@@ -28,6 +28,9 @@ COMPONENTS = {
 }
 
 
+SEXES = ("female", "male")
+
+
 def walker(**changes):
     return Person(**{"sex": "female", "age": 35, "mass": "70 kg", "height": "168 cm", **changes})
 
@@ -170,6 +173,11 @@ def test_dri_iron_is_set_by_age_and_says_where_menopause_differs(age, past_menop
     iron = target(day_needs(walker(age=age, postmenopausal=past_menopause), REST), "FE")
     assert iron["likely"] == (18 if age < 51 else 8)
     assert words in iron["note"] and bool(iron["note"]) == bool(words)
+
+
+def test_folic_acid_is_told_to_women_alone():
+    notes = {sex: target(day_needs(walker(sex=sex), REST), "FOLDFE")["note"] for sex in SEXES}
+    assert "may become pregnant" in notes["female"] and notes["male"] == ""
 
 
 def test_efsa_zinc_is_a_range_by_phytate():

@@ -41,6 +41,7 @@ def test_measured_rate_wins_over_test_and_equation():
     both = day(sweat_rate="1.1 L/h", sweat_test=TEST, air_temperature="32 °C", humidity="40 %")
     found = sweat(both)
     assert found.likely_l == pytest.approx(7.7) and "measured" in found.source
+    assert (found.low_l, found.high_l) == pytest.approx((7.7 * 0.85, 7.7 * 1.15))
     tested = sweat(both.model_copy(update={"sweat_rate_l_h": None}))
     assert tested.likely_l == pytest.approx(5.6) and "Baker" in tested.source
 
