@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from nutricheck.components import tags
 from nutricheck.drying import composition_draws, dry_batch
 from nutricheck.drying.cooking import choose_code, cooking_kept, rendered_fat_kept
+from nutricheck.drying.end_point import rehydration_water
 from nutricheck.drying.flags import is_long_and_low
 from nutricheck.errors import DryingError
 from nutricheck.plan.models import Batch, Drying, Preparation
@@ -110,6 +111,13 @@ def test_water_to_bring_it_back():
     dried = dry_batch(batch(moisture="4 %"), TABLE)
     back_g = 100 + dried.rehydration_water_g_per_100g
     assert back_g * (1 - 0.8829) == pytest.approx(96)
+
+
+def test_a_dry_staple_is_eaten_as_wet_as_when_cooked():
+    """By hand: rice of 12 % water dried to 5 %: 95 g of dry matter at 69 % water hold
+    95 · 0.69 / 0.31 = 211.5 g, 5 of them there already."""
+    assert rehydration_water(0.12, 0.05) == pytest.approx(206.5, abs=0.05)
+    assert rehydration_water(0.80, 0.05) == pytest.approx(95 * 4 - 5)
 
 
 @given(

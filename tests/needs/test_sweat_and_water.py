@@ -133,8 +133,11 @@ def test_unacclimatised_sweat_holds_more_sodium():
 def test_total_water_is_base_plus_sweat():
     found = water(day(sweat_rate="0.7 L/h"))
     assert found.base_l == 2.7  # IOM 2005, women
-    assert found.likely_l == pytest.approx(2.7 + 4.9)
-    assert found.drink_l[1] == pytest.approx(2.2 + 4.9)  # drinks part of the AI, 2.2 L
+    sweat_l = (4.9 * 0.85, 4.9, 4.9 * 1.15)
+    total_l = (found.low_l, found.likely_l, found.high_l)
+    assert total_l == pytest.approx([2.7 + litres for litres in sweat_l])
+    # drinks' part of the AI is 2.2 L
+    assert found.drink_l == pytest.approx([2.2 + litres for litres in sweat_l])
     assert water(day(sweat_rate="0.7 L/h"), reference="EFSA").base_l == 2.0
     man = Person(sex="male", age=35, mass="80 kg", height="180 cm")
     assert water(DayType(name="rest", count=1), man).base_l == 3.7
