@@ -113,6 +113,30 @@ def test_a_danger_of_the_person_alone_does_not_call_the_pack_wrong():
     assert first.text.startswith("No, not as packed. Danger: kidney disease")
 
 
+def test_what_an_upper_level_guards_against_is_told(light):
+    (told,) = (own.text for own in verdict(light) if own.text.startswith("Too much magnesium"))
+    assert told.endswith("against an upper level of 350 (diarrhoea).")
+
+
+def test_a_reference_that_does_not_hold_is_told_so():
+    person = {"sex": "male", "age": 35, "mass": "75 kg", "height": "178 cm"}
+    told = verdict(check(small_plan(person=person | {"conditions": ["kidney"]}), draws=0))
+    four = [own.text for own in told if own.text.startswith(("Magnesium:", "Potassium:"))]
+    assert all("With kidney disease this reference does not hold." in text for text in four)
+    assert len(four) == 2
+
+
+def test_far_too_much_sodium_is_never_called_good():
+    plan = small_plan(
+        label=[{"name": "salt tablet", "serving": "1 g", "amounts": {"NA": "390 mg"}}],
+        packed=[{"item": "salt tablet", "mass": "2 kg"}],
+        portions=[{"item": "salt tablet", "amount": "60 g"}],
+    )
+    told = {own.text.partition(":")[0]: own for own in verdict(check(plan, draws=0))}
+    assert told["Sodium"].kind == "bad" and "a danger here" in told["Sodium"].text
+    assert any(key.startswith("Danger, far too much sodium") for key in told)
+
+
 def test_dangers_are_named_once_each_in_the_answer():
     raw = {"drying": {"temperature": "40 °C", "time": "20 h"}, "moisture": "6 %"}
     batches = [

@@ -12,7 +12,14 @@ from nutricheck.needs.reference import total_water
 from nutricheck.needs.sweat import SweatNeed
 from nutricheck.plan.models import DayType, Person
 
-__all__ = ["DAILY_CEILING_L", "HOURLY_CEILING_L", "WaterNeed", "sodium_cautions", "water_need"]
+__all__ = [
+    "DAILY_CEILING_L",
+    "FAR_TOO_MUCH_SODIUM",
+    "HOURLY_CEILING_L",
+    "WaterNeed",
+    "sodium_cautions",
+    "water_need",
+]
 
 HOURLY_CEILING_L = 1.42  # 48 US fl oz: NIOSH 2017-126; US Army
 DAILY_CEILING_L = 11.36  # 12 US qt: US Army (Kolka et al. 2003)
@@ -25,6 +32,7 @@ _LOSS_LIMIT = 0.02  # of body mass in a day: ACSM 2007, as quoted
 # no source.
 _DANGEROUS_LOSS = 0.05
 _MARGIN_L = 1.5  # healthy kidneys get rid of so much beside; common practice, no source
+FAR_TOO_MUCH_SODIUM = "far too much sodium"
 _ORDINARY_SODIUM_MG, _FATAL_SODIUM_MG = 4000.0, 10000.0
 _SALT_SENSITIVE = {"blood pressure", "heart", "kidney", "liver"}
 _EAH = "Exercise-associated hyponatraemia consensus 2015; Wilderness Medical Society"
@@ -173,14 +181,14 @@ def sodium_cautions(
     if too_much > _FATAL_SODIUM_MG:
         found.append(
             Caution(
-                "far too much sodium",
+                FAR_TOO_MUCH_SODIUM,
                 "this is more salt than the day can use, in the range that has killed: less than "
                 "25 g of sodium taken at once in four adults, less than 10 g in two children. Weigh"
                 " salt and count tablets again",
                 "Campbell and Train, Nutrients 2017;9:648",
                 day.name,
                 "danger",
-                f"{sodium_mg:,.0f} mg; sweat takes at most about {lost['high']:,.0f}",
+                f"{sodium_mg:,.0f} mg against at most {lost['high']:,.0f} in sweat",
             )
         )
     elif too_much > _ORDINARY_SODIUM_MG:

@@ -18,6 +18,7 @@ import pandas as pd
 
 from nutricheck import components, coverage
 from nutricheck.drying.flags import is_long_and_low
+from nutricheck.needs.water import FAR_TOO_MUCH_SODIUM
 
 if TYPE_CHECKING:
     from nutricheck.cautions import Caution
@@ -364,15 +365,38 @@ def _too_much(rows: Sequence[SimpleNamespace]) -> list[Finding]:
         findings.append(
             Finding(
                 "bad",
-                f"Too much {component.name} on "
-                f"{'every kind of day' if is_everywhere else worst.day}: "
+                f"Too much {component.name} "
+                f"{'every day' if is_everywhere else f'on {worst.day}'}: "
                 f"{amount(worst.upper_likely, component.decimals)} {component.unit} {basis} "
-                f"against an upper level of {amount(worst.upper, component.decimals)}.",
+                f"against an upper level of {amount(worst.upper, component.decimals)}"
+                + (f" ({_GUARDED[tag]})." if tag in _GUARDED else "."),
             )
         )
     return findings
 
 
+#: What the upper levels guard against: the IOM reports of 1997 to 2001 and 2011, EFSA's summary
+#: report on upper levels; from memory.
+_GUARDED = {
+    "MG": "diarrhoea",
+    "VITC": "diarrhoea",
+    "VITA_RAE": "harm to the liver and to the unborn child",
+    "VITD": "too much calcium in the blood",
+    "TOCPHA": "bleeding",
+    "VITB6A": "damage to nerves",
+    "NIA": "flushing",
+    "FOLAC": "nerve damage where a lack of vitamin B12 stays hidden",
+    "CHOLN": "low blood pressure",
+    "CA": "kidney stones and too much calcium in the blood",
+    "P": "too much phosphate in the blood",
+    "FE": "stomach and bowel upset",
+    "ZN": "a lack of copper",
+    "CU": "harm to the liver",
+    "MN": "effects on the nerves",
+    "SE": "loss of hair and nails, and nerve trouble",
+    "ID": "thyroid trouble",
+    "FD": "brittle bones and teeth marks",
+}
 _BASIS_WORDS = {
     "all sources": "from all sources",
     "supplements only": "from supplements",
@@ -418,6 +442,12 @@ def _hot_day_four(result: Result, rows: Sequence[SimpleNamespace]) -> list[Findi
         if doubtful:
             text += f"; borderline on {_listed(doubtful)}"
         text += "."
+        if tag in ("MG", "K") and "kidney" in result.plan.person.conditions:
+            kind = "attention" if kind == "good" else kind
+            text += " With kidney disease this reference does not hold."
+        if tag == "NA" and any(own.topic == FAR_TOO_MUCH_SODIUM for own in result.cautions):
+            kind = "bad"
+            text += " Far too much of it is a danger here, as said above."
         if worst.status == coverage.COVERED and enough[tag] >= 1:
             kind = "attention"
             text += (
