@@ -38,7 +38,7 @@ from nutricheck.supply import TRIPS
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["BY_LIKELY", "SHARES", "Limits", "check_choice", "limits_of", "share_columns"]
+__all__ = ["BY_LIKELY", "COUNTED", "SHARES", "Limits", "check_choice", "limits_of", "share_columns"]
 
 #: Stands for the energy shares in ``only`` and ``without``.
 SHARES = "AMDR"
@@ -47,6 +47,9 @@ KNOWN_ENOUGH = 0.5
 #: Components that even a robust search meets by the likely amount.
 BY_LIKELY = ("NA", "CLD")
 
+#: Before the tagname: what levels for all sources count, the inactive half of synthetic vitamin E
+#: included.
+COUNTED = "counted "
 #: basis of an upper level → the amounts it counts
 _ADDED_BASES = {
     "supplements and fortified food": "added",
@@ -131,16 +134,21 @@ def limits_of(
     uppers = targets[(targets["role"] == "upper") & targets["component"].map(chosen)]
     uppers = uppers[uppers["kind"] != "UL of ordinary life"]  # sodium's limit stands for chloride
     uppers = uppers[uppers["component"].isin(known.index[known])]
+    inactive = wide("inactive")
+    inactive = inactive.loc[:, inactive.gt(0).any()]
     uppers = uppers.assign(
-        tag=[_upper_tag(*row) for row in zip(uppers["component"], uppers["basis"], strict=True)],
+        tag=[
+            _upper_tag(component, basis, component in inactive)
+            for component, basis in zip(uppers["component"], uppers["basis"], strict=True)
+        ],
         side=AT_MOST,
         bound=uppers["likely"],
         is_firm=uppers["kind"] != "CDRR",
     )
-    uppers = _less_inactive(uppers, wide("inactive"))
     uppers = _with_sweat_sodium(uppers, targets)
     shares = _share_limits(result, days, is_chosen=chosen(SHARES))
     others = [wide(column).add_prefix(f"{column} ") for column in ("added", "supplemental")]
+    others.append((base[inactive.columns] + inactive).add_prefix(COUNTED))
     others.append(share_columns(base, shares))
     low_end = wide("low")
     low = low_end.assign(**{tag: base[tag] for tag in BY_LIKELY}) if robust else base
@@ -160,21 +168,13 @@ def limits_of(
     )
 
 
-def _upper_tag(component: str, basis: str) -> str:
+def _upper_tag(component: str, basis: str, has_inactive: bool) -> str:
     """The amount that an upper level counts."""
+    if basis == "all sources" and has_inactive:
+        return COUNTED + component
     if basis == RETINOL_BASIS:
         return "RETOL"
     return f"{_ADDED_BASES[basis]} {component}" if basis in _ADDED_BASES else component
-
-
-def _less_inactive(uppers: pd.DataFrame, inactive: pd.DataFrame) -> pd.DataFrame:
-    """Levels for all sources less what they count and the day's amount does not hold."""
-    amounts = [
-        inactive.at[day, tag] if basis == "all sources" else 0.0
-        for day, tag, basis in zip(uppers["day"], uppers["component"], uppers["basis"], strict=True)
-    ]
-    notes = uppers["note"].mask(np.array(amounts) > 0, "less the inactive half of the synthetic")
-    return uppers.assign(bound=uppers["bound"] - amounts, note=notes)
 
 
 def _with_sweat_sodium(uppers: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:

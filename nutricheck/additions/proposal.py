@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.additions.foods import SOURCES, SPOON_STEPS, Candidates, candidates
-from nutricheck.additions.limits import Limits, check_choice, limits_of
+from nutricheck.additions.limits import COUNTED, Limits, check_choice, limits_of
 from nutricheck.additions.programme import AT_LEAST, AT_MOST, Answer
 from nutricheck.additions.search import OBJECTIVES, search, widening
 from nutricheck.additions.words import limit_words, proposal_words
@@ -376,7 +376,8 @@ def _pack(result: Result, items: pd.DataFrame, days: int) -> pd.Series[float]:
 
 def _unknown_uppers(found: Candidates, limits: Limits, grams: pd.DataFrame) -> pd.DataFrame:
     uppers = limits.table[(limits.table["side"] == AT_MOST) & limits.table["is_firm"]]
-    tags = [tag for tag in dict.fromkeys(uppers["tag"]) if tag in found.likely]
+    counted = uppers["tag"].str.removeprefix(COUNTED)
+    tags = [tag for tag in dict.fromkeys(counted) if tag in found.likely]
     unknown = found.likely.loc[grams.index, tags].isna()
     rows = [
         (item, ", ".join(BY_TAG[tag].name for tag in tags if row[tag]))

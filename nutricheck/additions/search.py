@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from nutricheck.additions.limits import BY_LIKELY, Limits, share_columns
+from nutricheck.additions.limits import BY_LIKELY, COUNTED, Limits, share_columns
 from nutricheck.additions.programme import AT_LEAST, Answer, Problem, lightest
 
 if TYPE_CHECKING:
@@ -111,7 +111,9 @@ def _problem(
     set_aside: pd.Series[float],
 ) -> Problem:
     low = (found.likely - set_aside * np.sqrt(_item_variance(found))).clip(lower=0.0)
+    counted = [tag for tag in found.likely if COUNTED + tag in limits.base]
     others = [
+        found.likely[counted].add_prefix(COUNTED),
         found.added.add_prefix("added "),
         (found.added * 0.0).add_prefix("supplemental "),  # no candidate is a supplement
         share_columns(found.likely, limits.shares),
