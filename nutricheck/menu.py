@@ -429,6 +429,7 @@ def portion_grams(
         raise UnitError(
             f'{amount!r} is not a mass, spoon or piece; write such as "40 g", or "2 tsp" or '
             '"2 pieces" and give the packed item tsp (a level teaspoon) or piece, such as "3.1 g"'
+            + ("; a fraction as 0.5" if "/" in amount else "")
         ) from None
 
 

@@ -290,7 +290,7 @@ _EXPECTED = {
     "bool_type": "expected true or false",
     "bool_parsing": "expected true or false",
     "string_type": "expected text",
-    "dict_type": "expected a section with fields of its own",
+    "dict_type": "expected one for each component, as in {{ MG = … }}",
     "literal_error": "expected {expected}",
     "greater_than_equal": "expected at least {ge}",
     "less_than_equal": "expected at most {le}",
@@ -330,6 +330,8 @@ def _message(item: Any) -> str:
         if r"\d" in item["ctx"]["pattern"]:
             return f"found {shorten(found)}; expected four digits"
         return f"found {shorten(found)}, which holds a line break or control character"
+    if kind == "string_type" and isinstance(found, int | float) and "amount" in str(location):
+        return f'found {shorten(found)}; expected a number and a unit, such as "{found} g"'
     if kind in _EXPECTED:
         return f"found {shorten(found)}; {_EXPECTED[kind].format(**item.get('ctx', {}))}"
     return f"found {shorten(found)}; {item['msg'][0].lower()}{item['msg'][1:]}"
@@ -418,7 +420,10 @@ def _mix_faults(
                 continue
             names.append(item.strip().casefold())
             if item.strip().casefold() not in made:
-                yield ("mix", i, "parts", j, "item"), unknown_name(item, made.values())
+                yield (
+                    ("mix", i, "parts", j, "item"),
+                    unknown_name(item, made.values()) + "; a food of the table goes under food",
+                )
     for i, entry in _entries(data, "mix"):
         start = str(entry.get("name", "")).strip().casefold()
         reached, todo = set[str](), list(parts_of.get(start, ()))
@@ -499,17 +504,20 @@ def _portion_faults(
                 yield ("portions", i, "amount"), fault
 
 
+_AMOUNTS = 'write such as "40 g", "2 tsp" or "3 pieces"'
+
+
 def _amount_fault(amount: str, packed: Mapping[str, Any] | None) -> str | None:
     try:
         number, unit = split_quantity(amount)
     except UnitError as error:
         # a household measure in words, or a fraction of one, is the table's matter
         is_measure = split_amount(amount) or re.match(r"\s*(\d+ )?\d+\s*/\s*\d+", amount)
-        return None if is_measure else str(error)
+        return None if is_measure else f"{error}; {_AMOUNTS}"
     if number < 0:
         return f"{shorten(amount)} is negative"
     if not unit:
-        return f'{shorten(amount)} has no unit; write such as "40 g", "2 tsp" or "3 pieces"'
+        return f"{shorten(amount)} has no unit; {_AMOUNTS}"
     if packed is None:
         return None
     if unit.lower() in SPOONS and packed.get("tsp") is None and packed.get("food") is None:

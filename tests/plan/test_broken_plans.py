@@ -164,6 +164,22 @@ BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
         changed('amount = "2 pieces"', 'amount = "2 tablets"'),
         ("portions[2] ('tablet') amount: '2 tablets' is not a mass", '"2 pieces"'),
     ),
+    "half a cup of a thing of one's own": (
+        changed('amount = "60 g"', 'amount = "1/2 cup"'),
+        ("portions[1] ('stew') amount", "a fraction as 0.5"),
+    ),
+    "number for an amount": (
+        changed('amount = "60 g"', "amount = 60"),
+        ("portions[1] ('stew') amount: found 60", 'such as "60 g"'),
+    ),
+    "words for an amount": (
+        changed('amount = "60 g"', 'amount = "a handful"'),
+        ("portions[1] ('stew') amount", "is not a number and a unit", '"3 pieces"'),
+    ),
+    "food for an item of a mix": (
+        changed('food = "Salt, table"', 'item = "Salt, table"'),
+        ("mix[1] ('stew') parts[2] ('Salt, table') item", "a food of the table goes under food"),
+    ),
     "cups for a mass": (
         changed('mass = "2.6 kg"', 'mass = "10 cups"'),
         ("ingredients[1] ('Lentils, raw') mass", "a measure of volume; weigh it"),
@@ -187,6 +203,10 @@ BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
     "unknown tagname": (
         changed('{ MG = "250 mg" }', '{ MGG = "250 mg" }'),
         ("label[1] ('tablet') amounts MGG", "not among the tagnames", "'MG'"),
+    ),
+    "state of no component": (
+        changed('{ MG = "250 mg" }', '{ MG = "250 mg" }\nstates = "element"'),
+        ("label[1] ('tablet') states: found 'element'", "as in { MG = … }"),
     ),
     "component by its name": (
         changed('{ MG = "250 mg" }', '{ Magnesium = "250 mg" }'),
