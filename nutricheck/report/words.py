@@ -83,9 +83,11 @@ def amount(value: float, decimals: int) -> str:
 
 
 def percent(ratio: float) -> str:
-    """A ratio as a percentage for reading; ``–`` where unknown."""
+    """A ratio as a percentage for reading, 100 only where it is whole; ``–`` where unknown."""
     if pd.isna(ratio):
         return "–"
+    if 0.99 < ratio < 1 - 1e-9:
+        return "99\u00a0%"
     # a no-break space, so that a line never ends between the number and its sign
     return f"{ratio * 100:,.0f}\u00a0%" if ratio < 9.995 else f"{ratio:,.0f}\u00a0×"
 

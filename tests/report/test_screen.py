@@ -8,6 +8,7 @@ import pytest
 from rich.cells import cell_len
 
 from nutricheck.report.screen import WIDTH, Screen, Styled, text_table
+from nutricheck.report.words import percent
 
 COLUMNS = [("item", "left"), ("g", "right"), ("what to say about it", "left")]
 
@@ -74,3 +75,18 @@ def test_colour_repeats_words_on_a_terminal(monkeypatch):
     out = Terminal()
     Screen(out).line("short", "bad")
     assert out.getvalue() == "\x1b[1;31mshort\x1b[0m\n"
+
+
+@pytest.mark.parametrize(
+    ("ratio", "shown"),
+    [
+        (0.996, "99 %"),  # below the reference, it must not read as met
+        (1 / 3 * 3 - 1e-16, "100 %"),
+        (1.004, "100 %"),
+        (0.984, "98 %"),
+        (16.2, "16 ×"),
+        (float("nan"), "–"),
+    ],
+)
+def test_what_is_not_whole_never_reads_100_percent(ratio, shown):
+    assert percent(ratio).replace("\u00a0", " ") == shown

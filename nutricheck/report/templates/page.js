@@ -35,6 +35,7 @@
     Number.isFinite(value) ? formats[decimals].format(value) : "–";
   const percent = (ratio) => {
     if (!Number.isFinite(ratio)) return "–";
+    if (ratio > 0.99 && ratio < 1 - 1e-9) return "99" + PERCENT;
     return ratio < 9.995 ? amount(ratio * 100, 0) + PERCENT : `${amount(ratio, 0)}\u00a0×`;
   };
   const level = (value, decimals) => {
