@@ -194,6 +194,18 @@ def test_niacin_equivalents_by_definition():
     assert per_100g["NIAEQ"] == pytest.approx(per_100g["NIA"] + tryptophan_mg / 60)
 
 
+def test_range_of_niacin_equivalents_from_protein_by_hand():
+    """2 mg of niacin and 10 g of protein with 0.66, 1.12 and 1.53 % tryptophan, by 60."""
+    data = plan_data(
+        label=[{"name": "bar", "serving": "100 g", "amounts": {"NIA": "2 mg", "PROCNT": "10 g"}}],
+        packed=[{"item": "bar", "mass": "400 g"}],
+        portions=[{"item": "bar", "amount": "50 g"}],
+    )
+    _, items, _, _ = menu_of(data)
+    found = items["bar"].per_100g.loc["NIAEQ", ["low", "likely", "high"]]
+    assert tuple(found) == pytest.approx((2 + 1.1, 2 + 1.8667, 2 + 2.55), rel=1e-4)
+
+
 @pytest.mark.skipif(
     "NUTRICHECK_SR28_ZIP" not in os.environ, reason="the official SR28 text files are not at hand"
 )

@@ -180,6 +180,13 @@ def test_folic_acid_is_told_to_women_alone():
     assert "may become pregnant" in notes["female"] and notes["male"] == ""
 
 
+def test_protein_guide_of_walking_days():
+    """AND/DC/ACSM 2016: 1.2 to 2.0 g/kg; by hand 84, 112 and 140 g for 70 kg."""
+    guide = rows(day_needs(walker(), HOT).targets, "PROCNT", "guide").iloc[0]
+    assert (guide["low"], guide["likely"], guide["high"]) == pytest.approx((84, 112, 140))
+    assert rows(day_needs(walker(), REST).targets, "PROCNT", "guide").empty
+
+
 def test_efsa_zinc_is_a_range_by_phytate():
     """EFSA 2014;12(10):3844: women 7.5, 9.3, 11, 12.7 mg at 300, 600, 900, 1200 mg phytate."""
     zinc = target(day_needs(walker(), REST, "EFSA"), "ZN")

@@ -129,6 +129,8 @@ def test_limits_are_told(arguments, words):
 
 def test_nothing_is_told_within_the_limits():
     assert limits(70, 14, 1.2, (10.0, 0.0, -10.0)) == []
+    for speed in (0.46, 1.95):  # measured from 0.45 to 1.97 m/s, Looney et al. 2022
+        assert limits(70, 46, speed, (25.0,)) == []
 
 
 @pytest.mark.parametrize(

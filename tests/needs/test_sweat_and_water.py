@@ -117,7 +117,9 @@ def test_own_measured_day_moves_the_predicted_ones():
     tested = hot.model_copy(update={"sweat_rate_l_h": 0.8})
     factor = own_sweat_factor(WALKER, [tested, hot])
     assert factor == pytest.approx(0.8 / sweat(hot).rate_l_h[1])
-    assert sweat(hot, factor=factor).rate_l_h[1] == pytest.approx(0.8)
+    moved = [rate * factor for rate in sweat(hot).rate_l_h]
+    assert sweat(hot, factor=factor).rate_l_h == pytest.approx(moved)
+    assert moved[1] == pytest.approx(0.8)
     assert "own measured days" in sweat(hot, factor=factor).source
     assert own_sweat_factor(WALKER, [hot, day()]) == 1.0
 
