@@ -2,6 +2,10 @@
 
 Potassium and caffeine have no upper level in the reference sets, nicotinic acid has one of its own
 beside nicotinamide's, and the iodine of seaweed is not in the common tables.
+
+Read were the abstracts of EFSA 2005 (efsa.europa.eu/en/efsajournal/pub/193), 2012 (pub/2953) and
+2015 (pub/4102) and of Teas et al. 2004 (PubMed 15588380), the key message of VKM 2017:17 (vkm.no),
+and ANSES 2018 as the press sums it up; the others are from memory.
 """
 
 from __future__ import annotations

@@ -377,7 +377,8 @@ def heat_cautions(person: Person, day: DayType, energy: EnergyNeed) -> tuple[Cau
     """Whether the walk makes more heat than sweat can carry off in this air.
 
     The heat stress index (required over possible evaporation) above 100 %: body temperature climbs
-    for as long as the walk lasts, however much is drunk. A danger where it is so in the shade.
+    for as long as the walk lasts, however much is drunk (read: biomet-education.net, glossary,
+    index of heat stress). A danger where it is so in the shade; that line is ours.
     """
     if day.air_temperature_c is None or not day.moving_h:
         return ()

@@ -32,6 +32,8 @@ _LOSS_LIMIT = 0.02  # of body mass in a day: ACSM 2007, as quoted
 # no source.
 _DANGEROUS_LOSS = 0.05
 _MARGIN_L = 1.5  # healthy kidneys get rid of so much beside; common practice, no source
+# Campbell and Train 2017, abstract read (doi 10.3390/nu9070648); 10 g beyond all losses as the line
+# is ours.
 FAR_TOO_MUCH_SODIUM = "far too much sodium"
 _ORDINARY_SODIUM_MG, _FATAL_SODIUM_MG = 4000.0, 10000.0
 _SALT_SENSITIVE = {"blood pressure", "heart", "kidney", "liver"}
