@@ -49,6 +49,13 @@ def test_less_than_is_a_range(text):
     assert span(read({"FAT": text}, kind="food"), "FAT") == pytest.approx((0, 0.5, 1))
 
 
+@pytest.mark.parametrize("order", [1, -1])
+def test_what_stands_under_its_own_name_wins(order):
+    rows = [("NACL", "1 g"), ("NA", "300 mg"), ("ENERC_KJ", "418 kJ"), ("ENERC_KCAL", "120 kcal")]
+    food = read(dict(rows[::order]), kind="food")
+    assert span(food, "NA") == (300,) * 3 and span(food, "ENERC_KCAL") == (120,) * 3
+
+
 def test_compound_by_molar_mass():
     food = read(
         {"MG": "700 mg"},

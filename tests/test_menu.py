@@ -130,6 +130,20 @@ def test_unknown_stays_unknown_and_lowers_the_known_share():
     assert of(intake, "walk", "CR", "known_share") == 0
 
 
+def test_a_batch_known_in_part_is_known_in_part_on_the_day():
+    """SR28 has no vitamin K for tahitian taro (11525): known for half of the fresh mass."""
+    parts = [{"food": food, "mass": "1 kg"} for food in ("11124", "11525")]
+    data = plan_data(
+        batch=[{"name": "powder", "ingredients": parts}],
+        packed=[{"item": "powder", "mass": "200 g"}],
+        portions=[{"item": "powder", "amount": "40 g"}],
+    )
+    _, _, _, intake = menu_of(data)
+    assert of(intake, "walk", "VITK1") > 0
+    assert of(intake, "walk", "VITK1", "known_share") == pytest.approx(0.5)
+    assert of(intake, "walk", "K", "known_share") == pytest.approx(1)
+
+
 def test_only_added_amounts_count_as_supplemental():
     data = plan_data(
         label=[

@@ -173,6 +173,12 @@ days = ["walk"]
 """
 
 
+def test_two_routes_are_enough_to_overlap():
+    routes = ["raw, 57 C, 10 h", "boiled drained, 60 C, 8 h"]
+    assert any("overlaps" in text for text in compare("Carrots, raw", routes, TABLE).overlaps)
+    assert compare("Carrots, raw", routes[:1], TABLE).overlaps == ()
+
+
 @pytest.fixture
 def plan(tmp_path):
     path = tmp_path / "plan.toml"

@@ -180,6 +180,13 @@ def test_folic_acid_is_told_to_women_alone():
     assert "may become pregnant" in notes["female"] and notes["male"] == ""
 
 
+@pytest.mark.parametrize(("age", "is_told"), [(13, True), (14, False), (50, False), (51, True)])
+def test_an_age_outside_the_values_for_mothers_is_told(age, is_told):
+    """The DRI for pregnancy are set for 14 to 50 years."""
+    note = target(day_needs(walker(age=age, life_stage="pregnancy"), REST), "MG")["note"]
+    assert ("values of pregnancy at 14 to 50 years" in note) == is_told
+
+
 def test_protein_guide_of_walking_days():
     """AND/DC/ACSM 2016: 1.2 to 2.0 g/kg; by hand 84, 112 and 140 g for 70 kg."""
     guide = rows(day_needs(walker(), HOT).targets, "PROCNT", "guide").iloc[0]
