@@ -47,3 +47,11 @@ def test_spread_of_a_proximate_by_hand():
     found = composition_log_sd(["leafy vegetable"], value, error * np.nan)[0]
     assert found[tags().index("PROCNT")] == pytest.approx(plant["PROCNT"] * (1 - 0.3326), rel=1e-3)
     assert found[tags().index("MG")] == pytest.approx(plant["MG"])
+
+
+def test_an_error_of_its_own_widens_a_record_up_to_its_whole_value():
+    """By hand: a standard error as large as the value, or larger: sqrt(ln(1 + 1)) = 0.8326."""
+    value, _ = TABLE.values([SPINACH], tags())
+    for times in (1, 5):
+        found = composition_log_sd(["leafy vegetable"], value, value * times)[0]
+        assert found[tags().index("MG")] == pytest.approx(0.8326, abs=1e-4)
