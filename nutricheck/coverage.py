@@ -161,10 +161,10 @@ def compare(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
     DataFrame
         One row per day and component that is eaten or has a reference: day, component, name, unit,
         group, low, likely, high, known_share, added, supplemental (of the likely amount),
-        reference_kind, reference_low, reference, reference_high, is_published, reference_source, ratio_low, ratio, ratio_high, status,
-        upper_kind, upper, upper_basis, upper_low, upper_likely, upper_high (the intake on the
-        upper level's basis), upper_source, probability_adequate,
-        note.
+        reference_kind, reference_low, reference, reference_high, is_published, reference_source,
+        ratio_low, ratio, ratio_high, status, upper_kind, upper, upper_basis, upper_low,
+        upper_likely, upper_high (the intake on the upper level's basis), upper_source,
+        probability_adequate, note.
     """
     grid = _Grid(list(dict.fromkeys(intake["day"])))
     at = grid.places(intake)

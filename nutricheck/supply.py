@@ -25,14 +25,15 @@ class Supply:
     """What is packed against what is used.
 
     ``items``: one row per item: item, container, mass_g, container_mass_g, energy_kcal, kcal_per_g
-    and, for each trip, used_g (a mean day), lasts_days, left_g and missing_g (at the trip's end).
+    and, by trip, such as used_longest_g: used (a mean day), lasts (days), left and missing (at the
+    trip's end).
     ``trips``: index trip; days, food_g, containers_g, energy_kcal, kcal_per_g, used_g (a mean
-    day), energy_kcal_per_day (what is packed, spread over the days), first_out, first_out_day.
+    day), food_g_per_day and energy_kcal_per_day (what is packed, spread over the days), first_out,
+    first_out_day.
     ``enough``: component and trip; per_day (packed total over the trip's days), target, enough_days
-    with low, likely and high (packed total over the target: the days it really covers; inf where
-    the target is 0),
-    falls_below_day (the first day on which the portions still in the pack give less than the
-    target; NaN: never on this trip), known_share.
+    with enough_days_low and _high (packed total over the target: the days it really covers; inf
+    where the target is 0), falls_below_day (the first day on which the portions still in the pack
+    give less than the target; NaN: never on this trip), known_share.
     ``pack``: trip, day (0: at the start), food_g, total_g (with containers, which stay).
     ``rehydration``: day, litres to make the day's dried food ready; at least, where unknown.
     """

@@ -535,6 +535,10 @@ def run_check(path: Path, capsys, monkeypatch) -> str:
             'dried batches!O5 (dried mass): batch "lentils, cooked": dried_mass 600 g is less',
         ),
         (
+            put("dried batches", "moisture", 96, 2),
+            "dried batches!Q6 (moisture): ",
+        ),
+        (
             put("portions", "amount", "2 handfuls", 2),
             "portions!B6 (amount): ",
         ),
