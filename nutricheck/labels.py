@@ -30,7 +30,8 @@ LABEL_TAGS = {"VITA": "VITA_RAE", "VITE": "TOCPHA", "VITK": "VITK1", "F": "FD"}
 _OWN_READING = {"NACL", "ENERC_KJ"}
 _NOT_REPORTED = {"SUGAD": "added sugars", "EPA_DHA": "EPA and DHA together"}
 
-_GRAMS = {"kg": 1000.0, "g": 1.0, "mg": 1e-3, "ug": 1e-6, "mcg": 1e-6, "µg": 1e-6, "μg": 1e-6}
+# Casefolded: the micro sign becomes the Greek letter.
+_GRAMS = {"kg": 1000.0, "g": 1.0, "mg": 1e-3, "ug": 1e-6, "mcg": 1e-6, "μg": 1e-6}
 # Words after the unit that name the equivalents a vitamin is counted in.
 _EQUIVALENTS = {"rae", "re", "dfe", "ne", "te", "alpha-te", "at", "vde"}
 _VALENCE = {"NA": 1, "K": 1, "CLD": 1, "CA": 2, "MG": 2}

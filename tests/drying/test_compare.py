@@ -201,6 +201,9 @@ def test_the_same_portion_on_every_day_is_told_once(tmp_path):
 def test_unknown_batch_names_the_nearest(plan):
     with pytest.raises(DryingError, match='did you mean "Tomato, raw"'):
         batch_of_plan(plan, "tomatoe, raw", TABLE)
+    with pytest.raises(DryingError) as error:
+        batch_of_plan("samples/july_survey.toml", "tomatoe, raw")
+    assert "tomato, raw" in str(error.value) and "lentils" not in str(error.value)
 
 
 def test_card_says_what_matters_in_100_columns(plan):
