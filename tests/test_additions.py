@@ -152,6 +152,11 @@ def test_trip_and_portions_add_up(result, proposal):
     assert longest.to_dict() == pytest.approx(trip_g.to_dict())
     assert proposal.pack["added_g"] == pytest.approx(trip_g.sum())
     assert proposal.pack["food_after_g"] == pytest.approx(2500 + trip_g.sum())
+    items = proposal.items.set_index("item")
+    mean_g = items["trip_g"] / proposal.pack["days"]
+    assert items["mean_g"].to_dict() == pytest.approx(mean_g.to_dict())
+    kcal_per_g = proposal.candidates.likely.loc[items.index, "ENERC_KCAL"]
+    assert items["energy_kcal"].to_dict() == pytest.approx((mean_g * kcal_per_g).to_dict())
     shortest = additions(result, sources=LIST, trip="shortest")
     assert shortest.pack["days"] == 7
     assert shortest.pack["added_g"] < proposal.pack["added_g"]

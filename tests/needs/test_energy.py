@@ -154,6 +154,8 @@ def test_breast_feeding_adds_505_kcal():
     """FAO/WHO/UNU 2004."""
     mother = WALKER.model_copy(update={"life_stage": "lactation"})
     assert energy_need(mother, day()).likely - energy_need(WALKER, day()).likely == 505
+    told = [" ".join(energy_need(who, day()).warnings) for who in (mother, WALKER)]
+    assert "505 kcal" in told[0] and "505 kcal" not in told[1]
 
 
 @given(
