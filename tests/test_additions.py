@@ -11,6 +11,7 @@ import pytest
 
 from nutricheck.additions import additions, plan_with, reduction
 from nutricheck.additions.foods import candidates, is_left_out, trail_foods
+from nutricheck.additions.limits import SHARES, limits_of, share_columns
 from nutricheck.check_plan import check
 from nutricheck.coverage import ABOVE, COVERED, SHORT, TRIP_MEAN
 from nutricheck.errors import NutricheckError
@@ -212,6 +213,25 @@ def test_only_and_without_choose_the_targets(result):
     lean = additions(result, sources=LIST, without=("VITD", "AMDR"))
     assert lean.pack["added_g"] < additions(result, sources=LIST).pack["added_g"]
     assert "VITD" not in set(lean.prices["component"])
+
+
+def test_energy_shares_are_limits_unless_left_out(result):
+    """By hand: 10 g each of protein, fat and carbohydrate give 40 + 90 + 40 kcal; of 170 kcal 10 %
+    are 17, so protein stands 23 above that and carbohydrate 36.5 below 45 %."""
+    limits = limits_of(result, "longest", (), (), robust=False)
+    soft = limits.table[limits.table["kind"] == SHARES]
+    fat = result.energy_shares.set_index(["day", "component"]).loc[("walk", "FAT")]
+    of_fat = limits.shares.loc[limits.shares["component"] == "FAT", "percent"]
+    assert {max(fat["high"], fat["share"]), min(fat["low"], fat["share"])} <= set(of_fat)
+    assert set(soft["component"]) == {"PROCNT", "FAT", "CHOCDF"} and not soft["is_firm"].any()
+    left_out = limits_of(result, "longest", (), (SHARES,), robust=False)
+    assert SHARES not in set(left_out.table["kind"])
+
+    grams = pd.DataFrame({"PROCNT": [10.0], "FAT": [10.0], "CHOCDF": [10.0]})
+    shares = pd.DataFrame(
+        {"tag": ["p", "c"], "component": ["PROCNT", "CHOCDF"], "percent": [10.0, 45.0]}
+    )
+    assert share_columns(grams, shares).iloc[0].tolist() == pytest.approx([23.0, -36.5])
 
 
 def test_spoons_and_pieces_come_whole(result):
