@@ -354,6 +354,10 @@ class Preparation(_Model):
         return self
 
 
+#: A heated dryer is warmer than this: common practice, no source. [°C]
+_WARM_C = 20
+
+
 class DryingStep(_Model):
     """A stretch of drying at one air temperature, where it was not the same all along."""
 
@@ -377,6 +381,15 @@ class Drying(_Model):
     def _one_way_of_saying_it(self) -> Self:
         if self.steps and (self.temperature_c is not None or self.hours is not None):
             raise ValueError("give temperature and time, or steps, not both")
+        given = [step.temperature_c for step in self.steps]
+        coldest = min(
+            [*given, *([] if self.temperature_c is None else [self.temperature_c])] or [99]
+        )
+        if self.method in {"hot air", "oven", "drum", "spray"} and coldest < _WARM_C:
+            raise ValueError(
+                f"{self.method} of {coldest:.0f} °C dries nothing; expected {_WARM_C} °C or more. "
+                'Is it °C where °F stands? Without heat: method = "shade"'
+            )
         return self
 
     @property

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, get_args
+from typing import Annotated, Any, get_args
 
 from hypothesis import strategies as st
 from pydantic import ValidationError
@@ -104,10 +104,12 @@ PREPARATION = st.one_of(
     ),
     st.fixed_dictionaries({}, optional={"sugars_used": quantity(models.Percent)}),
 )
+# Colder heated dryers are refused.
+WARM_C = Annotated[float, models.Quantity("degC", 20, 300, "57 °C")]
 DRYING = st.one_of(
     section(
         method=(False, choice(models.Drying, "method")),
-        temperature=(False, quantity(models.TemperatureC)),
+        temperature=(False, quantity(WARM_C)),
         time=(False, quantity(models.Hours)),
     ),
     section(
@@ -115,7 +117,7 @@ DRYING = st.one_of(
             True,
             st.lists(
                 section(
-                    temperature=(True, quantity(models.TemperatureC)),
+                    temperature=(True, quantity(WARM_C)),
                     time=(True, quantity(models.Hours)),
                 ),
                 min_size=1,

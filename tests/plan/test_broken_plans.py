@@ -120,6 +120,13 @@ BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
         changed('dried_mass = "2.47 kg"', 'moisture = "0.06 %"'),
         ("moisture", "'0.06 %' is outside 0.5 to 100 %", "is the unit right?"),
     ),
+    "Fahrenheit for Celsius": (
+        changed(
+            'dried_mass = "2.47 kg"',
+            'dried_mass = "2.47 kg"\ndrying = { temperature = "40 °F", time = "9 h" }',
+        ),
+        ("batch[1] ('lentils, cooked') drying", "hot air of 4 °C dries nothing", "20 °C or more"),
+    ),
     "two end points": (
         changed('dried_mass = "2.47 kg"', 'dried_mass = "2.47 kg"\nmoisture = "6 %"'),
         ("batch[1] ('lentils, cooked')", "dried_mass or moisture, not both"),
