@@ -432,6 +432,13 @@ def test_low_heat_for_days_is_told_kindly():
     assert not any("Low heat for days" in text for text in hot.flags["text"])
 
 
+def test_sulphite_is_blamed_for_thiamin_alone():
+    for sulphited, blamed in ((True, ["THIA"]), (False, [])):
+        made = dry_batch(batch(preparation={"kind": "raw", "sulphited": sulphited}), TABLE)
+        is_told = made.flags["text"].str.contains("sulphite destroys it")
+        assert made.flags["component"][is_told].tolist() == blamed
+
+
 def test_flags_of_storage_name_light_where_it_comes_in():
     causes = {}
     for dark in (True, False):

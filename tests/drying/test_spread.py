@@ -50,8 +50,9 @@ def test_spread_of_a_proximate_by_hand():
 
 
 def test_an_error_of_its_own_widens_a_record_up_to_its_whole_value():
-    """By hand: a standard error as large as the value, or larger: sqrt(ln(1 + 1)) = 0.8326."""
+    """By hand: a standard error of half the value, sqrt(ln(1 + 0.25)) = 0.4724; as large as the
+    value, or larger: sqrt(ln(1 + 1)) = 0.8326."""
     value, _ = TABLE.values([SPINACH], tags())
-    for times in (1, 5):
+    for times, log_sd in ((0.5, 0.4724), (1, 0.8326), (5, 0.8326)):
         found = composition_log_sd(["leafy vegetable"], value, value * times)[0]
-        assert found[tags().index("MG")] == pytest.approx(0.8326, abs=1e-4)
+        assert found[tags().index("MG")] == pytest.approx(log_sd, abs=1e-4)
