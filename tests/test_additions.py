@@ -270,6 +270,33 @@ def capsule(**amounts):
     return asked
 
 
+def test_a_little_liver_is_warned_of_and_more_of_it_not_proposed():
+    """EFSA 2024: 3,000 µg of retinol a day; less is no danger, and still no reason for more."""
+    liver = {
+        "name": "liver powder",
+        "ingredients": [{"food": "13325", "mass": "900 g"}],
+        "preparation": {"kind": "cooked", "method": "braised", "liquid": "kept"},
+        "drying": {"temperature": "68 °C", "time": "8 h"},
+        "moisture": "6 %",
+    }
+
+    def checked(grams):
+        data = plan()
+        data["batch"] = [*data["batch"], liver]
+        data["packed"] = [*data["packed"], {"item": "liver powder", "mass": "200 g"}]
+        portion = {"item": "liver powder", "amount": f"{grams} g"}
+        data["portions"] = [*data["portions"], portion]
+        return check(data, draws=0)
+
+    little, much = checked(4), checked(40)
+    for result in (little, much):
+        levels = {own.topic: own.level for own in result.cautions}
+        assert levels["vitamin A in liver"] == "warning"
+        assert "liver powder" not in additions(result, sources=LIST).candidates.items.index
+    above = [one.coverage.set_index("component").at["VITA_RAE", "status"] for one in (little, much)]
+    assert [(status == ABOVE).any() for status in above] == [False, True]
+
+
 def test_the_supplement_that_is_named_meets_the_target(result):
     """What food cannot bring of vitamin D is told; taken as told, a check finds no gap."""
     asked = additions(result, sources=("packed",), only=("VITD",))

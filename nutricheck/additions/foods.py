@@ -281,8 +281,8 @@ def _out(description: str, plan: Plan, leave_out: Sequence[str]) -> bool:
 
 
 def unsafe_items(result: Result) -> list[str]:
-    """Packed items of which no more is proposed: a batch in them carries a danger caution."""
-    unsafe = {key for key, batch in result.batches.items() if _is_dangerous(batch.cautions)}
+    """Packed items of which no more is proposed, for a caution against a batch in them."""
+    unsafe = {key for key, batch in result.batches.items() if _is_unsafe(batch.cautions)}
     mixes = {mix.name.casefold(): mix for mix in result.plan.mix}
 
     def is_unsafe(key: str) -> bool:
@@ -292,15 +292,15 @@ def unsafe_items(result: Result) -> list[str]:
     return [item.name for key, item in result.items.items() if is_unsafe(key)]
 
 
-def _is_dangerous(cautions: Iterable[Caution]) -> bool:
-    """Whether drying it so can make people ill, as meat dried raw does."""
-    return any(caution.level == "danger" for caution in cautions)
+def _is_unsafe(cautions: Iterable[Caution]) -> bool:
+    """Whether drying it so can make people ill, as meat dried raw does, or more of it, as liver."""
+    return any(own.level == "danger" or own.topic == "vitamin A in liver" for own in cautions)
 
 
 def _packed(result: Result, listed: pd.DataFrame, daily_ceiling_g: float | None) -> Candidates:
     """More of what is packed, in the plan's own spoons and pieces.
 
-    No more of a supplement, nor of what a danger caution stands against; and as much again as a
+    No more of a supplement, nor of what is unsafe; and as much again as a
     day holds already, unless the plan sets a ceiling of its own or the food's amount is known.
     """
     unsafe = unsafe_items(result)
@@ -417,7 +417,7 @@ def _home_dried(
         name = f"{food.description}, dried"
         batch = _batch(name, food.id, choice.preparation, choice.drying)
         dried = dry_batch(batch, table, draws=draws, seed=SEED)
-        if _is_dangerous(dried.cautions):
+        if _is_unsafe(dried.cautions):
             continue
         ceiling_g = listed["ceiling_g"].get(food.id)
         rows[name] = {

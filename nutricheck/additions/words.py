@@ -72,11 +72,11 @@ def proposal_words(proposal: Proposal, result: Result) -> list[str]:
 
 
 def _not_safe(result: Result) -> list[str]:
-    """What is not proposed because of how it was dried."""
+    """What is not proposed because of how it was dried or what it holds."""
     unsafe = unsafe_items(result)
     if not unsafe:
         return []
-    return [f"No more is proposed of {_listed(unsafe)}: see the dangers told of it."]
+    return [f"No more is proposed of {_listed(unsafe)}: see the cautions about it."]
 
 
 def _runs_out(result: Result, trip: str) -> list[str]:
