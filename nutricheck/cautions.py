@@ -175,9 +175,9 @@ def _water_left(batch: Batch, classes: Sequence[FoodClass], water_frac: float) -
     names = [kind.name for kind in classes]
     dominant = max(names, key=names.count)
     limit, tolerated = _WATER_LIMITS.get(dominant, _OTHER_WATER_LIMIT)
-    water = f"{water_frac:.0%}"
+    water = f"{100 * water_frac:.0f} %"
     if water_frac > tolerated:
-        found["too wet"] = {"water": water, "limit": f"{limit:.0%}", "class": dominant}
+        found["too wet"] = {"water": water, "limit": f"{100 * limit:.0f} %", "class": dominant}
     if batch.storage is not None and batch.storage.oxygen_absorber and water_frac > _ABSORBER_WATER:
         found["absorber"] = {"water": water}
     return found

@@ -331,9 +331,20 @@ def _read_moles(reading: _Reading, stated: _Stated, text: str) -> None:
     reading.cite(_CIAAW)
 
 
+#: Half of 0.1 g of salt, to which labels round it, in sodium: ours. [mg]
+_SALT_ROUNDING_MG = 20.0
+
+
 def _salt(reading: _Reading, stated: _Stated) -> None:
     """Salt on a label: its sodium, and no chloride, since all sodium is told as salt."""
-    reading.put("NA", _in_unit(stated.span, stated.mass, "mg", "NACL").times(_SODIUM_PER_SALT))
+    by_salt = _in_unit(stated.span, stated.mass, "mg", "NACL").times(_SODIUM_PER_SALT)
+    own = reading.amounts.get("NA", by_salt)
+    if abs(own.likely - by_salt.likely) > max(0.1 * by_salt.likely, _SALT_ROUNDING_MG):
+        reading.questions.append(
+            f"Is its sodium {own.likely:,.0f} mg, as stated, or {by_salt.likely:,.0f} mg, as its "
+            "salt says? The stated sodium is taken; leave the wrong one out"
+        )
+    reading.put("NA", by_salt)
     reading.notes.append("salt on a label is 2.5 times its sodium")
     reading.cite("Regulation (EU) 1169/2011, Annex I")
 

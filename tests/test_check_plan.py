@@ -174,6 +174,8 @@ def test_the_energy_gap_is_told_with_what_it_costs(light):
     assert f"{days['ENERC_KCAL', 'longest']:.1f} such days" in told.text
     assert f"{-light.balance['longest'].mass_change_kg[1]:.1f} kg of body mass" in told.text
     assert "Danger: losses of 5 to 10 %" in told.text
+    # The beef runs out on the longest trip and lasts the shortest.
+    assert [part.count("as far as it lasts") for part in told.text.split("Shortest")] == [1, 0]
 
 
 def test_what_low_heat_leaves_of_vitamin_c_is_told_with_numbers(result):
@@ -248,6 +250,8 @@ def test_report_fits_100_columns_and_tells_the_four_first(result):
     assert max(len(line.rstrip()) for line in text.splitlines()) <= WIDTH
     assert text.index("magnesium, mg") < text.index("protein, g") < text.index("calcium, mg")
     flat = " ".join(text.split())
+    sources = text[text.index("Where the references come from") :].split("\n\n")[0]
+    assert "IOM 2011 (calcium and vitamin D)" in sources and "what sweat takes" in sources
     assert all(own.text[:40] in flat for own in result.cautions)
 
 

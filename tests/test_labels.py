@@ -54,6 +54,10 @@ def test_what_stands_under_its_own_name_wins(order):
     rows = [("NACL", "1 g"), ("NA", "300 mg"), ("ENERC_KJ", "418 kJ"), ("ENERC_KCAL", "120 kcal")]
     food = read(dict(rows[::order]), kind="food")
     assert span(food, "NA") == (300,) * 3 and span(food, "ENERC_KCAL") == (120,) * 3
+    # Regulation (EU) 1169/2011, Annex I: salt is 2.5 times its sodium, so that 1 g holds 400 mg.
+    assert any("300 mg, as stated, or 400 mg" in question for question in food.questions)
+    rounded = read({"NACL": "0.7 g", "NA": "290 mg"}, kind="food")
+    assert not rounded.questions
 
 
 def test_compound_by_molar_mass():

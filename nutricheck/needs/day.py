@@ -16,8 +16,10 @@ from nutricheck.needs.sweat import SweatNeed, heat_cautions, sweat_need
 from nutricheck.needs.water import WaterNeed, water_need
 from nutricheck.plan.models import DayType, Person
 
-__all__ = ["DayNeeds", "day_needs"]
+__all__ = ["SWEAT_SOURCE", "DayNeeds", "day_needs"]
 
+#: Between the source of a published value and that of what sweat adds to it.
+SWEAT_SOURCE = "; sweat: "
 _COLUMNS = [field.name for field in fields(Reference)]
 _as_row = attrgetter(*_COLUMNS)
 _ORDER = {tag: number for number, tag in enumerate(BY_TAG)}
@@ -154,7 +156,7 @@ def _with_sweat(
                 likely=row.likely + lost["likely"],
                 high=row.high + lost["high"],
                 is_published=False,
-                source=f"{row.source}; sweat: {sweat.source}",
+                source=f"{row.source}{SWEAT_SOURCE}{sweat.source}",
                 note=(
                     f"published {row.kind} {row.likely:,g} {row.unit} plus what sweat takes, "
                     f"{lost['likely']:,.0f} ({lost['low']:,.0f}–{lost['high']:,.0f}) {row.unit}"

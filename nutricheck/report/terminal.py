@@ -12,6 +12,7 @@ import pandas as pd
 
 from nutricheck import components, coverage
 from nutricheck.errors import NutricheckError, shorten
+from nutricheck.needs.day import SWEAT_SOURCE
 from nutricheck.report.screen import WIDTH, Cell, Screen, Style, Styled
 from nutricheck.report.words import (
     amount,
@@ -50,6 +51,7 @@ _MARKS: dict[str, Styled] = {
 }
 _PERCENT = "\u00a0%"
 _LEVEL_STYLES: dict[str, Style] = {"danger": "bad", "warning": "warn", "note": ""}
+_OF_ALL_TABLES = ("kept",)  # words that the short report does not use
 
 
 def print_report(
@@ -70,11 +72,14 @@ def print_report(
     for finding in findings:
         out.line(finding.text, mark=_MARKS[finding.kind])
     out.line()
-    if everything or day is not None:
+    has_all = everything or day is not None
+    if has_all:
         _all_tables(out, result, shown)
     else:
         _chief_tables(out, result)
-    _reading(out)
+    for word, meaning in reading:
+        if has_all or word not in _OF_ALL_TABLES:
+            out.line(f"{meaning}.", "dim", mark=f"{word}:")
     out.line(disclaimer, "dim")
     out.line()
     # Again where a terminal stands still: the first lines have left it.
@@ -87,6 +92,7 @@ def _all_tables(out: Screen, result: Result, day: str) -> None:
     _energy_table(out, result)
     _other_table(out, result, day)
     _notes(out, result)
+    _sources(out, result)
     _batches(out, result)
     _supply(out, result)
     _water(out, result)
@@ -109,11 +115,6 @@ def _chief_tables(out: Screen, result: Result) -> None:
         "additions PLAN."
     )
     out.line()
-
-
-def _reading(out: Screen) -> None:
-    for word, meaning in reading:
-        out.line(f"{meaning}.", "dim", mark=f"{word}:")
 
 
 def _day_named(result: Result, name: str) -> str:
@@ -300,6 +301,21 @@ def _notes(out: Screen, result: Result) -> None:
         before = name
     if shown:
         out.table("Notes", [("component", "left"), ("note", "left")], shown)
+
+
+def _sources(out: Screen, result: Result) -> None:
+    """The publications that the references come from, and what of."""
+    of: dict[tuple[str, str], dict[str, None]] = {}
+    for row in rows_of(result.targets[result.targets["role"].isin(["target", "upper"])]):
+        published, _, sweat = row.source.partition(SWEAT_SOURCE)
+        head = "upper level: " if row.role == "upper" else ""
+        of.setdefault((head, published), {})[components.BY_TAG[row.component].name] = None
+        if sweat:
+            of.setdefault(("", sweat), {})["what sweat takes"] = None
+    rows: list[Sequence[Cell]] = [
+        [head + ", ".join(names), source] for (head, source), names in of.items()
+    ]
+    out.table("Where the references come from", [("of", "left"), ("source", "left")], rows)
 
 
 def _batches(out: Screen, result: Result) -> None:

@@ -309,7 +309,7 @@ def _energy(result: Result) -> list[Finding]:
     longest, shortest = result.balance["longest"], result.balance["shortest"]
     if pd.isna(longest.per_day_kcal[1]):
         return [Finding("unknown", "Energy: not known for all that is packed.")]
-    text = f"Energy, longest trip ({longest.trip_days} days): {_given(longest)}"
+    text = f"Energy, longest trip ({longest.trip_days} days): {_given(result, 'longest')}"
     share = 1 - longest.deficit_share
     kind: Kind = "good" if share <= 1.15 else "attention"
     if _is_short_of_energy(longest):
@@ -325,7 +325,7 @@ def _energy(result: Result) -> list[Finding]:
         kind = "attention"
         text += ", which may or may not be enough"
     if shortest.trip_days not in (0, longest.trip_days):
-        text += f". Shortest trip ({shortest.trip_days} days): {_given(shortest)}"
+        text += f". Shortest trip ({shortest.trip_days} days): {_given(result, 'shortest')}"
         if _is_short_of_energy(shortest):
             text += f"; {_loss(shortest)}"
     text += "."
@@ -335,11 +335,14 @@ def _energy(result: Result) -> list[Finding]:
     return [Finding(kind, text)]
 
 
-def _given(balance: EnergyBalance) -> str:
+def _given(result: Result, trip: str) -> str:
     """What is eaten, as far as the food lasts, and what is used."""
+    balance = result.balance[trip]
     used = float((balance.days["need"] * balance.days["count"]).sum()) / balance.trip_days
+    runs_out = (result.supply.items[f"missing_{trip}_g"] >= 1).any()
     return (
-        f"the food gives {amount(used + balance.per_day_kcal[1], 0)} kcal a day, the days use "
+        f"the food gives {amount(used + balance.per_day_kcal[1], 0)} kcal a day"
+        f"{' as far as it lasts' * bool(runs_out)}, the days use "
         f"{amount(used, 0)} ({percent(1 - balance.deficit_share)})"
     )
 

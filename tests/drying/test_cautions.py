@@ -72,7 +72,7 @@ def test_long_hours_of_a_mix_go_by_its_animal_part():
 
 @pytest.mark.parametrize(
     ("food", "limit"),
-    [("09003", "20%"), ("23557", "20%"), ("15015", "20%"), ("11124", "10%")],
+    [("09003", "20 %"), ("23557", "20 %"), ("15015", "20 %"), ("11124", "10 %")],
 )
 def test_limit_of_water_in_words(food, limit):
     batch = Batch(name="x", ingredients=[{"food": food, "mass": "1 kg"}], moisture="40 %")
