@@ -30,6 +30,7 @@ from nutricheck.errors import NutricheckError, shorten
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from nutricheck.check_plan import Result
     from nutricheck.cohort import Table
 
 __all__ = [
@@ -37,7 +38,8 @@ __all__ = [
     "TABLE_ENDINGS",
     "Written",
     "check_intakes",
-    "check_plans",
+    "checked_plans",
+    "coverage_of_plans",
     "keep_freed_memory",
     "workers",
     "write_table",
@@ -78,15 +80,15 @@ class Written:
         return said
 
 
-def check_plans(
+def checked_plans(
     paths: Sequence[str | Path],
     *,
     table: Table = None,
     reference: str | None = None,
     draws: int = 1000,
     seed: int = 20,
-) -> pd.DataFrame:
-    """The coverage of each plan, one below the other, with the column ``plan`` in front.
+) -> dict[str, Result]:
+    """Each plan's path and result, in their order.
 
     Parameters are those of :func:`nutricheck.check_plan.check`.
 
@@ -99,19 +101,25 @@ def check_plans(
     from nutricheck.table import FoodTable, open_table
 
     opened = table if isinstance(table, FoodTable) else open_table(table)
-    found, faults = [], []
+    found: dict[str, Result] = {}
+    faults = []
     for path in paths:
         try:
-            result = check(path, table=opened, reference=reference, draws=draws, seed=seed)
+            found[str(path)] = check(
+                path, table=opened, reference=reference, draws=draws, seed=seed
+            )
         except NutricheckError as error:
             faults.append(str(error))
-            continue
-        own = result.coverage.copy()
-        own.insert(0, "plan", str(path))
-        found.append(own)
     if faults:
         raise NutricheckError("\n".join(faults))
-    return pd.concat(found, ignore_index=True)
+    return found
+
+
+def coverage_of_plans(found: Mapping[str, Result]) -> pd.DataFrame:
+    """The coverage of each plan, one below the other, with the column ``plan`` in front."""
+    return pd.concat(
+        [result.coverage.assign(plan=path) for path, result in found.items()], ignore_index=True
+    )[["plan", *next(iter(found.values())).coverage]]
 
 
 def check_intakes(

@@ -107,7 +107,10 @@ def check_many(
     ],
     out: Annotated[
         Path | None,
-        typer.Option(help="The .csv or .parquet to write; left out: CSV on standard output."),
+        typer.Option(
+            help="The .csv or .parquet to write; left out: plans side by side on a terminal, else "
+            "CSV."
+        ),
     ] = None,
     table: TableFile = None,
     reference: Annotated[
@@ -132,20 +135,26 @@ def check_many(
     \b
     Example: nutricheck check-many samples/diaries.csv --reference EFSA
     """
-    from nutricheck.check_many import TABLE_ENDINGS, check_intakes, check_plans, write_table
+    from nutricheck import check_many as many
 
     gc.enable()  # a run of many plans is long enough to need it
-    is_table = [file.suffix.lower() in TABLE_ENDINGS for file in files]
+    is_table = [file.suffix.lower() in many.TABLE_ENDINGS for file in files]
     if any(is_table) and not all(is_table):
         raise typer.BadParameter("give plans or tables of person-days, not both at once")
     target = sys.stdout if out is None else out
     if all(is_table):
-        done = check_intakes(files, target, table=table, reference=reference or "DRI")
+        done = many.check_intakes(files, target, table=table, reference=reference or "DRI")
         sys.stderr.write(f"{done}\n")
-    else:
-        found = check_plans(files, table=table, reference=reference, draws=draws, seed=seed)
-        write_table(found, target)
-        sys.stderr.write(f"{len(files):,} plans, {len(found):,} rows\n")
+        return
+    found = many.checked_plans(files, table=table, reference=reference, draws=draws, seed=seed)
+    if out is None and sys.stdout.isatty():
+        from nutricheck.report.side_by_side import print_plans
+
+        print_plans(found)
+        return
+    rows = many.coverage_of_plans(found)
+    many.write_table(rows, target)
+    sys.stderr.write(f"{len(found):,} plans, {len(rows):,} rows\n")
 
 
 @app.command()

@@ -423,7 +423,7 @@ def test_without_pyarrow_the_message_says_what_to_install(tmp_path, monkeypatch)
 
 def test_plans_are_checked_one_below_the_other(tmp_path):
     paths = ["samples/july_survey.toml", "samples/light_pack.toml"]
-    found = check_many.check_plans(paths, draws=50)
+    found = check_many.coverage_of_plans(check_many.checked_plans(paths, draws=50))
     assert list(found["plan"].drop_duplicates()) == paths
     own = check(paths[1], draws=50).coverage
     second = found[found["plan"] == paths[1]].drop(columns="plan").reset_index(drop=True)
@@ -437,7 +437,7 @@ def test_the_faults_of_all_plans_are_told(tmp_path):
     for name in ("one", "two"):
         (tmp_path / f"{name}.toml").write_text("person = 3\n")
     with pytest.raises(NutricheckError) as caught:
-        check_many.check_plans([tmp_path / "one.toml", tmp_path / "two.toml"])
+        check_many.checked_plans([tmp_path / "one.toml", tmp_path / "two.toml"])
     assert "one.toml" in str(caught.value) and "two.toml" in str(caught.value)
 
 

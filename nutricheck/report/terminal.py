@@ -32,18 +32,18 @@ if TYPE_CHECKING:
     from nutricheck.cautions import Caution
     from nutricheck.check_plan import Result
 
-__all__ = ["print_report"]
+__all__ = ["MARKS", "STATUS_STYLES", "print_report"]
 
 Columns = list[tuple[str, Literal["left", "right"]]]
 
-_STATUS_STYLES: dict[str, Style] = {
+STATUS_STYLES: dict[str, Style] = {
     coverage.SHORT: "bad",
     coverage.ABOVE: "bad",
     coverage.BORDERLINE: "warn",
     coverage.COVERED: "good",
     coverage.NOT_KNOWN: "dim",
 }
-_MARKS: dict[str, Styled] = {
+MARKS: dict[str, Styled] = {
     "good": Styled("+", "good"),
     "attention": Styled("~", "warn"),
     "bad": Styled("!", "bad"),
@@ -70,7 +70,7 @@ def print_report(
     _head(out, result)
     findings = verdict(result)
     for finding in findings:
-        out.line(finding.text, mark=_MARKS[finding.kind])
+        out.line(finding.text, mark=MARKS[finding.kind])
     out.line()
     has_all = everything or day is not None
     if has_all:
@@ -84,7 +84,7 @@ def print_report(
     out.line()
     # Again where a terminal stands still: the first lines have left it.
     answer = findings[0]
-    out.line(answer.text, "bold", mark=_MARKS[answer.kind])
+    out.line(answer.text, "bold", mark=MARKS[answer.kind])
 
 
 def _all_tables(out: Screen, result: Result, day: str) -> None:
@@ -165,7 +165,7 @@ def _between(low: str, high: str) -> str:
 
 
 def _status(status: str) -> Styled:
-    return Styled(status, _STATUS_STYLES.get(status, ""))
+    return Styled(status, STATUS_STYLES.get(status, ""))
 
 
 def _coverage_cells(row: Any) -> list[Cell]:
@@ -230,7 +230,7 @@ def _not_covered(out: Screen, result: Result) -> None:
     told = (*components.HOT_DAY_FOUR, "ENERC_KCAL")
     rows = result.coverage
     rows = rows[rows["day"].eq(coverage.TRIP_MEAN) & ~rows["component"].isin(told)]
-    by_status: dict[str, list[Any]] = {status: [] for status in ("", *_STATUS_STYLES)}
+    by_status: dict[str, list[Any]] = {status: [] for status in ("", *STATUS_STYLES)}
     for row in rows_of(rows):
         by_status[row.status].append(row)
     doubtful = [

@@ -1,0 +1,85 @@
+"""Several plans side by side, such as those of a group, as text of at most 100 columns."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import IO, TYPE_CHECKING, Any
+
+from nutricheck import coverage
+from nutricheck.components import BY_TAG, HOT_DAY_FOUR
+from nutricheck.report.screen import Cell, Screen, Styled
+from nutricheck.report.terminal import MARKS, STATUS_STYLES
+from nutricheck.report.words import disclaimer, percent, rows_of, verdict
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+
+__all__ = ["print_plans"]
+
+_PLANS_PER_TABLE = 3
+_FIRST = ("ENERC_KCAL", *HOT_DAY_FOUR)
+#: What is shown of a component's days: the worst.
+_WORST_FIRST = (
+    coverage.ABOVE,
+    coverage.SHORT,
+    coverage.NOT_KNOWN,
+    coverage.BORDERLINE,
+    coverage.COVERED,
+)
+
+
+def print_plans(found: Mapping[str, Result], file: IO[str] | None = None) -> None:
+    """Print each plan's answer, and the worst day of the chief components and of what is not right.
+
+    Parameters
+    ----------
+    found : mapping
+        Path of the plan → its result.
+    file : file, optional
+        Where to; left out: stdout.
+    """
+    out = Screen(file)
+    worst = {path: _worst_days(result) for path, result in found.items()}
+    for path, result in found.items():
+        answer = verdict(result)[0]
+        out.line(path, "bold")
+        out.line(answer.text, mark=MARKS[answer.kind])
+        out.line()
+    tags = [
+        tag
+        for tag in BY_TAG
+        if tag in _FIRST
+        or any(own[tag].status in _WORST_FIRST[:2] for own in worst.values() if tag in own)
+    ]
+    tags.sort(key=lambda tag: tag not in _FIRST)
+    paths = list(found)
+    for start in range(0, len(paths), _PLANS_PER_TABLE):
+        shown = paths[start : start + _PLANS_PER_TABLE]
+        rows: list[Sequence[Cell]] = [
+            [BY_TAG[tag].name, *(_cell(worst[path].get(tag)) for path in shown)] for tag in tags
+        ]
+        columns: list[Any] = [("", "left"), *((path, "left") for path in shown)]
+        out.table("Share of the reference on the worst day", columns, rows)
+    out.line(
+        "Shown are the chief components and those that are short or above the upper level in any "
+        "plan. All: --out all.csv, or nutricheck check PLAN.",
+        "dim",
+    )
+    out.line(disclaimer, "dim")
+
+
+def _worst_days(result: Result) -> dict[str, Any]:
+    """Component → the row of coverage of its worst day."""
+    rows = result.coverage[result.coverage["day"] != coverage.TRIP_MEAN]
+    found: dict[str, Any] = {}
+    for row in rows_of(rows[rows["status"].isin(_WORST_FIRST)]):
+        rank = (_WORST_FIRST.index(row.status), row.ratio)
+        if row.component not in found or rank < found[row.component][0]:
+            found[row.component] = (rank, row)
+    return {tag: row for tag, (_, row) in found.items()}
+
+
+def _cell(row: Any) -> Cell:
+    if row is None:
+        return "–"
+    return Styled(f"{percent(row.ratio)} {row.status}", STATUS_STYLES.get(row.status, ""))
