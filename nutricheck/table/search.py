@@ -34,7 +34,7 @@ _NUMBER = 0.1
 _BRAND = 3.0
 _BY_OTHER_NAME = 0.5
 _WORD_NOT_FOUND = 5.0
-_FAR_OFF = 3.0  # from here on the hit is another thing than was asked for
+_FAR_OFF = 2.5  # a hit of this cost, or dearer than another by it, may be another thing
 
 _CLEAR_COST = 0.8
 _CLEAR_LEAD = 0.9
@@ -44,8 +44,6 @@ _TOKEN = re.compile(f"{_START}[^{_END}]*{_END}|[^\\W_]+|[()]")
 _BRAND_WORD = re.compile(r"[A-Z][A-Z&']{2,}")
 _CLOSE = 0.7  # least OSA similarity of a corrected word: one slip in four letters, two in seven
 _CORRECTIONS = 3
-
-
 #: What people do to a food, and no record of it may have.
 _DONE_AT_HOME = frozenset({"dehydrated", "dried", "dry", "fermented", "powder", "powdered"})
 
@@ -87,19 +85,23 @@ def is_clear(hits: list[Hit]) -> bool:
 def search(db: sqlite3.Connection, text: str, limit: int = 10) -> list[Hit]:
     """Foods that fit the words, plainest first.
 
-    Tried in this order until something fits: all words or their synonyms; looser synonyms; words
-    begun as written; corrected spelling; the food without what was done to it at home, so that
-    "kale powder" is kale and no other powder; any of the words, most words first.
+    Tried in this order until something fits: all words or their synonyms; looser synonyms, also
+    where the former find what is far off; words begun as written; corrected spelling; the food
+    without what was done to it at home, where that is far nearer, so that "kale powder" is kale and
+    no other powder; any of the words, most words first.
     """
     groups = _groups(text)
     hits: list[Hit] = []
     for query, is_exact in _queries(db, groups):
-        if hits := _hits(db, query, len(groups), is_exact):
+        if hits and not is_exact:
+            break
+        hits = _hits(db, query, len(groups), is_exact)
+        if hits and hits[0].cost < _FAR_OFF:
             break
     plain = [group[0] for group in groups if group[0] not in _DONE_AT_HOME]
     if len(plain) < len(groups) and (not hits or hits[0].cost >= _FAR_OFF):
         found = search(db, " ".join(plain), limit)
-        if found and (not hits or found[0].cost < hits[0].cost):
+        if found and (not hits or found[0].cost + _FAR_OFF <= hits[0].cost):
             return [replace(hit, is_exact=False) for hit in found]
     if groups and not hits:
         any_word = " OR ".join(_or(group) for group in _corrected(db, groups))
@@ -113,7 +115,7 @@ def _queries(db: sqlite3.Connection, groups: list[list[str]]) -> Iterator[tuple[
         return
     yield _all(groups), True
     yield _all(_looser(groups)), True
-    yield _all(_looser(groups), "*"), False
+    yield _begun(db, _looser(groups)), False
     yield _all(_corrected(db, groups)), False
 
 
@@ -167,17 +169,27 @@ def _groups(text: str) -> list[list[str]]:
     return groups
 
 
-def _all(groups: list[list[str]], mark: str = "") -> str:
-    return " AND ".join(f"({_or(group, mark)})" for group in groups)
+def _all(groups: list[list[str]]) -> str:
+    return " AND ".join(f"({_or(group)})" for group in groups)
+
+
+def _begun(db: sqlite3.Connection, groups: list[list[str]]) -> str:
+    """All words, those that the table lacks as beginnings: "peas" does not begin "pears"."""
+    marked = [_or(group, "" if _is_known(db, group[0]) else "*") for group in groups]
+    return " AND ".join(f"({group})" for group in marked)
 
 
 def _or(group: list[str], mark: str = "") -> str:
     return " OR ".join(f'"{word}"{mark}' for word in group)
 
 
+def _is_known(db: sqlite3.Connection, word: str) -> bool:
+    return db.execute("SELECT 1 FROM word WHERE word = ?", (word,)).fetchone() is not None
+
+
 def _corrections(db: sqlite3.Connection, word: str) -> list[str]:
     """Up to three words of the table close to one that is not among them."""
-    if db.execute("SELECT 1 FROM word WHERE word = ?", (word,)).fetchone():
+    if _is_known(db, word):
         return []
     from rapidfuzz import process
     from rapidfuzz.distance import OSA
