@@ -137,13 +137,15 @@ def _planned_drinking(
             f"ordinary needs and the highest sweat estimate together ({base_l + sweat.high_l:.1f} "
             "L): drinking beyond losses dilutes blood sodium; drink to thirst"
         ), True
-    for limit in (_DANGEROUS_LOSS, _LOSS_LIMIT):
-        if missing > limit * mass_kg:
-            return (
-                f"planned drinking of {planned:.1f} L leaves about {missing:.1f} L missing, more "
-                f"than {100 * limit:.0f} % of body mass; the day asks for about {needed:.1f} L of "
-                f"drink beside the {food_l:.1f} L in the food"
-            ), limit == _DANGEROUS_LOSS
+    if missing > _LOSS_LIMIT * mass_kg:
+        # a danger where even the lowest sweat estimate leaves so much missing
+        surely_missing = missing - (sweat.likely_l - sweat.low_l)
+        is_danger = surely_missing > _DANGEROUS_LOSS * mass_kg
+        return (
+            f"planned drinking of {planned:.1f} L leaves about {missing:.1f} L missing, more than "
+            f"{100 * (_DANGEROUS_LOSS if is_danger else _LOSS_LIMIT):.0f} % of body mass; the day "
+            f"asks for about {needed:.1f} L of drink beside the {food_l:.1f} L in the food"
+        ), is_danger
     return "", False
 
 

@@ -187,6 +187,15 @@ def test_drinking_far_too_little_or_beyond_all_losses_is_a_danger(drink):
     assert len(found.dangers) == 1 and found.warnings == ()
 
 
+def test_little_drink_on_a_cool_day_is_no_danger_by_an_unsure_sweat_estimate():
+    """The sweat equations were made above 15 °C: below it the low end is none."""
+    cool = day(air_temperature="12 °C", drink="0.6 L", moving="8 h")
+    found = water(cool)
+    missing_l = found.drink_l[1] - 0.6
+    assert missing_l > 0.05 * WALKER.mass_kg > found.drink_l[0] - 0.6
+    assert found.dangers == () and "2 % of body mass" in found.warnings[0]
+
+
 @pytest.mark.parametrize("drink", ["5.2 L", "6.5 L", "8 L"])
 def test_sensible_drinking_is_quiet(drink):
     assert water(day(sweat_rate="0.6 L/h", drink=drink)).warnings == ()
