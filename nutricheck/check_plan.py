@@ -333,9 +333,7 @@ def _cautions(
         for day in plan.days
     ]
     has_nicotinic_acid = reference == "EFSA" and any(
-        form.casefold().strip() == "nicotinic acid"
-        for label in plan.label
-        for form in label.forms.values()
+        "nicotinic acid" in form.casefold() for label in plan.label for form in label.forms.values()
     )
     eaten = intake.table.set_index("component")
     told += [

@@ -27,6 +27,7 @@ _ADDED_POTASSIUM_MG = ((18, 3000.0), (14, 2630.0), (10, 1860.0), (0, 990.0))
 _HEART_POTASSIUM_MG = 5000.0  # single doses of 5 to 7 g changed the heart's work: EFSA 2005
 # EFSA Journal 2015;13(5):4102. [mg/day; mg/kg]
 _CAFFEINE_MG = {"general": 400.0, "pregnancy": 200.0, "lactation": 200.0}
+_CAFFEINE_AT_ONCE_MG = 200.0
 _YOUNG_CAFFEINE_MG_KG = 3.0
 _SMOKERS_CAROTENE_MG = 15.0  # EFSA Journal 2012;10(12):2953. [mg/day]
 _MINERALS_CLEARED_BADLY = {"kidney", "heart"}
@@ -65,7 +66,7 @@ def eaten_cautions(
                 "treatment changes: leave them out until the treating doctor agrees",
                 "NASEM 2019 (potassium); IOM 1997 (magnesium); MSD Manual Professional",
                 day.name,
-                "danger",
+                "danger" if "kidney" in ill else "warning",
                 ", ".join(
                     f"{mg:,.0f} mg of {BY_TAG[tag].name}" for tag, mg in minerals.items() if mg > 0
                 ),
@@ -96,8 +97,8 @@ def eaten_cautions(
             Caution(
                 "caffeine",
                 f"more than {limit_mg:,.0f} mg a day, up to which there is no concern for this "
-                "person; no more than 200 mg at a time, and less before effort in heat, for which "
-                "nothing was found",
+                f"person; take no more than {min(limit_mg, _CAFFEINE_AT_ONCE_MG):,.0f} mg at a "
+                "time, and less before effort in heat, of which there are no studies",
                 "EFSA 2015 (caffeine)",
                 day.name,
                 "danger" if person.life_stage == "pregnancy" else "warning",

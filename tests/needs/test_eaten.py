@@ -45,7 +45,8 @@ def found(own=None, has_nicotinic_acid=False, **amounts):
         ({}, {"MG": 200.0, "CARTB": 20000.0}, []),
         ({"conditions": ["kidney"]}, {"MG": 200.0}, [("minerals", "danger")]),
         ({"conditions": ["heart"]}, {"MG": 200.0}, []),
-        ({"conditions": ["heart"]}, {"K": 400.0}, [("minerals", "danger")]),
+        ({"conditions": ["heart"]}, {"K": 400.0}, [("minerals", "warning")]),
+        ({"conditions": ["heart", "kidney"]}, {"K": 400.0}, [("minerals", "danger")]),
         ({"conditions": ["kidney"]}, {}, []),
         ({"smoker": True}, {"CARTB": 6000.0}, [("beta-carotene", "warning")]),
         ({"smoker": True}, {"CARTB": 20000.0}, [("beta-carotene", "danger")]),
@@ -60,7 +61,18 @@ def test_nicotinic_acid_has_a_level_of_its_own():
     assert found(has_nicotinic_acid=True, NIA=50.0) == [("nicotinic", "danger")]
 
 
-@pytest.mark.parametrize(("form", "told"), [("nicotinic acid", True), ("nicotinamide", False)])
+def test_caffeine_at_a_time_is_no_more_than_that_of_a_day():
+    """EFSA 2015: 3 mg/kg a day for the young, 200 mg at a time for adults."""
+    intake = pd.DataFrame({"likely": 500.0, "added": 0.0}, ["K", "MG", "CAFFN", "NIA", "CARTB"])
+    for own, once in (({}, 200), ({"age": 12, "mass": "40 kg"}, 120)):
+        (caution,) = eaten_cautions(person(**own), DAY, intake, has_nicotinic_acid=False)
+        assert f"no more than {once} mg at a time" in caution.text
+
+
+@pytest.mark.parametrize(
+    ("form", "told"),
+    [("nicotinic acid", True), ("Niacin (nicotinic acid)", True), ("nicotinamide", False)],
+)
 def test_a_label_says_which_niacin_it_holds(form, told):
     pill = {"name": "pill", "kind": "supplement", "serving": "1 g", "forms": {"NIA": form}}
     plan = {
