@@ -233,6 +233,13 @@ def test_containers_without_a_mass_do_not_weigh_nothing(light):
     assert "in containers of no given mass, " in dict(facts(result))["Weight"]
 
 
+def test_a_loss_that_may_be_none_is_no_negative_number(light):
+    balance = light.balance["longest"]
+    small = replace(balance, mass_change_kg=(-0.7, -0.3, 0.02), deficit_share=0.12)
+    told = verdict(replace(light, balance={"longest": small, "shortest": small}))
+    assert any("about 0.3 kg of body mass (0.0 to 0.7)" in own.text for own in told)
+
+
 def test_a_danger_stands_among_the_first_lines(light):
     assert "beef, raw at low heat" in " ".join(f.text for f in verdict(light)[:3])
 

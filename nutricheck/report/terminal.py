@@ -110,7 +110,7 @@ def _chief_tables(out: Screen, result: Result) -> None:
     _cautions(out, [own for own in result.cautions if own.level == "warning"])
     notes_left = sum(own.level == "note" for own in result.cautions)
     out.line(
-        f"{notes_left} notes, every table and what drying took: nutricheck check PLAN --all. In a "
+        f"{notes_left} {'note' if notes_left == 1 else 'notes'}, every table and what drying took: nutricheck check PLAN --all. In a "
         "browser: nutricheck page PLAN -o plan.html. The lightest things to add: nutricheck "
         "additions PLAN."
     )

@@ -348,7 +348,8 @@ def _given(result: Result, trip: str) -> str:
 
 
 def _loss(balance: EnergyBalance) -> str:
-    least, likely, most = (amount(-kg, 1) for kg in reversed(balance.mass_change_kg))
+    # no loss at all is the least that is told
+    least, likely, most = (amount(max(-kg, 0.0), 1) for kg in reversed(balance.mass_change_kg))
     return f"expect to lose about {likely} kg of body mass ({least} to {most})"
 
 
@@ -389,7 +390,7 @@ _GUARDED = {
     "VITD": "too much calcium in the blood",
     "TOCPHA": "bleeding",
     "VITB6A": "damage to nerves",
-    "NIA": "flushing",
+    "NIA": "flushing, if it is nicotinic acid",
     "FOLAC": "nerve damage where a lack of vitamin B12 stays hidden",
     "CHOLN": "low blood pressure",
     "CA": "kidney stones and too much calcium in the blood",
