@@ -14,6 +14,7 @@ import pytest
 from typer.testing import CliRunner
 
 from nutricheck import components, coverage
+from nutricheck.cautions import Caution
 from nutricheck.check_plan import Result, check
 from nutricheck.cli import app
 from nutricheck.errors import NutricheckError, PlanError
@@ -238,6 +239,21 @@ def test_a_loss_that_may_be_none_is_no_negative_number(light):
     small = replace(balance, mass_change_kg=(-0.7, -0.3, 0.02), deficit_share=0.12)
     told = verdict(replace(light, balance={"longest": small, "shortest": small}))
     assert any("about 0.3 kg of body mass (0.0 to 0.7)" in own.text for own in told)
+
+
+def test_words_for_one_day_one_note_a_young_person_and_a_rest_without_sweat():
+    plan = {
+        "person": {"sex": "male", "age": 15, "mass": "50 kg", "height": "165 cm"},
+        "days": [{"name": "rest", "count": 2, "count_shortest": 1}],
+        "packed": [{"item": "oats", "food": "08120", "mass": "200 g"}],
+        "portions": [{"item": "oats", "amount": "100 g"}],
+    }
+    result = check(plan, draws=0)
+    text = " ".join(printed(result).split())
+    assert "boy, 15 y" in text and "the shortest trip of 1 day." in text
+    assert "Shortest trip (1 day)" in text and "rest 3.3 L. " in text  # IOM 2005: boys of 14 to 18
+    note = Caution("topic", "text", "authority", "rest", "note")
+    assert "1 note, every table" in " ".join(printed(replace(result, cautions=(note,))).split())
 
 
 def test_a_danger_stands_among_the_first_lines(light):

@@ -130,7 +130,7 @@ def eaten_cautions(
                 "EFSA (SCF 2002), upper level of nicotinic acid",
                 day.name,
                 "danger",
-                f"{niacin_mg:,.0f} mg",
+                f"{niacin_mg:,.0f} mg of added niacin",
             )
         )
     return tuple(found)

@@ -401,7 +401,7 @@ def heat_cautions(person: Person, day: DayType, energy: EnergyNeed) -> tuple[Cau
             "(heat stroke); clothing and sun as this tool assumes them",
             day.name,
             "danger" if in_shade else "warning",
-            f"{required:.0f} against {capacity:.0f} W/m²",
+            f"{required:.0f} W/m² made, {capacity:.0f} carried off",
         ),
     )
 

@@ -109,10 +109,10 @@ def _chief_tables(out: Screen, result: Result) -> None:
     out.line()
     _cautions(out, [own for own in result.cautions if own.level == "warning"])
     notes_left = sum(own.level == "note" for own in result.cautions)
+    others = "1 note" if notes_left == 1 else f"{notes_left} notes"
     out.line(
-        f"{notes_left} {'note' if notes_left == 1 else 'notes'}, every table and what drying took: nutricheck check PLAN --all. In a "
-        "browser: nutricheck page PLAN -o plan.html. The lightest things to add: nutricheck "
-        "additions PLAN."
+        f"{others}, every table and what drying took: nutricheck check PLAN --all. In a browser: "
+        "nutricheck page PLAN -o plan.html. The lightest things to add: nutricheck additions PLAN."
     )
     out.line()
 

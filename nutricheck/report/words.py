@@ -101,10 +101,17 @@ def rows_of(frame: pd.DataFrame) -> list[SimpleNamespace]:
     ]
 
 
+def _days(count: float) -> str:
+    return "1 day" if count == 1 else f"{count:.0f} days"
+
+
+_WHO = {"female": ("girl", "woman"), "male": ("boy", "man")}
+
+
 def person_words(person: Person) -> str:
     """Who the plan is for, in one line."""
     words = [
-        "woman" if person.sex == "female" else "man",
+        _WHO[person.sex][person.age_years >= 18],
         f"{person.age_years} y",
         f"{person.mass_kg:g} kg",
         f"{person.height_cm:g} cm",
@@ -309,7 +316,7 @@ def _energy(result: Result) -> list[Finding]:
     longest, shortest = result.balance["longest"], result.balance["shortest"]
     if pd.isna(longest.per_day_kcal[1]):
         return [Finding("unknown", "Energy: not known for all that is packed.")]
-    text = f"Energy, longest trip ({longest.trip_days} days): {_given(result, 'longest')}"
+    text = f"Energy, longest trip ({_days(longest.trip_days)}): {_given(result, 'longest')}"
     share = 1 - longest.deficit_share
     kind: Kind = "good" if share <= 1.15 else "attention"
     if _is_short_of_energy(longest):
@@ -325,7 +332,7 @@ def _energy(result: Result) -> list[Finding]:
         kind = "attention"
         text += ", which may or may not be enough"
     if shortest.trip_days not in (0, longest.trip_days):
-        text += f". Shortest trip ({shortest.trip_days} days): {_given(result, 'shortest')}"
+        text += f". Shortest trip ({_days(shortest.trip_days)}): {_given(result, 'shortest')}"
         if _is_short_of_energy(shortest):
             text += f"; {_loss(shortest)}"
     text += "."
@@ -458,7 +465,7 @@ def _hot_day_four(result: Result, rows: Sequence[SimpleNamespace]) -> list[Findi
             kind = "attention"
             text += (
                 f" What is packed gives that on {enough[tag] - 1:.0f} of the longest trip's "
-                f"{result.balance['longest'].trip_days} days."
+                f"{_days(result.balance['longest'].trip_days)}."
             )
         findings.append(Finding(kind, text))
     return findings
@@ -558,10 +565,10 @@ def _supply(result: Result) -> list[Finding]:
         lengths.add(days)
         ending = _ending(result, trip)
         if not ending:
-            fine.append(f"the {trip} trip of {days:.0f} days")
+            fine.append(f"the {trip} trip of {_days(days)}")
             continue
         named = [f"{item.item} {getattr(item, f'lasts_{trip}_days'):.1f} days" for item in ending]
-        text = f"Supply: not everything lasts the {trip} trip of {days:.0f} days: {_listed(named)}."
+        text = f"Supply: not everything lasts the {trip} trip of {_days(days)}: {_listed(named)}."
         findings.append(Finding("bad", text))
     if fine:
         findings.append(Finding("good", f"Supply: every item lasts {' and '.join(fine)}."))
@@ -584,13 +591,15 @@ def facts(result: Result) -> list[tuple[str, str]]:
     by_days = {int(row["days"]): row for _, row in trips.iterrows()}
     for_a_day = " or ".join(
         f"{amount(row['food_g_per_day'], 0)} g and {amount(row['energy_kcal_per_day'], 0)} kcal "
-        f"for each of {days} days"
+        f"for each of {_days(days)}"
         for days, row in by_days.items()
     )
-    water = [
-        f"{day} {own.water.likely_l:.1f} L ({own.water.low_l:.1f}–{own.water.high_l:.1f})"
-        for day, own in result.needs.items()
-    ]
+    water = []
+    for day, own in result.needs.items():
+        low, likely, high = (
+            f"{litres:.1f}" for litres in (own.water.low_l, own.water.likely_l, own.water.high_l)
+        )
+        water.append(f"{day} {likely} L" + ("" if low == high else f" ({low}–{high})"))
     soaking = result.supply.rehydration["litres"]
     soak = dict.fromkeys(f"{litres:.1f}" for litres in (soaking.min(), soaking.max()))
     return [
