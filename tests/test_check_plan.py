@@ -151,8 +151,9 @@ def test_dangers_are_named_once_each_in_the_answer():
         portions=[{"item": own["name"], "amount": "20 g"} for own in batches],
     )
     told = verdict(check(plan, draws=0))
-    assert told[0].text.startswith("No, not as packed. Danger: salmon (wild); herring; drinking.")
-    assert any(own.text.startswith("Danger, drinking, walk: planned drinking") for own in told)
+    dangers = "Danger: salmon (wild); herring; planned drinking."
+    assert told[0].text.startswith(f"No, not as packed. {dangers}")
+    assert any(own.text.startswith("Danger, planned drinking, walk: ") for own in told)
 
 
 def test_a_borderline_day_is_told_beside_one_that_is_short(light):

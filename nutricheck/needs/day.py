@@ -221,7 +221,7 @@ def _day_cautions(
         ("energy estimate", "the equations' published limits", energy.warnings, "note"),
         ("sweat estimate", "the equations' published limits", sweat.warnings, "note"),
         ("drinking", "NIOSH; US Army; EAH consensus 2015", water.warnings, "warning"),
-        ("drinking", "NIOSH; US Army; EAH consensus 2015", water.dangers, "danger"),
+        ("planned drinking", "NIOSH; US Army; EAH consensus 2015", water.dangers, "danger"),
     )
     return [
         Caution(topic, text, authority, day.name, level)  # type: ignore[arg-type]

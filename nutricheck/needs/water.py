@@ -141,10 +141,15 @@ def _planned_drinking(
         # a danger where even the lowest sweat estimate leaves so much missing
         surely_missing = missing - (sweat.likely_l - sweat.low_l)
         is_danger = surely_missing > _DANGEROUS_LOSS * mass_kg
+        beyond = (
+            f"{100 * _DANGEROUS_LOSS:.0f} % of body mass, which common practice calls dehydration"
+            if is_danger
+            else f"{100 * _LOSS_LIMIT:.0f} % of body mass (limit of ACSM 2007)"
+        )
         return (
             f"planned drinking of {planned:.1f} L leaves about {missing:.1f} L missing, more than "
-            f"{100 * (_DANGEROUS_LOSS if is_danger else _LOSS_LIMIT):.0f} % of body mass; the day "
-            f"asks for about {needed:.1f} L of drink beside the {food_l:.1f} L in the food"
+            f"{beyond}; the day asks for about {needed:.1f} L of drink beside the {food_l:.1f} L "
+            "in the food"
         ), is_danger
     return "", False
 

@@ -193,7 +193,7 @@ def test_little_drink_on_a_cool_day_is_no_danger_by_an_unsure_sweat_estimate():
     found = water(cool)
     missing_l = found.drink_l[1] - 0.6
     assert missing_l > 0.05 * WALKER.mass_kg > found.drink_l[0] - 0.6
-    assert found.dangers == () and "2 % of body mass" in found.warnings[0]
+    assert found.dangers == () and "2 % of body mass (limit of ACSM 2007)" in found.warnings[0]
 
 
 @pytest.mark.parametrize("drink", ["5.2 L", "6.5 L", "8 L"])
