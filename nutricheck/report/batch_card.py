@@ -10,7 +10,9 @@ import pandas as pd
 
 from nutricheck.components import BY_TAG
 from nutricheck.coverage import ALL_KNOWN
+from nutricheck.drying.classes import food_class
 from nutricheck.drying.flags import LOW_HEAT
+from nutricheck.drying.words import storage_note
 from nutricheck.report.data import records
 from nutricheck.report.screen import Cell, Screen, Styled
 from nutricheck.report.words import amount, percent
@@ -216,6 +218,7 @@ def print_comparison(
         "The ranges per 100 g hold how far your food may differ from the table's as well, the same "
         "for all routes. What a route costs is in the first table alone."
     )
+    out.line(storage_note({food_class(comparison.food).name}))
     if not everything:
         out.line("Every component, and what 100 g fresh come to: --all.", "dim")
     seen: dict[tuple[str, str], str] = {}

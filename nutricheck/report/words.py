@@ -18,6 +18,7 @@ import pandas as pd
 
 from nutricheck import components, coverage
 from nutricheck.drying.flags import is_long_and_low
+from nutricheck.drying.words import stored_vitamin_c
 from nutricheck.needs.water import FAR_TOO_MUCH_SODIUM
 
 if TYPE_CHECKING:
@@ -515,6 +516,7 @@ _VITAMIN_C_TOLD_MG = 10.0
 def _low_heat(result: Result) -> list[Finding]:
     """What slow drying at low heat leaves of vitamin C, which it is believed to save."""
     kept = []
+    is_stored = False
     for batch in result.plan.batch:
         if not is_long_and_low(batch.drying):
             continue
@@ -529,13 +531,18 @@ def _low_heat(result: Result) -> list[Finding]:
                 for share in (own[0].kept_low, own[0].kept_likely, own[0].kept_high)
             )
             kept.append(f"{likely}\u00a0% in {batch.name} (between {low} and {high}\u00a0%)")
+            is_stored = is_stored or batch.storage is not None
     if not kept:
         return []
     text = (
-        "A day or more at low heat does not reliably save vitamin C: air and time take it instead. "
-        f"About so much of the fresh food's is left: {'; '.join(kept)}."
+        "A day or more at low heat does not reliably save vitamin C. Left of the fresh food's: "
+        + "; ".join(kept)
     )
-    return [Finding("attention", text)]
+    if not is_stored:
+        text += (
+            f"; six months' storage, not counted, leaves {percent(stored_vitamin_c()[1])} of that"
+        )
+    return [Finding("attention", f"{text}.")]
 
 
 # ---------------------------------------------------------------- supply

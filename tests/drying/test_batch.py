@@ -449,6 +449,28 @@ def test_flags_of_storage_name_light_where_it_comes_in():
     assert (causes[True]["CARTB"], causes[False]["CARTB"]) == ("oxygen", "light")
 
 
+def test_what_storage_would_leave_of_vitamin_c_is_told():
+    """Six months by the rates 0.06, 0.25 and 0.8 per month of storage_rates (Barrett 1980)."""
+    told = {
+        name: " ".join(dry_batch(batch(food, **rest), open_table()).notes)
+        for name, food, rest in (
+            ("root", "Carrots, raw", {}),
+            ("stored", "Carrots, raw", {"storage": {"time": "1 month"}}),
+            ("meat", "23557", {}),
+        )
+    }
+    words = (
+        "Six months in the dark at 20 °C leave about 22\u00a0% (1 to 70\u00a0%) of the vitamin C"
+    )
+    by_hand = np.exp([-6 * 0.25, -6 * 0.8, -6 * 0.06])
+    assert by_hand == pytest.approx([0.22, 0.01, 0.70], abs=0.005)
+    assert words in told["root"]
+    assert "give storage" in told["meat"]
+    assert words not in told["meat"]
+    assert "Storage before" not in told["stored"]
+    assert words not in told["stored"]
+
+
 def test_mushrooms_in_the_sun_do_not_lose_vitamin_d():
     """Cardwell et al., Nutrients 10:1498, 2018: sunlight makes it."""
     told = {}
