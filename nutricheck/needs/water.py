@@ -32,6 +32,7 @@ _LOSS_LIMIT = 0.02  # of body mass in a day: ACSM 2007, as quoted
 # no source.
 _DANGEROUS_LOSS = 0.05
 _MARGIN_L = 1.5  # healthy kidneys get rid of so much beside; common practice, no source
+_DANGEROUS_MARGIN_L = 3.0  # twice as much: a danger; ours
 # Campbell and Train 2017, abstract read (doi 10.3390/nu9070648); 10 g beyond all losses as the line
 # is ours.
 FAR_TOO_MUCH_SODIUM = "far too much sodium"
@@ -101,7 +102,9 @@ def water_need(
             f"{DAILY_CEILING_L:.1f} L; shorten it"
         )
     if day.drink_l is not None:
-        text, is_danger = _planned_drinking(day, sweat, base, food, person.mass_kg)
+        # Whose intake is chosen does not change how much is too much: the higher base, IOM's.
+        most = max(base, total_water(person, "DRI")[0]) + sweat.high_l
+        text, is_danger = _planned_drinking(day, base + sweat.likely_l, most, sweat, food, person)
         if text:
             (dangers if is_danger else warnings).append(text)
     return WaterNeed(
@@ -119,37 +122,39 @@ def water_need(
 
 
 def _planned_drinking(
-    day: DayType, sweat: SweatNeed, base_l: float, food_l: float, mass_kg: float
+    day: DayType, needed_l: float, most_l: float, sweat: SweatNeed, food_l: float, person: Person
 ) -> tuple[str, bool]:
-    """What the planned drinking does to body water and blood sodium, and whether it is a danger."""
+    """What the planned drinking does to body water and blood sodium, and whether it is a danger.
+
+    ``needed_l`` and ``most_l`` are the likely and the highest total of the day. [L/day]
+    """
     planned = day.drink_l or 0.0
-    most = base_l - food_l + sweat.high_l + _MARGIN_L
-    needed = base_l - food_l + sweat.likely_l
-    missing = needed - planned
+    missing = needed_l - food_l - planned
+    beyond = planned + food_l - most_l
     if planned > DAILY_CEILING_L:
         return (
             f"planned drinking of {planned:.1f} L is above the daily ceiling of "
             f"{DAILY_CEILING_L:.1f} L: danger of low blood sodium"
         ), True
-    if planned > most:
+    if beyond > _MARGIN_L:
         return (
             f"planned drinking of {planned:.1f} L is, with {food_l:.1f} L in the food, well above "
-            f"ordinary needs and the highest sweat estimate together ({base_l + sweat.high_l:.1f} "
-            "L): drinking beyond losses dilutes blood sodium; drink to thirst"
-        ), True
-    if missing > _LOSS_LIMIT * mass_kg:
+            f"ordinary needs and the highest sweat estimate together ({most_l:.1f} L): drinking "
+            "beyond losses dilutes blood sodium; drink to thirst"
+        ), beyond > _DANGEROUS_MARGIN_L
+    if missing > _LOSS_LIMIT * person.mass_kg:
         # a danger where even the lowest sweat estimate leaves so much missing
         surely_missing = missing - (sweat.likely_l - sweat.low_l)
-        is_danger = surely_missing > _DANGEROUS_LOSS * mass_kg
-        beyond = (
+        is_danger = surely_missing > _DANGEROUS_LOSS * person.mass_kg
+        limit = (
             f"{100 * _DANGEROUS_LOSS:.0f} % of body mass, which common practice calls dehydration"
             if is_danger
             else f"{100 * _LOSS_LIMIT:.0f} % of body mass (limit of ACSM 2007)"
         )
         return (
             f"planned drinking of {planned:.1f} L leaves about {missing:.1f} L missing, more than "
-            f"{beyond}; the day asks for about {needed:.1f} L of drink beside the {food_l:.1f} L "
-            "in the food"
+            f"{limit}; the day asks for about {needed_l - food_l:.1f} L of drink beside the "
+            f"{food_l:.1f} L in the food"
         ), is_danger
     return "", False
 

@@ -180,7 +180,7 @@ def test_planned_drinking_is_judged_beside_the_water_of_the_days_own_food():
     assert "with 2.5 L in the food" in much and "dilutes blood sodium" in much
 
 
-@pytest.mark.parametrize("drink", ["1 L", "11.5 L", "10 L"])
+@pytest.mark.parametrize("drink", ["1 L", "11.5 L", "10.5 L"])
 def test_drinking_far_too_little_or_beyond_all_losses_is_a_danger(drink):
     """Base 2.7 L and 4.2 L of sweat, 70 kg: 1 L leaves more than 5 % of body mass missing."""
     found = water(day(sweat_rate="0.6 L/h", drink=drink))
@@ -194,6 +194,19 @@ def test_little_drink_on_a_cool_day_is_no_danger_by_an_unsure_sweat_estimate():
     missing_l = found.drink_l[1] - 0.6
     assert missing_l > 0.05 * WALKER.mass_kg > found.drink_l[0] - 0.6
     assert found.dangers == () and "2 % of body mass (limit of ACSM 2007)" in found.warnings[0]
+
+
+def test_drink_on_a_warm_rest_day_is_judged_alike_by_both_references():
+    """IOM's base for women is 2.7 L, EFSA's 2.0 L; 1.6 L of the day's water soaks its food."""
+
+    def found(drink, reference):
+        rest = day(moving="0 h", drink=drink)
+        return water_need(WALKER, rest, sweat(rest), reference, food_water_l=1.6)
+
+    for reference in ("DRI", "EFSA"):
+        assert not found("2.5 L", reference).warnings and not found("2.5 L", reference).dangers
+        assert len(found("3 L", reference).warnings) == 1 and not found("3 L", reference).dangers
+        assert len(found("4.5 L", reference).dangers) == 1
 
 
 @pytest.mark.parametrize("drink", ["5.2 L", "6.5 L", "8 L"])
