@@ -190,6 +190,13 @@ def test_each_evidence_number_is_on_the_sources_sheet(july, book):
     assert set(listed.values()) <= cited
 
 
+def test_batches_whose_names_hold_commas_stay_apart_in_a_cell(july, book):
+    names = {batch.name for batch in july.batches.values()}
+    for row in rows_of(book["Cautions"], 4):
+        if row["Topic"].value == "a batch":
+            assert set(row["Where"].value.split("; ")) <= names
+
+
 def test_every_reference_source_is_on_the_sources_sheet(july, book):
     listed = {row["Source"].value for row in rows_of(book["Sources"], 4)}
     days = july.targets["day"] != coverage.TRIP_MEAN

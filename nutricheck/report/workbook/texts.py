@@ -74,7 +74,7 @@ def cautions_sheet(result: Result) -> Sheet:
         row += 1
     lines = [
         *(("question", "a label", *_split(question)) for question in result.questions),
-        *(("note", "a batch", ", ".join(names), note, "") for note, names in _notes(result)),
+        *(("note", "a batch", "; ".join(names), note, "") for note, names in _notes(result)),
         *(
             ("note", "a label", label.name, note, "; ".join(label.sources))
             for label in result.labels.values()
@@ -246,7 +246,7 @@ def _drying_lines(result: Result, citations: Mapping[str, int]) -> list[_Line]:
     lines = [
         (
             f"Cooking code {code}: {names.get(code, '').capitalize()}",
-            ", ".join(batches),
+            "; ".join(batches),
             "USDA Table of Nutrient Retention Factors, Release 6",
             "December 2007, public domain",
         )
@@ -255,7 +255,7 @@ def _drying_lines(result: Result, citations: Mapping[str, int]) -> list[_Line]:
     for citation, number in citations.items():
         users = [batch.name for batch in result.batches.values() if citation in batch.evidence]
         every = len(users) == len(result.batches) > 1
-        used = "every batch" if every else ", ".join(users)
+        used = "every batch" if every else "; ".join(users)
         lines.append((f"Evidence {number} on Batch steps", used, citation, ""))
     return lines
 
