@@ -330,8 +330,10 @@ def _message(item: Any) -> str:
         if r"\d" in item["ctx"]["pattern"]:
             return f"found {shorten(found)}; expected four digits"
         return f"found {shorten(found)}, which holds a line break or control character"
-    if kind == "string_type" and isinstance(found, int | float) and "amount" in str(location):
-        return f'found {shorten(found)}; expected a number and a unit, such as "{found} g"'
+    if kind == "string_type" and type(found) in {int, float} and "amount" in str(location):
+        one = components.BY_TAG.get(str(location[-1]))
+        unit = one.unit if one else "g"
+        return f'found {shorten(found)}; expected a number and a unit, such as "{found} {unit}"'
     if kind in _EXPECTED:
         return f"found {shorten(found)}; {_EXPECTED[kind].format(**item.get('ctx', {}))}"
     return f"found {shorten(found)}; {item['msg'][0].lower()}{item['msg'][1:]}"
@@ -557,7 +559,10 @@ def _label_faults(i: int, entry: Mapping[str, Any]) -> Iterator[tuple[tuple[str 
 def unknown_name(name: str, known: Any, what: str = "batches, labels and mixes") -> str:
     """What to say of a name that is not among the known ones, with those most like it."""
     known = list(known)
-    near = close_names(name, known)
+    return _unknown(name, known, what, close_names(name, known))
+
+
+def _unknown(name: str, known: Sequence[str], what: str, near: Sequence[str]) -> str:
     text = f"{shorten(name)} is not among the {what}"
     if near:
         return text + "; did you mean " + " or ".join(shorten(match) for match in near) + "?"
@@ -566,13 +571,24 @@ def unknown_name(name: str, known: Any, what: str = "batches, labels and mixes")
 
 
 def unknown_component(name: str) -> str:
-    """What to say of a component that is no tagname: "magnesium" is MG."""
+    """What to say of a component that is no tagname: "magnesium" is MG.
+
+    Whole names are compared: as a part, P is like "potasium" and F like "fiber".
+    """
+    from rapidfuzz import fuzz, process
+
     names = {**{tag: one.name for tag, one in components.BY_TAG.items()}, **components.LABEL_ONLY}
-    plain = re.sub(r"\(.*", "", name).strip().casefold()
-    meant = [tag for tag, word in names.items() if plain in {tag.casefold(), word.casefold()}]
-    if meant:
-        return f"{shorten(name)} is not among the tagnames; did you mean {shorten(meant[0])}?"
-    return unknown_name(name, names, "tagnames")
+    spelled = [(tag, text) for tag, word in names.items() for text in (tag, word)]
+    close = process.extract(
+        name,
+        [text for _, text in spelled],
+        scorer=fuzz.ratio,
+        processor=lambda text: re.sub(r"\(.*", "", text).strip().casefold(),
+        score_cutoff=80,
+        limit=None,
+    )
+    best = [spelled[at][0] for _, score, at in close if score == close[0][1]]
+    return _unknown(name, list(names), "tagnames", list(dict.fromkeys(best)))
 
 
 def close_names(name: str, known: list[str]) -> list[str]:

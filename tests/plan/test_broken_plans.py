@@ -219,6 +219,22 @@ BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
         changed('{ MG = "250 mg" }', '{ Magnesium = "250 mg" }'),
         ("amounts Magnesium: 'Magnesium' is not among the tagnames; did you mean 'MG'?",),
     ),
+    "component misspelt": (
+        changed('{ MG = "250 mg" }', '{ potasium = "250 mg" }'),
+        ("amounts potasium: 'potasium' is not among the tagnames; did you mean 'K'?",),
+    ),
+    "component spelt the other way": (
+        changed('{ MG = "250 mg" }', '{ fiber = "1 g" }'),
+        ("amounts fiber: 'fiber' is not among the tagnames; did you mean 'FIBTG'?",),
+    ),
+    "component of no such name": (
+        changed('{ MG = "250 mg" }', '{ calories = "1 kcal" }'),
+        ("amounts calories: 'calories' is not among the tagnames ('MG', 'K', ", "ENERC_KCAL"),
+    ),
+    "amount of a component as a number": (
+        changed('{ MG = "250 mg" }', "{ MG = 250 }"),
+        ('amounts MG: found 250; expected a number and a unit, such as "250 mg"',),
+    ),
     "another word for a field": (
         changed('mass = "61 kg"', 'weight = "61 kg"'),
         ("person weight: is not a field known here; did you mean mass?",),
