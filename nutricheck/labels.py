@@ -317,7 +317,7 @@ def _read_amount(reading: _Reading, name: str, tag: str, span: _Span, unit: str,
         _read_moles(reading, stated, text)
     else:
         amount = _in_unit(span, mass, BY_TAG[tag].unit, tag)
-        if name in reading.label.compounds:
+        if name in reading.label.compounds or name in reading.label.states:
             amount = _element(reading, name, tag, amount)
         reading.put(tag, amount)
 
@@ -568,25 +568,22 @@ _READERS: dict[str, Callable[[_Reading, _Stated], None]] = {
 def _element(reading: _Reading, name: str, tag: str, amount: _Span) -> _Span:
     """The element (or vitamin C) in what the label states, and what the compound brings along."""
     label = reading.label
-    stated = label.compounds[name]
-    candidates = [c for c in compounds.find(stated) if compounds.share(c, tag) > 0]
-    reading.cite(_CIAAW)
-    if not candidates:
-        if compounds.find(stated):
-            raise NutricheckError(f"{stated} holds no {_words(tag)}; is the compound right?")
-        reading.questions.append(
-            f"{stated!r} is not a compound known here: does {label.amounts[name]} mean the "
-            f"{_words(tag)} itself? The range goes from a tenth of it to all of it"
-        )
-        return _either(amount.times(0.1), amount)
-    shares = [compounds.share(c, tag) for c in candidates]
+    stated = label.compounds.get(name, "")
     state = label.states.get(name)
     if state is None and not reading.is_supplement:
         state = "element"
+    candidates = [c for c in compounds.find(stated) if compounds.share(c, tag) > 0]
+    if not candidates:
+        if compounds.find(stated):
+            raise NutricheckError(f"{stated} holds no {_words(tag)}; is the compound right?")
+        return _element_of_unknown(reading, name, tag, amount, state)
+    reading.cite(_CIAAW)
+    shares = [compounds.share(c, tag) for c in candidates]
     as_compound = _either(*(amount.times(part) for part in shares))
     needed_g = amount.high * _GRAMS[BY_TAG[tag].unit] / max(shares)
     does_not_fit = needed_g > label.serving_g
     if state == "compound":
+        _check_fits(reading, amount, tag, stated)
         reading.notes.append(
             f"{label.amounts[name]} of {stated} hold {as_compound.likely:.3g} "
             f"{BY_TAG[tag].unit} of {_words(tag)}"
@@ -612,6 +609,26 @@ def _element(reading: _Reading, name: str, tag: str, amount: _Span) -> _Span:
             f'(states = {{ {name} = "element" }} or "compound"), the range holds both'
         )
     return _either(as_compound, amount)
+
+
+def _element_of_unknown(
+    reading: _Reading, name: str, tag: str, amount: _Span, state: str | None
+) -> _Span:
+    """The element in what the label states of a compound that is not known here, or not named."""
+    if state == "element":
+        return amount
+    label, element = reading.label, _words(tag)
+    stated = label.compounds.get(name)
+    problem = f"{stated!r} is not a compound known here" if stated else "its compound is not named"
+    fix = f'compounds = {{ {name} = "its name" }}, or states = {{ {name} = "element" }}'
+    if state == "compound":
+        question = f"how much {element} do {label.amounts[name]} of it hold?"
+    else:
+        question = f"does {label.amounts[name]} mean the {element} itself?"
+    reading.questions.append(
+        f"{problem}: {question} The range goes from a tenth of it to all of it ({fix})"
+    )
+    return _either(amount.times(0.1), amount)
 
 
 def _ask_which(reading: _Reading, stated: str, candidates: list[compounds.Compound]) -> None:
@@ -643,6 +660,16 @@ _COMPANIONS = ("NA", "K", "CA", "MG", "CLD", "P", "FE", "ZN", "VITC")
 # ---------------------------------------------------------------- the label as a whole
 
 
+def _check_fits(reading: _Reading, amount: _Span, tag: str, what: str) -> None:
+    """An amount cannot outweigh the serving it is in."""
+    unit, serving_g = BY_TAG[tag].unit, reading.label.serving_g
+    if unit in _GRAMS and amount.low * _GRAMS[unit] > serving_g * 1.0001:
+        raise NutricheckError(
+            f"{amount.low:.4g} {unit} of {what} is more than the whole serving of {serving_g:g} g; "
+            "is the unit right, and the mass of the serving?"
+        )
+
+
 def _check_mass(reading: _Reading) -> None:
     """Amounts cannot outweigh the serving they are in."""
     parts = ("PROCNT", "FAT", "CHOCDF", "ALC", "ASH", "WATER")
@@ -658,16 +685,10 @@ def _check_mass(reading: _Reading) -> None:
             )
         )
     for tag, span in reading.amounts.items():
-        unit = BY_TAG[tag].unit
-        if unit in _GRAMS and span.low * _GRAMS[unit] > serving_g * 1.0001:
-            reading.faults.append(
-                Fault(
-                    f"amounts.{tag}",
-                    f"{span.low:.4g} {unit} of {_words(tag)} is more than the whole serving of "
-                    f"{serving_g:g} g; is the unit right?",
-                    ("amounts", tag),
-                )
-            )
+        try:
+            _check_fits(reading, span, tag, _words(tag))
+        except NutricheckError as error:
+            reading.faults.append(Fault(f"amounts.{tag}", str(error), ("amounts", tag)))
 
 
 def _check_energy(reading: _Reading) -> None:

@@ -109,6 +109,24 @@ def test_unknown_compound_gives_a_wide_range_and_asks():
     assert "unobtainate" in food.questions[0]
 
 
+def test_unknown_compound_with_the_elements_mass_is_as_stated():
+    food = read({"ZN": "30 mg"}, compounds={"ZN": "zinc unobtainate"}, states={"ZN": "element"})
+    assert span(food, "ZN") == (30, 30, 30) and food.questions == ()
+
+
+@pytest.mark.parametrize("state", ["compound", "unclear"])
+def test_compound_that_is_not_named_is_asked_for(state):
+    food = read({"K": "1000 mg"}, states={"K": state})
+    assert span(food, "K")[0] < span(food, "K")[1] < span(food, "K")[2] == 1000
+    (question,) = food.questions
+    assert "not named" in question and 'compounds = { K = "its name" }' in question
+
+
+def test_element_without_a_compound_asks_nothing():
+    food = read({"K": "1000 mg"}, states={"K": "element"})
+    assert span(food, "K") == (1000, 1000, 1000) and food.questions == ()
+
+
 def test_compound_brings_others_along():
     food = read(
         {"VITC": "1000 mg"}, compounds={"VITC": "sodium ascorbate"}, states={"VITC": "compound"}
@@ -245,6 +263,15 @@ def test_water_of_the_label():
         ({"CAFFN": "50 %DV"}, {"scheme": "US 2016"}, "no daily value"),
         ({"XYZ": "3 mg"}, {}, "tagname"),
         ({"MG": "500 mg"}, {"serving": "0.3 g"}, "more than the whole serving"),
+        (
+            {"K": "1000 mg"},
+            {
+                "serving": "0.5 g",
+                "compounds": {"K": "potassium chloride"},
+                "states": {"K": "compound"},
+            },
+            "1000 mg of potassium chloride is more than the whole serving of 0.5 g",
+        ),
         (
             {"PROCNT": "30 g", "FAT": "20 g", "CHOCDF": "60 g"},
             {"serving": "30 g", "kind": "food"},
