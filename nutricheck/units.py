@@ -259,12 +259,13 @@ def _line(given: str, unit: str) -> tuple[float, float]:
         zero, one = (registry().Quantity(x, spelled).to(unit).magnitude for x in (0.0, 1.0))
     except pint.DimensionalityError:
         wanted = WRITTEN_UNITS.get(unit, (unit,))[0]
+        is_volume = registry().Quantity(1, spelled).check("[volume]")
         hint = (
             ": it is a measure of volume; weigh it, or take the grams that `nutricheck food` shows"
             " for it"
         )
         raise UnitError(
-            f"{shorten(given)} does not convert to {wanted}{hint * (given.lower() in SPOONS)}"
+            f"{shorten(given)} does not convert to {wanted}{hint * is_volume}"
         ) from None
     except Exception:  # pint's parser raises many kinds on odd text
         raise UnitError(f"{shorten(given)} is not a unit known here") from None

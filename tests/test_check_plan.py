@@ -22,7 +22,7 @@ from nutricheck.plan.models import Packed, Plan
 from nutricheck.report.data import result_json
 from nutricheck.report.screen import WIDTH
 from nutricheck.report.terminal import print_report
-from nutricheck.report.words import facts, verdict
+from nutricheck.report.words import facts, person_words, verdict
 
 SAMPLES = Path(__file__).parent.parent / "samples"
 BOTH = sorted(SAMPLES.glob("*.toml"))
@@ -206,6 +206,27 @@ def test_an_unclear_label_is_asked_about(light):
     assert any("mineral capsule" in question for question in light.questions)
     asked = next(own for own in verdict(light) if own.text.startswith("Label of mineral capsule"))
     assert "Is 500 mg the magnesium itself or the magnesium oxide, which holds 302 mg" in asked.text
+
+
+def test_more_packed_or_mixed_than_made_is_asked_about():
+    data = tomllib.loads((SAMPLES / "july_survey.toml").read_text(encoding="utf-8"))
+    own = {entry["name"] for entry in data["mix"]}
+    mix = next(entry for entry in data["packed"] if entry["item"] in own)
+    assert check(data, draws=0).questions == ()
+    mix["mass"] = "90 kg"
+    (question,) = check(data, draws=0).questions
+    assert question.startswith(f"Mix {mix['item']}: 90,000 g of it are packed or mixed, but")
+    data["mix"][0]["parts"][0]["mass"] = "80 kg"
+    assert any(
+        asked.startswith(f"Batch {data['mix'][0]['parts'][0]['item']}: 80,000 g")
+        for asked in check(data, draws=0).questions
+    )
+
+
+def test_a_body_mass_in_pounds_is_shown_in_whole_words():
+    data = tomllib.loads((SAMPLES / "july_survey.toml").read_text(encoding="utf-8"))
+    data["person"]["mass"] = "163 lb"
+    assert "73.9 kg" in person_words(check(data, draws=0).plan.person).split(", ")
 
 
 def test_a_caution_is_told_once_with_all_its_places():

@@ -90,6 +90,7 @@ class DriedBatch:
     evidence: tuple[str, ...]
     rehydration_water_g_per_100g: float
     notes: tuple[str, ...]
+    questions: tuple[str, ...]
     _trace: _Trace = field(repr=False)
 
     @functools.cached_property
@@ -234,6 +235,7 @@ def dry_batch(
             *batch_notes(batch, {kind.name for kind in parts.classes}, parts.codes),
             *end.notes,
         ),
+        questions=end.questions,
         _trace=_Trace(parts, losses, content.cooked, keys),
     )
 

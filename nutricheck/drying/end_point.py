@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import functools
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -21,8 +22,8 @@ __all__ = ["EndPoint", "class_moisture", "end_point", "rehydration_water"]
 
 Array = npt.NDArray[np.float64]
 
-#: A weighed dried mass may fall this far below the table's dry matter: kitchen scale and the
-#: food's own variation. Common practice, no source. [-]
+#: A weighed dried mass may fall this far below the table's dry matter without a word: kitchen
+#: scale. Common practice, no source. [-]
 WEIGHING_TOLERANCE = 0.10
 _GIVEN_MOISTURE_SD = 0.01  # a moisture stated in whole percent, measured or guessed. [g/g]
 # Cooked pulses, grains and pasta are eaten near this water content: USDA SR28 records 16070, 20045,
@@ -40,6 +41,7 @@ class EndPoint:
     water_sd: float
     source: str
     notes: tuple[str, ...]
+    questions: tuple[str, ...] = ()
 
 
 @functools.cache
@@ -138,20 +140,23 @@ def _weighed(
     """The end point of a batch whose dried mass was weighed."""
     weighed_g = float(batch.dried_mass_g or 0.0)
     place = f'batch "{batch.name}"'
-    if weighed_g < dry_matter_g * (1 - WEIGHING_TOLERANCE):
-        raise DryingError(
-            f"{place}: dried_mass {weighed_g:g} g is less than the {dry_matter_g:.0f} g of dry "
-            f"matter in {before_g:g} g before drying (water by the table "
-            f"{1 - dry_matter_g / before_g:.0%}); is the mass of the ingredients that of the "
-            "edible part, and is the dried mass that of the whole batch?"
-        )
+    solids_sd = dry_matter_log_sd(dominant)
+    share = weighed_g / dry_matter_g
+    contradiction = (
+        f"dried_mass {weighed_g:g} g is less than the {dry_matter_g:.0f} g of dry matter in "
+        f"{before_g:g} g before drying (water by the table {1 - dry_matter_g / before_g:.0%}); is "
+        "the mass of the ingredients that of the edible part, and is the dried mass that of the "
+        "whole batch?"
+    )
+    # A food may be moister than its record: in SR28 kale holds 84 % water, Scotch kale 87 %.
+    if share < min(1 - WEIGHING_TOLERANCE, math.exp(-Z95 * solids_sd)):
+        raise DryingError(f"{place}: {contradiction}")
     if weighed_g > moist_g:
         raise DryingError(
             f"{place}: dried_mass {weighed_g:g} g is more than the {moist_g:.0f} g before drying; "
             "were the two masses swapped?"
         )
     water = 1 - dry_matter_g / weighed_g
-    solids_sd = dry_matter_log_sd(dominant)
     water_sd = min(solids_sd * (1 - water), class_sd)
     if water >= driest:
         return EndPoint(weighed_g, water, water_sd, "weighed", ())
@@ -161,7 +166,8 @@ def _weighed(
         f"{dry_matter_g:.0f} g of dry matter that the table gives: your food held less dry matter, "
         f"so {driest:.0%} water is taken and all amounts are scaled by {scale:.2f}."
     )
-    return EndPoint(weighed_g, driest, water_sd, "weighed", (note,))
+    questions = (contradiction,) if share < 1 - WEIGHING_TOLERANCE else ()
+    return EndPoint(weighed_g, driest, water_sd, "weighed", (note,), questions)
 
 
 def rehydration_water(fresh_water_frac: float, water_frac: float) -> float:

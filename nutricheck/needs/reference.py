@@ -230,7 +230,7 @@ def _as_reference(
     compared = _COMPARED.get(basis, "all sources")
     if basis == "per_kg_day":
         low = likely = high = value * person.mass_kg
-        note = f"{value:g} {unit}/kg × {person.mass_kg:g} kg"
+        note = f"{value:g} {unit}/kg × {person.mass_kg:.3g} kg"
     elif basis == "per_MJ":
         low, likely, high = (value * energy * KJ_PER_KCAL / 1000 for energy in energy_kcal)
         note = f"{value:g} {unit} per MJ {OF_ENERGY}"

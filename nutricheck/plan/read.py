@@ -219,7 +219,8 @@ def _toml_fault(error: tomllib.TOMLDecodeError, text: str) -> Fault:
     at = re.match(r"line (\d+)", where)
     line = text.split("\n")[int(at[1]) - 1].strip() if at else ""
     hint = (
-        'text needs straight quotes, as in mass = "500 g"; a field\'s name has _ for a space; '
+        'text needs straight quotes, as in mass = "500 g", and so do numbers with a unit; true and '
+        "false are in small letters; a field's name has _ for a space; "
         "each entry begins with its [[section]]"
     )
     return Fault(

@@ -108,6 +108,8 @@ def print_batch(
     if batch.cautions:
         out.line("Local rules and a licensed practitioner's advice come first.", "dim")
         out.line()
+    for question in batch.questions:
+        out.line(question, mark="~")
     for note in batch.notes:
         out.line(note, mark="·")
     if batch.notes:
@@ -309,6 +311,7 @@ def batch_json(batch: DriedBatch, portions: Sequence[tuple[str, float]] = ()) ->
         "flags": records(batch.flags),
         "cautions": [vars(caution) for caution in batch.cautions],
         "evidence": list(batch.evidence),
+        "questions": list(batch.questions),
         "notes": list(batch.notes),
     }
     return json.dumps(content, ensure_ascii=False, indent=2, allow_nan=False) + "\n"

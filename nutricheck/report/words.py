@@ -114,8 +114,8 @@ def person_words(person: Person) -> str:
     words = [
         _WHO[person.sex][person.age_years >= 18],
         f"{person.age_years} y",
-        f"{person.mass_kg:g} kg",
-        f"{person.height_cm:g} cm",
+        f"{person.mass_kg:.3g} kg",
+        f"{person.height_cm:.3g} cm",
     ]
     if person.life_stage != "general":
         words.append({"pregnancy": "pregnant", "lactation": "breast-feeding"}[person.life_stage])
@@ -183,7 +183,7 @@ def verdict(result: Result) -> list[Finding]:
         *_others(told),
         *_low_heat(result),
         *(
-            Finding("attention", f"Label of {question}" + ("" if question[-1] in "?)" else "."))
+            Finding("attention", question + ("" if question[-1] in "?)" else "."))
             for question in result.questions
         ),
         *_supply(result),

@@ -296,7 +296,11 @@ class FoodTable:
         fits = fits or [row for row in known if _plain_words(row[1])[: len(wanted)] == wanted]
         if len({name for _, name, _ in fits}) != 1:
             problem = "fits several of the" if fits else "is none of the"
-            raise UnitError(f"{shorten(match[2])} {problem} household measures of {food}: {listed}")
+            example = f", such as {f'{known[0][0]:g} {known[0][1]}'!r}" if known else ""
+            raise UnitError(
+                f"{shorten(match[2])} {problem} household measures of {food}: {listed}; write one "
+                f"of them in full{example}, or grams"
+            )
         # Some foods have one measure in several quantities, rounded apart: the same quantity wins.
         of, _, grams = next((row for row in fits if row[0] == quantity), fits[0])
         return quantity * grams / of

@@ -191,6 +191,10 @@ BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
         changed('mass = "2.6 kg"', 'mass = "10 cups"'),
         ("ingredients[1] ('Lentils, raw') mass", "a measure of volume; weigh it"),
     ),
+    "millilitres for a mass": (
+        changed('mass = "2.6 kg"', 'mass = "40 ml"'),
+        ("ingredients[1] ('Lentils, raw') mass", "a measure of volume; weigh it"),
+    ),
     "portion of what is in a mix only": (
         changed('item = "tablet"\namount', 'item = "lentils, cooked"\namount'),
         ("'lentils, cooked' is not among the packed items ('stew', 'tablet')", "must be packed"),
@@ -294,6 +298,10 @@ BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
     "control character": (
         changed('name = "survey walk"', 'name = "survey\\u0007walk"'),
         ("days[1]", "name", "line break or control character"),
+    ),
+    "true with a capital": (
+        changed('sex = "female"', 'sex = "female"\nsmoker = True'),
+        ("line 3 column 10", "in 'smoker = True'", "true and false are in small letters"),
     ),
     "open quote": (
         changed('sex = "female"', 'sex = "female'),

@@ -19,6 +19,7 @@ from data_builder.components import ABBREVIATED
 from data_builder.default_table import write_default_table
 from data_builder.sources import sources
 from data_builder.sr28 import read_abbreviated, read_full
+from nutricheck.errors import UnitError
 from nutricheck.table import embedded, open_table
 
 # food, nutrient number, tag, amount, number of analyses, standard error (None: not given)
@@ -116,6 +117,13 @@ def test_default_table_equals_the_full_one(full):
 @pytest.mark.parametrize(("food", "text", "grams"), MEASURES)
 def test_household_measures(food, text, grams):
     assert open_table().measure_g(food, text) == pytest.approx(grams)
+
+
+@pytest.mark.parametrize(("text", "told"), [("1 cup", "fits several"), ("1 bowl", "is none")])
+def test_a_household_measure_that_is_not_clear_is_told_what_to_write(text, told):
+    with pytest.raises(UnitError, match=told + r".*in full, such as '1 cup, chopped', or grams"):
+        open_table().measure_g("12142", text)
+    assert open_table().measure_g("12142", "1 cup, chopped") == 109
 
 
 @needs_zip

@@ -52,7 +52,7 @@ def _put_line(sheet: Sheet, row: int, values: Sequence[Any], styles: Sequence[st
 
 
 def cautions_sheet(result: Result) -> Sheet:
-    """Cautions, open questions about labels, and notes on batches."""
+    """Cautions, open questions about the plan, and notes on batches and labels."""
     sheet = Sheet("Cautions", heading_row=_HEAD)
     sheet.put_heads(
         _HEAD,
@@ -73,7 +73,7 @@ def cautions_sheet(result: Result) -> Sheet:
         _put_line(sheet, row, values, (level, *styles[1:]))
         row += 1
     lines = [
-        *(("question", "a label", *_split(question)) for question in result.questions),
+        *(("question", "to look up", *_split(question)) for question in result.questions),
         *(("note", "a batch", "; ".join(names), note, "") for note, names in _notes(result)),
         *(
             ("note", "a label", label.name, note, "; ".join(label.sources))
@@ -102,7 +102,7 @@ def _notes(result: Result) -> list[tuple[str, list[str]]]:
 
 
 def _split(question: str) -> tuple[str, str, str]:
-    """Where and what of a question such as ``label: what is meant?``."""
+    """Where and what of a question such as ``Label of tablet: what is meant?``."""
     where, _, text = question.partition(": ")
     return (where, text, "") if text else ("", question, "")
 
