@@ -110,8 +110,8 @@ def end_point(
     if water > fresh_water:
         if source == "given":
             raise DryingError(
-                f"{place}: moisture {water:.0%} is more than the {fresh_water:.0%} of the food "
-                "before drying; moisture is the water left in the dried food"
+                f"{place}: moisture {_percent(water)} is more than the {_percent(fresh_water)} of "
+                "the food before drying; moisture is the water left in the dried food"
             )
         water, water_sd = fresh_water, 0.0
         notes = ("The food is as dry as a dried one before drying; no water is taken off.",)
@@ -144,13 +144,15 @@ def _weighed(
     share = weighed_g / dry_matter_g
     contradiction = (
         f"dried_mass {weighed_g:g} g is less than the {dry_matter_g:.0f} g of dry matter in "
-        f"{before_g:g} g before drying (water by the table {1 - dry_matter_g / before_g:.0%}); is "
-        "the mass of the ingredients that of the edible part, and is the dried mass that of the "
-        "whole batch?"
+        f"{before_g:g} g before drying (water by the table "
+        f"{_percent(1 - dry_matter_g / before_g)}); is the mass of the ingredients that of the "
+        "edible part, and is the dried mass that of the whole batch?"
     )
     # A food may be moister than its record: in SR28 kale holds 84 % water, Scotch kale 87 %.
     if share < min(1 - WEIGHING_TOLERANCE, math.exp(-Z95 * solids_sd)):
-        raise DryingError(f"{place}: {contradiction}")
+        raise DryingError(
+            f'{place}: {contradiction} If both are right, give moisture = "6 %" in its place'
+        )
     if weighed_g > moist_g:
         raise DryingError(
             f"{place}: dried_mass {weighed_g:g} g is more than the {moist_g:.0f} g before drying; "
@@ -162,12 +164,17 @@ def _weighed(
         return EndPoint(weighed_g, water, water_sd, "weighed", ())
     scale = weighed_g * (1 - driest) / dry_matter_g
     note = (
-        f"The weighed {weighed_g:g} g leaves less than {driest:.0%} water beside the "
+        f"The weighed {weighed_g:g} g leaves less than {_percent(driest)} water beside the "
         f"{dry_matter_g:.0f} g of dry matter that the table gives: your food held less dry matter, "
-        f"so {driest:.0%} water is taken and all amounts are scaled by {scale:.2f}."
+        f"so {_percent(driest)} water is taken and all amounts are scaled by {scale:.2f}."
     )
-    questions = (contradiction,) if share < 1 - WEIGHING_TOLERANCE else ()
+    question = f"{contradiction} The sums take the weighed mass"
+    questions = (question,) if share < 1 - WEIGHING_TOLERANCE else ()
     return EndPoint(weighed_g, driest, water_sd, "weighed", (note,), questions)
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.0f}\u00a0%"
 
 
 def rehydration_water(fresh_water_frac: float, water_frac: float) -> float:
