@@ -114,6 +114,77 @@ def test_a_danger_of_the_person_alone_does_not_call_the_pack_wrong():
     assert first.text.startswith("No, not as packed. Danger: kidney disease")
 
 
+def told_of_levels(**changes) -> list[str]:
+    result = check(small_plan(**changes), draws=0)
+    return [own.text for own in verdict(result) if own.text.startswith("Upper level")]
+
+
+def test_that_no_upper_level_is_passed_is_told():
+    # Oats hold 3.6 mg of manganese in 100 g (SR28), the upper level is 11 mg (IOM 2001).
+    some = [{"item": "oats", "amount": "100 g"}]
+    assert told_of_levels(portions=some) == [
+        "Upper levels: none is passed, as far as the content is known."
+    ]
+    assert told_of_levels() == []  # manganese is too much, as is told elsewhere
+
+
+def test_what_may_pass_an_upper_level_is_told():
+    label = {"name": "pill", "kind": "supplement", "serving": "1 g", "amounts": {"MG": "600 mg"}}
+    told = told_of_levels(
+        label=[label | {"compounds": {"MG": "magnesium oxide"}, "states": {"MG": "unclear"}}],
+        packed=[{"item": "pill", "mass": "20 g", "piece": "1 g"}],
+        portions=[{"item": "pill", "amount": "0.7 pieces"}],
+    )
+    # By hand: 0.7 × 600 mg × 0.603 = 253 mg to 420 mg; level 350 mg, the middle 337 mg.
+    assert told == ["Upper level: the top of the range passes it for magnesium."]
+
+
+def test_nothing_is_said_of_upper_levels_where_nothing_is_known():
+    label = {"name": "bar", "serving": "100 g", "amounts": {"ENERC_KCAL": "500 kcal"}}
+    bar = {"packed": [{"item": "bar", "mass": "20 kg"}]}
+    assert told_of_levels(label=[label], **bar, portions=[{"item": "bar", "amount": "1 g"}]) == []
+
+
+def test_a_pack_of_pills_is_weighed_in_grams_and_its_energy_is_not_a_dash():
+    label = {"name": "pill", "kind": "supplement", "serving": "1 g", "amounts": {"MG": "100 mg"}}
+    told = dict(
+        facts(
+            check(
+                small_plan(
+                    days=[{"name": "walk", "count": 1}],
+                    label=[label],
+                    packed=[{"item": "pill", "mass": "36 g", "piece": "1 g"}],
+                    portions=[{"item": "pill", "amount": "1 piece"}],
+                ),
+                draws=0,
+            )
+        )
+    )
+    assert told["Weight"] == "36 g of food in containers of no given mass; 36 g for the day."
+
+
+def test_a_trip_of_one_length_is_told_once():
+    report = printed(check(small_plan(days=[{"name": "walk", "count": 1}]), draws=0))
+    assert "1 day (1 walk)" in report and "at the shortest" not in report
+
+
+@pytest.mark.parametrize("hours", ["8 h", "30 h"])
+def test_what_drying_left_of_vitamin_c_is_told_once(hours):
+    drying = {"temperature": "45 °C", "time": hours}
+    batch = [{"name": "red pepper", "ingredients": [{"food": "11821", "mass": "1 kg"}]}]
+    batch[0]["drying"] = drying
+    packed = [{"item": "red pepper", "mass": "100 g"}]
+    result = check(
+        small_plan(batch=batch, packed=packed, portions=[{"item": "red pepper", "amount": "5 g"}]),
+        draws=0,
+    )
+    fact = dict(facts(result)).get("Drying left", "")
+    finding = [own.text for own in verdict(result) if "low heat" in own.text]
+    kept = result.batches["red pepper"].flags.set_index("component").at["VITC", "kept_likely"]
+    assert bool(fact) == (hours == "8 h") != bool(finding)
+    assert f"{100 * kept:.0f}\u00a0% in red pepper" in (fact or finding[0])
+
+
 def test_what_an_upper_level_guards_against_is_told(light):
     (told,) = (own.text for own in verdict(light) if own.text.startswith("Too much magnesium"))
     assert told.endswith("against an upper level of 350 (diarrhoea).")

@@ -127,9 +127,10 @@ def _cautions(balance: EnergyBalance) -> list[Caution]:
     share, kg = balance.deficit_share, balance.mass_change_kg
     if not share > 0.10:
         return []
+    days = f"{balance.trip_days} day{'' if balance.trip_days == 1 else 's'}"
     detail = (
         f"{100 * share:.0f} % less energy than the days use, about {-kg[1]:.1f} kg of body mass "
-        f"over {balance.trip_days} days, {-kg[2]:.1f} to {-kg[0]:.1f}"
+        f"over {days}, {-kg[2]:.1f} to {-kg[0]:.1f}"
     )
     water = "1 to 2 kg of water and glycogen leave besides in the first days"
     total, weekly = -balance.mass_change_percent[1], -balance.per_week_percent

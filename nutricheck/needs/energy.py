@@ -301,6 +301,10 @@ def energy_need(person: Person, day: DayType) -> EnergyNeed:
                 "from less than usual (people do less, IOM 1993) to half as much again "
                 "(Consolazio 1961)"
             )
+        if day.air_temperature_c is not None and day.air_temperature_c < 0:
+            warnings.append(
+                "below 0 °C: what snow under foot, heavy clothing and shivering add is not counted"
+            )
     if pal > _MOST_SUSTAINED_PAL:
         warnings.append(
             f"{pal:.1f} times the resting rate: above 2.4, FAO/WHO/UNU call it hard to keep up "

@@ -17,6 +17,7 @@ from nutricheck.report.screen import WIDTH, Cell, Screen, Style, Styled
 from nutricheck.report.words import (
     amount,
     containers,
+    days_words,
     disclaimer,
     facts,
     notes,
@@ -131,10 +132,10 @@ def _head(out: Screen, result: Result) -> None:
     days = result.days
     longest, shortest = int(days["longest"].sum()), int(days["shortest"].sum())
     kinds = ", ".join(f"{row.longest} {row.day}" for row in rows_of(days))
-    out.line(
-        f"{person_words(result.plan.person)} · {longest} days at the longest ({kinds}), "
-        f"{shortest} at the shortest"
-    )
+    trips = f"{longest} days at the longest ({kinds}), {shortest} at the shortest"
+    if shortest == longest:
+        trips = f"{days_words(longest)} ({kinds})"
+    out.line(f"{person_words(result.plan.person)} · {trips}")
     ranges = f"ranges from {result.draws:,} draws" if result.draws else "no ranges"
     out.line(
         f"Reference: {result.reference} · {result.table.source.title}, "

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any, Literal
@@ -24,6 +24,7 @@ from nutricheck.needs.water import FAR_TOO_MUCH_SODIUM
 if TYPE_CHECKING:
     from nutricheck.cautions import Caution
     from nutricheck.check_plan import Result
+    from nutricheck.drying import DriedBatch
     from nutricheck.needs.balance import EnergyBalance
     from nutricheck.plan.models import Person
 
@@ -31,6 +32,7 @@ __all__ = [
     "Finding",
     "amount",
     "containers",
+    "days_words",
     "disclaimer",
     "facts",
     "percent",
@@ -102,7 +104,7 @@ def rows_of(frame: pd.DataFrame) -> list[SimpleNamespace]:
     ]
 
 
-def _days(count: float) -> str:
+def days_words(count: float) -> str:
     return "1 day" if count == 1 else f"{count:.0f} days"
 
 
@@ -186,6 +188,7 @@ def verdict(result: Result) -> list[Finding]:
             Finding("attention", question + ("" if question[-1] in "?)" else "."))
             for question in result.questions
         ),
+        *_within_levels(result, rows),
         *_supply(result),
         *_unknown(told),
     ]
@@ -317,7 +320,7 @@ def _energy(result: Result) -> list[Finding]:
     longest, shortest = result.balance["longest"], result.balance["shortest"]
     if pd.isna(longest.per_day_kcal[1]):
         return [Finding("unknown", "Energy: not known for all that is packed.")]
-    text = f"Energy, longest trip ({_days(longest.trip_days)}): {_given(result, 'longest')}"
+    text = f"Energy, longest trip ({days_words(longest.trip_days)}): {_given(result, 'longest')}"
     share = 1 - longest.deficit_share
     kind: Kind = "good" if share <= 1.15 else "attention"
     if _is_short_of_energy(longest):
@@ -333,7 +336,7 @@ def _energy(result: Result) -> list[Finding]:
         kind = "attention"
         text += ", which may or may not be enough"
     if shortest.trip_days not in (0, longest.trip_days):
-        text += f". Shortest trip ({_days(shortest.trip_days)}): {_given(result, 'shortest')}"
+        text += f". Shortest trip ({days_words(shortest.trip_days)}): {_given(result, 'shortest')}"
         if _is_short_of_energy(shortest):
             text += f"; {_loss(shortest)}"
     text += "."
@@ -387,6 +390,26 @@ def _too_much(rows: Sequence[SimpleNamespace]) -> list[Finding]:
             )
         )
     return findings
+
+
+def _within_levels(result: Result, rows: Sequence[SimpleNamespace]) -> list[Finding]:
+    """What may pass an upper level; or that nothing does, where nothing else says too much."""
+    levels = [
+        row
+        for row in rows
+        if row.day != coverage.TRIP_MEAN
+        and row.upper_kind not in coverage.UPPER_NOTES
+        and row.upper_high > 0
+    ]
+    above = {row.name for row in levels if row.status == coverage.ABOVE}
+    may = dict.fromkeys(row.name for row in levels if row.upper_high > row.upper)
+    named = ", ".join(name for name in may if name not in above)
+    if named:
+        return [Finding("attention", f"Upper level: the top of the range passes it for {named}.")]
+    is_salty = any(own.topic == FAR_TOO_MUCH_SODIUM for own in result.cautions)
+    if not levels or above or is_salty:
+        return []
+    return [Finding("good", "Upper levels: none is passed, as far as the content is known.")]
 
 
 #: What the upper levels guard against: the IOM reports of 1997 to 2001 and 2011, EFSA's summary
@@ -466,7 +489,7 @@ def _hot_day_four(result: Result, rows: Sequence[SimpleNamespace]) -> list[Findi
             kind = "attention"
             text += (
                 f" What is packed gives that on {enough[tag] - 1:.0f} of the longest trip's "
-                f"{_days(result.balance['longest'].trip_days)}."
+                f"{days_words(result.balance['longest'].trip_days)}."
             )
         findings.append(Finding(kind, text))
     return findings
@@ -503,8 +526,8 @@ def _unknown(told: Sequence[SimpleNamespace]) -> list[Finding]:
     if not named:
         return []
     text = (
-        f"Not known, since the food table has no values: {', '.join(named)}. The food may hold "
-        "enough of them, or may not."
+        f"Not known, for want of values: {', '.join(named)}. The food may hold enough of them, or "
+        "may not."
     )
     return [Finding("unknown", text)]
 
@@ -520,17 +543,11 @@ def _low_heat(result: Result) -> list[Finding]:
     for batch in result.plan.batch:
         if not is_long_and_low(batch.drying):
             continue
-        dried = result.batches[batch.name.casefold()]
-        own = rows_of(dried.flags[dried.flags["component"] == "VITC"])
-        if (
-            own
-            and dried.composition.at["VITC", "likely"] >= _VITAMIN_C_TOLD_MG * own[0].kept_likely
-        ):
+        for name, own in _vitamin_c_kept([result.batches[batch.name.casefold()]]):
             low, likely, high = (
-                f"{100 * share:.0f}"
-                for share in (own[0].kept_low, own[0].kept_likely, own[0].kept_high)
+                f"{100 * share:.0f}" for share in (own.kept_low, own.kept_likely, own.kept_high)
             )
-            kept.append(f"{likely}\u00a0% in {batch.name} (between {low} and {high}\u00a0%)")
+            kept.append(f"{likely}\u00a0% in {name} (between {low} and {high}\u00a0%)")
             is_stored = is_stored or batch.storage is not None
     if not kept:
         return []
@@ -572,10 +589,12 @@ def _supply(result: Result) -> list[Finding]:
         lengths.add(days)
         ending = _ending(result, trip)
         if not ending:
-            fine.append(f"the {trip} trip of {_days(days)}")
+            fine.append(f"the {trip} trip of {days_words(days)}")
             continue
         named = [f"{item.item} {getattr(item, f'lasts_{trip}_days'):.1f} days" for item in ending]
-        text = f"Supply: not everything lasts the {trip} trip of {_days(days)}: {_listed(named)}."
+        text = (
+            f"Supply: not everything lasts the {trip} trip of {days_words(days)}: {_listed(named)}."
+        )
         findings.append(Finding("bad", text))
     if fine:
         findings.append(Finding("good", f"Supply: every item lasts {' and '.join(fine)}."))
@@ -596,9 +615,11 @@ def facts(result: Result) -> list[tuple[str, str]]:
     trips = result.supply.trips
     first = trips.iloc[0]
     by_days = {int(row["days"]): row for _, row in trips.iterrows()}
+    is_energy_known = pd.notna(first["kcal_per_g"])
     for_a_day = " or ".join(
-        f"{amount(row['food_g_per_day'], 0)} g and {amount(row['energy_kcal_per_day'], 0)} kcal "
-        f"for each of {_days(days)}"
+        f"{amount(row['food_g_per_day'], 0)} g"
+        + (f" and {amount(row['energy_kcal_per_day'], 0)} kcal" if is_energy_known else "")
+        + (f" for each of {days_words(days)}" if days > 1 else " for the day")
         for days, row in by_days.items()
     )
     water = []
@@ -612,11 +633,45 @@ def facts(result: Result) -> list[tuple[str, str]]:
     return [
         (
             "Weight",
-            f"{amount(first['food_g'] / 1000, 1)} kg of food in {containers(result)}, "
-            f"{amount(first['kcal_per_g'], 1)} kcal/g; {for_a_day}.",
+            f"{_mass(first['food_g'])} of food in {containers(result)}"
+            + (f", {amount(first['kcal_per_g'], 1)} kcal/g" if is_energy_known else "")
+            + f"; {for_a_day}.",
         ),
         (
             "Water a day",
             f"{'; '.join(water)}. {' to '.join(soak)} L of it can soak the dried food.",
         ),
+        *_kept(result),
     ]
+
+
+def _mass(grams: float) -> str:
+    return f"{amount(grams, 0)} g" if grams < 1000 else f"{amount(grams / 1000, 1)} kg"
+
+
+def _kept(result: Result) -> list[tuple[str, str]]:
+    """What preparing, drying and storing left of the vitamin that they take most of."""
+    told = sorted(_vitamin_c_kept(result.batches.values()), key=lambda own: own[1].kept_likely)
+    if not told or _low_heat(result):  # which names them
+        return []
+    words = [
+        f"{percent(kept.kept_likely)} in {name} ({_in_percent(kept)})"
+        for name, kept in (told if len(told) < 3 else (told[0], told[-1]))
+    ]
+    between = " to " if len(told) > 2 else " and "
+    return [("Drying left", f"of the fresh food's vitamin C {between.join(words)}.")]
+
+
+def _in_percent(kept: SimpleNamespace) -> str:
+    return f"{100 * kept.kept_low:.0f}–{100 * kept.kept_high:.0f}\u00a0%"
+
+
+def _vitamin_c_kept(batches: Iterable[DriedBatch]) -> list[tuple[str, SimpleNamespace]]:
+    """Batch and what is kept of its vitamin C, where it held enough of it to be told."""
+    found = []
+    for batch in batches:
+        kept = rows_of(batch.flags[batch.flags["component"] == "VITC"])
+        left = batch.composition.at["VITC", "likely"]
+        if kept and left >= _VITAMIN_C_TOLD_MG * kept[0].kept_likely:
+            found.append((batch.name, kept[0]))
+    return found

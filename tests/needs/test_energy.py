@@ -98,6 +98,11 @@ def test_heat_widens_the_high_end_only():
     assert any("10 %" in text for text in hot.warnings)
 
 
+def test_cold_is_said_not_to_be_counted():
+    cold = energy_need(WALKER, day(air_temperature="-5 °C"))
+    assert any("below 0 °C" in own for own in cold.warnings)
+
+
 def test_activity_bands():
     """Health Canada / NASEM 2023: 1.53, 1.68 and 1.85 part the categories."""
     pals = [1.2, 1.529, 1.53, 1.679, 1.68, 1.849, 1.85, 2.6]
