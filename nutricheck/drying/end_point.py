@@ -18,7 +18,14 @@ from nutricheck.drying.spread import dry_matter_log_sd
 from nutricheck.errors import DryingError
 from nutricheck.plan.models import Batch, Drying
 
-__all__ = ["EndPoint", "class_moisture", "end_point", "rehydration_water"]
+__all__ = [
+    "COOKED_STAPLE_WATER",
+    "STAPLE_WATER",
+    "EndPoint",
+    "class_moisture",
+    "end_point",
+    "rehydration_water",
+]
 
 Array = npt.NDArray[np.float64]
 
@@ -28,8 +35,8 @@ WEIGHING_TOLERANCE = 0.10
 _GIVEN_MOISTURE_SD = 0.01  # a moisture stated in whole percent, measured or guessed. [g/g]
 # Cooked pulses, grains and pasta are eaten near this water content: USDA SR28 records 16070, 20045,
 # 20421 and 20029, 62 to 73 %. [g/g]
-_COOKED_STAPLE_WATER = 0.69
-_STAPLE_WATER = 0.40  # below this a raw food is a dry staple, not a fresh food. [g/g]
+COOKED_STAPLE_WATER = 0.69
+STAPLE_WATER = 0.40  # below this a raw food is a dry staple, not a fresh food. [g/g]
 
 
 @dataclass(frozen=True)
@@ -91,8 +98,8 @@ def end_point(
     """
     before_g = sum(part.mass_g for part in batch.ingredients) + batch.preparation.salt_g
     moist_g = before_g
-    if 1 - dry_matter_g / before_g < _STAPLE_WATER and _takes_up_water(batch):
-        moist_g = dry_matter_g / (1 - _COOKED_STAPLE_WATER)
+    if 1 - dry_matter_g / before_g < STAPLE_WATER and _takes_up_water(batch):
+        moist_g = dry_matter_g / (1 - COOKED_STAPLE_WATER)
     place = f'batch "{batch.name}"'
     if dry_matter_g <= 0:
         raise DryingError(f"{place}: no dry matter is left to dry; is the liquid really drained?")
@@ -180,7 +187,7 @@ def _percent(share: float) -> str:
 def rehydration_water(fresh_water_frac: float, water_frac: float) -> float:
     """Water that brings 100 g dried back to the food as it is eaten. [g]"""
     eaten = fresh_water_frac
-    if eaten < _STAPLE_WATER:
-        eaten = _COOKED_STAPLE_WATER
+    if eaten < STAPLE_WATER:
+        eaten = COOKED_STAPLE_WATER
     dry_g = 100 * (1 - water_frac)
     return max(0.0, dry_g * float(dry_basis(eaten)) - 100 * water_frac)

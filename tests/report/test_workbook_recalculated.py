@@ -98,6 +98,38 @@ def test_changed_inputs_give_what_a_fresh_check_gives(tmp_path):
     assert after.intake.table["likely"].sum() != pytest.approx(before.intake.table["likely"].sum())
 
 
+def test_a_batch_follows_its_ingredients_and_an_emptied_weighing(tmp_path):
+    """Water that soaks it, and the usual moisture of its class, as checked anew."""
+    import tomllib
+
+    data = tomllib.loads(JULY.read_text(encoding="utf-8"))
+    mince = next(own for own in data["batch"] if own["name"] == "beef mince, fried")
+    tomato = next(own for own in data["batch"] if own["name"] == "tomato, raw")
+    before = check(data, draws=0)
+    write_workbook(before, tmp_path / "july.xlsx")
+    sheets = {sheet.name: sheet for sheet in workbook_sheets(before)}
+    balance = sheets["Dried batches"]
+    onions = next(
+        row for row, cells in balance.cells.items() if cells.get(2, ("",))[0] == "Onions, raw"
+    )
+    weighed = cell_of(balance, "tomato, raw", "Dried mass as weighed, g")
+    changes = {(balance.name, f"D{onions}"): 1500.0, weighed: None}
+    next(own for own in mince["ingredients"] if own["food"] == "Onions, raw")["mass"] = "1500 g"
+    del tomato["dried_mass"]
+    after = check(data, draws=0)
+
+    values = recalculated(tmp_path / "july.xlsx", tmp_path, changes)
+    for batch in (after.batches["beef mince, fried"], after.batches["tomato, raw"]):
+        for heading, expected in (
+            ("Water to soak 100 g, g", batch.rehydration_water_g_per_100g),
+            ("Water left", batch.water_frac),
+            ("Dried, g", batch.dried_mass_g),
+        ):
+            found = values[cell_of(balance, batch.name, heading)]
+            assert found == pytest.approx(expected, rel=1e-3), (batch.name, heading)
+    assert values[cell_of(balance, "tomato, raw", "Water known by")] == "class default"
+
+
 def scaled(after: Result, before: Result) -> Result:
     """A fresh result with the ranges of an older one, scaled to its own likely values."""
     table = after.intake.table.copy()

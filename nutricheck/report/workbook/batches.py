@@ -19,7 +19,7 @@ from nutricheck import evidence
 from nutricheck.components import BY_TAG, tags
 from nutricheck.drying.classes import food_class
 from nutricheck.drying.cooking import salt_left_g
-from nutricheck.drying.end_point import class_moisture
+from nutricheck.drying.end_point import COOKED_STAPLE_WATER, STAPLE_WATER, class_moisture
 from nutricheck.drying.words import citations
 from nutricheck.report.workbook.cells import (
     PERCENT,
@@ -129,8 +129,8 @@ def batch_sheets(result: Result) -> Batches:
     water_rows = _put_steps(made, result, arrays, part_rows, at)
     for row, key in enumerate(arrays, start=_FIRST):
         own, plan = arrays[key], plans[key]
-        driest = _driest(result, own, plan)
-        _put_balance(made, row, at, result.batches[key], plan, own, part_rows[key], driest)
+        usual = _usual_moisture(result, own, plan)
+        _put_balance(made, row, at, result.batches[key], plan, own, part_rows[key], usual)
     _put_parts(balance, arrays, result, part_rows, first_part, water_rows)
     last = _FIRST + len(arrays) - 1
     if arrays:
@@ -243,7 +243,7 @@ def _put_balance(
     plan: Batch,
     own: _Steps,
     parts: list[int],
-    driest: float,
+    usual: tuple[float, float],
 ) -> None:
     """One batch's row of the water balance."""
     sheet = made.balance
@@ -258,6 +258,7 @@ def _put_balance(
     first, last = parts[0], parts[-1]
     soak_g, dry_g = batch.rehydration_water_g_per_100g, 100 * (1 - water)
     eaten = (soak_g + 100 * water) / (soak_g + 100 * water + dry_g)
+    fresh_water = f"1-{c['solids']}/{c['fresh']}"
     light = weighed is not None and weighed < matter
     heavy = weighed is not None and weighed > with_salt
     check = (
@@ -267,7 +268,7 @@ def _put_balance(
         if heavy
         else ""
     )
-    how = "class default" if batch.moisture_source == "class default" else "given"
+    how = "given" if batch.moisture_source == "given" else "class default"
     grams = "calculated|#,##0"
     sheet.put(row, 1, batch.name, "text")
     sheet.put(row, 2, batch.route, "wrap")
@@ -283,8 +284,8 @@ def _put_balance(
             grams,
         ),
         ("weighed", number(weighed), "input|#,##0"),
-        ("wanted", None if weighed is not None else water, f"input|{PERCENT_1}"),
-        ("driest", driest, f"figure|{PERCENT_1}"),
+        ("wanted", usual[1] if weighed is not None else water, f"input|{PERCENT_1}"),
+        ("driest", usual[0], f"figure|{PERCENT_1}"),
         (
             "water",
             Formula(
@@ -321,11 +322,20 @@ def _put_balance(
             ),
             "calculated|0.0000",
         ),
-        ("eaten", eaten, f"figure|{PERCENT}"),
+        (
+            "eaten",
+            Formula(
+                f"IF({c['fresh']}=0,0,IF({fresh_water}<{STAPLE_WATER},{COOKED_STAPLE_WATER},"
+                f"{fresh_water}))",
+                eaten,
+            ),
+            f"calculated|{PERCENT}",
+        ),
         (
             "soak",
             Formula(
-                f"MAX(0,100*(1-{c['water']})*{c['eaten']}/(1-{c['eaten']})-100*{c['water']})",
+                f"IF({c['solids']}=0,0,MAX(0,100*(1-{c['water']})*{c['eaten']}/(1-{c['eaten']})"
+                f"-100*{c['water']}))",
                 soak_g,
             ),
             grams,
@@ -352,11 +362,11 @@ def _put_balance(
     made.soaking[batch.name.casefold()] = sheet.at(row, columns["soak"])
 
 
-def _driest(result: Result, own: _Steps, plan: Batch) -> float:
-    """Least water that food of the class dries to. [g/g]"""
+def _usual_moisture(result: Result, own: _Steps, plan: Batch) -> tuple[float, float]:
+    """Least and likely water that food of the class dries to. [g/g]"""
     classes = [food_class(result.table.food(food_id)) for food_id in own.ids]
     solids_g = own.mass_g * (1 - own.fresh[:, _WATER] / 100)
-    return class_moisture(classes, solids_g, plan.drying)[0]
+    return class_moisture(classes, solids_g, plan.drying)[:2]
 
 
 def _put_parts(
