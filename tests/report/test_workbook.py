@@ -173,12 +173,14 @@ def test_figures_have_their_source_in_a_note(book):
 
 
 def test_each_evidence_number_is_on_the_sources_sheet(july, book):
-    told = {
-        number
+    runs = {
+        tuple(int(end) for end in run.split("–"))
         for row in rows_of(book["Batch steps"], 4)
-        for number in str(row["Evidence"].value or "").split(", ")
-        if number
+        for run in str(row["Evidence"].value or "").split(", ")
+        if run
     }
+    assert any(len(run) == 2 for run in runs)
+    told = {str(number) for run in runs for number in range(run[0], run[-1] + 1)}
     listed = {
         match.group(1): row["Source"].value
         for row in rows_of(book["Sources"], 4)

@@ -430,8 +430,8 @@ _STEP_COLUMNS = [
         "sugars, energy its protein, fat and carbohydrate.",
     ),
     Column("dry", "Kept in drying, likely", 8, "Evidence: its numbers stand in the last column."),
-    Column("dry low", "low", 6, "5 % point of what drying keeps."),
-    Column("dry high", "high", 6, "95 % point of what drying keeps."),
+    Column("dry low", "low", 6, "5 % point of what drying keeps: to read, not used further."),
+    Column("dry high", "high", 6, "95 % point of what drying keeps: to read, not used further."),
     Column("stored", "Kept in storage", 8, "1 where the plan gives no storage."),
     Column("left", "Left, in the batch", 10, "Fresh × preparation × drying × storage."),
     Column("kept", "Kept in all", 7, "Left over fresh. The darker, the more is lost."),
@@ -518,7 +518,20 @@ def _numbers(listed: dict[str, int], keys: str, stored: str) -> str:
     """Numbers of the citations behind a figure, in the order in which they are first used."""
     cited = [*citations(keys), *([stored] if stored else [])]
     own = sorted({listed.setdefault(text, len(listed) + 1) for text in cited})
-    return ", ".join(str(number) for number in own)
+    return _runs(own)
+
+
+def _runs(numbers: Sequence[int]) -> str:
+    """Rising numbers, three and more in a row as a run: 1, 4–9."""
+    runs: list[list[int]] = []
+    for own in numbers:
+        if runs and own == runs[-1][-1] + 1:
+            runs[-1].append(own)
+        else:
+            runs.append([own])
+    return ", ".join(
+        f"{run[0]}–{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs
+    )
 
 
 def _put_step(
