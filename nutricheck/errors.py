@@ -40,6 +40,7 @@ class NutricheckError(ValueError):
     """
 
     def __init__(self, message: str) -> None:
+        message = message.replace("\u00a0", " ")
         super().__init__("".join(c if c.isprintable() or c == "\n" else "·" for c in message))
 
 

@@ -270,7 +270,7 @@ def test_water_of_the_label():
                 "compounds": {"K": "potassium chloride"},
                 "states": {"K": "compound"},
             },
-            "1000 mg of potassium chloride is more than the whole serving of 0.5 g",
+            "1,000 mg of potassium chloride is more than the whole serving of 0.5 g",
         ),
         (
             {"PROCNT": "30 g", "FAT": "20 g", "CHOCDF": "60 g"},
