@@ -665,8 +665,8 @@ def _check_fits(reading: _Reading, amount: _Span, tag: str, what: str) -> None:
     unit, serving_g = BY_TAG[tag].unit, reading.label.serving_g
     if unit in _GRAMS and amount.low * _GRAMS[unit] > serving_g * 1.0001:
         raise NutricheckError(
-            f"{amount.low:,.7g} {unit} of {what} is more than the whole serving of {serving_g:g} g; "
-            "is the unit right, and the mass of the serving?"
+            f"{amount.low:,.7g} {unit} of {what} is more than the whole serving of {serving_g:g} "
+            "g; is the unit right, and the mass of the serving?"
         )
 
 

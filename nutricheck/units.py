@@ -26,6 +26,7 @@ __all__ = [
     "USUAL",
     "WRITTEN_UNITS",
     "convert",
+    "days_words",
     "number_text",
     "parse",
     "registry",
@@ -190,6 +191,11 @@ def split_amount(text: str) -> tuple[float, str] | None:
         return None
     number = float(match["number"].replace(",", "."))
     return (number, match["words"]) if math.isfinite(number) else None
+
+
+def days_words(count: float) -> str:
+    """A number of days in words: ``1 day``, ``21 days``."""
+    return "1 day" if count == 1 else f"{count:.0f} days"
 
 
 def number_text(number: float) -> str:

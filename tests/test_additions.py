@@ -472,6 +472,16 @@ def test_vegetarians_get_no_flesh():
     assert "Egg, whole, dried" in found.items.index
 
 
+def test_no_liver_and_no_oil_of_it_in_pregnancy():
+    """As the caution says; Finnish food authority (Evira) on fish liver oil."""
+    asked = plan()
+    usual = candidates(check(asked, draws=0), sources=("list",)).items.index
+    asked["person"] = asked["person"] | {"sex": "female", "life_stage": "pregnancy"}
+    found = candidates(check(asked, draws=0), sources=("list",)).items.index
+    assert any("liver" in name.lower() for name in usual)
+    assert not any("liver" in name.lower() for name in found)
+
+
 @pytest.mark.parametrize(
     ("description", "words", "is_out"),
     [

@@ -277,6 +277,8 @@ def _has_known_uppers(listed: pd.DataFrame, result: Result) -> NDArray[np.bool_]
 
 def _out(description: str, plan: Plan, leave_out: Sequence[str]) -> bool:
     words = (*plan.additions.leave_out, *leave_out)
+    if plan.person.life_stage == "pregnancy":
+        words = (*words, "liver")  # and its oil: needs/conditions.py
     return is_left_out(description, words, vegetarian=plan.person.vegetarian)
 
 

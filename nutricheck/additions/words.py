@@ -12,6 +12,7 @@ from nutricheck.additions.foods import MORE_OF_PACKED_G, unsafe_items
 from nutricheck.additions.limits import BY_LIKELY, SHARES
 from nutricheck.additions.programme import AT_LEAST
 from nutricheck.components import BY_TAG
+from nutricheck.units import days_words
 
 if TYPE_CHECKING:
     from nutricheck.additions.proposal import Proposal
@@ -109,7 +110,7 @@ def _first_words(proposal: Proposal) -> list[str]:
     parts += [f"more of {more} that {'are' if more > 1 else 'is'} packed"] * (more > 0)
     added = proposal.pack["added_g"]
     amount = (
-        f"Add {added / 1000:,.2f} kg for {days} days ({added / days:,.0f} g a day): "
+        f"Add {added / 1000:,.2f} kg for {days_words(days)} ({added / days:,.0f} g a day): "
         f"{' and '.join(parts)}."
         if parts
         else "Nothing that may be added helps."

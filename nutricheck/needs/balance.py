@@ -9,6 +9,7 @@ import pandas as pd
 
 from nutricheck.cautions import Caution
 from nutricheck.components import KJ_PER_KCAL
+from nutricheck.units import days_words
 
 __all__ = ["EnergyBalance", "energy_balance"]
 
@@ -127,7 +128,7 @@ def _cautions(balance: EnergyBalance) -> list[Caution]:
     share, kg = balance.deficit_share, balance.mass_change_kg
     if not share > 0.10:
         return []
-    days = f"{balance.trip_days} day{'' if balance.trip_days == 1 else 's'}"
+    days = days_words(balance.trip_days)
     detail = (
         f"{100 * share:.0f} % less energy than the days use, about {-kg[1]:.1f} kg of body mass "
         f"over {days}, {-kg[2]:.1f} to {-kg[0]:.1f}"

@@ -34,8 +34,8 @@ def person_cautions(person: Person) -> tuple[Caution, ...]:
         add(
             "pregnancy: vitamin A",
             "preformed vitamin A (retinol) above the upper level can harm the unborn child: no "
-            "liver or liver powder, no supplement with retinol",
-            "IOM 2001; EFSA 2024",
+            "liver or liver powder, no fish liver oil, no supplement with retinol",
+            "IOM 2001; EFSA 2024; Finnish food authority Evira (fish liver oil)",
             "danger",
         )
         add(

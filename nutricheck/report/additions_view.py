@@ -11,6 +11,7 @@ import pandas as pd
 
 from nutricheck.components import BY_TAG
 from nutricheck.report.words import amount, percent, rows_of
+from nutricheck.units import days_words
 
 if TYPE_CHECKING:
     from nutricheck.additions import Proposal, Reduction
@@ -37,7 +38,7 @@ def proposal_lead(proposal: Proposal) -> str:
     robust = ", sure at the low end of the range" if proposal.is_robust else ""
     return (
         f"Least added {_LEAST[proposal.objective]}{robust}, for the {proposal.trip} trip of "
-        f"{proposal.pack['days']:.0f} days"
+        + days_words(proposal.pack["days"])
     )
 
 

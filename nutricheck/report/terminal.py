@@ -17,7 +17,6 @@ from nutricheck.report.screen import WIDTH, Cell, Screen, Style, Styled
 from nutricheck.report.words import (
     amount,
     containers,
-    days_words,
     disclaimer,
     facts,
     notes,
@@ -28,6 +27,7 @@ from nutricheck.report.words import (
     rows_of,
     verdict,
 )
+from nutricheck.units import days_words
 
 if TYPE_CHECKING:
     from nutricheck.cautions import Caution

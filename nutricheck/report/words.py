@@ -20,6 +20,7 @@ from nutricheck import components, coverage
 from nutricheck.drying.flags import is_long_and_low
 from nutricheck.drying.words import stored_vitamin_c
 from nutricheck.needs.water import FAR_TOO_MUCH_SODIUM
+from nutricheck.units import days_words
 
 if TYPE_CHECKING:
     from nutricheck.cautions import Caution
@@ -32,7 +33,6 @@ __all__ = [
     "Finding",
     "amount",
     "containers",
-    "days_words",
     "disclaimer",
     "facts",
     "percent",
@@ -102,10 +102,6 @@ def rows_of(frame: pd.DataFrame) -> list[SimpleNamespace]:
     return [
         SimpleNamespace(**dict(zip(names, row, strict=True))) for row in zip(*columns, strict=True)
     ]
-
-
-def days_words(count: float) -> str:
-    return "1 day" if count == 1 else f"{count:.0f} days"
 
 
 _WHO = {"female": ("girl", "woman"), "male": ("boy", "man")}

@@ -306,6 +306,24 @@ def test_characters_that_a_file_cannot_hold_are_replaced(july, tmp_path):
 # ---------------------------------------------------------------- what could be added
 
 
+@pytest.mark.parametrize(
+    "amounts", [{"ENERC_KCAL": "450 kcal"}, {"VITA": "300 ug"}, {"FAT": "9 g"}]
+)
+def test_a_plan_of_which_next_to_nothing_is_known_has_a_workbook(amounts, tmp_path):
+    result = check(
+        {
+            "person": {"sex": "male", "age": 35, "mass": "75 kg", "height": "178 cm"},
+            "days": [{"name": "walk", "count": 1}],
+            "label": [{"name": "stew", "serving": "100 g", "amounts": amounts}],
+            "packed": [{"item": "stew", "mass": "1 kg"}],
+            "portions": [{"item": "stew", "amount": "500 g"}],
+        },
+        draws=0,
+    )
+    write_workbook(result, tmp_path / "stew.xlsx")
+    assert (tmp_path / "stew.xlsx").exists()
+
+
 def test_additions_are_a_sheet_of_values(tmp_path):
     """All that was found, as text and numbers; names that begin like formulas stay text."""
     result = check(HOSTILE, draws=0)

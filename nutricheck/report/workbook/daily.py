@@ -311,12 +311,15 @@ class _Row:
         found, tag, day, c = self.found, self.tag, self.day, self.c
         if (tag, "upper", "likely") not in self.references.lines:
             return
+        counts_retinol = found.upper_basis == "preformed retinol"
         at = self.references.at(tag, "upper", "likely", day)
         self.put("upper", Formula(_shown(at), found.upper), self.shown)
+        if counts_retinol and "RETOL" not in self.made.first:  # known of nothing
+            return
         beyond = {key: share - 1 for key, share in labels.items() if share > 1}
         if (found.upper_basis == "all sources" and not beyond) or tag == "FOLAC":
             text, self.upper_high = c["likely"], c["high"]
-        elif found.upper_basis == "preformed retinol":
+        elif counts_retinol:
             row = self.made.row("RETOL", day)
             text, self.upper_high = f"{_L['likely']}{row}", f"{_L['high']}{row}"
         else:
