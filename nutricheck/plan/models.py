@@ -76,7 +76,8 @@ class Quantity:
             number = parse(value, self.unit)
         except UnitError as error:
             raise ValueError(f"{error}; {wanted}") from None
-        span = f"{self.low:g} to {self.high:g} {self.units[0]}"
+        usual = parse(f"1 {self.units[0]}", self.unit)
+        span = f"{self.low / usual:g} to {self.high / usual:g} {self.units[0]}"
         if number < 0 <= self.low:
             raise ValueError(f"{shorten(value)} is negative; expected {span}")
         if not self.low <= number <= self.high:
@@ -121,6 +122,8 @@ SmallMassG = Annotated[float, Quantity("gram", 0.0001, 2_000, "3.2 g")]
 BodyMassKg = Annotated[float, Quantity("kilogram", 20, 300, "62 kg")]
 HeightCm = Annotated[float, Quantity("centimeter", 90, 250, "168 cm")]
 TemperatureC = Annotated[float, Quantity("degC", -60, 300, "57 °C")]
+# more is °F taken for °C: no air in the shade has been measured so hot; common knowledge, no source
+AirTemperatureC = Annotated[float, Quantity("degC", -60, 57, "31 °C")]
 Hours = Annotated[float, Quantity("hour", 0, 2_000, "10 h")]
 DayHours = Annotated[float, Quantity("hour", 0, 24, "7 h")]
 Days = Annotated[float, Quantity("day", 0.1, 2_000, "21 days")]
@@ -250,7 +253,7 @@ class DayType(_Model):
     surface: Literal[
         "paved", "dirt road", "light brush", "heavy brush", "ploughed field", "loose sand", "bog"
     ] = Field("dirt road", description="what you mostly walk on")
-    air_temperature_c: TemperatureC | None = Field(
+    air_temperature_c: AirTemperatureC | None = Field(
         None,
         alias="air_temperature",
         description="air in the shade, at the hours of effort",
@@ -356,6 +359,8 @@ class Preparation(_Model):
 
 #: A heated dryer is warmer than this: common practice, no source. [°C]
 _WARM_C = 20
+#: And a dryer for food no hotter than this; 105 to 160 are usual figures in °F: likewise. [°C]
+_HOTTEST_AIR_C = 100
 
 
 class DryingStep(_Model):
@@ -382,13 +387,18 @@ class Drying(_Model):
         if self.steps and (self.temperature_c is not None or self.hours is not None):
             raise ValueError("give temperature and time, or steps, not both")
         given = [step.temperature_c for step in self.steps]
-        coldest = min(
-            [*given, *([] if self.temperature_c is None else [self.temperature_c])] or [99]
-        )
+        given += [] if self.temperature_c is None else [self.temperature_c]
+        coldest, hottest = min(given, default=_WARM_C), max(given, default=_WARM_C)
         if self.method in {"hot air", "oven", "drum", "spray"} and coldest < _WARM_C:
             raise ValueError(
                 f"{self.method} of {coldest:.0f} °C dries nothing; expected {_WARM_C} °C or more. "
                 'Is it °C where °F stands? Without heat: method = "shade"'
+            )
+        if self.method == "hot air" and hottest > _HOTTEST_AIR_C:
+            raise ValueError(
+                f"hot air of {hottest:.0f} °C is more than a dryer gives; expected "
+                f"{_HOTTEST_AIR_C} °C or less. Is it °F where °C stands? In an oven: "
+                'method = "oven"'
             )
         return self
 

@@ -105,7 +105,7 @@ PREPARATION = st.one_of(
     st.fixed_dictionaries({}, optional={"sugars_used": quantity(models.Percent)}),
 )
 # Colder heated dryers are refused.
-WARM_C = Annotated[float, models.Quantity("degC", 20, 300, "57 °C")]
+WARM_C = Annotated[float, models.Quantity("degC", 20, 100, "57 °C")]
 DRYING = st.one_of(
     section(
         method=(False, choice(models.Drying, "method")),
@@ -204,7 +204,7 @@ DAY = {
     "climb": quantity(models.Metres),
     "descent": quantity(models.Metres),
     "surface": choice(models.DayType, "surface"),
-    "air_temperature": quantity(models.TemperatureC),
+    "air_temperature": quantity(models.AirTemperatureC),
     "humidity": quantity(models.Percent),
     "sweat_rate": quantity(models.SweatLh),
     "sweat_time": quantity(models.DayHours),

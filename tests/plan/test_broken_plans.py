@@ -191,6 +191,21 @@ BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
         changed('mass = "2.6 kg"', 'mass = "10 cups"'),
         ("ingredients[1] ('Lentils, raw') mass", "a measure of volume; weigh it"),
     ),
+    "a dryer's temperature in °F as °C": (
+        changed(
+            'dried_mass = "2.47 kg"',
+            'dried_mass = "2.47 kg"\ndrying = { temperature = "135 °C", time = "9 h" }',
+        ),
+        ("batch[1] ('lentils, cooked') drying", "hot air of 135 °C is more", 'method = "oven"'),
+    ),
+    "an air temperature in °F as °C": (
+        changed("count = 15", 'count = 15\nair_temperature = "90 °C"'),
+        ("days[1] ('survey walk') air_temperature", "outside -60 to 57 °C; is the unit right?"),
+    ),
+    "a pace out of bounds, told in its own unit": (
+        changed("count = 15", 'count = 15\npace = "35 km/h"'),
+        ("days[1] ('survey walk') pace", "'35 km/h' is outside 0 to 10.8 km/h"),
+    ),
     "millilitres for a mass": (
         changed('mass = "2.6 kg"', 'mass = "40 ml"'),
         ("ingredients[1] ('Lentils, raw') mass", "a measure of volume; weigh it"),
