@@ -39,6 +39,7 @@ TableFile = Annotated[
     list[Path] | None,
     typer.Option(
         "--table",
+        metavar="<table>",
         help="A built food table; repeat it to lay tables over each other, the first on top; "
         '"default", or left out: the embedded one.',
     ),
@@ -212,8 +213,9 @@ def compare(
     route: Annotated[
         list[str] | None,
         typer.Option(
+            metavar="<route>",
             help='A route in words, such as "raw 35C 6d" or "boiled drained, 68C 8h"; repeat it. '
-            "Left out: raw-dried and cooked-then-dried."
+            "Left out: raw-dried and cooked-then-dried.",
         ),
     ] = None,
     moisture: Annotated[
@@ -340,6 +342,7 @@ def additions(
         list[str] | None,
         typer.Option(
             "--from",
+            metavar="<source>",
             help="packed, pantry or list (dry foods of the table); may be repeated. Left out: "
             "packed and the plan's pantry, or the list where it names none.",
         ),
@@ -359,15 +362,22 @@ def additions(
         ),
     ] = None,
     leave_out: Annotated[
-        list[str] | None, typer.Option(help="A word of foods not to propose; may be repeated.")
+        list[str] | None,
+        typer.Option(metavar="<word>", help="A word of foods not to propose; may be repeated."),
     ] = None,
     only: Annotated[
         list[str] | None,
-        typer.Option(help="A target to meet, such as magnesium or MG; may be repeated."),
+        typer.Option(
+            metavar="<component>",
+            help="A target to meet, such as magnesium or MG; may be repeated.",
+        ),
     ] = None,
     without: Annotated[
         list[str] | None,
-        typer.Option(help="A target not to mind, such as sodium; AMDR: the energy shares."),
+        typer.Option(
+            metavar="<component>",
+            help="A target not to mind, such as sodium; AMDR: the energy shares.",
+        ),
     ] = None,
     time_limit: Annotated[
         float, typer.Option(min=0.1, max=3600, help="Seconds after which the best found counts.")
