@@ -163,6 +163,16 @@ def test_a_pack_of_pills_is_weighed_in_grams_and_its_energy_is_not_a_dash():
     assert told["Weight"] == "36 g of food in containers of no given mass; 36 g for the day."
 
 
+def test_what_is_packed_and_in_no_portion_is_told():
+    oats = {"item": "oats", "food": "08120", "mass": "20 kg"}
+    nuts = {"item": "pecans", "food": "12142", "mass": "3 kg"}
+    told = [own.text for own in verdict(check(small_plan(packed=[oats, nuts]), draws=0))]
+    assert "Packed but in no portion, so not counted as eaten: pecans (3,000 g)." in told
+    assert any(own.startswith("Supply: every item that is eaten lasts") for own in told)
+    told = [own.text for own in verdict(check(small_plan(), draws=0))]
+    assert not any("no portion" in own for own in told)
+
+
 def test_a_trip_of_one_length_is_told_once():
     report = printed(check(small_plan(days=[{"name": "walk", "count": 1}]), draws=0))
     assert "1 day (1 walk)" in report and "at the shortest" not in report

@@ -592,8 +592,18 @@ def _supply(result: Result) -> list[Finding]:
             f"Supply: not everything lasts the {trip} trip of {days_words(days)}: {_listed(named)}."
         )
         findings.append(Finding("bad", text))
-    if fine:
-        findings.append(Finding("good", f"Supply: every item lasts {' and '.join(fine)}."))
+    items = rows_of(result.supply.items)
+    unused = [
+        f"{item.item} ({amount(item.mass_g, 0)} g)"
+        for item in items
+        if not any(getattr(item, f"used_{trip}_g") for trip in result.supply.trips.index)
+    ]
+    if unused:
+        text = f"Packed but in no portion, so not counted as eaten: {', '.join(unused)}."
+        findings.append(Finding("attention", text))
+    if fine and len(unused) < len(items):
+        every = "every item that is eaten" if unused else "every item"
+        findings.append(Finding("good", f"Supply: {every} lasts {' and '.join(fine)}."))
     return findings
 
 
