@@ -152,11 +152,13 @@ def _field(
         example = example[0]
     elif isinstance(example, dict):
         example = next(iter(example.values()))
+    meaning, _, left_out = (info.description or "").partition("; left out: ")
     made = Field(
         path,
         title=" ".join(step.replace("_", " ") for step in path if step != EACH),
         kind="text",
-        help=info.description or "",
+        help=meaning,
+        default=left_out,
         is_needed=is_needed,
         example=str(example),
         names=names,
