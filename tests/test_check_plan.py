@@ -136,7 +136,9 @@ def test_what_may_pass_an_upper_level_is_told():
         portions=[{"item": "pill", "amount": "0.7 pieces"}],
     )
     # By hand: 0.7 × 600 mg × 0.603 = 253 mg to 420 mg; level 350 mg, the middle 337 mg.
-    assert told == ["Upper level: the top of the range passes it for magnesium."]
+    assert told == [
+        "Upper levels: not the likely amount, but the top of the range passes that of magnesium."
+    ]
 
 
 def test_nothing_is_said_of_upper_levels_where_nothing_is_known():

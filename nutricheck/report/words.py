@@ -401,7 +401,10 @@ def _within_levels(result: Result, rows: Sequence[SimpleNamespace]) -> list[Find
     may = dict.fromkeys(row.name for row in levels if row.upper_high > row.upper)
     named = ", ".join(name for name in may if name not in above)
     if named:
-        return [Finding("attention", f"Upper level: the top of the range passes it for {named}.")]
+        text = (
+            f"Upper levels: not the likely amount, but the top of the range passes that of {named}."
+        )
+        return [Finding("attention", text)]
     is_salty = any(own.topic == FAR_TOO_MUCH_SODIUM for own in result.cautions)
     if not levels or above or is_salty:
         return []
