@@ -165,6 +165,30 @@ def test_a_pack_of_pills_is_weighed_in_grams_and_its_energy_is_not_a_dash():
     assert told["Weight"] == "36 g of food in containers of no given mass; 36 g for the day."
 
 
+def test_a_component_without_values_is_not_told_as_short_from_the_first_day():
+    label = {"name": "bar", "serving": "100 g", "amounts": {"ENERC_KCAL": "500 kcal"}}
+    result = check(
+        small_plan(
+            label=[label],
+            packed=[{"item": "bar", "mass": "20 kg"}],
+            portions=[{"item": "bar", "amount": "100 g"}],
+        ),
+        draws=0,
+    )
+    (row,) = [
+        line
+        for line in printed(result, everything=True).splitlines()
+        if line.startswith("magnesium, mg ") and line.count("–") >= 4
+    ]
+    assert "day" not in row
+    (energy,) = [
+        line
+        for line in printed(result, everything=True).splitlines()
+        if line.startswith("energy, kcal ") and "day" in line
+    ]
+    assert energy.count("day 1") == 2  # of the longest and the shortest trip
+
+
 def test_what_is_packed_and_in_no_portion_is_told():
     oats = {"item": "oats", "food": "08120", "mass": "20 kg"}
     nuts = {"item": "pecans", "food": "12142", "mass": "3 kg"}

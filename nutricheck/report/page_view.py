@@ -562,7 +562,11 @@ def _enough_words(row: Any, decimals: int) -> tuple[str, str, str]:
     return (
         f"{amount(row['per_day'], decimals)} of {amount(row['target'], decimals)}",
         _range_words(ends, 1, "days"),
-        "not on this trip" if math.isnan(below) else f"from day {below:.0f}",
+        "–"
+        if math.isnan(row["per_day"])
+        else "not on this trip"
+        if math.isnan(below)
+        else f"from day {below:.0f}",
     )
 
 

@@ -421,9 +421,16 @@ def _enough_rows(result: Result) -> list[list[Cell]]:
         cells += [
             amount(own.per_day, component.decimals),
             _between(_days(own.enough_days_low), _days(own.enough_days_high)),
-            "never" if pd.isna(own.falls_below_day) else f"day {own.falls_below_day:.0f}",
+            _short_from(own.per_day, own.falls_below_day),
         ]
     return list(rows.values())
+
+
+def _short_from(per_day: float, day: float) -> str:
+    """The first day that misses the target; a pack of which nothing is known misses none."""
+    if pd.isna(per_day):
+        return "–"
+    return "never" if pd.isna(day) else f"day {day:.0f}"
 
 
 def _water(out: Screen, result: Result) -> None:

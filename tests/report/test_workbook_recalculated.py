@@ -66,6 +66,26 @@ def test_every_formula_equals_python(plan, reference, tmp_path):
     assert not errors(values)
 
 
+def test_what_is_known_of_nothing_is_not_told_as_short(tmp_path):
+    """A pack of pills: no formula fails, and no day is short of a component without values."""
+    result = check(PILLS, draws=0)
+    write_workbook(result, tmp_path / "pills.xlsx")
+    values = recalculated(tmp_path / "pills.xlsx", tmp_path, {})
+    assert not told_apart(workbook_sheets(result), values)[:5]
+    assert not errors(values)
+
+
+PILLS = {
+    "person": {"sex": "male", "age": 35, "mass": "75 kg", "height": "178 cm"},
+    "days": [{"name": "walk", "count": 9}],
+    "label": [
+        {"name": "pill", "kind": "supplement", "serving": "1 g", "amounts": {"MG": "100 mg"}}
+    ],
+    "packed": [{"item": "pill", "mass": "20 g", "piece": "1 g"}],
+    "portions": [{"item": "pill", "amount": "1 piece"}],
+}
+
+
 def test_changed_inputs_give_what_a_fresh_check_gives(tmp_path):
     """A portion, a dried mass, a day count: likely as checked anew, the range by its factors."""
     before = check(JULY, draws=200)

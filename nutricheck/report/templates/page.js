@@ -266,7 +266,8 @@
       write(element, {
         packed: `${amount(own.per_day, decimals)} of ${amount(own.target, decimals)}`,
         covers: `${amount(own.days, 1)} days ${ends}`.trimEnd(),
-        below: Number.isNaN(own.falls_below) ? "not on this trip" : `from day ${own.falls_below}`,
+        below: Number.isNaN(own.per_day) ? "–"
+          : Number.isNaN(own.falls_below) ? "not on this trip" : `from day ${own.falls_below}`,
       });
     }
     for (const element of all("[data-length]")) {

@@ -524,7 +524,7 @@ def _put_enough(made: _Making, row: int) -> None:
                 ("low", ends[0], own.enough_days_low, "0.0"),
                 ("likely", ends[1], own.enough_days, "0.0"),
                 ("high", ends[2], own.enough_days_high, "0.0"),
-                _below(made, trip, place, length, own.falls_below_day),
+                _below(made, trip, place, length, sheet.at(at, columns["per day"]), own),
             ]
             for key, text, value, shown in values:
                 role = "word" if key == "below" else "calculated"
@@ -538,7 +538,7 @@ def _day_columns(trip: str, count: int) -> dict[str, int]:
 
 
 def _below(
-    made: _Making, trip: str, place: int, length: str, day: float
+    made: _Making, trip: str, place: int, length: str, per_day: str, own: Any
 ) -> tuple[str, str, float | str, str]:
     """First day below the target: what is eaten only falls, so days below are the last ones."""
     column, last = _day_columns(trip, len(made.tags))["first"] + place, _table_days(made)
@@ -547,7 +547,10 @@ def _below(
     days = made.by_day.area(first, 1, first + last - 1, 1)
     count = f"SUMPRODUCT(({days}<={length})*({shares}<1-0.000000001))"
     text = f'IF({length}>{last},"see Day by day",IF({count}=0,"{_NEVER}",{length}-{count}+1))'
-    return "below", text, _NEVER if math.isnan(day) else day, "0"
+    day = _NEVER if math.isnan(own.falls_below_day) else own.falls_below_day
+    # of a pack of which nothing is known no day is known to be short
+    value = "" if math.isnan(own.per_day) else day
+    return "below", f'IF({per_day}="","",{text})', value, "0"
 
 
 def _table_days(made: _Making) -> int:
