@@ -4,6 +4,7 @@ import json
 import subprocess
 import sys
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -295,6 +296,15 @@ def test_a_little_liver_is_warned_of_and_more_of_it_not_proposed():
         assert "liver powder" not in additions(result, sources=LIST).candidates.items.index
     above = [one.coverage.set_index("component").at["VITA_RAE", "status"] for one in (little, much)]
     assert [(status == ABOVE).any() for status in above] == [False, True]
+
+
+def test_energy_goes_before_the_vitamins_it_cannot_be_met_with():
+    """Manganese's upper level leaves the light pack room for its energy or for all vitamin A."""
+    sample = Path(__file__).parents[1] / "samples" / "light_pack.toml"
+    proposal = additions(check(sample, draws=0))
+    unmet = set(proposal.gaps.loc[proposal.gaps["state"] == "narrowed", "component"])
+    assert "VITA_RAE" in unmet
+    assert "ENERC_KCAL" not in unmet
 
 
 def test_the_supplement_that_is_named_meets_the_target(result):

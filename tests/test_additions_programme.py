@@ -33,7 +33,7 @@ def problem(amounts, limits, **changes):
         "base_low": base,
         "base_high": base,
         "limits": pd.DataFrame(limits, columns=["day", "tag", "side", "bound"]).assign(
-            is_firm=True, is_worth_part=True, scale=lambda table: table["bound"]
+            is_firm=True, weight=1.0, is_worth_part=True, scale=lambda table: table["bound"]
         ),
         "items": items,
         "ceilings": pd.DataFrame(np.inf, index=amounts.index, columns=days),
@@ -188,6 +188,22 @@ def test_what_cannot_be_reached_is_not_pursued(oats_and_salt):
         assert answer.grams.at["nuts", "day"] == pytest.approx(grams, rel=1e-4)
         assert answer.given_up.at[0, "reason"] == "no allowed amount"
         assert answer.given_up.at[0, "most"] == pytest.approx(30.0)
+
+
+def test_the_weightier_limit_goes_before_the_other():
+    """By hand: 100 mg of sodium allow 100 g of oil or of leaf, each of which meets one limit."""
+    amounts = pd.DataFrame(
+        {"kcal": [9.0, 0], "mg": [0.0, 9], "na": [1.0, 1]}, index=["oil", "leaf"]
+    )
+    limits = [
+        ("day", "kcal", AT_LEAST, 900.0),
+        ("day", "mg", AT_LEAST, 900.0),
+        ("day", "na", AT_MOST, 100.0),
+    ]
+    asked = problem(amounts, limits)
+    for weights, item in (([10.0, 1.0, 1.0], "oil"), ([1.0, 10.0, 1.0], "leaf")):
+        answer = lightest(replace(asked, limits=asked.limits.assign(weight=weights)))
+        assert answer.grams.at[item, "day"] == pytest.approx(100.0, rel=1e-4)
 
 
 def test_level_passed_beforehand_is_not_made_worse(oats_and_salt):

@@ -6,7 +6,7 @@
   of the day's food is no gap and is not searched for; else what is known must reach it. A target
   that no amount of the foods can reach is not pursued, for kilograms of food that bring half of a
   vitamin help nobody; what is missing needs another food or a supplement. Energy is the exception:
-  as much of it is added as can be.
+  as much of it is added as can be, and it goes before a target that it cannot be met with.
 * **Upper levels** hold on their own basis, as in :mod:`nutricheck.coverage`: retinol alone for
   vitamin A; added amounts alone for niacin, folic acid and vitamin E, so that plain food has no
   such limit; magnesium's is for supplements, of which the search proposes no more. It is the

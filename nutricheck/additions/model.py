@@ -53,7 +53,8 @@ class Problem:
     limits : DataFrame
         One row per limit: ``day``, ``tag`` (a column of ``low`` and ``high``), ``side``
         ("at least" or "at most"), ``bound``, ``scale`` (what counts as the whole of it, such as
-        the bound itself), ``is_firm`` and ``is_worth_part``. A limit that is
+        the bound itself), ``is_firm``, ``weight`` (what giving it up by its
+        whole scale counts beside another firm limit) and ``is_worth_part``. A limit that is
         not firm is given up where keeping it costs more than ``soft_cost``. An "at least" limit
         that all items together at their ceilings cannot reach is not pursued at all unless part of
         the way is worth going. [component unit/day]
@@ -115,6 +116,7 @@ class Model:
     is_at_least: NDArray[np.bool_]  # per limit
     is_passed: NDArray[np.bool_]  # per limit: passed before anything is added
     is_hopeless: NDArray[np.bool_]  # per limit: not pursued
+    weight: NDArray[np.float64]  # per limit: of giving up its whole scale, where it is firm
     day: NDArray[np.int64]  # per limit
     item_count: int
     counted: NDArray[np.int64]  # the new items that are counted; empty: none are
@@ -187,6 +189,7 @@ class Model:
             is_at_least=is_at_least,
             is_passed=is_passed,
             is_hopeless=np.zeros(len(limits), dtype=bool),
+            weight=limits["weight"].to_numpy(dtype=float),
             day=day,
             item_count=count,
             counted=np.array([], dtype=int),
@@ -287,6 +290,7 @@ class Model:
             is_at_least=self.is_at_least[rows],
             is_passed=self.is_passed[rows],
             is_hopeless=self.is_hopeless[rows],
+            weight=self.weight[rows],
             day=np.zeros(len(rows), dtype=int),
             item_count=self.item_count,
             counted=np.array([], dtype=int),
@@ -336,14 +340,17 @@ class Model:
         )
 
     def softened(self, deadline: float) -> Model:
-        """The same, with firm "at least" bounds moved by the least share that lets all be kept."""
+        """The same, with firm "at least" bounds moved by the least share that lets all be kept.
+
+        A share counts by the limit's weight.
+        """
         from scipy import sparse
 
         needs = np.flatnonzero(self.is_firm & self.is_at_least)
         rows = self.matrix.shape[0]
         elastic = replace(
             self,
-            cost=np.concatenate([np.zeros_like(self.cost), np.ones(len(needs))]),
+            cost=np.concatenate([np.zeros_like(self.cost), self.weight[needs]]),
             matrix=sparse.csr_array(sparse.hstack([self.matrix, _slack(needs, rows)])),
             upper=np.concatenate([self.upper, np.full(len(needs), np.inf)]),
             is_whole=np.concatenate([self.is_whole, np.zeros(len(needs), dtype=bool)]),

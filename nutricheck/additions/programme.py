@@ -110,8 +110,8 @@ def lightest(problem: Problem, *, time_limit_s: float = 10.0, gap: float = 0.02)
     """The amounts per item and day with the least total cost that keep all limits.
 
     Where firm limits cannot all be kept, "at least" limits are given up by the least total share
-    of their scales. An "at most" limit that the day passes before anything is added, and that
-    nothing can bring down, counts as not firm at the amount that the day holds.
+    of their scales, each by its weight. An "at most" limit that the day passes before anything is
+    added, and that nothing can bring down, counts as not firm at the amount that the day holds.
 
     Parameters
     ----------

@@ -22,6 +22,9 @@ OBJECTIVES = ("mass", "water", "energy")
 _TIE = 0.01
 #: What it is worth not to give up the whole of a soft limit on one day, in the objective's unit.
 _SOFT_COST = {"mass": 1000.0, "water": 1000.0, "energy": 4000.0}
+#: What giving up energy counts beside another target, where both cannot be met: a large deficit is
+#: a danger on its own and grows with every day of the trip; ours. [-]
+_ENERGY_WEIGHT = 10.0
 #: Share by which a target is overshot, against the last digit of a sum. [-]
 _MARGIN = 1e-6
 #: Robust searches: how many of the items' standard deviations are set aside at first, how far ahead
@@ -126,6 +129,7 @@ def _problem(
         "energy": kcal + _TIE,
     }[objective]
     is_need = limits.table["side"] == AT_LEAST
+    is_energy = limits.table["component"] == "ENERC_KCAL"
     bound = limits.table["bound"] * np.where(is_need, 1 + _MARGIN, 1 - _MARGIN)
     return Problem(
         low=pd.concat([low, *others], axis=1),
@@ -133,7 +137,9 @@ def _problem(
         base_low=limits.base_low,
         base_high=limits.base,
         limits=limits.table.assign(
-            bound=bound, is_worth_part=limits.table["component"] == "ENERC_KCAL"
+            bound=bound,
+            weight=np.where(is_energy, _ENERGY_WEIGHT, 1.0),
+            is_worth_part=is_energy,
         ),
         items=items.assign(cost=cost),
         ceilings=pd.DataFrame(dict.fromkeys(limits.counts.index, items["ceiling_g"])),

@@ -60,7 +60,7 @@ def dry_food_search() -> tuple[int, int, float]:
         high=per_g,
         base_low=limits.base * 0.5,  # half of the food, so that every target has a gap
         base_high=limits.base * 0.5,
-        limits=table.assign(is_worth_part=True),
+        limits=table.assign(weight=1.0, is_worth_part=True),
         items=pd.DataFrame({"cost": 1.0, "step_g": 5.0, "is_new": True}, index=dry),
         ceilings=pd.DataFrame(100.0, index=dry, columns=days.index),
         counts=days,

@@ -34,7 +34,11 @@ def one_day(amounts, limits, *, base=None, cost=1.0, ceiling=np.inf):
         base_low=base,
         base_high=base,
         limits=pd.DataFrame(limits, columns=["tag", "side", "bound"]).assign(
-            day="day", is_firm=True, is_worth_part=True, scale=lambda table: table["bound"]
+            day="day",
+            is_firm=True,
+            weight=1.0,
+            is_worth_part=True,
+            scale=lambda table: table["bound"],
         ),
         items=pd.DataFrame({"cost": cost, "step_g": 0.0, "is_new": True}, index=amounts.index),
         ceilings=pd.DataFrame({"day": ceiling}, index=amounts.index),
