@@ -19,6 +19,10 @@ SHORT_LIST = (
 )
 _WIDTH = 100
 _INDENT = " " * 7
+_CLOSEST = (
+    "No food of the table has all of these words; the closest follow. What you dry yourself is a "
+    "batch of the fresh food; a bought food can be a [[label]] of the plan."
+)
 
 
 def food_text(table: FoodTable, text: str, limit: int = 8) -> str:
@@ -32,7 +36,8 @@ def food_text(table: FoodTable, text: str, limit: int = 8) -> str:
     first, *others = _found(table, text, limit)
     found = table.amounts_from(first.id)
     amounts = {tag: amount for tag, (amount, _) in found.items()}
-    lines = [*_wrapped(first.id, first.description)]
+    lines = [] if table.has_words(text) else [*textwrap.wrap(_CLOSEST, _WIDTH), ""]
+    lines += _wrapped(first.id, first.description)
     lines += _wrapped("", f"{first.group}; per 100 g edible portion: water {_grams(first.water_g)}")
     for tags in SHORT_LIST:
         lines += _wrapped("", ", ".join(_amount(tag, amounts) for tag in tags))
@@ -81,7 +86,8 @@ def _found(table: FoodTable, text: str, limit: int) -> list[Food]:
     foods = table.search(text, limit)
     if not foods:
         raise UnknownFoodError(
-            f'no food of the table fits {shorten(text)}; try one plain word, such as "lentils"'
+            f'no food of the table fits {shorten(text)}; try one plain word, such as "lentils", or '
+            "write the label of a bought food into the plan as a [[label]]"
         )
     return foods
 

@@ -152,6 +152,16 @@ class FoodTable:
             hits = [exact.id, *(food_id for food_id in hits if food_id != exact.id)]
         return self.foods(hits[:limit])
 
+    def has_words(self, text: str) -> bool:
+        """Whether a food is named so: by id, description, or all words or their synonyms.
+
+        Examples
+        --------
+        >>> open_table().has_words("kale powder")  # only fresh kale is there
+        False
+        """
+        return self._exact(text) is not None or any(hit.is_exact for hit in self._hits(text, 1))
+
     def resolve(self, text: str) -> Food:
         """The one food that an id, a description or plain words name.
 

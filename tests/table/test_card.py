@@ -22,6 +22,13 @@ def test_text_shows_id_water_and_short_list():
     assert max(map(len, lines)) <= 100
 
 
+@pytest.mark.parametrize("words", ["beet powder", "lemon powder", "nutritional yeast"])
+def test_no_food_with_all_words_is_said(words):
+    said = "No food of the table has all of these words"
+    assert food_text(open_table(), words).startswith(said)
+    assert said not in food_text(open_table(), words.split()[0])
+
+
 def test_unknown_amount_is_said_not_zero():
     table = open_table()
     frame = table.composition(list(table.all_foods().index), ["VITC"])

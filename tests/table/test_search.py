@@ -96,6 +96,13 @@ PLAIN = [
     ("ginger powder", "02021"),
     ("cinnamon powder", "02010"),
     ("nori", "11446"),
+    ("flax", "12220"),
+    ("flax oil", "42231"),
+    ("lemon", "09150"),
+    ("lemon powder", "09150"),
+    ("dried beef", "13350"),
+    ("bone broth", "06963"),
+    ("coconut oil", "04047"),
     ("Lens culinaris", "16069"),
     ("garbanzos", "16056"),
     ("16069", "16069"),
@@ -117,6 +124,15 @@ def test_beef_mince_is_plain_ground_beef(table):
     for food in table.search("beef mince", limit=5):
         assert food.description.startswith("Beef, ground, ")
         assert food.description.endswith(" fat, raw")
+
+
+def test_a_sort_of_dried_foods_lists_them(table):
+    for words in ("dried fruit", "dried fruits"):
+        first = [food.description.split(",")[0] for food in table.search(words, limit=7)]
+        assert sorted(first) == [
+            *("Apples", "Apricots", "Figs", "Peaches", "Pears", "Plums", "Raisins")
+        ]
+    assert all(food.water_g < 30 for food in table.search("dried vegetables", limit=4))
 
 
 @pytest.mark.parametrize("words", ["apple", "banana", "spinach", "carrots", "chicken", "beef"])
@@ -161,6 +177,9 @@ def test_resolve(table, text, food_id):
         "lentils cooked",  # with or without salt
         "carots",  # a corrected spelling is a guess
         "lentil soup with carrots and love",  # not all words found
+        "dried fruit",  # many
+        "dried vegetables",
+        "dried meat",
         "pumpkin seeds",  # the plain food says more than was asked for
     ],
 )
