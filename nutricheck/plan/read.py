@@ -580,16 +580,24 @@ def unknown_component(name: str) -> str:
 
     names = {**{tag: one.name for tag, one in components.BY_TAG.items()}, **components.LABEL_ONLY}
     spelled = [(tag, text) for tag, word in names.items() for text in (tag, word)]
+    spelled += [(tag, text) for text, tag in components.OTHER_NAMES.items()]
     close = process.extract(
         name,
         [text for _, text in spelled],
         scorer=fuzz.ratio,
-        processor=lambda text: re.sub(r"\(.*", "", text).strip().casefold(),
+        processor=_plain_name,
         score_cutoff=80,
         limit=None,
     )
-    best = [spelled[at][0] for _, score, at in close if score == close[0][1]]
-    return _unknown(name, list(names), "tagnames", list(dict.fromkeys(best)))
+    best = dict.fromkeys(spelled[at][0] for _, score, at in close if score == close[0][1])
+    near = list(best) if len(best) <= 3 else []  # "vitamin B8" is as like to all the others
+    return _unknown(name, list(names), "tagnames", near)
+
+
+def _plain_name(text: str) -> str:
+    """Without what stands in brackets; "Vit. C" and "VITC" are vitamin C."""
+    plain = re.sub(r"\(.*", "", text).strip().casefold()
+    return re.sub(r"^vit(amin)?\.?\s*(?=\w)", "vitamin ", plain)
 
 
 def close_names(name: str, known: list[str]) -> list[str]:

@@ -9,9 +9,10 @@ from pathlib import Path
 
 import pytest
 
+from nutricheck import components
 from nutricheck.cli import main
 from nutricheck.errors import PlanError
-from nutricheck.plan.read import parse_plan
+from nutricheck.plan.read import parse_plan, unknown_component
 
 PLAN = """\
 [person]
@@ -247,8 +248,8 @@ BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
         ("amounts fiber: 'fiber' is not among the tagnames; did you mean 'FIBTG'?",),
     ),
     "component of no such name": (
-        changed('{ MG = "250 mg" }', '{ calories = "1 kcal" }'),
-        ("amounts calories: 'calories' is not among the tagnames ('MG', 'K', ", "ENERC_KCAL"),
+        changed('{ MG = "250 mg" }', '{ "vitamin B8" = "1 mg" }'),
+        ("amounts vitamin B8: 'vitamin B8' is not among the tagnames ('MG', 'K', ", "ENERC_KCAL"),
     ),
     "amount of a component as a number": (
         changed('{ MG = "250 mg" }', "{ MG = 250 }"),
@@ -449,3 +450,32 @@ def test_in_a_process_of_its_own(tmp_path):
         cwd=Path(__file__).parents[2],
     )
     assert_clear(done.returncode, done.stdout, done.stderr, path, BROKEN["wrong unit"][1])
+
+
+@pytest.mark.parametrize(
+    ("name", "tag"),
+    [
+        ("Vitamin B1", "THIA"),
+        ("vit B2", "RIBF"),
+        ("B3", "NIA"),
+        ("Vit. B5", "PANTAC"),
+        ("VITB6", "VITB6A"),
+        ("vitamin B-7", "BIOT"),
+        ("VITB9", "FOL"),
+        ("B-12", "VITB12"),
+        ("vit c", "VITC"),
+        ("Mg", "MG"),
+        ("Iron (elemental)", "FE"),
+        ("folic acid (B9)", "FOLAC"),
+        ("nicotinamide", "NIA"),
+        ("Dietary Fiber", "FIBTG"),
+        ("carbs", "CHOCDF"),
+    ],
+)
+def test_a_name_from_a_label_is_told_its_tagname(name, tag):
+    assert unknown_component(name).endswith(f"; did you mean '{tag}'?")
+
+
+def test_other_names_are_of_components():
+    known = components.BY_TAG.keys() | components.LABEL_ONLY.keys()
+    assert set(components.OTHER_NAMES.values()) <= known
