@@ -2,7 +2,8 @@
 
 pooch loads and checks the file. Where the publisher gives no hash, that of the first load is
 noted beside the file (``NAME.sha256``, as sha256sum writes it) and must be met ever after. A load
-that is interrupted leaves the folder ``NAME.loading`` and goes on there.
+that is interrupted leaves the folder ``NAME.loading`` and goes on there if the server still has
+the same version of the file (If-Range, RFC 9110 section 13.1.5), else anew.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ import urllib.error
 import urllib.parse
 import urllib.request
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from http import HTTPStatus
 from pathlib import Path, PurePosixPath
 from typing import Any
@@ -169,18 +170,30 @@ def _check_zip(path: Path, place: str) -> None:
         )
 
 
+def _version(headers: Mapping[str, str]) -> str:
+    """By what the server tells this version of the file from others; "" where it does not."""
+    tag = headers.get("ETag", "")
+    return tag if tag.startswith('"') else headers.get("Last-Modified", "")  # W/ is too weak
+
+
 class _Resuming:
-    """Loads into the file ``begun`` and goes on there if it is there already."""
+    """Loads into the file ``begun`` and goes on there if it is there already.
+
+    Beside it stands the ``version`` that the server names; without one nothing goes on.
+    """
 
     def __init__(self, begun: Path, progress: Callable[[str], None]) -> None:
         self._begun = begun
+        self._version = begun.with_name("version")
         self._progress = progress
 
     def __call__(self, url: str, output_file: Any, pooch: Any) -> None:
-        begun = self._begun.stat().st_size if self._begun.exists() else 0
+        version = self._version.read_text(encoding="utf-8") if self._version.exists() else ""
+        begun = self._begun.stat().st_size if version and self._begun.exists() else 0
         request = urllib.request.Request(url)
         if begun:
             request.add_header("Range", f"bytes={begun}-")
+            request.add_header("If-Range", version)
         try:
             answer = urllib.request.urlopen(request, timeout=_TIMEOUT_S)
         except urllib.error.HTTPError as error:
@@ -191,6 +204,9 @@ class _Resuming:
         if answer is not None:
             with answer:
                 goes_on = answer.status == HTTPStatus.PARTIAL_CONTENT
+                if not goes_on:
+                    self._begun.unlink(missing_ok=True)  # of another version
+                    self._version.write_text(_version(answer.headers), encoding="utf-8")
                 self._load(answer, begun if goes_on else 0)
         self._begun.replace(output_file)
 

@@ -16,10 +16,10 @@ from data_builder.sources import sources
 from nutricheck.errors import SourceError
 
 
-def zipped() -> bytes:
+def zipped(seed: int = 1) -> bytes:
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w") as archive:
-        archive.writestr("food.csv", random.Random(1).randbytes(1_000_000))
+        archive.writestr("food.csv", random.Random(seed).randbytes(1_000_000))
     return out.getvalue()
 
 
@@ -33,6 +33,7 @@ class Server(http.server.BaseHTTPRequestHandler):
     content = CONTENT
     most = len(CONTENT)
     knows_ranges = True
+    version = '"one"'
     is_chunked = False
     ranges: ClassVar[list] = []
 
@@ -40,13 +41,18 @@ class Server(http.server.BaseHTTPRequestHandler):
         start = 0
         asked = self.headers.get("Range")
         self.ranges.append(asked)
-        if asked and self.knows_ranges:
+        is_same = self.headers.get("If-Range", self.version) == self.version
+        if asked and self.knows_ranges and is_same:
             start = int(asked.removeprefix("bytes=").removesuffix("-"))
             if start >= len(self.content):
                 self.send_error(416)
                 return
         self.send_response(206 if start else 200)
         self.close_connection = True
+        if self.version:
+            self.send_header(
+                "ETag" if self.version.endswith('"') else "Last-Modified", self.version
+            )
         if self.is_chunked:
             self.send_header("Transfer-Encoding", "chunked")
             self.end_headers()
@@ -62,7 +68,7 @@ class Server(http.server.BaseHTTPRequestHandler):
 
 @pytest.fixture
 def server(monkeypatch):
-    for name in ("content", "most", "knows_ranges", "is_chunked"):
+    for name in ("content", "most", "knows_ranges", "version", "is_chunked"):
         monkeypatch.setattr(Server, name, getattr(Server, name))
     monkeypatch.setattr(Server, "ranges", [])
     served = http.server.ThreadingHTTPServer(("127.0.0.1", 0), Server)
@@ -108,9 +114,28 @@ def test_interrupted_load_goes_on(server, tmp_path, knows_ranges):
     assert sorted(path.name for path in tmp_path.iterdir()) == [NAME, f"{NAME}.sha256"]
 
 
+@pytest.mark.parametrize(
+    ("before", "after"),
+    [
+        ('"one"', '"two"'),
+        ("Wed, 25 Nov 2026 08:00:00 GMT", "Wed, 25 Nov 2026 09:00:00 GMT"),
+        ('W/"one"', 'W/"one"'),
+        ("", ""),
+    ],
+    ids=["tag", "date", "weak tag", "server names none"],
+)
+def test_file_changed_between_two_loads_is_not_spliced(server, tmp_path, before, after):
+    server.version, server.most = before, 300_000
+    with pytest.raises(SourceError, match="call again to go on"):
+        get(tmp_path)
+    server.version, server.content, server.most = after, zipped(2), len(CONTENT)
+    assert get(tmp_path).read_bytes() == zipped(2)
+
+
 def test_all_loaded_and_stopped_before_it_was_checked(server, tmp_path):
     (tmp_path / f"{NAME}.loading").mkdir()
     (tmp_path / f"{NAME}.loading" / "begun").write_bytes(CONTENT)
+    (tmp_path / f"{NAME}.loading" / "version").write_text(server.version)
     assert get(tmp_path).read_bytes() == CONTENT
     assert server.ranges == [f"bytes={len(CONTENT)}-"]
 
