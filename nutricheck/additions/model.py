@@ -53,11 +53,11 @@ class Problem:
     limits : DataFrame
         One row per limit: ``day``, ``tag`` (a column of ``low`` and ``high``), ``side``
         ("at least" or "at most"), ``bound``, ``scale`` (what counts as the whole of it, such as
-        the bound itself), ``is_firm``, ``weight`` (what giving it up by its
-        whole scale counts beside another firm limit) and ``is_worth_part``. A limit that is
-        not firm is given up where keeping it costs more than ``soft_cost``. An "at least" limit
-        that all items together at their ceilings cannot reach is not pursued at all unless part of
-        the way is worth going. [component unit/day]
+        the bound itself), ``is_firm``, ``weight`` (what giving up the whole of it counts beside
+        another firm limit) and ``is_worth_part``. A limit that is not firm is given up where
+        keeping it costs more than ``soft_cost``. An "at least" limit that all items together at
+        their ceilings cannot reach is not pursued at all unless part of the way is worth going.
+        [component unit/day]
     items : DataFrame
         Per item: ``cost`` of one gram in the objective, ``step_g`` (0: any amount), ``is_new``.
     ceilings : DataFrame
