@@ -172,7 +172,9 @@ def check(
         energy_shares=coverage.energy_shares(intake_rows, target_rows),
         supply=stores,
         balance=balance,
-        cautions=_cautions(plan, batches, needs, balance["longest"], intake, food_table, chosen),
+        cautions=_cautions(
+            plan, batches, labels, needs, balance["longest"], intake, food_table, chosen
+        ),
         questions=(
             *(f"Label of {own.name}: {ask}" for own in labels.values() for ask in own.questions),
             *(f"Batch {own.name}: {ask}" for own in batches.values() for ask in own.questions),
@@ -337,6 +339,7 @@ def _more_than_dried(plan: Plan, batches: Mapping[str, DriedBatch]) -> tuple[Cau
 def _cautions(
     plan: Plan,
     batches: Mapping[str, DriedBatch],
+    labels: Mapping[str, LabelFood],
     needs: Mapping[str, DayNeeds],
     balance: EnergyBalance,
     intake: menu.Intake,
@@ -360,12 +363,12 @@ def _cautions(
         )
         for day in plan.days
     ]
-    has_nicotinic_acid = reference == "EFSA" and any(
-        "nicotinic acid" in form.casefold() for label in plan.label for form in label.forms.values()
-    )
+    nicotinic_acid_mg = _nicotinic_acid_mg(plan, labels, intake.grams) * (reference == "EFSA")
     eaten = intake.table.set_index("component")
     told += [
-        eaten_cautions(plan.person, day, eaten[eaten["day"] == day.name], has_nicotinic_acid)
+        eaten_cautions(
+            plan.person, day, eaten[eaten["day"] == day.name], float(nicotinic_acid_mg[day.name])
+        )
         for day in plan.days
     ]
     foods = [part.food for batch in plan.batch for part in batch.ingredients]
@@ -373,3 +376,28 @@ def _cautions(
     foods += [own.food for own in plan.packed if own.food]
     told.append(seaweed_cautions(plan.person, foods, plan.label, table))
     return grouped(caution for cautions in told for caution in cautions)
+
+
+def _nicotinic_acid_mg(
+    plan: Plan, labels: Mapping[str, LabelFood], grams: pd.DataFrame
+) -> pd.Series:
+    """Added niacin that labels state as nicotinic acid, by day, mixes included. [mg/day]"""
+    mixes = {mix.name.casefold(): mix for mix in plan.mix}
+    flushing = {
+        own.name.casefold()
+        for own in plan.label
+        for tag, form in own.forms.items()
+        if tag in ("NIA", "NIAEQ") and "nicotinic acid" in form.casefold()
+    }
+
+    def mg_per_g(name: str) -> float:
+        key = name.casefold()
+        if key in mixes:
+            parts = mixes[key].parts
+            mg = sum(part.mass_g * mg_per_g(part.item) for part in parts if part.item)
+            return mg / sum(part.mass_g for part in parts)
+        if key in flushing and "NIA" in labels[key].added:
+            return float(labels[key].composition.at["NIA", "likely"]) / 100
+        return 0.0
+
+    return grams @ [mg_per_g(name) for name in grams]

@@ -40,7 +40,7 @@ _IODINE_SENSITIVE = {"kidney", "heart"}
 
 
 def eaten_cautions(
-    person: Person, day: DayType, intake: pd.DataFrame, has_nicotinic_acid: bool
+    person: Person, day: DayType, intake: pd.DataFrame, nicotinic_acid_mg: float
 ) -> tuple[Caution, ...]:
     """Cautions of one day's added minerals, caffeine, added carotene and nicotinic acid.
 
@@ -50,8 +50,8 @@ def eaten_cautions(
     day : DayType
     intake : DataFrame
         Index tagname; columns likely and added. [component unit/day]
-    has_nicotinic_acid : bool
-        Whether a label states its niacin as nicotinic acid and it is to be judged by EFSA's level.
+    nicotinic_acid_mg : float
+        Added niacin that is nicotinic acid, to be judged by EFSA's level. [mg/day]
     """
     found = []
     ill = _MINERALS_CLEARED_BADLY & {*person.conditions}
@@ -119,8 +119,7 @@ def eaten_cautions(
                 f"{carotene_mg:,.1f} mg",
             )
         )
-    niacin_mg = float(intake.at["NIA", "added"])
-    if has_nicotinic_acid and niacin_mg > _NICOTINIC_ACID_MG:
+    if nicotinic_acid_mg > _NICOTINIC_ACID_MG:
         found.append(
             Caution(
                 "nicotinic acid",
@@ -130,7 +129,7 @@ def eaten_cautions(
                 "EFSA (SCF 2002), upper level of nicotinic acid",
                 day.name,
                 "danger",
-                f"{niacin_mg:,.0f} mg of added niacin",
+                f"{nicotinic_acid_mg:,.0f} mg",
             )
         )
     return tuple(found)

@@ -17,12 +17,12 @@ def person(**changes) -> Person:
     return Person(**{"sex": "female", "age": 34, "mass": "60 kg", "height": "168 cm"} | changes)
 
 
-def found(own=None, has_nicotinic_acid=False, **amounts):
-    """Topics and levels for amounts of mg a day; potassium and niacin as added, caffeine eaten."""
-    intake = pd.DataFrame({"likely": 0.0, "added": 0.0}, ["K", "MG", "CAFFN", "NIA", "CARTB"])
+def found(own=None, nicotinic_acid_mg=0.0, **amounts):
+    """Topics and levels for amounts of mg a day; potassium and magnesium added, caffeine eaten."""
+    intake = pd.DataFrame({"likely": 0.0, "added": 0.0}, ["K", "MG", "CAFFN", "CARTB"])
     for tag, mg in amounts.items():
         intake.at[tag, "likely" if tag == "CAFFN" else "added"] = mg
-    cautions = eaten_cautions(own or person(), DAY, intake, has_nicotinic_acid)
+    cautions = eaten_cautions(own or person(), DAY, intake, nicotinic_acid_mg)
     return [(caution.topic.split()[0], caution.level) for caution in cautions]
 
 
@@ -33,7 +33,7 @@ def found(own=None, has_nicotinic_acid=False, **amounts):
 @pytest.mark.parametrize(
     ("own", "amounts", "expected"),
     [
-        ({}, {"K": 2900.0, "CAFFN": 390.0, "NIA": 40.0}, []),
+        ({}, {"K": 2900.0, "CAFFN": 390.0}, []),
         ({}, {"K": 3100.0}, [("much", "warning")]),
         ({}, {"K": 8000.0}, [("much", "danger")]),
         ({"age": 12}, {"K": 2000.0}, [("much", "warning")]),
@@ -57,15 +57,15 @@ def test_potassium_and_caffeine(own, amounts, expected):
 
 
 def test_nicotinic_acid_has_a_level_of_its_own():
-    assert found(has_nicotinic_acid=True, NIA=9.0) == []
-    assert found(has_nicotinic_acid=True, NIA=50.0) == [("nicotinic", "danger")]
+    assert found(nicotinic_acid_mg=9.0) == []
+    assert found(nicotinic_acid_mg=11.0) == [("nicotinic", "danger")]
 
 
 def test_caffeine_at_a_time_is_no_more_than_that_of_a_day():
     """EFSA 2015: 3 mg/kg a day for the young, 200 mg at a time for adults."""
-    intake = pd.DataFrame({"likely": 500.0, "added": 0.0}, ["K", "MG", "CAFFN", "NIA", "CARTB"])
+    intake = pd.DataFrame({"likely": 500.0, "added": 0.0}, ["K", "MG", "CAFFN", "CARTB"])
     for own, once in (({}, 200), ({"age": 12, "mass": "40 kg"}, 120)):
-        (caution,) = eaten_cautions(person(**own), DAY, intake, has_nicotinic_acid=False)
+        (caution,) = eaten_cautions(person(**own), DAY, intake, 0.0)
         assert f"no more than {once} mg at a time" in caution.text
 
 
@@ -87,6 +87,36 @@ def test_a_label_says_which_niacin_it_holds(form, told):
     assert any(caution.topic == "nicotinic acid" for caution in cautions) == told
     in_dri = check(plan, draws=0, reference="DRI").coverage.set_index(["day", "component"])
     assert in_dri.at[("walk", "NIA"), "status"] == "above the upper level"
+
+
+def test_only_the_nicotinic_acid_of_the_niacin_is_judged_by_its_level():
+    def pill(name, form, mg):
+        amounts = {"amounts": {"NIA": f"{mg} mg"}, "forms": {"NIA": form}}
+        return {"name": name, "kind": "supplement", "serving": "1 g"} | amounts
+
+    def details(nicotinic_mg):
+        plan = {
+            "trip": {"reference": "EFSA"},
+            "person": {"sex": "male", "age": 35, "mass": "75 kg", "height": "178 cm"},
+            "days": [{"name": "walk", "count": 3}],
+            "label": [
+                pill("one", "nicotinamide", 500),
+                pill("two", "nicotinic acid", nicotinic_mg),
+            ],
+            "mix": [
+                {
+                    "name": "drink",
+                    "parts": [{"item": "two", "mass": "10 g"}, {"food": "Sugar", "mass": "30 g"}],
+                }
+            ],
+            "packed": [{"item": n, "mass": "40 g", "piece": "4 g"} for n in ("one", "drink")],
+            "portions": [{"item": n, "amount": "1 pieces"} for n in ("one", "drink")],
+        }
+        cautions = check(plan, draws=0).cautions
+        return [own.where for own in cautions if own.topic == "nicotinic acid"]
+
+    assert details(9) == []  # 4 g of the mix hold 1 g of the pill
+    assert details(12) == ["walk (12 mg)"]
 
 
 def test_seaweed_of_unknown_iodine():
