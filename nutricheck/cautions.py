@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from nutricheck.drying.classes import FoodClass, FoodLike
     from nutricheck.plan.models import Batch
 
-__all__ = ["Caution", "batch_cautions", "grouped"]
+__all__ = ["LIVER_VITAMIN_A", "Caution", "batch_cautions", "grouped"]
 
 
 @dataclass(frozen=True)
@@ -39,6 +39,8 @@ class Caution:
     detail: str = ""
 
 
+#: Topic of its caution in the table drying_cautions.
+LIVER_VITAMIN_A = "vitamin A in liver"
 _LEVELS = {"danger": 0, "warning": 1, "note": 2}
 
 

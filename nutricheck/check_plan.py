@@ -6,15 +6,15 @@ what they return, so that every figure of a report can be followed back.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import pandas as pd
 
 from nutricheck import coverage, menu
-from nutricheck.cautions import Caution, grouped
+from nutricheck.cautions import LIVER_VITAMIN_A, Caution, grouped
 from nutricheck.defaults import DRAWS, REFERENCES, SEED
 from nutricheck.drying import DriedBatch, dry_batch
 from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
@@ -24,7 +24,7 @@ from nutricheck.needs.balance import EnergyBalance, energy_balance
 from nutricheck.needs.eaten import eaten_cautions, seaweed_cautions
 from nutricheck.needs.sweat import own_sweat_factor
 from nutricheck.needs.water import sodium_cautions
-from nutricheck.plan.models import Plan
+from nutricheck.plan.models import Person, Plan
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells
 from nutricheck.supply import TRIPS, Supply, rehydration_litres, supply
 
@@ -348,7 +348,7 @@ def _cautions(
 ) -> tuple[Caution, ...]:
     """Every caution once with all the places it holds for, the most serious first."""
     told = [balance.cautions]
-    told += [batch.cautions for batch in batches.values()]
+    told += [_for_person(batch.cautions, plan.person) for batch in batches.values()]
     told += [_more_than_dried(plan, batches)]
     told += [day.cautions for day in needs.values()]
     sodium = intake.table[intake.table["component"] == "NA"].set_index("day")
@@ -376,6 +376,15 @@ def _cautions(
     foods += [own.food for own in plan.packed if own.food]
     told.append(seaweed_cautions(plan.person, foods, plan.label, table))
     return grouped(caution for cautions in told for caution in cautions)
+
+
+def _for_person(cautions: Iterable[Caution], person: Person) -> tuple[Caution, ...]:
+    """A batch's cautions; in pregnancy its liver, however little of it, is a danger."""
+    is_danger = person.life_stage == "pregnancy"
+    return tuple(
+        replace(own, level="danger") if is_danger and own.topic == LIVER_VITAMIN_A else own
+        for own in cautions
+    )
 
 
 def _nicotinic_acid_mg(

@@ -114,6 +114,33 @@ def test_a_danger_of_the_person_alone_does_not_call_the_pack_wrong():
     assert first.text.startswith("No, not as packed. Danger: kidney disease")
 
 
+def test_in_pregnancy_a_danger_is_what_the_plan_holds():
+    def told(**changes):
+        plan = small_plan(**changes)
+        plan["person"] = {"sex": "female", "age": 30, "mass": "65 kg", "height": "170 cm",
+                          "life_stage": "pregnancy"}  # fmt: skip
+        levels = {own.topic: own.level for own in check(plan, draws=0).cautions}
+        return {topic: level for topic, level in levels.items() if "energy" not in topic}
+
+    def with_batch(food, **drying):
+        batch = {"name": "dried", "ingredients": [{"food": food, "mass": "1 kg"}]} | drying
+        return told(
+            batch=[batch],
+            packed=[{"item": "dried", "mass": "200 g"}],
+            portions=[{"item": "dried", "amount": "1 g"}],
+        )
+
+    plain = told()
+    assert plain["pregnancy: vitamin A"] == plain["pregnancy: raw animal foods"] == "warning"
+    assert "danger" not in plain.values()
+    cooked = {"preparation": {"kind": "cooked", "method": "braised"}}
+    liver = with_batch("13325", drying={"temperature": "60 °C", "time": "8 h"}, **cooked)
+    assert [t for t, level in liver.items() if level == "danger"] == ["vitamin A in liver"]
+    raw = with_batch("Beef, ground, 95% lean meat / 5% fat, raw",
+                     drying={"temperature": "60 °C", "time": "8 h"})  # fmt: skip
+    assert raw["who should not eat it"] == "danger"
+
+
 def told_of_levels(**changes) -> list[str]:
     result = check(small_plan(**changes), draws=0)
     return [own.text for own in verdict(result) if own.text.startswith("Upper level")]

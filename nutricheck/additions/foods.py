@@ -18,7 +18,7 @@ import numpy as np
 import pandas as pd
 
 from nutricheck import evidence
-from nutricheck.cautions import Caution
+from nutricheck.cautions import LIVER_VITAMIN_A, Caution
 from nutricheck.defaults import SEED
 from nutricheck.menu import (
     PORTION_VARIATION,
@@ -296,7 +296,7 @@ def unsafe_items(result: Result) -> list[str]:
 
 def _is_unsafe(cautions: Iterable[Caution]) -> bool:
     """Whether drying it so can make people ill, as meat dried raw does, or more of it, as liver."""
-    return any(own.level == "danger" or own.topic == "vitamin A in liver" for own in cautions)
+    return any(own.level == "danger" or own.topic == LIVER_VITAMIN_A for own in cautions)
 
 
 def _packed(result: Result, listed: pd.DataFrame, daily_ceiling_g: float | None) -> Candidates:

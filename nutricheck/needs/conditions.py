@@ -1,7 +1,8 @@
 """Cautions that a person's life stage and conditions switch on; they change no number.
 
 The authorities are named for what their documents are known to say, from memory, except where a
-page that was read is named beside the text.
+page that was read is named beside the text. What pregnancy must leave out is a danger only where
+the plan holds it: needs/eaten.py and the cautions of its batches say so.
 """
 
 from __future__ import annotations
@@ -36,14 +37,12 @@ def person_cautions(person: Person) -> tuple[Caution, ...]:
             "preformed vitamin A (retinol) above the upper level can harm the unborn child: no "
             "liver or liver powder, no fish liver oil, no supplement with retinol",
             "IOM 2001; EFSA 2024; Finnish food authority Evira (fish liver oil)",
-            "danger",
         )
         add(
             "pregnancy: raw animal foods",
             "no meat, fish or egg that was dried raw or not heated through, no raw-milk products: "
             "listeria, toxoplasma and salmonella survive drying",
             "US FDA; WHO",
-            "danger",
         )
         add(
             "pregnancy: heat and deficit",

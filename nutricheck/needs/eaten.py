@@ -31,6 +31,8 @@ _CAFFEINE_AT_ONCE_MG = 200.0
 _YOUNG_CAFFEINE_MG_KG = 3.0
 _SMOKERS_CAROTENE_MG = 15.0  # EFSA Journal 2012;10(12):2953. [mg/day]
 _MINERALS_CLEARED_BADLY = {"kidney", "heart"}
+# Upper levels in pregnancy by age, as in dri_us_canada; efsa_drv for adults. [ug/day]
+_RETINOL_UG = ((19, 3000.0), (0, 2800.0))
 _NICOTINIC_ACID_MG = 10.0  # EFSA's upper level, as in the table efsa_drv
 
 _SEAWEED = re.compile(r"\b(seaweed|kelp|kombu|wakame|laver|nori|bladderwrack)\b", re.IGNORECASE)
@@ -42,7 +44,7 @@ _IODINE_SENSITIVE = {"kidney", "heart"}
 def eaten_cautions(
     person: Person, day: DayType, intake: pd.DataFrame, nicotinic_acid_mg: float
 ) -> tuple[Caution, ...]:
-    """Cautions of one day's added minerals, caffeine, added carotene and nicotinic acid.
+    """Cautions of one day's added minerals, caffeine, retinol, added carotene and nicotinic acid.
 
     Parameters
     ----------
@@ -103,6 +105,20 @@ def eaten_cautions(
                 day.name,
                 "danger" if person.life_stage == "pregnancy" else "warning",
                 f"{caffeine_mg:,.0f} mg",
+            )
+        )
+    retinol_ug = float(intake.at["RETOL", "likely"])
+    most_ug = next(most for age, most in _RETINOL_UG if person.age_years >= age)
+    if person.life_stage == "pregnancy" and retinol_ug > most_ug:
+        found.append(
+            Caution(
+                "retinol in pregnancy",
+                f"more than the upper level of {most_ug:,.0f} ug a day, which can harm the unborn "
+                "child: leave out the liver, the fish liver oil or the supplement that brings it",
+                "IOM 2001; EFSA 2024",
+                day.name,
+                "danger",
+                f"{retinol_ug:,.0f} ug",
             )
         )
     carotene_mg = float(intake.at["CARTB", "added"]) / 1000

@@ -228,6 +228,22 @@ def test_conditions_switch_cautions_on(changes, topic):
     assert any(topic in c.topic for c in day_needs(walker(**changes), REST).cautions)
 
 
+@pytest.mark.parametrize(("age", "is_told"), [(17, True), (18, False)])
+def test_young_until_18(age, is_told):
+    topics = {own.topic for own in day_needs(walker(age=age), REST).cautions}
+    assert ("young person" in topics) is is_told
+
+
+@pytest.mark.parametrize(
+    ("age", "pack", "is_told"), [(17, "10 kg", False), (17, "10.1 kg", True), (18, "15 kg", False)]
+)
+def test_a_pack_for_the_young_is_a_fifth_of_body_mass_at_most(age, pack, is_told):
+    """American Academy of Pediatrics, as the press quotes it: 10 to 20 % of body mass."""
+    day = DayType(name="walk", count=1, moving="4 h", pack=pack)
+    topics = {own.topic for own in day_needs(walker(age=age, mass="50 kg"), day).cautions}
+    assert ("pack of a young person" in topics) is is_told
+
+
 def test_unknown_set_is_one_clear_error():
     with pytest.raises(NutricheckError, match="DRI, EFSA"):
         day_needs(walker(), REST, "XX")

@@ -18,10 +18,10 @@ def person(**changes) -> Person:
 
 
 def found(own=None, nicotinic_acid_mg=0.0, **amounts):
-    """Topics and levels for amounts of mg a day; potassium and magnesium added, caffeine eaten."""
-    intake = pd.DataFrame({"likely": 0.0, "added": 0.0}, ["K", "MG", "CAFFN", "CARTB"])
+    """Topics and levels for amounts a day; caffeine and retinol eaten, the others added."""
+    intake = pd.DataFrame({"likely": 0.0, "added": 0.0}, ["K", "MG", "CAFFN", "CARTB", "RETOL"])
     for tag, mg in amounts.items():
-        intake.at[tag, "likely" if tag == "CAFFN" else "added"] = mg
+        intake.at[tag, "likely" if tag in ("CAFFN", "RETOL") else "added"] = mg
     cautions = eaten_cautions(own or person(), DAY, intake, nicotinic_acid_mg)
     return [(caution.topic.split()[0], caution.level) for caution in cautions]
 
@@ -48,6 +48,10 @@ def found(own=None, nicotinic_acid_mg=0.0, **amounts):
         ({"conditions": ["heart"]}, {"K": 400.0}, [("minerals", "warning")]),
         ({"conditions": ["heart", "kidney"]}, {"K": 400.0}, [("minerals", "danger")]),
         ({"conditions": ["kidney"]}, {}, []),
+        ({}, {"RETOL": 5000.0}, []),
+        ({"life_stage": "pregnancy"}, {"RETOL": 2900.0}, []),
+        ({"life_stage": "pregnancy", "age": 18}, {"RETOL": 2900.0}, [("retinol", "danger")]),
+        ({"life_stage": "pregnancy"}, {"RETOL": 3100.0}, [("retinol", "danger")]),
         ({"smoker": True}, {"CARTB": 6000.0}, [("beta-carotene", "warning")]),
         ({"smoker": True}, {"CARTB": 20000.0}, [("beta-carotene", "danger")]),
     ],
@@ -63,7 +67,7 @@ def test_nicotinic_acid_has_a_level_of_its_own():
 
 def test_caffeine_at_a_time_is_no_more_than_that_of_a_day():
     """EFSA 2015: 3 mg/kg a day for the young, 200 mg at a time for adults."""
-    intake = pd.DataFrame({"likely": 500.0, "added": 0.0}, ["K", "MG", "CAFFN", "CARTB"])
+    intake = pd.DataFrame({"likely": 500.0, "added": 0.0}, ["K", "MG", "CAFFN", "CARTB", "RETOL"])
     for own, once in (({}, 200), ({"age": 12, "mass": "40 kg"}, 120)):
         (caution,) = eaten_cautions(person(**own), DAY, intake, 0.0)
         assert f"no more than {once} mg at a time" in caution.text
