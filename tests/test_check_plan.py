@@ -114,6 +114,17 @@ def test_a_danger_of_the_person_alone_does_not_call_the_pack_wrong():
     assert first.text.startswith("No, not as packed. Danger: kidney disease")
 
 
+def test_little_food_with_much_salt_is_not_told_to_bring_little_salt():
+    plan = small_plan(
+        packed=[{"item": "oats", "food": "08120", "mass": "20 kg"},
+                {"item": "salt", "food": "02047", "mass": "2 kg"}],
+        portions=[{"item": "oats", "amount": "200 g"}, {"item": "salt", "amount": "60 g"}],
+    )  # fmt: skip
+    topics = {own.topic for own in check(plan, draws=0).cautions}
+    assert {"energy deficit", "far too much sodium"} <= topics
+    assert not any("low" in topic and ("salt" in topic or "sodium" in topic) for topic in topics)
+
+
 def test_in_pregnancy_a_danger_is_what_the_plan_holds():
     def told(**changes):
         plan = small_plan(**changes)

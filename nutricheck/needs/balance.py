@@ -177,15 +177,4 @@ def _cautions(balance: EnergyBalance) -> list[Caution]:
                 "energy deficit", water, "Hall 2008, Int J Obes 32:573-576", "trip", "note", detail
             )
         )
-    if share > 0.25:
-        found.append(
-            Caution(
-                "low salt by eating little",
-                "under-eating is the usual route to low salt in the heat: less food brings less "
-                "sodium and potassium",
-                "IOM 1993, Nutritional Needs in Hot Environments",
-                "trip",
-                "note",
-            )
-        )
     return found
