@@ -212,8 +212,12 @@ def total_water(person: Person, reference: str) -> tuple[float, str]:
     return float(row["value"]), _citation(row)
 
 
+#: What a report says of a figure that was not read in the publication or a copy of it.
+_UNCHECKED = {"secondary": " (as quoted elsewhere)", "memory": " (from memory, unchecked)"}
+
+
 def _citation(row: dict[str, str]) -> str:
-    return row["report"] + (" (from memory, unchecked)" if row["status"] == "memory" else "")
+    return row["report"] + _UNCHECKED.get(row["status"], "")
 
 
 def _as_reference(

@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from nutricheck import evidence
 from nutricheck.errors import NutricheckError
 from nutricheck.needs import day_needs
 from nutricheck.plan.models import DayType, Person
@@ -242,6 +243,18 @@ def test_a_pack_for_the_young_is_a_fifth_of_body_mass_at_most(age, pack, is_told
     day = DayType(name="walk", count=1, moving="4 h", pack=pack)
     topics = {own.topic for own in day_needs(walker(age=age, mass="50 kg"), day).cautions}
     assert ("pack of a young person" in topics) is is_told
+
+
+@pytest.mark.parametrize("reference", ["DRI", "EFSA"])
+def test_a_figure_says_where_it_was_not_checked_against_the_publication(reference):
+    table = {"DRI": "dri_us_canada", "EFSA": "efsa_drv"}[reference]
+    told = {"secondary": " (as quoted elsewhere)", "memory": " (from memory, unchecked)"}
+    stated = {row["report"] + told.get(row["status"], "") for row in evidence.rows(table)}
+    targets = day_needs(walker(), REST, reference).targets
+    published = targets[targets["is_published"]]["source"]
+    assert set(published) <= stated
+    if reference == "EFSA":
+        assert published.str.endswith("(as quoted elsewhere)").any()
 
 
 def test_unknown_set_is_one_clear_error():
