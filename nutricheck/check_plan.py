@@ -116,7 +116,7 @@ def check(
         )
 
     try:
-        batches, labels = _made(plan, source, food_table, draws, seed)
+        batches, labels = _made(plan, source, food_table, chosen, draws, seed)
         items = menu.packed_items(plan, food_table, batches, labels, draws=draws, seed=seed)
         portions = menu.daily_portions(plan, items, food_table, source)
     except PlanError as error:
@@ -184,7 +184,7 @@ def check(
 
 
 def _made(
-    plan: Plan, source: str, table: FoodTable, draws: int, seed: int
+    plan: Plan, source: str, table: FoodTable, reference: str, draws: int, seed: int
 ) -> tuple[dict[str, DriedBatch], dict[str, LabelFood]]:
     """Batches and labels by case-folded name; what is impossible in any of them, told at once."""
     faults: list[Fault] = []
@@ -217,7 +217,7 @@ def _made(
         read = attempt(
             f"label[{i}] ({label.name!r})",
             ("label", i - 1),
-            lambda label=label: label_composition(label),  # type: ignore[misc]
+            lambda label=label: label_composition(label, reference),  # type: ignore[misc]
         )
         if read is not None:
             labels[label.name.casefold()] = read

@@ -130,6 +130,7 @@ class _Reading:
     """What has been read so far of one label; amounts are per serving."""
 
     label: Label
+    reference: str = "DRI"
     amounts: dict[str, _Span] = field(default_factory=dict)
     counted: dict[str, _Span] = field(default_factory=dict)
     """What upper levels count, where that is more than the amount"""
@@ -158,13 +159,15 @@ class _Reading:
             self.sources.append(source)
 
 
-def label_composition(label: Label) -> LabelFood:
+def label_composition(label: Label, reference: str = "DRI") -> LabelFood:
     """The label's composition per 100 g.
 
     Parameters
     ----------
     label : Label
         Amounts per serving; a label per 100 g has a serving of 100 g.
+    reference : {"DRI", "EFSA"}
+        Whose upper level of folic acid it is for: EFSA's counts methylfolate too.
 
     Returns
     -------
@@ -184,7 +187,7 @@ def label_composition(label: Label) -> LabelFood:
     >>> round(float(label_composition(tablet).composition.at["MG", "likely"]), 1)
     6030.4
     """
-    reading = _Reading(label)
+    reading = _Reading(label, reference)
     # First what stands under its own tag, then what other rows imply.
     for name in sorted(label.amounts, key=lambda name: name in _OWN_READING):
         try:
@@ -488,24 +491,29 @@ def _vitamin_d(reading: _Reading, stated: _Stated) -> None:
 
 
 def _folate(reading: _Reading, stated: _Stated) -> None:
-    """Folate: food folate counts once; folic acid 1.7 times as DFE, and for the upper level."""
+    """Folate: food folate counts once; folic acid 1.7 times as DFE, and for the upper level.
+
+    EFSA's level holds for folic acid and the authorised methylfolates together: EFSA Journal
+    2023;21(11):8353, abstract. IOM's holds for "synthetic forms (i.e., folic acid)".
+    """
     _, tag, span, mass, equivalent = stated
     form = reading.form(tag, "FOL", "FOLDFE", "FOLAC")
     amount = _in_unit(span, mass, "ug", tag)
     in_dfe = tag == "FOLDFE" or equivalent == "dfe"
     is_folic = tag == "FOLAC" or "folic" in form
     is_methyl = "methyl" in form or "mthf" in form
+    counts_all = reading.reference == "EFSA"
     is_food = tag == "FOLFD" or "food" in form or not reading.is_added("FOL", "FOLDFE", "FOLAC")
     reading.cite(_IOM)
     if is_folic or is_methyl:
         folic = amount.times(1 / _DFE_PER_FOLIC_ACID) if in_dfe else amount
         reading.put("FOL", folic)
         reading.put("FOLDFE", folic.times(_DFE_PER_FOLIC_ACID))
-        reading.put("FOLAC", folic if is_folic else _fixed(0.0))
+        reading.put("FOLAC", folic if is_folic or counts_all else _fixed(0.0))
         if is_methyl:
             reading.notes.append(
-                "methylfolate is counted at 1.7 DFE as US labels may; EFSA counts its authorised "
-                "salts with folic acid against the upper level"
+                "methylfolate is counted at 1.7 DFE as US labels may"
+                + ("; EFSA's upper level of folic acid counts it too" if counts_all else "")
             )
     elif is_food:
         reading.put("FOLDFE", amount)
@@ -517,10 +525,11 @@ def _folate(reading: _Reading, stated: _Stated) -> None:
         reading.put(
             "FOLDFE", amount if in_dfe else _either(amount, amount.times(_DFE_PER_FOLIC_ACID))
         )
-        reading.put("FOLAC", _either(_fixed(0.0), folic))
+        reading.put("FOLAC", folic if counts_all else _either(_fixed(0.0), folic))
         reading.questions.append(
-            "Is the folate folic acid? Only folic acid counts against the upper level, and it "
-            'counts 1.7 times as DFE (forms = { FOL = "folic acid" })'
+            "Is the folate folic acid? It counts 1.7 times as DFE"
+            + ("" if counts_all else ", and it alone against the upper level")
+            + ' (forms = { FOL = "folic acid" })'
         )
 
 

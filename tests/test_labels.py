@@ -10,10 +10,10 @@ from nutricheck.labels import label_composition
 from nutricheck.plan.models import Label
 
 
-def read(amounts, **changes):
+def read(amounts, reference="DRI", **changes):
     """A supplement of 100 g a serving, so that per 100 g is per serving."""
     base = {"name": "x", "kind": "supplement", "serving": "100 g", "amounts": amounts}
-    return label_composition(Label(**{**base, **changes}))
+    return label_composition(Label(**{**base, **changes}), reference)
 
 
 def span(food, tag):
@@ -197,6 +197,14 @@ def test_folate_of_a_supplement_is_asked_and_of_a_food_is_food_folate():
     assert span(food, "FOLDFE") == pytest.approx((40,) * 3) and food.questions == ()
     methyl = read({"FOL": "400 ug"}, forms={"FOL": "L-5-methylfolate"})
     assert span(methyl, "FOLAC") == pytest.approx((0,) * 3)
+
+
+def test_efsa_counts_methylfolate_with_folic_acid():
+    """EFSA Journal 2023;21(11):8353, abstract: the level is of folic acid and 5-MTHF together."""
+    for form in ({"FOL": "L-5-methylfolate"}, {"FOL": "folic acid"}, {}):
+        pill = read({"FOL": "400 ug"}, "EFSA", forms=form)
+        assert span(pill, "FOLAC") == pytest.approx((400,) * 3)
+        assert "FOLAC" in pill.added
 
 
 def test_nicotinic_acid_is_asked_where_it_matters():
