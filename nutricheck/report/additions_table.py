@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from dataclasses import asdict
-from typing import IO, TYPE_CHECKING, Any, Literal
+from typing import IO, TYPE_CHECKING, Literal
 
 import pandas as pd
 
@@ -18,6 +18,7 @@ from nutricheck.report.additions_view import (
     together_words,
 )
 from nutricheck.report.data import records
+from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import Cell, Screen, Style, Styled
 from nutricheck.report.words import amount, disclaimer, percent
 
@@ -65,13 +66,13 @@ def print_proposal(result: Result, proposal: Proposal, file: IO[str] | None = No
 def _items(out: Screen, proposal: Proposal) -> None:
     portions = proposal.portions
     kinds = list(dict.fromkeys(portions.sort_values("days", ascending=False)["day"]))
-    texts = {(row.item, row.day): str(row.text) for row in portions.itertuples()}
+    texts = {(row.item, row.day): row.text for row in rows_of(portions)}
     has_days = len(kinds) <= _DAY_COLUMNS
     days: Columns = [(kind, "right") for kind in kinds] if has_days else [("g a day", "right")]
     columns: Columns = [("add", "left"), ("how", "left"), *days, ("trip, g", "right")]
     rows: list[Sequence[Cell]] = []
-    for row in proposal.items.itertuples():
-        how = str(row.how)
+    for row in rows_of(proposal.items):
+        how = row.how
         if not pd.isna(row.fresh_g):
             how += f"; from {amount(row.fresh_g, 0)} g fresh"
         cells = (
@@ -79,7 +80,7 @@ def _items(out: Screen, proposal: Proposal) -> None:
             if has_days
             else [amount(row.mean_g, 1)]
         )
-        rows.append([str(row.item), how, *cells, amount(row.trip_g, 0)])
+        rows.append([row.item, how, *cells, amount(row.trip_g, 0)])
     out.table("What to add, and how much a day", columns, rows)
 
 
@@ -89,7 +90,7 @@ def _gaps(out: Screen, proposal: Proposal) -> None:
     for tag in dict.fromkeys(gaps["component"]):
         rows.append([f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}"])
         digits = BY_TAG[tag].decimals
-        for row in gaps[gaps["component"] == tag].itertuples():
+        for row in rows_of(gaps[gaps["component"] == tag]):
             rows.append(
                 [
                     f"  {row.day}",
@@ -98,7 +99,7 @@ def _gaps(out: Screen, proposal: Proposal) -> None:
                     amount(row.after, digits),
                     percent(row.ratio_before),
                     percent(row.ratio_after),
-                    Styled(str(row.state), _STATE_STYLES.get(str(row.state), "")),
+                    Styled(row.state, _STATE_STYLES.get(row.state, "")),
                 ]
             )
     columns: Columns = [
@@ -114,7 +115,7 @@ def _gaps(out: Screen, proposal: Proposal) -> None:
         out.table("What it does to each gap", columns, rows)
 
 
-def _limit(row: Any) -> str:
+def _limit(row: Row) -> str:
     if row.kind == "AMDR":
         return f"{row.name} {row.side} its share of energy"
     return f"{row.name} {row.side} {amount(row.bound, BY_TAG[row.component].decimals)} {row.unit}"
@@ -125,11 +126,11 @@ def _prices(out: Screen, proposal: Proposal) -> None:
     rows: list[Sequence[Cell]] = [
         [
             _limit(row),
-            str(row.day),
+            row.day,
             amount(row.a_day, 0 if row.a_day >= 10 else 1 if row.a_day >= 1 else 2),
             amount(row.cost_per_percent, 0 if row.cost_per_percent >= 10 else 1),
         ]
-        for row in proposal.prices.head(_PRICES).itertuples()
+        for row in rows_of(proposal.prices.head(_PRICES))
     ]
     columns: Columns = [
         ("limit", "left"),
@@ -142,7 +143,7 @@ def _prices(out: Screen, proposal: Proposal) -> None:
 
 
 def _unknown(out: Screen, proposal: Proposal) -> None:
-    rows = [[str(row.item), str(row.components)] for row in proposal.unknown_uppers.itertuples()]
+    rows = [[row.item, row.components] for row in rows_of(proposal.unknown_uppers)]
     if rows:
         columns: Columns = [("item", "left"), ("not known", "left")]
         out.table("Upper levels that could not be looked at", columns, rows)
@@ -158,10 +159,10 @@ def print_reduction(result: Result, reduction: Reduction, file: IO[str] | None =
         out.line(words, mark=Styled("+" if number == 0 else "·"))
     out.line()
     rows: list[Sequence[Cell]] = []
-    for row in reduction.items.itertuples():
+    for row in rows_of(reduction.items):
         can_go, together = together_words(row.is_droppable, row.is_chosen)
         alone = Styled(can_go, "good" if row.is_droppable else "")
-        rows.append([str(row.item), amount(row.trip_g, 0), alone, together, str(row.reason)])
+        rows.append([row.item, amount(row.trip_g, 0), alone, together, row.reason])
     columns: Columns = [
         ("item", "left"),
         ("used, g", "right"),

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from nutricheck.components import BY_TAG
-from nutricheck.report.words import amount, percent, rows_of
+from nutricheck.report.rows import Row, rows_of
+from nutricheck.report.words import amount, percent
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
@@ -95,7 +96,7 @@ def _proposal_view(proposal: Proposal) -> dict[str, Any]:
     }
 
 
-def _gap(row: Any) -> dict[str, str]:
+def _gap(row: Row) -> dict[str, str]:
     decimals = BY_TAG[row.component].decimals
     return {
         "day": row.day,

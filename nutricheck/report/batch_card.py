@@ -14,6 +14,7 @@ from nutricheck.drying.classes import food_class
 from nutricheck.drying.flags import LOW_HEAT
 from nutricheck.drying.words import storage_note
 from nutricheck.report.data import records
+from nutricheck.report.rows import rows_of
 from nutricheck.report.screen import Cell, Screen, Styled
 from nutricheck.report.words import amount, percent
 
@@ -152,11 +153,14 @@ def _content_table(
 def _kept(batch: DriedBatch) -> dict[str, str]:
     """Share kept of the fresh food, in words, for components that the route cuts."""
     return {
-        str(
-            row.component
-        ): f"{percent(row.kept_likely)} ({100 * row.kept_low:.0f}–{100 * row.kept_high:.0f})"
-        for row in batch.flags.itertuples()
+        row.component: _share(row.kept_low, row.kept_likely, row.kept_high)
+        for row in rows_of(batch.flags)
     }
+
+
+def _share(low: float, likely: float, high: float) -> str:
+    """A share kept with its range, such as ``85 % (75–91)``."""
+    return f"{percent(likely)} ({100 * low:.0f}–{100 * high:.0f})"
 
 
 def _flag_lines(out: Screen, batch: DriedBatch) -> None:
@@ -169,11 +173,7 @@ def _flag_lines(out: Screen, batch: DriedBatch) -> None:
         ("light", "Lost to light"),
         ("water", "Lost with the cooking water or brine"),
     ):
-        names = [
-            BY_TAG[str(row.component)].name
-            for row in batch.flags.itertuples()
-            if row.cause == cause
-        ]
+        names = [BY_TAG[row.component].name for row in rows_of(batch.flags) if row.cause == cause]
         if names:
             out.line(f"{words}: {', '.join(names)}.", mark="·")
     told = batch.flags.set_index("component")["text"]
@@ -281,8 +281,7 @@ def _loss_table(
                     for side in ("low", "likely", "high")
                 )
                 cause = flags[route].at[tag, "cause"] if tag in flags[route].index else "–"
-                share = f"{percent(likely)} ({100 * low:.0f}–{100 * high:.0f}) {cause}"
-                row.append("all" if low > 0.995 else share)
+                row.append("all" if low > 0.995 else f"{_share(low, likely, high)} {cause}")
             rows.append(row)
         columns: list[Any] = [("", "left")]
         columns += [(str(routes.index(route) + 1), "right") for route in shown]

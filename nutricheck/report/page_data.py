@@ -13,6 +13,7 @@ import pandas as pd
 from nutricheck import components, coverage, supply
 from nutricheck.menu import TAGS
 from nutricheck.needs import balance
+from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.words import reference_words
 from nutricheck.units import split_quantity
 
@@ -36,11 +37,11 @@ def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
         "tags": list(TAGS),
         "components": {
             row.component: {
-                "name": row.name_,
+                "name": row.name,
                 "unit": row.unit,
                 "decimals": components.BY_TAG[row.component].decimals,
             }
-            for row in result.coverage.rename(columns={"name": "name_"}).itertuples()
+            for row in rows_of(result.coverage)
         },
         "days": [
             {
@@ -49,7 +50,7 @@ def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
                 "shortest": int(row.shortest),
                 "water": [water.low_l, water.likely_l, water.high_l],
             }
-            for row in result.days.itertuples()
+            for row in rows_of(result.days)
             for water in [result.needs[row.day].water]
         ],
         "items": _items(result),
@@ -63,7 +64,7 @@ def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
             "atwater": components.ATWATER_KCAL_PER_G,
             "energy_range": {
                 row.component: [row.low, row.high]
-                for row in result.energy_shares.drop_duplicates("component").itertuples()
+                for row in rows_of(result.energy_shares.drop_duplicates("component"))
             },
             "followed": list(supply.FOLLOWED),
             "kcal_per_kg": [
@@ -136,7 +137,7 @@ def _portions(result: Result) -> list[dict[str, Any]]:
     item_at = {name.casefold(): i for i, name in enumerate(result.supply.items["item"])}
     day_at = {name: i for i, name in enumerate(result.days["day"])}
     found: dict[int, dict[str, Any]] = {}
-    for row in result.portions.itertuples():
+    for row in rows_of(result.portions):
         entry = found.setdefault(
             row.portion,
             {
@@ -176,24 +177,24 @@ def _spread(result: Result) -> dict[str, list[list[float]]]:
 
 def _targets(result: Result, cited: Mapping[str, int]) -> list[list[dict[str, Any]]]:
     """By day type and component: the reference's range, the upper level and its basis."""
-    rows = {(row["day"], row["component"]): row for row in result.coverage.to_dict("records")}
+    rows = {(row.day, row.component): row for row in rows_of(result.coverage)}
     return [[_target(rows[day, tag], cited) for tag in TAGS] for day in result.days["day"]]
 
 
-def _target(row: dict[str, Any], cited: Mapping[str, int]) -> dict[str, Any]:
+def _target(row: Row, cited: Mapping[str, int]) -> dict[str, Any]:
     return {
-        "low": row["reference_low"],
-        "likely": row["reference"],
-        "high": row["reference_high"],
-        "upper": row["upper"],
-        "upper_kind": row["upper_kind"] if isinstance(row["upper_kind"], str) else "",
-        "basis": row["upper_basis"] if isinstance(row["upper_basis"], str) else "",
-        "kind": reference_words(row["reference_kind"]),
+        "low": row.reference_low,
+        "likely": row.reference,
+        "high": row.reference_high,
+        "upper": row.upper,
+        "upper_kind": row.upper_kind if isinstance(row.upper_kind, str) else "",
+        "basis": row.upper_basis if isinstance(row.upper_basis, str) else "",
+        "kind": reference_words(row.reference_kind),
         "cites": cites(row, cited),
     }
 
 
-def cites(row: dict[str, Any], cited: Mapping[str, int]) -> str:
+def cites(row: Row, cited: Mapping[str, int]) -> str:
     """Numbers of a coverage row's sources, such as ``"2 5"``."""
-    sources = dict.fromkeys((row["reference_source"], row["upper_source"]))
+    sources = dict.fromkeys((row.reference_source, row.upper_source))
     return " ".join(str(cited[source]) for source in sources if source in cited)

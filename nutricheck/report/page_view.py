@@ -11,6 +11,7 @@ from nutricheck.drying.flags import LOW_HEAT
 from nutricheck.menu import TAGS
 from nutricheck.report.additions_view import additions_view
 from nutricheck.report.page_data import cites
+from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.words import (
     amount,
     containers,
@@ -160,30 +161,28 @@ def _rows(result: Result, cited: Mapping[str, int]) -> dict[tuple[int, str], dic
     """Every row of the coverage table in words, by number of the day and tagname."""
     day_at = {day: i for i, day in enumerate([*result.days["day"], coverage.TRIP_MEAN])}
     return {
-        (day_at[row["day"]], row["component"]): _row(row, day_at[row["day"]], cited)
-        for row in result.coverage.to_dict("records")
+        (day_at[row.day], row.component): _row(row, day_at[row.day], cited)
+        for row in rows_of(result.coverage)
     }
 
 
-def _row(row: dict[str, Any], day: int, cited: Mapping[str, int]) -> dict[str, Any]:
-    decimals = components.BY_TAG[row["component"]].decimals
+def _row(row: Row, day: int, cited: Mapping[str, int]) -> dict[str, Any]:
+    decimals = components.BY_TAG[row.component].decimals
     return {
         "day": day,
-        "tag": row["component"],
-        "name": row["name"],
-        "unit": row["unit"],
-        "group": row["group"],
-        "known": not math.isnan(row["likely"]),
-        "amount": _at_least(row) + amount(row["likely"], decimals),
-        "range": _in_brackets(
-            _between(amount(row["low"], decimals), amount(row["high"], decimals))
-        ),
-        "reference": _level(row["reference"], decimals) if row["reference"] > 0 else "",
-        "kind": reference_words(row["reference_kind"]),
-        "ratio": percent(row["ratio"]),
-        "ratio_range": _between(percent(row["ratio_low"]), percent(row["ratio_high"])),
-        "status": row["status"],
-        "mark": _MARKS[row["status"]],
+        "tag": row.component,
+        "name": row.name,
+        "unit": row.unit,
+        "group": row.group,
+        "known": not math.isnan(row.likely),
+        "amount": _at_least(row) + amount(row.likely, decimals),
+        "range": _in_brackets(_between(amount(row.low, decimals), amount(row.high, decimals))),
+        "reference": _level(row.reference, decimals) if row.reference > 0 else "",
+        "kind": reference_words(row.reference_kind),
+        "ratio": percent(row.ratio),
+        "ratio_range": _between(percent(row.ratio_low), percent(row.ratio_high)),
+        "status": row.status,
+        "mark": _MARKS[row.status],
         "note": _note(row),
         "upper": _upper(row, decimals),
         "cites": cites(row, cited).split(),
@@ -209,34 +208,34 @@ def _in_brackets(text: str) -> str:
     return f"({text})" if text else ""
 
 
-def _at_least(row: Mapping[str, Any]) -> str:
+def _at_least(row: Row) -> str:
     """``≥`` before an amount of which a part is not known."""
-    return "≥ " if row["known_share"] < coverage.ALL_KNOWN and not math.isnan(row["likely"]) else ""
+    return "≥ " if row.known_share < coverage.ALL_KNOWN and not math.isnan(row.likely) else ""
 
 
-def _note(row: Mapping[str, Any]) -> str:
+def _note(row: Row) -> str:
     """What must be said beside a status: that little is known, and a range that passes a level."""
     words = []
-    if row["known_share"] < coverage.KNOWN_ENOUGH and not math.isnan(row["likely"]):
-        words.append(f"only {percent(row['known_share'])} known")
-    if row["upper_kind"] == "UL":
-        if row["upper_high"] > row["upper"] >= row["upper_likely"]:
+    if row.known_share < coverage.KNOWN_ENOUGH and not math.isnan(row.likely):
+        words.append(f"only {percent(row.known_share)} known")
+    if row.upper_kind == "UL":
+        if row.upper_high > row.upper >= row.upper_likely:
             words.append("the top of the range passes the upper level")
-    elif row["upper_likely"] > row["upper"]:
-        words.append(f"above the {row['upper_kind']}")
+    elif row.upper_likely > row.upper:
+        words.append(f"above the {row.upper_kind}")
     return "; ".join(words)
 
 
-def _upper(row: Mapping[str, Any], decimals: int) -> str:
+def _upper(row: Row, decimals: int) -> str:
     """The upper level in words, with the amount on its own basis where that is another one."""
-    if math.isnan(row["upper"]):
+    if math.isnan(row.upper):
         return ""
-    kind = _UPPER_WORDS.get(row["upper_kind"], row["upper_kind"])
-    words = f"{kind} {_level(row['upper'], decimals)} {row['unit']}"
-    basis = row["upper_basis"]
+    kind = _UPPER_WORDS.get(row.upper_kind, row.upper_kind)
+    words = f"{kind} {_level(row.upper, decimals)} {row.unit}"
+    basis = row.upper_basis
     if basis == "all sources":
         return words
-    return f"{words} from {_BASIS.get(basis, basis)}: here {amount(row['upper_likely'], decimals)}"
+    return f"{words} from {_BASIS.get(basis, basis)}: here {amount(row.upper_likely, decimals)}"
 
 
 #: What is no UL (a CDRR, a safe level) is named as it is, and passing it is only noted.
@@ -256,18 +255,18 @@ def _place(ratio: float) -> float:
     return round(min(100.0, 100 * math.log(ratio / low) / math.log(high / low)), 2)
 
 
-def _chart(row: Mapping[str, Any]) -> dict[str, Any] | None:
+def _chart(row: Row) -> dict[str, Any] | None:
     """Places of the range, the likely value and the upper level; None without a reference."""
-    if not row["reference"] > 0:
+    if not row.reference > 0:
         return None
-    low, high = row["ratio_low"], row["ratio_high"]
-    is_comparable = row["upper_kind"] == "UL" and row["upper_basis"] == "all sources"
-    level = row["upper"] / row["reference"] if is_comparable else math.nan
+    low, high = row.ratio_low, row.ratio_high
+    is_comparable = row.upper_kind == "UL" and row.upper_basis == "all sources"
+    level = row.upper / row.reference if is_comparable else math.nan
     return {
         "unknown": math.isnan(low) or math.isnan(high),
         "x": _place(low),
         "width": round(_place(high) - _place(low), 2),
-        "likely": _place(row["ratio"]),
+        "likely": _place(row.ratio),
         "below": low < _CHART[0],
         "beyond": high > _CHART[1],
         "upper": None if math.isnan(level) or level > _CHART[1] else _place(level),
@@ -297,7 +296,7 @@ def _told(result: Result) -> list[tuple[str, list[str]]]:
 def _controls(result: Result) -> dict[str, Any]:
     """Days and portions that can be changed in the page."""
     named: dict[int, list[Any]] = {}
-    for row in result.portions.itertuples():
+    for row in rows_of(result.portions):
         named.setdefault(row.portion, []).append(row)
     portions = []
     for i, number in enumerate(sorted(named)):
@@ -324,7 +323,7 @@ def _controls(result: Result) -> dict[str, Any]:
                 "shortest": int(row.shortest),
                 "most": max(10, 2 * int(row.longest)),
             }
-            for i, row in enumerate(result.days.itertuples())
+            for i, row in enumerate(rows_of(result.days))
         ],
         "portions": portions,
     }
@@ -401,7 +400,7 @@ def _energy(result: Result) -> dict[str, Any]:
     """Energy in and out by day type and over both trips, and where it comes from."""
     shares = result.energy_shares
     names = [*result.days["day"], coverage.TRIP_MEAN]
-    rows = {(row.day, row.component): row for row in shares.itertuples()}
+    rows = {(row.day, row.component): row for row in rows_of(shares)}
     trips = []
     for trip in supply.TRIPS:
         own = result.balance[trip]
@@ -426,7 +425,7 @@ def _energy(result: Result) -> dict[str, Any]:
                 "balance": _signed((row.low, row.likely, row.high), 0),
                 "share": percent(row.share),
             }
-            for i, row in enumerate(result.balance["longest"].days.itertuples())
+            for i, row in enumerate(rows_of(result.balance["longest"].days))
         ],
         "trips": trips,
         "shares": [

@@ -7,9 +7,10 @@ from typing import IO, TYPE_CHECKING, Any
 
 from nutricheck import coverage
 from nutricheck.components import BY_TAG, HOT_DAY_FOUR
+from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import Cell, Screen, Styled
 from nutricheck.report.terminal import MARKS, STATUS_STYLES
-from nutricheck.report.words import disclaimer, percent, rows_of, verdict
+from nutricheck.report.words import disclaimer, percent, verdict
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -68,7 +69,7 @@ def print_plans(found: Mapping[str, Result], file: IO[str] | None = None) -> Non
     out.line(disclaimer, "dim")
 
 
-def _worst_days(result: Result) -> dict[str, Any]:
+def _worst_days(result: Result) -> dict[str, Row]:
     """Component → the row of coverage of its worst day."""
     rows = result.coverage[result.coverage["day"] != coverage.TRIP_MEAN]
     found: dict[str, Any] = {}
@@ -79,7 +80,7 @@ def _worst_days(result: Result) -> dict[str, Any]:
     return {tag: row for tag, (_, row) in found.items()}
 
 
-def _cell(row: Any) -> Cell:
+def _cell(row: Row | None) -> Cell:
     if row is None:
         return "–"
     return Styled(f"{percent(row.ratio)} {row.status}", STATUS_STYLES.get(row.status, ""))

@@ -13,6 +13,7 @@ import pandas as pd
 from nutricheck import components, coverage
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.needs.day import SWEAT_SOURCE
+from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import WIDTH, Cell, Screen, Style, Styled
 from nutricheck.report.words import (
     amount,
@@ -24,7 +25,6 @@ from nutricheck.report.words import (
     person_words,
     reading,
     reference_words,
-    rows_of,
     verdict,
 )
 from nutricheck.units import days_words
@@ -169,7 +169,7 @@ def _status(status: str) -> Styled:
     return Styled(status, STATUS_STYLES.get(status, ""))
 
 
-def _coverage_cells(row: Any) -> list[Cell]:
+def _coverage_cells(row: Row) -> list[Cell]:
     digits = components.BY_TAG[row.component].decimals
     at_least = "≥ " if row.known_share < coverage.ALL_KNOWN and row.likely == row.likely else ""
     return [
@@ -184,10 +184,10 @@ def _coverage_cells(row: Any) -> list[Cell]:
     ]
 
 
-def _of(result: Result, tags: Sequence[str]) -> list[tuple[str, list[Any]]]:
+def _of(result: Result, tags: Sequence[str]) -> list[tuple[str, list[Row]]]:
     """Rows of the coverage table by component, in the order of ``tags``."""
     rows = result.coverage[result.coverage["component"].isin(tags)]
-    by_tag: dict[str, list[Any]] = {tag: [] for tag in tags}
+    by_tag: dict[str, list[Row]] = {tag: [] for tag in tags}
     for row in rows_of(rows):
         by_tag[str(row.component)].append(row)
     return [(tag, own) for tag, own in by_tag.items() if own]
@@ -207,7 +207,7 @@ def _some(cells: Sequence[Any], places: Sequence[int]) -> list[Any]:
     return [cells[place] for place in places]
 
 
-def _chief_cells(row: Any) -> list[Cell]:
+def _chief_cells(row: Row) -> list[Cell]:
     """The cells of a row in the short report: the unit stands with the amount, to save width."""
     amount_a_day, *others = _some(_coverage_cells(row), _CHIEF)
     return [f"{amount_a_day} {row.unit}", *others]
@@ -231,7 +231,7 @@ def _not_covered(out: Screen, result: Result) -> None:
     told = (*components.HOT_DAY_FOUR, "ENERC_KCAL")
     rows = result.coverage
     rows = rows[rows["day"].eq(coverage.TRIP_MEAN) & ~rows["component"].isin(told)]
-    by_status: dict[str, list[Any]] = {status: [] for status in ("", *STATUS_STYLES)}
+    by_status: dict[str, list[Row]] = {status: [] for status in ("", *STATUS_STYLES)}
     for row in rows_of(rows):
         by_status[row.status].append(row)
     doubtful = [
@@ -397,7 +397,7 @@ def _supply(out: Screen, result: Result) -> None:
     out.line()
 
 
-def _supply_cells(row: Any, result: Result) -> list[Cell]:
+def _supply_cells(row: Row, result: Result) -> list[Cell]:
     cells: list[Cell] = [
         row.item,
         amount(row.mass_g, 0),

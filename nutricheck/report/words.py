@@ -11,8 +11,7 @@ import math
 import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from types import SimpleNamespace
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Literal
 
 import pandas as pd
 
@@ -20,6 +19,7 @@ from nutricheck import components, coverage
 from nutricheck.drying.flags import is_long_and_low
 from nutricheck.drying.words import stored_vitamin_c
 from nutricheck.needs.water import FAR_TOO_MUCH_SODIUM
+from nutricheck.report.rows import Row, rows_of
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
@@ -35,6 +35,7 @@ __all__ = [
     "containers",
     "disclaimer",
     "facts",
+    "notes",
     "percent",
     "person_words",
     "reading",
@@ -95,15 +96,6 @@ def percent(ratio: float) -> str:
     return f"{ratio * 100:,.0f}\u00a0%" if ratio < 9.995 else f"{ratio:,.0f}\u00a0×"
 
 
-def rows_of(frame: pd.DataFrame) -> list[SimpleNamespace]:
-    """A frame's rows with its columns as attributes; a tenth of the time of ``itertuples``."""
-    names = list(frame.columns)
-    columns = [frame[name].tolist() for name in names]
-    return [
-        SimpleNamespace(**dict(zip(names, row, strict=True))) for row in zip(*columns, strict=True)
-    ]
-
-
 _WHO = {"female": ("girl", "woman"), "male": ("boy", "man")}
 
 
@@ -158,7 +150,7 @@ def notes(result: Result) -> list[tuple[str, str]]:
 _PARTS = re.compile(r"; (?![^(]*\))")
 
 
-def _guide_words(row: Any) -> str:
+def _guide_words(row: Row) -> str:
     """A guide's own figures before its note, where it has any."""
     component = components.BY_TAG[row.component]
     ends = [row.low, row.likely, row.high]
@@ -190,13 +182,13 @@ def verdict(result: Result) -> list[Finding]:
     ]
 
 
-def _told_of(rows: Sequence[SimpleNamespace]) -> list[SimpleNamespace]:
+def _told_of(rows: Sequence[Row]) -> list[Row]:
     """The row that each component with a reference is told by.
 
     One that passes an upper level: the day that passes it most. The hot-day four: the day with the
     least. The others: the trip's mean.
     """
-    by_tag: dict[str, list[SimpleNamespace]] = {}
+    by_tag: dict[str, list[Row]] = {}
     for row in rows:
         if row.status and row.component != "ENERC_KCAL":
             by_tag.setdefault(row.component, []).append(row)
@@ -213,7 +205,7 @@ def _told_of(rows: Sequence[SimpleNamespace]) -> list[SimpleNamespace]:
     return told
 
 
-def _least(days: Sequence[SimpleNamespace]) -> SimpleNamespace:
+def _least(days: Sequence[Row]) -> Row:
     """The day with the worst status, of these the one with the least: no day hides another."""
     order = list(_KIND_OF)  # the worst first
     return min(
@@ -231,7 +223,7 @@ def _listed(names: Sequence[str], most: int = 3) -> str:
 # ---------------------------------------------------------------- the answer
 
 
-def _answer(result: Result, told: Sequence[SimpleNamespace]) -> Finding:
+def _answer(result: Result, told: Sequence[Row]) -> Finding:
     """Whether the needs are covered, and what is amiss, in one line."""
     rows = {status: [row for row in told if row.status == status] for status in _KIND_OF}
     names = {status: [row.name for row in own] for status, own in rows.items()}
@@ -363,10 +355,10 @@ def _loss(balance: EnergyBalance) -> str:
 # ---------------------------------------------------------------- nutrients
 
 
-def _too_much(rows: Sequence[SimpleNamespace]) -> list[Finding]:
+def _too_much(rows: Sequence[Row]) -> list[Finding]:
     findings = []
     days = {row.day for row in rows}
-    above: dict[str, list[SimpleNamespace]] = {}
+    above: dict[str, list[Row]] = {}
     for row in rows:
         if row.status == coverage.ABOVE:
             above.setdefault(row.component, []).append(row)
@@ -388,7 +380,7 @@ def _too_much(rows: Sequence[SimpleNamespace]) -> list[Finding]:
     return findings
 
 
-def _within_levels(result: Result, rows: Sequence[SimpleNamespace]) -> list[Finding]:
+def _within_levels(result: Result, rows: Sequence[Row]) -> list[Finding]:
     """What may pass an upper level; or that nothing does, where nothing else says too much."""
     levels = [
         row
@@ -441,7 +433,7 @@ _BASIS_WORDS = {
 }
 
 
-def _hot_day_four(result: Result, rows: Sequence[SimpleNamespace]) -> list[Finding]:
+def _hot_day_four(result: Result, rows: Sequence[Row]) -> list[Finding]:
     enough = result.supply.enough
     enough = enough[enough["trip"] == "longest"].set_index("component")["falls_below_day"]
     findings = []
@@ -503,7 +495,7 @@ _KIND_OF: dict[str, Kind] = {
 }
 
 
-def _others(told: Sequence[SimpleNamespace]) -> list[Finding]:
+def _others(told: Sequence[Row]) -> list[Finding]:
     """What else is not surely covered, as the mean of the trip."""
     findings = []
     for status, words in (
@@ -520,7 +512,7 @@ def _others(told: Sequence[SimpleNamespace]) -> list[Finding]:
     return findings
 
 
-def _unknown(told: Sequence[SimpleNamespace]) -> list[Finding]:
+def _unknown(told: Sequence[Row]) -> list[Finding]:
     named = [row.name for row in told if row.status == coverage.NOT_KNOWN]
     if not named:
         return []
@@ -568,7 +560,7 @@ def _low_heat(result: Result) -> list[Finding]:
 ROUNDING = 0.02
 
 
-def _ending(result: Result, trip: str) -> list[SimpleNamespace]:
+def _ending(result: Result, trip: str) -> list[Row]:
     """Items that do not last a trip, the first to end first."""
     days = result.supply.trips.at[trip, "days"]
     ending = [
@@ -671,11 +663,11 @@ def _kept(result: Result) -> list[tuple[str, str]]:
     return [("Drying left", f"of the fresh food's vitamin C {between.join(words)}.")]
 
 
-def _in_percent(kept: SimpleNamespace) -> str:
+def _in_percent(kept: Row) -> str:
     return f"{100 * kept.kept_low:.0f}–{100 * kept.kept_high:.0f}\u00a0%"
 
 
-def _vitamin_c_kept(batches: Iterable[DriedBatch]) -> list[tuple[str, SimpleNamespace]]:
+def _vitamin_c_kept(batches: Iterable[DriedBatch]) -> list[tuple[str, Row]]:
     """Batch and what is kept of its vitamin C, where it held enough of it to be told."""
     found = []
     for batch in batches:

@@ -13,6 +13,7 @@ from nutricheck.report.additions_view import (
     shown_gaps,
     together_words,
 )
+from nutricheck.report.rows import rows_of
 from nutricheck.report.workbook.cells import (
     AMOUNT,
     PERCENT,
@@ -24,7 +25,6 @@ from nutricheck.report.workbook.cells import (
     lines_of,
     number,
 )
-from nutricheck.report.workbook.rows import rows_of
 
 if TYPE_CHECKING:
     from nutricheck.additions import Proposal, Reduction

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from nutricheck import coverage
 from nutricheck.components import BY_TAG
+from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.workbook.cells import (
     PERCENT,
     Column,
@@ -24,7 +25,6 @@ from nutricheck.report.workbook.cells import (
 from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition
 from nutricheck.report.workbook.references import SPREAD, References
-from nutricheck.report.workbook.rows import CoverageRows, coverage_rows
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -96,7 +96,8 @@ class Daily:
     sheet: Sheet
     first: dict[str, int]
     days: int
-    rows: CoverageRows
+    rows: dict[tuple[str, str], Row]
+    """(day, tag) → row of the coverage table"""
 
     def row(self, tag: str, day: int) -> int:
         """Row of a component on a day; the day after the last is the trip's mean."""
@@ -123,7 +124,7 @@ def daily_sheet(
     """Intake, reference and status of each component on each kind of day and in the mean."""
     sheet = Sheet("Daily coverage", heading_row=_HEAD, frozen_columns=2, is_ruled=True)
     block = len(days.names) + 1
-    rows = coverage_rows(result)
+    rows = {(row.day, row.component): row for row in rows_of(result.coverage)}
     made = Daily(
         sheet,
         {tag: _FIRST + place * block for place, tag in enumerate(composition.tags)},
@@ -186,7 +187,7 @@ class _Row:
     references: References
     tag: str
     day: int
-    found: Any
+    found: Row
     upper_high: str = ""
     """Cell or product of the high end of what counts against the upper level"""
 
@@ -303,7 +304,7 @@ class _Row:
         )
         self.put("chance", Formula(text, self.found.probability_adequate), PERCENT)
 
-    def put_upper(self, labels: Mapping[str, float], retinol: Any) -> None:
+    def put_upper(self, labels: Mapping[str, float], retinol: Row) -> None:
         """Upper level and the amount that counts against it, on the level's own basis.
 
         ``labels`` are those that hold added amounts, with the share of their amount that counts.

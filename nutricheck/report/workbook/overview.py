@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from nutricheck import components, coverage
 from nutricheck.components import ATWATER_KCAL_PER_G, BY_TAG
+from nutricheck.report.rows import rows_of
 from nutricheck.report.words import disclaimer, facts, person_words, verdict
 from nutricheck.report.workbook.cells import (
     PERCENT,
@@ -24,7 +25,6 @@ from nutricheck.report.workbook.daily import Daily
 from nutricheck.report.workbook.days import DAY_ROW, OVERVIEW, Days
 from nutricheck.report.workbook.per_100g import Composition
 from nutricheck.report.workbook.references import References
-from nutricheck.report.workbook.rows import rows_of
 from nutricheck.report.workbook.stores import Stores
 from nutricheck.supply import TRIPS
 

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from nutricheck import components, coverage
 from nutricheck.components import BY_TAG
 from nutricheck.needs.reference import OF_ENERGY
+from nutricheck.report.rows import rows_of
 from nutricheck.report.workbook.cells import (
     Column,
     Formula,
@@ -26,7 +27,6 @@ from nutricheck.report.workbook.cells import (
     lines_of,
 )
 from nutricheck.report.workbook.days import Days
-from nutricheck.report.workbook.rows import rows_of
 from nutricheck.supply import TRIPS
 
 if TYPE_CHECKING:

@@ -15,6 +15,7 @@ import numpy.typing as npt
 
 from nutricheck.components import BY_TAG
 from nutricheck.needs.balance import FAT_LOSS_KCAL_KG, LEAN_PERSON_KCAL_KG, USUAL_KCAL_KG
+from nutricheck.report.rows import rows_of
 from nutricheck.report.workbook.cells import (
     PERCENT,
     Chart,
@@ -31,7 +32,6 @@ from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition, thing_of
 from nutricheck.report.workbook.portions import Portions
 from nutricheck.report.workbook.references import References
-from nutricheck.report.workbook.rows import rows_of
 from nutricheck.supply import TRIPS
 
 if TYPE_CHECKING:

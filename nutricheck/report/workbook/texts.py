@@ -13,6 +13,7 @@ from nutricheck.components import ATWATER_KCAL_PER_G, BY_TAG
 from nutricheck.coverage import KNOWN_ENOUGH
 from nutricheck.menu import TAGS, TRYPTOPHAN_OF_PROTEIN, TRYPTOPHAN_PER_NIACIN
 from nutricheck.needs.day import INSENSIBLE_SODIUM_MG
+from nutricheck.report.rows import rows_of
 from nutricheck.report.words import disclaimer
 from nutricheck.report.workbook.cells import (
     PERCENT,
@@ -26,7 +27,6 @@ from nutricheck.report.workbook.cells import (
 from nutricheck.report.workbook.daily import Daily
 from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition
-from nutricheck.report.workbook.rows import rows_of
 from nutricheck.report.workbook.stores import BODY_MASS
 
 if TYPE_CHECKING:
