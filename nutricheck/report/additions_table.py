@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from dataclasses import asdict
-from typing import IO, TYPE_CHECKING, Literal
+from typing import IO, TYPE_CHECKING
 
 import pandas as pd
 
@@ -19,7 +19,8 @@ from nutricheck.report.additions_view import (
 )
 from nutricheck.report.data import records
 from nutricheck.report.rows import Row, rows_of
-from nutricheck.report.screen import Cell, Screen, Style, Styled
+from nutricheck.report.screen import Cell, Columns, Screen, Style, Styled
+from nutricheck.report.terminal import print_cautions
 from nutricheck.report.words import amount, disclaimer, percent
 
 if TYPE_CHECKING:
@@ -27,8 +28,6 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
 __all__ = ["print_proposal", "print_reduction", "proposal_json", "reduction_json"]
-
-Columns = list[tuple[str, Literal["left", "right"]]]
 
 #: Kinds of day that have a column each; with more, a mean day has one.
 _DAY_COLUMNS = 4
@@ -54,10 +53,7 @@ def print_proposal(result: Result, proposal: Proposal, file: IO[str] | None = No
         _gaps(out, proposal)
         _prices(out, proposal)
         _unknown(out, proposal)
-    for caution in proposal.cautions:
-        where = f"{caution.where}: " if caution.where else ""
-        level = Styled(f"{caution.level}:", "warn" if caution.level == "warning" else "")
-        out.line(f"{where}{caution.text} ({caution.authority})", mark=level)
+    print_cautions(out, proposal.cautions)
     out.line(no_allergy_check)
     out.line()
     out.line(disclaimer, "dim")

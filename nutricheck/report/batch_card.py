@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
-from typing import IO, TYPE_CHECKING, Any
+from typing import IO, TYPE_CHECKING
 
 import pandas as pd
 
@@ -15,7 +15,7 @@ from nutricheck.drying.flags import LOW_HEAT
 from nutricheck.drying.words import storage_note
 from nutricheck.report.data import records
 from nutricheck.report.rows import rows_of
-from nutricheck.report.screen import Cell, Screen, Styled
+from nutricheck.report.screen import Cell, Columns, Screen, Styled
 from nutricheck.report.words import amount, percent
 
 if TYPE_CHECKING:
@@ -145,7 +145,7 @@ def _content_table(
             for _, grams in portions
         ]
         rows.append([*row, kept.get(tag, "")])
-    columns: list[Any] = [("", "left"), ("per 100 g dried", "right")]
+    columns: Columns = [("", "left"), ("per 100 g dried", "right")]
     columns += [(f"{name}, {grams:.3g} g", "right") for name, grams in portions]
     out.table("Content, likely (low–high)", [*columns, ("kept of fresh", "right")], rows)
 
@@ -212,7 +212,7 @@ def print_comparison(
     for basis, title in bases:
         for shown in _in_tables(routes):
             rows = _comparison_rows(table, shown, basis, everything)
-            columns: list[Any] = [("", "left")]
+            columns: Columns = [("", "left")]
             columns += [("fresh", "right")] * (basis == "fresh")
             columns += [(str(routes.index(route) + 1), "right") for route in shown]
             out.table(f"{title}, likely (low–high)", columns, rows)
@@ -283,7 +283,7 @@ def _loss_table(
                 cause = flags[route].at[tag, "cause"] if tag in flags[route].index else "–"
                 row.append("all" if low > 0.995 else f"{_share(low, likely, high)} {cause}")
             rows.append(row)
-        columns: list[Any] = [("", "left")]
+        columns: Columns = [("", "left")]
         columns += [(str(routes.index(route) + 1), "right") for route in shown]
         out.table("Kept of the fresh food, and what takes the rest", columns, rows)
 

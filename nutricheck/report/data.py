@@ -30,16 +30,14 @@ def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
 
 
 def _plain(value: Any) -> Any:
-    if isinstance(value, str) or value is None:
+    """The value as JSON can hold it."""
+    if hasattr(value, "item"):  # numpy's scalars
+        value = value.item()
+    if isinstance(value, float):
+        return float(f"{value:.{_DIGITS}g}") if math.isfinite(value) else None
+    if value is None or isinstance(value, str | int):
         return value
-    if isinstance(value, bool):
-        return value
-    if isinstance(value, float) or hasattr(value, "dtype"):
-        number = value.item() if hasattr(value, "item") else value
-        if isinstance(number, float):
-            return float(f"{number:.{_DIGITS}g}") if math.isfinite(number) else None
-        return number
-    return value if isinstance(value, int) else None if pd.isna(value) else str(value)
+    return None if pd.isna(value) else str(value)
 
 
 def result_json(result: Result) -> str:

@@ -14,6 +14,8 @@ from nutricheck.report.page_data import cites
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.words import (
     amount,
+    at_least,
+    between,
     containers,
     disclaimer,
     facts,
@@ -175,12 +177,12 @@ def _row(row: Row, day: int, cited: Mapping[str, int]) -> dict[str, Any]:
         "unit": row.unit,
         "group": row.group,
         "known": not math.isnan(row.likely),
-        "amount": _at_least(row) + amount(row.likely, decimals),
-        "range": _in_brackets(_between(amount(row.low, decimals), amount(row.high, decimals))),
+        "amount": at_least(row) + amount(row.likely, decimals),
+        "range": _in_brackets(_range(amount(row.low, decimals), amount(row.high, decimals))),
         "reference": _level(row.reference, decimals) if row.reference > 0 else "",
         "kind": reference_words(row.reference_kind),
         "ratio": percent(row.ratio),
-        "ratio_range": _between(percent(row.ratio_low), percent(row.ratio_high)),
+        "ratio_range": _range(percent(row.ratio_low), percent(row.ratio_high)),
         "status": row.status,
         "mark": _MARKS[row.status],
         "note": _note(row),
@@ -196,21 +198,13 @@ def _level(value: float, decimals: int) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def _between(low: str, high: str) -> str:
-    """``6,825–7,782`` or ``179–224 %``; nothing where both ends read the same."""
-    if low == high:
-        return ""
-    unit = "\u00a0%"
-    return f"{low.removesuffix(unit) if high.endswith(unit) else low}–{high}"
+def _range(low: str, high: str) -> str:
+    """The range of two ends; nothing where both read the same."""
+    return "" if low == high else between(low, high)
 
 
 def _in_brackets(text: str) -> str:
     return f"({text})" if text else ""
-
-
-def _at_least(row: Row) -> str:
-    """``≥`` before an amount of which a part is not known."""
-    return "≥ " if row.known_share < coverage.ALL_KNOWN and not math.isnan(row.likely) else ""
 
 
 def _note(row: Row) -> str:
@@ -340,7 +334,7 @@ def _round_up(value: float) -> float:
 def _range_words(values: Iterable[float], decimals: int, unit: str) -> str:
     """``likely unit (low–high)`` of low, likely, high."""
     low, likely, high = (amount(value, decimals) for value in values)
-    return f"{likely} {unit} {_in_brackets(_between(low, high))}".rstrip()
+    return f"{likely} {unit} {_in_brackets(_range(low, high))}".rstrip()
 
 
 def _days(result: Result, cited: Mapping[str, int]) -> list[dict[str, Any]]:
@@ -583,7 +577,7 @@ def _batches(result: Result, cited: Mapping[str, int]) -> list[dict[str, Any]]:
                     {
                         "name": components.BY_TAG[tag].name,
                         "kept": percent(likely),
-                        "range": _in_brackets(_between(percent(low), percent(high))),
+                        "range": _in_brackets(_range(percent(low), percent(high))),
                         "heavy": likely < _HEAVY_LOSS,
                     }
                 )

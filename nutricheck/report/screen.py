@@ -15,7 +15,7 @@ from rich.cells import cell_len, chop_cells
 
 from nutricheck.symbols import with_symbols
 
-__all__ = ["WIDTH", "Screen", "Styled", "text_table"]
+__all__ = ["WIDTH", "Columns", "Screen", "Styled", "text_table"]
 
 #: Widest line of any report. [character]
 WIDTH = 100
@@ -34,10 +34,12 @@ class Styled(NamedTuple):
 
 
 Cell = str | Styled
+#: A table's columns: heading, and the side that cells keep to.
+Columns = list[tuple[str, Literal["left", "right"]]]
 
 
 def text_table(
-    columns: Sequence[tuple[str, Literal["left", "right"]]],
+    columns: Columns,
     rows: Iterable[Sequence[Cell]],
     *,
     width: int = WIDTH,
@@ -45,7 +47,7 @@ def text_table(
 ) -> list[str]:
     """A table's lines: a heading, a rule and the rows, left columns wrapped to fit ``width``.
 
-    ``columns`` are (heading, side). A row shorter than the columns is a heading of its own.
+    A row shorter than the columns is a heading of its own.
     """
     grid = [[_styled(cell) for cell in row] for row in rows]
     heading = [_styled(Styled(head, "bold")) for head, _ in columns]
@@ -147,7 +149,7 @@ class Screen:
     def table(
         self,
         title: str,
-        columns: Sequence[tuple[str, Literal["left", "right"]]],
+        columns: Columns,
         rows: Iterable[Sequence[Cell]],
     ) -> None:
         """A table under its title, and an empty line."""

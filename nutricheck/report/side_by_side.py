@@ -8,7 +8,7 @@ from typing import IO, TYPE_CHECKING, Any
 from nutricheck import coverage
 from nutricheck.components import BY_TAG, HOT_DAY_FOUR
 from nutricheck.report.rows import Row, rows_of
-from nutricheck.report.screen import Cell, Screen, Styled
+from nutricheck.report.screen import Cell, Columns, Screen, Styled
 from nutricheck.report.terminal import MARKS, STATUS_STYLES
 from nutricheck.report.words import disclaimer, percent, verdict
 
@@ -59,7 +59,7 @@ def print_plans(found: Mapping[str, Result], file: IO[str] | None = None) -> Non
         rows: list[Sequence[Cell]] = [
             [BY_TAG[tag].name, *(_cell(worst[path].get(tag)) for path in shown)] for tag in tags
         ]
-        columns: list[Any] = [("", "left"), *((path, "left") for path in shown)]
+        columns: Columns = [("", "left"), *((path, "left") for path in shown)]
         out.table("Share of the reference on the worst day", columns, rows)
     out.line(
         "Shown are the chief components and those that are short or above the upper level in any "

@@ -14,9 +14,12 @@ from nutricheck import components, coverage
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.needs.day import SWEAT_SOURCE
 from nutricheck.report.rows import Row, rows_of
-from nutricheck.report.screen import WIDTH, Cell, Screen, Style, Styled
+from nutricheck.report.screen import WIDTH, Cell, Columns, Screen, Style, Styled
 from nutricheck.report.words import (
+    PERCENT_SIGN,
     amount,
+    at_least,
+    between,
     containers,
     disclaimer,
     facts,
@@ -33,9 +36,7 @@ if TYPE_CHECKING:
     from nutricheck.cautions import Caution
     from nutricheck.check_plan import Result
 
-__all__ = ["MARKS", "STATUS_STYLES", "print_report"]
-
-Columns = list[tuple[str, Literal["left", "right"]]]
+__all__ = ["MARKS", "STATUS_STYLES", "print_cautions", "print_report"]
 
 STATUS_STYLES: dict[str, Style] = {
     coverage.SHORT: "bad",
@@ -50,7 +51,6 @@ MARKS: dict[str, Styled] = {
     "bad": Styled("!", "bad"),
     "unknown": Styled("?", "dim"),
 }
-_PERCENT = "\u00a0%"
 _LEVEL_STYLES: dict[str, Style] = {"danger": "bad", "warning": "warn", "note": ""}
 _OF_ALL_TABLES = ("kept",)  # words that the short report does not use
 
@@ -144,44 +144,48 @@ def _head(out: Screen, result: Result) -> None:
     out.line()
 
 
-_COVERAGE_COLUMNS: Columns = [
-    ("a day", "right"),
-    ("low–high", "right"),
-    ("reference", "right"),
-    ("kind", "left"),
-    ("share", "right"),
-    ("low–high", "right"),
-    ("status", "left"),
-    ("known", "right"),
-]
-
-
-def _between(low: str, high: str) -> str:
-    """``619–757 %`` for two percentages, ``3,728–4,308`` for two amounts; ``–`` where unknown."""
-    if "–" in (low, high):
-        return "–"
-    if low == high:
-        return high
-    return f"{low.removesuffix(_PERCENT)}–{high}" if high.endswith(_PERCENT) else f"{low}–{high}"
+#: Columns of the tables of coverage: heading and side.
+_COVERAGE_COLUMNS: dict[str, tuple[str, Literal["left", "right"]]] = {
+    "amount": ("a day", "right"),
+    "range": ("low–high", "right"),
+    "reference": ("reference", "right"),
+    "kind": ("kind", "left"),
+    "share": ("share", "right"),
+    "share range": ("low–high", "right"),
+    "status": ("status", "left"),
+    "known": ("known", "right"),
+}
+#: Those of the short report, and those of a narrow screen.
+_CHIEF = ("amount", "reference", "share", "share range", "status")
+_NARROW = (*_CHIEF, "known")
 
 
 def _status(status: str) -> Styled:
     return Styled(status, STATUS_STYLES.get(status, ""))
 
 
-def _coverage_cells(row: Row) -> list[Cell]:
+def _shown_columns(out: Screen) -> tuple[str, ...]:
+    return tuple(_COVERAGE_COLUMNS) if out.width >= WIDTH else _NARROW
+
+
+def _heads(columns: Sequence[str]) -> Columns:
+    return [_COVERAGE_COLUMNS[name] for name in columns]
+
+
+def _cells(row: Row, columns: Sequence[str]) -> list[Cell]:
+    """The cells of a row of coverage."""
     digits = components.BY_TAG[row.component].decimals
-    at_least = "≥ " if row.known_share < coverage.ALL_KNOWN and row.likely == row.likely else ""
-    return [
-        at_least + amount(row.likely, digits),
-        _between(amount(row.low, digits), amount(row.high, digits)),
-        amount(row.reference, digits),
-        reference_words(row.reference_kind),
-        percent(row.ratio),
-        _between(percent(row.ratio_low), percent(row.ratio_high)),
-        _status(row.status),
-        percent(row.known_share),
-    ]
+    cells: dict[str, Cell] = {
+        "amount": at_least(row) + amount(row.likely, digits),
+        "range": between(amount(row.low, digits), amount(row.high, digits)),
+        "reference": amount(row.reference, digits),
+        "kind": reference_words(row.reference_kind),
+        "share": percent(row.ratio),
+        "share range": between(percent(row.ratio_low), percent(row.ratio_high)),
+        "status": _status(row.status),
+        "known": percent(row.known_share),
+    }
+    return [cells[name] for name in columns]
 
 
 def _of(result: Result, tags: Sequence[str]) -> list[tuple[str, list[Row]]]:
@@ -193,23 +197,9 @@ def _of(result: Result, tags: Sequence[str]) -> list[tuple[str, list[Row]]]:
     return [(tag, own) for tag, own in by_tag.items() if own]
 
 
-#: Of the columns of coverage, those of the short report, and those of a narrow screen.
-_CHIEF = (0, 2, 4, 5, 6)
-_NARROW = (*_CHIEF, 7)
-_EVERY = tuple(range(len(_COVERAGE_COLUMNS)))
-
-
-def _places(out: Screen) -> tuple[int, ...]:
-    return _EVERY if out.width >= WIDTH else _NARROW
-
-
-def _some(cells: Sequence[Any], places: Sequence[int]) -> list[Any]:
-    return [cells[place] for place in places]
-
-
 def _chief_cells(row: Row) -> list[Cell]:
     """The cells of a row in the short report: the unit stands with the amount, to save width."""
-    amount_a_day, *others = _some(_coverage_cells(row), _CHIEF)
+    amount_a_day, *others = _cells(row, _CHIEF)
     return [f"{amount_a_day} {row.unit}", *others]
 
 
@@ -222,7 +212,7 @@ def _day_by_day(out: Screen, result: Result) -> None:
             if row.day != coverage.TRIP_MEAN:
                 shown.append([name, row.day, *_chief_cells(row)])
                 name = ""
-    columns: Columns = [("", "left"), ("on", "left"), *_some(_COVERAGE_COLUMNS, _CHIEF)]
+    columns: Columns = [("", "left"), ("on", "left"), *_heads(_CHIEF)]
     out.table("Energy, and what sweat and drying take", columns, shown)
 
 
@@ -241,7 +231,7 @@ def _not_covered(out: Screen, result: Result) -> None:
     ]
     if doubtful:
         shown = [[row.name, *_chief_cells(row)] for row in doubtful]
-        columns: Columns = [("", "left"), *_some(_COVERAGE_COLUMNS, _CHIEF)]
+        columns: Columns = [("", "left"), *_heads(_CHIEF)]
         out.table("Not covered, or not surely: mean of the trip", columns, shown)
     if by_status[coverage.COVERED]:
         named = [f"{row.name} {percent(row.ratio)}" for row in by_status[coverage.COVERED]]
@@ -250,18 +240,19 @@ def _not_covered(out: Screen, result: Result) -> None:
 
 
 def _hot_day_table(out: Screen, result: Result) -> None:
-    places = _places(out)
+    names = _shown_columns(out)
     shown: list[Sequence[Cell]] = []
     for tag, rows in _of(result, components.HOT_DAY_FOUR):
         component = components.BY_TAG[tag]
         shown.append([f"{component.name}, {component.unit}"])
-        shown += [[f"  {row.day}", *_some(_coverage_cells(row), places)] for row in rows]
-    columns: Columns = [("", "left"), *_some(_COVERAGE_COLUMNS, places)]
+        shown += [[f"  {row.day}", *_cells(row, names)] for row in rows]
+    columns: Columns = [("", "left"), *_heads(names)]
     out.table("Magnesium, potassium, sodium and vitamin C", columns, shown)
 
 
 def _energy_table(out: Screen, result: Result) -> None:
-    places = [place for place in _places(out) if place not in (5, 7)]  # room for the shares
+    # without these, for room for the shares of energy
+    names = [name for name in _shown_columns(out) if name not in ("share range", "known")]
     shown: list[Sequence[Cell]] = []
     shares = {(row.day, row.component): row for row in rows_of(result.energy_shares)}
     for tag, rows in _of(result, ["ENERC_KCAL", *components.MACRONUTRIENTS, "FIBTG"]):
@@ -271,11 +262,10 @@ def _energy_table(out: Screen, result: Result) -> None:
             share: Any = shares.get((row.day, tag))
             words = "" if share is None else f"{amount(share.share, 0)} %"
             published = "" if share is None else f"{share.low:.0f}–{share.high:.0f} %"
-            cells = _some(_coverage_cells(row), places)
-            shown.append([f"  {row.day}", *cells, words, published])
+            shown.append([f"  {row.day}", *_cells(row, names), words, published])
     columns: Columns = [
         ("", "left"),
-        *_some(_COVERAGE_COLUMNS, places),
+        *_heads(names),
         ("of energy", "right"),
         ("advised", "right"),
     ]
@@ -287,11 +277,9 @@ def _other_table(out: Screen, result: Result, day: str) -> None:
     rows = result.coverage
     rows = rows[(rows["day"] == day) & ~rows["component"].isin(skipped)]
     rows = rows[rows["reference"].notna() | rows["status"].eq(coverage.ABOVE)]
-    places = _places(out)
-    shown = [
-        [f"{row.name}, {row.unit}", *_some(_coverage_cells(row), places)] for row in rows_of(rows)
-    ]
-    columns: Columns = [("", "left"), *_some(_COVERAGE_COLUMNS, places)]
+    names = _shown_columns(out)
+    shown = [[f"{row.name}, {row.unit}", *_cells(row, names)] for row in rows_of(rows)]
+    columns: Columns = [("", "left"), *_heads(names)]
     out.table(f"The other components: {day}", columns, shown)
 
 
@@ -362,8 +350,8 @@ def _kept(flags: Mapping[str, Any], tag: str) -> str:
     if tag not in flags:
         return "–"
     row = flags[tag]
-    between = _between(percent(row.kept_low), percent(row.kept_high))
-    return f"{percent(row.kept_likely)} ({between.removesuffix(_PERCENT)})"
+    ends = between(percent(row.kept_low), percent(row.kept_high))
+    return f"{percent(row.kept_likely)} ({ends.removesuffix(PERCENT_SIGN)})"
 
 
 def _days(days: float) -> str:
@@ -420,7 +408,7 @@ def _enough_rows(result: Result) -> list[list[Cell]]:
         cells = rows.setdefault(own.component, [f"{component.name}, {component.unit}"])
         cells += [
             amount(own.per_day, component.decimals),
-            _between(_days(own.enough_days_low), _days(own.enough_days_high)),
+            between(_days(own.enough_days_low), _days(own.enough_days_high)),
             _short_from(own.per_day, own.falls_below_day),
         ]
     return list(rows.values())
@@ -467,11 +455,15 @@ def _labels(out: Screen, result: Result) -> None:
 
 
 def _cautions(out: Screen, cautions: Sequence[Caution]) -> None:
-    if not cautions:
-        return
-    out.line("Cautions", "bold")
+    if cautions:
+        out.line("Cautions", "bold")
+        print_cautions(out, cautions)
+        out.line()
+
+
+def print_cautions(out: Screen, cautions: Sequence[Caution]) -> None:
+    """Each caution as a paragraph behind its level."""
     for caution in cautions:
         where = f"{caution.where}: " if caution.where else ""
         mark = Styled(f"{caution.level}:", _LEVEL_STYLES[caution.level])
         out.line(f"{where}{caution.text} ({caution.authority})", mark=mark)
-    out.line()

@@ -30,8 +30,11 @@ if TYPE_CHECKING:
     from nutricheck.plan.models import Person
 
 __all__ = [
+    "PERCENT_SIGN",
     "Finding",
     "amount",
+    "at_least",
+    "between",
     "containers",
     "disclaimer",
     "facts",
@@ -79,6 +82,10 @@ class Finding:
     text: str
 
 
+#: Behind a no-break space, so that a line never ends between a number and its sign.
+PERCENT_SIGN = "\u00a0%"
+
+
 def amount(value: float, decimals: int) -> str:
     """A number for reading: thousands marked, ``–`` where unknown."""
     if pd.isna(value):
@@ -91,9 +98,22 @@ def percent(ratio: float) -> str:
     if pd.isna(ratio):
         return "–"
     if 0.99 < ratio < 1 - 1e-9:
-        return "99\u00a0%"
-    # a no-break space, so that a line never ends between the number and its sign
-    return f"{ratio * 100:,.0f}\u00a0%" if ratio < 9.995 else f"{ratio:,.0f}\u00a0×"
+        return f"99{PERCENT_SIGN}"
+    return f"{ratio * 100:,.0f}{PERCENT_SIGN}" if ratio < 9.995 else f"{ratio:,.0f}\u00a0×"
+
+
+def between(low: str, high: str) -> str:
+    """``619–757 %``, ``3,728–4,308``; one where both ends read the same, ``–`` where unknown."""
+    if "–" in (low, high):
+        return "–"
+    if low == high:
+        return high
+    return f"{low.removesuffix(PERCENT_SIGN) if high.endswith(PERCENT_SIGN) else low}–{high}"
+
+
+def at_least(row: Row) -> str:
+    """``≥`` before an amount of which a part is not known; a row of the coverage table."""
+    return "≥ " if row.known_share < coverage.ALL_KNOWN and pd.notna(row.likely) else ""
 
 
 _WHO = {"female": ("girl", "woman"), "male": ("boy", "man")}
