@@ -25,13 +25,14 @@ from pandas.api.types import is_numeric_dtype
 
 from nutricheck.atomic import replacing
 from nutricheck.cohort import KEYS, PERSON_COLUMNS, coverage_of_days, person_day_starts
-from nutricheck.errors import NutricheckError, shorten
+from nutricheck.defaults import DRAWS, SEED
+from nutricheck.errors import NutricheckError, naming, shorten
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from nutricheck.check_plan import Result
-    from nutricheck.cohort import Table
+    from nutricheck.table import Table
 
 __all__ = [
     "PERSON_DAYS_AT_ONCE",
@@ -85,8 +86,8 @@ def checked_plans(
     *,
     table: Table = None,
     reference: str | None = None,
-    draws: int = 1000,
-    seed: int = 20,
+    draws: int = DRAWS,
+    seed: int = SEED,
 ) -> dict[str, Result]:
     """Each plan's path and result, in their order.
 
@@ -98,9 +99,9 @@ def checked_plans(
         With the faults of all plans that have any.
     """
     from nutricheck.check_plan import check
-    from nutricheck.table import FoodTable, open_table
+    from nutricheck.table import open_table
 
-    opened = table if isinstance(table, FoodTable) else open_table(table)
+    opened = open_table(table)
     found: dict[str, Result] = {}
     faults = []
     for path in paths:
@@ -152,12 +153,12 @@ def check_intakes(
     NutricheckError
         If a row cannot be used; names file and row. Nothing is written then.
     """
-    from nutricheck.table import FoodTable, open_table
+    from nutricheck.table import open_table
 
-    opened = table if isinstance(table, FoodTable) else open_table(table)
+    opened = open_table(table)
 
     def compared(piece: _Piece) -> pd.DataFrame:
-        with _naming(piece.source):
+        with naming(piece.source):
             return coverage_of_days(piece.rows, opened, reference)
 
     keep_freed_memory()
@@ -240,7 +241,7 @@ def _refuse_split_days(marks: Sequence[NDArray[np.uint64]], told: Sequence[str])
 def _whole_days(path: Path, at_once: int) -> Iterator[pd.DataFrame]:
     """The rows of a file, cut between person-days; ``at_once`` person-days at most."""
     kept: pd.DataFrame | None = None
-    with _naming(str(path)):
+    with naming(str(path)):
         for rows in _frames(path):
             kept = rows if kept is None else _joined(kept, rows)
             starts = np.flatnonzero(person_day_starts(kept))
@@ -369,15 +370,6 @@ def _joined(above: pd.DataFrame, below: pd.DataFrame) -> pd.DataFrame:
         else:
             columns[name] = pd.concat(parts, ignore_index=True).array
     return pd.DataFrame(columns, index=above.index.append(below.index))
-
-
-@contextmanager
-def _naming(source: str) -> Iterator[None]:
-    """Put the file's name before the message of an error within."""
-    try:
-        yield
-    except NutricheckError as error:
-        raise NutricheckError(f"{source}: {error}") from None
 
 
 # ---------------------------------------------------------------- working

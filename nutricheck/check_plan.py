@@ -6,7 +6,7 @@ what they return, so that every figure of a report can be followed back.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -29,7 +29,7 @@ from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells
 from nutricheck.supply import TRIPS, Supply, rehydration_litres, supply
 
 if TYPE_CHECKING:
-    from nutricheck.table import FoodTable, TablePath
+    from nutricheck.table import FoodTable, Table
 
 __all__ = ["Result", "check"]
 
@@ -72,7 +72,7 @@ class Result:
 def check(
     plan: Plan | str | Path | Mapping[str, Any],
     *,
-    table: FoodTable | TablePath | Sequence[TablePath] | None = None,
+    table: Table = None,
     reference: str | None = None,
     draws: int = DRAWS,
     seed: int = SEED,
@@ -100,9 +100,9 @@ def check(
     TableError
         If the table cannot be read.
     """
-    from nutricheck.table import FoodTable, open_table
+    from nutricheck.table import open_table
 
-    food_table = table if isinstance(table, FoodTable) else open_table(table)
+    food_table = open_table(table)
     source, places = "plan", None
     if isinstance(plan, str | Path):
         source = str(plan)

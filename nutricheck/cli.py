@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from nutricheck.defaults import DRAWS, SEED
+from nutricheck.defaults import BATCH_DRAWS, DRAWS, SEED
 from nutricheck.errors import NutricheckError
 from nutricheck.symbols import TERMINAL_ERRORS
 
@@ -48,6 +48,9 @@ Reference = Annotated[str | None, typer.Option(help="DRI or EFSA; left out: the 
 Draws = Annotated[
     int, typer.Option(min=0, max=100_000, help="Random draws behind the ranges; 0: no ranges.")
 ]
+BatchDraws = Annotated[
+    int, typer.Option(min=0, max=100_000, help="Random draws behind the ranges.")
+]
 Seed = Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")]
 Additions = Annotated[
     bool,
@@ -56,6 +59,7 @@ Additions = Annotated[
         help="Search for the lightest foods to add, and what could be left out, as a part of it.",
     ),
 ]
+AllComponents = Annotated[bool, typer.Option("--all", help="Show all components.")]
 Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON.")]
 
 
@@ -72,7 +76,7 @@ def check(
         bool, typer.Option("--all", help="Show every table, note and caution.")
     ] = False,
     draws: Draws = DRAWS,
-    seed: Seed = 20,
+    seed: Seed = SEED,
     as_json: Json = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print the coverage as CSV.")] = False,
 ) -> None:
@@ -184,11 +188,9 @@ def batch(
     plan: PlanFile,
     name: Annotated[str, typer.Argument(help="The batch's name in the plan.")],
     table: TableFile = None,
-    everything: Annotated[bool, typer.Option("--all", help="Show all components.")] = False,
-    draws: Annotated[
-        int, typer.Option(min=0, max=100_000, help="Random draws behind the ranges.")
-    ] = 4000,
-    seed: Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")] = SEED,
+    everything: AllComponents = False,
+    draws: BatchDraws = BATCH_DRAWS,
+    seed: Seed = SEED,
     as_json: Json = False,
 ) -> None:
     """Show one dried batch: yield, content, losses, cautions.
@@ -222,11 +224,9 @@ def compare(
         str | None, typer.Option(help='Water left, such as "8 %"; left out: usual for the food.')
     ] = None,
     table: TableFile = None,
-    everything: Annotated[bool, typer.Option("--all", help="Show all components.")] = False,
-    draws: Annotated[
-        int, typer.Option(min=0, max=100_000, help="Random draws behind the ranges.")
-    ] = 4000,
-    seed: Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")] = SEED,
+    everything: AllComponents = False,
+    draws: BatchDraws = BATCH_DRAWS,
+    seed: Seed = SEED,
     as_json: Json = False,
 ) -> None:
     """Compare ways of drying one food: what each of them keeps.
@@ -277,7 +277,7 @@ def export(
     table: TableFile = None,
     reference: Reference = None,
     draws: Draws = DRAWS,
-    seed: Seed = 20,
+    seed: Seed = SEED,
     additions: Additions = False,
 ) -> None:
     """Write the check as a workbook with live formulas.
@@ -300,7 +300,7 @@ def page(
     table: TableFile = None,
     reference: Reference = None,
     draws: Draws = DRAWS,
-    seed: Seed = 20,
+    seed: Seed = SEED,
     additions: Additions = False,
 ) -> None:
     """Write the check as a page for a browser, a phone's too.

@@ -16,8 +16,7 @@ from __future__ import annotations
 import functools
 import math
 import threading
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -28,7 +27,7 @@ from pydantic import ValidationError
 
 from nutricheck import coverage
 from nutricheck.components import BY_TAG, tags
-from nutricheck.errors import NutricheckError, UnknownFoodError, shorten
+from nutricheck.errors import NutricheckError, UnknownFoodError, naming, shorten
 from nutricheck.menu import niacin_equivalents
 from nutricheck.needs.reference import Reference, reference_intakes, youngest_age
 from nutricheck.plan.models import Person
@@ -36,9 +35,7 @@ from nutricheck.plan.models import Person
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from nutricheck.table import FoodTable
-
-    Table = FoodTable | str | Path | Sequence[str | Path] | None
+    from nutricheck.table import FoodTable, Table
 
 __all__ = [
     "KEYS",
@@ -286,9 +283,9 @@ def _with_niacin_equivalents(values: pd.DataFrame) -> pd.DataFrame:
 
 
 def _composition(table: Table) -> _Composition:
-    from nutricheck.table import FoodTable, open_table
+    from nutricheck.table import open_table
 
-    opened = table if isinstance(table, FoodTable) else open_table(table)
+    opened = open_table(table)
     files = [layer.path for layer in getattr(opened, "layers", (opened,))]
     return _composition_of_files(tuple((path, path.stat().st_mtime_ns) for path in files))
 
@@ -494,7 +491,7 @@ def _mass_kg(column: pd.Series) -> NDArray[np.float64]:
         )
     if not np.isnan(mass).all():
         for place in (np.nanargmin(mass), np.nanargmax(mass)):
-            with _naming_row(column.index[place]):
+            with naming(_row(column.index[place])):
                 _person({"sex": "female", "age": 30, "mass_kg": mass[place]})
     return mass
 
@@ -506,17 +503,8 @@ _COUNTED = {"VITA_RAE": "RETOL"}
 def _profile_of_row(
     row: Any, kind: tuple[tuple[str, Any], ...], held: tuple[str, ...], reference: str
 ) -> tuple[NDArray[np.float64], ...]:
-    with _naming_row(row):
+    with naming(_row(row)):
         return _profile(kind, held, reference)
-
-
-@contextmanager
-def _naming_row(label: Any) -> Iterator[None]:
-    """Put the row before the message of an error within."""
-    try:
-        yield
-    except NutricheckError as error:
-        raise NutricheckError(f"{_row(label)}: {error}") from None
 
 
 @functools.lru_cache(maxsize=4096)

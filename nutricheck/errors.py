@@ -15,6 +15,8 @@ Each message says where, what was found, what was expected and the likely fix.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 __all__ = [
@@ -27,6 +29,8 @@ __all__ = [
     "TableError",
     "UnitError",
     "UnknownFoodError",
+    "naming",
+    "shorten",
 ]
 
 _SHOWN_FAULTS = 30
@@ -82,6 +86,15 @@ def shorten(value: object) -> str:
     if len(text) > _SHOWN_CHARACTERS:
         return text[:_SHOWN_CHARACTERS] + f"… ({len(text)} characters)"
     return text
+
+
+@contextmanager
+def naming(place: str) -> Iterator[None]:
+    """Put the place, such as a file or a row, before the message of an error within."""
+    try:
+        yield
+    except NutricheckError as error:
+        raise NutricheckError(f"{place}: {error}") from None
 
 
 @dataclass(frozen=True)

@@ -14,6 +14,7 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.components import BY_TAG, tags
+from nutricheck.defaults import BATCH_DRAWS, SEED
 from nutricheck.drying.batch import DriedBatch, dry_batch
 from nutricheck.drying.classes import food_class
 from nutricheck.drying.flags import SAME_NUTRIENT
@@ -159,8 +160,8 @@ def compare(
     table: FoodTable | None = None,
     *,
     moisture: str | None = None,
-    draws: int = 4000,
-    seed: int = 20,
+    draws: int = BATCH_DRAWS,
+    seed: int = SEED,
 ) -> Comparison:
     """One food dried by several routes to the same water content.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from nutricheck.defaults import BATCH_DRAWS, SEED
 from nutricheck.drying.batch import DriedBatch, dry_batch
 from nutricheck.errors import DryingError
 
@@ -27,8 +28,8 @@ def batch_of_plan(
     name: str,
     table: FoodTable | None = None,
     *,
-    draws: int = 4000,
-    seed: int = 20,
+    draws: int = BATCH_DRAWS,
+    seed: int = SEED,
 ) -> PlanBatch:
     """The batch of a plan that ``name`` names, letter case aside.
 

@@ -7,7 +7,7 @@ Values are per 100 g edible portion in the units of ``nutricheck.components``; u
 
 from __future__ import annotations
 
-from nutricheck.table.food_table import TABLE_FILE, Food, FoodTable, TablePath, open_table
+from nutricheck.table.food_table import TABLE_FILE, Food, FoodTable, Table, open_table
 from nutricheck.table.store import TableSource
 
-__all__ = ["TABLE_FILE", "Food", "FoodTable", "TablePath", "TableSource", "open_table"]
+__all__ = ["TABLE_FILE", "Food", "FoodTable", "Table", "TableSource", "open_table"]

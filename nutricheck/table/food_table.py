@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
     _Blocks = npt.NDArray[np.float64]
 
-__all__ = ["TABLE_FILE", "Food", "FoodTable", "open_table"]
+__all__ = ["TABLE_FILE", "Food", "FoodTable", "Table", "open_table"]
 
 TablePath = str | Path
 DEFAULT = "default"  # names the embedded table among others
@@ -66,11 +66,12 @@ class Food:
         return f"{self.id} {self.description}"
 
 
-def open_table(path: TablePath | Sequence[TablePath] | None = None) -> FoodTable:
+def open_table(table: Table = None) -> FoodTable:
     """The food table that nutricheck-data built in that folder; without one the default table.
 
     The path may be the folder or its ``table.sqlite``, or the word ``"default"``. Of several
-    tables each value comes from the first that knows it (``nutricheck.table.layers``).
+    tables each value comes from the first that knows it (``nutricheck.table.layers``). A table
+    that is open already stays as it is.
 
     Raises
     ------
@@ -82,11 +83,13 @@ def open_table(path: TablePath | Sequence[TablePath] | None = None) -> FoodTable
     >>> open_table().food("16069").description
     'Lentils, raw'
     """
-    if not path or isinstance(path, str | Path):
-        return _open_one(path if isinstance(path, str | Path) else None)
+    if isinstance(table, FoodTable):
+        return table
+    if not table or isinstance(table, str | Path):
+        return _open_one(table if isinstance(table, str | Path) else None)
     from nutricheck.table.layers import LayeredTable
 
-    tables = [_open_one(layer) for layer in path]
+    tables = [_open_one(layer) for layer in table]
     return tables[0] if len(tables) == 1 else LayeredTable(tables)
 
 
@@ -469,6 +472,10 @@ class FoodTable:
             raise TableError(
                 f"{self.path}: the food table cannot be read ({error}); build it again"
             ) from None
+
+
+#: What says which food table: one that is open, the path of one, several paths, or the default.
+Table = FoodTable | TablePath | Sequence[TablePath] | None
 
 
 def _food(row: tuple[Any, ...]) -> Food:
