@@ -22,6 +22,7 @@ __all__ = [
     "KJ_PER_KCAL",
     "LABEL_ONLY",
     "MACRONUTRIENTS",
+    "NAMES",
     "OTHER_NAMES",
     "Component",
     "tags",
@@ -161,6 +162,11 @@ OTHER_NAMES: dict[str, str] = {
 }
 
 BY_TAG: dict[str, Component] = {component.tag: component for component in COMPONENTS}
+#: Tag → name, with the tags that only labels use.
+NAMES: dict[str, str] = {
+    **{component.tag: component.name for component in COMPONENTS},
+    **LABEL_ONLY,
+}
 HOT_DAY_FOUR: tuple[str, ...] = ("MG", "K", "NA", "VITC")
 MACRONUTRIENTS: tuple[str, ...] = ("PROCNT", "FAT", "CHOCDF")
 #: General Atwater factors: Merrill & Watt 1973, USDA Agriculture Handbook 74. [kcal/g]

@@ -18,7 +18,7 @@ import numpy as np
 import pandas as pd
 
 from nutricheck import compounds, evidence
-from nutricheck.components import ATWATER_KCAL_PER_G, BY_TAG, KJ_PER_KCAL, tags
+from nutricheck.components import ATWATER_KCAL_PER_G, BY_TAG, KJ_PER_KCAL, NAMES, tags
 from nutricheck.errors import Fault, NutricheckError, PlanError, UnitError, shorten
 from nutricheck.plan.models import Label
 from nutricheck.units import split_quantity
@@ -28,7 +28,7 @@ __all__ = ["LABEL_TAGS", "LabelFood", "label_composition"]
 #: Names that labels use beside the components' tagnames → the tag they are read as.
 LABEL_TAGS = {"VITA": "VITA_RAE", "VITE": "TOCPHA", "VITK": "VITK1", "F": "FD"}
 _OWN_READING = {"NACL", "ENERC_KJ"}
-_NOT_REPORTED = {"SUGAD": "added sugars", "EPA_DHA": "EPA and DHA together"}
+_NOT_REPORTED = {"SUGAD", "EPA_DHA"}
 
 # Casefolded: the micro sign becomes the Greek letter.
 _GRAMS = {"kg": 1000.0, "g": 1.0, "mg": 1e-3, "ug": 1e-6, "mcg": 1e-6, "μg": 1e-6}
@@ -229,7 +229,7 @@ def label_composition(label: Label, reference: str = "DRI") -> LabelFood:
 def _read(reading: _Reading, name: str, text: str) -> None:
     """Read one amount of the label into the components it says something about."""
     if name in _NOT_REPORTED:
-        reading.notes.append(f"{_NOT_REPORTED[name]} are not reported; left out")
+        reading.notes.append(f"{NAMES[name]} are not reported; left out")
         return
     tag = LABEL_TAGS.get(name, name)
     if tag not in BY_TAG and tag not in _OWN_READING:
@@ -364,13 +364,9 @@ def _in_unit(span: _Span, mass: str, unit: str, tag: str) -> _Span:
     """A mass in the component's unit."""
     if mass not in _GRAMS or unit not in _GRAMS:
         raise UnitError(
-            f"{mass or 'a number alone'} is not a mass of {_words(tag)}; expected g, mg or ug"
+            f"{mass or 'a number alone'} is not a mass of {NAMES[tag]}; expected g, mg or ug"
         )
     return span.times(_GRAMS[mass] / _GRAMS[unit])
-
-
-def _words(tag: str) -> str:
-    return BY_TAG[tag].name if tag in BY_TAG else {"NACL": "salt"}.get(tag, "energy")
 
 
 # ---------------------------------------------------------------- vitamins
@@ -584,7 +580,7 @@ def _element(reading: _Reading, name: str, tag: str, amount: _Span) -> _Span:
     candidates = [c for c in compounds.find(stated) if compounds.share(c, tag) > 0]
     if not candidates:
         if compounds.find(stated):
-            raise NutricheckError(f"{stated} holds no {_words(tag)}; is the compound right?")
+            raise NutricheckError(f"{stated} holds no {NAMES[tag]}; is the compound right?")
         return _element_of_unknown(reading, name, tag, amount, state)
     reading.cite(_CIAAW)
     shares = [compounds.share(c, tag) for c in candidates]
@@ -595,7 +591,7 @@ def _element(reading: _Reading, name: str, tag: str, amount: _Span) -> _Span:
         _check_fits(reading, amount, tag, stated)
         reading.notes.append(
             f"{label.amounts[name]} of {stated} hold {as_compound.likely:.3g} "
-            f"{BY_TAG[tag].unit} of {_words(tag)}"
+            f"{BY_TAG[tag].unit} of {NAMES[tag]}"
         )
         _put_companions(reading, name, tag, candidates, amount)
         if len(candidates) > 1:
@@ -603,7 +599,7 @@ def _element(reading: _Reading, name: str, tag: str, amount: _Span) -> _Span:
         return as_compound
     if does_not_fit:
         reading.questions.append(
-            f"{label.amounts[name]} of {_words(tag)} would need {needed_g:.2g} g of {stated}, more "
+            f"{label.amounts[name]} of {NAMES[tag]} would need {needed_g:.2g} g of {stated}, more "
             f"than the serving of {label.serving_g:g} g: does the label mean the compound's mass "
             f'(states = {{ {name} = "compound" }}), or is it blended, such as with the oxide?'
         )
@@ -613,7 +609,7 @@ def _element(reading: _Reading, name: str, tag: str, amount: _Span) -> _Span:
         return amount
     if not does_not_fit:
         reading.questions.append(
-            f"Is {label.amounts[name]} the {_words(tag)} itself or the {stated}, which holds "
+            f"Is {label.amounts[name]} the {NAMES[tag]} itself or the {stated}, which holds "
             f"{as_compound.likely:.3g} {BY_TAG[tag].unit} of it? Until the plan says which "
             f'(states = {{ {name} = "element" }} or "compound"), the range holds both'
         )
@@ -626,7 +622,7 @@ def _element_of_unknown(
     """The element in what the label states of a compound that is not known here, or not named."""
     if state == "element":
         return amount
-    label, element = reading.label, _words(tag)
+    label, element = reading.label, NAMES[tag]
     stated = label.compounds.get(name)
     problem = f"{stated!r} is not a compound known here" if stated else "its compound is not named"
     fix = f'compounds = {{ {name} = "its name" }}, or states = {{ {name} = "element" }}'
@@ -660,7 +656,7 @@ def _put_companions(
             continue
         grams = _either(*(compound_mass.times(part * unit) for part in shares))
         reading.put(other, grams.times(1 / _GRAMS[BY_TAG[other].unit]))
-        reading.notes.append(f"{reading.label.compounds[name]} brings {_words(other)} along")
+        reading.notes.append(f"{reading.label.compounds[name]} brings {NAMES[other]} along")
 
 
 _COMPANIONS = ("NA", "K", "CA", "MG", "CLD", "P", "FE", "ZN", "VITC")
@@ -695,7 +691,7 @@ def _check_mass(reading: _Reading) -> None:
         )
     for tag, span in reading.amounts.items():
         try:
-            _check_fits(reading, span, tag, _words(tag))
+            _check_fits(reading, span, tag, NAMES[tag])
         except NutricheckError as error:
             reading.faults.append(Fault(f"amounts.{tag}", str(error), ("amounts", tag)))
 

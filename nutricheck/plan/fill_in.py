@@ -16,8 +16,8 @@ from typing import TYPE_CHECKING, Any
 from pydantic import TypeAdapter
 
 from nutricheck import evidence
+from nutricheck.components import NAMES
 from nutricheck.plan.form import (
-    COMPONENT_NAMES,
     CORNER,
     EACH,
     ENTRY,
@@ -170,7 +170,7 @@ def _fill(page: Worksheet, row: int, column: int, field: Field, value: object) -
 
 
 def _component(tag: str) -> str:
-    return f"{tag} {COMPONENT_NAMES[tag]}" if tag in COMPONENT_NAMES else tag
+    return f"{tag} {NAMES[tag]}" if tag in NAMES else tag
 
 
 def _number_and_unit(value: object, field: Field) -> tuple[float | str | None, str]:
@@ -396,7 +396,7 @@ def _lists(book: Workbook, page: Worksheet) -> None:
         cells = f"'{sheet}'!${column}${first}:${column}${first + _LIST_ROWS - 1}"
         return f"'{sheet}'!${column}${first}:INDEX({cells},MAX(1,COUNTA({cells})))"
 
-    components = [_component(tag) for tag in COMPONENT_NAMES]
+    components = [_component(tag) for tag in NAMES]
     compounds = [row["compound"] for row in evidence.rows("supplement_forms")]
     for column, title, words in ((1, "components", components), (2, "compounds", compounds)):
         _text(page, _HEADING_ROW, column, title, "plan optional")

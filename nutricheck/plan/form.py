@@ -15,11 +15,9 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from nutricheck import components
 from nutricheck.plan import models
 
 __all__ = [
-    "COMPONENT_NAMES",
     "CORNER",
     "EACH",
     "ENTRY",
@@ -40,12 +38,6 @@ HELP = "what it means"
 ENTRY = "entry"
 UNIT = "unit"
 OWN_NOTES = "note"
-
-#: Tagname → name, with the tags that only labels use.
-COMPONENT_NAMES: dict[str, str] = {
-    **{tag: component.name for tag, component in components.BY_TAG.items()},
-    **components.LABEL_ONLY,
-}
 
 #: Step of a path that stands for each entry of a list or, in a label's amounts, each tagname.
 EACH = "*"

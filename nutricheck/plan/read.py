@@ -551,7 +551,7 @@ def _label_faults(i: int, entry: Mapping[str, Any]) -> Iterator[tuple[tuple[str 
         if isinstance(tag, str)
     ]
     for location, tag in (*named, *listed):
-        if tag not in components.BY_TAG and tag not in components.LABEL_ONLY:
+        if tag not in components.NAMES:
             yield location, unknown_component(tag)
         elif tag not in given:
             yield location, f"{tag} has no entry in amounts"
@@ -578,8 +578,7 @@ def unknown_component(name: str) -> str:
     """
     from rapidfuzz import fuzz, process
 
-    names = {**{tag: one.name for tag, one in components.BY_TAG.items()}, **components.LABEL_ONLY}
-    spelled = [(tag, text) for tag, word in names.items() for text in (tag, word)]
+    spelled = [(tag, text) for tag, word in components.NAMES.items() for text in (tag, word)]
     spelled += [(tag, text) for text, tag in components.OTHER_NAMES.items()]
     close = process.extract(
         name,
@@ -591,7 +590,7 @@ def unknown_component(name: str) -> str:
     )
     best = dict.fromkeys(spelled[at][0] for _, score, at in close if score == close[0][1])
     near = list(best) if len(best) <= 3 else []  # "vitamin B8" is as like to all the others
-    return _unknown(name, list(names), "tagnames", near)
+    return _unknown(name, list(components.NAMES), "tagnames", near)
 
 
 def _plain_name(text: str) -> str:

@@ -15,10 +15,10 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from nutricheck.components import NAMES
 from nutricheck.errors import Fault, PlanError, UnitError, shorten
 from nutricheck.plan.cells import BLANK, Cell, Grid, grids, in_words
 from nutricheck.plan.form import (
-    COMPONENT_NAMES,
     CORNER,
     EACH,
     ENTRY,
@@ -346,7 +346,7 @@ def _yes_or_no(value: object) -> bool:
 def _component(text: str) -> str:
     """The tagname of what the drop-down offers ("MG magnesium"), or of one of its two parts."""
     words = in_words(text)
-    for tag, name in COMPONENT_NAMES.items():
+    for tag, name in NAMES.items():
         if words in {tag.casefold(), name, f"{tag} {name}".casefold()}:
             return tag
     raise _CellError(unknown_component(text))

@@ -15,8 +15,9 @@ from pathlib import Path
 from typing import Any
 
 from nutricheck.atomic import replacing
+from nutricheck.components import NAMES
 from nutricheck.errors import NutricheckError
-from nutricheck.plan.form import COMPONENT_NAMES, EACH, SHEETS, Field, Sheet
+from nutricheck.plan.form import EACH, SHEETS, Field, Sheet
 from nutricheck.plan.read import read_data
 
 __all__ = ["example", "plan_text", "write_plan"]
@@ -130,7 +131,7 @@ def _label_help(sheet: Sheet) -> Iterator[str]:
         yield from _commented(
             text if listed else f"tagname by tagname: {text}", f"  {field.path[0]}"
         )
-    names = "; ".join(f"{tag} {name}" for tag, name in COMPONENT_NAMES.items())
+    names = "; ".join(f"{tag} {name}" for tag, name in NAMES.items())
     yield from _commented(names, "  tagnames")
 
 
