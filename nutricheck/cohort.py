@@ -28,7 +28,7 @@ from pydantic import ValidationError
 from nutricheck import coverage
 from nutricheck.components import BY_TAG, tags
 from nutricheck.errors import NutricheckError, UnknownFoodError, naming, shorten
-from nutricheck.menu import niacin_equivalents
+from nutricheck.menu import with_niacin_equivalents
 from nutricheck.needs.reference import Reference, reference_intakes, youngest_age
 from nutricheck.plan.models import Person
 
@@ -254,7 +254,7 @@ class _Composition:
             names = {food_id: name for food_id in new if (name := self._name(food_id))}
             self._place.update(dict.fromkeys(set(new) - set(names), -1))
             values = self._table.composition(list(names.values()), self.tags)
-        values = _with_niacin_equivalents(values).to_numpy(dtype=float)
+        values = with_niacin_equivalents(values).to_numpy(dtype=float)
         known = np.ones((len(values), len(self.tags) + 1), dtype=np.float32)
         known[:, :-1] = ~np.isnan(values)
         old = self.foods
@@ -271,15 +271,6 @@ class _Composition:
         return next(
             (name for name in (food_id, food_id.zfill(5)) if self._table.with_id(name)), None
         )
-
-
-def _with_niacin_equivalents(values: pd.DataFrame) -> pd.DataFrame:
-    """Niacin equivalents where the table has none: niacin and tryptophan, or protein for that."""
-    if not {"NIA", "PROCNT"} <= set(values):
-        return values
-    tryptophan_g = values["TRP"] if "TRP" in values else np.full(len(values), np.nan)
-    derived = niacin_equivalents(values["NIA"], tryptophan_g, values["PROCNT"])
-    return values.assign(NIAEQ=values["NIAEQ"].fillna(pd.Series(derived, values.index)))
 
 
 def _composition(table: Table) -> _Composition:

@@ -27,6 +27,7 @@ import pandas as pd
 
 from nutricheck import components
 from nutricheck.defaults import TRIP_MEAN
+from nutricheck.menu import INTAKE_COLUMNS
 from nutricheck.needs.adequacy import adequacy_probability
 
 if TYPE_CHECKING:
@@ -36,7 +37,6 @@ __all__ = [
     "ABOVE",
     "BORDERLINE",
     "COVERED",
-    "INTAKE_COLUMNS",
     "NOT_KNOWN",
     "SHORT",
     "TRIP_MEAN",
@@ -57,24 +57,6 @@ KNOWN_ENOUGH = 0.90
 #: Share known from which an amount is no longer marked "at least": all, but for rounding; ours.
 ALL_KNOWN = 0.995
 
-#: Columns of an intake table beside day and component; ``added`` is supplemental or fortified as
-#: upper levels count it, ``supplemental`` the part of it from supplements alone, ``inactive`` the
-#: part of it that is not in the amount.
-INTAKE_COLUMNS = (
-    "low",
-    "likely",
-    "high",
-    "known_share",
-    "added_low",
-    "added",
-    "added_high",
-    "supplemental_low",
-    "supplemental",
-    "supplemental_high",
-    "inactive_low",
-    "inactive",
-    "inactive_high",
-)
 #: Width of a 5–95 % range of a normal distribution, in standard deviations.
 _SDS_OF_THE_RANGE = 3.29
 #: Upper values that are no upper levels: passing them is noted, never called too much.

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
     from nutricheck.table import FoodTable
 
 __all__ = [
+    "INTAKE_COLUMNS",
     "TAGS",
     "Intake",
     "Item",
@@ -39,6 +40,8 @@ __all__ = [
     "daily_portions",
     "niacin_equivalents",
     "packed_items",
+    "portion_grams",
+    "with_niacin_equivalents",
 ]
 
 TAGS: tuple[str, ...] = tuple(components.tags())
@@ -66,6 +69,13 @@ _ADDED = ("added_low", "added", "added_high")
 _SUPPLEMENTAL = ("supplemental_low", "supplemental", "supplemental_high")
 _INACTIVE = ("inactive_low", "inactive", "inactive_high")
 _FOR_UPPER_LEVELS = (*_ADDED, *_SUPPLEMENTAL, *_INACTIVE)
+#: Columns of an item's composition and of an intake: ``added`` is supplemental or fortified as
+#: upper levels count it, ``supplemental`` the part of it from supplements alone, ``inactive`` the
+#: part of it that is not in the amount.
+INTAKE_COLUMNS = (*_ENDS, "known_share", *_FOR_UPPER_LEVELS)
+
+
+Kind = Literal["batch", "label", "mix", "food"]
 
 
 @dataclass(frozen=True)
@@ -82,7 +92,7 @@ class Item:
     """
 
     name: str
-    kind: Literal["batch", "label", "mix", "food"]
+    kind: Kind
     per_100g: pd.DataFrame
     draws: NDArray[np.float64] | None
     rehydration_water_g_per_100g: float
@@ -166,7 +176,7 @@ def packed_items(
 
 def _item(
     name: str,
-    kind: Literal["batch", "label", "mix", "food"],
+    kind: Kind,
     columns: Mapping[str, NDArray[np.float64]],
     draws: NDArray[np.float64] | None,
     rehydration: float = 0.0,
@@ -194,7 +204,7 @@ def _columns(
     """
     if not composition.index.equals(_TAG_INDEX):
         composition = composition.reindex(_TAG_INDEX)
-    columns = {name: composition[name].to_numpy(dtype=float) for name in ("low", "likely", "high")}
+    columns = {name: composition[name].to_numpy(dtype=float) for name in _ENDS}
     known = composition.get("known_share")
     columns["known_share"] = (
         ~np.isnan(columns["likely"]) * 1.0 if known is None else np.nan_to_num(known.to_numpy())
@@ -230,6 +240,25 @@ def niacin_equivalents(
     return np.asarray(niacin_mg) + eaten_g * 1000 / TRYPTOPHAN_PER_NIACIN
 
 
+def with_niacin_equivalents(
+    composition: pd.DataFrame, tryptophan_of_protein: float = TRYPTOPHAN_OF_PROTEIN[1]
+) -> pd.DataFrame:
+    """Foods × components with niacin equivalents where they are not known but niacin may be.
+
+    As it is where niacin or protein is not among the components.
+    """
+    if not {"NIA", "PROCNT"} <= set(composition):
+        return composition
+    made = niacin_equivalents(
+        composition["NIA"],
+        composition.get("TRP", np.nan),
+        composition["PROCNT"],
+        tryptophan_of_protein,
+    )
+    known = composition["NIAEQ"]
+    return composition.assign(NIAEQ=known.fillna(pd.Series(made, known.index)))
+
+
 def _with_niacin_equivalents(
     columns: Mapping[str, NDArray[np.float64]],
 ) -> dict[str, NDArray[np.float64]]:
@@ -237,7 +266,7 @@ def _with_niacin_equivalents(
     if not np.isnan(columns["likely"][_NIAEQ]):
         return dict(columns)
     out = {name: values.copy() for name, values in columns.items()}
-    for name, share in zip(("low", "likely", "high"), TRYPTOPHAN_OF_PROTEIN, strict=True):
+    for name, share in zip(_ENDS, TRYPTOPHAN_OF_PROTEIN, strict=True):
         values = out[name]
         values[_NIAEQ] = niacin_equivalents(values[_NIA], values[_TRP], values[_PROCNT], share)
     out["known_share"][_NIAEQ] = min(out["known_share"][_NIA], out["known_share"][_PROCNT])
@@ -305,7 +334,7 @@ def _mixed(mix: Mix, parts: Sequence[tuple[Item, float]]) -> Item:
     share = np.array([mass for _, mass in parts])
     share = share / share.sum()
     columns = {}
-    for column in ("low", "likely", "high"):
+    for column in _ENDS:
         columns[column] = _sum_of_known(
             [item.per_100g[column].to_numpy() for item, _ in parts], share
         )

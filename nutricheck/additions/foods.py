@@ -24,7 +24,7 @@ from nutricheck.menu import (
     PORTION_VARIATION,
     TAGS,
     TRYPTOPHAN_OF_PROTEIN,
-    niacin_equivalents,
+    with_niacin_equivalents,
 )
 from nutricheck.plan.models import Batch, Drying, Ingredient, Preparation
 from nutricheck.units import SPOONS, convert, split_quantity
@@ -394,14 +394,8 @@ def _as_bought(
         for side, values in (("low", low), ("likely", likely), ("added", added))
     }
     for side, share in zip(("low", "likely"), TRYPTOPHAN_OF_PROTEIN[:2], strict=True):
-        per_g[side] = _with_niacin_equivalents(per_g[side], share)
+        per_g[side] = with_niacin_equivalents(per_g[side], share)
     return _assembled(rows, per_g)
-
-
-def _with_niacin_equivalents(per_g: pd.DataFrame, tryptophan_of_protein: float) -> pd.DataFrame:
-    """Niacin equivalents filled in where they are not known."""
-    derived = niacin_equivalents(per_g["NIA"], per_g["TRP"], per_g["PROCNT"], tryptophan_of_protein)
-    return per_g.assign(NIAEQ=per_g["NIAEQ"].fillna(pd.Series(derived, per_g.index)))
 
 
 def _home_dried(
@@ -444,7 +438,7 @@ def _home_dried(
         for side in ("low", "likely")
     }
     for side, share in zip(("low", "likely"), TRYPTOPHAN_OF_PROTEIN[:2], strict=True):
-        per_g[side] = _with_niacin_equivalents(per_g[side], share)
+        per_g[side] = with_niacin_equivalents(per_g[side], share)
     per_g["added"] = pd.DataFrame(0.0, index=per_g["likely"].index, columns=list(TAGS))
     return _assembled(rows, per_g, batches, cautions)
 
