@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -26,7 +27,7 @@ from nutricheck.needs.sweat import own_sweat_factor
 from nutricheck.needs.water import sodium_cautions
 from nutricheck.plan.models import Person, Plan
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells
-from nutricheck.supply import TRIPS, Supply, rehydration_litres, supply
+from nutricheck.supply import TRIPS, Supply, eaten_share, rehydration_litres, supply
 
 if TYPE_CHECKING:
     from nutricheck.table import FoodTable, Table
@@ -209,7 +210,7 @@ def _made(
         dried = attempt(
             f"batch[{i}] ({batch.name!r})",
             ("batch", i - 1, "dried_mass" if batch.dried_mass_g is not None else "moisture"),
-            lambda batch=batch: dry_batch(batch, table, draws=draws, seed=seed),  # type: ignore[misc]
+            partial(dry_batch, batch, table, draws=draws, seed=seed),
         )
         if dried is not None:
             batches[batch.name.casefold()] = dried
@@ -217,13 +218,23 @@ def _made(
         read = attempt(
             f"label[{i}] ({label.name!r})",
             ("label", i - 1),
-            lambda label=label: label_composition(label, reference),  # type: ignore[misc]
+            partial(label_composition, label, reference),
         )
         if read is not None:
             labels[label.name.casefold()] = read
     if faults:
         raise PlanError(source, faults)
     return batches, labels
+
+
+def _used_g(plan: Plan) -> dict[str, float]:
+    """What is packed and mixed of each batch, label and mix, by case-folded name. [g]"""
+    uses = [(entry.item, entry.mass_g) for entry in plan.packed if not entry.food]
+    uses += [(part.item, part.mass_g) for mix in plan.mix for part in mix.parts if part.item]
+    used_g: dict[str, float] = {}
+    for name, mass_g in uses:
+        used_g[name.casefold()] = used_g.get(name.casefold(), 0.0) + mass_g
+    return used_g
 
 
 #: Used over made from which a mass of the plan is asked about: above what scales and water explain,
@@ -235,11 +246,7 @@ def _more_than_made(plan: Plan, batches: Mapping[str, DriedBatch]) -> list[str]:
     """Questions about batches and mixes of which more is packed or mixed than the plan makes."""
     made = {f"Batch {own.name}": own.dried_mass_g for own in batches.values()}
     made |= {f"Mix {own.name}": sum(part.mass_g for part in own.parts) for own in plan.mix}
-    used: dict[str, float] = {}
-    uses = [(entry.item, entry.mass_g) for entry in plan.packed if not entry.food]
-    uses += [(part.item, part.mass_g) for own in plan.mix for part in own.parts if part.item]
-    for name, mass_g in uses:
-        used[name.casefold()] = used.get(name.casefold(), 0.0) + mass_g
+    used = _used_g(plan)
     questions = []
     for what, made_g in made.items():
         used_g = used.get(what.partition(" ")[2].casefold(), 0.0)
@@ -298,16 +305,12 @@ def _balance(
     stores: Supply,
 ) -> EnergyBalance:
     """Energy eaten against energy spent; what is no longer in the pack is not eaten."""
-    store = stores.items
-    planned_kcal = (store[f"used_{trip}_g"] * store["kcal_per_g"]).sum()
-    length = stores.trips.at[trip, "days"]
-    missing_kcal = (store[f"missing_{trip}_g"] * store["kcal_per_g"]).sum() / length
-    eaten = 1 - missing_kcal / planned_kcal if planned_kcal else 1.0
     ends = ["low", "likely", "high"]
-    own = intake[(intake["component"] == "ENERC_KCAL")].set_index("day")[ends] * eaten
+    own = intake[intake["component"] == "ENERC_KCAL"].set_index("day")[ends]
     need = targets[(targets["component"] == "ENERC_KCAL") & (targets["role"] == "target")]
     counts = days.set_index("day")[trip]
-    return energy_balance(mass_kg, own.loc[counts.index], need.set_index("day")[ends], counts)
+    eaten = own.loc[counts.index] * eaten_share(stores, trip)
+    return energy_balance(mass_kg, eaten, need.set_index("day")[ends], counts)
 
 
 #: Packed of a batch, over what it gave, from which on it is asked about; ours. [-]
@@ -316,12 +319,7 @@ _MORE_THAN_DRIED = 1.1
 
 def _more_than_dried(plan: Plan, batches: Mapping[str, DriedBatch]) -> tuple[Caution, ...]:
     """A note on each batch of which more is packed and mixed than it gave."""
-    taken = [(packed.item, packed.mass_g) for packed in plan.packed]
-    taken += [(part.item, part.mass_g) for mix in plan.mix for part in mix.parts if part.item]
-    used_g = dict.fromkeys(batches, 0.0)
-    for item, mass_g in taken:
-        if item.casefold() in used_g:
-            used_g[item.casefold()] += mass_g
+    used_g = _used_g(plan)
     return tuple(
         Caution(
             topic="more packed than dried",
@@ -332,7 +330,7 @@ def _more_than_dried(plan: Plan, batches: Mapping[str, DriedBatch]) -> tuple[Cau
             detail=f"{used_g[key]:,.0f} g of {batch.dried_mass_g:,.0f} g",
         )
         for key, batch in batches.items()
-        if used_g[key] > _MORE_THAN_DRIED * batch.dried_mass_g
+        if used_g.get(key, 0.0) > _MORE_THAN_DRIED * batch.dried_mass_g
     )
 
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-__all__ = ["FOLLOWED", "TRIPS", "Supply", "rehydration_litres", "supply"]
+__all__ = ["FOLLOWED", "TRIPS", "Supply", "eaten_share", "rehydration_litres", "supply"]
 
 TRIPS = ("longest", "shortest")
 #: Components whose last sufficient day is told.
@@ -227,6 +227,15 @@ def _pack(trip: str, length: float, items: pd.DataFrame) -> pd.DataFrame:
     ).sum(axis=1)
     containers = items["container_mass_g"].sum()
     return pd.DataFrame({"trip": trip, "day": day, "food_g": left, "total_g": left + containers})
+
+
+def eaten_share(stores: Supply, trip: str) -> float:
+    """Share of the planned energy that the pack gives over a trip; 1 where none is planned. [-]"""
+    items = stores.items
+    planned_kcal = (items[f"used_{trip}_g"] * items["kcal_per_g"]).sum()  # a mean day
+    missing_kcal = (items[f"missing_{trip}_g"] * items["kcal_per_g"]).sum()  # over the trip
+    days = stores.trips.at[trip, "days"]
+    return float(1 - missing_kcal / days / planned_kcal) if planned_kcal else 1.0
 
 
 def rehydration_litres(grams: pd.DataFrame, rehydration: pd.Series) -> pd.DataFrame:

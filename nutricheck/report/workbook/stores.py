@@ -32,7 +32,7 @@ from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition, thing_of
 from nutricheck.report.workbook.portions import Portions
 from nutricheck.report.workbook.references import References
-from nutricheck.supply import TRIPS
+from nutricheck.supply import TRIPS, eaten_share
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -347,7 +347,7 @@ def _put_trips(made: _Making, row: int, kinds: int, stores: Stores) -> None:
                 "eaten",
                 f"IF(OR({planned}=0,{c['days']}=0),1,"
                 f"1-SUMPRODUCT({missing},{kcal})/{c['days']}/{planned})",
-                _eaten_share(made, trip, float(own["days"])),
+                eaten_share(result.supply, trip),
             ),
             *(
                 (key, a_day[end], balance.per_day_kcal[place])
@@ -361,14 +361,6 @@ def _put_trips(made: _Making, row: int, kinds: int, stores: Stores) -> None:
         for key, text, value in values:
             style = f"calculated|{shown[key]}" if shown[key] else "word"
             sheet.put(stores.trip_rows[key], column, Formula(text, value), style)
-
-
-def _eaten_share(made: _Making, trip: str, length: float) -> float:
-    """Share of the planned energy that the pack gives over the trip. [-]"""
-    frame = made.result.supply.items
-    planned = float((frame[f"used_{trip}_g"] * frame["kcal_per_g"]).sum())
-    missing = float((frame[f"missing_{trip}_g"] * frame["kcal_per_g"]).sum())
-    return 1 - missing / length / planned if planned and length else 1.0
 
 
 def _mass_change(
