@@ -20,7 +20,7 @@ import numpy.typing as npt
 
 from data_builder.checks import Quality, quality_report
 from data_builder.dataset import Dataset
-from nutricheck.atomic import write_text
+from nutricheck.atomic import write_whole
 from nutricheck.table import TABLE_FILE
 from nutricheck.table.store import TableSource, new_store, open_store
 
@@ -76,8 +76,8 @@ def write_beside(
 ) -> None:
     """Write ``quality.csv`` and ``datapackage.json`` beside a table; tell the quality in short."""
     report = path.with_name("quality.csv")
-    write_text(report, quality.csv_text())
-    write_text(path.with_name("datapackage.json"), _package(path, source, inputs))
+    write_whole(report, quality.csv_text())
+    write_whole(path.with_name("datapackage.json"), _package(path, source, inputs))
     progress(f"quality of the data (whole report: {report})\n{quality.summary()}")
 
 

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from data_builder.dataset import Dataset
-from nutricheck.atomic import write_text
+from nutricheck.atomic import write_whole
 from nutricheck.units import number_text
 
 __all__ = ["write_default_table"]
@@ -44,9 +44,9 @@ def write_default_table(data: Dataset, folder: Path) -> Path:
     text = _csv_text(data)
     folder.mkdir(parents=True, exist_ok=True)
     path = folder / "sr28_abbreviated.csv"
-    write_text(path, text)
+    write_whole(path, text)
     package = json.dumps(_package(data, text.encode("utf-8")), indent=1, ensure_ascii=False)
-    write_text(folder / "datapackage.json", package + "\n")
+    write_whole(folder / "datapackage.json", package + "\n")
     return path
 
 

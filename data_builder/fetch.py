@@ -20,7 +20,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from data_builder.sources import sources
-from nutricheck.atomic import replacing, write_text
+from nutricheck.atomic import replacing, write_whole
 from nutricheck.errors import SourceError, shorten
 
 __all__ = ["fetch", "listing"]
@@ -91,7 +91,7 @@ def fetch(
         _load(url, path, expected, entry["page"], progress)
     sha256 = pooch.file_hash(str(path))
     if not expected:
-        write_text(note, f"{sha256}  {path.name}\n")
+        write_whole(note, f"{sha256}  {path.name}\n")
     progress(f"SHA-256 {sha256}")
     return path
 

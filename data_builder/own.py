@@ -20,7 +20,7 @@ import numpy as np
 from data_builder.components import known_components
 from data_builder.dataset import Amounts, Dataset
 from data_builder.sr28 import FOOD_GROUPS
-from nutricheck.atomic import replacing, write_text
+from nutricheck.atomic import replacing, write_whole
 from nutricheck.components import COMPONENTS
 from nutricheck.errors import PlanError, SourceError, UnitError, shorten
 from nutricheck.plan.cells import BLANK, grids, in_words
@@ -109,7 +109,7 @@ def write_template(path: Path) -> None:
         out = io.StringIO()
         writer = csv.writer(out, lineterminator="\n")
         writer.writerows([COLUMNS, *_EXAMPLES])
-        write_text(path, out.getvalue())
+        write_whole(path, out.getvalue())
         return
     if path.suffix.lower() != ".xlsx":
         raise SourceError(f"{path}: expected a name that ends in .csv or .xlsx")

@@ -1,4 +1,5 @@
-"""Files are replaced whole, through symbolic links too; what killed writers left is swept away."""
+"""Files are replaced whole, through symbolic links too; what killed writers left is swept away;
+errors say what to do."""
 
 import os
 import subprocess
@@ -6,17 +7,19 @@ import sys
 
 import pytest
 
-from nutricheck.atomic import replacing, write_text
+from nutricheck.atomic import replacing, write_whole
+from nutricheck.cli import run
+from nutricheck.errors import NutricheckError
 
 
 def test_replaced_only_when_the_block_ends_well(tmp_path):
     path = tmp_path / "report.txt"
-    write_text(path, "old")
+    write_whole(path, "old")
     with pytest.raises(RuntimeError), replacing(path) as part:
         part.write_text("half")
         raise RuntimeError
     assert path.read_text() == "old"
-    write_text(path, "new\r\n")
+    write_whole(path, "new\r\n")
     assert path.read_bytes() == b"new\r\n"
     assert list(tmp_path.iterdir()) == [path]
 
@@ -28,7 +31,7 @@ def test_symbolic_link_stays_one(tmp_path):
     target.write_text("old")
     link = tmp_path / "link.txt"
     link.symlink_to(target)
-    write_text(link, "new")
+    write_whole(link, "new")
     assert link.is_symlink()
     assert target.read_text() == "new"
 
@@ -43,10 +46,58 @@ def test_leftovers_of_dead_writers_are_swept(tmp_path):
     other = tmp_path / ".report.txt.backup.part"
     for leftover in (dead, alive, other):
         leftover.write_text("half")
-    write_text(path, "new")
+    write_whole(path, "new")
     assert sorted(tmp_path.iterdir()) == sorted([alive, other, path])
 
 
 def test_folder_that_is_not_there(tmp_path):
-    with pytest.raises(FileNotFoundError):
-        write_text(tmp_path / "none" / "report.txt", "new")
+    with pytest.raises(FileNotFoundError), replacing(tmp_path / "none" / "report.txt"):
+        pass
+
+
+def test_text_and_bytes_are_written(tmp_path):
+    for content in ("häm\n", "häm\n".encode()):
+        write_whole(tmp_path / "page.html", content)
+        assert (tmp_path / "page.html").read_bytes() == "häm\n".encode()
+    assert [entry.name for entry in tmp_path.iterdir()] == ["page.html"]
+
+
+def test_a_failed_move_leaves_the_old_file_and_nothing_else(tmp_path, monkeypatch):
+    target = tmp_path / "page.html"
+    target.write_text("old")
+
+    def refuse(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr(os, "replace", refuse)
+    with pytest.raises(NutricheckError, match="No space left on device"):
+        write_whole(target, "new")
+    assert target.read_text() == "old"
+    assert [entry.name for entry in tmp_path.iterdir()] == ["page.html"]
+
+
+def refuse_to_replace(part, path):
+    """As Windows does with a file that another program has open."""
+    raise PermissionError(13, "Access is denied", str(part), None, str(path))
+
+
+def test_a_file_that_is_open_elsewhere(tmp_path, monkeypatch):
+    monkeypatch.setattr(os, "replace", refuse_to_replace)
+    with pytest.raises(NutricheckError, match="is denied; close it where it is open"):
+        write_whole(tmp_path / "page.html", "new")
+
+
+def test_the_command_line_names_the_file_not_its_part(capsys):
+    with pytest.raises(SystemExit):
+        run(lambda: refuse_to_replace(".plan.toml.1.part", "plan.toml"))
+    assert capsys.readouterr().err == "plan.toml: Access is denied\n"
+
+
+def test_a_missing_folder_is_named(tmp_path):
+    with pytest.raises(NutricheckError, match=r"the folder .*gone.* does not exist"):
+        write_whole(tmp_path / "gone" / "page.html", "")
+
+
+def test_a_folder_is_no_file(tmp_path):
+    with pytest.raises(NutricheckError, match="is a folder"):
+        write_whole(tmp_path, "")

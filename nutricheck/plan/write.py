@@ -14,7 +14,7 @@ from importlib import resources
 from pathlib import Path
 from typing import Any
 
-from nutricheck.atomic import replacing
+from nutricheck.atomic import write_whole
 from nutricheck.components import NAMES
 from nutricheck.errors import NutricheckError
 from nutricheck.plan.form import EACH, SHEETS, Field, Sheet
@@ -43,7 +43,7 @@ def write_plan(
     Raises
     ------
     NutricheckError
-        If the ending is another, or the file is there already.
+        If the ending is another, the file is there already or cannot be written.
     PlanError
         With the faults of ``source``.
     """
@@ -55,13 +55,11 @@ def write_plan(
         raise NutricheckError(f"{path}: is there already; another name, or --force, writes it")
     data = example() if source is None else read_data(source)
     if ending == ".toml":
-        content = plan_text(data).encode()
+        write_whole(path, plan_text(data))
     else:
         from nutricheck.plan.fill_in import plan_workbook
 
-        content = plan_workbook(data)
-    with replacing(path) as part:
-        part.write_bytes(content)
+        write_whole(path, plan_workbook(data))
 
 
 def example() -> dict[str, Any]:

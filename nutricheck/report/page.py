@@ -13,8 +13,8 @@ import hashlib
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from nutricheck.atomic import write_whole
 from nutricheck.errors import NutricheckError, shorten
-from nutricheck.report.files import write_whole
 from nutricheck.report.page_data import page_data, script_json
 from nutricheck.report.page_view import page_view, source_numbers, summary_view
 from nutricheck.symbols import with_symbols

@@ -307,7 +307,7 @@ def test_a_write_that_fails_leaves_the_old_file(tmp_path, monkeypatch):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(Path, "write_bytes", full)
-    with pytest.raises(OSError, match="No space"):
+    with pytest.raises(NutricheckError, match="No space"):
         write_plan(path, overwrite=True)
     monkeypatch.undo()
     assert path.read_bytes() == b"mine"
@@ -322,7 +322,7 @@ def test_other_endings_are_refused(name, tmp_path):
 
 
 def test_a_folder_that_is_not_there(tmp_path):
-    with pytest.raises(FileNotFoundError):
+    with pytest.raises(NutricheckError, match="does not exist; make it first"):
         write_plan(tmp_path / "none" / "plan.toml")
 
 

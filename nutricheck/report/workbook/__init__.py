@@ -9,6 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from nutricheck.atomic import write_whole
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.report.workbook.additions import additions_sheet
 from nutricheck.report.workbook.batches import batch_sheets
@@ -52,8 +53,6 @@ def write_workbook(
     NutricheckError
         If the name does not end in .xlsx, is the plan's own, or the file cannot be written.
     """
-    from nutricheck.report.files import write_whole
-
     if Path(path).suffix.lower() != ".xlsx":
         raise NutricheckError(
             f"{shorten(str(path))} does not end in .xlsx; the workbook is written as such a file"
