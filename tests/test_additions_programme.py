@@ -9,15 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nutricheck.additions.model import OUT_OF_TIME, Model, Solution
-from nutricheck.additions.programme import (
-    AT_LEAST,
-    AT_MOST,
-    Problem,
-    droppable,
-    levels,
-    lightest,
-)
+from nutricheck.additions.model import AT_LEAST, AT_MOST, OUT_OF_TIME, Model, Problem, Solution
+from nutricheck.additions.programme import droppable, levels, lightest
 
 DAYS = ("rest", "climb")
 

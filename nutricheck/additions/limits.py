@@ -30,7 +30,7 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.additions.foods import RETINOL_BASIS
-from nutricheck.additions.programme import AT_LEAST, AT_MOST
+from nutricheck.additions.model import AT_LEAST, AT_MOST
 from nutricheck.components import ATWATER_KCAL_PER_G, BY_TAG, MACRONUTRIENTS
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.supply import TRIPS

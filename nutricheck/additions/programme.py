@@ -42,7 +42,7 @@ from nutricheck.additions.whole_steps import (
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-__all__ = ["AT_LEAST", "AT_MOST", "Answer", "Problem", "droppable", "levels", "lightest"]
+__all__ = ["Answer", "droppable", "levels", "lightest"]
 
 Status = Literal[
     "nothing needed",  # every limit is kept as things are

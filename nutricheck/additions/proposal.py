@@ -11,7 +11,8 @@ import pandas as pd
 
 from nutricheck.additions.foods import SOURCES, SPOON_STEPS, Candidates, candidates
 from nutricheck.additions.limits import COUNTED, Limits, check_choice, limits_of
-from nutricheck.additions.programme import AT_LEAST, AT_MOST, Answer
+from nutricheck.additions.model import AT_LEAST, AT_MOST
+from nutricheck.additions.programme import Answer
 from nutricheck.additions.search import OBJECTIVES, search, widening
 from nutricheck.additions.words import limit_words, proposal_words
 from nutricheck.cautions import Caution, grouped
@@ -146,7 +147,7 @@ def additions(
     NutricheckError
         If an option is not one of its choices, or there is nothing that could be added.
     """
-    check_choice(objective, OBJECTIVES, "objective")
+    check_choice(objective, list(OBJECTIVES), "objective")
     if sources is None:
         sources = ("packed", "pantry" if result.plan.additions.pantry else "list")
     for source in sources:

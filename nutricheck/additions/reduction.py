@@ -10,7 +10,8 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.additions.limits import SHARES, limits_of
-from nutricheck.additions.programme import AT_LEAST, Problem, droppable
+from nutricheck.additions.model import AT_LEAST, Problem
+from nutricheck.additions.programme import droppable
 from nutricheck.additions.words import reduction_words
 from nutricheck.components import BY_TAG
 

@@ -9,15 +9,16 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.additions.limits import BY_LIKELY, COUNTED, Limits, share_columns
-from nutricheck.additions.programme import AT_LEAST, Answer, Problem, lightest
+from nutricheck.additions.model import AT_LEAST, Problem
+from nutricheck.additions.programme import Answer, lightest
 
 if TYPE_CHECKING:
     from nutricheck.additions.foods import Candidates
 
 __all__ = ["OBJECTIVES", "search", "widening"]
 
-#: What is kept least: grams carried, grams of water to prepare the food, or kilocalories.
-OBJECTIVES = ("mass", "water", "energy")
+#: What is kept least → its unit: food carried, water to prepare it, or energy.
+OBJECTIVES = {"mass": "g", "water": "g water", "energy": "kcal"}
 #: Weight of a gram carried beside an objective other than mass, so that ties go to the lighter.
 _TIE = 0.01
 #: What it is worth not to give up the whole of a soft limit on one day, in the objective's unit.

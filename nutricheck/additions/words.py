@@ -10,7 +10,8 @@ import pandas as pd
 
 from nutricheck.additions.foods import MORE_OF_PACKED_G, unsafe_items
 from nutricheck.additions.limits import BY_LIKELY, SHARES
-from nutricheck.additions.programme import AT_LEAST
+from nutricheck.additions.model import AT_LEAST
+from nutricheck.additions.search import OBJECTIVES
 from nutricheck.components import BY_TAG
 from nutricheck.units import days_words
 
@@ -19,9 +20,8 @@ if TYPE_CHECKING:
     from nutricheck.additions.reduction import Reduction
     from nutricheck.check_plan import Result
 
-__all__ = ["limit_words", "proposal_words", "reduction_words"]
+__all__ = ["limit_words", "price_words", "proposal_words", "reduction_words"]
 
-_OBJECTIVE_UNITS = {"mass": "g", "water": "g water", "energy": "kcal"}
 _LEAST_G, _MOST_G = MORE_OF_PACKED_G
 _CEILINGS = (
     "At most so much a day of one food: mostly four servings (21 CFR 101.12(b)); of your own dried "
@@ -52,8 +52,8 @@ def proposal_words(proposal: Proposal, result: Result) -> list[str]:
         first = needs.iloc[0]
         words.append(
             f"The tightest target is {first['name']} on {first['day']}: each further 1 % of it "
-            f"costs {_short(first['a_day'])} {_OBJECTIVE_UNITS[proposal.objective]} on such a day, "
-            f"{_short(first['cost_per_percent'])} over the trip."
+            f"costs {price_words(first['a_day'])} {OBJECTIVES[proposal.objective]} on such a day, "
+            f"{price_words(first['cost_per_percent'])} over the trip."
         )
     words.append(_CEILINGS)
     if proposal.not_searched:
@@ -175,7 +175,8 @@ def _span(shares: pd.Series[float]) -> str:
     return f"{low} %" if low == high else f"{low} to {high} %"
 
 
-def _short(value: float) -> str:
+def price_words(value: float) -> str:
+    """What a limit costs, with fewer decimals the more it is."""
     return f"{value:,.0f}" if value >= 10 else f"{value:.1f}" if value >= 1 else f"{value:.2f}"
 
 
@@ -197,6 +198,7 @@ def _listed(names: Sequence[str]) -> str:
 
 
 def reduction_words(reduced: Reduction) -> list[str]:
+    """What could be left out in sentences, the most important first."""
     chosen = reduced.items[reduced.items["is_chosen"]]
     words = []
     if reduced.status == "no answer in time":

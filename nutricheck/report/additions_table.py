@@ -9,6 +9,8 @@ from typing import IO, TYPE_CHECKING
 
 import pandas as pd
 
+from nutricheck.additions.search import OBJECTIVES
+from nutricheck.additions.words import price_words
 from nutricheck.components import BY_TAG
 from nutricheck.report.additions_view import (
     no_allergy_check,
@@ -34,7 +36,6 @@ _DAY_COLUMNS = 4
 #: Limits shown with what they cost.
 _PRICES = 8
 _STATE_STYLES: dict[str, Style] = {"closed": "good", "narrowed": "warn", "open": "bad"}
-_UNITS = {"mass": "g", "water": "g water", "energy": "kcal"}
 
 
 def print_proposal(result: Result, proposal: Proposal, file: IO[str] | None = None) -> None:
@@ -118,12 +119,12 @@ def _limit(row: Row) -> str:
 
 
 def _prices(out: Screen, proposal: Proposal) -> None:
-    unit = _UNITS[proposal.objective]
+    unit = OBJECTIVES[proposal.objective]
     rows: list[Sequence[Cell]] = [
         [
             _limit(row),
             row.day,
-            amount(row.a_day, 0 if row.a_day >= 10 else 1 if row.a_day >= 1 else 2),
+            price_words(row.a_day),
             amount(row.cost_per_percent, 0 if row.cost_per_percent >= 10 else 1),
         ]
         for row in rows_of(proposal.prices.head(_PRICES))

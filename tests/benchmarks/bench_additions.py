@@ -38,7 +38,8 @@ def dry_food_search() -> tuple[int, int, float]:
     import pandas as pd
 
     from nutricheck.additions.limits import limits_of
-    from nutricheck.additions.programme import Problem, lightest
+    from nutricheck.additions.model import Problem
+    from nutricheck.additions.programme import lightest
     from nutricheck.check_plan import check
     from nutricheck.menu import TAGS
 
