@@ -103,12 +103,9 @@ def _put_table(
     sheet.put_heads(row + 1, heads)
     row += 2
     for line in lines:
-        most = 1
         for column, (value, style) in enumerate(line, start=1):
             sheet.put(row, column, value, style)
-            if isinstance(value, str):
-                most = max(most, lines_of(value, _WIDTHS[column] - 2))
-        sheet.heights[row] = height_of(most)
+        sheet.fit_height(row, range(1, len(line) + 1))
         row += 1
     return row + 1
 

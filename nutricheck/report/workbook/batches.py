@@ -16,11 +16,12 @@ import numpy as np
 import numpy.typing as npt
 
 from nutricheck import evidence
-from nutricheck.components import BY_TAG, tags
+from nutricheck.components import BY_TAG
 from nutricheck.drying.classes import food_class
 from nutricheck.drying.cooking import salt_left_g
 from nutricheck.drying.end_point import COOKED_STAPLE_WATER, STAPLE_WATER, class_moisture
 from nutricheck.drying.words import citations
+from nutricheck.menu import TAGS
 from nutricheck.report.workbook.cells import (
     PERCENT,
     PERCENT_1,
@@ -29,9 +30,7 @@ from nutricheck.report.workbook.cells import (
     Sheet,
     Value,
     amount_format,
-    height_of,
     letter,
-    lines_of,
     number,
 )
 
@@ -42,7 +41,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Batches", "batch_sheets"]
 
-TAGS = tuple(tags())
 _WATER = TAGS.index("WATER")
 _FIRST = 5
 _SALT_TAGS = ("NA", "CLD", "ASH")  # what table salt adds
@@ -272,7 +270,7 @@ def _put_balance(
     grams = "calculated|#,##0"
     sheet.put(row, 1, batch.name, "text")
     sheet.put(row, 2, batch.route, "wrap")
-    sheet.heights[row] = height_of(lines_of(batch.route, sheet.widths[2] - 2))
+    sheet.fit_height(row, [2])
     values: list[tuple[str, Value, str]] = [
         ("fresh", Formula(f"SUM(D{first}:D{last})", batch.fresh_mass_g), grams),
         ("salt", salt_g, "input|#,##0.#"),
@@ -398,7 +396,7 @@ def _put_parts(
             source = f"'Batch steps'!$E${water_rows[key, place]}"
             sheet.put(row, 1, result.batches[key].name, "text")
             sheet.put(row, 2, own.names[place], "wrap")
-            sheet.heights[row] = height_of(lines_of(own.names[place], sheet.widths[2] - 2))
+            sheet.fit_height(row, [2])
             sheet.put(row, 3, own.ids[place], "said")
             sheet.put(row, 4, mass, "input|#,##0.#")
             sheet.put(row, 5, own.codes[place], "said")

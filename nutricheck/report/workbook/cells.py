@@ -28,6 +28,7 @@ __all__ = [
     "height_of",
     "letter",
     "lines_of",
+    "link",
     "number",
 ]
 
@@ -145,6 +146,12 @@ class Sheet:
         width = sum(self.widths.get(place, 10.0) for place in range(column, last + 1))
         self.heights[row] = height_of(lines_of(text, width))
 
+    def fit_height(self, row: int, columns: Iterable[int]) -> None:
+        """Make a row high enough for the wrapped texts of these columns; widths come first."""
+        texts = ((self.cells[row][column][0], self.widths[column] - 2) for column in columns)
+        lines = (lines_of(text, width) for text, width in texts if isinstance(text, str))
+        self.heights[row] = height_of(max(lines, default=1))
+
     def put_heads(self, row: int, columns: Sequence[Column], first: int = 1) -> dict[str, int]:
         """A table's headings with their notes and widths; returns key → column."""
         most = 1
@@ -182,6 +189,11 @@ class Sheet:
     def area(self, row: int, column: int, last_row: int, last_column: int) -> str:
         """An area's address for formulas of other sheets."""
         return f"'{self.name}'!{area(row, column, last_row, last_column)}"
+
+
+def link(address: str, value: float | str) -> Formula:
+    """A cell's value, an empty text where it is empty: a bare link would show 0."""
+    return Formula(f'IF({address}="","",{address})', value)
 
 
 def area(row: int, column: int, last_row: int, last_column: int) -> str:

@@ -21,6 +21,7 @@ from nutricheck.report.workbook.cells import (
     Sheet,
     amount_format,
     letter,
+    link,
 )
 from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition
@@ -268,7 +269,7 @@ class _Row:
         if (tag, "target", "likely") not in self.references.lines:
             return
         at = self.references.at(tag, "target", "likely", day)
-        self.put("reference", Formula(_shown(at), found.reference), self.shown)
+        self.put("reference", link(at, found.reference), self.shown)
         kind = found.reference_kind
         self.put("kind", kind if isinstance(kind, str) else "", role="word")
         some = f'IF(OR({c["likely"]}="",N({c["reference"]})=0),"",'
@@ -314,7 +315,7 @@ class _Row:
             return
         counts_retinol = found.upper_basis == "preformed retinol"
         at = self.references.at(tag, "upper", "likely", day)
-        self.put("upper", Formula(_shown(at), found.upper), self.shown)
+        self.put("upper", link(at, found.upper), self.shown)
         if counts_retinol and "RETOL" not in self.made.first:  # known of nothing
             return
         beyond = {key: share - 1 for key, share in labels.items() if share > 1}
@@ -406,11 +407,6 @@ def _factor(end: float, likely: float) -> float | None:
     if math.isnan(likely):
         return None
     return end / likely if likely else 1.0
-
-
-def _shown(address: str) -> str:
-    """A cell's value, an empty text where it is empty (a bare link would show 0)."""
-    return f'IF({address}="","",{address})'
 
 
 def _half_up(value: float) -> int:

@@ -20,6 +20,7 @@ from nutricheck.report.workbook.cells import (
     Sheet,
     height_of,
     letter,
+    link,
 )
 from nutricheck.report.workbook.daily import Daily
 from nutricheck.report.workbook.days import DAY_ROW, OVERVIEW, Days
@@ -36,6 +37,13 @@ __all__ = ["overview_sheet"]
 _FEWEST = 12  # columns
 _GAP = 6.0  # height of an empty row between parts. [point]
 _FIRST_TAGS = ("ENERC_KCAL", "PROCNT", *components.HOT_DAY_FOUR)
+_STATUSES = (
+    coverage.COVERED,
+    coverage.BORDERLINE,
+    coverage.SHORT,
+    coverage.ABOVE,
+    coverage.NOT_KNOWN,
+)
 _MARKS = {"good": "✓ ", "attention": "~ ", "bad": "! ", "unknown": "? "}
 #: Bars of the chart end here; the figures beside it do not.
 _TOP_RATIO = 3.0
@@ -122,22 +130,12 @@ def _put_top(made: _Making) -> None:
         ("yours to change", "input text"),
         ("published figure", "figure"),
         ("calculated", "calculated"),
-        *((status, "status") for status in _statuses()),
+        *((status, "status") for status in _STATUSES),
     ]
     sheet.heights.update({3: _GAP, 10: _GAP})
     for column, (text, style) in enumerate(legend, start=1):
         sheet.put(9, column, text, style)
     sheet.status_areas.append(f"D9:{letter(len(legend))}9")
-
-
-def _statuses() -> tuple[str, ...]:
-    return (
-        coverage.COVERED,
-        coverage.BORDERLINE,
-        coverage.SHORT,
-        coverage.ABOVE,
-        coverage.NOT_KNOWN,
-    )
 
 
 def _put_days(made: _Making) -> None:
@@ -181,7 +179,7 @@ def _put_days(made: _Making) -> None:
         )
         for column, (key, shown, value) in enumerate(figures, start=4):
             at = daily.at("ENERC_KCAL", day, key)
-            sheet.put(row, column, Formula(f'IF({at}="","",{at})', value), f"{role}|{shown}")
+            sheet.put(row, column, link(at, value), f"{role}|{shown}")
         if is_mean:
             sheet.put_row(row, 7, [None] * (len(heads) - 6), "mean")
         else:
@@ -220,7 +218,7 @@ def _put_first(made: _Making, row: int) -> int:
             found = daily.rows.get((name, tag))
             column = 2 + 2 * day
             ratio, status = (daily.at(tag, day, key) for key in ("ratio", "status"))
-            value = Formula(f'IF({ratio}="","",{ratio})', found.ratio if found else math.nan)
+            value = link(ratio, found.ratio if found else math.nan)
             sheet.put(at, column, value, f"calculated|{PERCENT}")
             word = Formula(f'{status}&""', found.status if found else "")
             sheet.put(at, column + 1, word, "status")
@@ -296,7 +294,7 @@ def _put_counts(made: _Making, row: int) -> int:
     counted = Counter(
         (row.day, row.status) for row in daily.rows.values() if row.component in daily.first
     )
-    for place, status in enumerate(_statuses()):
+    for place, status in enumerate(_STATUSES):
         at = row + 2 + place
         sheet.put(at, 1, status, "status")
         for day, name in enumerate(made.names):
@@ -337,7 +335,7 @@ def _put_trips(made: _Making, row: int) -> int:
             assert isinstance(source, Formula)
             at = stores.trip_at(key, trip)
             style = f"calculated|{shown}" if shown else "word"
-            value = Formula(f'IF({at}="","",{at})', source.value)
+            value = link(at, source.value)
             sheet.put(row + 2 + place, column, value, style)
     return row + 2 + len(TRIPS)
 

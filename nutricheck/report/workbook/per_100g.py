@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from nutricheck import components
 from nutricheck.components import BY_TAG
 from nutricheck.menu import TAGS, niacin_equivalents
 from nutricheck.report.workbook.batches import Batches
@@ -25,7 +24,7 @@ from nutricheck.report.workbook.portions import Mixes, Portions
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["Composition", "composition_sheet", "food_ids_of", "shown_tags", "thing_of"]
+__all__ = ["Composition", "composition_sheet", "food_ids_of", "thing_of"]
 
 Key = tuple[str, str]
 Array = npt.NDArray[np.float64]
@@ -61,11 +60,11 @@ def thing_of(result: Result, item: str, food_ids: Mapping[str, str]) -> Key:
     return ("label", item) if item in result.labels else ("mix", item)
 
 
-def shown_tags(result: Result, likely: Array) -> list[str]:
+def _shown_tags(result: Result, likely: Array) -> list[str]:
     """Components that something has a value of, or that have a reference or upper level."""
     known = {TAGS[place] for place in np.flatnonzero(~np.isnan(likely).all(axis=0))}
     known |= set(result.targets["component"])
-    return [tag for tag in components.tags() if tag in known]
+    return [tag for tag in TAGS if tag in known]
 
 
 @dataclass(frozen=True)
@@ -133,7 +132,7 @@ def composition_sheet(
     shares = _flat_shares(mixes, leaves)
     things = {item: thing_of(result, item, food_ids) for item in result.items}
     keys = [*leaves, *(("mix", name) for name in mixes.parts)]
-    tags = shown_tags(result, likely)
+    tags = _shown_tags(result, likely)
     partly = [key for key in leaves if any((key[1], tag) in batches.known for tag in TAGS)]
     partly_first = _THINGS + len(keys)
     shares_first = _FIRST + len(tags) + 2

@@ -22,9 +22,7 @@ from nutricheck.report.workbook.cells import (
     Sheet,
     Value,
     amount_format,
-    height_of,
     letter,
-    lines_of,
 )
 from nutricheck.report.workbook.days import Days
 from nutricheck.supply import TRIPS
@@ -246,11 +244,7 @@ def _put_words(sheet: Sheet, row: int, column: int, source: str, note: str) -> N
     """Source and note at the end of a row, which is high enough for both."""
     for place, text in enumerate((source, note), start=column):
         sheet.put(row, place, text, "wrap")
-    most = max(
-        lines_of(text, sheet.widths[place] - 2)
-        for place, text in enumerate((source, note), start=column)
-    )
-    sheet.heights[row] = height_of(most)
+    sheet.fit_height(row, [column, column + 1])
 
 
 def _note(made: References, group: _Group) -> str:

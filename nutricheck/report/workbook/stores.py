@@ -26,6 +26,7 @@ from nutricheck.report.workbook.cells import (
     amount_format,
     height_of,
     letter,
+    link,
 )
 from nutricheck.report.workbook.daily import Daily
 from nutricheck.report.workbook.days import Days
@@ -152,14 +153,19 @@ def stores_sheet(
         float(frame["container_mass_g"].sum()),
     )
     trips_first = made.last + 4
-    enough_first = trips_first + 18
+    enough_first = trips_first + len(_TRIP_LINES) + 4
     kinds_first = enough_first + len(tags) + 5
-    columns = {"longest": 3, "shortest": 4}
-    stores = Stores(made.sheet, made.by_day, {}, columns, kinds_first + 3)
+    stores = Stores(
+        made.sheet,
+        made.by_day,
+        {key: trips_first + 2 + place for place, (key, *_) in enumerate(_TRIP_LINES)},
+        {"longest": 3, "shortest": 4},
+        kinds_first + 3,
+    )
     made.sheet.breaks.append(enough_first - 1)
     _put_items(made, things)
     _put_by_day(made, enough_first)
-    _put_kinds(made, kinds_first, trips_first)
+    _put_kinds(made, kinds_first, stores)
     _put_enough(made, enough_first)
     _put_trips(made, trips_first, kinds_first, stores)
     made.sheet.print_columns = _CONTENT - 1
@@ -204,7 +210,7 @@ def _put_items(made: _Making, things: Mapping[str, tuple[str, str]]) -> None:
         sheet.put(row, _CONTAINER, own["container_mass_g"] or None, "input|#,##0.#")
         for offset, tag in enumerate(made.tags):
             at = made.composition.at(things[item], tag)
-            value = Formula(f'IF({at}="","",{at})', float(made.content[place, offset]))
+            value = link(at, float(made.content[place, offset]))
             shown = amount_format(BY_TAG[tag].decimals)
             sheet.put(row, _CONTENT + offset, value, f"calculated|{shown}")
         energy = f"{letter(_CONTENT + made.tags.index('ENERC_KCAL'))}{row}"
@@ -266,6 +272,24 @@ def _put_totals(made: _Making) -> None:
 
 # ---------------------------------------------------------------- the trips
 
+#: Lines of the table of trips: key, words, unit, number format.
+_TRIP_LINES = [
+    ("days", "Length", "day", "#,##0"),
+    ("food", "Food carried at the start", "g", "#,##0"),
+    ("boxes", "Containers", "g", "#,##0"),
+    ("kcal per g", "Energy density of the food", "kcal/g", "0.00"),
+    ("energy a day", "Energy packed for each day", "kcal", "#,##0"),
+    ("out", "Runs out first", "", ""),
+    ("out day", "on day", "", "0"),
+    ("eaten", "Planned energy the pack gives", "", PERCENT),
+    ("gap low", "Energy balance, low", "kcal/day", "#,##0"),
+    ("gap", "Energy balance, likely", "kcal/day", "#,##0"),
+    ("gap high", "Energy balance, high", "kcal/day", "#,##0"),
+    ("mass low", "Change of body mass, low", "kg", "0.0"),
+    ("mass", "Change of body mass, likely", "kg", "0.0"),
+    ("mass high", "Change of body mass, high", "kg", "0.0"),
+]
+
 
 def _put_trips(made: _Making, row: int, kinds: int, stores: Stores) -> None:
     """One column per trip: masses, what runs out first, the energy balance."""
@@ -277,24 +301,7 @@ def _put_trips(made: _Making, row: int, kinds: int, stores: Stores) -> None:
         sheet.put(row + 1, column, f"{trip} trip", "head")
     rows = row + 2
     first, last = kinds + 3, kinds + 2 + len(made.days.names)
-    labels = [
-        ("days", "Length", "day", "#,##0"),
-        ("food", "Food carried at the start", "g", "#,##0"),
-        ("boxes", "Containers", "g", "#,##0"),
-        ("kcal per g", "Energy density of the food", "kcal/g", "0.00"),
-        ("energy a day", "Energy packed for each day", "kcal", "#,##0"),
-        ("out", "Runs out first", "", ""),
-        ("out day", "on day", "", "0"),
-        ("eaten", "Planned energy the pack gives", "", PERCENT),
-        ("gap low", "Energy balance, low", "kcal/day", "#,##0"),
-        ("gap", "Energy balance, likely", "kcal/day", "#,##0"),
-        ("gap high", "Energy balance, high", "kcal/day", "#,##0"),
-        ("mass low", "Change of body mass, low", "kg", "0.0"),
-        ("mass", "Change of body mass, likely", "kg", "0.0"),
-        ("mass high", "Change of body mass, high", "kg", "0.0"),
-    ]
-    stores.trip_rows.update({key: rows + place for place, (key, *_) in enumerate(labels)})
-    for place, (_, label, unit, _) in enumerate(labels):
+    for place, (_, label, unit, _) in enumerate(_TRIP_LINES):
         sheet.put(rows + place, 1, label, "text")
         sheet.put(rows + place, 2, unit, "faint")
     for trip, column in stores.trip_columns.items():
@@ -357,7 +364,7 @@ def _put_trips(made: _Making, row: int, kinds: int, stores: Stores) -> None:
             ),
             *_mass_change(c, balance.mass_change_kg),
         ]
-        shown = {key: number_format for key, _, _, number_format in labels}
+        shown = {key: number_format for key, _, _, number_format in _TRIP_LINES}
         for key, text, value in values:
             style = f"calculated|{shown[key]}" if shown[key] else "word"
             sheet.put(stores.trip_rows[key], column, Formula(text, value), style)
@@ -400,7 +407,7 @@ def _kind_columns(trip: str) -> dict[str, int]:
     return {key: first + place for place, key in enumerate(keys)}
 
 
-def _put_kinds(made: _Making, row: int, trips_first: int) -> None:
+def _put_kinds(made: _Making, row: int, stores: Stores) -> None:
     """Energy balance and soaking water of each kind of day."""
     sheet, days = made.sheet, made.days
     title = "Energy balance of each kind of day, kcal, and water to soak its food"
@@ -422,7 +429,7 @@ def _put_kinds(made: _Making, row: int, trips_first: int) -> None:
         text = f"SUMPRODUCT({grams},{soak})/100/1000"
         sheet.put(at, 2, Formula(text, float(litres[day])), "calculated|0.0")
         for trip in TRIPS:
-            _put_kind(made, at, day, trip, trips_first)
+            _put_kind(made, at, day, trip, stores)
 
 
 def _both(columns: Callable[[str], dict[str, int]]) -> list[tuple[str, list[int]]]:
@@ -430,11 +437,11 @@ def _both(columns: Callable[[str], dict[str, int]]) -> list[tuple[str, list[int]
     return [(trip, list(columns(trip).values())) for trip in TRIPS]
 
 
-def _put_kind(made: _Making, row: int, day: int, trip: str, trips_first: int) -> None:
+def _put_kind(made: _Making, row: int, day: int, trip: str, stores: Stores) -> None:
     """Energy eaten and used on a kind of day; what is no longer in the pack is not eaten."""
     columns = _kind_columns(trip)
     c = {key: f"{letter(place)}{row}" for key, place in columns.items()}
-    share = f"${letter(3 if trip == 'longest' else 4)}${trips_first + 2 + 7}"
+    share = f"${letter(stores.trip_columns[trip])}${stores.trip_rows['eaten']}"
     likely, low, high = (made.daily.at("ENERC_KCAL", day, key) for key in ("likely", "low", "high"))
     ends = ("likely", "low", "high")
     need, need_low, need_high = (

@@ -23,6 +23,7 @@ from nutricheck.report.workbook.cells import (
     height_of,
     letter,
     lines_of,
+    link,
 )
 from nutricheck.report.workbook.daily import Daily
 from nutricheck.report.workbook.days import Days
@@ -40,12 +41,10 @@ _HALL = "K. D. Hall, Int J Obes 2008;32:573-576; G. B. Forbes, Nutr Rev 1987;45:
 
 def _put_line(sheet: Sheet, row: int, values: Sequence[Any], styles: Sequence[str]) -> None:
     """A row of wrapped texts, high enough for the longest."""
-    most = 1
     for column, (value, style) in enumerate(zip(values, styles, strict=True), start=1):
         sheet.put(row, column, value, style)
-        if isinstance(value, str):
-            most = max(most, lines_of(value, sheet.widths[column] - 2))
-    sheet.heights[row] = height_of(most) + 2
+    sheet.fit_height(row, range(1, len(values) + 1))
+    sheet.heights[row] += 2
 
 
 # ---------------------------------------------------------------- cautions
@@ -389,7 +388,7 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
             name = [*days.names, coverage.TRIP_MEAN][day]
             found = rows.get((name, tag))
             known = daily.at(tag, day, "known")
-            value = Formula(f'IF({known}="","",{known})', found.known_share if found else math.nan)
+            value = link(known, found.known_share if found else math.nan)
             sheet.put(row, at[f"day {day}"], value, f"calculated|{PERCENT}")
         area = composition.leaf_area(composition.rows[tag])
         text = f"COLUMNS({area})-COUNT({area})"
