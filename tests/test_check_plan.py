@@ -22,7 +22,8 @@ from nutricheck.plan.models import Packed, Plan
 from nutricheck.report.data import result_json
 from nutricheck.report.screen import WIDTH
 from nutricheck.report.terminal import print_report
-from nutricheck.report.words import facts, person_words, verdict
+from nutricheck.report.verdict import facts, verdict
+from nutricheck.report.words import person_words
 
 SAMPLES = Path(__file__).parent.parent / "samples"
 BOTH = sorted(SAMPLES.glob("*.toml"))

@@ -11,12 +11,11 @@ import pandas as pd
 from nutricheck.components import BY_TAG
 from nutricheck.coverage import ALL_KNOWN
 from nutricheck.drying.classes import food_class
-from nutricheck.drying.flags import LOW_HEAT
 from nutricheck.drying.words import storage_note
 from nutricheck.report.data import records
 from nutricheck.report.rows import rows_of
 from nutricheck.report.screen import Cell, Columns, Screen, Styled
-from nutricheck.report.words import amount, percent
+from nutricheck.report.words import amount, low_heat_words, percent
 
 if TYPE_CHECKING:
     from nutricheck.cautions import Caution
@@ -176,9 +175,8 @@ def _flag_lines(out: Screen, batch: DriedBatch) -> None:
         names = [BY_TAG[row.component].name for row in rows_of(batch.flags) if row.cause == cause]
         if names:
             out.line(f"{words}: {', '.join(names)}.", mark="·")
-    told = batch.flags.set_index("component")["text"]
-    if "VITC" in told.index and LOW_HEAT in told["VITC"]:
-        out.line(told["VITC"][told["VITC"].index(LOW_HEAT) :], mark=Styled("~", "warn"))
+    if low_heat := low_heat_words(batch):
+        out.line(low_heat, mark=Styled("~", "warn"))
     out.line()
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from nutricheck.report.words import verdict
+from nutricheck.report.verdict import verdict
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result

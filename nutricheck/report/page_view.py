@@ -7,31 +7,29 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from nutricheck import components, coverage, supply
-from nutricheck.drying.flags import LOW_HEAT
 from nutricheck.menu import TAGS
 from nutricheck.report.additions_view import additions_view
 from nutricheck.report.page_data import cites
 from nutricheck.report.rows import Row, rows_of
+from nutricheck.report.verdict import facts, verdict
 from nutricheck.report.words import (
     amount,
     at_least,
     between,
     containers,
     disclaimer,
-    facts,
+    low_heat_words,
     notes,
     percent,
     person_words,
     reading,
     reference_words,
-    verdict,
 )
 
 if TYPE_CHECKING:
     from nutricheck.additions import Proposal, Reduction
     from nutricheck.cautions import Caution
     from nutricheck.check_plan import Result
-    from nutricheck.drying import DriedBatch
 
 __all__ = ["page_view", "source_numbers", "summary_view"]
 
@@ -593,17 +591,11 @@ def _batches(result: Result, cited: Mapping[str, int]) -> list[dict[str, Any]]:
                 "heavy": [one for lost in by_cause.values() for one in lost if one["heavy"]],
                 "causes": [(cause, by_cause[cause]) for cause in _CAUSES if cause in by_cause],
                 "notes": batch.notes,
-                "low_heat": _low_heat_words(batch),
+                "low_heat": low_heat_words(batch),
                 "cites": [cited[text] for text in batch.evidence if text in cited],
             }
         )
     return views
-
-
-def _low_heat_words(batch: DriedBatch) -> str:
-    """That low heat is no safe way to keep vitamin C, where the batch's flag says so."""
-    told = batch.flags.loc[batch.flags["component"] == "VITC", "text"]
-    return next((text[text.index(LOW_HEAT) :] for text in told if LOW_HEAT in text), "")
 
 
 #: Below this share kept a loss is told in a batch's heading; ours.

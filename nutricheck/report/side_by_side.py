@@ -10,7 +10,8 @@ from nutricheck.components import BY_TAG, HOT_DAY_FOUR
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import Cell, Columns, Screen, Styled
 from nutricheck.report.terminal import MARKS, STATUS_STYLES
-from nutricheck.report.words import disclaimer, percent, verdict
+from nutricheck.report.verdict import verdict
+from nutricheck.report.words import disclaimer, percent
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result

@@ -15,6 +15,7 @@ from nutricheck.errors import NutricheckError, shorten
 from nutricheck.needs.day import SWEAT_SOURCE
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import WIDTH, Cell, Columns, Screen, Style, Styled
+from nutricheck.report.verdict import facts, verdict
 from nutricheck.report.words import (
     PERCENT_SIGN,
     amount,
@@ -22,13 +23,11 @@ from nutricheck.report.words import (
     between,
     containers,
     disclaimer,
-    facts,
     notes,
     percent,
     person_words,
     reading,
     reference_words,
-    verdict,
 )
 from nutricheck.units import days_words
 

@@ -1,52 +1,35 @@
-"""The report's sentences: what a result says, in words, the same in every form of report.
-
-A :class:`Finding` is one sentence with its kind; :func:`verdict` gives them in the order that a
-reader needs: the answer, dangers, the energy, what is too much or short, what runs out, what is not
-known.
-"""
+"""Figures, people and plans in words, the same in every form of report."""
 
 from __future__ import annotations
 
-import math
 import re
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
 from nutricheck import components, coverage
-from nutricheck.drying.flags import is_long_and_low
-from nutricheck.drying.words import stored_vitamin_c
-from nutricheck.needs.water import FAR_TOO_MUCH_SODIUM
+from nutricheck.drying.flags import LOW_HEAT
 from nutricheck.report.rows import Row, rows_of
-from nutricheck.units import days_words
 
 if TYPE_CHECKING:
-    from nutricheck.cautions import Caution
     from nutricheck.check_plan import Result
     from nutricheck.drying import DriedBatch
-    from nutricheck.needs.balance import EnergyBalance
     from nutricheck.plan.models import Person
 
 __all__ = [
     "PERCENT_SIGN",
-    "Finding",
     "amount",
     "at_least",
     "between",
     "containers",
     "disclaimer",
-    "facts",
+    "low_heat_words",
     "notes",
     "percent",
     "person_words",
     "reading",
     "reference_words",
-    "verdict",
 ]
-
-Kind = Literal["good", "attention", "bad", "unknown"]
 
 disclaimer = (
     "Reference intakes are for healthy people; those marked planning are figures for planning, "
@@ -72,14 +55,6 @@ reading = (
     ),
     ("kept", "what preparing, drying and storing leave of the fresh food's content"),
 )
-
-
-@dataclass(frozen=True)
-class Finding:
-    """One sentence of the verdict; ``kind`` decides its mark, never its wording."""
-
-    kind: Kind
-    text: str
 
 
 #: Behind a no-break space, so that a line never ends between a number and its sign.
@@ -180,519 +155,16 @@ def _guide_words(row: Row) -> str:
     return f"guide {likely} ({low}–{high}) {row.unit}: {row.note}"
 
 
-def verdict(result: Result) -> list[Finding]:
-    """The result in sentences, the most important first; the first answers in one line."""
-    rows = rows_of(result.coverage)
-    told = _told_of(rows)
-    return [
-        _answer(result, told),
-        *_dangers(result),
-        *_energy(result),
-        *_too_much(rows),
-        *_hot_day_four(result, rows),
-        *_others(told),
-        *_low_heat(result),
-        *(
-            Finding("attention", question + ("" if question[-1] in "?)" else "."))
-            for question in result.questions
-        ),
-        *_within_levels(result, rows),
-        *_supply(result),
-        *_unknown(told),
-    ]
-
-
-def _told_of(rows: Sequence[Row]) -> list[Row]:
-    """The row that each component with a reference is told by.
-
-    One that passes an upper level: the day that passes it most. The hot-day four: the day with the
-    least. The others: the trip's mean.
-    """
-    by_tag: dict[str, list[Row]] = {}
-    for row in rows:
-        if row.status and row.component != "ENERC_KCAL":
-            by_tag.setdefault(row.component, []).append(row)
-    told = []
-    for tag, own in by_tag.items():
-        days = [row for row in own if row.day != coverage.TRIP_MEAN]
-        above = [row for row in days if row.status == coverage.ABOVE]
-        if above:
-            told.append(max(above, key=lambda row: row.upper_likely))
-        elif tag in components.HOT_DAY_FOUR:
-            told.append(_least(days))
-        else:
-            told += [row for row in own if row.day == coverage.TRIP_MEAN]
-    return told
-
-
-def _least(days: Sequence[Row]) -> Row:
-    """The day with the worst status, of these the one with the least: no day hides another."""
-    order = list(_KIND_OF)  # the worst first
-    return min(
-        days,
-        key=lambda row: (order.index(row.status), row.ratio if pd.notna(row.ratio) else math.inf),
-    )
-
-
-def _listed(names: Sequence[str], most: int = 3) -> str:
-    """Some names and how many more there are."""
-    more = len(names) - most
-    return ", ".join(names[:most]) + (f" and {more} more" if more > 0 else "")
-
-
-# ---------------------------------------------------------------- the answer
-
-
-def _answer(result: Result, told: Sequence[Row]) -> Finding:
-    """Whether the needs are covered, and what is amiss, in one line."""
-    rows = {status: [row for row in told if row.status == status] for status in _KIND_OF}
-    names = {status: [row.name for row in own] for status, own in rows.items()}
-    balance = result.balance["longest"]
-    dangers = _other_dangers(result)
-    packed = [own for own in dangers if own.where != "person"]
-    unsafe = list(dict.fromkeys(place for own in dangers for place in _about(result, own)))
-    is_hungry = _is_short_of_energy(balance)
-    is_early = any(_ending(result, trip) for trip in result.supply.trips.index)
-    parts = [
-        (unsafe, f"Danger: {'; '.join(unsafe)}"),
-        (is_hungry, f"Energy: {percent(1 - balance.deficit_share)} of what the days use"),
-        (names[coverage.ABOVE], f"Too much {_listed(names[coverage.ABOVE])}"),
-        (names[coverage.SHORT], f"Short of {_listed(names[coverage.SHORT])}"),
-        (names[coverage.BORDERLINE], f"Borderline: {_listed(names[coverage.BORDERLINE])}"),
-        (is_early, "Not everything lasts"),
-        (names[coverage.NOT_KNOWN], f"Not known: {len(names[coverage.NOT_KNOWN])} nutrients"),
-    ]
-    words = " ".join(f"{text}." for is_so, text in parts if is_so)
-    four_short = {row.component for row in rows[coverage.SHORT]} & {*components.HOT_DAY_FOUR}
-    kind: Kind = "good"
-    answer = "Yes, as far as is known."
-    if packed or rows[coverage.ABOVE] or four_short or (is_hungry and balance.deficit_share > 0.1):
-        kind, answer = "bad", "No, not as packed."
-    elif dangers:
-        # no plan is safe for this person by its numbers alone
-        kind, answer = "bad", "Not without a doctor's advice."
-    elif is_hungry or is_early or rows[coverage.SHORT] or rows[coverage.BORDERLINE]:
-        kind, answer = "attention", "Not wholly."
-    return Finding(kind, f"{answer} {words}".rstrip())
-
-
-def _other_dangers(result: Result) -> list[Caution]:
-    """Dangers but the lack of energy, which is told with the energy."""
-    return [
-        own for own in result.cautions if own.level == "danger" and own.topic != "energy deficit"
-    ]
-
-
-def _heading(result: Result, caution: Caution) -> str:
-    """What a danger is about, and where."""
-    if caution.where == "person":
-        return caution.topic
-    return f"{caution.topic}, {caution.where}" if _is_of_days(result, caution) else caution.where
-
-
-def _about(result: Result, caution: Caution) -> list[str]:
-    """What a danger is about, for the answer: its batches, or what threatens on a kind of day."""
-    if caution.where == "person" or _is_of_days(result, caution):
-        return [caution.topic]
-    batches = [batch.name for batch in result.plan.batch]
-    return [_named(place, batches) for place in caution.where.split("; ")]
-
-
-def _is_of_days(result: Result, caution: Caution) -> bool:
-    days = list(result.days["day"])
-    return all(_named(place, days) in days for place in caution.where.split("; "))
-
-
-def _named(place: str, names: Sequence[str]) -> str:
-    """The name that a place of a caution starts with, without its detail in brackets."""
-    return next((name for name in names if place == name or place.startswith(f"{name} (")), place)
-
-
-def _dangers(result: Result) -> list[Finding]:
-    """What can make people ill, told before any nutrient."""
-    return [
-        Finding("bad", f"Danger, {_heading(result, own)}: {own.text} ({own.authority})")
-        for own in _other_dangers(result)
-    ]
-
-
-# ---------------------------------------------------------------- energy
-
-
-def _is_short_of_energy(balance: EnergyBalance) -> bool:
-    return bool(balance.per_day_kcal[2] < 0 and balance.deficit_share > 0.05)
-
-
-def _energy(result: Result) -> list[Finding]:
-    """What the portions give, as far as they last, against what the days use."""
-    longest, shortest = result.balance["longest"], result.balance["shortest"]
-    if pd.isna(longest.per_day_kcal[1]):
-        return [Finding("unknown", "Energy: not known for all that is packed.")]
-    text = f"Energy, longest trip ({days_words(longest.trip_days)}): {_given(result, 'longest')}"
-    share = 1 - longest.deficit_share
-    kind: Kind = "good" if share <= 1.15 else "attention"
-    if _is_short_of_energy(longest):
-        kind = "bad" if share < 0.9 else "attention"
-        enough = result.supply.enough.set_index(["component", "trip"])["enough_days"]
-        food_kg = result.supply.trips.at["longest", "food_g"] / 1000
-        text += (
-            f": {amount(-longest.per_day_kcal[1], 0)} kcal a day are missing. The "
-            f"{amount(food_kg, 1)} kg packed hold the energy of "
-            f"{amount(enough['ENERC_KCAL', 'longest'], 1)} such days; {_loss(longest)}"
-        )
-    elif share < 1:
-        kind = "attention"
-        text += ", which may or may not be enough"
-    if shortest.trip_days not in (0, longest.trip_days):
-        text += f". Shortest trip ({days_words(shortest.trip_days)}): {_given(result, 'shortest')}"
-        if _is_short_of_energy(shortest):
-            text += f"; {_loss(shortest)}"
-    text += "."
-    for own in longest.cautions:
-        if own.level == "danger":
-            text += f" Danger: {own.text} ({own.authority})"
-    return [Finding(kind, text)]
-
-
-def _given(result: Result, trip: str) -> str:
-    """What is eaten, as far as the food lasts, and what is used."""
-    balance = result.balance[trip]
-    used = float((balance.days["need"] * balance.days["count"]).sum()) / balance.trip_days
-    runs_out = (result.supply.items[f"missing_{trip}_g"] >= 1).any()
-    return (
-        f"the food gives {amount(used + balance.per_day_kcal[1], 0)} kcal a day"
-        f"{' as far as it lasts' * bool(runs_out)}, the days use "
-        f"{amount(used, 0)} ({percent(1 - balance.deficit_share)})"
-    )
-
-
-def _loss(balance: EnergyBalance) -> str:
-    # no loss at all is the least that is told
-    least, likely, most = (amount(max(-kg, 0.0), 1) for kg in reversed(balance.mass_change_kg))
-    return f"expect to lose about {likely} kg of body mass ({least} to {most})"
-
-
-# ---------------------------------------------------------------- nutrients
-
-
-def _too_much(rows: Sequence[Row]) -> list[Finding]:
-    findings = []
-    days = {row.day for row in rows}
-    above: dict[str, list[Row]] = {}
-    for row in rows:
-        if row.status == coverage.ABOVE:
-            above.setdefault(row.component, []).append(row)
-    for tag, own in above.items():
-        worst = max(own, key=lambda row: row.upper_likely)
-        is_everywhere = {row.day for row in own} >= days
-        component = components.BY_TAG[tag]
-        basis = _BASIS_WORDS.get(worst.upper_basis, worst.upper_basis)
-        findings.append(
-            Finding(
-                "bad",
-                f"Too much {component.name} "
-                f"{'every day' if is_everywhere else f'on {worst.day}'}: "
-                f"{amount(worst.upper_likely, component.decimals)} {component.unit} {basis} "
-                f"against an upper level of {amount(worst.upper, component.decimals)}"
-                + (f" ({_GUARDED[tag]})." if tag in _GUARDED else "."),
-            )
-        )
-    return findings
-
-
-def _within_levels(result: Result, rows: Sequence[Row]) -> list[Finding]:
-    """What may pass an upper level; or that nothing does, where nothing else says too much."""
-    levels = [
-        row
-        for row in rows
-        if row.day != coverage.TRIP_MEAN
-        and row.upper_kind not in coverage.UPPER_NOTES
-        and row.upper_high > 0
-    ]
-    above = {row.name for row in levels if row.status == coverage.ABOVE}
-    may = dict.fromkeys(row.name for row in levels if row.upper_high > row.upper)
-    named = ", ".join(name for name in may if name not in above)
-    if named:
-        text = (
-            f"Upper levels: not the likely amount, but the top of the range passes that of {named}."
-        )
-        return [Finding("attention", text)]
-    is_salty = any(own.topic == FAR_TOO_MUCH_SODIUM for own in result.cautions)
-    if not levels or above or is_salty:
-        return []
-    return [Finding("good", "Upper levels: none is passed, as far as the content is known.")]
-
-
-#: What the upper levels guard against: the IOM reports of 1997 to 2001 and 2011, EFSA's summary
-#: report on upper levels; from memory.
-_GUARDED = {
-    "MG": "diarrhoea",
-    "VITC": "diarrhoea",
-    "VITA_RAE": "harm to the liver and to the unborn child",
-    "VITD": "too much calcium in the blood",
-    "TOCPHA": "bleeding",
-    "VITB6A": "damage to nerves",
-    "NIA": "flushing, if it is nicotinic acid",
-    "FOLAC": "nerve damage where a lack of vitamin B12 stays hidden",
-    "CHOLN": "low blood pressure",
-    "CA": "kidney stones and too much calcium in the blood",
-    "P": "too much phosphate in the blood",
-    "FE": "stomach and bowel upset",
-    "ZN": "a lack of copper",
-    "CU": "harm to the liver",
-    "MN": "effects on the nerves",
-    "SE": "loss of hair and nails, and nerve trouble",
-    "ID": "thyroid trouble",
-    "FD": "brittle bones and teeth marks",
-}
-_BASIS_WORDS = {
-    "all sources": "from all sources",
-    "supplements only": "from supplements",
-    "supplements and fortified food": "from supplements and fortified food",
-    "preformed retinol": "as retinol",
-}
-
-
-def _hot_day_four(result: Result, rows: Sequence[Row]) -> list[Finding]:
-    enough = result.supply.enough
-    enough = enough[enough["trip"] == "longest"].set_index("component")["falls_below_day"]
-    findings = []
-    for tag in components.HOT_DAY_FOUR:
-        component = components.BY_TAG[tag]
-        own = [row for row in rows if row.component == tag and row.day != coverage.TRIP_MEAN]
-        # what is too much is told before
-        enough_or_less = [row for row in own if row.status != coverage.ABOVE]
-        if not enough_or_less:
-            continue
-        worst = _least(enough_or_less)
-        same = {row.status for row in own}
-        where = "" if len(own) == 1 else f" on {worst.day}"
-        if len(same) == 1 < len(own):
-            where = " on every kind of day"
-            if worst.status != coverage.NOT_KNOWN:
-                where += f", least on {worst.day}"
-        kind = _KIND_OF.get(worst.status, "unknown")
-        text = f"{component.name[0].upper()}{component.name[1:]}: {worst.status}{where}"
-        of = f"of {amount(worst.reference, component.decimals)} {component.unit}"
-        if worst.status != coverage.NOT_KNOWN:
-            text += (
-                f": {amount(worst.likely, component.decimals)} {of} ({percent(worst.ratio)}, "
-                f"between {percent(worst.ratio_low)} and {percent(worst.ratio_high)})"
-            )
-        elif pd.notna(worst.likely):
-            text += f": at least {amount(worst.likely, component.decimals)} {of}"
-        # a day of much sweat may be borderline with less of its reference than a day that is short
-        doubtful = [
-            f"{row.day} ({percent(row.ratio)})"
-            for row in own
-            if row.status == coverage.BORDERLINE != worst.status
-        ]
-        if doubtful:
-            text += f"; borderline on {_listed(doubtful)}"
-        text += "."
-        if tag in ("MG", "K") and "kidney" in result.plan.person.conditions:
-            kind = "attention" if kind == "good" else kind
-            text += " With kidney disease this reference does not hold."
-        if tag == "NA" and any(own.topic == FAR_TOO_MUCH_SODIUM for own in result.cautions):
-            kind = "bad"
-            text += " Far too much of it is a danger here, as said above."
-        if worst.status == coverage.COVERED and enough[tag] >= 1:
-            kind = "attention"
-            text += (
-                f" What is packed gives that on {enough[tag] - 1:.0f} of the longest trip's "
-                f"{days_words(result.balance['longest'].trip_days)}."
-            )
-        findings.append(Finding(kind, text))
-    return findings
-
-
-_KIND_OF: dict[str, Kind] = {
-    coverage.ABOVE: "bad",
-    coverage.SHORT: "bad",
-    coverage.NOT_KNOWN: "unknown",
-    coverage.BORDERLINE: "attention",
-    coverage.COVERED: "good",
-}
-
-
-def _others(told: Sequence[Row]) -> list[Finding]:
-    """What else is not surely covered, as the mean of the trip."""
-    findings = []
-    for status, words in (
-        (coverage.SHORT, "Also short, as the mean of the trip"),
-        (coverage.BORDERLINE, "Borderline, as the mean of the trip"),
-    ):
-        named = [
-            f"{row.name} ({percent(row.ratio)})"
-            for row in told
-            if row.status == status and row.component not in components.HOT_DAY_FOUR
-        ]
-        if named:
-            findings.append(Finding(_KIND_OF[status], f"{words}: {', '.join(named)}."))
-    return findings
-
-
-def _unknown(told: Sequence[Row]) -> list[Finding]:
-    named = [row.name for row in told if row.status == coverage.NOT_KNOWN]
-    if not named:
-        return []
-    text = (
-        f"Not known, for want of values: {', '.join(named)}. The food may hold enough of them, or "
-        "may not."
-    )
-    return [Finding("unknown", text)]
-
-
-#: From so much of it, before losses, in 100 g dried its loss is told; ours. [mg]
-_VITAMIN_C_TOLD_MG = 10.0
-
-
-def _low_heat(result: Result) -> list[Finding]:
-    """What slow drying at low heat leaves of vitamin C, which it is believed to save."""
-    kept = []
-    is_stored = False
-    for batch in result.plan.batch:
-        if not is_long_and_low(batch.drying):
-            continue
-        for name, own in _vitamin_c_kept([result.batches[batch.name.casefold()]]):
-            low, likely, high = (
-                f"{100 * share:.0f}" for share in (own.kept_low, own.kept_likely, own.kept_high)
-            )
-            kept.append(f"{likely}\u00a0% in {name} (between {low} and {high}\u00a0%)")
-            is_stored = is_stored or batch.storage is not None
-    if not kept:
-        return []
-    text = (
-        "A day or more at low heat does not reliably save vitamin C. Left of the fresh food's: "
-        + "; ".join(kept)
-    )
-    if not is_stored:
-        text += (
-            f"; six months' storage, not counted, leaves {percent(stored_vitamin_c()[1])} of that"
-        )
-    return [Finding("attention", f"{text}.")]
-
-
-# ---------------------------------------------------------------- supply
-
-
-#: Share of a trip's portions that may be missing and still be called rounding; ours. [-]
-ROUNDING = 0.02
-
-
-def _ending(result: Result, trip: str) -> list[Row]:
-    """Items that do not last a trip, the first to end first."""
-    days = result.supply.trips.at[trip, "days"]
-    ending = [
-        item
-        for item in rows_of(result.supply.items)
-        if getattr(item, f"missing_{trip}_g") > ROUNDING * days * getattr(item, f"used_{trip}_g")
-    ]
-    return sorted(ending, key=lambda item: getattr(item, f"lasts_{trip}_days"))
-
-
-def _supply(result: Result) -> list[Finding]:
-    """How long the containers last, trip by trip."""
-    findings, lengths, fine = [], set(), []
-    for trip, days in result.supply.trips["days"].items():
-        if days in lengths:
-            continue
-        lengths.add(days)
-        ending = _ending(result, trip)
-        if not ending:
-            fine.append(f"the {trip} trip of {days_words(days)}")
-            continue
-        named = [f"{item.item} {getattr(item, f'lasts_{trip}_days'):.1f} days" for item in ending]
-        text = (
-            f"Supply: not everything lasts the {trip} trip of {days_words(days)}: {_listed(named)}."
-        )
-        findings.append(Finding("bad", text))
-    items = rows_of(result.supply.items)
-    unused = [
-        f"{item.item} ({amount(item.mass_g, 0)} g)"
-        for item in items
-        if not any(getattr(item, f"used_{trip}_g") for trip in result.supply.trips.index)
-    ]
-    if unused:
-        text = f"Packed but in no portion, so not counted as eaten: {', '.join(unused)}."
-        findings.append(Finding("attention", text))
-    if fine and len(unused) < len(items):
-        every = "every item that is eaten" if unused else "every item"
-        findings.append(Finding("good", f"Supply: {every} lasts {' and '.join(fine)}."))
-    return findings
-
-
 def containers(result: Result) -> str:
     """What the containers weigh; where no mass is given, it is not taken as zero."""
     masses = [packed.container_mass_g for packed in result.plan.packed]
     if not any(masses):
         return "containers of no given mass"
-    at_least = "" if all(masses) else "at least "
-    return f"{at_least}{amount(sum(masses), 0)} g of containers"
+    least = "" if all(masses) else "at least "
+    return f"{least}{amount(sum(masses), 0)} g of containers"
 
 
-def facts(result: Result) -> list[tuple[str, str]]:
-    """What the pack weighs and how much water the days take: (name, words)."""
-    trips = result.supply.trips
-    first = trips.iloc[0]
-    by_days = {int(row["days"]): row for _, row in trips.iterrows()}
-    is_energy_known = pd.notna(first["kcal_per_g"])
-    for_a_day = " or ".join(
-        f"{amount(row['food_g_per_day'], 0)} g"
-        + (f" and {amount(row['energy_kcal_per_day'], 0)} kcal" if is_energy_known else "")
-        + (f" for each of {days_words(days)}" if days > 1 else " for the day")
-        for days, row in by_days.items()
-    )
-    water = []
-    for day, own in result.needs.items():
-        low, likely, high = (
-            f"{litres:.1f}" for litres in (own.water.low_l, own.water.likely_l, own.water.high_l)
-        )
-        water.append(f"{day} {likely} L" + ("" if low == high else f" ({low}–{high})"))
-    soaking = result.supply.rehydration["litres"]
-    soak = dict.fromkeys(f"{litres:.1f}" for litres in (soaking.min(), soaking.max()))
-    return [
-        (
-            "Weight",
-            f"{_mass(first['food_g'])} of food in {containers(result)}"
-            + (f", {amount(first['kcal_per_g'], 1)} kcal/g" if is_energy_known else "")
-            + f"; {for_a_day}.",
-        ),
-        (
-            "Water a day",
-            f"{'; '.join(water)}. {' to '.join(soak)} L of it can soak the dried food.",
-        ),
-        *_kept(result),
-    ]
-
-
-def _mass(grams: float) -> str:
-    return f"{amount(grams, 0)} g" if grams < 1000 else f"{amount(grams / 1000, 1)} kg"
-
-
-def _kept(result: Result) -> list[tuple[str, str]]:
-    """What preparing, drying and storing left of the vitamin that they take most of."""
-    told = sorted(_vitamin_c_kept(result.batches.values()), key=lambda own: own[1].kept_likely)
-    if not told or _low_heat(result):  # which names them
-        return []
-    words = [
-        f"{percent(kept.kept_likely)} in {name} ({_in_percent(kept)})"
-        for name, kept in (told if len(told) < 3 else (told[0], told[-1]))
-    ]
-    between = " to " if len(told) > 2 else " and "
-    return [("Drying left", f"of the fresh food's vitamin C {between.join(words)}.")]
-
-
-def _in_percent(kept: Row) -> str:
-    return f"{100 * kept.kept_low:.0f}–{100 * kept.kept_high:.0f}\u00a0%"
-
-
-def _vitamin_c_kept(batches: Iterable[DriedBatch]) -> list[tuple[str, Row]]:
-    """Batch and what is kept of its vitamin C, where it held enough of it to be told."""
-    found = []
-    for batch in batches:
-        kept = rows_of(batch.flags[batch.flags["component"] == "VITC"])
-        left = batch.composition.at["VITC", "likely"]
-        if kept and left >= _VITAMIN_C_TOLD_MG * kept[0].kept_likely:
-            found.append((batch.name, kept[0]))
-    return found
+def low_heat_words(batch: DriedBatch) -> str:
+    """That low heat is no safe way to keep vitamin C, where the batch's flag says so."""
+    told = batch.flags.loc[batch.flags["component"] == "VITC", "text"]
+    return next((text[text.index(LOW_HEAT) :] for text in told if LOW_HEAT in text), "")

@@ -18,10 +18,10 @@ import pytest
 import nutricheck as nc
 from nutricheck.additions import additions, reduction
 from nutricheck.errors import NutricheckError
-from nutricheck.report import words
 from nutricheck.report.page import page_html, summary_html, write_page
 from nutricheck.report.page_data import page_data, script_json
 from nutricheck.report.page_view import source_numbers
+from nutricheck.report.verdict import verdict
 from nutricheck.symbols import with_symbols
 from tests.report.plans import HOSTILE, SAMPLES, checked, hostile_plan
 
@@ -94,7 +94,7 @@ def test_the_same_check_gives_the_same_bytes():
 def test_the_verdict_stands_first_and_whole():
     result = checked("light_pack")
     text = "".join(Outline(page_html(result)).text)
-    places = [text.index(finding.text) for finding in words.verdict(result)]
+    places = [text.index(finding.text) for finding in verdict(result)]
     assert places == sorted(places)
     assert places[-1] < text.index("Magnesium, potassium, sodium and vitamin C")
     for caution in result.cautions:
@@ -176,7 +176,7 @@ def test_the_notebook_shows_the_pages_summary():
     outline = Outline(shown)
     assert "script" not in outline.tags
     text = "".join(outline.text)
-    assert all(finding.text in text for finding in words.verdict(result))
+    assert all(finding.text in text for finding in verdict(result))
     assert "Vitamin C" in text
 
 

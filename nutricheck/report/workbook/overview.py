@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 from nutricheck import components, coverage
 from nutricheck.components import ATWATER_KCAL_PER_G, BY_TAG
 from nutricheck.report.rows import rows_of
-from nutricheck.report.words import disclaimer, facts, person_words, verdict
+from nutricheck.report.verdict import facts, verdict
+from nutricheck.report.words import disclaimer, person_words
 from nutricheck.report.workbook.cells import (
     PERCENT,
     ROW,
