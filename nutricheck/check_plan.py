@@ -365,7 +365,11 @@ def _cautions(
     eaten = intake.table.set_index("component")
     told += [
         eaten_cautions(
-            plan.person, day, eaten[eaten["day"] == day.name], float(nicotinic_acid_mg[day.name])
+            plan.person,
+            day,
+            eaten[eaten["day"] == day.name],
+            needs[day.name].targets,
+            float(nicotinic_acid_mg[day.name]),
         )
         for day in plan.days
     ]

@@ -1,4 +1,4 @@
-"""Cautions on what a day's food and supplements bring where no status says it.
+"""Cautions on what a day's food and supplements bring, beyond what a status says.
 
 Potassium and caffeine have no upper level in the reference sets, nicotinic acid has one of its own
 beside nicotinamide's, and the iodine of seaweed is not in the common tables.
@@ -31,8 +31,6 @@ _CAFFEINE_AT_ONCE_MG = 200.0
 _YOUNG_CAFFEINE_MG_KG = 3.0
 _SMOKERS_CAROTENE_MG = 15.0  # EFSA Journal 2012;10(12):2953. [mg/day]
 _MINERALS_CLEARED_BADLY = {"kidney", "heart"}
-# Upper levels in pregnancy by age, as in dri_us_canada; efsa_drv for adults. [ug/day]
-_RETINOL_UG = ((19, 3000.0), (0, 2800.0))
 _NICOTINIC_ACID_MG = 10.0  # EFSA's upper level, as in the table efsa_drv
 
 _SEAWEED = re.compile(r"\b(seaweed|kelp|kombu|wakame|laver|nori|bladderwrack)\b", re.IGNORECASE)
@@ -42,7 +40,11 @@ _IODINE_SENSITIVE = {"kidney", "heart"}
 
 
 def eaten_cautions(
-    person: Person, day: DayType, intake: pd.DataFrame, nicotinic_acid_mg: float
+    person: Person,
+    day: DayType,
+    intake: pd.DataFrame,
+    targets: pd.DataFrame,
+    nicotinic_acid_mg: float,
 ) -> tuple[Caution, ...]:
     """Cautions of one day's added minerals, caffeine, retinol, added carotene and nicotinic acid.
 
@@ -52,6 +54,8 @@ def eaten_cautions(
     day : DayType
     intake : DataFrame
         Index tagname; columns likely and added. [component unit/day]
+    targets : DataFrame
+        The day's reference values, as of :class:`nutricheck.needs.day.DayNeeds`.
     nicotinic_acid_mg : float
         Added niacin that is nicotinic acid, to be judged by EFSA's level. [mg/day]
     """
@@ -108,7 +112,8 @@ def eaten_cautions(
             )
         )
     retinol_ug = float(intake.at["RETOL", "likely"])
-    most_ug = next(most for age, most in _RETINOL_UG if person.age_years >= age)
+    is_upper = (targets["component"] == "VITA_RAE") & (targets["role"] == "upper")
+    most_ug = float(targets.loc[is_upper, "likely"].min())
     if person.life_stage == "pregnancy" and retinol_ug > most_ug:
         found.append(
             Caution(

@@ -6,6 +6,7 @@ import pandas as pd
 import pytest
 
 from nutricheck.check_plan import check
+from nutricheck.needs.day import day_needs
 from nutricheck.needs.eaten import eaten_cautions, seaweed_cautions
 from nutricheck.plan.models import DayType, Label, Person
 from nutricheck.table import open_table
@@ -22,7 +23,8 @@ def found(own=None, nicotinic_acid_mg=0.0, **amounts):
     intake = pd.DataFrame({"likely": 0.0, "added": 0.0}, ["K", "MG", "CAFFN", "CARTB", "RETOL"])
     for tag, mg in amounts.items():
         intake.at[tag, "likely" if tag in ("CAFFN", "RETOL") else "added"] = mg
-    cautions = eaten_cautions(own or person(), DAY, intake, nicotinic_acid_mg)
+    own = own or person()
+    cautions = eaten_cautions(own, DAY, intake, day_needs(own, DAY).targets, nicotinic_acid_mg)
     return [(caution.topic.split()[0], caution.level) for caution in cautions]
 
 
@@ -69,7 +71,8 @@ def test_caffeine_at_a_time_is_no_more_than_that_of_a_day():
     """EFSA 2015: 3 mg/kg a day for the young, 200 mg at a time for adults."""
     intake = pd.DataFrame({"likely": 500.0, "added": 0.0}, ["K", "MG", "CAFFN", "CARTB", "RETOL"])
     for own, once in (({}, 200), ({"age": 12, "mass": "40 kg"}, 120)):
-        (caution,) = eaten_cautions(person(**own), DAY, intake, 0.0)
+        targets = day_needs(person(**own), DAY).targets
+        (caution,) = eaten_cautions(person(**own), DAY, intake, targets, 0.0)
         assert f"no more than {once} mg at a time" in caution.text
 
 
