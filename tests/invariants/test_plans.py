@@ -94,7 +94,7 @@ def test_low_likely_high_stay_in_order_and_shares_in_bounds(raw, seed):
         assert (found["known_share"][known].drop(salted, errors="ignore") > 0).all()
 
 
-@settings(max_examples=30)
+@settings(max_examples=30)  # salted batches come only after twenty
 @given(batches(), st.floats(0.01, 50))
 def test_a_batch_of_another_size_has_the_same_composition(raw, factor):
     other = copy.deepcopy(raw)
@@ -135,7 +135,7 @@ def test_scaling_all_portions_scales_coverage(plan, factor):
     np.testing.assert_allclose(after["ratio"], before["ratio"] * factor, rtol=1e-9)
 
 
-@settings(max_examples=12)
+@settings(max_examples=30)  # salted batches come only after twenty
 @given(plans())
 def test_two_equal_halves_of_a_batch_are_the_batch(plan):
     halved = copy.deepcopy(plan)

@@ -284,8 +284,6 @@ def plans(draw: st.DrawFn) -> dict[str, Any]:
         }
         for name in made
     ] or [{"item": "oats", "food": draw(names()), "mass": "1 kg", "piece": "1.5 g"}]
-    if not made and packed[0]["item"].casefold() in {name.casefold() for name in made}:
-        packed[0]["item"] += " of the table"
     amounts = st.one_of(
         quantity(models.MassG),
         st.sampled_from(("2 tsp", "1,5 tbsp", "3 pieces", "3pcs", "0.50 g", "1e2 g")),

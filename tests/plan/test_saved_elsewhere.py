@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
-import subprocess
 import tomllib
 from pathlib import Path
 
@@ -13,6 +11,7 @@ from openpyxl import load_workbook
 from nutricheck.plan import form
 from nutricheck.plan.read import plan_from_data, read_plan
 from nutricheck.plan.write import example, write_plan
+from tests.report.spreadsheet import SOFFICE, convert
 
 from .generated import ODD_NAMES as ALL_ODD_NAMES
 from .sheets import Book
@@ -20,35 +19,15 @@ from .sheets import Book
 # LibreOffice 7.4 does not escape a text that looks like an escape when it saves.
 ODD_NAMES = [name for name in ALL_ODD_NAMES if "_x005F_" not in name]
 SAMPLES = Path(__file__).parents[2] / "samples"
-SOFFICE = shutil.which("soffice")
 pytestmark = [
     pytest.mark.sheet,
     pytest.mark.skipif(SOFFICE is None, reason="LibreOffice (soffice) is not installed"),
 ]
 
 
-def saved_again(path: Path, kind: str = "xlsx") -> Path:
-    """The workbook as LibreOffice saves it, with a profile of its own."""
-    assert SOFFICE is not None
-    folder = path.parent / f"saved as {kind}"
-    profile = (path.parent / "profile").as_uri()
-    filters = {"xlsx": "xlsx:Calc MS Excel 2007 XML", "ods": "ods"}
-    subprocess.run(
-        [
-            SOFFICE,
-            f"-env:UserInstallation={profile}",
-            "--headless",
-            "--convert-to",
-            filters[kind],
-            "--outdir",
-            str(folder),
-            str(path),
-        ],
-        check=True,
-        capture_output=True,
-        timeout=180,
-    )
-    return folder / f"{path.stem}.{kind}"
+def saved_again(path: Path, kind: str = "xlsx:Calc MS Excel 2007 XML") -> Path:
+    """The workbook as LibreOffice saves it."""
+    return convert(path, path.parent / "saved again", kind)
 
 
 def odd_plan() -> dict:

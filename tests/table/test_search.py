@@ -121,7 +121,9 @@ def test_plain_food_comes_first(table, words, food_id):
 
 
 def test_beef_mince_is_plain_ground_beef(table):
-    for food in table.search("beef mince", limit=5):
+    found = table.search("beef mince", limit=5)
+    assert len(found) == 5
+    for food in found:
         assert food.description.startswith("Beef, ground, ")
         assert food.description.endswith(" fat, raw")
 
@@ -132,7 +134,8 @@ def test_a_sort_of_dried_foods_lists_them(table):
         assert sorted(first) == [
             *("Apples", "Apricots", "Figs", "Peaches", "Pears", "Plums", "Raisins")
         ]
-    assert all(food.water_g < 30 for food in table.search("dried vegetables", limit=4))
+    found = table.search("dried vegetables", limit=4)
+    assert len(found) == 4 and all(food.water_g < 30 for food in found)
 
 
 @pytest.mark.parametrize("words", ["apple", "banana", "spinach", "carrots", "chicken", "beef"])
