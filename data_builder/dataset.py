@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from nutricheck.table.store import Basis, ComponentRow, FoodRow, TableSource
+from nutricheck.foods.store import Basis, ComponentRow, FoodRow, TableSource
 
 __all__ = ["Amounts", "Dataset", "Measure"]
 

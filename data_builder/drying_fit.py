@@ -20,14 +20,14 @@ import numpy as np
 import numpy.typing as npt
 
 from data_builder.dataset import Dataset
-from nutricheck import evidence
-from nutricheck.components import tags
 from nutricheck.drying.balance import apparent_retention
 from nutricheck.drying.classes import food_class
 from nutricheck.drying.retention import CLASS_GROUPS, FAMILIES, ROUTE_GROUPS, Z95, Range
 from nutricheck.drying.spread import DRY_MATTER, FATTY_ACIDS, KINGDOMS, PROXIMATES
 from nutricheck.errors import SourceError, shorten
-from nutricheck.table import Food
+from nutricheck.facts import evidence
+from nutricheck.facts.components import tags
+from nutricheck.foods import Food
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -32,8 +32,8 @@ from data_builder.csv_files import CsvFiles, reads_as
 from data_builder.source_files import SourceFiles, is_whole
 from data_builder.sr28 import no_progress, quantity_and_measure
 from nutricheck.errors import SourceError, shorten
-from nutricheck.table import TABLE_FILE
-from nutricheck.table.store import (
+from nutricheck.foods import TABLE_FILE
+from nutricheck.foods.store import (
     Basis,
     ComponentRow,
     FoodRow,

@@ -16,7 +16,7 @@ import numpy.typing as npt
 from data_builder.dataset import Amounts
 from data_builder.source_files import CaretFile, SourceFiles
 from nutricheck.errors import SourceError, shorten
-from nutricheck.table.store import Basis
+from nutricheck.foods.store import Basis
 
 __all__ = ["read_amounts"]
 

@@ -21,11 +21,11 @@ from data_builder.components import known_components
 from data_builder.dataset import Amounts, Dataset
 from data_builder.sr28 import FOOD_GROUPS
 from nutricheck.atomic import replacing, write_whole
-from nutricheck.components import COMPONENTS
 from nutricheck.errors import PlanError, SourceError, UnitError, shorten
+from nutricheck.facts.components import COMPONENTS
+from nutricheck.foods import open_table
+from nutricheck.foods.store import Basis, ComponentRow, FoodRow, TableSource
 from nutricheck.plan.cells import BLANK, grids, in_words
-from nutricheck.table import open_table
-from nutricheck.table.store import Basis, ComponentRow, FoodRow, TableSource
 from nutricheck.units import convert, number_text, split_quantity
 
 __all__ = ["COLUMNS", "read_own", "write_template"]

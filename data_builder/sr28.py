@@ -18,7 +18,7 @@ from data_builder.dataset import Amounts, Dataset, Measure
 from data_builder.nut_data import read_amounts
 from data_builder.source_files import CaretFile, SourceFiles, is_whole
 from nutricheck.errors import SourceError, shorten
-from nutricheck.table.store import ComponentRow, FoodRow, TableSource
+from nutricheck.foods.store import ComponentRow, FoodRow, TableSource
 
 __all__ = ["FOOD_GROUPS", "quantity_and_measure", "read_abbreviated", "read_full"]
 

@@ -25,16 +25,16 @@ from data_builder.drying_fit import (
     related_differences,
     study_evidence,
 )
-from nutricheck.components import tags
 from nutricheck.drying import dry_batch
 from nutricheck.drying.balance import concentration_factor
 from nutricheck.drying.classes import food_class
 from nutricheck.drying.retention import Range, RangeLookup
 from nutricheck.errors import SourceError, UnknownFoodError
+from nutricheck.facts.components import tags
 from nutricheck.plan.models import Batch
 
 if TYPE_CHECKING:
-    from nutricheck.table import Food
+    from nutricheck.foods import Food
 
 __all__ = ["GROUPS", "Verification", "interval_scores", "report_text", "verify_drying"]
 

@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result, check
     from nutricheck.errors import NutricheckError
+    from nutricheck.foods import open_table
     from nutricheck.plan.models import Plan
     from nutricheck.plan.read import read_plan
-    from nutricheck.table import open_table
 
 __all__ = [
     "NutricheckError",
@@ -32,7 +32,7 @@ _HOMES = {
     "Plan": "nutricheck.plan.models",
     "Result": "nutricheck.check_plan",
     "check": "nutricheck.check_plan",
-    "open_table": "nutricheck.table",
+    "open_table": "nutricheck.foods",
     "read_plan": "nutricheck.plan.read",
 }
 

@@ -14,23 +14,25 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import pandas as pd
 
-from nutricheck import coverage, menu
-from nutricheck.cautions import LIVER_VITAMIN_A, Caution, grouped
+from nutricheck.adequacy import coverage
+from nutricheck.cautions.batch import LIVER_VITAMIN_A
+from nutricheck.cautions.caution import Caution, grouped
+from nutricheck.cautions.eaten import eaten_cautions, seaweed_cautions
 from nutricheck.defaults import DRAWS, REFERENCES, SEED
 from nutricheck.drying import DriedBatch, dry_batch
 from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
-from nutricheck.labels import LabelFood, label_composition
+from nutricheck.intake import menu
+from nutricheck.labels.amounts import LabelFood, label_composition
 from nutricheck.needs import DayNeeds, day_needs
-from nutricheck.needs.balance import EnergyBalance, energy_balance
-from nutricheck.needs.eaten import eaten_cautions, seaweed_cautions
 from nutricheck.needs.sweat import own_sweat_factor
 from nutricheck.needs.water import sodium_cautions
 from nutricheck.plan.models import Person, Plan
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells
-from nutricheck.supply import TRIPS, Supply, eaten_share, rehydration_litres, supply
+from nutricheck.stock.balance import EnergyBalance, energy_balance
+from nutricheck.stock.supply import TRIPS, Supply, eaten_share, rehydration_litres, supply
 
 if TYPE_CHECKING:
-    from nutricheck.table import FoodTable, Table
+    from nutricheck.foods import FoodTable, Table
 
 __all__ = ["Result", "check"]
 
@@ -101,7 +103,7 @@ def check(
     TableError
         If the table cannot be read.
     """
-    from nutricheck.table import open_table
+    from nutricheck.foods import open_table
 
     food_table = open_table(table)
     source, places = "plan", None

@@ -13,11 +13,12 @@ import pandas as pd
 import pytest
 from typer.testing import CliRunner
 
-from nutricheck import components, coverage
-from nutricheck.cautions import Caution
+from nutricheck.adequacy import coverage
+from nutricheck.cautions.caution import Caution
 from nutricheck.check_plan import Result, check
 from nutricheck.cli import app
 from nutricheck.errors import NutricheckError, PlanError
+from nutricheck.facts import components
 from nutricheck.plan.models import Packed, Plan
 from nutricheck.report.data import result_json
 from nutricheck.report.screen import WIDTH

@@ -7,7 +7,7 @@ import pytest
 from typer.testing import CliRunner
 
 from nutricheck.cli import app
-from nutricheck.labels import label_composition
+from nutricheck.labels.amounts import label_composition
 from nutricheck.plan.models import Label
 from nutricheck.symbols import with_symbols
 from nutricheck.units import parse

@@ -16,8 +16,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from nutricheck.cautions import Caution, batch_cautions
-from nutricheck.components import ATWATER_KCAL_PER_G, tags
+from nutricheck.cautions.batch import batch_cautions
+from nutricheck.cautions.caution import Caution
 from nutricheck.drying.classes import FoodClass, food_class
 from nutricheck.drying.cooking import choose_code, cooking_kept, salt_left_g
 from nutricheck.drying.end_point import EndPoint, end_point, rehydration_water
@@ -40,11 +40,12 @@ from nutricheck.drying.spread import (
 )
 from nutricheck.drying.words import batch_notes, citations, route_words
 from nutricheck.errors import DryingError
+from nutricheck.facts.components import ATWATER_KCAL_PER_G, tags
 from nutricheck.plan.models import Batch, Preparation
 from nutricheck.ranges import ends
 
 if TYPE_CHECKING:
-    from nutricheck.table import Food, FoodTable
+    from nutricheck.foods import Food, FoodTable
 
 __all__ = ["DriedBatch", "dry_batch"]
 

@@ -6,7 +6,7 @@ import re
 from dataclasses import dataclass
 from typing import Protocol
 
-from nutricheck import evidence
+from nutricheck.facts import evidence
 
 __all__ = ["FoodClass", "FoodLike", "food_class"]
 

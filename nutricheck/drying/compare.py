@@ -13,16 +13,16 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from nutricheck.components import BY_TAG, tags
 from nutricheck.defaults import BATCH_DRAWS, SEED
 from nutricheck.drying.batch import DriedBatch, dry_batch
 from nutricheck.drying.classes import food_class
 from nutricheck.drying.flags import SAME_NUTRIENT
 from nutricheck.errors import DryingError, shorten
+from nutricheck.facts.components import BY_TAG, tags
 from nutricheck.plan.models import Batch
 
 if TYPE_CHECKING:
-    from nutricheck.table import Food, FoodTable
+    from nutricheck.foods import Food, FoodTable
 
 __all__ = ["Comparison", "compare", "parse_route", "usual_routes"]
 
@@ -184,7 +184,7 @@ def compare(
         If a route is not understood, given twice, or there are more than twelve.
     """
     if table is None:
-        from nutricheck.table import open_table
+        from nutricheck.foods import open_table
 
         table = open_table()
     found = table.resolve(food)

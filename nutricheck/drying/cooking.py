@@ -11,10 +11,10 @@ import functools
 import numpy as np
 import numpy.typing as npt
 
-from nutricheck import evidence
-from nutricheck.components import tags
 from nutricheck.drying.retention import Z95, Kept
 from nutricheck.errors import DryingError
+from nutricheck.facts import evidence
+from nutricheck.facts.components import tags
 from nutricheck.plan.models import Preparation
 
 __all__ = [

@@ -12,8 +12,8 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from nutricheck.components import BY_TAG, tags
 from nutricheck.drying.cooking import liquid_left
+from nutricheck.facts.components import BY_TAG, tags
 from nutricheck.plan.models import Batch, Drying
 
 __all__ = [

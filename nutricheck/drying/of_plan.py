@@ -10,8 +10,8 @@ from nutricheck.drying.batch import DriedBatch, dry_batch
 from nutricheck.errors import DryingError
 
 if TYPE_CHECKING:
+    from nutricheck.foods import FoodTable
     from nutricheck.plan.models import Plan
-    from nutricheck.table import FoodTable
 
 __all__ = ["PlanBatch", "batch_of_plan"]
 
@@ -52,7 +52,7 @@ def batch_of_plan(
     from nutricheck.plan.read import close_names, read_plan
 
     if table is None:
-        from nutricheck.table import open_table
+        from nutricheck.foods import open_table
 
         table = open_table()
     whole = read_plan(plan, table) if isinstance(plan, str | Path) else plan
@@ -70,7 +70,7 @@ def batch_of_plan(
 
 def _portions(plan: Plan, batch: DriedBatch, table: FoodTable) -> list[tuple[str, float]]:
     """Portions of the batch itself, days with the same mass together; none where it is mixed."""
-    from nutricheck.menu import daily_portions, packed_items
+    from nutricheck.intake.menu import daily_portions, packed_items
 
     key = batch.name.casefold()
     own = plan.model_copy(

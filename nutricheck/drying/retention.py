@@ -14,8 +14,8 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from nutricheck import evidence
-from nutricheck.components import tags
+from nutricheck.facts import evidence
+from nutricheck.facts.components import tags
 from nutricheck.plan.models import Drying, DryingStep, Preparation, Storage
 
 __all__ = [

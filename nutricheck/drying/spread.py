@@ -16,12 +16,12 @@ from zlib import crc32
 import numpy as np
 import numpy.typing as npt
 
-from nutricheck import evidence
-from nutricheck.components import tags
 from nutricheck.drying.classes import food_class
+from nutricheck.facts import evidence
+from nutricheck.facts.components import tags
 
 if TYPE_CHECKING:
-    from nutricheck.table import FoodTable
+    from nutricheck.foods import FoodTable
 
 __all__ = [
     "DRY_MATTER",

@@ -5,11 +5,11 @@ from __future__ import annotations
 import functools
 from collections.abc import Collection
 
-from nutricheck import evidence
-from nutricheck.components import tags
 from nutricheck.drying.cooking import code_doubt, liquid_left
 from nutricheck.drying.flags import makes_vitamin_d
 from nutricheck.drying.retention import storage_kept
+from nutricheck.facts import evidence
+from nutricheck.facts.components import tags
 from nutricheck.plan.models import Batch, Storage
 
 __all__ = [

@@ -7,9 +7,9 @@ from operator import attrgetter
 
 import pandas as pd
 
-from nutricheck.cautions import Caution
-from nutricheck.components import BY_TAG
-from nutricheck.needs.conditions import person_cautions
+from nutricheck.cautions.caution import Caution
+from nutricheck.cautions.person import person_cautions
+from nutricheck.facts.components import BY_TAG
 from nutricheck.needs.energy import EnergyNeed, energy_need
 from nutricheck.needs.reference import Reference, reference_intakes
 from nutricheck.needs.sweat import SweatNeed, heat_cautions, sweat_need

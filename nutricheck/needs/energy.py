@@ -11,8 +11,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from nutricheck import evidence
-from nutricheck.components import KJ_PER_KCAL
+from nutricheck.facts import evidence
+from nutricheck.facts.components import KJ_PER_KCAL
 from nutricheck.needs.load_carriage import (
     TERRAIN,
     lcda_backpack,

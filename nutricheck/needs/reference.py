@@ -23,10 +23,10 @@ import functools
 import math
 from dataclasses import dataclass, replace
 
-from nutricheck import evidence
-from nutricheck.components import ATWATER_KCAL_PER_G, BY_TAG, KJ_PER_KCAL
+from nutricheck.adequacy.probability import requirement_sd
 from nutricheck.errors import NutricheckError
-from nutricheck.needs.adequacy import requirement_sd
+from nutricheck.facts import evidence
+from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG, KJ_PER_KCAL
 from nutricheck.plan.models import Person
 
 __all__ = [

@@ -12,8 +12,8 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from nutricheck import evidence
-from nutricheck.cautions import Caution
+from nutricheck.cautions.caution import Caution
+from nutricheck.facts import evidence
 from nutricheck.needs.energy import EnergyNeed, energy_need
 from nutricheck.plan.models import DayType, Person, SweatTest
 

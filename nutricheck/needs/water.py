@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from nutricheck.cautions import Caution
+from nutricheck.cautions.caution import Caution
 from nutricheck.needs.reference import total_water
 from nutricheck.needs.sweat import SweatNeed
 from nutricheck.plan.models import DayType, Person

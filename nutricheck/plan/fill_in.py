@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING, Any
 
 from pydantic import TypeAdapter
 
-from nutricheck import evidence
-from nutricheck.components import NAMES
+from nutricheck.facts import evidence
+from nutricheck.facts.components import NAMES
 from nutricheck.plan.form import (
     CORNER,
     EACH,

@@ -18,14 +18,14 @@ from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
 
-from nutricheck import components
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.errors import Fault, PlanError, UnitError, UnknownFoodError, shorten
+from nutricheck.facts import components
 from nutricheck.plan.models import Plan, repeated
 from nutricheck.units import PIECES, SPOONS, parse, split_amount, split_quantity
 
 if TYPE_CHECKING:
-    from nutricheck.table import FoodTable
+    from nutricheck.foods import FoodTable
 
 __all__ = [
     "parse_plan",

@@ -15,8 +15,8 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from nutricheck.components import NAMES
 from nutricheck.errors import Fault, PlanError, UnitError, shorten
+from nutricheck.facts.components import NAMES
 from nutricheck.plan.cells import BLANK, Cell, Grid, grids, in_words
 from nutricheck.plan.form import (
     CORNER,

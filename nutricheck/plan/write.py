@@ -15,8 +15,8 @@ from pathlib import Path
 from typing import Any
 
 from nutricheck.atomic import write_whole
-from nutricheck.components import NAMES
 from nutricheck.errors import NutricheckError
+from nutricheck.facts.components import NAMES
 from nutricheck.plan.form import EACH, SHEETS, Field, Sheet
 from nutricheck.plan.read import read_data
 

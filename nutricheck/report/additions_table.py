@@ -9,9 +9,9 @@ from typing import IO, TYPE_CHECKING
 
 import pandas as pd
 
-from nutricheck.additions.search import OBJECTIVES
-from nutricheck.additions.words import price_words
-from nutricheck.components import BY_TAG
+from nutricheck.advice.additions.search import OBJECTIVES
+from nutricheck.advice.additions.words import price_words
+from nutricheck.facts.components import BY_TAG
 from nutricheck.report.additions_view import (
     no_allergy_check,
     proposal_lead,
@@ -26,7 +26,7 @@ from nutricheck.report.terminal import print_cautions
 from nutricheck.report.words import amount, disclaimer, percent
 
 if TYPE_CHECKING:
-    from nutricheck.additions import Proposal, Reduction
+    from nutricheck.advice.additions import Proposal, Reduction
     from nutricheck.check_plan import Result
 
 __all__ = ["print_proposal", "print_reduction", "proposal_json", "reduction_json"]

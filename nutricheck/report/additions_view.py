@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
-from nutricheck.components import BY_TAG
+from nutricheck.facts.components import BY_TAG
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.words import amount, percent
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
-    from nutricheck.additions import Proposal, Reduction
+    from nutricheck.advice.additions import Proposal, Reduction
 
 __all__ = [
     "additions_view",

@@ -8,17 +8,17 @@ from typing import IO, TYPE_CHECKING
 
 import pandas as pd
 
-from nutricheck.components import BY_TAG
-from nutricheck.coverage import ALL_KNOWN
+from nutricheck.adequacy.coverage import ALL_KNOWN
 from nutricheck.drying.classes import food_class
 from nutricheck.drying.words import storage_note
+from nutricheck.facts.components import BY_TAG
 from nutricheck.report.data import records
 from nutricheck.report.rows import rows_of
 from nutricheck.report.screen import Cell, Columns, Screen, Styled
 from nutricheck.report.words import amount, low_heat_words, percent
 
 if TYPE_CHECKING:
-    from nutricheck.cautions import Caution
+    from nutricheck.cautions.caution import Caution
     from nutricheck.drying import DriedBatch
     from nutricheck.drying.compare import Comparison
 

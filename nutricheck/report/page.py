@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     import jinja2
     from markupsafe import Markup
 
-    from nutricheck.additions import Proposal, Reduction
+    from nutricheck.advice.additions import Proposal, Reduction
     from nutricheck.check_plan import Result
 
 __all__ = ["page_html", "summary_html", "write_page"]

@@ -10,11 +10,12 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from nutricheck import components, coverage, supply
-from nutricheck.menu import TAGS
-from nutricheck.needs import balance
+from nutricheck.adequacy import coverage
+from nutricheck.facts import components
+from nutricheck.intake.menu import TAGS
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.words import reference_words
+from nutricheck.stock import balance, supply
 from nutricheck.units import split_quantity
 
 if TYPE_CHECKING:

@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from nutricheck import components, coverage, supply
-from nutricheck.menu import TAGS
+from nutricheck.adequacy import coverage
+from nutricheck.facts import components
+from nutricheck.intake.menu import TAGS
 from nutricheck.report.additions_view import additions_view
 from nutricheck.report.page_data import cites
 from nutricheck.report.rows import Row, rows_of
@@ -25,10 +26,11 @@ from nutricheck.report.words import (
     reading,
     reference_words,
 )
+from nutricheck.stock import supply
 
 if TYPE_CHECKING:
-    from nutricheck.additions import Proposal, Reduction
-    from nutricheck.cautions import Caution
+    from nutricheck.advice.additions import Proposal, Reduction
+    from nutricheck.cautions.caution import Caution
     from nutricheck.check_plan import Result
 
 __all__ = ["page_view", "source_numbers", "summary_view"]

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import IO, TYPE_CHECKING, Any
 
-from nutricheck import coverage
-from nutricheck.components import BY_TAG, HOT_DAY_FOUR
+from nutricheck.adequacy import coverage
+from nutricheck.facts.components import BY_TAG, HOT_DAY_FOUR
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import Cell, Columns, Screen, Styled
 from nutricheck.report.terminal import MARKS, STATUS_STYLES

@@ -10,8 +10,9 @@ from typing import IO, TYPE_CHECKING, Any, Literal
 
 import pandas as pd
 
-from nutricheck import components, coverage
+from nutricheck.adequacy import coverage
 from nutricheck.errors import NutricheckError, shorten
+from nutricheck.facts import components
 from nutricheck.needs.day import SWEAT_SOURCE
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import WIDTH, Cell, Columns, Screen, Style, Styled
@@ -32,7 +33,7 @@ from nutricheck.report.words import (
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
-    from nutricheck.cautions import Caution
+    from nutricheck.cautions.caution import Caution
     from nutricheck.check_plan import Result
 
 __all__ = ["MARKS", "STATUS_STYLES", "print_cautions", "print_report"]

@@ -14,19 +14,20 @@ from typing import TYPE_CHECKING, Literal
 
 import pandas as pd
 
-from nutricheck import components, coverage
+from nutricheck.adequacy import coverage
 from nutricheck.drying.flags import is_long_and_low
 from nutricheck.drying.words import stored_vitamin_c
+from nutricheck.facts import components
 from nutricheck.needs.water import FAR_TOO_MUCH_SODIUM
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.words import amount, containers, percent
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
-    from nutricheck.cautions import Caution
+    from nutricheck.cautions.caution import Caution
     from nutricheck.check_plan import Result
     from nutricheck.drying import DriedBatch
-    from nutricheck.needs.balance import EnergyBalance
+    from nutricheck.stock.balance import EnergyBalance
 
 __all__ = ["Finding", "facts", "verdict"]
 

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from nutricheck import components, coverage
+from nutricheck.adequacy import coverage
 from nutricheck.drying.flags import LOW_HEAT
+from nutricheck.facts import components
 from nutricheck.report.rows import Row, rows_of
 
 if TYPE_CHECKING:

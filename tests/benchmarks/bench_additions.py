@@ -37,11 +37,11 @@ def dry_food_search() -> tuple[int, int, float]:
     import numpy as np
     import pandas as pd
 
-    from nutricheck.additions.limits import limits_of
-    from nutricheck.additions.model import Problem
-    from nutricheck.additions.programme import lightest
+    from nutricheck.advice.additions.limits import limits_of
+    from nutricheck.advice.additions.model import Problem
+    from nutricheck.advice.additions.programme import lightest
     from nutricheck.check_plan import check
-    from nutricheck.menu import TAGS
+    from nutricheck.intake.menu import TAGS
 
     result = check("samples/july_survey.toml", draws=0)
     foods = result.table.all_foods()

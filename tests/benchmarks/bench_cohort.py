@@ -24,13 +24,13 @@ import pandas as pd
 from ratio import tell
 from scipy.sparse import csr_array
 
-from nutricheck.check_many import (
+from nutricheck.cohort.check_many import (
     PERSON_DAYS_AT_ONCE,
     keep_freed_memory,
     workers,
 )
-from nutricheck.cohort import coverage_of_days
-from nutricheck.table import open_table
+from nutricheck.cohort.person_days import coverage_of_days
+from nutricheck.foods import open_table
 
 FOODS_A_DAY = 20
 RUNS = 5
@@ -123,7 +123,7 @@ def from_file_to_file(intakes: pd.DataFrame) -> None:
 #: One run and its own peak memory (ru_maxrss would count this process's before the start).
 WHOLE = """
 import re, sys, time
-from nutricheck.check_many import check_intakes
+from nutricheck.cohort.check_many import check_intakes
 start = time.perf_counter()
 check_intakes([sys.argv[1]], sys.argv[2])
 status = open("/proc/self/status").read()

@@ -5,7 +5,7 @@ import pytest
 
 from data_builder.checks import MISSING, quality_report
 from data_builder.dataset import Amounts, Dataset
-from nutricheck.table.store import ComponentRow, FoodRow, TableSource
+from nutricheck.foods.store import ComponentRow, FoodRow, TableSource
 
 TAGS = ("WATER", "PROCNT", "FAT", "CHOCDF", "ASH", "ALC", "ENERC_KCAL", "SUGAR", "FIBTG", "NA")
 UNITS = dict.fromkeys(TAGS, "g") | {"ENERC_KCAL": "kcal", "NA": "mg"}

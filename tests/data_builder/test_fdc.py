@@ -7,7 +7,7 @@ import pytest
 
 from data_builder.fdc import build_fdc
 from nutricheck.errors import SourceError
-from nutricheck.table import open_table
+from nutricheck.foods import open_table
 from tests.data_builder.small_fdc import FILES, rows, text, write
 
 

@@ -10,7 +10,7 @@ from data_builder.build import write_table
 from data_builder.cli import app
 from data_builder.own import COLUMNS, read_own, write_template
 from nutricheck.errors import SourceError
-from nutricheck.table import open_table
+from nutricheck.foods import open_table
 
 GOOD = [
     ["16069", "", "K", "812", "mg", "3", "14", "our laboratory"],

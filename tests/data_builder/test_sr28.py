@@ -10,7 +10,7 @@ from data_builder.build import write_table
 from data_builder.nut_data import _numbers
 from data_builder.sr28 import read_abbreviated, read_full
 from nutricheck.errors import SourceError
-from nutricheck.table import open_table
+from nutricheck.foods import open_table
 from tests.data_builder.small_sr28 import FULL, lines, write
 
 

@@ -9,8 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
-from nutricheck.components import tags
 from nutricheck.errors import UnknownFoodError
+from nutricheck.facts.components import tags
 
 
 @dataclass(frozen=True)

@@ -6,14 +6,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nutricheck.components import tags
 from nutricheck.drying import composition_draws, dry_batch
 from nutricheck.drying.cooking import choose_code, cooking_kept, rendered_fat_kept
 from nutricheck.drying.end_point import rehydration_water
 from nutricheck.drying.flags import is_long_and_low
 from nutricheck.errors import DryingError
+from nutricheck.facts.components import tags
+from nutricheck.foods import open_table
 from nutricheck.plan.models import Batch, Drying, Preparation
-from nutricheck.table import open_table
 from tests.drying.small_table import SmallTable
 
 TABLE = SmallTable()
@@ -403,7 +403,7 @@ def test_a_larger_standard_error_widens_the_range():
 
 
 def test_an_oil_stays_nearly_all_fat():
-    from nutricheck.table import open_table
+    from nutricheck.foods import open_table
 
     table = open_table()
     drawn = composition_draws(["04053"], table, ["FAT"], draws=500)  # olive oil

@@ -10,13 +10,13 @@ from nutricheck.cli import app
 from nutricheck.drying.compare import compare, parse_route, usual_routes
 from nutricheck.drying.of_plan import batch_of_plan
 from nutricheck.errors import DryingError
+from nutricheck.foods import open_table
 from nutricheck.report.batch_card import (
     batch_json,
     comparison_json,
     print_batch,
     print_comparison,
 )
-from nutricheck.table import open_table
 
 TABLE = open_table()
 THREE = ("raw 35C 6d", "raw 57C 10h", "boiled drained, 68C 8h")

@@ -23,8 +23,8 @@ from data_builder.drying_fit import (
     with_records,
 )
 from data_builder.verify_drying import interval_scores, report_text, verify_drying
-from nutricheck import evidence
 from nutricheck.errors import SourceError
+from nutricheck.facts import evidence
 
 PUBLISHED = Path(__file__).parents[1] / "published"
 

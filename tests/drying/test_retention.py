@@ -5,7 +5,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nutricheck.components import tags
 from nutricheck.drying.retention import (
     CLASS_GROUPS,
     FAMILIES,
@@ -17,6 +16,7 @@ from nutricheck.drying.retention import (
     storage_kept,
 )
 from nutricheck.drying.spread import KINGDOMS
+from nutricheck.facts.components import tags
 from nutricheck.plan.models import Drying, Preparation, Storage
 
 AT = {tag: place for place, tag in enumerate(tags())}

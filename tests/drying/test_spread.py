@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from nutricheck import evidence
-from nutricheck.components import tags
 from nutricheck.drying import composition_draws
 from nutricheck.drying.spread import composition_log_sd
-from nutricheck.table import open_table
+from nutricheck.facts import evidence
+from nutricheck.facts.components import tags
+from nutricheck.foods import open_table
 
 SALT, OIL, SPINACH = "02047", "04053", "11457"
 TABLE = open_table()

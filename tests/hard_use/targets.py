@@ -54,7 +54,7 @@ class Target:
 
 @functools.cache
 def _table():  # type: ignore[no-untyped-def]
-    from nutricheck.table import open_table
+    from nutricheck.foods import open_table
 
     return open_table()
 
@@ -198,7 +198,7 @@ def _label_seeds() -> list[bytes]:
 def _read_label(raw: bytes, _: Path) -> None:
     from pydantic import ValidationError
 
-    from nutricheck.labels import label_composition
+    from nutricheck.labels.amounts import label_composition
     from nutricheck.plan.models import Label
 
     try:
@@ -365,7 +365,7 @@ def _intakes_seeds() -> list[bytes]:
 
 
 def _read_intakes(raw: bytes, folder: Path) -> None:
-    from nutricheck.check_many import check_intakes
+    from nutricheck.cohort.check_many import check_intakes
 
     path = folder / "intakes.csv"
     path.write_bytes(raw)
@@ -388,7 +388,7 @@ def _parquet_seeds() -> list[bytes]:
 
 
 def _read_parquet(raw: bytes, folder: Path) -> None:
-    from nutricheck.check_many import check_intakes
+    from nutricheck.cohort.check_many import check_intakes
 
     path = folder / "intakes.parquet"
     path.write_bytes(raw)

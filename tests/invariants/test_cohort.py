@@ -7,8 +7,8 @@ import pandas as pd
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nutricheck import cohort
-from nutricheck.table import open_table
+from nutricheck.cohort import person_days as cohort
+from nutricheck.foods import open_table
 
 TABLE = open_table()
 FOOD_IDS = list(TABLE.all_foods().index)

@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nutricheck import coverage
+from nutricheck.adequacy import coverage
 from nutricheck.check_plan import Result, check
-from nutricheck.components import tags
 from nutricheck.drying import dry_batch
+from nutricheck.facts.components import tags
+from nutricheck.foods import open_table
 from nutricheck.plan.models import Batch
-from nutricheck.table import open_table
 from tests.invariants.plans import batches, plans, with_portions
 
 TABLE = open_table()

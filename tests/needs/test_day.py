@@ -4,8 +4,8 @@ import math
 
 import pytest
 
-from nutricheck import evidence
 from nutricheck.errors import NutricheckError
+from nutricheck.facts import evidence
 from nutricheck.needs import day_needs
 from nutricheck.plan.models import DayType, Person
 

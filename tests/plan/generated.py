@@ -7,7 +7,7 @@ from typing import Annotated, Any, get_args
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from nutricheck import components
+from nutricheck.facts import components
 from nutricheck.plan import models
 from nutricheck.units import WRITTEN_UNITS, convert, number_text
 

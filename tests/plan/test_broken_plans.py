@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from nutricheck import components
 from nutricheck.cli import main
 from nutricheck.errors import PlanError
+from nutricheck.facts import components
 from nutricheck.plan.read import parse_plan, unknown_component
 
 PLAN = """\

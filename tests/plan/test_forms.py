@@ -228,7 +228,7 @@ def test_drop_downs_offer_what_the_models_take(tmp_path):
 
 
 def test_the_example_is_a_plan_of_foods_that_the_table_has():
-    from nutricheck.table import open_table
+    from nutricheck.foods import open_table
 
     plan_from_data(example(), "example", open_table())
 

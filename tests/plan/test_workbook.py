@@ -20,10 +20,10 @@ from openpyxl.worksheet.worksheet import Worksheet
 from nutricheck.check_plan import check
 from nutricheck.cli import main
 from nutricheck.errors import PlanError
+from nutricheck.foods import open_table
 from nutricheck.plan.read import plan_from_data, read_plan
 from nutricheck.plan.write import example, write_plan
 from nutricheck.report.workbook import write_workbook
-from nutricheck.table import open_table
 
 from .sheets import HEADING_ROW, Book, changed
 

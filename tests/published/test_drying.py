@@ -3,8 +3,6 @@
 import numpy as np
 import pytest
 
-from nutricheck import evidence
-from nutricheck.components import tags
 from nutricheck.drying import dry_batch
 from nutricheck.drying.balance import (
     apparent_retention,
@@ -18,8 +16,10 @@ from nutricheck.drying.retention import (
     drying_kept,
     first_order_kept,
 )
+from nutricheck.facts import evidence
+from nutricheck.facts.components import tags
+from nutricheck.foods import open_table
 from nutricheck.plan.models import Batch, Drying, Preparation
-from nutricheck.table import open_table
 
 AT = {tag: place for place, tag in enumerate(tags())}
 

@@ -4,9 +4,9 @@ import re
 
 import pytest
 
-from nutricheck import evidence
-from nutricheck.compounds import atomic_weight, find, molar_mass, share
-from nutricheck.labels import label_composition
+from nutricheck.facts import evidence
+from nutricheck.labels.amounts import label_composition
+from nutricheck.labels.compounds import atomic_weight, find, molar_mass, share
 from nutricheck.plan.models import Label
 
 

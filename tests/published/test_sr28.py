@@ -20,7 +20,7 @@ from data_builder.default_table import write_default_table
 from data_builder.sources import sources
 from data_builder.sr28 import read_abbreviated, read_full
 from nutricheck.errors import UnitError
-from nutricheck.table import embedded, open_table
+from nutricheck.foods import embedded, open_table
 
 # food, nutrient number, tag, amount, number of analyses, standard error (None: not given)
 TEN = [

@@ -7,8 +7,8 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from nutricheck.additions.model import AT_LEAST, AT_MOST, Problem
-from nutricheck.additions.programme import lightest
+from nutricheck.advice.additions.model import AT_LEAST, AT_MOST, Problem
+from nutricheck.advice.additions.programme import lightest
 
 # Daily allowances of a moderately active man of 154 lb (National Research Council 1943), as
 # G. J. Stigler, The cost of subsistence, Journal of Farm Economics 27(2), 1945, table 1.

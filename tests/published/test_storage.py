@@ -4,9 +4,9 @@ from math import exp, log, sqrt
 
 import pytest
 
-from nutricheck import evidence
-from nutricheck.components import tags
 from nutricheck.drying.retention import storage_kept
+from nutricheck.facts import evidence
+from nutricheck.facts.components import tags
 from nutricheck.plan.models import Storage
 
 RATES = {row["component"]: row for row in evidence.rows("storage_rates")}

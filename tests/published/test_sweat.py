@@ -2,7 +2,7 @@
 
 import pytest
 
-from nutricheck import evidence
+from nutricheck.facts import evidence
 from nutricheck.needs.sweat import (
     body_surface,
     electrolyte_losses,

@@ -16,7 +16,7 @@ from html.parser import HTMLParser
 import pytest
 
 import nutricheck as nc
-from nutricheck.additions import additions, reduction
+from nutricheck.advice.additions import additions, reduction
 from nutricheck.errors import NutricheckError
 from nutricheck.report.page import page_html, summary_html, write_page
 from nutricheck.report.page_data import page_data, script_json

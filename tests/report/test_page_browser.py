@@ -13,8 +13,9 @@ from contextlib import contextmanager
 import pytest
 
 import nutricheck as nc
-from nutricheck import coverage, supply
+from nutricheck.adequacy import coverage
 from nutricheck.report.page import page_html, write_page
+from nutricheck.stock import supply
 from tests.report.plans import HOSTILE, changed, checked, hostile_plan, sample
 
 CHROMIUM = shutil.which("chromium")

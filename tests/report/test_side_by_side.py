@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from nutricheck.check_many import checked_plans
-from nutricheck.coverage import TRIP_MEAN
+from nutricheck.adequacy.coverage import TRIP_MEAN
+from nutricheck.cohort.check_many import checked_plans
 from nutricheck.report.side_by_side import print_plans
 
 SAMPLES = Path(__file__).parents[2] / "samples"

@@ -14,8 +14,8 @@ import openpyxl
 import pytest
 from openpyxl.utils import column_index_from_string
 
-from nutricheck import coverage
-from nutricheck.additions import additions, reduction
+from nutricheck.adequacy import coverage
+from nutricheck.advice.additions import additions, reduction
 from nutricheck.check_plan import Result, check
 from nutricheck.errors import NutricheckError
 from nutricheck.report.workbook import workbook_sheets, write_workbook
@@ -295,7 +295,7 @@ def test_the_plans_text_never_becomes_a_formula(tmp_path):
 def test_characters_that_a_file_cannot_hold_are_replaced(july, tmp_path):
     from dataclasses import replace
 
-    from nutricheck.cautions import Caution
+    from nutricheck.cautions.caution import Caution
 
     odd = replace(july, cautions=(Caution("a\x00b", "x\x1fy\ufffe", "z"),))
     write_workbook(odd, tmp_path / "odd.xlsx")

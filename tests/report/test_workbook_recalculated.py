@@ -9,12 +9,12 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from nutricheck import coverage
+from nutricheck.adequacy import coverage
 from nutricheck.check_plan import Result, _balance, check
-from nutricheck.menu import Intake
+from nutricheck.intake.menu import Intake
 from nutricheck.report.workbook import workbook_sheets, write_workbook
 from nutricheck.report.workbook.cells import Sheet, letter
-from nutricheck.supply import TRIPS
+from nutricheck.stock.supply import TRIPS
 from tests.report.hostile import HOSTILE
 from tests.report.spreadsheet import SOFFICE, Values, differs, formulas, recalculated
 

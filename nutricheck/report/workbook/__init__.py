@@ -25,7 +25,7 @@ from nutricheck.report.workbook.stores import packed_addresses, stores_sheet
 from nutricheck.report.workbook.texts import cautions_sheet, sources_sheet, unknown_sheet
 
 if TYPE_CHECKING:
-    from nutricheck.additions import Proposal, Reduction
+    from nutricheck.advice.additions import Proposal, Reduction
     from nutricheck.check_plan import Result
 
 __all__ = ["workbook_sheets", "write_workbook"]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from nutricheck.components import BY_TAG
+from nutricheck.facts.components import BY_TAG
 from nutricheck.report.additions_view import (
     no_allergy_check,
     proposal_lead,
@@ -27,7 +27,7 @@ from nutricheck.report.workbook.cells import (
 )
 
 if TYPE_CHECKING:
-    from nutricheck.additions import Proposal, Reduction
+    from nutricheck.advice.additions import Proposal, Reduction
 
 __all__ = ["additions_sheet"]
 

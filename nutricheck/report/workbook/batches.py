@@ -15,13 +15,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from nutricheck import evidence
-from nutricheck.components import BY_TAG
 from nutricheck.drying.classes import food_class
 from nutricheck.drying.cooking import salt_left_g
 from nutricheck.drying.end_point import COOKED_STAPLE_WATER, STAPLE_WATER, class_moisture
 from nutricheck.drying.words import citations
-from nutricheck.menu import TAGS
+from nutricheck.facts import evidence
+from nutricheck.facts.components import BY_TAG
+from nutricheck.intake.menu import TAGS
 from nutricheck.report.workbook.cells import (
     PERCENT,
     PERCENT_1,

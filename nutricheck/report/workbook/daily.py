@@ -1,4 +1,4 @@
-"""Sheet of daily coverage: intake against reference, by the rules of :mod:`nutricheck.coverage`.
+"""Sheet of daily coverage: intake against reference, by :mod:`nutricheck.adequacy.coverage`.
 
 Low and high are the likely value times two factors that the draws gave; the factors stay when the
 likely value moves. An unknown stays an empty text, and what is known is counted beside it.
@@ -11,8 +11,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from nutricheck import coverage
-from nutricheck.components import BY_TAG
+from nutricheck.adequacy import coverage
+from nutricheck.facts.components import BY_TAG
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.workbook.cells import (
     PERCENT,
@@ -29,7 +29,7 @@ from nutricheck.report.workbook.references import SPREAD, References
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
-    from nutricheck.labels import LabelFood
+    from nutricheck.labels.amounts import LabelFood
 
 __all__ = ["Daily", "daily_sheet"]
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from nutricheck.supply import TRIPS
+from nutricheck.stock.supply import TRIPS
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result

@@ -19,7 +19,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 from xml.sax.saxutils import escape
 
-from nutricheck import coverage
+from nutricheck.adequacy import coverage
 from nutricheck.report.workbook.cells import ROW, Chart, Formula, Series, Sheet, Value, letter
 from nutricheck.symbols import with_symbols
 

@@ -7,8 +7,9 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from nutricheck import components, coverage
-from nutricheck.components import ATWATER_KCAL_PER_G, BY_TAG
+from nutricheck.adequacy import coverage
+from nutricheck.facts import components
+from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG
 from nutricheck.report.rows import rows_of
 from nutricheck.report.verdict import facts, verdict
 from nutricheck.report.words import disclaimer, person_words
@@ -28,7 +29,7 @@ from nutricheck.report.workbook.days import DAY_ROW, OVERVIEW, Days
 from nutricheck.report.workbook.per_100g import Composition
 from nutricheck.report.workbook.references import References
 from nutricheck.report.workbook.stores import Stores
-from nutricheck.supply import TRIPS
+from nutricheck.stock.supply import TRIPS
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result

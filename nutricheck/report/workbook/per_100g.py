@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
-from nutricheck.components import BY_TAG
-from nutricheck.menu import TAGS, niacin_equivalents
+from nutricheck.facts.components import BY_TAG
+from nutricheck.intake.menu import TAGS, niacin_equivalents
 from nutricheck.report.workbook.batches import Batches
 from nutricheck.report.workbook.cells import Formula, Sheet, amount_format, area, letter, number
 from nutricheck.report.workbook.days import Days

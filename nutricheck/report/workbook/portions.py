@@ -10,11 +10,11 @@ import numpy as np
 import numpy.typing as npt
 
 from nutricheck.errors import UnitError
-from nutricheck.menu import PORTION_VARIATION
+from nutricheck.intake.menu import PORTION_VARIATION
 from nutricheck.report.rows import rows_of
 from nutricheck.report.workbook.cells import Column, Formula, Sheet, Value, letter
 from nutricheck.report.workbook.days import Days
-from nutricheck.supply import TRIPS
+from nutricheck.stock.supply import TRIPS
 from nutricheck.units import split_quantity
 
 if TYPE_CHECKING:

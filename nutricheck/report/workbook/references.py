@@ -12,8 +12,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
-from nutricheck import components, coverage
-from nutricheck.components import BY_TAG
+from nutricheck.adequacy import coverage
+from nutricheck.facts import components
+from nutricheck.facts.components import BY_TAG
 from nutricheck.needs.reference import OF_ENERGY
 from nutricheck.report.rows import rows_of
 from nutricheck.report.workbook.cells import (
@@ -25,7 +26,7 @@ from nutricheck.report.workbook.cells import (
     letter,
 )
 from nutricheck.report.workbook.days import Days
-from nutricheck.supply import TRIPS
+from nutricheck.stock.supply import TRIPS
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result

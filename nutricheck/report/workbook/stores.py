@@ -1,6 +1,6 @@
 """Sheets of supply: how long each item lasts, what the pack weighs, for how many days it is
 enough, what the energy balance does to body mass; and the same day by day. The rules are those of
-:mod:`nutricheck.supply`.
+:mod:`nutricheck.stock.supply`.
 """
 
 from __future__ import annotations
@@ -13,8 +13,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 
-from nutricheck.components import BY_TAG
-from nutricheck.needs.balance import FAT_LOSS_KCAL_KG, LEAN_PERSON_KCAL_KG, USUAL_KCAL_KG
+from nutricheck.facts.components import BY_TAG
 from nutricheck.report.rows import rows_of
 from nutricheck.report.workbook.cells import (
     PERCENT,
@@ -33,7 +32,8 @@ from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition, thing_of
 from nutricheck.report.workbook.portions import Portions
 from nutricheck.report.workbook.references import References
-from nutricheck.supply import TRIPS, eaten_share
+from nutricheck.stock.balance import FAT_LOSS_KCAL_KG, LEAN_PERSON_KCAL_KG, USUAL_KCAL_KG
+from nutricheck.stock.supply import TRIPS, eaten_share
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result

@@ -8,10 +8,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from nutricheck import coverage, evidence
-from nutricheck.components import ATWATER_KCAL_PER_G, BY_TAG
-from nutricheck.coverage import KNOWN_ENOUGH
-from nutricheck.menu import TAGS, TRYPTOPHAN_OF_PROTEIN, TRYPTOPHAN_PER_NIACIN
+from nutricheck.adequacy import coverage
+from nutricheck.adequacy.coverage import KNOWN_ENOUGH
+from nutricheck.facts import evidence
+from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG
+from nutricheck.intake.menu import TAGS, TRYPTOPHAN_OF_PROTEIN, TRYPTOPHAN_PER_NIACIN
 from nutricheck.needs.day import INSENSIBLE_SODIUM_MG
 from nutricheck.report.rows import rows_of
 from nutricheck.report.words import disclaimer

@@ -1,7 +1,0 @@
-"""The lightest additions that close the gaps of a plan, and what could be left out of it."""
-
-from nutricheck.additions.into_plan import plan_with
-from nutricheck.additions.proposal import Proposal, additions
-from nutricheck.additions.reduction import Reduction, reduction
-
-__all__ = ["Proposal", "Reduction", "additions", "plan_with", "reduction"]

@@ -1,0 +1,1 @@
+"""Adequacy: intake against needs."""

@@ -1,0 +1,361 @@
+"""Intake against needs: one tidy table with a ratio's range, a status and what is not known.
+
+The rules, all here:
+
+* **Like with like.** A reference or upper level is compared with the amount its ``basis`` names:
+  all sources, supplements only, supplements and fortified food, or preformed retinol. Upper levels
+  of vitamin E count the inactive half of synthetic vitamin E too: IOM 2000, whose 1000 mg are "any
+  form"; of EFSA 2024, that it holds for all stereoisomers, from memory.
+* **The ratio's range.** intake / reference, each with its own range taken as independent on the
+  log scale: ln(high/likely) of the ratio is the root of the squares of the intake's ln(high/likely)
+  and the reference's ln(likely/low); the low end likewise.
+* **Status.** *short*: the whole range lies below 1. *covered*: the whole range lies at or above 1.
+  *borderline*: it straddles 1. *above the upper level*: the likely amount passes the level (when
+  only the top of the range passes, a note says so). *not known*: nothing is known, or less than
+  90 % of the day's food mass is and what is known does not reach the reference by itself.
+* **Unknown.** An intake with unknowns is "at least": it can be covered, but not short, unless 90 %
+  of the food mass is known. (The 90 % is our choice.)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+import pandas as pd
+
+from nutricheck.adequacy.probability import adequacy_probability
+from nutricheck.defaults import TRIP_MEAN
+from nutricheck.facts import components
+from nutricheck.intake.menu import INTAKE_COLUMNS
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+__all__ = [
+    "ABOVE",
+    "BORDERLINE",
+    "COVERED",
+    "NOT_KNOWN",
+    "SHORT",
+    "TRIP_MEAN",
+    "compare",
+    "energy_shares",
+    "mean_intake",
+    "mean_targets",
+]
+
+SHORT = "short"
+BORDERLINE = "borderline"
+COVERED = "covered"
+ABOVE = "above the upper level"
+NOT_KNOWN = "not known"
+
+#: Share of the day's food mass that must be known before an intake can be called short; ours.
+KNOWN_ENOUGH = 0.90
+#: Share known from which an amount is no longer marked "at least": all, but for rounding; ours.
+ALL_KNOWN = 0.995
+
+#: Width of a 5–95 % range of a normal distribution, in standard deviations.
+_SDS_OF_THE_RANGE = 3.29
+#: Upper values that are no upper levels: passing them is noted, never called too much.
+UPPER_NOTES = {
+    "CDRR": "above the CDRR of {:,.0f}, which is set for ordinary life, not for heavy sweating",
+    # chloride's: set by moles with sodium's former upper level (IOM 2005)
+    "UL of ordinary life": "above the upper level of {:,.0f} for ordinary life, not for heavy "
+    "sweating",
+    "safe level": "above the safe level of intake of {:,.4g}, which is no upper level",
+}
+
+
+def mean_intake(intake: pd.DataFrame, day_counts: pd.Series) -> pd.DataFrame:
+    """The trip's mean intake: rows of the day "trip mean", shaped like ``intake``.
+
+    ``day_counts`` holds the days of each type by name [day]. A kind of day on which nothing of an
+    amount is known adds nothing to it, as a food of which nothing is known adds nothing to a day:
+    the mean is then "at least", its known share falls, and it is unknown where no day is known.
+    """
+    return _trip_mean(intake, day_counts, INTAKE_COLUMNS, ["component"], at_least=True)
+
+
+def mean_targets(targets: pd.DataFrame, day_counts: pd.Series) -> pd.DataFrame:
+    """The trip's mean of each reference and target: rows of the day "trip mean".
+
+    A target that is a published value on a rest day and a planning figure on a hot day is a
+    planning figure in the mean.
+    """
+    ordered = targets.assign(
+        sort=targets["is_published"],
+        same=targets["kind"].where(targets["role"] != "target", ""),
+    ).sort_values("sort", kind="stable")
+    columns = ["low", "likely", "high", "sd"]
+    mean = _trip_mean(ordered, day_counts, columns, ["component", "role", "same", "basis"])
+    mean["note"] = mean["note"].where(mean["is_published"], "the mean of the kinds of day")
+    mean["sd"] = mean["sd"].where(mean["is_published"])  # of a planning figure it is not known
+    return mean[list(targets.columns)]
+
+
+def _trip_mean(
+    table: pd.DataFrame,
+    day_counts: pd.Series,
+    columns: Sequence[str],
+    keys: Sequence[str],
+    at_least: bool = False,
+) -> pd.DataFrame:
+    """Day-weighted mean of ``columns`` over rows alike in ``keys``; the rest from the first row.
+
+    Over the days that have a figure, or, with ``at_least``, over all of them.
+    """
+    share = day_counts[day_counts > 0] / day_counts.sum()
+    kept = table[table["day"].isin(share.index)]
+    weight = kept["day"].map(share).to_numpy()[:, None]
+    values = kept[list(columns)].to_numpy(dtype=float)
+    known = ~np.isnan(values)
+    places: dict[tuple[str, ...], int] = {}
+    alike = zip(*(kept[key].tolist() for key in keys), strict=True)
+    codes = np.array([places.setdefault(key, len(places)) for key in alike], dtype=np.intp)
+    sums, weights = np.zeros((2, len(places), len(columns)))
+    np.add.at(sums, codes, np.where(known, values * weight, 0.0))
+    np.add.at(weights, codes, known * weight)
+    if at_least:
+        weights = np.where(weights > 0, 1.0, 0.0)
+    with np.errstate(invalid="ignore"):
+        mean = sums / weights
+    at = np.unique(codes, return_index=True)[1]
+    rows = kept.iloc[at].reset_index(drop=True)
+    return rows.assign(day=TRIP_MEAN, **dict(zip(columns, mean.T, strict=True)))
+
+
+def compare(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
+    """Each day's intake of each component against its reference and its upper level.
+
+    Parameters
+    ----------
+    intake : DataFrame
+        day, component and the INTAKE_COLUMNS.
+    targets : DataFrame
+        day, component, role ("target", "requirement", "upper", "range low", "range high", …),
+        kind, basis, low, likely, high, sd, is_published, source, note.
+
+    Returns
+    -------
+    DataFrame
+        One row per day and component that is eaten or has a reference: day, component, name, unit,
+        group, low, likely, high, known_share, added, supplemental (of the likely amount),
+        reference_kind, reference_low, reference, reference_high, is_published, reference_source,
+        ratio_low, ratio, ratio_high, status, upper_kind, upper, upper_basis, upper_low,
+        upper_likely, upper_high (the intake on the upper level's basis), upper_source,
+        probability_adequate, note.
+    """
+    grid = _Grid(list(dict.fromkeys(intake["day"])))
+    at = grid.places(intake)
+    eaten = {name: grid.numbers(intake[name], at) for name in INTAKE_COLUMNS}
+    target, requirement, upper = (
+        _rows_of(targets, role) for role in ("target", "requirement", "upper")
+    )
+    at = grid.places(target)
+    reference = {name: grid.numbers(target[name], at) for name in ("low", "likely", "high", "sd")}
+    told = {name: grid.words(target[name], at) for name in ("kind", "source", "note")}
+    ear = grid.numbers(requirement["likely"], grid.places(requirement))
+    uppers, amounts = _upper(upper, eaten, grid)
+    ratio, ratio_low, ratio_high = _ratio(
+        [eaten[name] for name in ("low", "likely", "high")],
+        [reference[name] for name in ("low", "likely", "high")],
+    )
+    facts = [components.BY_TAG[tag] for tag in grid.tags]
+    result = pd.DataFrame(
+        {
+            "day": np.repeat(np.array(grid.days, dtype=object), len(grid.tags)),
+            "component": grid.repeated([fact.tag for fact in facts]),
+            "name": grid.repeated([fact.name for fact in facts]),
+            "unit": grid.repeated([fact.unit for fact in facts]),
+            "group": grid.repeated([fact.group for fact in facts]),
+            **{name: eaten[name] for name in ("low", "likely", "high", "known_share")},
+            **{name: eaten[name] for name in ("added", "supplemental")},
+            "reference_kind": told["kind"],
+            "reference_low": reference["low"],
+            "reference": reference["likely"],
+            "reference_high": reference["high"],
+            "is_published": grid.words(target["is_published"], at),
+            "reference_source": told["source"],
+            "ratio_low": ratio_low,
+            "ratio": ratio,
+            "ratio_high": ratio_high,
+            **uppers,
+            "upper_low": amounts[0],
+            "upper_likely": amounts[1],
+            "upper_high": amounts[2],
+            "probability_adequate": adequacy_probability(
+                # of an intake that is only "at least" so much, nothing follows
+                np.where(eaten["known_share"] < KNOWN_ENOUGH, np.nan, eaten["likely"]),
+                (eaten["high"] - eaten["low"]) / _SDS_OF_THE_RANGE,
+                ear,
+                reference["sd"],
+            ),
+        }
+    )
+    result["status"] = _status(result)
+    result["note"] = _notes(result, told["note"])
+    return result
+
+
+class _Grid:
+    """Days × components, day by day, in report order: where a row's figures belong."""
+
+    def __init__(self, days: list[str]) -> None:
+        self.days = days
+        self.tags = list(components.BY_TAG)
+        self._day = {day: i * len(self.tags) for i, day in enumerate(days)}
+        self._tag = {tag: i for i, tag in enumerate(self.tags)}
+        self.size = len(days) * len(self.tags)
+
+    def places(self, rows: pd.DataFrame) -> NDArray[np.intp]:
+        """The place of each row; a frame with columns day and component."""
+        pairs = zip(rows["day"], rows["component"], strict=True)
+        return np.array([self._day[day] + self._tag[tag] for day, tag in pairs], dtype=np.intp)
+
+    def numbers(self, values: pd.Series, at: NDArray[np.intp]) -> NDArray[np.float64]:
+        """Figures in their places, NaN elsewhere."""
+        out = np.full(self.size, np.nan)
+        out[at] = values.to_numpy(dtype=float)
+        return out
+
+    def words(self, values: pd.Series, at: NDArray[np.intp]) -> NDArray[np.object_]:
+        """Words in their places, None elsewhere."""
+        out = np.full(self.size, None, dtype=object)
+        out[at] = values.to_numpy(dtype=object)
+        return out
+
+    def repeated(self, values: Sequence[str]) -> NDArray[np.object_]:
+        """A component's word on every day."""
+        return np.tile(np.array(values, dtype=object), len(self.days))
+
+    def of_component(self, values: NDArray[np.float64], tag: str) -> NDArray[np.float64]:
+        """One component's figures, spread over all places of their day."""
+        by_day = values.reshape(len(self.days), len(self.tags))[:, self._tag[tag]]
+        return np.repeat(by_day, len(self.tags))
+
+
+def _rows_of(targets: pd.DataFrame, role: str) -> pd.DataFrame:
+    """The one row of a role per day and component."""
+    return targets[targets["role"] == role].drop_duplicates(["day", "component"])
+
+
+def _upper(
+    upper: pd.DataFrame, eaten: Mapping[str, NDArray[np.float64]], grid: _Grid
+) -> tuple[dict[str, NDArray[Any]], list[NDArray[np.float64]]]:
+    """The upper level's columns, and low, likely and high of the intake on its own basis."""
+    at = grid.places(upper)
+    columns = {
+        "upper_kind": grid.words(upper["kind"], at),
+        "upper": grid.numbers(upper["likely"], at),
+        "upper_basis": grid.words(upper["basis"], at),
+        "upper_source": grid.words(upper["source"], at),
+    }
+    is_folic_acid = grid.repeated(grid.tags) == "FOLAC"
+    amounts = []
+    for end in ("low", "likely", "high"):
+        counted = {
+            "all sources": eaten[end] + eaten[_named("inactive", end)],
+            "supplements only": eaten[_named("supplemental", end)],
+            # folic acid in a food's record was put there: all of it is added
+            "supplements and fortified food": np.where(
+                is_folic_acid, eaten[end], eaten[_named("added", end)]
+            ),
+            "preformed retinol": grid.of_component(eaten[end], "RETOL"),
+        }
+        amount = np.full(grid.size, np.nan)
+        for basis, values in counted.items():
+            amount = np.where(columns["upper_basis"] == basis, values, amount)
+        amounts.append(amount)
+    return columns, amounts
+
+
+def _named(amount: str, end: str) -> str:
+    return amount if end == "likely" else f"{amount}_{end}"
+
+
+def _ratio(
+    intake: Sequence[NDArray[np.float64]], reference: Sequence[NDArray[np.float64]]
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """intake / reference: likely, low, high; the two ranges combined on the log scale."""
+    low, likely, high = intake
+    reference_low, reference_likely, reference_high = reference
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratio = likely / reference_likely
+        down = np.hypot(np.log(likely / low), np.log(reference_high / reference_likely))
+        up = np.hypot(np.log(high / likely), np.log(reference_likely / reference_low))
+        ratio_low = np.where(low > 0, ratio * np.exp(-down), 0.0 * ratio)
+        ratio_high = np.where(likely > 0, ratio * np.exp(up), high / reference_low)
+    return ratio, ratio_low, ratio_high
+
+
+def _status(result: pd.DataFrame) -> NDArray[np.str_]:
+    is_upper_level = ~result["upper_kind"].isin(list(UPPER_NOTES))
+    choices = [
+        ((result["upper_likely"] > result["upper"]) & is_upper_level, ABOVE),
+        (result["reference"].isna(), ""),
+        (result["likely"].isna(), NOT_KNOWN),
+        (result["ratio_low"] >= 1, COVERED),
+        (result["known_share"] < KNOWN_ENOUGH, NOT_KNOWN),
+        (result["ratio_high"] < 1, SHORT),
+    ]
+    return np.select([c.to_numpy() for c, _ in choices], [s for _, s in choices], BORDERLINE)
+
+
+def _notes(result: pd.DataFrame, reference_notes: NDArray[np.object_]) -> list[str]:
+    """What must be said beside a row's numbers."""
+    said = []
+    for kind, level, likely, high, status in zip(
+        result["upper_kind"],
+        result["upper"],
+        result["upper_likely"],
+        result["upper_high"],
+        result["status"],
+        strict=True,
+    ):
+        if kind in UPPER_NOTES:
+            said.append(UPPER_NOTES[kind].format(level) if likely > level else "")
+        else:
+            passes = high > level and status != ABOVE
+            said.append("the top of the range passes the upper level" if passes else "")
+    pairs = zip(reference_notes, said, strict=True)
+    return ["; ".join(part for part in pair if part) for pair in pairs]
+
+
+def energy_shares(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
+    """Energy from protein, fat and carbohydrate against the published ranges (AMDR).
+
+    Returns
+    -------
+    DataFrame
+        day, component, grams [g/day], share [% of energy], low, high [% of energy], status
+        (below, inside or above the range), source. The energy is the sum of the macronutrients at
+        the general Atwater factors, so that the shares add to 100.
+    """
+    grid = _Grid(list(dict.fromkeys(intake["day"])))
+    grams = grid.numbers(intake["likely"], grid.places(intake))
+    kcal = {
+        tag: grid.of_component(grams, tag) * factor
+        for tag, factor in components.ATWATER_KCAL_PER_G.items()
+    }
+    total = np.nansum(list(kcal.values()), axis=0)
+    ranged = targets[targets["basis"] == "% of energy"]
+    rows = _rows_of(ranged, "range low")[["day", "component", "likely", "source"]]
+    rows = rows[rows["component"].isin(list(kcal))].rename(columns={"likely": "low"})
+    upper = _rows_of(ranged, "range high")
+    at = grid.places(rows)
+    rows["high"] = grid.numbers(upper["likely"], grid.places(upper))[at]
+    rows["grams"] = grams[at]
+    rows["share"] = [
+        100 * kcal[tag][place] / total[place] if total[place] else np.nan
+        for tag, place in zip(rows["component"], at, strict=True)
+    ]
+    rows["status"] = np.select(
+        [rows["share"].isna(), rows["share"] < rows["low"], rows["share"] > rows["high"]],
+        [NOT_KNOWN, "below the range", "above the range"],
+        "inside the range",
+    )
+    columns = ["day", "component", "grams", "share", "low", "high", "status", "source"]
+    return rows[columns].reset_index(drop=True)

@@ -1,0 +1,1 @@
+"""Advice: what to add, leave or change."""

@@ -1,0 +1,485 @@
+"""What may be added: items already packed, the plan's pantry, and dry foods fit for the trail.
+
+The list of trail foods is a rule, kept in the evidence table ``trail_foods``: a food of the table
+that is plain, without a brand, holds less than 15 % water and whose group and words the table
+names; or a fruit or vegetable that is commonly dried. Its most a day is four of the reference
+amounts that people eat at a time (21 CFR 101.12).
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from nutricheck.cautions.batch import LIVER_VITAMIN_A
+from nutricheck.cautions.caution import Caution
+from nutricheck.defaults import SEED
+from nutricheck.facts import evidence
+from nutricheck.intake.menu import (
+    PORTION_VARIATION,
+    TAGS,
+    TRYPTOPHAN_OF_PROTEIN,
+    with_niacin_equivalents,
+)
+from nutricheck.plan.models import Batch, Drying, Ingredient, Preparation
+from nutricheck.units import SPOONS, convert, split_quantity
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from nutricheck.check_plan import Result
+    from nutricheck.foods import FoodTable
+    from nutricheck.plan.models import Packed, Plan
+
+__all__ = [
+    "RETINOL_BASIS",
+    "SOURCES",
+    "SPOON_STEPS",
+    "Candidates",
+    "candidates",
+    "is_left_out",
+    "trail_foods",
+]
+
+#: Where candidates may come from.
+SOURCES = ("packed", "pantry", "list")
+
+#: The basis of vitamin A's upper level.
+RETINOL_BASIS = "preformed retinol"
+
+#: A trail food holds less water than this. [g/100 g]
+DRY_BELOW_G = 15.0
+#: A pantry food with more water than this is dried at home first; bread and hard cheese, with
+#: less, are carried as bought: common practice, no source. [g/100 g]
+FRESH_FROM_G = 40.0
+#: The most of one food a day where no reference amount is known and daily_ceiling is left out; of
+#: what is packed as much again as a day holds already, within these: ours. [g/day]
+DAILY_CEILING_G = 150.0
+MORE_OF_PACKED_G = (60.0, DAILY_CEILING_G)
+#: Portions are weighed in fives, of foods eaten by the spoon in ones, of spices in halves, by what
+#: may be eaten in a day: common practice, no source. (up to this ceiling [g/day], step [g])
+STEPS_G = ((10.0, 0.5), (40.0, 1.0), (np.inf, 5.0))
+#: Steps of what is portioned by spoon or cup.
+SPOON_STEPS = {"tsp": 1.0, "tbsp": 1.0, "cup": 0.25}
+_MATTERS = 0.1
+
+_BRAND = re.compile(r"\b[A-Z]{3,}")
+_SMALL_LETTER = re.compile(r"[a-z]")
+_FLESH_GROUPS = ("0500", "0700", "1000", "1300", "1500", "1700")
+_FLESH = re.compile(
+    r"\b(beef|pork|lamb|veal|mutton|tallow|lard|bacon|ham|sausage|chicken|turkey|duck|goose|game|"
+    r"fish|cod|tuna|salmon|anchov(?:y|ies)|shrimp|meat|gelatin|suet)\b"
+)
+_FLESH_EXCEPT = re.compile(r"\b(egg|meatless|fat free|chickpea)\b")
+
+_ITEM_COLUMNS = {
+    "food_id": "str",
+    "source": "str",
+    "how": "str",
+    "is_new": "bool",
+    "step": "str",
+    "step_g": "float64",
+    "ceiling_g": "float64",
+    "water_g_per_g": "float64",
+    "yield_frac": "float64",
+    "variation": "float64",
+}
+
+
+@dataclass(frozen=True)
+class Candidates:
+    """What may be added, per gram.
+
+    ``items`` is indexed by item: ``food_id``, ``source`` (one of SOURCES), ``how`` (in words),
+    ``is_new``, ``step`` (g, tsp, tbsp, cup or piece), ``step_g``, ``ceiling_g`` [g/day],
+    ``water_g_per_g`` (to prepare it [g/g]), ``yield_frac`` (dried of fresh, NaN where bought
+    [g/g]), ``variation`` (of a portion, as menu.PORTION_VARIATION [-]).
+    ``low``, ``likely`` and ``added`` (supplemental or fortified) are item × component,
+    NaN unknown. [component unit/g] ``batches`` and ``cautions`` are those of home-dried items.
+    """
+
+    items: pd.DataFrame
+    low: pd.DataFrame
+    likely: pd.DataFrame
+    added: pd.DataFrame
+    batches: Mapping[str, Batch]
+    cautions: Mapping[str, tuple[Caution, ...]]
+
+
+def trail_foods(table: FoodTable) -> pd.DataFrame:
+    """Foods of the table that can be carried as they are or are commonly dried at home.
+
+    Returns
+    -------
+    DataFrame
+        Index ``food_id``; ``description``, ``group_code``, ``group``, ``use`` ("carry" or "dry at
+        home"), ``ceiling_g`` of the food as named [g/day], ``water_g_per_g`` to prepare it (NaN:
+        by the drying model) [g/g], ``water_g`` [g/100 g].
+    """
+    rules = evidence.frame("trail_foods")
+    foods = table.all_foods()
+    foods = foods[foods["group_code"].isin(set(rules["group_code"]) - {""})]
+    foods = foods[~_has_brand(foods["description"])]
+    fits = pd.DataFrame({"rule": _first_rule(foods, rules)}, index=foods.index)
+    foods = foods.join(fits).join(rules.drop(columns=["group_code", "words"]), on="rule")
+    foods = foods[foods["use"].isin(["carry", "dry at home"])]
+    foods = foods.assign(water_g=table.composition(list(foods.index), ["WATER"])["WATER"])
+    foods = foods[(foods["use"] != "carry") | (foods["water_g"] < DRY_BELOW_G)]
+    columns = ["description", "group_code", "group", "use", "ceiling_g", "water_g_per_g", "water_g"]
+    return foods.assign(ceiling_g=foods["serving_g"] * foods["servings"])[columns]
+
+
+def _has_brand(descriptions: pd.Series[str]) -> pd.Series[bool]:
+    """Whether a description names a brand: a word in capitals among words that are not."""
+    mixed = descriptions.str.contains(_SMALL_LETTER)
+    return mixed & descriptions.str.contains(_BRAND)
+
+
+def _first_rule(foods: pd.DataFrame, rules: pd.DataFrame) -> NDArray[np.int64]:
+    """The number of the first rule that fits each food; -1 where none does."""
+    words = foods["description"].str.lower()
+    chosen = np.full(len(foods), -1)
+    for number, rule in enumerate(rules.itertuples(index=False)):
+        is_open = chosen < 0
+        if rule.group_code:
+            is_open &= (foods["group_code"] == rule.group_code).to_numpy()
+        places = np.flatnonzero(is_open)
+        if len(places):
+            pattern = re.compile(str(rule.words))
+            hit = np.array([bool(pattern.search(text)) for text in words.iloc[places]])
+            chosen[places[hit]] = number
+    return chosen
+
+
+def is_left_out(description: str, leave_out: Iterable[str], *, vegetarian: bool = False) -> bool:
+    """Whether a food is out, by words to leave out or for holding flesh.
+
+    A word fits as a whole, in the singular or plural. Only names are read, not ingredients.
+
+    Examples
+    --------
+    >>> is_left_out("Nuts, almonds", ["nut"])
+    True
+    >>> is_left_out("Spices, nutmeg, ground", ["nuts"])
+    False
+    >>> is_left_out("Fat, beef tallow", [], vegetarian=True)
+    True
+    """
+    small = description.lower()
+    if vegetarian and _FLESH.search(small) and not _FLESH_EXCEPT.search(small):
+        return True
+    return any(_word(word).search(small) for word in leave_out if word.strip())
+
+
+@functools.cache
+def _word(word: str) -> re.Pattern[str]:
+    stem = re.escape(word.strip().lower().removesuffix("s"))
+    return re.compile(rf"\b{stem}(?:s|es)?\b")
+
+
+def candidates(
+    result: Result,
+    *,
+    sources: Sequence[str] = SOURCES,
+    leave_out: Sequence[str] = (),
+    daily_ceiling_g: float | None = None,
+    with_range: bool = False,
+) -> Candidates:
+    """Everything that may be added to a checked plan.
+
+    Parameters
+    ----------
+    result : Result
+        The checked plan.
+    sources : sequence of str
+        "packed": more of what is packed, supplements excepted; "pantry": the plan's pantry;
+        "list": trail foods of the table.
+    leave_out : sequence of str
+        Words of foods to leave out, beside the plan's own.
+    daily_ceiling_g : float, optional
+        The most of one item a day, where it is less than the food's reference amount or that is
+        not known; left out: the plan's, or ours. [g/day]
+    with_range : bool
+        Work out the low end of foods of the table and of home-dried ones by as many draws as the
+        check; else foods of the table are taken at the likely value.
+
+    Returns
+    -------
+    Candidates
+        Items and what a gram of each brings.
+    """
+    plan, table = result.plan, result.table
+    if daily_ceiling_g is None:
+        daily_ceiling_g = plan.additions.daily_ceiling_g
+    unknown_g = DAILY_CEILING_G if daily_ceiling_g is None else daily_ceiling_g
+    listed = trail_foods(table)
+    draws = result.draws if with_range else 0
+    parts, seen = [], set()
+    if "packed" in sources:
+        parts.append(_packed(result, listed, daily_ceiling_g))
+        seen = {item.food_id for item in result.items.values()}
+    if "pantry" in sources:
+        pantry = [table.resolve(text) for text in plan.additions.pantry]
+        water = {food.id: food.water_g for food in pantry if food.id not in seen}
+        fresh = [food_id for food_id, water_g in water.items() if water_g >= FRESH_FROM_G]
+        bought = [food_id for food_id in water if food_id not in fresh]
+        parts.append(_as_bought(bought, "pantry", listed, table, draws))
+        parts.append(_home_dried(fresh, "pantry", listed, result, draws))
+        seen.update(water)
+    if "list" in sources:
+        rest = listed[~listed.index.isin(seen)]
+        if plan.person.vegetarian:
+            rest = rest[~rest["group_code"].isin(_FLESH_GROUPS)]
+        rest = rest[_has_known_uppers(rest, result)]
+        is_out = [_out(text, plan, leave_out) for text in rest["description"]]
+        rest = rest[~np.array(is_out, dtype=bool)]
+        carried, fresh = (list(rest.index[rest["use"] == u]) for u in ("carry", "dry at home"))
+        parts.append(_as_bought(carried, "list", listed, table, draws))
+        parts.append(_home_dried(fresh, "list", listed, result, draws))
+
+    found = _joined(parts)
+    items = found.items
+    items = items.assign(ceiling_g=items["ceiling_g"].fillna(unknown_g))
+    if daily_ceiling_g is not None:
+        items = items.assign(ceiling_g=items["ceiling_g"].clip(upper=daily_ceiling_g))
+    upto, steps = zip(*STEPS_G, strict=True)
+    by_weight = np.array(steps)[np.searchsorted(upto, items["ceiling_g"])]
+    items = items.assign(step_g=items["step_g"].fillna(pd.Series(by_weight, items.index)))
+    is_out = [_out(str(name), plan, leave_out) for name in items.index]
+    return _only(replace(found, items=items), ~np.array(is_out, dtype=bool))
+
+
+def _has_known_uppers(listed: pd.DataFrame, result: Result) -> NDArray[np.bool_]:
+    """Whether a food's amount is known of each component whose upper level it might matter to.
+
+    What is not known of a listed food would count as nothing against its upper level, and a search
+    for the lightest answer would find and favour just such foods. A level matters to a food group
+    unless the day's most of each of its foods is known to bring less than a tenth of it.
+    """
+    uppers = result.targets[result.targets["role"] == "upper"]
+    tag = uppers["component"].where(uppers["basis"] != RETINOL_BASIS, "RETOL")
+    is_salt = uppers["kind"].isin(["CDRR", "UL of ordinary life"])  # sodium and chloride
+    counts_food = uppers["basis"].isin(["all sources", RETINOL_BASIS]) & ~is_salt
+    level = uppers["likely"][counts_food].groupby(tag[counts_food]).min()
+    amounts = result.table.composition(list(listed.index), list(level.index))
+    amounts = amounts.dropna(axis=1, how="all")  # what the table lacks altogether
+    brought = amounts.mul(listed["ceiling_g"] / 100, axis=0)
+    most = brought.groupby(listed["group_code"]).transform("max")
+    matters = ~(most < _MATTERS * level[most.columns])
+    known: NDArray[np.bool_] = (amounts.notna() | ~matters).all(axis=1).to_numpy()
+    return known
+
+
+def _out(description: str, plan: Plan, leave_out: Sequence[str]) -> bool:
+    words = (*plan.additions.leave_out, *leave_out)
+    if plan.person.life_stage == "pregnancy":
+        words = (*words, "liver")  # and its oil: needs/conditions.py
+    return is_left_out(description, words, vegetarian=plan.person.vegetarian)
+
+
+def unsafe_items(result: Result) -> list[str]:
+    """Packed items of which no more is proposed, for a caution against a batch in them."""
+    unsafe = {key for key, batch in result.batches.items() if _is_unsafe(batch.cautions)}
+    mixes = {mix.name.casefold(): mix for mix in result.plan.mix}
+
+    def is_unsafe(key: str) -> bool:
+        parts = mixes[key].parts if key in mixes else ()
+        return key in unsafe or any(is_unsafe(part.item.casefold()) for part in parts if part.item)
+
+    return [item.name for key, item in result.items.items() if is_unsafe(key)]
+
+
+def _is_unsafe(cautions: Iterable[Caution]) -> bool:
+    """Whether drying it so can make people ill, as meat dried raw does, or more of it, as liver."""
+    return any(own.level == "danger" or own.topic == LIVER_VITAMIN_A for own in cautions)
+
+
+def _packed(result: Result, listed: pd.DataFrame, daily_ceiling_g: float | None) -> Candidates:
+    """More of what is packed, in the plan's own spoons and pieces.
+
+    No more of a supplement, nor of what is unsafe; and as much again as a
+    day holds already, unless the plan sets a ceiling of its own or the food's amount is known.
+    """
+    unsafe = unsafe_items(result)
+    entries = {entry.item.casefold(): entry for entry in result.plan.packed}
+    used_g = result.intake.grams.max()
+    rows = {}
+    for key, item in result.items.items():
+        if item.is_supplement or item.name in unsafe:
+            continue
+        rule = listed.loc[item.food_id] if item.food_id in listed.index else None
+        ceiling_g = np.nan if rule is None else float(rule["ceiling_g"])
+        if rule is None and daily_ceiling_g is None:
+            ceiling_g = float(used_g.get(item.name, 0.0))
+            if item.kind != "label":
+                ceiling_g = float(np.clip(ceiling_g, *MORE_OF_PACKED_G))
+        own = result.portions[result.portions["item"].str.casefold() == key]
+        step, step_g = _step(entries[key], own)
+        rows[item.name] = {
+            "food_id": item.food_id or "",
+            "source": "packed",
+            "how": "more of what is packed",
+            "is_new": False,
+            "step": step,
+            "step_g": step_g,
+            "ceiling_g": ceiling_g,
+            "water_g_per_g": item.rehydration_water_g_per_100g / 100
+            if rule is None
+            else float(rule["water_g_per_g"]),
+            "yield_frac": np.nan,
+            "variation": PORTION_VARIATION["spoon" if step in SPOONS else "weighed"],
+        }
+    per_g = {
+        side: pd.DataFrame(
+            {name: result.items[name.casefold()].per_100g[side] / 100 for name in rows}
+        ).T
+        for side in ("low", "likely", "added")
+    }
+    return _assembled(rows, per_g)
+
+
+def _step(entry: Packed, portions: pd.DataFrame) -> tuple[str, float]:
+    """The unit that an item is portioned by, and the grams of its step; NaN where weighed."""
+    ways = set(portions["measured"])
+    if ways == {"piece"} and entry.piece_g is not None:
+        return "piece", entry.piece_g
+    if ways == {"spoon"} and entry.tsp_g is not None:
+        units = {split_quantity(text)[1].lower() for text in portions["text"]}
+        unit = units.pop() if len(units) == 1 else "tsp"
+        unit = unit if unit in SPOON_STEPS else "tsp"
+        teaspoons = convert(SPOON_STEPS[unit], SPOONS[unit], "teaspoon")
+        return unit, teaspoons * entry.tsp_g
+    return "g", float("nan")
+
+
+def _as_bought(
+    food_ids: Sequence[str], source: str, listed: pd.DataFrame, table: FoodTable, draws: int
+) -> Candidates:
+    """Foods of the table as they are."""
+    if not food_ids:
+        return _assembled({}, {})
+    composition = table.composition(food_ids, TAGS)
+    names = [food.description for food in table.foods(food_ids)]
+    low = likely = composition.to_numpy()
+    if draws:
+        from nutricheck.drying import composition_draws
+
+        drawn = composition_draws(food_ids, table, TAGS, draws=draws, seed=SEED)
+        low = np.fmin(np.percentile(drawn, 5, axis=0), likely)
+    folic_acid = likely[:, [TAGS.index("FOLAC")]]
+    rows = {
+        name: {
+            "food_id": food_id,
+            "source": source,
+            "how": "as bought",
+            "is_new": True,
+            "step": "g",
+            "step_g": np.nan,
+            "ceiling_g": listed["ceiling_g"].get(food_id, np.nan),
+            "water_g_per_g": listed["water_g_per_g"].get(food_id, 0.0),
+            "yield_frac": np.nan,
+            "variation": PORTION_VARIATION["weighed"],
+        }
+        for food_id, name in zip(food_ids, names, strict=True)
+    }
+    # Folic acid is the form that is added to food; what food holds by nature is food folate.
+    added = np.where(np.array(TAGS) == "FOLAC", np.nan_to_num(folic_acid), 0.0)
+    per_g = {
+        side: pd.DataFrame(values / 100, index=names, columns=list(TAGS))
+        for side, values in (("low", low), ("likely", likely), ("added", added))
+    }
+    for side, share in zip(("low", "likely"), TRYPTOPHAN_OF_PROTEIN[:2], strict=True):
+        per_g[side] = with_niacin_equivalents(per_g[side], share)
+    return _assembled(rows, per_g)
+
+
+def _home_dried(
+    food_ids: Sequence[str], source: str, listed: pd.DataFrame, result: Result, draws: int
+) -> Candidates:
+    """Fresh foods dried by the plan's default route, as the drying model sees them."""
+    from nutricheck.drying import dry_batch
+
+    if not food_ids:
+        return _assembled({}, {})
+    choice, table = result.plan.additions, result.table
+    rows, columns, batches = {}, {}, {}
+    cautions: dict[str, tuple[Caution, ...]] = {}
+    for food in table.foods(food_ids):
+        name = f"{food.description}, dried"
+        batch = _batch(name, food.id, choice.preparation, choice.drying)
+        dried = dry_batch(batch, table, draws=draws, seed=SEED)
+        if _is_unsafe(dried.cautions):
+            continue
+        ceiling_g = listed["ceiling_g"].get(food.id)
+        rows[name] = {
+            "food_id": food.id,
+            "source": source,
+            "how": f"dried at home: {dried.route}",
+            "is_new": True,
+            "step": "g",
+            "step_g": np.nan,
+            "ceiling_g": np.nan if ceiling_g is None else ceiling_g * dried.yield_frac,
+            "water_g_per_g": dried.rehydration_water_g_per_100g / 100,
+            "yield_frac": dried.yield_frac,
+            "variation": PORTION_VARIATION["weighed"],
+        }
+        columns[name] = dried.composition
+        batches[name] = batch
+        cautions[name] = dried.cautions
+    per_g = {
+        side: pd.DataFrame({name: own[side] / 100 for name, own in columns.items()})
+        .T.reindex(columns=list(TAGS))
+        .astype(float)
+        for side in ("low", "likely")
+    }
+    for side, share in zip(("low", "likely"), TRYPTOPHAN_OF_PROTEIN[:2], strict=True):
+        per_g[side] = with_niacin_equivalents(per_g[side], share)
+    per_g["added"] = pd.DataFrame(0.0, index=per_g["likely"].index, columns=list(TAGS))
+    return _assembled(rows, per_g, batches, cautions)
+
+
+def _batch(name: str, food_id: str, preparation: Preparation, drying: Drying) -> Batch:
+    ingredient = Ingredient.model_validate({"food": food_id, "mass": "1 kg"})
+    return Batch(name=name[:80], ingredients=(ingredient,), preparation=preparation, drying=drying)
+
+
+def _assembled(
+    rows: Mapping[str, Mapping[str, object]],
+    per_g: Mapping[str, pd.DataFrame],
+    batches: Mapping[str, Batch] | None = None,
+    cautions: Mapping[str, tuple[Caution, ...]] | None = None,
+) -> Candidates:
+    items = pd.DataFrame(list(rows.values()), index=list(rows), columns=list(_ITEM_COLUMNS))
+    items = items.astype(_ITEM_COLUMNS)
+    empty = pd.DataFrame(columns=list(TAGS), dtype=float)
+    sides = {
+        side: per_g[side].reindex(index=items.index, columns=list(TAGS)) if len(items) else empty
+        for side in ("low", "likely", "added")
+    }
+    return Candidates(items=items, batches=batches or {}, cautions=cautions or {}, **sides)
+
+
+def _joined(parts: Sequence[Candidates]) -> Candidates:
+    full = [part for part in parts if len(part.items)] or [_assembled({}, {})]
+    sides = {
+        side: pd.concat([getattr(part, side) for part in full])
+        for side in ("items", "low", "likely", "added")
+    }
+    return Candidates(
+        **sides,
+        batches={name: batch for part in full for name, batch in part.batches.items()},
+        cautions={name: own for part in full for name, own in part.cautions.items()},
+    )
+
+
+def _only(found: Candidates, is_kept: NDArray[np.bool_]) -> Candidates:
+    """Those candidates alone that are kept, once each."""
+    is_kept = is_kept & ~found.items.index.duplicated()
+    sides = {side: getattr(found, side)[is_kept] for side in ("items", "low", "likely", "added")}
+    return replace(found, **sides)

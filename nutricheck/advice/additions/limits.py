@@ -1,0 +1,232 @@
+"""What the additions must reach on each kind of day, and what they must stay under.
+
+* **Targets.** On each kind of day of the trip, the likely intake reaches the likely target; in a
+  robust search the low end of the intake does, except for sodium and chloride, whose targets are
+  as uncertain as any intake and where more is not safer. An intake that is known of less than half
+  of the day's food is no gap and is not searched for; else what is known must reach it. A target
+  that no amount of the foods can reach is not pursued, for kilograms of food that bring half of a
+  vitamin help nobody; what is missing needs another food or a supplement. Energy is the exception:
+  as much of it is added as can be, and it goes before a target that it cannot be met with.
+* **Upper levels** hold on their own basis, as in :mod:`nutricheck.adequacy.coverage`: retinol
+  alone for vitamin A; added amounts alone for niacin, folic acid and vitamin E, so that plain food
+  has no such limit; magnesium's is for supplements, of which the search proposes no more. It is the
+  likely intake that stays under them, as in a check.
+* **Soft limits** are kept while that costs no more than 10 g a day for each 1 % (10 g of water,
+  40 kcal): ours. *Sodium*: the CDRR (NASEM 2019) is a level for ordinary life, where less lowers
+  the risk of chronic disease; it is no toxic limit and was not set for people who lose much salt
+  in sweat. The search adds to it the sodium that the day's sweat takes, as the target does.
+  *Energy from protein, fat and carbohydrate* stays inside the published range (AMDR), or, where
+  the plan is outside already, goes no further out. *An upper level that the plan passes before
+  anything is added* is not passed further.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from nutricheck.advice.additions.foods import RETINOL_BASIS
+from nutricheck.advice.additions.model import AT_LEAST, AT_MOST
+from nutricheck.errors import NutricheckError, shorten
+from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG, MACRONUTRIENTS
+from nutricheck.stock.supply import TRIPS
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+
+__all__ = ["BY_LIKELY", "COUNTED", "SHARES", "Limits", "check_choice", "limits_of", "share_columns"]
+
+#: Stands for the energy shares in ``only`` and ``without``.
+SHARES = "AMDR"
+#: Share of the day's food that a component must be known of to be searched for; ours. [-]
+KNOWN_ENOUGH = 0.5
+#: Components that even a robust search meets by the likely amount.
+BY_LIKELY = ("NA", "CLD")
+
+#: Before the tagname: what levels for all sources count, the inactive half of synthetic vitamin E
+#: included.
+COUNTED = "counted "
+#: basis of an upper level → the amounts it counts
+_ADDED_BASES = {
+    "supplements and fortified food": "added",
+    "supplements only": "supplemental",
+}
+
+
+def check_choice(value: str, choices: Sequence[str], what: str) -> None:
+    """Raise NutricheckError where the value is none of the choices."""
+    if value not in choices:
+        shown = ", ".join(choices[:8]) + (", …" if len(choices) > 8 else "")
+        raise NutricheckError(f"{shorten(value)} is no {what}; expected one of {shown}")
+
+
+def _tag(text: str) -> str:
+    """The tagname of a component that is given by its tagname or its name, in any case."""
+    wanted = " ".join(text.casefold().split())
+    for tag in (*BY_TAG, SHARES):
+        if wanted == tag.casefold() or (tag in BY_TAG and wanted == BY_TAG[tag].name.casefold()):
+            return tag
+    raise NutricheckError(
+        f"{shorten(text)} is no component; expected a name or tagname such as magnesium or MG, or "
+        f"{SHARES} for the energy shares"
+    )
+
+
+#: Targets that do not hold with kidney disease, and so are not filled: needs/conditions.py.
+KIDNEY_DISEASE = ("K", "MG")
+
+
+@dataclass(frozen=True)
+class Limits:
+    """The limits, and what each day holds before anything is added.
+
+    ``table`` has a row per limit: day, component, tag (the amount that it counts), side, kind,
+    basis, bound, is_firm, note, scale (what 100 % of it is: the bound, or of an energy share all
+    energy of the day). ``shares``: tag, component and percent of the energy shares among them.
+    ``base_low`` (what counts towards targets), ``base`` (likely) and ``low_end`` of the intake: day
+    × tag. ``counts``: how many of each day the trip holds. ``not_searched``: components with a
+    target of whose intake too little is known.
+    """
+
+    table: pd.DataFrame
+    shares: pd.DataFrame
+    base_low: pd.DataFrame
+    base: pd.DataFrame
+    low_end: pd.DataFrame
+    counts: pd.Series[int]
+    not_searched: tuple[str, ...]
+
+
+def limits_of(
+    result: Result, trip: str, only: Sequence[str], without: Sequence[str], robust: bool
+) -> Limits:
+    """The limits of each kind of day of the trip, for the components chosen by tagname or name.
+
+    Raises NutricheckError if the trip or a component is not one of its choices.
+    """
+    check_choice(trip, TRIPS, "trip")
+    only, without = [_tag(text) for text in only], [_tag(text) for text in without]
+    counts: pd.Series[int] = result.days.set_index("day")[trip]
+    counts = counts[counts > 0]
+    days = counts.index
+    intake = result.intake.table[result.intake.table["day"].isin(days)]
+    targets = result.targets[result.targets["day"].isin(days)]
+
+    def chosen(tag: str) -> bool:
+        return tag not in without and (not only or tag in only)
+
+    def wide(column: str) -> pd.DataFrame:
+        return intake.pivot(index="day", columns="component", values=column).loc[days]
+
+    base = wide("likely")
+    needs = targets[targets["role"] == "target"].assign(tag=lambda t: t["component"])
+    known = wide("known_share").min() >= KNOWN_ENOUGH
+    not_searched = tuple(tag for tag in dict.fromkeys(needs["component"]) if not known.get(tag))
+    unsafe = KIDNEY_DISEASE if "kidney" in result.plan.person.conditions else ()
+    left_out = {*not_searched, *unsafe}
+    needs = needs[needs["component"].map(lambda tag: chosen(tag) and tag not in left_out)]
+    needs = needs.assign(side=AT_LEAST, bound=needs["likely"], is_firm=True)
+
+    uppers = targets[(targets["role"] == "upper") & targets["component"].map(chosen)]
+    uppers = uppers[uppers["kind"] != "UL of ordinary life"]  # sodium's limit stands for chloride
+    uppers = uppers[uppers["component"].isin(known.index[known])]
+    inactive = wide("inactive")
+    inactive = inactive.loc[:, inactive.gt(0).any()]
+    uppers = uppers.assign(
+        tag=[
+            _upper_tag(component, basis, component in inactive)
+            for component, basis in zip(uppers["component"], uppers["basis"], strict=True)
+        ],
+        side=AT_MOST,
+        bound=uppers["likely"],
+        is_firm=uppers["kind"] != "CDRR",
+    )
+    uppers = _with_sweat_sodium(uppers, targets)
+    shares = _share_limits(result, days, is_chosen=chosen(SHARES))
+    others = [wide(column).add_prefix(f"{column} ") for column in ("added", "supplemental")]
+    others.append((base[inactive.columns] + inactive).add_prefix(COUNTED))
+    others.append(share_columns(base, shares))
+    low_end = wide("low")
+    low = low_end.assign(**{tag: base[tag] for tag in BY_LIKELY}) if robust else base
+    columns = ["day", "component", "tag", "side", "kind", "basis", "bound", "is_firm", "note"]
+    table = pd.concat([needs[columns], uppers[columns], shares[columns]], ignore_index=True)
+    table = table[table["bound"].notna()].reset_index(drop=True)
+    kcal = base["ENERC_KCAL"].reindex(table["day"]).fillna(0.0).clip(lower=1.0).to_numpy()
+    scale = np.where(table["kind"] == SHARES, kcal, table["bound"].abs())
+    return Limits(
+        table=table.assign(scale=scale),
+        shares=shares[["tag", "component", "percent"]].drop_duplicates(),
+        base_low=pd.concat([low, *others], axis=1),
+        base=pd.concat([base, *others], axis=1),
+        low_end=low_end,
+        counts=counts,
+        not_searched=not_searched,
+    )
+
+
+def _upper_tag(component: str, basis: str, has_inactive: bool) -> str:
+    """The amount that an upper level counts."""
+    if basis == "all sources" and has_inactive:
+        return COUNTED + component
+    if basis == RETINOL_BASIS:
+        return "RETOL"
+    return f"{_ADDED_BASES[basis]} {component}" if basis in _ADDED_BASES else component
+
+
+def _with_sweat_sodium(uppers: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
+    """Sodium's CDRR plus the sodium that the day's sweat takes (target less published AI)."""
+    sodium = targets[targets["component"] == "NA"]
+    target = sodium[sodium["role"] == "target"].set_index("day")["likely"]
+    published = sodium[sodium["role"] == "base"].set_index("day")["likely"]
+    sweat = (target - published).fillna(0.0).clip(lower=0.0)
+    is_cdrr = (uppers["kind"] == "CDRR") & (uppers["component"] == "NA")
+    extra = uppers["day"].map(sweat).astype(float).fillna(0.0).where(is_cdrr, 0.0)
+    notes = uppers["note"].mask(extra > 0, "CDRR plus the sodium of the day's sweat")
+    return uppers.assign(bound=uppers["bound"] + extra, note=notes)
+
+
+def share_columns(amounts: pd.DataFrame, shares: pd.DataFrame) -> pd.DataFrame:
+    """By tag, energy of the component less its share of all: the sign of the distance. [kcal]"""
+    kcal = {
+        tag: amounts[tag].fillna(0.0) * factor
+        for tag, factor in ATWATER_KCAL_PER_G.items()
+        if tag in amounts
+    }
+    total = sum(kcal.values())
+    return pd.DataFrame(
+        {row.tag: kcal[row.component] - row.percent / 100 * total for row in shares.itertuples()},
+        index=amounts.index,
+    )
+
+
+def _share_limits(result: Result, days: pd.Index[str], *, is_chosen: bool) -> pd.DataFrame:
+    """The energy shares as soft limits; outside already: no further out."""
+    shares = result.energy_shares
+    is_macronutrient = shares["component"].isin(MACRONUTRIENTS)
+    shares = shares[is_macronutrient & shares["day"].isin(days) & shares["share"].notna()]
+    rows = [
+        {
+            "day": row["day"],
+            "component": row["component"],
+            "tag": f"{row['component']} {side} {percent!r}",
+            "side": side,
+            "kind": SHARES,
+            "basis": "% of energy",
+            "bound": 0.0,
+            "is_firm": False,
+            "note": f"{percent:.0f} % of energy",
+            "percent": percent,
+        }
+        for row in (shares.to_dict("records") if is_chosen else ())
+        for side, percent in (
+            (AT_LEAST, float(min(row["low"], row["share"]))),
+            (AT_MOST, float(max(row["high"], row["share"]))),
+        )
+        if not np.isnan(percent)
+    ]
+    columns = ["day", "component", "tag", "side", "kind", "basis", "bound", "is_firm", "note"]
+    return pd.DataFrame(rows, columns=[*columns, "percent"])

@@ -1,0 +1,420 @@
+"""The lightest additions to a checked plan, as tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from nutricheck.advice.additions.foods import SOURCES, SPOON_STEPS, Candidates, candidates
+from nutricheck.advice.additions.limits import COUNTED, Limits, check_choice, limits_of
+from nutricheck.advice.additions.model import AT_LEAST, AT_MOST
+from nutricheck.advice.additions.programme import Answer
+from nutricheck.advice.additions.search import OBJECTIVES, search, widening
+from nutricheck.advice.additions.words import limit_words, proposal_words
+from nutricheck.cautions.caution import Caution, grouped
+from nutricheck.errors import NutricheckError
+from nutricheck.facts.components import BY_TAG
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+
+__all__ = ["Proposal", "additions"]
+
+#: New items where nobody says how many: more bags than these weigh more than they save; ours.
+MOST_NEW_ITEMS = 8
+
+#: Components of which the search says what a supplement would have to hold: ours. Of vitamin A,
+#: iron, potassium and others too much does harm soon, or their need is a doctor's to judge.
+SUPPLEMENTS = (
+    *("VITC", "VITD", "TOCPHA", "THIA", "RIBF", "NIAEQ", "PANTAC", "VITB6A", "BIOT", "FOLDFE"),
+    *("VITB12", "CA", "MG", "ZN", "ID"),
+)
+
+
+@dataclass(frozen=True)
+class Proposal:
+    """The lightest additions.
+
+    Attributes
+    ----------
+    status : str
+        As :class:`nutricheck.advice.additions.programme.Answer` gives it.
+    objective : str
+        One of OBJECTIVES; ``is_robust`` and ``trip`` are as asked for.
+    words : tuple of str
+        The answer in sentences, the most important first.
+    items : DataFrame
+        One row per item to add: item, source, how, food_id, is_new, trip_g, fresh_g (to dry, NaN
+        where bought), mean_g (a mean day), energy_kcal and water_g (of a mean day).
+    portions : DataFrame
+        item, day, grams, text (such as "2 tsp"), days (how many of that day the trip holds).
+    gaps : DataFrame
+        day, component, name, unit, group, target, before, after (likely), after_low, ratio_before,
+        ratio_after, is_searched, state ("covered before", "closed", "narrowed", "open").
+    not_kept : DataFrame
+        day, component, name, unit, side, kind, bound, reached, share (of the bound), most_share
+        (with all that may be added, at its daily ceiling), supplement (what one would have to hold
+        to meet it, NaN where none is named), reason, with (the limits it conflicts with, in words),
+        text (the limit in words).
+    prices : DataFrame
+        day, component, name, side, kind, bound, unit, cost_per_percent (of the trip, in the
+        objective's unit), a_day (the same on one such day); dearest first.
+    pack : Series
+        food_before_g, added_g, food_after_g, containers_g, total_after_g, energy_kcal and water_g
+        added on a mean day, days.
+    not_searched : tuple of str
+        Components with a target whose intake is known of less than half of the food.
+    unknown_uppers : DataFrame
+        item, components: added items whose amount of a component with an upper level is unknown.
+    cautions : tuple of Caution
+        Of the person, of the foods dried at home, and of salt.
+    gap, seconds : float
+        Distance from the proven least; time of the search. [-], [s]
+    candidates : Candidates
+        What could have been added.
+    """
+
+    status: str
+    objective: str
+    trip: str
+    is_robust: bool
+    words: tuple[str, ...]
+    items: pd.DataFrame
+    portions: pd.DataFrame
+    gaps: pd.DataFrame
+    not_kept: pd.DataFrame
+    prices: pd.DataFrame
+    pack: pd.Series[float]
+    not_searched: tuple[str, ...]
+    unknown_uppers: pd.DataFrame
+    cautions: tuple[Caution, ...]
+    gap: float
+    seconds: float
+    candidates: Candidates
+
+
+def additions(
+    result: Result,
+    *,
+    objective: str = "mass",
+    trip: str = "longest",
+    sources: Sequence[str] | None = None,
+    most_new_items: int | None = None,
+    daily_ceiling_g: float | None = None,
+    leave_out: Sequence[str] = (),
+    only: Sequence[str] = (),
+    without: Sequence[str] = (),
+    robust: bool = False,
+    time_limit_s: float = 10.0,
+) -> Proposal:
+    """The lightest additions that meet every chosen target on every kind of day.
+
+    Parameters
+    ----------
+    result : Result
+        The checked plan.
+    objective : {"mass", "water", "energy"}
+        What is kept least, over the trip.
+    trip : {"longest", "shortest"}
+        Whose days are counted.
+    sources : sequence of str, optional
+        Of :data:`nutricheck.advice.additions.foods.SOURCES`; left out: what is packed and the
+        pantry, or, where the plan names no pantry, what is packed and the list.
+    most_new_items : int, optional
+        At most so many items that are not packed yet; left out: the plan's, or eight.
+    daily_ceiling_g : float, optional
+        The most of one item a day; left out: the plan's. [g/day]
+    leave_out : sequence of str
+        Words of foods not to propose, beside the plan's.
+    only, without : sequence of str
+        Tagnames of the targets to meet, or not to mind; "AMDR" stands for the energy shares.
+    robust : bool
+        Meet targets at the low end of the intake's range.
+    time_limit_s : float
+        When the search ends with the best found. [s]
+
+    Returns
+    -------
+    Proposal
+        What to add, what it does, what it costs and what cannot be met.
+
+    Raises
+    ------
+    NutricheckError
+        If an option is not one of its choices, or there is nothing that could be added.
+    """
+    check_choice(objective, list(OBJECTIVES), "objective")
+    if sources is None:
+        sources = ("packed", "pantry" if result.plan.additions.pantry else "list")
+    for source in sources:
+        check_choice(source, SOURCES, "source of candidates")
+    limits = limits_of(result, trip, only, without, robust)
+    found = candidates(
+        result,
+        sources=sources,
+        leave_out=leave_out,
+        daily_ceiling_g=daily_ceiling_g,
+        with_range=robust,
+    )
+    if not len(found.items):
+        raise NutricheckError(
+            "nothing could be added: the chosen sources hold no food that is not left out; "
+            'name foods in [additions] pantry, or choose the source "list"'
+        )
+    own = result.plan.additions.most_new_items
+    most_new = next(n for n in (most_new_items, own, MOST_NEW_ITEMS) if n is not None)
+    answer = search(
+        found,
+        limits,
+        objective=objective,
+        most_new=most_new,
+        robust=robust,
+        time_limit_s=time_limit_s,
+    )
+    return _proposal(result, found, limits, answer, objective, trip, robust)
+
+
+def _proposal(
+    result: Result,
+    found: Candidates,
+    limits: Limits,
+    answer: Answer,
+    objective: str,
+    trip: str,
+    robust: bool,
+) -> Proposal:
+    counts = limits.counts
+    grams = answer.grams[(answer.grams > 0).any(axis=1)]
+    items = _items_table(found, grams, counts)
+    gaps = _gaps(result, found, limits, grams)
+    proposal = Proposal(
+        status=answer.status,
+        objective=objective,
+        trip=trip,
+        is_robust=robust,
+        words=(),
+        items=items,
+        portions=_portions(found, grams, counts),
+        gaps=gaps,
+        not_kept=_not_kept(limits, answer),
+        prices=_prices(limits, answer),
+        pack=_pack(result, items, int(counts.sum())),
+        not_searched=limits.not_searched,
+        unknown_uppers=_unknown_uppers(found, limits, grams),
+        cautions=_cautions(result, found, gaps, grams),
+        gap=answer.gap,
+        seconds=answer.seconds,
+        candidates=found,
+    )
+    return replace(proposal, words=tuple(proposal_words(proposal, result)))
+
+
+def _items_table(found: Candidates, grams: pd.DataFrame, counts: pd.Series[int]) -> pd.DataFrame:
+    chosen = found.items.loc[grams.index]
+    trip_g = grams[list(counts.index)] @ counts
+    mean_g = trip_g / counts.sum()
+    kcal = found.likely.loc[grams.index, "ENERC_KCAL"]
+    table = pd.DataFrame(
+        {
+            "item": grams.index,
+            "source": chosen["source"].to_numpy(),
+            "how": chosen["how"].to_numpy(),
+            "food_id": chosen["food_id"].to_numpy(),
+            "is_new": chosen["is_new"].to_numpy(),
+            "trip_g": trip_g.to_numpy(),
+            "fresh_g": (trip_g / chosen["yield_frac"]).to_numpy(),
+            "mean_g": mean_g.to_numpy(),
+            "energy_kcal": (mean_g * kcal).to_numpy(),
+            "water_g": (mean_g * chosen["water_g_per_g"]).to_numpy(),
+        }
+    )
+    return table.sort_values("trip_g", ascending=False, kind="stable", ignore_index=True)
+
+
+def _portions(found: Candidates, grams: pd.DataFrame, counts: pd.Series[int]) -> pd.DataFrame:
+    rows = []
+    for item, per_day in grams.iterrows():
+        step, step_g = found.items.at[item, "step"], found.items.at[item, "step_g"]
+        for day, day_g in per_day.items():
+            if day_g > 0:
+                number = (
+                    round(day_g / step_g) * SPOON_STEPS.get(step, 1.0) if step != "g" else day_g
+                )
+                unit = "pieces" if step == "piece" and number != 1 else step
+                rows.append((item, day, day_g, f"{number:.6g} {unit}", counts[day]))
+    return pd.DataFrame(rows, columns=["item", "day", "grams", "text", "days"])
+
+
+def _gaps(result: Result, found: Candidates, limits: Limits, grams: pd.DataFrame) -> pd.DataFrame:
+    """Each target of each day before and after, by the likely amount."""
+    is_target = (result.targets["role"] == "target") & result.targets["day"].isin(grams.columns)
+    rows = result.targets[is_target][["day", "component", "kind", "likely"]]
+    rows = rows[~rows["component"].isin(limits.not_searched)].rename(columns={"likely": "target"})
+    added = grams.T @ found.likely.loc[grams.index].fillna(0.0)
+    everything = grams.reindex(found.items.index).fillna(0.0)
+    added_low = added - widening(found, limits, everything)
+    before = limits.base.stack()
+    at = pd.MultiIndex.from_frame(rows[["day", "component"]])
+    rows = rows.assign(
+        before=before.reindex(at).to_numpy(),
+        more=added.stack().reindex(at).to_numpy(),
+        more_low=added_low.stack().reindex(at).to_numpy(),
+    )
+    low = limits.low_end.stack().reindex(at).to_numpy()
+    searched = limits.table[limits.table["side"] == AT_LEAST]
+    searched_at = pd.MultiIndex.from_frame(searched[["day", "component"]])
+    rows = rows.assign(
+        name=rows["component"].map(lambda tag: BY_TAG[tag].name),
+        unit=rows["component"].map(lambda tag: BY_TAG[tag].unit),
+        group=rows["component"].map(lambda tag: BY_TAG[tag].group),
+        after=rows["before"].fillna(0.0) + rows["more"],
+        after_low=np.nan_to_num(low) + rows["more_low"],
+        is_searched=at.isin(searched_at),
+    )
+    rows = rows.assign(
+        ratio_before=rows["before"] / rows["target"], ratio_after=rows["after"] / rows["target"]
+    )
+    is_met, was_met = rows["ratio_after"] >= 1, rows["ratio_before"] >= 1
+    rows["state"] = np.select(
+        [was_met, is_met, rows["more"] > 0], ["covered before", "closed", "narrowed"], "open"
+    )
+    columns = (
+        "day component name unit group kind target before after after_low ratio_before ratio_after "
+        "is_searched state"
+    )
+    return rows[columns.split()].reset_index(drop=True)
+
+
+def _not_kept(limits: Limits, answer: Answer) -> pd.DataFrame:
+    rows = []
+    for label, given_up in answer.given_up.iterrows():
+        limit = limits.table.loc[label]
+        rows.append(
+            {
+                "day": limit["day"],
+                "component": limit["component"],
+                "name": BY_TAG[limit["component"]].name,
+                "unit": BY_TAG[limit["component"]].unit,
+                "side": limit["side"],
+                "kind": limit["kind"],
+                "bound": limit["bound"],
+                "reached": given_up["reached"],
+                "share": given_up["reached"] / limit["bound"] if limit["bound"] else np.nan,
+                "most_share": given_up["most"] / limit["bound"] if limit["bound"] else np.nan,
+                "supplement": _supplement(limits, limit, float(given_up["reached"])),
+                "reason": given_up["reason"],
+                "with": "; ".join(
+                    limit_words(limits.table.loc[other]) for other in given_up["with_limits"]
+                ),
+                "text": limit_words(limit),
+            }
+        )
+    columns = ["day", "component", "name", "unit", "side", "kind", "bound", "reached", "share"]
+    columns += ["most_share", "supplement", "reason", "with", "text"]
+    return pd.DataFrame(rows, columns=columns)
+
+
+def _supplement(limits: Limits, limit: pd.Series, reached: float) -> float:
+    """What a supplement must hold to meet a target that food does not meet; NaN: none is named.
+
+    None is where it would pass what the upper level leaves for supplements.
+    """
+    tag, missing = str(limit["component"]), float(limit["bound"]) - reached
+    if limit["side"] != AT_LEAST or tag not in SUPPLEMENTS:
+        return np.nan
+    table = limits.table
+    uppers = table[(table["component"] == tag) & (table["side"] == AT_MOST) & table["is_firm"]]
+    uppers = uppers[uppers["day"] == limit["day"]]
+    taken = [
+        reached if counted == tag else float(limits.base.at[limit["day"], counted])
+        for counted in uppers["tag"]
+    ]
+    fits = all(
+        amount + missing <= bound for amount, bound in zip(taken, uppers["bound"], strict=True)
+    )
+    return missing if fits else np.nan
+
+
+def _prices(limits: Limits, answer: Answer) -> pd.DataFrame:
+    """What each further 1 % of a limit costs; of an energy share, each percentage point."""
+    table = limits.table
+    # A limit that is given up has no price of its own.
+    prices = answer.prices.where(~answer.prices.index.isin(answer.given_up.index), 0.0)
+    cost = prices.reindex(table.index).to_numpy() * table["scale"].to_numpy() / 100
+    rows = table[["day", "component", "side", "kind", "bound"]].assign(
+        name=table["component"].map(lambda tag: BY_TAG[tag].name),
+        unit=table["component"].map(lambda tag: BY_TAG[tag].unit),
+        cost_per_percent=cost,
+        a_day=cost / limits.counts.reindex(table["day"]).to_numpy(),
+    )
+    columns = ["day", "component", "name", "side", "kind", "bound", "unit"]
+    columns += ["cost_per_percent", "a_day"]
+    rows = rows[rows["cost_per_percent"] > 0][columns]
+    return rows.sort_values("a_day", ascending=False, kind="stable", ignore_index=True)
+
+
+def _pack(result: Result, items: pd.DataFrame, days: int) -> pd.Series[float]:
+    before = float(sum(entry.mass_g for entry in result.plan.packed))
+    containers = float(sum(entry.container_mass_g for entry in result.plan.packed))
+    added = float(items["trip_g"].sum())
+    return pd.Series(
+        {
+            "food_before_g": before,
+            "added_g": added,
+            "food_after_g": before + added,
+            "containers_g": containers,
+            "total_after_g": before + added + containers,
+            "energy_kcal": float(items["energy_kcal"].sum()),
+            "water_g": float(items["water_g"].sum()),
+            "days": float(days),
+        }
+    )
+
+
+def _unknown_uppers(found: Candidates, limits: Limits, grams: pd.DataFrame) -> pd.DataFrame:
+    uppers = limits.table[(limits.table["side"] == AT_MOST) & limits.table["is_firm"]]
+    counted = uppers["tag"].str.removeprefix(COUNTED)
+    tags = [tag for tag in dict.fromkeys(counted) if tag in found.likely]
+    unknown = found.likely.loc[grams.index, tags].isna()
+    rows = [
+        (item, ", ".join(BY_TAG[tag].name for tag in tags if row[tag]))
+        for item, row in unknown.iterrows()
+        if row.any()
+    ]
+    return pd.DataFrame(rows, columns=["item", "components"])
+
+
+def _cautions(
+    result: Result, found: Candidates, gaps: pd.DataFrame, grams: pd.DataFrame
+) -> tuple[Caution, ...]:
+    cautions = [
+        caution
+        for caution in result.cautions
+        if caution.where == "person" and caution.level != "note"
+    ]
+    cautions += [caution for item in grams.index for caution in found.cautions.get(item, ())]
+    salt = gaps[(gaps["component"] == "NA") & (gaps["kind"] == "planning")]
+    salt = salt[salt["after"] > salt["before"] * 1.05]
+    if len(salt):
+        targets = result.targets[
+            (result.targets["component"] == "NA") & (result.targets["role"] == "target")
+        ].set_index("day")
+        widest = targets.loc[salt.loc[salt["target"].idxmax(), "day"]]
+        cautions.append(
+            Caution(
+                "salt",
+                "salt is added for a planning figure that rests on the day's sweat "
+                f"({widest['low']:,.0f} to {widest['high']:,.0f} mg sodium, taken as "
+                f"{widest['likely']:,.0f}); weigh yourself before and after a hot day's walk to "
+                "know yours, take it spread over the day with water, and ask a doctor first if "
+                "you have kidney or heart disease or high blood pressure",
+                "IOM 2005 (the sodium AI does not apply to people who lose much in sweat); "
+                "NASEM 2019 (CDRR)",
+                level="warning",
+            )
+        )
+    return grouped(cautions)

@@ -1,0 +1,233 @@
+"""The additions to a plan, and what could be left out of it, in sentences."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from nutricheck.advice.additions.foods import MORE_OF_PACKED_G, unsafe_items
+from nutricheck.advice.additions.limits import BY_LIKELY, SHARES
+from nutricheck.advice.additions.model import AT_LEAST
+from nutricheck.advice.additions.search import OBJECTIVES
+from nutricheck.facts.components import BY_TAG
+from nutricheck.units import days_words
+
+if TYPE_CHECKING:
+    from nutricheck.advice.additions.proposal import Proposal
+    from nutricheck.advice.additions.reduction import Reduction
+    from nutricheck.check_plan import Result
+
+__all__ = ["limit_words", "price_words", "proposal_words", "reduction_words"]
+
+_LEAST_G, _MOST_G = MORE_OF_PACKED_G
+_CEILINGS = (
+    "At most so much a day of one food: mostly four servings (21 CFR 101.12(b)); of your own dried "
+    f"food as much again as a day holds, {_LEAST_G:.0f} to {_MOST_G:.0f} g (ours; daily_ceiling "
+    "sets another)."
+)
+#: Share below a target from which that is told. [-]
+_TELL = 0.005
+
+
+def proposal_words(proposal: Proposal, result: Result) -> list[str]:
+    """The answer in sentences, the most important first."""
+    words = _first_words(proposal)
+    words += _not_kept_words(proposal)
+    words += _low_end_words(proposal)
+    if len(proposal.items) and proposal.status != "no answer in time":
+        pack = proposal.pack
+        words.append(
+            f"The food in the pack then weighs {pack['food_after_g'] / 1000:,.2f} kg instead of "
+            f"{pack['food_before_g'] / 1000:,.2f} kg; a mean day gains "
+            f"{pack['energy_kcal']:,.0f} kcal and takes {pack['water_g'] / 1000:,.2f} L more water "
+            "to prepare."
+        )
+    needs = proposal.prices[
+        (proposal.prices["side"] == AT_LEAST) & (proposal.prices["kind"] != SHARES)
+    ]
+    if len(needs):
+        first = needs.iloc[0]
+        words.append(
+            f"The tightest target is {first['name']} on {first['day']}: each further 1 % of it "
+            f"costs {price_words(first['a_day'])} {OBJECTIVES[proposal.objective]} on such a day, "
+            f"{price_words(first['cost_per_percent'])} over the trip."
+        )
+    words.append(_CEILINGS)
+    if proposal.not_searched:
+        names = ", ".join(BY_TAG[tag].name for tag in proposal.not_searched)
+        words.append(f"Not searched for, as too little is known of them: {names}.")
+    if (proposal.not_kept["supplement"] > 0).any():
+        words.append(
+            "Ask a doctor or pharmacist before taking a supplement if you are pregnant, ill or on "
+            "medicines."
+        )
+    if "kidney" in result.plan.person.conditions:
+        words.append(
+            "Potassium and magnesium are not filled up: with kidney disease their targets do not "
+            "hold. Let your doctor set them, and the foods proposed for the rest."
+        )
+    return [*words, *_not_safe(result), *_runs_out(result, proposal.trip)]
+
+
+def _not_safe(result: Result) -> list[str]:
+    """What is not proposed because of how it was dried or what it holds."""
+    unsafe = unsafe_items(result)
+    if not unsafe:
+        return []
+    return [f"No more is proposed of {_listed(unsafe)}: see the cautions about it."]
+
+
+def _runs_out(result: Result, trip: str) -> list[str]:
+    """What is packed too short for its own portions, which the search takes as eaten."""
+    items = result.supply.items
+    missing = items[items[f"missing_{trip}_g"] >= 1]
+    if not len(missing):
+        return []
+    parts = [
+        f"{row.item} by {getattr(row, f'missing_{trip}_g'):,.0f} g" for row in missing.itertuples()
+    ]
+    return [
+        f"Packed too short for the portions, which are taken as eaten all the same: "
+        f"{_listed(parts)}."
+    ]
+
+
+def _first_words(proposal: Proposal) -> list[str]:
+    days = int(proposal.pack["days"])
+    if proposal.status == "nothing needed":
+        return ["Nothing needs to be added: every target that is looked at is met on every day."]
+    if proposal.status == "no answer in time":
+        return [
+            f"No answer was found in {proposal.seconds:.0f} s. Allow more time, more new items, "
+            "or leave targets out."
+        ]
+    new = int(proposal.items["is_new"].sum())
+    more = len(proposal.items) - new
+    parts = [f"{new} new item{'s' * (new != 1)}"] * (new > 0)
+    parts += [f"more of {more} that {'are' if more > 1 else 'is'} packed"] * (more > 0)
+    added = proposal.pack["added_g"]
+    amount = (
+        f"Add {added / 1000:,.2f} kg for {days_words(days)} ({added / days:,.0f} g a day): "
+        f"{' and '.join(parts)}."
+        if parts
+        else "Nothing that may be added helps."
+    )
+    end = "the low end of the range" if proposal.is_robust else "the likely amount"
+    missed = (proposal.not_kept["side"] == AT_LEAST) & (proposal.not_kept["kind"] != SHARES)
+    met = f"{end} meets every {'other ' * bool(missed.any())}target that is looked at."
+    words = [amount, f"Then {met}" if parts else f"{met[0].upper()}{met[1:]}"]
+    if proposal.status == "best found":
+        words.append(f"It is proven to within {proposal.gap * 100:.1f} % of the least possible.")
+    return words
+
+
+_REASONS = {
+    "too few new items": "more new items than allowed would be needed",
+    "too dear": "keeping it would cost more than 10 g a day for each 1 %",
+    "whole steps": "whole spoons, pieces or grams do not fit",
+}
+
+
+def _not_kept_words(proposal: Proposal) -> list[str]:
+    """One sentence per component and reason, days together."""
+    words = []
+    keys = ["component", "side", "kind", "reason", "with"]
+    for _, rows in proposal.not_kept.groupby(keys, sort=False):
+        first = rows.iloc[0]
+        days = _listed([str(day) for day in rows["day"]])
+        if first["kind"] == SHARES:
+            what = f"{first['text']} is not kept on {days}"
+        elif first["side"] == AT_LEAST:
+            what = f"{first['name']} on {days} reaches {_span(rows['share'])} of its target"
+        else:
+            reached = _amount(float(rows["reached"].max()), str(first["component"]))
+            bound = _amount(float(first["bound"]), str(first["component"]))
+            what = f"{first['name']} on {days} comes to {reached}, above {bound} ({first['kind']})"
+        if first["reason"] == "passed beforehand":
+            why = "it is above before anything is added"
+            if first["with"]:
+                why += f", and cannot stay there with {first['with']}"
+        elif first["reason"] == "no allowed amount":
+            why = (
+                "all that may be added, at its daily ceiling, would bring it to "
+                f"{_span(rows['most_share'])}"
+            )
+            if first["component"] != "ENERC_KCAL":
+                why += ", so it is not pursued"
+        elif first["reason"] == "other limits":
+            why = f"it cannot go together with {first['with']}"
+        else:
+            why = _REASONS[str(first["reason"])]
+        supplement = float(rows["supplement"].max(skipna=False))
+        if supplement > 0:
+            much = _amount(supplement, str(first["component"]))
+            why += f". A supplement that holds {much} a day would meet it"
+        words.append(f"{what[0].upper()}{what[1:]}: {why}.")
+    return words
+
+
+def _span(shares: pd.Series[float]) -> str:
+    """``81 %``, or ``81 to 83 %``; never rounded up to 100."""
+    low, high = (f"{np.floor(share * 100):.0f}" for share in (shares.min(), shares.max()))
+    return f"{low} %" if low == high else f"{low} to {high} %"
+
+
+def price_words(value: float) -> str:
+    """What a limit costs, with fewer decimals the more it is."""
+    return f"{value:,.0f}" if value >= 10 else f"{value:.1f}" if value >= 1 else f"{value:.2f}"
+
+
+def _low_end_words(proposal: Proposal) -> list[str]:
+    """What a robust search that ran out of time leaves below its target at the low end."""
+    gaps = proposal.gaps[proposal.gaps["is_searched"]]
+    told = set(proposal.not_kept["component"]) | set(BY_LIKELY)
+    below = gaps[(gaps["after_low"] < gaps["target"] * (1 - _TELL)) & ~gaps["component"].isin(told)]
+    if not proposal.is_robust or not len(below):
+        return []
+    names = _listed(list(dict.fromkeys(below["name"])))
+    return [
+        f"The time ended before the margins were wide enough: the low end of {names} stays below."
+    ]
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def reduction_words(reduced: Reduction) -> list[str]:
+    """What could be left out in sentences, the most important first."""
+    chosen = reduced.items[reduced.items["is_chosen"]]
+    words = []
+    if reduced.status == "no answer in time":
+        words.append("No set was found in time; the table says what can go alone.")
+    elif len(chosen):
+        names = _listed([str(name) for name in chosen["item"]])
+        words.append(
+            f"{names} could stay at home{' together' * (len(chosen) > 1)} without opening a gap: "
+            f"{reduced.saved_g:,.0f} g less over the trip."
+        )
+    else:
+        words.append("Nothing can be left out whole without opening a gap or widening one.")
+    if len(reduced.open_before):
+        missed = dict.fromkeys(BY_TAG[tag].name for tag in reduced.open_before["component"])
+        words.append(
+            f"Missed already with everything in place, and not to get worse: {', '.join(missed)}."
+        )
+    return words
+
+
+def _amount(value: float, tag: str) -> str:
+    component = BY_TAG[tag]
+    return f"{value:,.{component.decimals}f} {component.unit}"
+
+
+def limit_words(row: pd.Series) -> str:
+    """A limit in words: ``sodium at most 2,300 mg (CDRR)``."""
+    name = BY_TAG[row["component"]].name
+    if row["kind"] == SHARES:
+        return f"{name} {row['side']} {row['note']}"
+    kind = row["note"] if row["kind"] == "CDRR" and row["note"] else row["kind"]
+    return f"{name} {row['side']} {_amount(row['bound'], row['component'])} ({kind})"

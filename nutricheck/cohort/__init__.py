@@ -1,0 +1,1 @@
+"""Many plans, or many people's days, at once."""

@@ -1,0 +1,657 @@
+"""Many people at once: person-days of table foods, as one tidy coverage table.
+
+A person-day is what one person ate on one day: rows of food id and grams. Its intake is a sparse
+product, grams × composition; a second product over what is *known* gives the share of the day's
+food mass whose value is known, so that an unknown value never counts as zero. The statuses are
+those of :mod:`nutricheck.adequacy.coverage` for a menu without ranges. Components that the table
+does not hold at all get no rows.
+
+Published references need ``sex`` and ``age``; ``life_stage``, ``smoker`` and ``mass_kg`` are used
+where they are given. Energy, and what is published as a share of it, gets no reference: the rows
+do not say how active a person was.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+import threading
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import numpy as np
+import pandas as pd
+from pydantic import ValidationError
+
+from nutricheck.adequacy import coverage
+from nutricheck.errors import NutricheckError, UnknownFoodError, naming, shorten
+from nutricheck.facts.components import BY_TAG, tags
+from nutricheck.intake.menu import with_niacin_equivalents
+from nutricheck.needs.reference import Reference, reference_intakes, youngest_age
+from nutricheck.plan.models import Person
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from nutricheck.foods import FoodTable, Table
+
+__all__ = [
+    "KEYS",
+    "PERSON_COLUMNS",
+    "STATUSES",
+    "coverage_of_days",
+    "person_day_starts",
+    "references_of_people",
+]
+
+#: Columns that together name a person-day; at least one is needed.
+KEYS = ("person_day", "person", "day")
+#: Columns about the person, alike in all rows of a person-day; all may be left out.
+PERSON_COLUMNS = ("sex", "age", "life_stage", "smoker", "mass_kg")
+#: Statuses of a row in the order of their codes; the first: there is no reference.
+STATUSES = (
+    "",
+    coverage.NOT_KNOWN,
+    coverage.SHORT,
+    coverage.BORDERLINE,
+    coverage.COVERED,
+    coverage.ABOVE,
+)
+_NOT_KNOWN, _SHORT, _BORDERLINE, _COVERED, _ABOVE = range(1, 6)
+
+# Person-days per block: a block's products stay in the processor's cache (measured, 1 to 2 MB).
+_BLOCK = 4_000
+_NO_ENERGY = (math.nan, math.nan, math.nan)
+# The height of a Person, on which no reference intake depends.
+_ANY_HEIGHT = "165 cm"
+# More of a food than anyone eats in a day. [g]
+_MOST_GRAMS = 100_000
+# The youngest that a Person can be. [year]
+_YOUNGEST = 9
+_SHOWN = 5
+
+
+def coverage_of_days(
+    intakes: pd.DataFrame,
+    table: Table = None,
+    reference: str = "DRI",
+) -> pd.DataFrame:
+    """Intake of each person-day and component against the person's published reference.
+
+    Rows of one person-day may stand anywhere in the frame. The frame can be a partition of a
+    larger one, as long as no person-day is split between two: with Dask,
+    ``intakes.map_partitions(coverage_of_days, meta=coverage_of_days(intakes.head(0)))``.
+
+    Parameters
+    ----------
+    intakes : DataFrame
+        One row per food eaten: ``person_day``, or ``person`` and ``day``; ``food_id``; ``grams``
+        [g]; and, alike in all rows of a person-day, any of ``sex``, ``age`` [year],
+        ``life_stage``, ``smoker``, ``mass_kg`` [kg].
+    table : FoodTable, path or paths, optional
+        The food table, or several laid over each other; left out: the embedded one.
+    reference : {"DRI", "EFSA"}
+        The reference set.
+
+    Returns
+    -------
+    DataFrame
+        The person-day's columns, component, unit, intake [unit/day], known_share [-], reference
+        [unit/day], ratio [-], status. One row per person-day and component
+        that the table holds. An intake with a known share below 1 is "at least"; NaN: nothing
+        known, or no reference, as for people too young for the set.
+
+    Raises
+    ------
+    NutricheckError
+        If a column is missing or a value cannot be used; names the row.
+    UnknownFoodError
+        If a food id is not in the table.
+
+    Examples
+    --------
+    >>> day = pd.DataFrame({"person": "a", "day": 1, "food_id": ["11457"], "grams": [100.0],
+    ...                     "sex": "female", "age": 34})
+    >>> found = coverage_of_days(day).set_index("component")
+    >>> float(found.at["MG", "intake"]), found.at["MG", "status"]
+    (79.0, 'short')
+    """
+    composition = _composition(table)
+    days = _days(intakes, composition)
+    references = _references(days.people, composition.tags, reference)
+    columns = _columns(days, composition, references)
+    width = len(composition.tags)
+    keys = {name: _repeated(days.keys[name], width) for name in days.keys}
+    component = np.arange(width, dtype=np.int8)
+    unit, units = pd.factorize(np.array([BY_TAG[tag].unit for tag in composition.tags]))
+    repeated = {
+        "component": pd.Categorical.from_codes(
+            np.tile(component, len(days.keys)), composition.tags
+        ),
+        "unit": pd.Categorical.from_codes(np.tile(unit.astype(np.int8), len(days.keys)), units),
+    }
+    return pd.DataFrame(
+        {
+            **keys,
+            **repeated,
+            **columns,
+            "status": pd.Categorical.from_codes(columns["status"], STATUSES),
+        },
+        copy=False,
+    )
+
+
+def _repeated(column: pd.Series, times: int) -> Any:
+    """Each value so many times in a row; for numbers five times as fast as Series.repeat."""
+    if isinstance(column.dtype, pd.CategoricalDtype):
+        codes = _repeated(pd.Series(column.cat.codes), times)
+        return pd.Categorical.from_codes(codes, dtype=column.dtype)
+    if not isinstance(column.dtype, np.dtype) or column.dtype.kind == "O":
+        return column.repeat(times).array
+    values = column.to_numpy()
+    return np.repeat(values[:, None], times, axis=1).reshape(-1)
+
+
+def references_of_people(people: pd.DataFrame, reference: str = "DRI") -> pd.DataFrame:
+    """The published values that :func:`coverage_of_days` compares with, and their sources.
+
+    Parameters
+    ----------
+    people : DataFrame
+        Any rows with the columns ``sex`` and ``age``, and ``life_stage``, ``smoker`` and
+        ``mass_kg`` where they matter; repeated people are listed once.
+
+    Returns
+    -------
+    DataFrame
+        The person's columns, component, role ("target" or "upper"), kind, basis, low, likely,
+        high, unit, source, note.
+    """
+    columns = [name for name in PERSON_COLUMNS if name in people]
+    rows = []
+    for values in people[columns].drop_duplicates().itertuples(index=False):
+        own = dict(zip(columns, values, strict=True))
+        known = not pd.isna(own.get("sex")) and _is_old_enough(own.get("age"), reference)
+        for item in _published(_person(own), reference) if known else ():
+            if item.role in ("target", "upper"):
+                rows.append({**own, **{name: getattr(item, name) for name in _REFERENCE_FIELDS}})
+    return pd.DataFrame(rows, columns=[*columns, *_REFERENCE_FIELDS])
+
+
+_REFERENCE_FIELDS = (
+    "component",
+    "role",
+    "kind",
+    "basis",
+    "low",
+    "likely",
+    "high",
+    "unit",
+    "source",
+    "note",
+)
+
+
+# ---------------------------------------------------------------- composition
+
+
+class _Foods(NamedTuple):
+    """What 1 g of each food holds (foods × components), 0 where that is unknown, and what is known.
+
+    Many foods have the same values known: ``known`` has a row for each such pattern, 1 where a
+    value is known, and ``pattern`` names each food's. So few rows stay in the processor's cache.
+    A last column of ones makes a day's food mass be rounded like the known part of it.
+    """
+
+    per_g: NDArray[np.float64]
+    known: NDArray[np.float32]
+    pattern: NDArray[np.int32]
+
+
+class _Composition:
+    """Composition of the foods asked for so far; foods are only ever added."""
+
+    def __init__(self, table: FoodTable) -> None:
+        self.tags = tuple(tag for tag in tags() if tag in table.units or tag == "NIAEQ")
+        width = len(self.tags)
+        self.foods = _Foods(
+            np.empty((0, width)),
+            np.empty((0, width + 1), dtype=np.float32),
+            np.empty(0, dtype=np.int32),
+        )
+        self._table = table
+        self._place: dict[str, int] = {}
+        self._of_categories = pd.Index([]), np.full(1, -1, dtype=np.int32)
+        self._lock = threading.Lock()
+
+    def places(self, food_ids: Sequence[str]) -> NDArray[np.int32]:
+        """Row of each food, -1 where the table has none; an id may lack its leading zeros."""
+        with self._lock:
+            new = [food_id for food_id in dict.fromkeys(food_ids) if food_id not in self._place]
+            if new:
+                self._add(new)
+            place = self._place
+        return np.array([place[food_id] for food_id in food_ids], dtype=np.int32)
+
+    def places_of(self, categories: pd.Index) -> NDArray[np.int32]:
+        """As :meth:`places`, and -1 at the end for a row without a food.
+
+        Kept for the next piece, which mostly is of the same file and has the same categories.
+        """
+        known, place = self._of_categories
+        if categories is not known and not categories.equals(known):
+            place = np.append(self.places([str(food_id) for food_id in categories]), np.int32(-1))
+            self._of_categories = categories, place
+        return place
+
+    def _add(self, new: list[str]) -> None:
+        try:
+            names = dict(zip(new, new, strict=True))
+            values = self._table.composition(new, self.tags)
+        except UnknownFoodError:
+            names = {food_id: name for food_id in new if (name := self._name(food_id))}
+            self._place.update(dict.fromkeys(set(new) - set(names), -1))
+            values = self._table.composition(list(names.values()), self.tags)
+        values = with_niacin_equivalents(values).to_numpy(dtype=float)
+        known = np.ones((len(values), len(self.tags) + 1), dtype=np.float32)
+        known[:, :-1] = ~np.isnan(values)
+        old = self.foods
+        self._place.update({food_id: len(old.per_g) + at for at, food_id in enumerate(names)})
+        patterns, pattern = np.unique(
+            np.concatenate([old.known[old.pattern], known]), axis=0, return_inverse=True
+        )
+        # whole new arrays, row by row in memory: other threads go on with the old ones
+        per_g = np.concatenate([old.per_g, np.nan_to_num(values) / 100])
+        self.foods = _Foods(per_g, patterns, pattern.astype(np.int32))
+
+    def _name(self, food_id: str) -> str | None:
+        """The id as the table has it."""
+        return next(
+            (name for name in (food_id, food_id.zfill(5)) if self._table.with_id(name)), None
+        )
+
+
+def _composition(table: Table) -> _Composition:
+    from nutricheck.foods import open_table
+
+    opened = open_table(table)
+    files = [layer.path for layer in getattr(opened, "layers", (opened,))]
+    return _composition_of_files(tuple((path, path.stat().st_mtime_ns) for path in files))
+
+
+@functools.lru_cache(maxsize=2)
+def _composition_of_files(files: tuple[tuple[Path, int], ...]) -> _Composition:
+    from nutricheck.foods import open_table
+
+    return _Composition(open_table([path for path, _ in files]))
+
+
+# ---------------------------------------------------------------- person-days
+
+
+@dataclass(frozen=True)
+class _Days:
+    """Person-days in the order they first appear.
+
+    ``keys`` names each; ``people`` holds the person's columns of each. Foods and grams of day i
+    stand at ``first[i]`` to ``first[i + 1]``.
+    """
+
+    keys: pd.DataFrame
+    people: pd.DataFrame
+    food: NDArray[np.int32]
+    grams: NDArray[np.float64]
+    first: NDArray[np.int64]
+
+
+def _days(intakes: pd.DataFrame, composition: _Composition) -> _Days:
+    starts = person_day_starts(intakes)
+    keys = [name for name in KEYS if name in intakes]
+    first = intakes.iloc[np.flatnonzero(starts)]
+    for name in keys:
+        if first[name].isna().any():
+            row = first.index[first[name].isna()][0]
+            raise NutricheckError(f"{_row(row)}: {name} is empty; expected whose day it is")
+    if first.duplicated(keys).any():
+        order = intakes.groupby(keys, sort=False, observed=True).ngroup().to_numpy()
+        intakes = intakes.iloc[np.argsort(order, kind="stable")]
+        starts = person_day_starts(intakes)
+        first = intakes.iloc[np.flatnonzero(starts)]
+    columns = [name for name in PERSON_COLUMNS if name in intakes]
+    for name in columns:
+        _check_alike(intakes[name], starts, name)
+    return _Days(
+        first[keys].reset_index(drop=True),
+        first[columns],
+        _food(intakes["food_id"], composition),
+        _grams(intakes["grams"]),
+        np.append(np.flatnonzero(starts), len(intakes)),
+    )
+
+
+def person_day_starts(intakes: pd.DataFrame) -> NDArray[np.bool_]:
+    """Whether a row begins another person-day than the row above it.
+
+    Raises
+    ------
+    NutricheckError
+        If a column that every table of intakes has is missing.
+    """
+    keys = [name for name in KEYS if name in intakes]
+    missing = [name for name in ("food_id", "grams") if name not in intakes]
+    if missing or not keys:
+        needed = "; ".join([*missing, *([] if keys else ["person and day, or person_day"])])
+        found = ", ".join(shorten(str(name)).strip("'") for name in intakes.columns[:12])
+        raise NutricheckError(f"the intakes have no column {needed}; found {found or 'none'}")
+    starts = np.zeros(len(intakes), dtype=bool)
+    starts[:1] = True
+    for name in keys:
+        starts[1:] |= _changes(intakes[name])
+    return starts
+
+
+def _changes(column: pd.Series) -> NDArray[np.bool_]:
+    """Whether each value but the first differs from the one above it; unknowns are alike."""
+    codes = _codes(column)
+    changes = codes[1:] != codes[:-1]
+    if codes.dtype.kind == "f":
+        changes &= (codes[1:] == codes[1:]) | (codes[:-1] == codes[:-1])
+    return changes
+
+
+def _codes(column: pd.Series) -> NDArray[Any]:
+    """Numbers that are alike where the column's values are."""
+    if isinstance(column.dtype, pd.CategoricalDtype):
+        return column.cat.codes.to_numpy()
+    if isinstance(column.dtype, np.dtype) and column.dtype.kind in "biufM":
+        return column.to_numpy()
+    return pd.factorize(column)[0]
+
+
+def _check_alike(column: pd.Series, starts: NDArray[np.bool_], name: str) -> None:
+    wrong = np.flatnonzero(_changes(column) & ~starts[1:])
+    if len(wrong):
+        above, here = column.iloc[wrong[0]], column.iloc[wrong[0] + 1]
+        raise NutricheckError(
+            f"{_row(column.index[wrong[0] + 1])}: {name} is {shorten(here)}, and {shorten(above)} "
+            "in another row of the same person-day; a person has one on a day"
+        )
+
+
+def _food(column: pd.Series, composition: _Composition) -> NDArray[np.int32]:
+    """Row of each food in the composition."""
+    if not isinstance(column.dtype, pd.CategoricalDtype):
+        column = column.astype("category")
+    codes = column.cat.codes.to_numpy()
+    place = composition.places_of(column.cat.categories)
+    food = place[codes]
+    if food.min(initial=0) < 0:
+        wrong = np.flatnonzero(food < 0)
+        unknown = list(dict.fromkeys(column.iloc[wrong].astype(str)))
+        shown = ", ".join(shorten(text) for text in unknown[:_SHOWN])
+        more = f" and {len(unknown) - _SHOWN} more" if len(unknown) > _SHOWN else ""
+        raise UnknownFoodError(
+            f"{_row(column.index[wrong[0]])}: the food table has no id {shown}{more}; "
+            "look ids up with nutricheck food"
+        )
+    return food
+
+
+def _grams(column: pd.Series) -> NDArray[np.float64]:
+    values = _numbers(column)
+    if len(values) and not (values.min() >= 0 and values.max() <= _MOST_GRAMS):
+        wrong = np.flatnonzero(~((values >= 0) & (values <= _MOST_GRAMS)))[0]
+        raise NutricheckError(
+            f"{_row(column.index[wrong])}: grams is {shorten(column.iloc[wrong])}, expected "
+            f"0 to {_MOST_GRAMS:,} g of a food; leave the row out where the mass is not known"
+        )
+    return values
+
+
+def _numbers(column: pd.Series) -> NDArray[np.float64]:
+    """The column as floats, NaN where a value is no number."""
+    return np.asarray(pd.to_numeric(column, errors="coerce").to_numpy(dtype=float, na_value=np.nan))
+
+
+def _row(label: Any) -> str:
+    """How messages name a row: counted from 1, the heading not counted."""
+    return f"row {int(label) + 1}" if isinstance(label, int | np.integer) else f"row {label}"
+
+
+# ---------------------------------------------------------------- references
+
+
+@dataclass(frozen=True)
+class _References:
+    """References of person-days over a table's components.
+
+    ``likely`` and ``upper`` have a row per kind of person, ``profile`` names that of each day.
+    The ``own`` components depend on body mass or have a range: ``low``, ``high`` and
+    ``own_likely`` have a row per day. ``counted`` says of a component whose upper level is set for
+    another one which that is.
+    """
+
+    profile: NDArray[np.intp]
+    likely: NDArray[np.float64]
+    own: NDArray[np.intp]
+    low: NDArray[np.float64]
+    own_likely: NDArray[np.float64]
+    high: NDArray[np.float64]
+    upper: NDArray[np.float64]
+    counted: dict[int, int]
+
+
+def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> _References:
+    count = len(people)
+    mass = _mass_kg(people["mass_kg"]) if "mass_kg" in people else np.full(count, np.nan)
+    columns = [name for name in people if name != "mass_kg"]
+    profile = np.zeros(count, dtype=np.intp)
+    for name in columns:
+        codes, values = pd.factorize(people[name], use_na_sentinel=False)
+        profile = pd.factorize(profile * len(values) + codes)[0]
+    # profiles are numbered as they appear: each one's first row is where the largest number grows
+    is_first = np.diff(np.maximum.accumulate(profile), prepend=-1) > 0
+    one_each = people[columns].iloc[np.flatnonzero(is_first)]
+    of_kind = [
+        _profile_of_row(row, tuple(zip(columns, values, strict=True)), held, reference)
+        for row, *values in one_each.itertuples()
+    ] or [_profile((), held, reference)]
+    ranged, at_zero, per_kg, upper = (np.array(part) for part in zip(*of_kind, strict=True))
+    own = np.flatnonzero((per_kg != 0).any(axis=(0, 1)) | (ranged[:, 0] < ranged[:, 2]).any(axis=0))
+    by_mass = at_zero[:, :, own][profile] + per_kg[:, :, own][profile] * mass[:, None, None]
+    is_scaled = (per_kg[:, :, own] != 0)[profile] & ~np.isnan(mass)[:, None, None]
+    low, likely, high = np.where(is_scaled, by_mass, ranged[:, :, own][profile]).transpose(1, 0, 2)
+    counted = {
+        held.index(tag): held.index(other)
+        for tag, other in _COUNTED.items()
+        if {tag, other} <= set(held)
+    }
+    return _References(profile, ranged[:, 1], own, low, likely, high, upper, counted)
+
+
+def _mass_kg(column: pd.Series) -> NDArray[np.float64]:
+    """Body masses, NaN where unknown; the smallest and largest are checked as a plan's would be."""
+    mass = _numbers(column)
+    if column.dtype.kind not in "iuf" and (np.isnan(mass) & column.notna()).any():
+        no_number = column[np.isnan(mass) & column.notna()]
+        raise NutricheckError(
+            f"{_row(no_number.index[0])}: mass_kg is {shorten(no_number.iloc[0])}, "
+            "expected a body mass in kg"
+        )
+    if not np.isnan(mass).all():
+        for place in (np.nanargmin(mass), np.nanargmax(mass)):
+            with naming(_row(column.index[place])):
+                _person({"sex": "female", "age": 30, "mass_kg": mass[place]})
+    return mass
+
+
+# Upper levels set for another component than their own: vitamin A's counts preformed retinol.
+_COUNTED = {"VITA_RAE": "RETOL"}
+
+
+def _profile_of_row(
+    row: Any, kind: tuple[tuple[str, Any], ...], held: tuple[str, ...], reference: str
+) -> tuple[NDArray[np.float64], ...]:
+    with naming(_row(row)):
+        return _profile(kind, held, reference)
+
+
+@functools.lru_cache(maxsize=4096)
+def _profile(
+    kind: tuple[tuple[str, Any], ...], held: tuple[str, ...], reference: str
+) -> tuple[NDArray[np.float64], ...]:
+    """References of one kind of person: ranged (low, likely, high × component) for no known mass,
+    the line (at 0 kg, per kg) where they depend on it, and the upper level."""
+    values = dict(kind)
+    unknown = np.full((3, len(held)), np.nan)
+    if pd.isna(values.get("sex")) or not _is_old_enough(values.get("age"), reference):
+        return unknown, np.zeros_like(unknown), np.zeros_like(unknown), unknown[0]
+    ranged, light, heavy = (
+        _targets(_published(_person({**values, "mass_kg": mass}), reference), held)
+        for mass in (math.nan, 50.0, 100.0)
+    )
+    per_kg = np.nan_to_num(heavy - light) / 50
+    upper = np.full(len(held), np.nan)
+    for item in _published(_person(values), reference):
+        if _is_compared_upper(item, held):
+            upper[held.index(item.component)] = item.likely
+    return ranged, light - 50 * per_kg, per_kg, upper
+
+
+def _is_compared_upper(item: Reference, held: tuple[str, ...]) -> bool:
+    """Whether food alone can be compared with this level: what foods hold by nature is not counted
+    against a level for supplements and fortified food; folic acid stands only in those."""
+    if item.role != "upper" or item.kind in coverage.UPPER_NOTES or item.component not in held:
+        return False
+    if item.basis == "preformed retinol":
+        return "RETOL" in held
+    return item.basis == "all sources" or (
+        item.basis == "supplements and fortified food" and item.component == "FOLAC"
+    )
+
+
+def _targets(items: Sequence[Reference], held: tuple[str, ...]) -> NDArray[np.float64]:
+    found = np.full((3, len(held)), np.nan)
+    for item in items:
+        if item.role == "target" and item.component in held:
+            found[:, held.index(item.component)] = item.low, item.likely, item.high
+    return found
+
+
+def _published(person: Person, reference: str) -> list[Reference]:
+    return reference_intakes(person, reference, _NO_ENERGY)
+
+
+def _person(values: dict[str, Any]) -> Person:
+    """The person of a row; the body mass stays NaN where it is not known."""
+    given = {
+        "sex": values.get("sex"),
+        "age": _whole(values.get("age")),
+        "life_stage": values.get("life_stage"),
+        "smoker": values.get("smoker"),
+    }
+    known = {name: value for name, value in given.items() if not pd.isna(value)}
+    mass_kg = values.get("mass_kg", math.nan)
+    try:
+        person = Person.model_validate({**known, "mass": "60 kg", "height": _ANY_HEIGHT})
+        if not pd.isna(mass_kg):
+            Person.model_validate({**known, "mass": f"{mass_kg} kg", "height": _ANY_HEIGHT})
+    except ValidationError as error:
+        fault = error.errors()[0]
+        name = fault["loc"][0] if fault["loc"] else "the person"
+        raise NutricheckError(
+            f"{name} of a person is {shorten(fault['input'])}: {fault['msg'].lower()}"
+        ) from None
+    return person.model_copy(update={"mass_kg": float(mass_kg)})
+
+
+def _is_old_enough(age: Any, reference: str) -> bool:
+    """Whether the set has values for this age; False where it is not known."""
+    number = pd.to_numeric(age, errors="coerce")
+    youngest = max(youngest_age(reference), _YOUNGEST)
+    return not pd.isna(age) and (pd.isna(number) or not 0 <= number < youngest)
+
+
+def _whole(age: Any) -> Any:
+    """Age in whole years; what is no number stays as it is, for the message."""
+    number = pd.to_numeric(age, errors="coerce")
+    return age if pd.isna(number) else math.floor(number)
+
+
+# ---------------------------------------------------------------- the products
+
+
+def _columns(
+    days: _Days, composition: _Composition, references: _References
+) -> dict[str, NDArray[Any]]:
+    """Intake, known share, reference, ratio and status code, person-days × components."""
+    shape = (len(days.keys), len(composition.tags))
+    out: dict[str, NDArray[Any]] = {
+        "intake": np.empty(shape),
+        "known_share": np.empty(shape, dtype=np.float32),
+        "reference": np.empty(shape),
+        "ratio": np.empty(shape),
+        "status": np.empty(shape, dtype=np.int8),
+    }
+    for begin in range(0, len(days.keys), _BLOCK):
+        block = slice(begin, min(begin + _BLOCK, len(days.keys)))
+        views = {name: values[block] for name, values in out.items()}
+        _fill(block, views, days, composition, references)
+    return {name: values.reshape(-1) for name, values in out.items()}
+
+
+def _fill(
+    block: slice,
+    out: dict[str, NDArray[Any]],
+    days: _Days,
+    composition: _Composition,
+    references: _References,
+) -> None:
+    from scipy.sparse import csr_array
+
+    first = days.first[block.start : block.stop + 1]
+    rows = slice(first[0], first[-1])
+    within = (first - first[0]).astype(np.int32)
+    foods = composition.foods
+    food, grams = days.food[rows], days.grams[rows]
+
+    def summed(grams: NDArray[Any], place: NDArray[np.int32], held: NDArray[Any]) -> Any:
+        return csr_array((grams, place, within), shape=(len(within) - 1, len(held))) @ held
+
+    intake = summed(grams, food, foods.per_g)
+    # Single precision halves the work; the last column is the day's whole food mass.
+    known = summed(grams.astype(np.float32), foods.pattern[food], foods.known)
+    total = known[:, -1:]
+    with np.errstate(invalid="ignore"):
+        share = np.divide(known[:, :-1], total, out=out["known_share"])
+    share[total[:, 0] == 0] = 1  # a day without food is a known intake of nothing
+
+    own = references.own
+    profile = references.profile[block]
+    likely = np.take(references.likely, profile, axis=0, out=out["reference"], mode="clip")
+    likely[:, own] = references.own_likely[block]
+    is_covered = intake >= likely
+    is_covered[:, own] = intake[:, own] >= references.high[block]
+    is_unsure = share < np.float32(coverage.KNOWN_ENOUGH)
+
+    # Byte arithmetic on the codes of STATUSES, several times as fast as masks.
+    status = out["status"]
+    np.multiply(is_covered, np.int8(_COVERED - _SHORT), out=status)
+    status += np.int8(_SHORT)
+    status -= (is_unsure & ~is_covered).view(np.int8) * np.int8(_SHORT - _NOT_KNOWN)
+    status *= (~np.isnan(likely)).view(np.int8)  # no reference, no status
+    is_between = (status[:, own] == _SHORT) & (intake[:, own] >= references.low[block])
+    status[:, own] = np.where(is_between, _BORDERLINE, status[:, own])
+    upper = np.take(references.upper, profile, axis=0, mode="clip")
+    is_above = intake > upper
+    for place, counted in references.counted.items():
+        is_above[:, place] = intake[:, counted] > upper[:, place]
+    np.maximum(status, is_above.view(np.int8) * np.int8(_ABOVE), out=status)  # the last code
+
+    is_nothing_known = share == 0
+    if is_nothing_known.any():
+        intake[is_nothing_known] = np.nan
+    out["intake"][:] = intake
+    np.divide(intake, likely, out=out["ratio"])

@@ -1,0 +1,1 @@
+"""Published facts: components, constants, cautions, evidence tables, and the ledger of sources."""

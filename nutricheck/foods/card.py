@@ -1,0 +1,113 @@
+"""What ``nutricheck food`` shows: foods that fit some words, and the first of them per 100 g."""
+
+from __future__ import annotations
+
+import json
+import math
+import textwrap
+from typing import Any
+
+from nutricheck.errors import UnknownFoodError, shorten
+from nutricheck.facts.components import BY_TAG
+from nutricheck.foods.food_table import Food, FoodTable
+
+__all__ = ["SHORT_LIST", "food_json", "food_text"]
+
+SHORT_LIST = (
+    ("ENERC_KCAL", "PROCNT", "FAT", "CHOCDF", "FIBTG"),
+    ("MG", "K", "NA", "VITC", "CA", "FE"),
+)
+_WIDTH = 100
+_INDENT = " " * 7
+_CLOSEST = (
+    "No food of the table has all of these words; the closest follow. What you dry yourself is a "
+    "batch of the fresh food; a bought food can be a [[label]] of the plan."
+)
+
+
+def food_text(table: FoodTable, text: str, limit: int = 8) -> str:
+    """The foods that fit the words, as text: the plainest at length, the others in a line each.
+
+    Raises
+    ------
+    UnknownFoodError
+        If no food fits.
+    """
+    first, *others = _found(table, text, limit)
+    found = table.amounts_from(first.id)
+    amounts = {tag: amount for tag, (amount, _) in found.items()}
+    lines = [] if table.has_words(text) else [*textwrap.wrap(_CLOSEST, _WIDTH), ""]
+    lines += _wrapped(first.id, first.description)
+    lines += _wrapped("", f"{first.group}; per 100 g edible portion: water {_grams(first.water_g)}")
+    for tags in SHORT_LIST:
+        lines += _wrapped("", ", ".join(_amount(tag, amounts) for tag in tags))
+    names = dict.fromkeys(name for _, name in found.values())
+    for name in names if len(names) > 1 else ():
+        own = [
+            BY_TAG[tag].name for tags in SHORT_LIST for tag in tags if name in found.get(tag, ())
+        ]
+        lines += _wrapped("", f"from {name}: {', '.join(own) or 'other components'}")
+    measures = [f"{name} {grams:.4g} g" for name, grams in table.household_measures(first.id)]
+    if measures:
+        lines += _wrapped("", "household measures: " + "; ".join(measures))
+    if others:
+        lines += ["", "also"]
+    for food in others:
+        lines += _wrapped(food.id, f"{food.description} (water {_grams(food.water_g)})")
+    lines += ["", table.name]
+    return "\n".join(lines) + "\n"
+
+
+def food_json(table: FoodTable, text: str, limit: int = 8) -> str:
+    """The same as JSON, with all amounts that the table holds; unknown ones are left out."""
+    foods = [
+        {
+            "id": food.id,
+            "description": food.description,
+            "group": food.group,
+            "water_g": None if math.isnan(food.water_g) else food.water_g,
+            "per_100_g": {
+                tag: {"amount": amount, "unit": table.units[tag], "from": name}
+                for tag, (amount, name) in table.amounts_from(food.id).items()
+            },
+            "measures_g": dict(table.household_measures(food.id)),
+        }
+        for food in _found(table, text, limit)
+    ]
+    found: dict[str, Any] = {
+        "query": text,
+        "table": {"title": table.source.title, "release": table.source.release},
+        "foods": foods,
+    }
+    return json.dumps(found, indent=1, ensure_ascii=False) + "\n"
+
+
+def _found(table: FoodTable, text: str, limit: int) -> list[Food]:
+    foods = table.search(text, limit)
+    if not foods:
+        raise UnknownFoodError(
+            f'no food of the table fits {shorten(text)}; try one plain word, such as "lentils", or '
+            "write the label of a bought food into the plan as a [[label]]"
+        )
+    return foods
+
+
+def _wrapped(start: str, text: str) -> list[str]:
+    return textwrap.wrap(
+        text,
+        _WIDTH,
+        initial_indent=f"{start:6s} ",
+        subsequent_indent=_INDENT,
+        break_on_hyphens=False,
+    )
+
+
+def _grams(amount: float) -> str:
+    return "not known" if math.isnan(amount) else f"{amount:.1f} g"
+
+
+def _amount(tag: str, amounts: dict[str, float]) -> str:
+    component = BY_TAG[tag]
+    if tag not in amounts:
+        return f"{component.name} not known"
+    return f"{component.name} {amounts[tag]:,.{component.decimals}f} {component.unit}"

@@ -1,0 +1,502 @@
+"""Reading a local food table: foods by id or words, composition, spread, household measures."""
+
+from __future__ import annotations
+
+import re
+import sqlite3
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from nutricheck.errors import TableError, UnitError, UnknownFoodError, shorten
+from nutricheck.foods.embedded import embedded_table_path
+from nutricheck.foods.search import Hit, is_clear, search
+from nutricheck.foods.store import TableSource, open_store
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+    import pandas as pd
+
+    _Blocks = npt.NDArray[np.float64]
+
+__all__ = ["TABLE_FILE", "Food", "FoodTable", "Table", "open_table"]
+
+TablePath = str | Path
+DEFAULT = "default"  # names the embedded table among others
+TABLE_FILE = "table.sqlite"  # in the folder that nutricheck-data build writes
+
+_FOOD = """
+SELECT food_id, description, group_code, coalesce(food_group.name, ''),
+       (SELECT value FROM amount
+        WHERE amount.food = food.food
+          AND component = (SELECT component FROM component WHERE tag = 'WATER'))
+FROM food LEFT JOIN food_group USING (group_code)
+"""
+# The food's own id before another id of it: an id may be an alias of another food.
+_WITH_ID = """
+WHERE food_id = ?1 OR food = (SELECT food FROM alias WHERE alias = ?1)
+ORDER BY food_id = ?1 DESC
+"""
+# Table salt is sodium chloride: its chloride follows from its sodium where the table has none.
+# CROSS JOIN makes SQLite look for the food first, not through all amounts of sodium.
+_SALT = """
+SELECT food, value FROM food CROSS JOIN amount USING (food)
+WHERE description LIKE 'salt, table%'
+  AND component = (SELECT component FROM component WHERE tag = 'NA')
+"""
+_MOST_BY_KEY = 1000  # foods above which one scan of the amounts beats looking them up
+_MEASURE = re.compile(r"(\d+\s+\d+/\d+|\d+/\d+|\d*[.,]?\d+)\s*(.+)")
+_CANDIDATES = 3
+
+
+@dataclass(frozen=True)
+class Food:
+    """A food of the table; ``water_g`` per 100 g edible portion, NaN where unknown."""
+
+    id: str
+    description: str
+    group_code: str
+    group: str
+    water_g: float
+
+    def __str__(self) -> str:
+        return f"{self.id} {self.description}"
+
+
+def open_table(table: Table = None) -> FoodTable:
+    """The food table that nutricheck-data built in that folder; without one the default table.
+
+    The path may be the folder or its ``table.sqlite``, or the word ``"default"``. Of several
+    tables each value comes from the first that knows it (``nutricheck.foods.layers``). A table
+    that is open already stays as it is.
+
+    Raises
+    ------
+    TableError
+        If a file is missing, altered since it was built, or not a food table.
+
+    Examples
+    --------
+    >>> open_table().food("16069").description
+    'Lentils, raw'
+    """
+    if isinstance(table, FoodTable):
+        return table
+    if not table or isinstance(table, str | Path):
+        return _open_one(table if isinstance(table, str | Path) else None)
+    from nutricheck.foods.layers import LayeredTable
+
+    tables = [_open_one(layer) for layer in table]
+    return tables[0] if len(tables) == 1 else LayeredTable(tables)
+
+
+def _open_one(path: TablePath | None) -> FoodTable:
+    if path is None or str(path) == DEFAULT:
+        return FoodTable(embedded_table_path())
+    path = Path(path)
+    return FoodTable(path / TABLE_FILE if path.is_dir() else path)
+
+
+class FoodTable:
+    """A food table in one read-only SQLite file. Use ``open_table``."""
+
+    def __init__(self, path: Path) -> None:
+        self.path = path
+        self._db = open_store(path)
+
+    def __reduce__(self) -> tuple[Any, ...]:
+        return FoodTable, (self.path,)
+
+    def close(self) -> None:
+        """Close the file."""
+        self._db.close()
+
+    @cached_property
+    def source(self) -> TableSource:
+        """Where the table's figures come from."""
+        row = self._rows("SELECT title, release, licence, url, sha256, built_from FROM source")[0]
+        return TableSource(*row)
+
+    @cached_property
+    def units(self) -> dict[str, str]:
+        """Tag → unit of the components that the table holds, in its order."""
+        return dict(self._rows("SELECT tag, unit FROM component ORDER BY component"))
+
+    def food(self, food_id: str) -> Food:
+        """The food with this id; UnknownFoodError where there is none."""
+        food = self.with_id(food_id)
+        if food is None:
+            raise UnknownFoodError(f"no food has the id {shorten(food_id)} in {self.source.title}")
+        return food
+
+    def with_id(self, food_id: str) -> Food | None:
+        """The food with this id, or with this other id of it; None where there is none."""
+        rows = self._rows(_FOOD + _WITH_ID, (food_id,))
+        return _food(rows[0]) if rows else None
+
+    def foods(self, food_ids: Sequence[str]) -> list[Food]:
+        """The foods with these ids, in their order."""
+        return [self.food(food_id) for food_id in food_ids]
+
+    def search(self, text: str, limit: int = 10) -> list[Food]:
+        """Foods that fit the words, plain foods first; empty where none fits.
+
+        Examples
+        --------
+        >>> open_table().search("sweet potatoe")[0].description
+        'Sweet potato, raw, unprepared'
+        """
+        exact = self._exact(text)
+        hits = [hit.food_id for hit in self._hits(text, limit)]
+        if exact is not None:
+            hits = [exact.id, *(food_id for food_id in hits if food_id != exact.id)]
+        return self.foods(hits[:limit])
+
+    def has_words(self, text: str) -> bool:
+        """Whether a food is named so: by id, description, or all words or their synonyms.
+
+        Examples
+        --------
+        >>> open_table().has_words("kale powder")  # only fresh kale is there
+        False
+        """
+        return self._exact(text) is not None or any(hit.is_exact for hit in self._hits(text, 1))
+
+    def resolve(self, text: str) -> Food:
+        """The one food that an id, a description or plain words name.
+
+        In this order: the food with that id; the food with that description, letter case aside;
+        the first hit of the search if it alone can be meant (``nutricheck.foods.search.is_clear``).
+
+        Raises
+        ------
+        UnknownFoodError
+            If nothing fits or several foods do; carries the three best candidates.
+
+        Examples
+        --------
+        >>> open_table().resolve("carrots raw").id
+        '11124'
+        """
+        if exact := self._exact(text):
+            return exact
+        name = text.strip()
+        hits = self._hits(name, _CANDIDATES)
+        if not hits:
+            raise UnknownFoodError(
+                f"no food of the table fits {shorten(name)}; try one plain word, such as "
+                '"lentils", or look it up with nutricheck food'
+            )
+        if is_clear(hits):
+            return self.food(hits[0].food_id)
+        candidates = tuple((hit.food_id, hit.description) for hit in hits)
+        listed = "; ".join(f"{food_id} {description}" for food_id, description in candidates)
+        raise UnknownFoodError(
+            f"{shorten(name)} does not name one food of the table; closest: {listed}. "
+            "Write the id of the one you mean",
+            candidates,
+        )
+
+    def composition(
+        self, food_ids: Sequence[str], tags: Sequence[str] | None = None
+    ) -> pd.DataFrame:
+        """Amounts per 100 g edible portion.
+
+        Parameters
+        ----------
+        food_ids : sequence of str
+            Ids of the table's foods.
+        tags : sequence of str, optional
+            Components; left out: all that reports show (``components.tags()``).
+
+        Returns
+        -------
+        DataFrame
+            Index ``food_id``, one float64 column per tag, NaN where unknown; the chloride of
+            table salt follows from its sodium. [as in components]
+
+        Raises
+        ------
+        UnknownFoodError
+            If an id is not in the table.
+
+        Examples
+        --------
+        >>> float(open_table().composition(["11124"], ["K"]).loc["11124", "K"])
+        320.0
+        """
+        return self._frames(("value",), food_ids, tags)[0]
+
+    def spread(
+        self, food_ids: Sequence[str], tags: Sequence[str] | None = None
+    ) -> tuple[pd.DataFrame, pd.DataFrame]:
+        """Standard errors and numbers of analyses, as ``composition``; NaN where not given.
+
+        They tell how well a record is known. A check reads the standard errors by ``values``.
+        """
+        standard_error, analyses = self._frames(("standard_error", "analyses"), food_ids, tags)
+        return standard_error, analyses
+
+    def values(self, food_ids: Sequence[str], tags: Sequence[str]) -> _Blocks:
+        """``composition`` and the standard errors of ``spread`` as arrays: (2, foods, tags)."""
+        return self._blocks(("value", "standard_error"), list(food_ids), list(tags))
+
+    def amounts(self, food_id: str) -> dict[str, float]:
+        """All amounts of one food that the table holds, by tag, without a DataFrame."""
+        return dict(
+            self._rows(
+                "SELECT tag, value FROM amount JOIN component USING (component) "
+                "WHERE food = (SELECT food FROM food WHERE food_id = ?) ORDER BY component",
+                (self.food(food_id).id,),
+            )
+        )
+
+    def amounts_from(self, food_id: str) -> dict[str, tuple[float, str]]:
+        """``amounts``, each with the name of the table that it is from."""
+        return {tag: (amount, self.name) for tag, amount in self.amounts(food_id).items()}
+
+    def household_measures(self, food_id: str) -> list[tuple[str, float]]:
+        """Household measures of a food and the mass of one, in the source's order. [g]"""
+        masses: dict[str, float] = {}
+        for quantity, name, grams in self._measures(self.food(food_id).id):
+            masses.setdefault(name, grams / quantity)
+        return list(masses.items())
+
+    def origins(self, food_ids: Sequence[str], tags: Sequence[str] | None = None) -> pd.DataFrame:
+        """Title and release of the table that each value of ``composition`` is from, "" unknown."""
+        frame = self.composition(food_ids, tags)
+        return frame.notna().replace({True: self.name, False: ""})
+
+    @property
+    def name(self) -> str:
+        """Title and release in short."""
+        return f"{self.source.title}, {self.source.release}"
+
+    def measures(self, food_id: str) -> pd.DataFrame:
+        """``household_measures`` as a DataFrame: ``measure`` and ``grams`` of one. [g]"""
+        import pandas as pd
+
+        return pd.DataFrame(self.household_measures(food_id), columns=["measure", "grams"])
+
+    def measure_g(self, food_id: str, text: str) -> float:
+        """Mass of so many household measures of a food, such as "0.5 cup, grated". [g]
+
+        The measure may be shortened as long as it fits one only.
+
+        Raises
+        ------
+        UnitError
+            If the text is not a number and a measure of this food; lists the food's measures.
+
+        Examples
+        --------
+        >>> open_table().measure_g("11124", "0.5 cup, grated")
+        55.0
+        """
+        food = self.food(food_id)
+        known = self._measures(food.id)
+        listed = "; ".join(f"{q:g} {name} {grams:g} g" for q, name, grams in known) or "none"
+        match = _MEASURE.fullmatch(text.strip())
+        if match is None:
+            raise UnitError(
+                f"{shorten(text)} is not a number and a household measure; {food} has: {listed}"
+            )
+        quantity, wanted = _quantity(match[1]), _plain_words(match[2])
+        fits = [row for row in known if _plain_words(row[1]) == wanted]
+        fits = fits or [row for row in known if _plain_words(row[1])[: len(wanted)] == wanted]
+        if len({name for _, name, _ in fits}) != 1:
+            problem = "fits several of the" if fits else "is none of the"
+            example = f", such as {f'{known[0][0]:g} {known[0][1]}'!r}" if known else ""
+            raise UnitError(
+                f"{shorten(match[2])} {problem} household measures of {food}: {listed}; write one "
+                f"of them in full{example}, or grams"
+            )
+        # Some foods have one measure in several quantities, rounded apart: the same quantity wins.
+        of, _, grams = next((row for row in fits if row[0] == quantity), fits[0])
+        return quantity * grams / of
+
+    def all_foods(self) -> pd.DataFrame:
+        """All foods: index ``food_id``; ``description``, ``group_code``, ``group``."""
+        import pandas as pd
+
+        rows = self._rows(
+            "SELECT food_id, description, group_code, coalesce(name, '') FROM food "
+            "LEFT JOIN food_group USING (group_code) ORDER BY food"
+        )
+        columns = ["food_id", "description", "group_code", "group"]
+        return pd.DataFrame(rows, columns=columns).set_index("food_id")
+
+    def _measures(self, food_id: str) -> list[tuple[float, str, float]]:
+        """Quantity, measure and mass of that quantity."""
+        return self._rows(
+            "SELECT quantity, measure, grams FROM measure "
+            "WHERE food = (SELECT food FROM food WHERE food_id = ?) ORDER BY position",
+            (food_id,),
+        )
+
+    def _exact(self, text: str) -> Food | None:
+        """The food with this id, else the first with this description, letter case aside."""
+        name = text.strip()
+        if name not in self._named:
+            self._named[name] = self.with_id(name) or self._described(name)
+        return self._named[name]
+
+    def _described(self, description: str) -> Food | None:
+        rows = self._rows(
+            _FOOD + "WHERE description = ? COLLATE NOCASE ORDER BY food LIMIT 1", (description,)
+        )
+        return _food(rows[0]) if rows else None
+
+    def _hits(self, text: str, limit: int) -> list[Hit]:
+        return search(self._db, text, limit)
+
+    def _frames(
+        self, columns: tuple[str, ...], food_ids: Sequence[str], tags: Sequence[str] | None
+    ) -> list[pd.DataFrame]:
+        import pandas as pd
+
+        from nutricheck.facts.components import tags as reported_tags
+
+        wanted = list(reported_tags() if tags is None else tags)
+        blocks = self._blocks(columns, list(food_ids), wanted)
+        index = pd.Index(list(food_ids), name="food_id", dtype=object)
+        return [pd.DataFrame(block, index=index, columns=wanted) for block in blocks]
+
+    def _blocks(self, columns: tuple[str, ...], food_ids: list[str], tags: list[str]) -> _Blocks:
+        """The columns of the amounts, each as foods × tags, NaN where there is none."""
+        return self._blocks_of_keys(columns, self._keys(food_ids), tags)
+
+    def _blocks_of_keys(
+        self, columns: tuple[str, ...], keys: Sequence[int], tags: list[str]
+    ) -> _Blocks:
+        """As ``_blocks``; a key of -1 is a food that the table does not have."""
+        import numpy as np
+
+        blocks = np.full((len(columns), len(keys), len(tags)), np.nan)
+        positions = {tag: position for position, tag in enumerate(tags)}
+        column_of = {key: positions[tag] for key, tag in self._components if tag in positions}
+        known, row_of_each = np.unique(np.array(keys, dtype=np.int64), return_inverse=True)
+        where = f"component IN ({','.join(map(str, column_of))})"
+        if len(known) <= _MOST_BY_KEY:
+            where += f" AND food IN ({','.join(map(str, known.tolist()))})"
+        rows = self._rows(
+            f"SELECT food, component, {', '.join(columns)} FROM amount "
+            + ("LEFT JOIN basis USING (basis) " if "analyses" in columns else "")
+            + f"WHERE {where}"
+        )
+        if rows:
+            self._put(blocks, rows, known, row_of_each, column_of)
+        if "value" in columns and "CLD" in positions:
+            chloride = blocks[columns.index("value"), :, positions["CLD"]]
+            for key, amount in self._salt_chloride.items():
+                chloride[(np.array(keys) == key) & np.isnan(chloride)] = amount
+        return blocks
+
+    @staticmethod
+    def _put(
+        blocks: _Blocks,
+        rows: Sequence[tuple[Any, ...]],
+        known: npt.NDArray[np.int64],
+        row_of_each: npt.NDArray[np.intp],
+        column_of: Mapping[int, int],
+    ) -> None:
+        """Put the rows of the store (food, component, figures) where they belong."""
+        import numpy as np
+
+        table = np.array(rows, dtype=float)
+        food = table[:, 0].astype(np.int64)
+        place = np.minimum(np.searchsorted(known, food), len(known) - 1)
+        is_asked = known[place] == food
+        columns_by_key = np.zeros(max(column_of) + 1, dtype=np.int64)
+        columns_by_key[list(column_of)] = list(column_of.values())
+        column = columns_by_key[table[is_asked, 1].astype(np.int64)]
+        distinct = np.full((len(blocks), len(known), blocks.shape[2]), np.nan)
+        distinct[:, place[is_asked], column] = table[is_asked, 2:].T
+        blocks[:] = distinct[:, row_of_each]
+
+    @cached_property
+    def _named(self) -> dict[str, Food | None]:
+        """What a name was found to be: a plan names a food in several places."""
+        return {}
+
+    @cached_property
+    def _salt_chloride(self) -> dict[int, float]:
+        """Key of each table salt and its chloride. [mg per 100 g]"""
+        from nutricheck.labels.compounds import atomic_weight
+
+        per_sodium = atomic_weight("CLD") / atomic_weight("NA")
+        return {food: sodium * per_sodium for food, sodium in self._rows(_SALT)}
+
+    @cached_property
+    def _components(self) -> list[tuple[int, str]]:
+        """Key and tag of each component that the table has."""
+        return self._rows("SELECT component, tag FROM component")
+
+    def _keys(self, food_ids: Sequence[str]) -> list[int]:
+        known = self._known(food_ids)
+        if missing := [food_id for food_id in food_ids if food_id not in known]:
+            raise UnknownFoodError(
+                f"no food has the id {shorten(missing[0])} in {self.source.title}"
+                + (f" (and {len(missing) - 1} more)" if len(missing) > 1 else "")
+            )
+        return [known[food_id] for food_id in food_ids]
+
+    def _known(self, food_ids: Sequence[str]) -> dict[str, int]:
+        """Keys of the foods among these that the table holds."""
+        where = ""
+        values: tuple[str, ...] = ()
+        if len(food_ids) <= _MOST_BY_KEY:
+            where = f"WHERE {{}} IN ({','.join('?' * len(food_ids))})"
+            values = tuple(food_ids)
+        aliases = self._rows("SELECT alias, food FROM alias " + where.format("alias"), values)
+        foods = self._rows("SELECT food_id, food FROM food " + where.format("food_id"), values)
+        return dict(aliases) | dict(foods)
+
+    def _ids_of(self, keys: Sequence[int]) -> dict[int, list[str]]:
+        """The ids of foods by key: their own first, then the other ones."""
+        where = f"WHERE food IN ({','.join(map(str, keys))})" if len(keys) <= _MOST_BY_KEY else ""
+        ids = {
+            key: [food_id] for key, food_id in self._rows(f"SELECT food, food_id FROM food {where}")
+        }
+        for key, alias in self._rows(f"SELECT food, alias FROM alias {where}"):
+            ids[key].append(alias)
+        return ids
+
+    def _rows(self, sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
+        try:
+            return self._db.execute(sql, values).fetchall()
+        except sqlite3.DatabaseError as error:
+            raise TableError(
+                f"{self.path}: the food table cannot be read ({error}); build it again"
+            ) from None
+
+
+#: What says which food table: one that is open, the path of one, several paths, or the default.
+Table = FoodTable | TablePath | Sequence[TablePath] | None
+
+
+def _food(row: tuple[Any, ...]) -> Food:
+    food_id, description, group_code, group, water = row
+    return Food(food_id, description, group_code, group, float("nan") if water is None else water)
+
+
+def _plain_words(measure: str) -> list[str]:
+    """The words of a measure for comparison: small letters, no plural s, no commas."""
+    return [
+        word.removesuffix("s") if len(word) > 2 else word
+        for word in re.findall(r"[^\s,]+", measure.lower())
+    ]
+
+
+def _quantity(text: str) -> float:
+    """The number in "2", "0,5", "1/2" or "1 1/2"."""
+    total = 0.0
+    for part in text.split():
+        numerator, _, denominator = part.partition("/")
+        if not float(denominator or 1):
+            raise UnitError(f"{shorten(text)} divides by 0; write such as 1/2")
+        total += float(numerator.replace(",", ".")) / float(denominator or 1)
+    return total

@@ -1,0 +1,1 @@
+"""Intake: packed items, portions, and what they bring a day."""

@@ -1,0 +1,563 @@
+"""From what is packed and portioned to the daily intake.
+
+Every edible thing becomes an :class:`Item`: its composition per 100 g as packed, with how much of
+its mass has a known value, what of it counts as supplemental or fortified, and (optionally) draws.
+The intake of a day is the sum over items of grams × composition, component by component.
+
+The likely value is the central estimate itself; low and high are the 5th and 95th percentile of
+the seeded draws. Without draws the three are the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Literal
+from zlib import crc32
+
+import numpy as np
+import pandas as pd
+
+from nutricheck.errors import Fault, PlanError, UnitError
+from nutricheck.facts import components
+from nutricheck.ranges import ends
+from nutricheck.units import PIECES, SPOONS, convert, split_quantity
+
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike, NDArray
+
+    from nutricheck.drying import DriedBatch
+    from nutricheck.foods import FoodTable
+    from nutricheck.labels.amounts import LabelFood
+    from nutricheck.plan.models import DayType, Mix, Packed, Plan, Portion
+
+__all__ = [
+    "INTAKE_COLUMNS",
+    "TAGS",
+    "Intake",
+    "Item",
+    "daily_intake",
+    "daily_portions",
+    "niacin_equivalents",
+    "packed_items",
+    "portion_grams",
+    "with_niacin_equivalents",
+]
+
+TAGS: tuple[str, ...] = tuple(components.tags())
+_TAG_INDEX = pd.Index(TAGS, name="component")
+_NIA, _NIAEQ, _TRP, _PROCNT = (TAGS.index(tag) for tag in ("NIA", "NIAEQ", "TRP", "PROCNT"))
+
+#: Tryptophan as a share of protein where a food's tryptophan is not known: 5th, 50th and 95th
+#: percentile over the 4,399 foods of USDA SR28 that have both and at least 2 g protein. [g/g]
+TRYPTOPHAN_OF_PROTEIN = (0.0066, 0.0112, 0.0153)
+#: 60 mg tryptophan make 1 mg niacin equivalent: IOM 1998, Dietary Reference Intakes for Thiamin
+#: … Choline, chapter 6. [mg/mg]
+TRYPTOPHAN_PER_NIACIN = 60.0
+
+#: Coefficient of variation of one day's portion by the way it is measured: common practice, no
+#: source. Weigh ten spoons of your own powder to know yours. [-]
+PORTION_VARIATION: dict[str, float] = {
+    "weighed": 0.02,
+    "piece": 0.03,
+    "spoon": 0.10,
+    "measure": 0.15,
+    "spread": 0.05,
+}
+_ENDS = ("low", "likely", "high")
+_ADDED = ("added_low", "added", "added_high")
+_SUPPLEMENTAL = ("supplemental_low", "supplemental", "supplemental_high")
+_INACTIVE = ("inactive_low", "inactive", "inactive_high")
+_FOR_UPPER_LEVELS = (*_ADDED, *_SUPPLEMENTAL, *_INACTIVE)
+#: Columns of an item's composition and of an intake: ``added`` is supplemental or fortified as
+#: upper levels count it, ``supplemental`` the part of it from supplements alone, ``inactive`` the
+#: part of it that is not in the amount.
+INTAKE_COLUMNS = (*_ENDS, "known_share", *_FOR_UPPER_LEVELS)
+
+
+Kind = Literal["batch", "label", "mix", "food"]
+
+
+@dataclass(frozen=True)
+class Item:
+    """An edible thing as packed.
+
+    ``per_100g`` is indexed by tagname with columns ``low``, ``likely``, ``high`` (component unit
+    per 100 g, NaN unknown), ``known_share`` (share of the mass whose value is known [-]) and
+    ``added_low``, ``added``, ``added_high`` (what is supplemental or fortified, as upper levels
+    count it), ``supplemental_low``, ``supplemental``, ``supplemental_high`` (the part of it from
+    supplements alone) and ``inactive_low``, ``inactive``, ``inactive_high`` (the part of it that is
+    not in the amount: the inactive half of synthetic vitamin E). ``draws`` is (draws × components)
+    per 100 g, or None.
+    """
+
+    name: str
+    kind: Kind
+    per_100g: pd.DataFrame
+    draws: NDArray[np.float64] | None
+    rehydration_water_g_per_100g: float
+    is_supplement: bool = False
+    food_id: str | None = None
+
+    @property
+    def water_frac(self) -> float:
+        """Water of the item as packed, by mass; NaN where unknown. [g/g]"""
+        return float(self.per_100g.at["WATER", "likely"]) / 100
+
+
+@dataclass(frozen=True)
+class Intake:
+    """Intake by day type.
+
+    ``table``: day, component, low, likely, high [component unit/day], known_share [-], and added,
+    supplemental and inactive, each with _low and _high [component unit/day]. ``by_item``: day,
+    item, component, likely. ``grams``: day × item, g/day.
+    """
+
+    table: pd.DataFrame
+    by_item: pd.DataFrame
+    grams: pd.DataFrame
+
+
+# ---------------------------------------------------------------- items
+
+
+def packed_items(
+    plan: Plan,
+    table: FoodTable,
+    batches: Mapping[str, DriedBatch],
+    labels: Mapping[str, LabelFood],
+    *,
+    draws: int = 0,
+    seed: int = 0,
+) -> dict[str, Item]:
+    """Every packed item by its case-folded name.
+
+    ``batches`` and ``labels`` are keyed by case-folded name. ``draws`` is the number of draws that
+    the batches carry too.
+    """
+    made: dict[str, Item] = {}
+    for key, batch in batches.items():
+        made[key] = _item(
+            batch.name,
+            "batch",
+            _columns(batch.composition),
+            batch.draws,
+            batch.rehydration_water_g_per_100g,
+        )
+    for key, label in labels.items():
+        made[key] = _label_item(label, draws, seed)
+    foods = {p.food for p in plan.packed if p.food} | {
+        part.food for mix in plan.mix for part in mix.parts if part.food
+    }
+    table_items = _table_items({text: table.resolve(text).id for text in foods}, table, draws, seed)
+    mixes = {mix.name.casefold(): mix for mix in plan.mix}
+
+    def made_or_mixed(name: str) -> Item:
+        key = name.casefold()
+        if key not in made:
+            mix = mixes[key]
+            parts = [
+                (
+                    table_items[part.food] if part.food else made_or_mixed(str(part.item)),
+                    part.mass_g,
+                )
+                for part in mix.parts
+            ]
+            made[key] = _mixed(mix, parts)
+        return made[key]
+
+    items: dict[str, Item] = {}
+    for packed in plan.packed:
+        item = table_items[packed.food] if packed.food else made_or_mixed(packed.item)
+        items[packed.item.casefold()] = replace(item, name=packed.item)
+    return items
+
+
+def _item(
+    name: str,
+    kind: Kind,
+    columns: Mapping[str, NDArray[np.float64]],
+    draws: NDArray[np.float64] | None,
+    rehydration: float = 0.0,
+    is_supplement: bool = False,
+    food_id: str | None = None,
+) -> Item:
+    """An item of columns in the order of TAGS, its niacin equivalents filled in."""
+    columns = _with_niacin_equivalents(columns)
+    if draws is not None:
+        draws = _draws_with_niacin_equivalents(draws)
+    per_100g = pd.DataFrame(columns, index=_TAG_INDEX)
+    return Item(name, kind, per_100g, draws, rehydration, is_supplement, food_id)
+
+
+def _columns(
+    composition: pd.DataFrame,
+    is_added: Sequence[bool] | bool = False,
+    is_supplement: bool = False,
+    inactive: Sequence[tuple[float, float, float]] | None = None,
+) -> dict[str, NDArray[np.float64]]:
+    """The columns of a composition indexed by tagname, in the order of TAGS.
+
+    ``is_added`` tells for each component whether its amount is supplemental or fortified,
+    ``inactive`` what upper levels count of it beyond the amount.
+    """
+    if not composition.index.equals(_TAG_INDEX):
+        composition = composition.reindex(_TAG_INDEX)
+    columns = {name: composition[name].to_numpy(dtype=float) for name in _ENDS}
+    known = composition.get("known_share")
+    columns["known_share"] = (
+        ~np.isnan(columns["likely"]) * 1.0 if known is None else np.nan_to_num(known.to_numpy())
+    )
+    nothing = np.zeros(len(TAGS))
+    beyond = [nothing] * 3 if inactive is None else np.array(inactive).T
+    ends = zip(_ENDS, _ADDED, _SUPPLEMENTAL, _INACTIVE, beyond, strict=True)
+    for end, added, supplemental, name, more in ends:
+        columns[name] = more
+        columns[added] = np.where(is_added, np.nan_to_num(columns[end]) + more, 0.0)
+        columns[supplemental] = columns[added] if is_supplement else nothing
+    return columns
+
+
+def niacin_equivalents(
+    niacin_mg: ArrayLike,
+    tryptophan_g: ArrayLike,
+    protein_g: ArrayLike,
+    tryptophan_of_protein: float = TRYPTOPHAN_OF_PROTEIN[1],
+) -> NDArray[np.float64]:
+    """Niacin + tryptophan / 60, the tryptophan from protein where it is not known. [mg]
+
+    Examples
+    --------
+    >>> float(niacin_equivalents(2.0, 0.12, 10.0))
+    4.0
+    >>> float(niacin_equivalents(2.0, np.nan, 10.0, 0.009))
+    3.5
+    """
+    eaten_g = np.where(
+        np.isnan(tryptophan_g), np.multiply(protein_g, tryptophan_of_protein), tryptophan_g
+    )
+    return np.asarray(niacin_mg) + eaten_g * 1000 / TRYPTOPHAN_PER_NIACIN
+
+
+def with_niacin_equivalents(
+    composition: pd.DataFrame, tryptophan_of_protein: float = TRYPTOPHAN_OF_PROTEIN[1]
+) -> pd.DataFrame:
+    """Foods × components with niacin equivalents where they are not known but niacin may be.
+
+    As it is where niacin or protein is not among the components.
+    """
+    if not {"NIA", "PROCNT"} <= set(composition):
+        return composition
+    made = niacin_equivalents(
+        composition["NIA"],
+        composition.get("TRP", np.nan),
+        composition["PROCNT"],
+        tryptophan_of_protein,
+    )
+    known = composition["NIAEQ"]
+    return composition.assign(NIAEQ=known.fillna(pd.Series(made, known.index)))
+
+
+def _with_niacin_equivalents(
+    columns: Mapping[str, NDArray[np.float64]],
+) -> dict[str, NDArray[np.float64]]:
+    """NIAEQ filled in where it is not known."""
+    if not np.isnan(columns["likely"][_NIAEQ]):
+        return dict(columns)
+    out = {name: values.copy() for name, values in columns.items()}
+    for name, share in zip(_ENDS, TRYPTOPHAN_OF_PROTEIN, strict=True):
+        values = out[name]
+        values[_NIAEQ] = niacin_equivalents(values[_NIA], values[_TRP], values[_PROCNT], share)
+    out["known_share"][_NIAEQ] = min(out["known_share"][_NIA], out["known_share"][_PROCNT])
+    for name in (*_ADDED, *_SUPPLEMENTAL):
+        out[name][_NIAEQ] = out[name][_NIA]
+    return out
+
+
+def _draws_with_niacin_equivalents(draws: NDArray[np.float64]) -> NDArray[np.float64]:
+    if not np.isnan(draws[0, _NIAEQ]):
+        return draws
+    out = draws.copy()
+    out[:, _NIAEQ] = niacin_equivalents(draws[:, _NIA], draws[:, _TRP], draws[:, _PROCNT])
+    return out
+
+
+def _table_items(
+    ids: Mapping[str, str], table: FoodTable, draws: int, seed: int
+) -> dict[str, Item]:
+    """Items made of foods of the table as they are, keyed by the text that named them."""
+    if not ids:
+        return {}
+    from nutricheck.drying import composition_draws
+
+    wanted = sorted(set(ids.values()))
+    composition = table.composition(wanted, TAGS).loc[wanted].to_numpy(dtype=float)
+    drawn = composition_draws(wanted, table, TAGS, draws=draws, seed=seed) if draws else None
+    items = {}
+    for text, food_id in ids.items():
+        at = wanted.index(food_id)
+        likely = composition[at]
+        own = None if drawn is None else drawn[:, at, :]
+        low, high = _range(likely, own)
+        frame = pd.DataFrame({"low": low, "likely": likely, "high": high}, index=_TAG_INDEX)
+        name = table.food(food_id).description
+        items[text] = _item(name, "food", _columns(frame), own, food_id=food_id)
+    return items
+
+
+def _label_item(label: LabelFood, draws: int, seed: int) -> Item:
+    """A label's item; where it is unclear, half of the draws lie evenly on each side of likely."""
+    frame = label.composition.reindex(_TAG_INDEX)
+    low, likely, high = (frame[name].to_numpy(dtype=float) for name in _ENDS)
+    drawn = None
+    if draws:
+        stream = np.random.default_rng((seed, crc32(f"label {label.name}".encode())))
+        place = 2 * stream.random((draws, 1)) - 1
+        drawn = likely + np.where(place < 0, likely - low, high - likely) * place
+    return _item(
+        label.name,
+        "label",
+        _columns(
+            frame,
+            [tag in label.added for tag in TAGS],
+            label.kind == "supplement",
+            [label.inactive.get(tag, (0.0, 0.0, 0.0)) for tag in TAGS],
+        ),
+        drawn,
+        is_supplement=label.kind == "supplement",
+    )
+
+
+def _mixed(mix: Mix, parts: Sequence[tuple[Item, float]]) -> Item:
+    """The mass-weighted mean of the parts; a part's unknown lowers ``known_share``, not to zero."""
+    share = np.array([mass for _, mass in parts])
+    share = share / share.sum()
+    columns = {}
+    for column in _ENDS:
+        columns[column] = _sum_of_known(
+            [item.per_100g[column].to_numpy() for item, _ in parts], share
+        )
+    for column in ("known_share", *_FOR_UPPER_LEVELS):
+        values = np.array([item.per_100g[column].to_numpy() for item, _ in parts])
+        columns[column] = share @ values
+    drawn = None
+    drawn_parts = [item.draws for item, _ in parts if item.draws is not None]
+    if len(drawn_parts) == len(parts):
+        drawn = _sum_of_known(drawn_parts, share)
+        columns["low"], columns["high"] = _range(columns["likely"], drawn)
+    return Item(
+        mix.name,
+        "mix",
+        pd.DataFrame(columns, index=_TAG_INDEX),
+        drawn,
+        float(share @ [item.rehydration_water_g_per_100g for item, _ in parts]),
+        all(item.is_supplement for item, _ in parts),
+    )
+
+
+def _sum_of_known(
+    values: Sequence[NDArray[np.float64]] | NDArray[np.float64], weights: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Weighted sum of arrays of one shape, of what is known; NaN where nothing is."""
+    total = np.zeros(values[0].shape)
+    known = np.zeros(values[0].shape, dtype=bool)
+    for own, weight in zip(values, weights, strict=True):
+        if weight > 0:
+            here = ~np.isnan(own)
+            total += weight * np.where(here, own, 0.0)
+            known |= here
+    return np.where(known, total, np.nan)
+
+
+def _range(
+    likely: NDArray[np.float64], draws: NDArray[np.float64] | None
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """5th and 95th percentile of the draws, widened where needed to hold the likely value."""
+    if draws is None:
+        return likely.copy(), likely.copy()
+    low, high = ends(draws)
+    return np.fmin(low, likely), np.fmax(high, likely)
+
+
+# ---------------------------------------------------------------- portions and intake
+
+
+def daily_portions(
+    plan: Plan, items: Mapping[str, Item], table: FoodTable, source: str = "plan"
+) -> pd.DataFrame:
+    """Grams of each portion on each day type.
+
+    Returns
+    -------
+    DataFrame
+        Columns portion (number in the plan, from 1), item, day, text, measured, grams [g/day],
+        variation [-]. One row per portion and day type it belongs to.
+
+    Raises
+    ------
+    PlanError
+        With every amount whose unit the item cannot be portioned by; ``source`` names the plan.
+    """
+    packed: dict[str, Packed] = {}
+    packed_mass: dict[str, float] = {}
+    for entry in plan.packed:
+        key = entry.item.casefold()
+        packed.setdefault(key, entry)
+        packed_mass[key] = packed_mass.get(key, 0.0) + entry.mass_g
+    rows, faults = [], []
+    for number, portion in enumerate(plan.portions, start=1):
+        key = portion.item.casefold()
+        try:
+            grams, measured = portion_grams(
+                portion, packed[key], packed_mass[key], items[key], table
+            )
+        except UnitError as error:
+            place = f"portions[{number}] ({portion.item!r}) amount"
+            faults.append(Fault(place, str(error), ("portions", number - 1, "amount")))
+            continue
+        wanted = {name.casefold() for name in portion.days}
+        for day in plan.days:
+            if not wanted or day.name.casefold() in wanted:
+                rows.append(
+                    (
+                        number,
+                        packed[key].item,
+                        day.name,
+                        portion.amount or f"all over {portion.over_days:g} days",
+                        measured,
+                        grams,
+                        PORTION_VARIATION[measured],
+                    )
+                )
+    if faults:
+        raise PlanError(source, faults)
+    columns = ["portion", "item", "day", "text", "measured", "grams", "variation"]
+    return pd.DataFrame(rows, columns=columns)
+
+
+def portion_grams(
+    portion: Portion, packed: Packed, packed_mass_g: float, item: Item, table: FoodTable
+) -> tuple[float, str]:
+    """Grams a day of one portion, and the way it is measured (a key of PORTION_VARIATION)."""
+    if portion.amount is None:
+        assert portion.over_days is not None
+        return packed_mass_g / portion.over_days, "spread"
+    amount = portion.amount
+    try:
+        number, unit = split_quantity(amount)
+        if unit.lower() in SPOONS and packed.tsp_g is not None:
+            return convert(number, SPOONS[unit.lower()], "teaspoon") * packed.tsp_g, "spoon"
+        if unit.lower() in PIECES and packed.piece_g is not None:
+            return number * packed.piece_g, "piece"
+        return convert(number, unit, "gram"), "weighed"
+    except UnitError:
+        # not a unit: a household measure in the table's own words, such as "1 cup, whole"
+        if item.food_id is not None:
+            return table.measure_g(item.food_id, amount), "measure"
+        raise UnitError(
+            f'{amount!r} is not a mass, spoon or piece; write such as "40 g", or "2 tsp" or '
+            '"2 pieces" and give the packed item tsp (a level teaspoon) or piece, such as "3.1 g"'
+            + ("; a fraction as 0.5" if "/" in amount else "")
+        ) from None
+
+
+def daily_intake(
+    portions: pd.DataFrame,
+    items: Mapping[str, Item],
+    days: Sequence[DayType],
+    *,
+    seed: int = 0,
+) -> Intake:
+    """Intake of each component on each day type.
+
+    Parameters
+    ----------
+    portions : DataFrame
+        As :func:`daily_portions` returns it.
+    items : mapping
+        Case-folded name → Item; all with the same number of draws, or none.
+    days : sequence of DayType
+        The order of the days in the result.
+    """
+    names = list(items)
+    index = {name: i for i, name in enumerate(names)}
+    grams = np.zeros((len(days), len(names)))
+    day_at = {day.name: i for i, day in enumerate(days)}
+    item_at = portions["item"].str.casefold().map(index).to_numpy()
+    np.add.at(grams, (portions["day"].map(day_at).to_numpy(), item_at), portions["grams"])
+
+    def stacked(column: str) -> NDArray[np.float64]:
+        return np.array([items[name].per_100g[column].to_numpy() for name in names])
+
+    per_100g = stacked("likely")
+    by_item = grams[:, :, None] * per_100g[None, :, :] / 100
+    likely = np.array([_sum_of_known(per_100g, row / 100) for row in grams])
+    eaten = grams.sum(axis=1, keepdims=True)
+    with np.errstate(invalid="ignore"):
+        known = grams @ stacked("known_share") / eaten
+    # A day without food is a known intake of nothing.
+    likely, known = np.where(eaten > 0, likely, 0.0), np.where(eaten > 0, known, 1.0)
+    added = {name: stacked(name) / 100 for name in _FOR_UPPER_LEVELS}
+    low, high = _intake_range(likely, grams, portions, items, days, seed)
+    rows = len(days) * len(TAGS)
+    table = pd.DataFrame(
+        {
+            "day": np.repeat([day.name for day in days], len(TAGS)),
+            "component": np.tile(TAGS, len(days)),
+            "low": low.reshape(rows),
+            "likely": likely.reshape(rows),
+            "high": high.reshape(rows),
+            "known_share": known.reshape(rows),
+            **{name: (grams @ per_g).reshape(rows) for name, per_g in added.items()},
+        }
+    )
+    shown = [items[name].name for name in names]
+    contributions = pd.DataFrame(
+        {
+            "day": np.repeat([day.name for day in days], len(names) * len(TAGS)),
+            "item": np.tile(np.repeat(shown, len(TAGS)), len(days)),
+            "component": np.tile(TAGS, len(days) * len(names)),
+            "likely": by_item.reshape(-1),
+        }
+    )
+    return Intake(table, contributions, pd.DataFrame(grams, [day.name for day in days], shown))
+
+
+def _intake_range(
+    likely: NDArray[np.float64],
+    grams: NDArray[np.float64],
+    portions: pd.DataFrame,
+    items: Mapping[str, Item],
+    days: Sequence[DayType],
+    seed: int,
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """5th and 95th percentile of each day's intake over composition and portion draws."""
+    drawn = [item.draws for item in items.values()]
+    if not drawn or any(own is None for own in drawn):
+        return likely.copy(), likely.copy()
+    count = len(drawn[0]) if drawn[0] is not None else 0
+    # One spoon habit per item: an item heaped by one hand is heaped on every day.
+    variation = portions.groupby(portions["item"].str.casefold())["variation"].max()
+    factors = np.array(
+        [
+            np.exp(
+                variation.get(name, 0.0)
+                * np.random.default_rng((seed, crc32(f"portion {name}".encode()))).standard_normal(
+                    count
+                )
+            )
+            for name in items
+        ]
+    )
+    known = ~np.isnan(likely).all(axis=0)
+    eaten = np.empty((len(drawn), count, int(known.sum())))
+    for i, own in enumerate(drawn):
+        assert own is not None
+        np.multiply(own[:, known], factors[i][:, None] / 100, out=eaten[i])
+    # what is unknown in one item does not make the day unknown: "at least"
+    np.nan_to_num(eaten, copy=False)
+    low, high = np.full_like(likely, np.nan), np.full_like(likely, np.nan)
+    # einsum, since the threads of a matrix product take longer to wake than this takes
+    low[:, known], high[:, known] = ends(np.einsum("di,inc->dnc", grams, eaten), axis=1)
+    return np.minimum(low, likely), np.maximum(high, likely)

@@ -1,0 +1,180 @@
+"""Energy eaten against energy spent over a trip, and what that does to body mass."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import pandas as pd
+
+from nutricheck.cautions.caution import Caution
+from nutricheck.facts.components import KJ_PER_KCAL
+from nutricheck.units import days_words
+
+__all__ = ["EnergyBalance", "energy_balance"]
+
+# Energy of a kilogram of body mass lost. [kcal/kg]
+# Likely: 3500 kcal per pound, 32.2 MJ/kg. Most energy per kg: fat alone, 39.5 MJ/kg. Least: a lean
+# person with 10 kg of fat, who loses 10.4 kg lean to 10 kg fat (Forbes), lean at 7.6 MJ/kg.
+# K. D. Hall, Int J Obes 2008;32:573-576; G. B. Forbes, Nutr Rev 1987;45:225-231 (the 7.6 and the
+# 10.4 from memory).
+_KCAL_PER_MJ = 1000 / KJ_PER_KCAL
+FAT_LOSS_KCAL_KG = 39.5 * _KCAL_PER_MJ
+USUAL_KCAL_KG = 32.2 * _KCAL_PER_MJ
+LEAN_PERSON_KCAL_KG = (39.5 * 10.0 + 7.6 * 10.4) / 20.4 * _KCAL_PER_MJ
+
+
+@dataclass(frozen=True)
+class EnergyBalance:
+    """Intake minus expenditure; negative is a deficit. Each figure low, likely, high.
+
+    ``days`` has a row per day type: day, count, intake, need, low, likely, high [kcal/day], share
+    (intake over need). ``mass_change_kg`` does not hold the 1 to 2 kg of water and glycogen that
+    leave in the first days of any deficit and come back after it.
+    """
+
+    trip_days: int
+    days: pd.DataFrame
+    per_day_kcal: tuple[float, float, float]
+    mass_change_kg: tuple[float, float, float]
+    mass_change_percent: tuple[float, float, float]
+    per_week_percent: float
+    deficit_share: float
+    cautions: tuple[Caution, ...]
+
+
+def energy_balance(
+    mass_kg: float, intake: pd.DataFrame, need: pd.DataFrame, counts: pd.Series
+) -> EnergyBalance:
+    """Balance per day type and over the trip.
+
+    Parameters
+    ----------
+    mass_kg : float
+        Body mass at the start. [kg]
+    intake, need : DataFrame
+        Index day type; columns low, likely, high. [kcal/day]
+    counts : Series
+        Index day type: how many of each. [day]
+
+    Returns
+    -------
+    EnergyBalance
+        NaN throughout where an intake is unknown. The errors of a day type are taken as the same
+        on all its days, since the same equations and portions stand behind them.
+
+    Examples
+    --------
+    >>> frame = lambda kcal: pd.DataFrame({"low": kcal, "likely": kcal, "high": kcal}, ["walk"])
+    >>> balance = energy_balance(
+    ...     70, frame([2500.0]), frame([3000.0]), pd.Series({"walk": 21})
+    ... )
+    >>> round(balance.mass_change_kg[1], 2)
+    -1.36
+    """
+    need = need.reindex(intake.index)
+    days = pd.DataFrame(
+        {
+            "count": counts.reindex(intake.index).fillna(0).astype(int),
+            "intake": intake["likely"],
+            "need": need["likely"],
+            "likely": intake["likely"] - need["likely"],
+        }
+    )
+    down = ((intake["likely"] - intake["low"]) ** 2 + (need["high"] - need["likely"]) ** 2) ** 0.5
+    up = ((intake["high"] - intake["likely"]) ** 2 + (need["likely"] - need["low"]) ** 2) ** 0.5
+    days = days.assign(low=days["likely"] - down, high=days["likely"] + up)
+    days["share"] = days["intake"] / days["need"]
+    trip_days = int(days["count"].sum())
+    counted = days[days["count"] > 0]
+    low, likely, high = (
+        float((counted[end] * counted["count"]).sum(skipna=False))
+        for end in ("low", "likely", "high")
+    )
+    spent = float((counted["need"] * counted["count"]).sum(skipna=False))
+    change = _mass_change(low, likely, high)
+    percent = tuple(100 * kg / mass_kg for kg in change)
+    length = trip_days or math.nan
+    balance = EnergyBalance(
+        trip_days=trip_days,
+        days=days.rename_axis("day").reset_index(),
+        per_day_kcal=(low / length, likely / length, high / length),
+        mass_change_kg=change,
+        mass_change_percent=(percent[0], percent[1], percent[2]),
+        per_week_percent=percent[1] / length * 7,
+        deficit_share=-likely / spent if spent else math.nan,
+        cautions=(),
+    )
+    return EnergyBalance(**{**vars(balance), "cautions": tuple(_cautions(balance))})
+
+
+def _mass_change(low: float, likely: float, high: float) -> tuple[float, float, float]:
+    """Body mass change of a balance in kcal: its own range and that of the energy per kg. [kg]"""
+    middle = likely / USUAL_KCAL_KG
+    more = abs(middle) * (USUAL_KCAL_KG / LEAN_PERSON_KCAL_KG - 1)
+    less = abs(middle) * (1 - USUAL_KCAL_KG / FAT_LOSS_KCAL_KG)
+    if likely > 0:
+        more, less = less, more
+    return (
+        middle - math.hypot((likely - low) / USUAL_KCAL_KG, more),
+        middle,
+        middle + math.hypot((high - likely) / USUAL_KCAL_KG, less),
+    )
+
+
+def _cautions(balance: EnergyBalance) -> list[Caution]:
+    """What published bodies say of a deficit of this size; quiet up to a tenth."""
+    found = []
+    share, kg = balance.deficit_share, balance.mass_change_kg
+    if not share > 0.10:
+        return []
+    days = days_words(balance.trip_days)
+    detail = (
+        f"{100 * share:.0f} % less energy than the days use, about {-kg[1]:.1f} kg of body mass "
+        f"over {days}, {-kg[2]:.1f} to {-kg[0]:.1f}"
+    )
+    water = "1 to 2 kg of water and glycogen leave besides in the first days"
+    total, weekly = -balance.mass_change_percent[1], -balance.per_week_percent
+    if total > 10:
+        found.append(
+            Caution(
+                "energy deficit",
+                "a loss above 10 % of body mass is the line where field rations stop and work "
+                f"capacity falls; do not start like this. {water.capitalize()}",
+                "IOM 2006, Nutrient Composition of Rations, p. 31; IOM 1995, Not Eating Enough",
+                "trip",
+                "danger",
+                detail,
+            )
+        )
+    elif total > 5:
+        found.append(
+            Caution(
+                "energy deficit",
+                "losses of 5 to 10 % of body mass are of concern where they are not regained "
+                f"before the next effort. {water.capitalize()}",
+                "IOM 1995, Not Eating Enough, p. 2",
+                "trip",
+                "danger",
+                detail,
+            )
+        )
+    elif share > 0.25 or weekly > 1:
+        found.append(
+            Caution(
+                "energy deficit",
+                "gradual loss is 0.45 to 0.9 kg a week; expect hunger, cold, poor sleep and "
+                f"slower recovery. {water.capitalize()}",
+                "CDC; the 25 % and 1 % a week lines are our judgement",
+                "trip",
+                "warning",
+                detail,
+            )
+        )
+    else:
+        found.append(
+            Caution(
+                "energy deficit", water, "Hall 2008, Int J Obes 32:573-576", "trip", "note", detail
+            )
+        )
+    return found

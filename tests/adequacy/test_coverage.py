@@ -1,0 +1,245 @@
+"""The status words follow from the ranges, by the rules in coverage.py."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from nutricheck.adequacy import coverage
+
+NAN = math.nan
+
+
+def intake_rows(**values):
+    row = {
+        "day": "walk",
+        "component": "MG",
+        "low": 90.0,
+        "likely": 100.0,
+        "high": 110.0,
+        "known_share": 1.0,
+        "added": 0.0,
+        "supplemental": 0.0,
+        "inactive": 0.0,
+    } | values
+    for amount in ("added", "supplemental", "inactive"):
+        for end in ("low", "high"):
+            row.setdefault(f"{amount}_{end}", row[amount])
+    return pd.DataFrame([row])
+
+
+def target_row(role, likely, low=None, high=None, **values):
+    return {
+        "day": "walk",
+        "component": "MG",
+        "role": role,
+        "kind": {"target": "RDA", "requirement": "EAR", "upper": "UL"}[role],
+        "basis": "all sources",
+        "low": likely if low is None else low,
+        "likely": likely,
+        "high": likely if high is None else high,
+        "sd": NAN,
+        "unit": "mg",
+        "is_published": True,
+        "source": "by hand",
+        "note": "",
+    } | values
+
+
+def compared(intake, *targets):
+    rows = coverage.compare(intake, pd.DataFrame(list(targets)))
+    return rows[rows["component"] == targets[0]["component"]].iloc[0]
+
+
+@pytest.mark.parametrize(
+    ("intake", "target", "status"),
+    [
+        ((90, 100, 110), (200, 200, 200), coverage.SHORT),
+        ((90, 100, 110), (105, 105, 105), coverage.BORDERLINE),
+        ((90, 100, 110), (80, 80, 80), coverage.COVERED),
+        ((100, 100, 100), (50, 110, 200), coverage.BORDERLINE),
+        ((0, 0, 0), (10, 10, 10), coverage.SHORT),
+        ((NAN, NAN, NAN), (10, 10, 10), coverage.NOT_KNOWN),
+    ],
+)
+def test_status_from_the_range(intake, target, status):
+    low, likely, high = intake
+    rows = intake_rows(low=low, likely=likely, high=high)
+    assert compared(rows, target_row("target", target[1], target[0], target[2]))["status"] == status
+
+
+def test_incomplete_can_be_covered_but_not_short():
+    rows = intake_rows(known_share=0.5)
+    assert compared(rows, target_row("target", 50.0))["status"] == coverage.COVERED
+    assert compared(rows, target_row("target", 500.0))["status"] == coverage.NOT_KNOWN
+
+
+def test_ratio_range_by_hand():
+    """ln(120/100) and ln(100/80) combine as the root of their squares."""
+    row = compared(intake_rows(low=80, likely=100, high=120), target_row("target", 100, 80, 125))
+    assert row["ratio"] == 1
+    assert row["ratio_high"] == pytest.approx(math.exp(math.hypot(math.log(1.2), math.log(1.25))))
+    assert row["ratio_low"] == pytest.approx(math.exp(-math.hypot(math.log(1.25), math.log(1.25))))
+
+
+@pytest.mark.parametrize(
+    ("basis", "status"),
+    [
+        ("all sources", coverage.ABOVE),
+        ("supplements only", coverage.COVERED),
+        ("supplements and fortified food", coverage.ABOVE),
+    ],
+)
+def test_upper_level_on_its_own_basis(basis, status):
+    rows = intake_rows(low=500, likely=500, high=500, supplemental=300, added=400)
+    row = compared(rows, target_row("target", 310), target_row("upper", 350, basis=basis))
+    assert row["status"] == status
+
+
+def test_retinol_counts_for_the_upper_level_of_vitamin_a():
+    rows = pd.concat(
+        [
+            intake_rows(component="VITA_RAE", low=9000, likely=9000, high=9000),
+            intake_rows(component="RETOL", low=100, likely=100, high=100),
+        ]
+    )
+    target = target_row("target", 700, component="VITA_RAE")
+    upper = target_row("upper", 3000, component="VITA_RAE", basis="preformed retinol")
+    row = compared(rows, target, upper)
+    assert row["status"] == coverage.COVERED
+    assert row["upper_likely"] == 100
+
+
+def test_the_top_of_the_range_over_the_upper_level_is_said():
+    rows = intake_rows(low=300, likely=340, high=400)
+    row = compared(rows, target_row("target", 310), target_row("upper", 350))
+    assert row["status"] == coverage.BORDERLINE
+    assert "top of the range" in row["note"]
+
+
+def test_an_unclear_supplement_may_pass_the_upper_level():
+    rows = intake_rows(low=600, likely=600, high=600, supplemental=320, supplemental_high=400)
+    upper = target_row("upper", 350, basis="supplements only")
+    row = compared(rows, target_row("target", 310), upper)
+    assert row["status"] == coverage.COVERED
+    assert "top of the range" in row["note"]
+
+
+def test_folic_acid_of_fortified_food_counts():
+    rows = intake_rows(component="FOLAC", low=1200, likely=1200, high=1200)
+    upper = target_row("upper", 1000, component="FOLAC", basis="supplements and fortified food")
+    assert compared(rows, upper)["status"] == coverage.ABOVE
+
+
+def test_chronic_disease_risk_reduction_intake_is_no_upper_level():
+    rows = intake_rows(component="NA", low=4000, likely=4000, high=4000)
+    row = compared(
+        rows,
+        target_row("target", 1500, component="NA"),
+        target_row("upper", 2300, component="NA", kind="CDRR"),
+    )
+    assert row["status"] == coverage.COVERED
+    assert "ordinary life" in row["note"]
+
+
+def test_trip_mean_weighs_by_days():
+    rows = pd.concat([intake_rows(likely=100.0), intake_rows(day="rest", likely=40.0)])
+    mean = coverage.mean_intake(rows, pd.Series({"walk": 3, "rest": 1}))
+    assert mean["likely"].tolist() == [85]
+    assert mean["day"].tolist() == [coverage.TRIP_MEAN]
+
+
+def test_trip_mean_with_an_unknown_day_is_at_least():
+    """What one day brings does not stand for the days of which nothing is known."""
+    rows = pd.concat(
+        [intake_rows(likely=100.0), intake_rows(day="rest", likely=NAN, known_share=0.0)]
+    )
+    mean = coverage.mean_intake(rows, pd.Series({"walk": 3, "rest": 1}))
+    assert mean["likely"].tolist() == [75]
+    assert mean["known_share"].tolist() == [0.75]
+
+
+def test_trip_mean_of_one_known_day_in_twenty_is_not_covered():
+    known = dict.fromkeys(("low", "likely", "high"), 600.0)
+    unknown = dict.fromkeys(known, NAN)
+    rows = pd.concat(
+        [
+            intake_rows(component="ID", day="walk", **unknown, known_share=0.0),
+            intake_rows(component="ID", day="rest", **known, known_share=0.0),
+        ]
+    )
+    mean = coverage.mean_intake(rows, pd.Series({"walk": 19, "rest": 1}))
+    row = compared(mean, target_row("target", 150, component="ID", day=coverage.TRIP_MEAN))
+    assert (row["likely"], row["status"]) == (30, coverage.NOT_KNOWN)
+
+
+def test_trip_mean_unknown_on_every_day_is_unknown():
+    rows = pd.concat([intake_rows(day=day, likely=NAN) for day in ("walk", "rest")])
+    assert coverage.mean_intake(rows, pd.Series({"walk": 3, "rest": 1}))["likely"].isna().all()
+
+
+def test_trip_mean_of_published_and_planning_targets_is_one_row():
+    rows = pd.DataFrame(
+        [
+            target_row("target", 310.0, day="rest"),
+            target_row("target", 350.0, kind="planning", is_published=False),
+        ]
+    )
+    mean = coverage.mean_targets(rows, pd.Series({"walk": 3, "rest": 1}))
+    assert mean["likely"].tolist() == [340]
+    assert mean["kind"].tolist() == ["planning"]
+
+
+def test_energy_shares_by_hand():
+    """50 g protein, 100 g fat, 275 g carbohydrate: 200 + 900 + 1100 = 2200 kcal."""
+    rows = pd.concat(
+        [
+            intake_rows(component="PROCNT", likely=50.0),
+            intake_rows(component="FAT", likely=100.0),
+            intake_rows(component="CHOCDF", likely=275.0),
+        ]
+    )
+    bounds = []
+    for tag, low, high in (("PROCNT", 10, 35), ("FAT", 20, 35), ("CHOCDF", 45, 65)):
+        for role, value in (("range low", low), ("range high", high)):
+            row = target_row("upper", value, component=tag, basis="% of energy")
+            bounds.append(row | {"role": role, "kind": "AMDR"})
+    shares = coverage.energy_shares(rows, pd.DataFrame(bounds)).set_index("component")
+    assert shares["share"].tolist() == pytest.approx([200 / 22, 900 / 22, 1100 / 22])
+    assert shares["status"].tolist() == ["below the range", "above the range", "inside the range"]
+    assert np.isclose(shares["share"].sum(), 100)
+
+
+def test_chance_of_adequacy_needs_a_known_intake():
+    """Unknown is not zero: of an "at least" no chance follows."""
+    targets = target_row("target", 120, sd=10.0), target_row("requirement", 100)
+    assert compared(intake_rows(), *targets)["probability_adequate"] == pytest.approx(0.5)
+    assert math.isnan(compared(intake_rows(known_share=0.5), *targets)["probability_adequate"])
+
+
+def test_chance_of_adequacy_by_hand():
+    """IOM 2000: z = (110 − 100) / hypot(10, 32.9 / 3.29) = 0.7071, below which lie 76.0 %."""
+    targets = target_row("target", 120, sd=10.0), target_row("requirement", 100)
+    found = compared(intake_rows(low=95.0, likely=110.0, high=127.9), *targets)
+    assert found["probability_adequate"] == pytest.approx(0.7602, abs=0.0005)
+
+
+def test_a_mean_with_a_planning_figure_has_no_spread_of_requirements():
+    walk = target_row("target", 347, kind="planning", is_published=False)
+    rest = target_row("target", 320, day="rest", sd=27.5)
+    counts = pd.Series({"walk": 10, "rest": 2})
+    mean = coverage.mean_targets(pd.DataFrame([walk, rest]), counts).iloc[0]
+    assert mean["likely"] == pytest.approx((10 * 347 + 2 * 320) / 12) and math.isnan(mean["sd"])
+
+
+def test_chloride_of_the_salt_that_sweat_asks_for_is_not_too_much():
+    """IOM 2005 p. 382 set chloride's 3600 mg by moles with sodium's upper level of 2300 mg, which
+    NASEM 2019 replaced by the CDRR, and which is not meant for heavy sweating (p. 317)."""
+    rows = intake_rows(component="CLD", low=8000, likely=8000, high=8000)
+    upper = target_row("upper", 3600, component="CLD", kind="UL of ordinary life")
+    row = compared(rows, target_row("target", 7600, component="CLD"), upper)
+    assert row["status"] == coverage.COVERED
+    assert "for ordinary life" in row["note"]

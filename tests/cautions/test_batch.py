@@ -1,0 +1,130 @@
+"""Which cautions a batch calls for."""
+
+import pytest
+
+from nutricheck.drying import dry_batch
+from nutricheck.facts import evidence
+from nutricheck.foods import open_table
+from nutricheck.plan.models import Batch
+
+TABLE = open_table()
+
+
+def topics(food, **rest):
+    batch = Batch(name="batch", ingredients=[{"food": food, "mass": "1 kg"}], **rest)
+    return {caution.topic for caution in dry_batch(batch, TABLE).cautions}
+
+
+COOKED = {"kind": "cooked", "method": "braised"}
+HOT = {"temperature": "68 °C", "time": "8 h"}
+
+
+@pytest.mark.parametrize(
+    ("food", "topic"),
+    [
+        ("23557", "meat dried raw"),
+        ("05011", "poultry dried raw"),
+        ("13325", "liver dried raw"),
+        ("01123", "egg dried raw"),
+        ("15015", "fish dried raw"),
+        ("10060", "pork or game dried raw"),
+    ],
+)
+def test_animal_foods_without_a_heat_step(food, topic):
+    assert topic in topics(food, drying=HOT)
+    assert "who should not eat it" in topics(food, drying=HOT)
+    assert topic not in topics(food, preparation=COOKED, drying=HOT)
+
+
+def test_cooked_record_needs_no_heat_step():
+    assert "meat dried raw" not in topics("23558", drying=HOT)
+
+
+def test_fish_that_forms_histamine_even_when_cooked():
+    assert "histamine in fish" in topics("15046", preparation=COOKED, drying=HOT)
+
+
+def test_liver_carries_vitamin_a_and_copper():
+    found = topics("13325", preparation=COOKED, drying=HOT)
+    assert {"vitamin A in liver", "copper in liver"} <= found
+
+
+def test_long_hours():
+    slow = {"temperature": "40 °C", "time": "30 h"}
+    assert "long hours in warm air" in topics("23557", preparation=COOKED, drying=slow)
+    assert "slow drying of moist plants" in topics("11529", drying=slow)
+    assert not topics("11529", drying={"temperature": "60 °C", "time": "10 h"})
+
+
+def test_long_hours_of_a_mix_go_by_its_animal_part():
+    """Two hours between 4 and 60 °C, USDA FSIS; plants alone may lie a day."""
+    parts = [{"food": food, "mass": "1 kg"} for food in ("01116", "09003")]  # yoghurt, apple
+    for hours, is_told in ((2, False), (2.1, True)):
+        drying = {"temperature": "45 °C", "time": f"{hours} h"}
+        mix = Batch(name="leather", ingredients=parts, drying=drying)
+        told = {caution.topic for caution in dry_batch(mix, TABLE).cautions}
+        assert ("long hours in warm air" in told) == is_told
+        assert "long hours in warm air" not in topics("09003", drying=drying)
+    for hours, is_told in ((23.9, False), (24, True)):
+        told = topics("11529", drying={"temperature": "45 °C", "time": f"{hours} h"})
+        assert ("slow drying of moist plants" in told) == is_told
+
+
+@pytest.mark.parametrize(
+    ("food", "limit"),
+    [("09003", "20 %"), ("23557", "20 %"), ("15015", "20 %"), ("11124", "10 %")],
+)
+def test_limit_of_water_in_words(food, limit):
+    batch = Batch(name="x", ingredients=[{"food": food, "mass": "1 kg"}], moisture="40 %")
+    told = {own.topic: own.text for own in dry_batch(batch, TABLE).cautions}["water left"]
+    assert f"left than {limit}" in told
+
+
+@pytest.mark.parametrize(
+    ("food", "moisture", "is_wet"),
+    [
+        ("09003", 25, False),  # apple: 20 % and 5 points for the kitchen's way of measuring
+        ("09003", 26, True),
+        ("11124", 15, False),  # carrot: 10 % and 5 points
+        ("11124", 16, True),
+        ("15015", 25, False),  # cod
+        ("15015", 26, True),
+    ],
+)
+def test_water_that_a_class_keeps_with(food, moisture, is_wet):
+    """US extension leaflets and water activity 0.85, as cautions.py says."""
+    assert ("water left" in topics(food, moisture=f"{moisture} %")) == is_wet
+
+
+def test_too_much_water_and_oxygen_absorbers():
+    wet = topics("09003", moisture="30 %")
+    assert "water left" in wet
+    absorber = {"time": "3 months", "oxygen_absorber": True}
+    assert "oxygen absorber" in topics("09003", moisture="20 %", storage=absorber)
+    assert "oxygen absorber" not in topics("11124", moisture="6 %", storage=absorber)
+
+
+def test_ferments_pulses_sun_and_fat():
+    assert "fermented food" in topics("11109", preparation={"kind": "fermented"})
+    assert "pulses dried uncooked" in topics("16032")
+    assert "pulses dried uncooked" not in topics(
+        "16032", preparation={"kind": "cooked", "method": "boiled"}
+    )
+    assert "sun drying" in topics("11124", drying={"method": "sun"})
+    assert "sun drying" not in topics("09003", drying={"method": "sun"})
+    assert "fat that turns rancid" in topics("15046", preparation=COOKED)
+
+
+def test_dangers_come_first_and_name_an_authority():
+    batch = Batch(name="liver", ingredients=[{"food": "13325", "mass": "1 kg"}])
+    found = dry_batch(batch, TABLE).cautions
+    levels = [caution.level for caution in found]
+    assert levels == sorted(levels, key=["danger", "warning", "note"].index)
+    assert all(caution.authority and caution.where == "liver" for caution in found)
+    assert not any("{" in caution.text for caution in found)
+
+
+def test_no_caution_rests_on_memory():
+    assert {row["verified"] for row in evidence.rows("cautions")} <= {
+        *("official", "page", "copy", "secondary")
+    }

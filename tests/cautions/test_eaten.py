@@ -1,0 +1,144 @@
+"""Cautions on potassium from supplements, caffeine, nicotinic acid and seaweed."""
+
+from __future__ import annotations
+
+import pandas as pd
+import pytest
+
+from nutricheck.cautions.eaten import eaten_cautions, seaweed_cautions
+from nutricheck.check_plan import check
+from nutricheck.foods import open_table
+from nutricheck.needs.day import day_needs
+from nutricheck.plan.models import DayType, Label, Person
+
+DAY = DayType(name="walk", count=1)
+
+
+def person(**changes) -> Person:
+    return Person(**{"sex": "female", "age": 34, "mass": "60 kg", "height": "168 cm"} | changes)
+
+
+def found(own=None, nicotinic_acid_mg=0.0, **amounts):
+    """Topics and levels for amounts a day; caffeine and retinol eaten, the others added."""
+    intake = pd.DataFrame({"likely": 0.0, "added": 0.0}, ["K", "MG", "CAFFN", "CARTB", "RETOL"])
+    for tag, mg in amounts.items():
+        intake.at[tag, "likely" if tag in ("CAFFN", "RETOL") else "added"] = mg
+    own = own or person()
+    cautions = eaten_cautions(own, DAY, intake, day_needs(own, DAY).targets, nicotinic_acid_mg)
+    return [(caution.topic.split()[0], caution.level) for caution in cautions]
+
+
+# Potassium beside food: VKM report 2017:17, 3000 mg for adults, 1860 at 10 to 14 years; EFSA 2005:
+# single doses of 5 to 7 g. Caffeine: EFSA Journal 2015;13(5):4102, 400 mg, 200 in pregnancy and
+# breast-feeding, 3 mg/kg for the young. Nicotinic acid: EFSA, 10 mg. Beta-carotene and smokers:
+# EFSA Journal 2012;10(12):2953, harm at 20 mg, no concern below 15.
+@pytest.mark.parametrize(
+    ("own", "amounts", "expected"),
+    [
+        ({}, {"K": 2900.0, "CAFFN": 390.0}, []),
+        ({}, {"K": 3100.0}, [("much", "warning")]),
+        ({}, {"K": 8000.0}, [("much", "danger")]),
+        ({"age": 12}, {"K": 2000.0}, [("much", "warning")]),
+        ({}, {"CAFFN": 800.0}, [("caffeine", "warning")]),
+        ({"life_stage": "lactation"}, {"CAFFN": 250.0}, [("caffeine", "warning")]),
+        ({"life_stage": "pregnancy"}, {"CAFFN": 250.0}, [("caffeine", "danger")]),
+        ({"age": 12, "mass": "40 kg"}, {"CAFFN": 130.0}, [("caffeine", "warning")]),
+        ({}, {"CAFFN": float("nan")}, []),
+        ({}, {"MG": 200.0, "CARTB": 20000.0}, []),
+        ({"conditions": ["kidney"]}, {"MG": 200.0}, [("minerals", "danger")]),
+        ({"conditions": ["heart"]}, {"MG": 200.0}, []),
+        ({"conditions": ["heart"]}, {"K": 400.0}, [("minerals", "warning")]),
+        ({"conditions": ["heart", "kidney"]}, {"K": 400.0}, [("minerals", "danger")]),
+        ({"conditions": ["kidney"]}, {}, []),
+        ({}, {"RETOL": 5000.0}, []),
+        ({"life_stage": "pregnancy"}, {"RETOL": 2900.0}, []),
+        ({"life_stage": "pregnancy", "age": 18}, {"RETOL": 2900.0}, [("retinol", "danger")]),
+        ({"life_stage": "pregnancy"}, {"RETOL": 3100.0}, [("retinol", "danger")]),
+        ({"smoker": True}, {"CARTB": 6000.0}, [("beta-carotene", "warning")]),
+        ({"smoker": True}, {"CARTB": 20000.0}, [("beta-carotene", "danger")]),
+    ],
+)
+def test_potassium_and_caffeine(own, amounts, expected):
+    assert found(person(**own), **amounts) == expected
+
+
+def test_nicotinic_acid_has_a_level_of_its_own():
+    assert found(nicotinic_acid_mg=9.0) == []
+    assert found(nicotinic_acid_mg=11.0) == [("nicotinic", "danger")]
+
+
+def test_caffeine_at_a_time_is_no_more_than_that_of_a_day():
+    """EFSA 2015: 3 mg/kg a day for the young, 200 mg at a time for adults."""
+    intake = pd.DataFrame({"likely": 500.0, "added": 0.0}, ["K", "MG", "CAFFN", "CARTB", "RETOL"])
+    for own, once in (({}, 200), ({"age": 12, "mass": "40 kg"}, 120)):
+        targets = day_needs(person(**own), DAY).targets
+        (caution,) = eaten_cautions(person(**own), DAY, intake, targets, 0.0)
+        assert f"no more than {once} mg at a time" in caution.text
+
+
+@pytest.mark.parametrize(
+    ("form", "told"),
+    [("nicotinic acid", True), ("Niacin (nicotinic acid)", True), ("nicotinamide", False)],
+)
+def test_a_label_says_which_niacin_it_holds(form, told):
+    pill = {"name": "pill", "kind": "supplement", "serving": "1 g", "forms": {"NIA": form}}
+    plan = {
+        "trip": {"reference": "EFSA"},
+        "person": {"sex": "male", "age": 35, "mass": "75 kg", "height": "178 cm"},
+        "days": [{"name": "walk", "count": 3}],
+        "label": [pill | {"amounts": {"NIA": "50 mg"}}],
+        "packed": [{"item": "pill", "mass": "10 g", "piece": "1 g"}],
+        "portions": [{"item": "pill", "amount": "1 pieces"}],
+    }
+    cautions = check(plan, draws=0).cautions
+    assert any(caution.topic == "nicotinic acid" for caution in cautions) == told
+    in_dri = check(plan, draws=0, reference="DRI").coverage.set_index(["day", "component"])
+    assert in_dri.at[("walk", "NIA"), "status"] == "above the upper level"
+
+
+def test_only_the_nicotinic_acid_of_the_niacin_is_judged_by_its_level():
+    def pill(name, form, mg):
+        amounts = {"amounts": {"NIA": f"{mg} mg"}, "forms": {"NIA": form}}
+        return {"name": name, "kind": "supplement", "serving": "1 g"} | amounts
+
+    def details(nicotinic_mg):
+        plan = {
+            "trip": {"reference": "EFSA"},
+            "person": {"sex": "male", "age": 35, "mass": "75 kg", "height": "178 cm"},
+            "days": [{"name": "walk", "count": 3}],
+            "label": [
+                pill("one", "nicotinamide", 500),
+                pill("two", "nicotinic acid", nicotinic_mg),
+            ],
+            "mix": [
+                {
+                    "name": "drink",
+                    "parts": [{"item": "two", "mass": "10 g"}, {"food": "Sugar", "mass": "30 g"}],
+                }
+            ],
+            "packed": [{"item": n, "mass": "40 g", "piece": "4 g"} for n in ("one", "drink")],
+            "portions": [{"item": n, "amount": "1 pieces"} for n in ("one", "drink")],
+        }
+        cautions = check(plan, draws=0).cautions
+        return [own.where for own in cautions if own.topic == "nicotinic acid"]
+
+    assert details(9) == []  # 4 g of the mix hold 1 g of the pill
+    assert details(12) == ["walk (12 mg)"]
+
+
+def test_seaweed_of_unknown_iodine():
+    table = open_table()
+    foods = ["Seaweed, kelp, raw", "11445", "Seaweed, agar, dried", "Seaweed, spirulina, dried"]
+
+    def label(name, **amounts):
+        return Label(name=name, serving="1 g", amounts={"ENERC_KCAL": "2 kcal"} | amounts)
+
+    labels = [label("kelp capsule"), label("kelp tablet", ID="150 ug"), label("oat bar")]
+    told = seaweed_cautions(person(), foods, labels, table)
+    assert [(own.where, own.level) for own in told] == [
+        ("Seaweed, kelp, raw", "warning"),
+        ("kelp capsule", "warning"),
+    ]
+    for own in ({"life_stage": "pregnancy"}, {"age": 15}, {"conditions": ["kidney"]}):
+        assert seaweed_cautions(person(**own), foods[:1], [], table)[0].level == "danger"
+    assert seaweed_cautions(person(), ["Spinach, raw"], [], table) == ()

