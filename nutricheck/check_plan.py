@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import pandas as pd
 
 from nutricheck.adequacy import coverage
+from nutricheck.adequacy.chance import chances
 from nutricheck.cautions.batch import LIVER_VITAMIN_A
 from nutricheck.cautions.caution import Caution, grouped
 from nutricheck.cautions.eaten import eaten_cautions, seaweed_cautions
@@ -171,7 +172,20 @@ def check(
         intake=intake,
         needs=needs,
         targets=target_rows,
-        coverage=coverage.compare(intake_rows, target_rows),
+        coverage=_with_chances(
+            coverage.compare(intake_rows, target_rows),
+            chances(
+                plan.person,
+                chosen,
+                intake.likely_or_draws,
+                intake_rows,
+                targets,
+                {name: own.sweat.electrolytes for name, own in needs.items()},
+                counts,
+                menu.TAGS,
+                seed,
+            ),
+        ),
         energy_shares=coverage.energy_shares(intake_rows, target_rows),
         supply=stores,
         balance=balance,
@@ -184,6 +198,11 @@ def check(
             *_more_than_made(plan, batches),
         ),
     )
+
+
+def _with_chances(rows: pd.DataFrame, chance: pd.DataFrame) -> pd.DataFrame:
+    """The coverage with chance, chance_of and chance_word beside each reference."""
+    return rows.merge(chance, how="left", on=["day", "component"], validate="one_to_one")
 
 
 def _made(

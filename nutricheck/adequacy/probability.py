@@ -8,9 +8,20 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-__all__ = ["adequacy_probability", "requirement_sd"]
+__all__ = ["adequacy_probability", "normal_share", "requirement_sd"]
 
 _erfc = np.vectorize(math.erfc, otypes=[float])
+
+
+def normal_share(z: npt.ArrayLike) -> npt.NDArray[np.float64]:
+    """Share of a standard normal distribution that lies below ``z``. [-]
+
+    Examples
+    --------
+    >>> normal_share([0.0, 1.959964]).round(4).tolist()
+    [0.5, 0.975]
+    """
+    return 0.5 * np.asarray(_erfc(-np.asarray(z, float) / math.sqrt(2)), float)
 
 
 def requirement_sd(ear: Any, rda: Any) -> Any:
@@ -74,5 +85,5 @@ def adequacy_probability(
         z = np.where(spread > 0, difference / spread, np.sign(difference) * np.inf)
     z = np.where(np.isnan(difference) | np.isnan(spread), np.nan, z)
     z = np.where((spread == 0) & (difference == 0), 0.0, z)
-    probability = 0.5 * _erfc(-z / math.sqrt(2))
+    probability = normal_share(z)
     return float(probability) if probability.ndim == 0 else probability

@@ -111,12 +111,22 @@ class Intake:
 
     ``table``: day, component, low, likely, high [component unit/day], known_share [-], and added,
     supplemental and inactive, each with _low and _high [component unit/day]. ``by_item``: day,
-    item, component, likely. ``grams``: day × item, g/day.
+    item, component, likely. ``grams``: day × item, g/day. ``draws``: (days × draws × components in
+    the order of TAGS), what is unknown in one food left out, NaN where nothing is known
+    [component unit/day]; None without draws.
     """
 
     table: pd.DataFrame
     by_item: pd.DataFrame
     grams: pd.DataFrame
+    draws: NDArray[np.float64] | None = None
+
+    @property
+    def likely_or_draws(self) -> NDArray[np.float64]:
+        """The draws, or the likely intake as the only one: days × draws × components."""
+        if self.draws is not None:
+            return self.draws
+        return self.table["likely"].to_numpy(dtype=float).reshape(-1, 1, len(TAGS))
 
 
 # ---------------------------------------------------------------- items
@@ -499,7 +509,8 @@ def daily_intake(
     # A day without food is a known intake of nothing.
     likely, known = np.where(eaten > 0, likely, 0.0), np.where(eaten > 0, known, 1.0)
     added = {name: stacked(name) / 100 for name in _FOR_UPPER_LEVELS}
-    low, high = _intake_range(likely, grams, portions, items, days, seed)
+    drawn = _intake_draws(likely, grams, portions, items, seed)
+    low, high = _range_of_days(likely, drawn)
     rows = len(days) * len(TAGS)
     table = pd.DataFrame(
         {
@@ -521,21 +532,31 @@ def daily_intake(
             "likely": by_item.reshape(-1),
         }
     )
-    return Intake(table, contributions, pd.DataFrame(grams, [day.name for day in days], shown))
+    by_day = pd.DataFrame(grams, [day.name for day in days], shown)
+    return Intake(table, contributions, by_day, drawn)
 
 
-def _intake_range(
+def _range_of_days(
+    likely: NDArray[np.float64], drawn: NDArray[np.float64] | None
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """5th and 95th percentile of each day's intake, widened to hold the likely value."""
+    if drawn is None:
+        return likely.copy(), likely.copy()
+    low, high = ends(drawn, axis=1)
+    return np.minimum(low, likely), np.maximum(high, likely)
+
+
+def _intake_draws(
     likely: NDArray[np.float64],
     grams: NDArray[np.float64],
     portions: pd.DataFrame,
     items: Mapping[str, Item],
-    days: Sequence[DayType],
     seed: int,
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    """5th and 95th percentile of each day's intake over composition and portion draws."""
+) -> NDArray[np.float64] | None:
+    """Each day's intake in each draw of composition and portion: days × draws × components."""
     drawn = [item.draws for item in items.values()]
     if not drawn or any(own is None for own in drawn):
-        return likely.copy(), likely.copy()
+        return None
     count = len(drawn[0]) if drawn[0] is not None else 0
     # One spoon habit per item: an item heaped by one hand is heaped on every day.
     variation = portions.groupby(portions["item"].str.casefold())["variation"].max()
@@ -557,7 +578,7 @@ def _intake_range(
         np.multiply(own[:, known], factors[i][:, None] / 100, out=eaten[i])
     # what is unknown in one item does not make the day unknown: "at least"
     np.nan_to_num(eaten, copy=False)
-    low, high = np.full_like(likely, np.nan), np.full_like(likely, np.nan)
+    days = np.full((len(grams), count, likely.shape[1]), np.nan)
     # einsum, since the threads of a matrix product take longer to wake than this takes
-    low[:, known], high[:, known] = ends(np.einsum("di,inc->dnc", grams, eaten), axis=1)
-    return np.minimum(low, likely), np.maximum(high, likely)
+    days[:, :, known] = np.einsum("di,inc->dnc", grams, eaten)
+    return days

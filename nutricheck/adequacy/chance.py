@@ -1,0 +1,383 @@
+"""The chance that what is eaten is enough, from the draws of the intake.
+
+* **A requirement is published** (EAR, AR): the chance that this person's own requirement is met by
+  the intake. Requirements are normal with the standard deviation (RDA − EAR) / 2; protein's and
+  iron's are skewed. What sweat takes comes on top of the requirement.
+* **Only an advised amount is published** (AI), or a planning figure: the chance that the intake
+  reaches it. Below an AI nothing follows about a lack (IOM 2000), so its low words differ.
+* **Energy**: the chance that the day's use is met.
+
+The chance is rounded to tenths and the word follows from the rounded figure, so that word and
+figure cannot disagree. Sodium has lines and words of its own and is left out here.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+from zlib import crc32
+
+import numpy as np
+import pandas as pd
+
+from nutricheck.adequacy.probability import normal_share, requirement_sd
+from nutricheck.defaults import TRIP_MEAN
+from nutricheck.facts import evidence
+from nutricheck.facts.constants import value
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from nutricheck.plan.models import Person
+
+__all__ = [
+    "ADVISED",
+    "BELOW_ADVISED",
+    "ENOUGH",
+    "EVEN",
+    "LIKELY_ENOUGH",
+    "LIKELY_SHORT",
+    "NEAR_ADVISED",
+    "NOT_KNOWN",
+    "REQUIREMENT",
+    "SHORT",
+    "USE",
+    "chance_word",
+    "chances",
+    "drawn_amounts",
+    "lognormal_share",
+    "percentile_share",
+    "tenths",
+]
+
+ENOUGH = "enough"
+LIKELY_ENOUGH = "likely enough"
+EVEN = "even odds"
+LIKELY_SHORT = "likely short"
+SHORT = "short"
+NEAR_ADVISED = "near the advised amount"
+BELOW_ADVISED = "below the advised amount"
+NOT_KNOWN = "not known"
+
+ChanceOf = Literal["requirement", "advised amount", "the day's use"]
+REQUIREMENT: ChanceOf = "requirement"
+ADVISED: ChanceOf = "advised amount"
+USE: ChanceOf = "the day's use"
+
+# Standard normal quantiles of 95 and 97.5 %.
+_Z95, _Z975 = 1.6448536269514722, 1.959963984540054
+#: Share of a day's food mass that must be known before its intake can be called low; ours.
+_KNOWN_ENOUGH = 0.90
+#: Requirements that are skewed: taken as log-normal through the median and the upper percentile.
+_SKEWED = ("FE", "PROCNT")
+
+
+def tenths(chance: float) -> int:
+    """A chance in tenths, halves up.
+
+    Examples
+    --------
+    >>> tenths(0.95), tenths(0.949), tenths(0.05), tenths(0.049)
+    (10, 9, 1, 0)
+    """
+    return math.floor(chance * 10 + 0.5 + 1e-9)
+
+
+def chance_word(chance: float, chance_of: str) -> str:
+    """The word of a chance; of an advised amount the low words do not say short.
+
+    Examples
+    --------
+    >>> chance_word(0.96, "requirement"), chance_word(0.31, "requirement")
+    ('enough', 'likely short')
+    >>> chance_word(0.31, "advised amount")
+    'below the advised amount'
+    """
+    if math.isnan(chance):
+        return NOT_KNOWN
+    count = tenths(chance)
+    if count >= 10:
+        return ENOUGH
+    if count >= 7:
+        return LIKELY_ENOUGH
+    if chance_of == ADVISED:
+        return NEAR_ADVISED if count >= 4 else BELOW_ADVISED
+    if count >= 4:
+        return EVEN
+    return LIKELY_SHORT if count >= 1 else SHORT
+
+
+def lognormal_share(
+    intake: NDArray[np.float64], median: float, upper: float, upper_z: float = _Z975
+) -> NDArray[np.float64]:
+    """Share of people whose requirement an intake meets, requirements log-normal. [-]
+
+    Parameters
+    ----------
+    intake : array
+        [unit of the requirement]
+    median, upper : float
+        Median and an upper percentile of requirements. [unit of the requirement]
+    upper_z : float
+        Standard normal quantile of that percentile; left out: of 97.5 %. [-]
+
+    References
+    ----------
+    .. [1] IOM, Dietary Reference Intakes for Energy, Carbohydrate, Fiber, Fat …, 2005, ch. 10:
+       protein requirements are log-normal (W. M. Rand et al., Am J Clin Nutr 2003;77:109-127).
+
+    Examples
+    --------
+    >>> lognormal_share(np.array([0.66, 0.80]), 0.66, 0.80).round(3).tolist()
+    [0.5, 0.975]
+    """
+    with np.errstate(divide="ignore"):
+        distance = np.log(np.maximum(intake, 0.0) / median)
+    return normal_share(distance * upper_z / math.log(upper / median))
+
+
+def percentile_share(
+    intake: NDArray[np.float64], percentiles: NDArray[np.float64], amounts: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Share of people whose requirement an intake meets, by a table of percentiles. [-]
+
+    Linear between the percentiles; below the first nobody's, above the last everybody's, as in
+    the report's own worked example.
+
+    References
+    ----------
+    .. [1] IOM, Dietary Reference Intakes for Vitamin A … Zinc, 2001, table 14-1.
+    """
+    return np.interp(intake, amounts, percentiles / 100, left=0.0, right=1.0)
+
+
+def drawn_amounts(
+    low: float, likely: float, high: float, z: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Draws of a figure known as low, likely, high (5th, 50th, 95th percentile).
+
+    ``z`` are standard normal draws of its cause; figures of one cause take the same.
+
+    Examples
+    --------
+    >>> drawn_amounts(5.0, 10.0, 40.0, np.array([-1.6448536, 0.0, 1.6448536])).round(3).tolist()
+    [5.0, 10.0, 40.0]
+    """
+    if not low < high:
+        return np.full(z.shape, likely)
+    if low <= 0 or likely <= 0:
+        return np.maximum(
+            likely + z / _Z95 * np.where(z < 0, likely - low, high - likely),
+            0.0,
+        )
+    step = np.where(z < 0, math.log(likely / low), math.log(high / likely))
+    return np.asarray(likely * np.exp(z / _Z95 * step))
+
+
+@dataclass(frozen=True)
+class _Aim:
+    """What one component's intake is held against on one day; figures per day.
+
+    ``upper`` is the recommended amount over ``median``; NaN where only an amount is advised, which
+    then stands in ``median`` with its own low and high.
+    """
+
+    chance_of: ChanceOf
+    low: float
+    median: float
+    high: float
+    upper: float
+    lost: tuple[float, float, float]
+
+
+def chances(
+    person: Person,
+    reference: str,
+    intake_draws: NDArray[np.float64],
+    intake: pd.DataFrame,
+    targets: pd.DataFrame,
+    losses: Mapping[str, pd.DataFrame],
+    day_counts: pd.Series,
+    tags: tuple[str, ...],
+    seed: int,
+) -> pd.DataFrame:
+    """The chance that each component is enough, for each kind of day and for the trip's mean.
+
+    Parameters
+    ----------
+    person : Person
+        Decides the distribution of iron requirements.
+    reference : {"DRI", "EFSA"}
+    intake_draws : array of (days, draws, components)
+        In the order of ``day_counts`` and ``tags``; NaN where nothing is known. One draw is the
+        likely intake, held against likely aims. [component unit/day]
+    intake : DataFrame
+        day, component, known_share [-], of the kinds of day and the trip's mean.
+    targets : DataFrame
+        day, component, role, kind, low, likely, high, of the kinds of day.
+    losses : mapping
+        Day to its sweat's minerals: index tagname, columns low, likely, high. [mg/day]
+    day_counts : Series
+        Index kind of day: how many of it the longest trip holds. [day]
+    tags : tuple of str
+    seed : int
+
+    Returns
+    -------
+    DataFrame
+        day, component, chance [-], chance_of, chance_word. A row per day and component that has
+        an aim; chance is NaN where it cannot be told.
+    """
+    draws = intake_draws.shape[1]
+    z: dict[str, NDArray[np.float64]] = {
+        cause: np.asarray(
+            np.random.default_rng((seed, crc32(cause.encode()))).standard_normal(draws)
+            if draws > 1
+            else np.zeros(1)
+        )
+        for cause in ("sweat", "energy")
+    }
+    known = intake.set_index(["day", "component"])["known_share"]
+    rows: list[tuple[str, str, float, str, str]] = []
+    days = list(day_counts.index)
+    weight = day_counts.to_numpy(dtype=float) / day_counts.sum()
+    aims = {day: _aims(reference, targets[targets["day"] == day], losses[day]) for day in days}
+    for place, tag in enumerate(tags):
+        by_day = [aims[day].get(tag) for day in days]
+        eaten = intake_draws[:, :, place]
+        for at, (day, aim) in enumerate(zip(days, by_day, strict=True)):
+            if aim is not None:
+                share = _share(person, reference, tag, eaten[at], aim, z)
+                rows.append(_row(day, tag, share, aim.chance_of, known))
+        present = [aim for aim, part in zip(by_day, weight, strict=True) if part > 0]
+        if present and all(aim is not None for aim in present):
+            mean = _mean_aim([(aim, part) for aim, part in zip(by_day, weight, strict=True) if aim])
+            eaten_mean = np.einsum("d,dn->n", weight, np.where(weight[:, None] > 0, eaten, 0.0))
+            share = _share(person, reference, tag, eaten_mean, mean, z)
+            rows.append(_row(TRIP_MEAN, tag, share, mean.chance_of, known))
+    return pd.DataFrame(rows, columns=["day", "component", "chance", "chance_of", "chance_word"])
+
+
+def _row(
+    day: str, tag: str, share: float, chance_of: ChanceOf, known: pd.Series
+) -> tuple[str, str, float, str, str]:
+    """A row; an intake that is only "at least" so much may be enough, but is not called low."""
+    if known.get((day, tag), 0.0) < _KNOWN_ENOUGH and tenths(np.nan_to_num(share)) < 7:
+        share = math.nan
+    return day, tag, share, chance_of, chance_word(share, chance_of)
+
+
+def _aims(reference: str, targets: pd.DataFrame, losses: pd.DataFrame) -> dict[str, _Aim]:
+    """The aims of one day by tagname; sodium's stand elsewhere."""
+    by_role: dict[tuple[str, str], tuple[str, float, float, float]] = {}
+    columns = zip(
+        *(targets[name] for name in ("component", "role", "kind", "low", "likely", "high")),
+        strict=True,
+    )
+    for tag, role, kind, *ends in columns:
+        by_role.setdefault((str(tag), str(role)), (str(kind), *map(float, ends)))  # type: ignore[arg-type]
+    found: dict[str, _Aim] = {}
+    for (tag, role), target in by_role.items():
+        if role != "target" or tag == "NA":
+            continue
+        published = by_role.get((tag, "base"), target)
+        lost = (0.0, 0.0, 0.0)
+        if (tag, "base") in by_role and tag in losses.index:
+            held = _held_for_sweat(reference, tag)
+            low, likely, high = losses.loc[tag, ["low", "likely", "high"]].astype(float)
+            lost = (max(low - held, 0.0), max(likely - held, 0.0), max(high - held, 0.0))
+        requirement = by_role.get((tag, "requirement"))
+        if tag == "ENERC_KCAL":
+            found[tag] = _Aim(USE, *target[1:], math.nan, lost)
+        elif requirement is not None and published[0] in ("RDA", "PRI"):
+            found[tag] = _Aim(REQUIREMENT, *requirement[1:], published[2], lost)
+        else:
+            found[tag] = _Aim(ADVISED, *published[1:], math.nan, lost)
+    return found
+
+
+def _held_for_sweat(reference: str, tag: str) -> float:
+    """What a published requirement already holds for losses through the skin. [mg/day]
+
+    The requirements of magnesium (IOM 1997) and of calcium (IOM 2011) rest on balance studies that
+    did not measure them; EFSA adds an allowance to calcium's.
+    """
+    return value("calcium_skin_loss_efsa") if (reference, tag) == ("EFSA", "CA") else 0.0
+
+
+def _mean_aim(weighed: list[tuple[_Aim, float]]) -> _Aim:
+    """The trip's mean aim: figures weighed by the days."""
+
+    def mean(figures: list[float]) -> float:
+        parts = zip(figures, (part for _, part in weighed), strict=True)
+        return sum(figure * part for figure, part in parts if part > 0)
+
+    aims = [aim for aim, _ in weighed]
+    lost = [mean([aim.lost[end] for aim in aims]) for end in range(3)]
+    return _Aim(
+        aims[0].chance_of,
+        mean([aim.low for aim in aims]),
+        mean([aim.median for aim in aims]),
+        mean([aim.high for aim in aims]),
+        mean([aim.upper for aim in aims]),
+        (lost[0], lost[1], lost[2]),
+    )
+
+
+def _share(
+    person: Person,
+    reference: str,
+    tag: str,
+    eaten: NDArray[np.float64],
+    aim: _Aim,
+    z: Mapping[str, NDArray[np.float64]],
+) -> float:
+    """Mean over the draws of the chance that the intake is enough."""
+    if np.isnan(eaten).all():
+        return math.nan
+    left = eaten - drawn_amounts(*aim.lost, z["sweat"])
+    if aim.chance_of == REQUIREMENT:
+        return float(np.mean(_requirement_share(person, reference, tag, left, aim)))
+    wanted = drawn_amounts(aim.low, aim.median, aim.high, z["energy"])
+    return float(np.mean(left >= wanted * (1 - 1e-12)))
+
+
+def _requirement_share(
+    person: Person, reference: str, tag: str, eaten: NDArray[np.float64], aim: _Aim
+) -> NDArray[np.float64]:
+    """Share of people like this one whose requirement each draw of the intake meets."""
+    if tag == "FE":
+        table = _iron_percentiles(person, reference)
+        if table is not None:
+            return percentile_share(eaten, *table)
+        if reference == "EFSA" and aim.upper / aim.median > 2:
+            # before the menopause EFSA's PRI covers 95 % of women
+            return lognormal_share(eaten, aim.median, aim.upper, _Z95)
+    if tag in _SKEWED:
+        return lognormal_share(eaten, aim.median, aim.upper)
+    sd = requirement_sd(aim.median, aim.upper)
+    if not sd > 0:
+        sd = value("requirement_variation") * aim.median
+    return normal_share((eaten - aim.median) / sd)
+
+
+def _iron_percentiles(
+    person: Person, reference: str
+) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:
+    """Percentiles of iron requirements and their amounts, where a table of them is held."""
+    if person.postmenopausal:
+        return None
+    rows = [
+        row
+        for row in evidence.rows("iron_requirements")
+        if row["reference"] == reference
+        and row["sex"] == person.sex
+        and row["life_stage"] == person.life_stage
+        and float(row["age_from"]) <= person.age_years < float(row["age_below"])
+    ]
+    if not rows:
+        return None
+    percentiles = np.array([float(row["percentile"]) for row in rows])
+    return percentiles, np.array([float(row["amount"]) for row in rows])
