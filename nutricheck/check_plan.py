@@ -16,8 +16,7 @@ import pandas as pd
 
 from nutricheck.adequacy import coverage
 from nutricheck.adequacy.chance import chances
-from nutricheck.cautions.batch import LIVER_VITAMIN_A
-from nutricheck.cautions.caution import Caution, grouped
+from nutricheck.cautions.caution import Caution, caution, grouped
 from nutricheck.cautions.eaten import eaten_cautions, seaweed_cautions
 from nutricheck.defaults import DRAWS, REFERENCES, SEED
 from nutricheck.drying import DriedBatch, dry_batch
@@ -342,13 +341,11 @@ def _more_than_dried(plan: Plan, batches: Mapping[str, DriedBatch]) -> tuple[Cau
     """A note on each batch of which more is packed and mixed than it gave."""
     used_g = _used_g(plan)
     return tuple(
-        Caution(
-            topic="more packed than dried",
-            text="More of it is packed or mixed than this batch gave. If the batch stands for "
-            "several like it, all is well; else look at the masses.",
-            authority="the plan's own masses",
-            where=batch.name,
-            detail=f"{used_g[key]:,.0f} g of {batch.dried_mass_g:,.0f} g",
+        caution(
+            "more packed than dried",
+            batch.name,
+            used=f"{used_g[key]:,.0f}",
+            dried=f"{batch.dried_mass_g:,.0f}",
         )
         for key, batch in batches.items()
         if used_g.get(key, 0.0) > _MORE_THAN_DRIED * batch.dried_mass_g
@@ -405,7 +402,7 @@ def _for_person(cautions: Iterable[Caution], person: Person) -> tuple[Caution, .
     """A batch's cautions; in pregnancy its liver, however little of it, is a danger."""
     is_danger = person.life_stage == "pregnancy"
     return tuple(
-        replace(own, level="danger") if is_danger and own.topic == LIVER_VITAMIN_A else own
+        replace(own, level="danger") if is_danger and own.id == "vitamin a" else own
         for own in cautions
     )
 

@@ -298,9 +298,9 @@ def test_dangers_are_named_once_each_in_the_answer():
         portions=[{"item": own["name"], "amount": "20 g"} for own in batches],
     )
     told = verdict(check(plan, draws=0))
-    dangers = "Danger: salmon (wild); herring; planned drinking."
+    dangers = "Danger: planned drinking; salmon (wild); herring."
     assert told[0].text.startswith(f"No, not as packed. {dangers}")
-    assert any(own.text.startswith("Danger, planned drinking, walk: ") for own in told)
+    assert any(own.text.startswith("Danger, planned drinking, walk (15.0 L): ") for own in told)
 
 
 def test_a_borderline_day_is_told_beside_one_that_is_short(light):
@@ -322,7 +322,7 @@ def test_the_energy_gap_is_told_with_what_it_costs(light):
     days = light.supply.enough.set_index(["component", "trip"])["enough_days"]
     assert f"{days['ENERC_KCAL', 'longest']:.1f} such days" in told.text
     assert f"{-light.balance['longest'].mass_change_kg[1]:.1f} kg of body mass" in told.text
-    assert "Danger: losses of 5 to 10 %" in told.text
+    assert "Danger: Losses of 5 to 10 %" in told.text
     # The beef runs out on the longest trip and lasts the shortest.
     assert [part.count("as far as it lasts") for part in told.text.split("Shortest")] == [1, 0]
 
@@ -422,7 +422,7 @@ def test_words_for_one_day_one_note_a_young_person_and_a_rest_without_sweat():
     text = " ".join(printed(result).split())
     assert "boy, 15 y" in text and "the shortest trip of 1 day." in text
     assert "Shortest trip (1 day)" in text and "rest 3.3 L. " in text  # IOM 2005: boys of 14 to 18
-    note = Caution("topic", "text", "authority", "rest", "note")
+    note = Caution("id", "topic", "text", "authority", "rest")
     assert "1 note, every table" in " ".join(printed(replace(result, cautions=(note,))).split())
 
 

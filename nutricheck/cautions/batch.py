@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import functools
 import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from nutricheck.cautions.caution import LEVELS, Caution
-from nutricheck.facts import evidence
+from nutricheck.cautions.caution import Caution, caution, ordered
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -16,11 +14,7 @@ if TYPE_CHECKING:
     from nutricheck.drying.classes import FoodClass, FoodLike
     from nutricheck.plan.models import Batch
 
-__all__ = ["LIVER_VITAMIN_A", "batch_cautions"]
-
-
-#: Topic of its caution in the table cautions.
-LIVER_VITAMIN_A = "vitamin A in liver"
+__all__ = ["batch_cautions"]
 
 
 # id of a caution → what its braces are filled with
@@ -52,11 +46,6 @@ _RETINOL_UPPER_UG, _COPPER_UPPER_MG = 3000.0, 10.0
 _A_PORTION_G = 50.0
 
 
-@functools.cache
-def _texts() -> dict[str, dict[str, str]]:
-    return {row["id"]: row for row in evidence.rows("cautions")}
-
-
 def batch_cautions(
     batch: Batch,
     foods: Sequence[FoodLike],
@@ -64,7 +53,7 @@ def batch_cautions(
     composition: pd.DataFrame,
     water_frac: float,
 ) -> tuple[Caution, ...]:
-    """The cautions that a batch calls for, dangers first.
+    """The cautions that a batch calls for, the most serious first.
 
     Parameters
     ----------
@@ -87,19 +76,7 @@ def batch_cautions(
         found["fermented"] = {}
     if batch.drying.method == "sun" and {kind.name for kind in classes} - {"fruit"}:
         found["sun"] = {}
-    rows = [(_texts()[name], fill) for name, fill in found.items()]
-    rows.sort(key=lambda pair: LEVELS[pair[0]["level"]])
-    return tuple(
-        Caution(
-            topic=row["topic"],
-            text=row["text"].format(**fill),
-            authority=row["authority"],
-            where=batch.name,
-            level=row["level"],  # type: ignore[arg-type]
-            detail=row["detail"].format(**fill),
-        )
-        for row, fill in rows
-    )
+    return ordered(caution(id_, batch.name, raised=False, **fill) for id_, fill in found.items())
 
 
 def _raw_animal_foods(

@@ -1,18 +1,25 @@
-"""Cautions: plain words about a hazard, with the authority that gives the advice.
+"""A caution: plain words about a hazard, with the authority that gives the advice.
 
-They change no number. Rules of local authorities and of a licensed practitioner come first.
+Every caution is a row of the table ``cautions``, with the condition that calls for it; the modules
+beside this one, and those of the needs, decide when that holds. Cautions change no number. Rules of
+local authorities and of a licensed practitioner come first.
 """
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-__all__ = ["LEVELS", "Caution", "grouped"]
+from nutricheck.errors import EvidenceError
+from nutricheck.facts import evidence
 
-#: Levels and their order, the most serious first.
-LEVELS = {"danger": 0, "warning": 1, "note": 2}
+__all__ = ["Caution", "Level", "caution", "grouped", "ordered"]
+
+Level = Literal["note", "warning", "danger"]
+
+_MOST_SERIOUS_FIRST: tuple[Level, ...] = ("danger", "warning", "note")
 
 
 @dataclass(frozen=True)
@@ -20,15 +27,78 @@ class Caution:
     """One caution.
 
     ``where`` names the batch, item or day it belongs to, ``detail`` says what is peculiar to that
-    place, such as its hours; :func:`grouped` writes both together.
+    place, such as its hours; :func:`grouped` writes both together. ``harm`` (1 a nuisance, 2 makes
+    unwell, 3 needs a doctor, 4 can kill or harm for life) and ``likelihood`` (1 seldom, 2 may well
+    be, 3 as good as sure, where the condition holds and the plan is walked as written) are ours.
     """
 
+    id: str
     topic: str
     text: str
     authority: str
     where: str = ""
-    level: Literal["note", "warning", "danger"] = "note"
+    level: Level = "note"
     detail: str = ""
+    harm: int = 1
+    likelihood: int = 1
+
+
+@functools.cache
+def _row(id_: str) -> dict[str, str]:
+    for row in evidence.rows("cautions"):
+        if row["id"] == id_:
+            return row
+    raise EvidenceError(f"there is no caution {id_!r} in cautions.csv")
+
+
+def caution(id_: str, where: str = "", *, raised: bool = False, **values: str) -> Caution:
+    """The caution of a row of the table ``cautions``.
+
+    Parameters
+    ----------
+    id_ : str
+        The row's id.
+    where : str
+        The batch, item or day that it is about, or "person" or "trip".
+    raised : bool
+        Whether it is as serious as the row says in ``raised``, not in ``level``.
+    **values : str
+        What the braces of the row's text and detail are filled with.
+
+    Returns
+    -------
+    Caution
+
+    Raises
+    ------
+    EvidenceError
+        If there is no such row, it cannot be raised, or a value for its braces is missing.
+
+    Examples
+    --------
+    >>> found = caution("caffeine", "walk", caffeine="450 mg", most="400", once="200")
+    >>> found.level, found.detail
+    ('warning', '450 mg')
+    """
+    row = _row(id_)
+    level = row["raised" if raised else "level"]
+    if level not in _MOST_SERIOUS_FIRST:
+        raise EvidenceError(f"cautions.csv, {id_!r}: {level!r} is no level")
+    try:
+        text, detail = row["text"].format(**values), row["detail"].format(**values)
+    except KeyError as error:
+        raise EvidenceError(f"cautions.csv, {id_!r}: no value for {error}") from None
+    return Caution(
+        id=id_,
+        topic=row["topic"],
+        text=text,
+        authority=row["authority"],
+        where=where,
+        level=level,
+        detail=detail,
+        harm=int(row["harm"]),
+        likelihood=int(row["likelihood"]),
+    )
 
 
 def grouped(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
@@ -36,9 +106,19 @@ def grouped(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
     where: dict[Caution, dict[str, None]] = {}
     for own in cautions:
         detail = f" ({own.detail})" if own.detail else ""
-        where.setdefault(replace(own, where="", detail=""), {})[own.where + detail] = None
+        where.setdefault(replace(own, where="", detail=""), {})[f"{own.where}{detail}"] = None
     found = [
         replace(own, where="; ".join(place for place in places if place))
         for own, places in where.items()
     ]
-    return tuple(sorted(found, key=lambda own: LEVELS[own.level]))
+    return ordered(found)
+
+
+def ordered(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
+    """The most serious first: by level, then by harm times likelihood, then by harm."""
+    return tuple(sorted(cautions, key=_urgency))
+
+
+def _urgency(own: Caution) -> tuple[int, int, int]:
+    """Sorts the most serious first."""
+    return _MOST_SERIOUS_FIRST.index(own.level), -own.harm * own.likelihood, -own.harm

@@ -2,10 +2,6 @@
 
 Potassium and caffeine have no upper level in the reference sets, nicotinic acid has one of its own
 beside nicotinamide's, and the iodine of seaweed is not in the common tables.
-
-Read were the abstracts of EFSA 2005 (efsa.europa.eu/en/efsajournal/pub/193), 2012 (pub/2953) and
-2015 (pub/4102) and of Teas et al. 2004 (PubMed 15588380), the key message of VKM 2017:17 (vkm.no),
-and ANSES 2018 as the press sums it up; the others are from memory.
 """
 
 from __future__ import annotations
@@ -15,7 +11,7 @@ from collections.abc import Iterable
 
 import pandas as pd
 
-from nutricheck.cautions.caution import Caution
+from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG
 from nutricheck.foods import FoodTable
 from nutricheck.plan.models import DayType, Label, Person
@@ -61,37 +57,27 @@ def eaten_cautions(
     """
     found = []
     ill = _MINERALS_CLEARED_BADLY & {*person.conditions}
-    minerals = {
+    added_mg = {
         tag: float(intake.at[tag, "added"]) for tag in ("K", "MG") if tag == "K" or "kidney" in ill
     }
-    if ill and sum(minerals.values()) > 0:
-        found.append(
-            Caution(
-                "minerals added with kidney or heart disease",
-                "supplements or mixes of this plan hold what the body may not clear, or what "
-                "treatment changes: leave them out until the treating doctor agrees",
-                "NASEM 2019 (potassium); IOM 1997 (magnesium); MSD Manual Professional",
-                day.name,
-                "danger" if "kidney" in ill else "warning",
-                ", ".join(
-                    f"{mg:,.0f} mg of {BY_TAG[tag].name}" for tag, mg in minerals.items() if mg > 0
-                ),
-            )
+    if ill and sum(added_mg.values()) > 0:
+        minerals = ", ".join(
+            f"{mg:,.0f} mg of {BY_TAG[tag].name}" for tag, mg in added_mg.items() if mg > 0
         )
-    potassium_mg = minerals["K"]
+        is_worse = "kidney" in ill
+        found.append(
+            caution("minerals cleared badly", day.name, raised=is_worse, minerals=minerals)
+        )
+    potassium_mg = added_mg["K"]
     most_mg = next(most for age, most in _ADDED_POTASSIUM_MG if person.age_years >= age)
     if potassium_mg > most_mg:
         found.append(
-            Caution(
-                "much potassium from supplements or mixes",
-                f"more than {most_mg:,.0f} mg a day beside food, the most that was found harmless "
-                "for this age; single doses of 5 to 7 g have disturbed the heart even of healthy "
-                "adults. Spread it over the day and pack less. Kidney disease, ACE inhibitors and "
-                "potassium-sparing diuretics make far less dangerous",
-                "VKM 2017 (report 2017:17); EFSA 2005 (potassium)",
+            caution(
+                "potassium added",
                 day.name,
-                "danger" if potassium_mg > _HEART_POTASSIUM_MG else "warning",
-                f"{potassium_mg:,.0f} mg",
+                raised=potassium_mg > _HEART_POTASSIUM_MG,
+                potassium=f"{potassium_mg:,.0f} mg",
+                most=f"{most_mg:,.0f}",
             )
         )
     caffeine_mg = float(intake.at["CAFFN", "likely"])
@@ -100,57 +86,38 @@ def eaten_cautions(
         limit_mg = min(limit_mg, _YOUNG_CAFFEINE_MG_KG * person.mass_kg)
     if caffeine_mg > limit_mg:
         found.append(
-            Caution(
+            caution(
                 "caffeine",
-                f"more than {limit_mg:,.0f} mg a day, up to which there is no concern for this "
-                f"person; take no more than {min(limit_mg, _CAFFEINE_AT_ONCE_MG):,.0f} mg at a "
-                "time, and less before effort in heat, of which there are no studies",
-                "EFSA 2015 (caffeine)",
                 day.name,
-                "danger" if person.life_stage == "pregnancy" else "warning",
-                f"{caffeine_mg:,.0f} mg",
+                raised=person.life_stage == "pregnancy",
+                caffeine=f"{caffeine_mg:,.0f} mg",
+                most=f"{limit_mg:,.0f}",
+                once=f"{min(limit_mg, _CAFFEINE_AT_ONCE_MG):,.0f}",
             )
         )
     retinol_ug = float(intake.at["RETOL", "likely"])
     is_upper = (targets["component"] == "VITA_RAE") & (targets["role"] == "upper")
     most_ug = float(targets.loc[is_upper, "likely"].min())
     if person.life_stage == "pregnancy" and retinol_ug > most_ug:
-        found.append(
-            Caution(
-                "retinol in pregnancy",
-                f"more than the upper level of {most_ug:,.0f} ug a day, which can harm the unborn "
-                "child: leave out the liver, the fish liver oil or the supplement that brings it",
-                "IOM 2001; EFSA 2024",
-                day.name,
-                "danger",
-                f"{retinol_ug:,.0f} ug",
-            )
-        )
+        retinol, most = f"{retinol_ug:,.0f} ug", f"{most_ug:,.0f}"
+        found.append(caution("retinol in pregnancy", day.name, retinol=retinol, most=most))
     carotene_mg = float(intake.at["CARTB", "added"]) / 1000
     if person.smoker and carotene_mg > 0:
         found.append(
-            Caution(
-                "beta-carotene and smoking",
-                "20 mg a day of supplements brought smokers more lung cancer, not less; below 15 "
-                "mg EFSA sees no concern, IOM advises against any. The carotene of food is no "
-                "concern",
-                "EFSA Journal 2012;10(12):2953; IOM 2000",
+            caution(
+                "carotene and smoking",
                 day.name,
-                "danger" if carotene_mg >= _SMOKERS_CAROTENE_MG else "warning",
-                f"{carotene_mg:,.1f} mg",
+                raised=carotene_mg >= _SMOKERS_CAROTENE_MG,
+                carotene=f"{carotene_mg:,.1f} mg",
             )
         )
     if nicotinic_acid_mg > _NICOTINIC_ACID_MG:
         found.append(
-            Caution(
+            caution(
                 "nicotinic acid",
-                f"above EFSA's upper level of {_NICOTINIC_ACID_MG:g} mg a day for nicotinic acid, "
-                "which flushes and in large doses harms the liver; the level in the tables is "
-                "that of nicotinamide",
-                "EFSA (SCF 2002), upper level of nicotinic acid",
                 day.name,
-                "danger",
-                f"{nicotinic_acid_mg:,.0f} mg",
+                nicotinic_acid=f"{nicotinic_acid_mg:,.0f} mg",
+                most=f"{_NICOTINIC_ACID_MG:g}",
             )
         )
     return tuple(found)
@@ -181,18 +148,7 @@ def seaweed_cautions(
         or not _IODINE_SENSITIVE.isdisjoint(person.conditions)
     )
     return tuple(
-        Caution(
-            "iodine in seaweed",
-            "its iodine is not known here and may be far too much: 16 ug in a gram of dried nori, "
-            "500 to 8000 ug in a gram of dried kelp, against an upper level of 600 (EFSA) or 1100 "
-            "ug (IOM) a day. Too much disturbs the thyroid. Take a product whose iodine is stated, "
-            "and put it into the plan; not for children, nor without advice in pregnancy, "
-            "breast-feeding, thyroid, heart or kidney disease",
-            "ANSES 2018 (seaweed and iodine); J. Teas et al., Thyroid 2004;14:836-841",
-            name,
-            "danger" if at_risk else "warning",
-        )
-        for name in dict.fromkeys(named)
+        caution("iodine in seaweed", name, raised=at_risk) for name in dict.fromkeys(named)
     )
 
 

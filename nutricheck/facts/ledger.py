@@ -4,7 +4,8 @@ The figures stand in ``nutricheck/facts/evidence`` (a CSV and its sidecar per su
 embedded food table. A sidecar says with ``cited_in``, ``found_at``, ``checked`` and ``read_in``
 which columns hold a row's citation, address, check status and the page that was read for it; where
 one of the first two is left out, or blank in a row, the sidecar's own publication stands for it.
-``checked`` may also be one status for the whole table.
+``checked`` may also be one status for the whole table. ``rated`` names columns of our own ratings,
+which no publication gives.
 """
 
 from __future__ import annotations
@@ -48,6 +49,8 @@ _EMBEDDED = "foods/default"
 #: Columns of numbers that say whom a figure is for.
 _BANDS = ("age_from", "age_below")
 _NO_END = 120
+#: Citation, address, check status and page read of a column that ``rated`` names.
+_OUR_RATING = ("our own rating", "", "ours", "")
 
 
 @dataclass(frozen=True)
@@ -103,9 +106,9 @@ def sources() -> list[Source]:
     for name in evidence.names():
         counts: dict[tuple[str, str], list[int]] = {}
         for row in _rows(name):
-            count = counts.setdefault((row.citation, row.status), [0, 0])
-            count[0] += 1
-            count[1] += len(row.figures)
+            counts.setdefault((row.citation, row.status), [0, 0])[0] += 1
+            for figure in row.figures:
+                counts.setdefault((figure.citation, figure.status), [0, 0])[1] += 1
         found += [Source(name, *key, *count) for key, count in counts.items()]
     return found
 
@@ -128,6 +131,7 @@ def _rows(name: str) -> Iterator[_Row]:
     columns: dict[str, dict[str, str]] = sidecar["columns"]
     cited_in, found_at = sidecar.get("cited_in", ""), sidecar.get("found_at", "")
     checked, read_in = sidecar.get("checked", ""), sidecar.get("read_in", "")
+    rated: list[str] = sidecar.get("rated", [])
     numbers = [
         key for key, column in columns.items() if column["unit"] != "text" and key not in _BANDS
     ]
@@ -144,6 +148,7 @@ def _rows(name: str) -> Iterator[_Row]:
                 f"{', '.join(STATUSES)}"
             )
         what = ", ".join([row[key] for key in words if row[key]] + _band(row))
+        whence = (citation, address, status, row.get(read_in, ""))
         made = [
             Figure(
                 name,
@@ -154,10 +159,7 @@ def _rows(name: str) -> Iterator[_Row]:
                 row["unit"]
                 if columns[key]["unit"] == "1" and "unit" in row
                 else columns[key]["unit"],
-                citation,
-                address,
-                status,
-                row.get(read_in, ""),
+                *(_OUR_RATING if key in rated else whence),
             )
             for key in numbers
             if row[key] != columns[key]["missing"]

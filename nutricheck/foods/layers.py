@@ -119,10 +119,9 @@ class LayeredTable(FoodTable):
             seen.update(alias for alias, _ in layer._rows("SELECT alias, food FROM alias"))
         return pd.concat(frames)
 
-    def with_description(self, description: str) -> Food | None:
-        """As of one table, the first on top; described as that table describes it."""
+    def _described(self, description: str) -> Food | None:
         for layer in self.layers:
-            if (food := layer.with_description(description)) and (whole := self.with_id(food.id)):
+            if (food := layer._described(description)) and (whole := self.with_id(food.id)):
                 return whole
         return None
 

@@ -7,7 +7,7 @@ from operator import attrgetter
 
 import pandas as pd
 
-from nutricheck.cautions.caution import Caution
+from nutricheck.cautions.caution import Caution, caution
 from nutricheck.cautions.person import person_cautions
 from nutricheck.facts.components import BY_TAG
 from nutricheck.needs.energy import EnergyNeed, energy_need
@@ -106,7 +106,9 @@ def day_needs(
         *person_cautions(person),
         *heat_cautions(person, day, energy),
         *_pack_cautions(person, day),
-        *_day_cautions(day, energy, sweat, water),
+        *energy.cautions,
+        *sweat.cautions,
+        *water.cautions,
     )
     return DayNeeds(day.name, reference, targets, energy, sweat, water, cautions)
 
@@ -213,34 +215,9 @@ def _guides(person: Person, day: DayType) -> list[Reference]:
     ]
 
 
-def _day_cautions(
-    day: DayType, energy: EnergyNeed, sweat: SweatNeed, water: WaterNeed
-) -> list[Caution]:
-    """The warnings of the parts, as cautions of this day."""
-    parts = (
-        ("energy estimate", "the equations' published limits", energy.warnings, "note"),
-        ("sweat estimate", "the equations' published limits", sweat.warnings, "note"),
-        ("drinking", "NIOSH; US Army; EAH consensus 2015", water.warnings, "warning"),
-        ("planned drinking", "NIOSH; US Army; EAH consensus 2015", water.dangers, "danger"),
-    )
-    return [
-        Caution(topic, text, authority, day.name, level)  # type: ignore[arg-type]
-        for topic, authority, warnings, level in parts
-        for text in warnings
-    ]
-
-
 def _pack_cautions(person: Person, day: DayType) -> tuple[Caution, ...]:
     """A pack too heavy for one who still grows."""
     if person.age_years >= 18 or day.pack_kg <= _YOUNG_PACK * person.mass_kg:
         return ()
-    return (
-        Caution(
-            "pack of a young person",
-            "more than the 10 to 20 % of body mass that children's doctors advise at most",
-            "American Academy of Pediatrics (on school bags)",
-            day.name,
-            "warning",
-            f"{day.pack_kg:g} kg, {100 * day.pack_kg / person.mass_kg:.0f} %",
-        ),
-    )
+    pack, percent = f"{day.pack_kg:g}", f"{100 * day.pack_kg / person.mass_kg:.0f}"
+    return (caution("pack of a young person", day.name, pack=pack, percent=percent),)

@@ -9,8 +9,9 @@ EER of its own activity category.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts import evidence
 from nutricheck.facts.components import KJ_PER_KCAL
 from nutricheck.needs.load_carriage import (
@@ -83,7 +84,7 @@ class EnergyNeed:
     activity: str
     method: str
     sections: tuple[Section, ...]
-    warnings: tuple[str, ...]
+    cautions: tuple[Caution, ...]
 
 
 def mifflin_st_jeor(sex: str, age_years: float, height_cm: float, mass_kg: float) -> float:
@@ -256,7 +257,7 @@ def energy_need(person: Person, day: DayType) -> EnergyNeed:
         difference of the two equations; above 30 °C the high end also holds 10 % for heat.
     """
     resting = resting_energy(person)
-    warnings = _warnings(person, day)
+    cautions = _cautions(person, day)
     parts = sections(day)
     first, second = _walking_rates(person, day, resting) if parts else (0.0, 0.0)
     walking_w = (first + second) / 2
@@ -296,20 +297,11 @@ def energy_need(person: Person, day: DayType) -> EnergyNeed:
         low = likely - spread
         high = likely + math.hypot(spread, (heat_factor - 1) * likely)
         if heat_factor > 1:
-            warnings.append(
-                "above 30 °C the high figure holds 10 % more for heat; published views range "
-                "from less than usual (people do less, IOM 1993) to half as much again "
-                "(Consolazio 1961)"
-            )
+            cautions.append(caution("energy in heat", day.name))
         if day.air_temperature_c is not None and day.air_temperature_c < 0:
-            warnings.append(
-                "below 0 °C: what snow under foot, heavy clothing and shivering add is not counted"
-            )
+            cautions.append(caution("energy in frost", day.name))
     if pal > _MOST_SUSTAINED_PAL:
-        warnings.append(
-            f"{pal:.1f} times the resting rate: above 2.4, FAO/WHO/UNU call it hard to keep up "
-            "for long"
-        )
+        cautions.append(caution("energy hard to keep up", day.name, pal=f"{pal:.1f}"))
     return EnergyNeed(
         resting_kcal=asleep,
         walking_kcal=walking,
@@ -322,7 +314,7 @@ def energy_need(person: Person, day: DayType) -> EnergyNeed:
         activity=activity,
         method=method,
         sections=parts,
-        warnings=tuple(warnings),
+        cautions=tuple(cautions),
     )
 
 
@@ -337,32 +329,24 @@ def _growth_and_milk(person: Person) -> float:
     return {"pregnancy": _PREGNANCY_KCAL, "lactation": _LACTATION_KCAL}.get(person.life_stage, 0.0)
 
 
-def _warnings(person: Person, day: DayType) -> list[str]:
+def _cautions(person: Person, day: DayType) -> list[Caution]:
     """What of this person and day lies outside the equations' published range."""
     found = []
     if person.age_years > 78:
-        found.append(
-            f"the resting-energy equation was made on people of 19 to 78 years; age "
-            f"{person.age_years} is an extrapolation"
-        )
+        age = f"{person.age_years}"
+        found.append(caution("resting energy in old age", day.name, age=age))
     if day.moving_h and person.age_years < 19:
-        found.append(
-            "the walking-cost equations were made on adults; for a young person they are a guess"
-        )
+        found.append(caution("walking cost of the young", day.name))
     if person.life_stage == "pregnancy":
-        found.append(
-            "pregnancy: 285 kcal/day added, the second trimester's figure (first 85, third 475; "
-            "FAO/WHO/UNU 2004); the walking cost is not adapted"
-        )
+        found.append(caution("energy in pregnancy", day.name, added=f"{_PREGNANCY_KCAL:.0f}"))
     elif person.life_stage == "lactation":
-        found.append(
-            "breast-feeding: 505 kcal/day added, the first half-year's figure for well-nourished "
-            "women (FAO/WHO/UNU 2004)"
-        )
+        found.append(caution("energy in lactation", day.name, added=f"{_LACTATION_KCAL:.0f}"))
     if day.moving_h:
         if day.pace_m_s == 0:
-            found.append("no pace given for a day with moving hours: 4 km/h taken")
+            pace = f"{3.6 * _DEFAULT_PACE_M_S:.0f}"
+            found.append(caution("pace assumed", day.name, pace=pace))
         speed = day.pace_m_s or _DEFAULT_PACE_M_S
         grades = tuple(part.grade_percent for part in sections(day))
-        found.extend(limits(person.mass_kg, day.pack_kg, speed, grades))
+        beyond = limits(person.mass_kg, day.pack_kg, speed, grades)
+        found.extend(replace(own, where=day.name) for own in beyond)
     return found

@@ -1,13 +1,15 @@
 """Metabolic rate of walking with a load: the published equations and where each holds.
 
 All return the whole metabolic rate in watts, resting part included. Grades are in percent, up
-positive, down negative. Each equation was fitted to adults on treadmills or roads; `limits` says
-in words which of its bounds a walk oversteps.
+positive, down negative. Each equation was fitted to adults on treadmills or roads; `limits` tells
+which of its bounds a walk oversteps.
 """
 
 from __future__ import annotations
 
 import math
+
+from nutricheck.cautions.caution import Caution, caution
 
 __all__ = ["TERRAIN", "lcda_backpack", "limits", "pandolf", "santee_downhill"]
 
@@ -168,38 +170,22 @@ def lcda_backpack(
 
 def limits(
     mass_kg: float, load_kg: float, speed_m_s: float, grades_percent: tuple[float, ...]
-) -> list[str]:
-    """Which published bounds the walk oversteps, in words; empty where all equations hold."""
+) -> list[Caution]:
+    """A note on each published bound that the walk oversteps; none where all equations hold."""
     found = []
+    pace = f"{3.6 * speed_m_s:.1f}"
     if speed_m_s > 1.96:
-        found.append(
-            f"pace {speed_m_s * 3.6:.1f} km/h is above the fastest measured for the walking-cost "
-            "equations (1.96 m/s, 7.1 km/h); the energy figure is an extrapolation"
-        )
+        found.append(caution("pace too fast", pace=pace))
     elif 0 < speed_m_s < 0.45:
-        found.append(
-            f"pace {speed_m_s * 3.6:.1f} km/h is below the slowest measured for the backpack "
-            "equation (0.45 m/s, 1.6 km/h)"
-        )
+        found.append(caution("pace too slow", pace=pace))
     if load_kg > 0.66 * mass_kg:
-        found.append(
-            f"a pack of {load_kg:g} kg is {100 * load_kg / mass_kg:.0f} % of body mass; the "
-            "backpack equation was measured up to 66 %"
-        )
+        percent = f"{100 * load_kg / mass_kg:.0f}"
+        found.append(caution("pack beyond the equation", pack=f"{load_kg:g}", percent=percent))
     downhill = [grade for grade in grades_percent if grade < 0]
     if downhill and min(downhill) < -12:
-        found.append(
-            f"a descent of {-min(downhill):.0f} % is steeper than the downhill correction was "
-            "tested on (12 %)"
-        )
+        found.append(caution("steep descent", grade=f"{-min(downhill):.0f}"))
     if downhill and not 1.0 <= speed_m_s <= 1.5:
-        found.append(
-            f"the downhill correction was tested at 1.34 m/s; {speed_m_s * 3.6:.1f} km/h is outside"
-            " 1.0 to 1.5 m/s (3.6 to 5.4 km/h)"
-        )
+        found.append(caution("pace of a descent", pace=pace))
     if grades_percent and max(grades_percent) > 25:
-        found.append(
-            f"a climb of {max(grades_percent):.0f} % on average is steeper than paths are; is the "
-            "climb, the pace or the time right?"
-        )
+        found.append(caution("steep climb", grade=f"{max(grades_percent):.0f}"))
     return found

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from nutricheck.cautions.caution import Caution
+from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts import evidence
 from nutricheck.needs.energy import EnergyNeed, energy_need
 from nutricheck.plan.models import DayType, Person, SweatTest
@@ -60,7 +60,7 @@ class SweatNeed:
     hours: float
     source: str
     electrolytes: pd.DataFrame
-    warnings: tuple[str, ...]
+    cautions: tuple[Caution, ...]
 
 
 def sweat_test_rate(test: SweatTest) -> float:
@@ -244,13 +244,11 @@ def sweat_need(
         The sweat of the remaining hours is part of the ordinary water and salt needs.
     """
     hours = day.moving_h if day.sweat_hours is None else day.sweat_hours
-    warnings: list[str] = []
+    cautions: list[Caution] = []
     measured = _measured_rate(day)
     if measured is None and day.sweat_test is not None:
-        warnings.append(
-            f"the sweat test gives {sweat_test_rate(day.sweat_test):.2f} L/h, no sweat at all; are "
-            "the masses before and after, drink and urine right? The test is not counted"
-        )
+        rate = f"{sweat_test_rate(day.sweat_test):.2f}"
+        cautions.append(caution("sweat test impossible", day.name, rate=rate))
     if measured is not None:
         rates = _around(measured)
         given = day.sweat_rate_l_h is not None
@@ -267,7 +265,7 @@ def sweat_need(
         source = f"no air temperature given, a hot day taken: {table}"
     else:
         predicted, source, found = _predicted(person, day, energy)
-        warnings.extend(found)
+        cautions.extend(found)
         rates = (
             predicted[0] * own_factor,
             predicted[1] * own_factor,
@@ -276,9 +274,7 @@ def sweat_need(
         if own_factor != 1.0:
             source += f", times {own_factor:.2f} by the person's own measured days"
     if rates[2] > 2.0:
-        warnings.append(
-            f"a sweat rate of {rates[2]:.1f} L/h is above about 2 L/h, the most that people keep up"
-        )
+        cautions.append(caution("sweat above what lasts", day.name, rate=f"{rates[2]:.1f}"))
     low, likely, high = (rate * hours for rate in rates)
     return SweatNeed(
         low,
@@ -288,7 +284,7 @@ def sweat_need(
         hours,
         source,
         electrolyte_losses((low, likely, high), person.acclimatised),
-        tuple(warnings),
+        tuple(cautions),
     )
 
 
@@ -298,30 +294,27 @@ def _around(rate: float) -> tuple[float, float, float]:
 
 def _predicted(
     person: Person, day: DayType, energy: EnergyNeed
-) -> tuple[tuple[float, float, float], str, list[str]]:
-    """Sweat rate by the equations: rates low, likely, high; source; warnings. [L/h]"""
-    warnings = []
+) -> tuple[tuple[float, float, float], str, list[Caution]]:
+    """Sweat rate by the equations: rates low, likely, high; source; cautions. [L/h]"""
+    cautions = []
     temperature_c = day.air_temperature_c if day.air_temperature_c is not None else math.nan
     is_cooler = temperature_c < _COOLEST_C
     if is_cooler:
-        warnings.append(
-            f"the sweat equations start at 15 °C; at {temperature_c:g} °C their 15 °C figure is "
-            "taken, rather too much, and the low end is none"
-        )
+        temperature = f"{temperature_c:g}"
+        cautions.append(caution("sweat below 15 °C", day.name, temperature=temperature))
     elif temperature_c > _HOTTEST_C:
-        warnings.append(
-            f"the sweat equations end at 46 °C; at {temperature_c:g} °C the figure is an "
-            "extrapolation"
-        )
+        temperature = f"{temperature_c:g}"
+        cautions.append(caution("sweat above 46 °C", day.name, temperature=temperature))
     humidity = day.humidity_percent
     if humidity is None:
         humidity = _USUAL_HUMIDITY_PERCENT
-        warnings.append("no humidity given: 50 % taken for the sweat estimate")
+        cautions.append(caution("humidity assumed", day.name, humidity=f"{humidity:.0f}"))
     temperature_c = max(temperature_c, _COOLEST_C)
     surface_m2 = body_surface(person.mass_kg, person.height_cm)
     metabolic = energy.walking_w / surface_m2
     if metabolic > 450:
-        warnings.append(f"{metabolic:.0f} W/m² of body surface is above the equations' 450 W/m²")
+        made = f"{metabolic:.0f}"
+        cautions.append(caution("heat of work beyond the equations", day.name, metabolic=made))
 
     def rate(sun_w_m2: float) -> float:
         own = _rate(*_heat(person, day, energy, temperature_c, humidity, sun_w_m2), temperature_c)
@@ -339,7 +332,7 @@ def _predicted(
         (low * litres, likely * litres, high * litres),
         "Gonzalez et al., J Appl Physiol 2009;107:379 and US Army report ADA559767 of 2012, mean "
         "of the corrected and the piecewise equation, shade to full sun",
-        warnings,
+        cautions,
     )
 
 
@@ -390,20 +383,10 @@ def heat_cautions(person: Person, day: DayType, energy: EnergyNeed) -> tuple[Cau
         return ()
     in_shade = shade[0] > shade[1]
     required, capacity = shade if in_shade else some_sun
-    return (
-        Caution(
-            "heat illness",
-            f"{'even in the shade' if in_shade else 'in the sun'} this walk makes more heat than "
-            "sweat can carry off in this air: body temperature climbs while it lasts, and drinking "
-            "does not stop that. Walk in the cool hours, slower, with less, and rest in the shade; "
-            "confusion or stumbling is an emergency: cool the person at once, call for help",
-            "heat stress index above 100 %, H. S. Belding and T. F. Hatch 1955; NIOSH 2016-106 "
-            "(heat stroke); clothing and sun as this tool assumes them",
-            day.name,
-            "danger" if in_shade else "warning",
-            f"{required:.0f} W/m² made, {capacity:.0f} carried off",
-        ),
-    )
+    made, carried = f"{required:.0f}", f"{capacity:.0f}"
+    if in_shade:
+        return (caution("heat in the shade", day.name, made=made, carried=carried),)
+    return (caution("heat in the sun", day.name, made=made, carried=carried),)
 
 
 def _table_range(item: str, state: str) -> tuple[tuple[float, float, float], str]:

@@ -26,7 +26,6 @@ from pydantic import (
 from pydantic_core import core_schema
 
 from nutricheck.errors import UnitError, shorten
-from nutricheck.plan.conditions import Condition
 from nutricheck.units import WRITTEN_UNITS, number_text, parse, split_amount, split_quantity
 
 __all__ = [
@@ -182,7 +181,7 @@ class Trip(_Model):
 
 
 class Person(_Model):
-    """Who walks; in a group, a plan for each."""
+    """Who walks; in a group, a plan for each. Conditions switch cautions on, change no number."""
 
     sex: Literal["female", "male"] = Field(description="decides the reference intakes")
     age_years: int = Field(
@@ -199,11 +198,9 @@ class Person(_Model):
     )
     vegetarian: bool = Field(False, description="eats no meat or fish; takes up less iron and zinc")
     postmenopausal: bool = Field(False, description="needs less iron after the menopause")
-    conditions: tuple[Condition, ...] = Field(
-        (),
-        description="an illness or medicine; salt medicine: water tablet, ACE inhibitor, ARB, "
-        "lithium",
-    )
+    conditions: tuple[
+        Literal["kidney", "heart", "blood pressure", "diabetes", "liver", "iron overload"], ...
+    ] = Field((), description="an illness that brings cautions; it changes no number")
 
     @model_validator(mode="after")
     def _life_stage_fits(self) -> Self:

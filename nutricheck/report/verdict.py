@@ -18,7 +18,6 @@ from nutricheck.adequacy import coverage
 from nutricheck.drying.flags import is_long_and_low
 from nutricheck.drying.words import stored_vitamin_c
 from nutricheck.facts import components
-from nutricheck.needs.water import FAR_TOO_MUCH_SODIUM
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.words import amount, containers, percent
 from nutricheck.units import days_words
@@ -279,7 +278,7 @@ def _within_levels(result: Result, rows: Sequence[Row]) -> list[Finding]:
             f"Upper levels: not the likely amount, but the top of the range passes that of {named}."
         )
         return [Finding("attention", text)]
-    is_salty = any(own.topic == FAR_TOO_MUCH_SODIUM for own in result.cautions)
+    is_salty = any(own.id == "far too much sodium" for own in result.cautions)
     if not levels or above or is_salty:
         return []
     return [Finding("good", "Upper levels: none is passed, as far as the content is known.")]
@@ -355,7 +354,7 @@ def _hot_day_four(result: Result, rows: Sequence[Row]) -> list[Finding]:
         if tag in ("MG", "K") and "kidney" in result.plan.person.conditions:
             kind = "attention" if kind == "good" else kind
             text += " With kidney disease this reference does not hold."
-        if tag == "NA" and any(own.topic == FAR_TOO_MUCH_SODIUM for own in result.cautions):
+        if tag == "NA" and any(own.id == "far too much sodium" for own in result.cautions):
             kind = "bad"
             text += " Far too much of it is a danger here, as said above."
         if worst.status == coverage.COVERED and enough[tag] >= 1:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from nutricheck.cautions.caution import Caution
+from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts.components import KJ_PER_KCAL
 from nutricheck.units import days_words
 
@@ -124,57 +124,19 @@ def _mass_change(low: float, likely: float, high: float) -> tuple[float, float, 
 
 def _cautions(balance: EnergyBalance) -> list[Caution]:
     """What published bodies say of a deficit of this size; quiet up to a tenth."""
-    found = []
     share, kg = balance.deficit_share, balance.mass_change_kg
     if not share > 0.10:
         return []
     days = days_words(balance.trip_days)
-    detail = (
+    deficit = (
         f"{100 * share:.0f} % less energy than the days use, about {-kg[1]:.1f} kg of body mass "
         f"over {days}, {-kg[2]:.1f} to {-kg[0]:.1f}"
     )
-    water = "1 to 2 kg of water and glycogen leave besides in the first days"
     total, weekly = -balance.mass_change_percent[1], -balance.per_week_percent
     if total > 10:
-        found.append(
-            Caution(
-                "energy deficit",
-                "a loss above 10 % of body mass is the line where field rations stop and work "
-                f"capacity falls; do not start like this. {water.capitalize()}",
-                "IOM 2006, Nutrient Composition of Rations, p. 31; IOM 1995, Not Eating Enough",
-                "trip",
-                "danger",
-                detail,
-            )
-        )
-    elif total > 5:
-        found.append(
-            Caution(
-                "energy deficit",
-                "losses of 5 to 10 % of body mass are of concern where they are not regained "
-                f"before the next effort. {water.capitalize()}",
-                "IOM 1995, Not Eating Enough, p. 2",
-                "trip",
-                "danger",
-                detail,
-            )
-        )
-    elif share > 0.25 or weekly > 1:
-        found.append(
-            Caution(
-                "energy deficit",
-                "gradual loss is 0.45 to 0.9 kg a week; expect hunger, cold, poor sleep and "
-                f"slower recovery. {water.capitalize()}",
-                "CDC; the 25 % and 1 % a week lines are our judgement",
-                "trip",
-                "warning",
-                detail,
-            )
-        )
-    else:
-        found.append(
-            Caution(
-                "energy deficit", water, "Hall 2008, Int J Obes 32:573-576", "trip", "note", detail
-            )
-        )
-    return found
+        return [caution("deficit above a tenth", "trip", deficit=deficit)]
+    if total > 5:
+        return [caution("deficit above a twentieth", "trip", deficit=deficit)]
+    if share > 0.25 or weekly > 1:
+        return [caution("deficit large", "trip", deficit=deficit)]
+    return [caution("deficit small", "trip", deficit=deficit)]

@@ -95,12 +95,12 @@ def test_heat_widens_the_high_end_only():
     # By hand: 343.9 and 10 % of 3130 kcal in quadrature.
     assert cool.high - cool.likely == pytest.approx(343.9, abs=1)
     assert hot.high - hot.likely == pytest.approx(465, abs=1)
-    assert any("10 %" in text for text in hot.warnings)
+    assert any("10 %" in own.text for own in hot.cautions)
 
 
 def test_cold_is_said_not_to_be_counted():
     cold = energy_need(WALKER, day(air_temperature="-5 °C"))
-    assert any("below 0 °C" in own for own in cold.warnings)
+    assert any("Below 0 °C" in own.text for own in cold.cautions)
 
 
 def test_activity_bands():
@@ -115,21 +115,18 @@ def test_activity_bands():
 
 
 @pytest.mark.parametrize(
-    ("arguments", "words"),
+    ("arguments", "id_", "detail"),
     [
-        ((70, 10, 2.2, (0.0,)), "faster|fastest"),
-        ((70, 10, 0.3, (0.0,)), "slowest"),
-        ((70, 50, 1.1, (0.0,)), "66 %"),
-        ((70, 10, 1.1, (-18.0,)), "12 %"),
-        ((70, 10, 0.7, (-5.0,)), "1.34 m/s"),
-        ((70, 10, 1.1, (40.0,)), "steeper"),
+        ((70, 10, 2.2, (0.0,)), "pace too fast", "7.9 km/h"),
+        ((70, 10, 0.3, (0.0,)), "pace too slow", "1.1 km/h"),
+        ((70, 50, 1.1, (0.0,)), "pack beyond the equation", "50 kg, 71 % of body mass"),
+        ((70, 10, 1.1, (-18.0,)), "steep descent", "18 %"),
+        ((70, 10, 0.7, (-5.0,)), "pace of a descent", "2.5 km/h"),
+        ((70, 10, 1.1, (40.0,)), "steep climb", "40 %"),
     ],
 )
-def test_limits_are_told(arguments, words):
-    import re
-
-    found = limits(*arguments)
-    assert len(found) == 1 and re.search(words, found[0])
+def test_limits_are_told(arguments, id_, detail):
+    assert [(own.id, own.detail) for own in limits(*arguments)] == [(id_, detail)]
 
 
 def test_nothing_is_told_within_the_limits():
@@ -143,7 +140,7 @@ def test_nothing_is_told_within_the_limits():
     [
         (Person(sex="male", age=85, mass="70 kg", height="170 cm"), day(), "19 to 78 years"),
         (Person(sex="male", age=15, mass="60 kg", height="170 cm"), day(), "made on adults"),
-        (WALKER, day(pace="0 m/s"), "4 km/h taken"),
+        (WALKER, day(pace="0 m/s"), "4 km/h is taken"),
         (
             Person(sex="female", age=30, mass="70 kg", height="168 cm", life_stage="pregnancy"),
             day(),
@@ -152,14 +149,16 @@ def test_nothing_is_told_within_the_limits():
     ],
 )
 def test_extrapolations_are_told(person, walk, words):
-    assert any(words in text for text in energy_need(person, walk).warnings)
+    assert any(words in own.text for own in energy_need(person, walk).cautions)
 
 
 def test_breast_feeding_adds_505_kcal():
     """FAO/WHO/UNU 2004."""
     mother = WALKER.model_copy(update={"life_stage": "lactation"})
     assert energy_need(mother, day()).likely - energy_need(WALKER, day()).likely == 505
-    told = [" ".join(energy_need(who, day()).warnings) for who in (mother, WALKER)]
+    told = [
+        " ".join(own.text for own in energy_need(who, day()).cautions) for who in (mother, WALKER)
+    ]
     assert "505 kcal" in told[0] and "505 kcal" not in told[1]
 
 
@@ -207,4 +206,4 @@ def test_terrain_of_soule_and_goldman():
 @pytest.mark.parametrize(("age", "is_told"), [(78, False), (79, True)])
 def test_age_of_the_resting_equation(age, is_told):
     need = energy_need(WALKER.model_copy(update={"age_years": age}), day())
-    assert any("19 to 78" in text for text in need.warnings) == is_told
+    assert any("19 to 78" in own.text for own in need.cautions) == is_told

@@ -70,7 +70,7 @@ def test_equation_rises_with_heat_and_humidity():
 @pytest.mark.parametrize(("celsius", "word"), [(5, "start at 15 °C"), (48, "end at 46 °C")])
 def test_limits_of_the_equations_are_told(celsius, word):
     found = sweat(day(air_temperature=f"{celsius} °C", humidity="30 %"))
-    assert any(word in text for text in found.warnings)
+    assert any(word in own.text for own in found.cautions)
     assert all(math.isfinite(rate) for rate in found.rate_l_h)
 
 
@@ -94,7 +94,8 @@ def test_a_descent_gives_back_as_heat_what_a_climb_stored():
 
 
 def test_no_humidity_is_told():
-    assert any("50 %" in text for text in sweat(day(air_temperature="30 °C")).warnings)
+    found = sweat(day(air_temperature="30 °C")).cautions
+    assert any("50 % is taken" in own.text for own in found)
 
 
 def test_rest_day_has_no_sweat_of_its_own():
@@ -109,7 +110,9 @@ def test_impossible_sweat_test_is_told_and_not_counted():
     hot = {"air_temperature": "32 °C", "humidity": "40 %"}
     found = sweat(day(sweat_test=gained, **hot))
     assert found.likely_l == sweat(day(**hot)).likely_l > 2
-    assert any("-0.60 L/h, no sweat at all" in text for text in found.warnings)
+    assert ("sweat test impossible", "-0.60 L/h") in [
+        (own.id, own.detail) for own in found.cautions
+    ]
 
 
 def test_own_measured_day_moves_the_predicted_ones():
@@ -146,19 +149,19 @@ def test_total_water_is_base_plus_sweat():
 
 
 @pytest.mark.parametrize(
-    ("changes", "words"),
+    ("changes", "level", "words"),
     [
-        ({"sweat_rate": "0.5 L/h", "drink": "9 L"}, "dilutes blood sodium"),
-        ({"sweat_rate": "0.9 L/h", "drink": "12 L"}, "daily ceiling"),
-        ({"sweat_rate": "0.9 L/h", "drink": "6 L"}, "2 % of body mass"),
-        ({"sweat_rate": "0.9 L/h", "drink": "4 L"}, "5 % of body mass"),
-        ({"sweat_rate": "1.5 L/h"}, "more than the gut takes up"),
-        ({"sweat_rate": "1.5 L/h", "moving": "8 h"}, "daily ceiling"),
+        ({"sweat_rate": "0.5 L/h", "drink": "9 L"}, "warning", "dilutes blood sodium"),
+        ({"sweat_rate": "0.9 L/h", "drink": "12 L"}, "danger", "daily ceiling"),
+        ({"sweat_rate": "0.9 L/h", "drink": "6 L"}, "warning", "2 % of body mass"),
+        ({"sweat_rate": "0.9 L/h", "drink": "4 L"}, "danger", "5 % of body mass"),
+        ({"sweat_rate": "1.5 L/h"}, "warning", "more than the gut takes up"),
+        ({"sweat_rate": "1.5 L/h", "moving": "8 h"}, "warning", "daily ceiling"),
     ],
 )
-def test_warnings_on_drinking_go_both_ways(changes, words):
-    found = water(day(**changes))
-    assert any(words in text for text in (*found.dangers, *found.warnings))
+def test_cautions_on_drinking_go_both_ways(changes, level, words):
+    found = water(day(**changes)).cautions
+    assert any(own.level == level and words in own.text for own in found)
 
 
 def test_planned_drinking_is_judged_beside_the_water_of_the_days_own_food():
@@ -170,21 +173,22 @@ def test_planned_drinking_is_judged_beside_the_water_of_the_days_own_food():
         return water_need(WALKER, hot, need, food_water_l=litres)
 
     assert found(1.6).drink_l[1] == pytest.approx(9.0 - 1.6)
-    assert found(1.6).warnings == ()
-    assert found(1.6).dangers == ()
-    (missing,) = found(0.2).warnings
-    assert "2.3 L missing" in missing and "8.8 L of drink beside the 0.2 L in the food" in missing
+    assert found(1.6).cautions == ()
+    (missing,) = found(0.2).cautions
+    assert missing.level == "warning" and "8.8 L of drink" in missing.text
+    assert missing.detail == "6.5 L of drink and 0.2 L in the food leave about 2.3 L missing"
     cool = day(sweat_rate="0.3 L/h", drink="6 L")
-    assert water_need(WALKER, cool, sweat(cool), food_water_l=0.3).warnings == ()
-    (much,) = water_need(WALKER, cool, sweat(cool), food_water_l=2.5).dangers
-    assert "with 2.5 L in the food" in much and "dilutes blood sodium" in much
+    assert water_need(WALKER, cool, sweat(cool), food_water_l=0.3).cautions == ()
+    (much,) = water_need(WALKER, cool, sweat(cool), food_water_l=2.5).cautions
+    assert much.level == "danger" and "dilutes blood sodium" in much.text
+    assert "2.5 L in the food" in much.detail
 
 
 @pytest.mark.parametrize("drink", ["1 L", "11.5 L", "10.5 L"])
 def test_drinking_far_too_little_or_beyond_all_losses_is_a_danger(drink):
     """Base 2.7 L and 4.2 L of sweat, 70 kg: 1 L leaves more than 5 % of body mass missing."""
     found = water(day(sweat_rate="0.6 L/h", drink=drink))
-    assert len(found.dangers) == 1 and found.warnings == ()
+    assert [own.level for own in found.cautions] == ["danger"]
 
 
 def test_little_drink_on_a_cool_day_is_no_danger_by_an_unsure_sweat_estimate():
@@ -193,7 +197,8 @@ def test_little_drink_on_a_cool_day_is_no_danger_by_an_unsure_sweat_estimate():
     found = water(cool)
     missing_l = found.drink_l[1] - 0.6
     assert missing_l > 0.05 * WALKER.mass_kg > found.drink_l[0] - 0.6
-    assert found.dangers == () and "2 % of body mass (limit of ACSM 2007)" in found.warnings[0]
+    (missing,) = found.cautions
+    assert missing.level == "warning" and "2 % of body mass" in missing.text
 
 
 def test_drink_on_a_warm_rest_day_is_judged_alike_by_both_references():
@@ -201,17 +206,18 @@ def test_drink_on_a_warm_rest_day_is_judged_alike_by_both_references():
 
     def found(drink, reference):
         rest = day(moving="0 h", drink=drink)
-        return water_need(WALKER, rest, sweat(rest), reference, food_water_l=1.6)
+        need = water_need(WALKER, rest, sweat(rest), reference, food_water_l=1.6)
+        return [own.level for own in need.cautions]
 
     for reference in ("DRI", "EFSA"):
-        assert not found("2.5 L", reference).warnings and not found("2.5 L", reference).dangers
-        assert len(found("3 L", reference).warnings) == 1 and not found("3 L", reference).dangers
-        assert len(found("4.5 L", reference).dangers) == 1
+        assert found("2.5 L", reference) == []
+        assert found("3 L", reference) == ["warning"]
+        assert found("4.5 L", reference) == ["danger"]
 
 
 @pytest.mark.parametrize("drink", ["5.2 L", "6.5 L", "8 L"])
 def test_sensible_drinking_is_quiet(drink):
-    assert water(day(sweat_rate="0.6 L/h", drink=drink)).warnings == ()
+    assert water(day(sweat_rate="0.6 L/h", drink=drink)).cautions == ()
 
 
 def test_far_too_much_sodium_is_a_danger_on_hot_days_too():

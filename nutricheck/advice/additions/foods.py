@@ -17,7 +17,6 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from nutricheck.cautions.batch import LIVER_VITAMIN_A
 from nutricheck.cautions.caution import Caution
 from nutricheck.defaults import SEED
 from nutricheck.facts import evidence
@@ -279,7 +278,7 @@ def _has_known_uppers(listed: pd.DataFrame, result: Result) -> NDArray[np.bool_]
 def _out(description: str, plan: Plan, leave_out: Sequence[str]) -> bool:
     words = (*plan.additions.leave_out, *leave_out)
     if plan.person.life_stage == "pregnancy":
-        words = (*words, "liver")  # and its oil: needs/conditions.py
+        words = (*words, "liver")  # and its oil: cautions/person.py
     return is_left_out(description, words, vegetarian=plan.person.vegetarian)
 
 
@@ -297,7 +296,7 @@ def unsafe_items(result: Result) -> list[str]:
 
 def _is_unsafe(cautions: Iterable[Caution]) -> bool:
     """Whether drying it so can make people ill, as meat dried raw does, or more of it, as liver."""
-    return any(own.level == "danger" or own.topic == LIVER_VITAMIN_A for own in cautions)
+    return any(own.level == "danger" or own.id == "vitamin a" for own in cautions)
 
 
 def _packed(result: Result, listed: pd.DataFrame, daily_ceiling_g: float | None) -> Candidates:

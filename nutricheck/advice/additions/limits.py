@@ -76,7 +76,7 @@ def _tag(text: str) -> str:
     )
 
 
-#: Targets that do not hold with kidney disease, and so are not filled: needs/conditions.py.
+#: Targets that do not hold with kidney disease, and so are not filled: cautions/person.py.
 KIDNEY_DISEASE = ("K", "MG")
 
 

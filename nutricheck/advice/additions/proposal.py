@@ -15,7 +15,7 @@ from nutricheck.advice.additions.model import AT_LEAST, AT_MOST
 from nutricheck.advice.additions.programme import Answer
 from nutricheck.advice.additions.search import OBJECTIVES, search, widening
 from nutricheck.advice.additions.words import limit_words, proposal_words
-from nutricheck.cautions.caution import Caution, grouped
+from nutricheck.cautions.caution import Caution, caution, grouped
 from nutricheck.errors import NutricheckError
 from nutricheck.facts.components import BY_TAG
 
@@ -405,16 +405,11 @@ def _cautions(
         ].set_index("day")
         widest = targets.loc[salt.loc[salt["target"].idxmax(), "day"]]
         cautions.append(
-            Caution(
-                "salt",
-                "salt is added for a planning figure that rests on the day's sweat "
-                f"({widest['low']:,.0f} to {widest['high']:,.0f} mg sodium, taken as "
-                f"{widest['likely']:,.0f}); weigh yourself before and after a hot day's walk to "
-                "know yours, take it spread over the day with water, and ask a doctor first if "
-                "you have kidney or heart disease or high blood pressure",
-                "IOM 2005 (the sodium AI does not apply to people who lose much in sweat); "
-                "NASEM 2019 (CDRR)",
-                level="warning",
+            caution(
+                "salt proposed",
+                low=f"{widest['low']:,.0f}",
+                high=f"{widest['high']:,.0f}",
+                likely=f"{widest['likely']:,.0f}",
             )
         )
     return grouped(cautions)
