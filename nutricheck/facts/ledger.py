@@ -11,11 +11,12 @@ which no publication gives.
 from __future__ import annotations
 
 import csv
+import gzip
 import json
 from collections.abc import Iterable, Iterator
 from dataclasses import astuple, dataclass, fields
 from importlib.resources import files
-from typing import IO, TYPE_CHECKING, Any
+from typing import IO, TYPE_CHECKING
 
 from nutricheck.errors import EvidenceError, NutricheckError, shorten
 from nutricheck.facts import evidence
@@ -174,27 +175,18 @@ def _band(row: dict[str, str]) -> list[str]:
     return [f"from {youngest} years" if above >= _NO_END else f"{youngest} to {above - 1} years"]
 
 
-def _package() -> dict[str, Any]:
-    path = files("nutricheck").joinpath(_EMBEDDED, "datapackage.json")
-    package: dict[str, Any] = json.loads(path.read_text(encoding="utf-8"))
-    return package
-
-
 def _embedded() -> Source:
-    package = _package()
-    resource = package["resources"][0]
-    text = files("nutricheck").joinpath(_EMBEDDED, resource["path"]).read_text(encoding="utf-8")
-    is_amount = ["number" in field for field in resource["schema"]["fields"]]
-    rows = list(csv.reader(text.splitlines()))[1:]
-    count = sum(
-        1 for row in rows for cell, counts in zip(row, is_amount, strict=True) if counts and cell
-    )
+    """The embedded food table, counted in its texts: the facts stand below the food table."""
+    folder = files("nutricheck").joinpath(_EMBEDDED)
+    package = json.loads(folder.joinpath("datapackage.json").read_text(encoding="utf-8"))
+    text = gzip.decompress(folder.joinpath("values.csv.gz").read_bytes()).decode("utf-8")
+    _, *rows = csv.reader(text.splitlines())
     return Source(
-        resource["name"],
+        package["name"],
         f"{package['title']}, {package['version']}, {package['sources'][0]['path']}",
-        "copy",
+        "official",
         len(rows),
-        count,
+        sum(1 for _, *amounts in rows for cell in amounts if cell),
     )
 
 

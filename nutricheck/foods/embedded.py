@@ -1,22 +1,27 @@
-"""The default food table: SR28 abbreviated, kept as text and made into SQLite once per machine.
+"""The default food table: the full SR28, kept as gzipped text, made into SQLite once a machine.
 
-The text (``default/sr28_abbreviated.csv``, described by ``datapackage.json`` beside) is written by
-``nutricheck-data default``. The SQLite file is a cache: it lies in the user's
-cache folder (or the one NUTRICHECK_CACHE names) under the text's SHA-256.
+The texts lie in ``default`` with their ``datapackage.json``, which says what each column means and
+holds the SHA-256 of each text, and ``amounts.schema.json``, which says it of the components;
+``nutricheck-data default`` writes them. The SQLite file is a cache:
+it lies in the user's cache folder (or the one NUTRICHECK_CACHE names) under a hash of the texts.
 """
 
 from __future__ import annotations
 
 import csv
+import gzip
 import hashlib
 import io
 import json
+import zlib
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 from nutricheck.errors import TableError
 from nutricheck.foods.store import (
     SCHEMA_VERSION,
+    Basis,
     ComponentRow,
     FoodRow,
     TableSource,
@@ -24,101 +29,134 @@ from nutricheck.foods.store import (
     new_store,
 )
 
-__all__ = ["embedded_table_path"]
+__all__ = ["default_rows", "embedded_table_path"]
 
 _TEXT = Path(__file__).parent / "default"
-_FOOD_TEXTS = (
-    "food_id",
-    "description",
-    "group_code",
-    "other_names",
-    "scientific_name",
-    "manufacturer",
-)
+_DESCRIPTIONS = ("datapackage.json", "amounts.schema.json")
 
 
 def embedded_table_path() -> Path:
     """Path of the default table's SQLite file, which is made first where it is not there yet."""
-    package = json.loads((_TEXT / "datapackage.json").read_text(encoding="utf-8"))
-    resource = package["resources"][0]
-    sha256 = resource["hash"].removeprefix("sha256:")
-    path = cache_folder() / f"sr28_abbreviated-{sha256[:16]}-{SCHEMA_VERSION}.sqlite"
+    told = b"".join((_TEXT / name).read_bytes() for name in _DESCRIPTIONS)
+    name = hashlib.sha256(told).hexdigest()[:16]
+    path = cache_folder() / f"sr28-{name}-{SCHEMA_VERSION}.sqlite"
     if not path.exists():
-        _make(path, package, resource, sha256)
+        _make(path)
     return path
 
 
-def _make(path: Path, package: dict[str, Any], resource: dict[str, Any], sha256: str) -> None:
-    text = _TEXT / resource["path"]
-    raw = text.read_bytes()
+def _described(name: str) -> dict[str, Any]:
+    description: dict[str, Any] = json.loads((_TEXT / name).read_text(encoding="utf-8"))
+    return description
+
+
+def default_rows(name: str) -> Iterator[list[str]]:
+    """Header and rows of one of the default table's texts.
+
+    Raises
+    ------
+    TableError
+        If the text is not the one that the data package names.
+    """
+    resources = _described("datapackage.json")["resources"]
+    resource = next(own for own in resources if own["name"] == name)
+    path = _TEXT / resource["path"]
+    expected = resource["unpacked_hash"].removeprefix("sha256:")
+    try:
+        raw = gzip.decompress(path.read_bytes())
+    except (OSError, EOFError, zlib.error) as error:
+        raise _altered(path, str(error)) from None
     found = hashlib.sha256(raw).hexdigest()
-    if found != sha256:
-        raise TableError(
-            f"{text}: the default food table was altered (SHA-256 {found}, expected {sha256}); "
-            "install nutricheck again"
-        )
+    if found != expected:
+        raise _altered(path, f"SHA-256 {found}, expected {expected}")
+    return csv.reader(io.StringIO(raw.decode("utf-8"), newline=""))
+
+
+def _altered(path: Path, what: str) -> TableError:
+    return TableError(
+        f"{path}: the default food table was altered ({what}); install nutricheck again"
+    )
+
+
+def _make(path: Path) -> None:
+    package = _described("datapackage.json")
     source = TableSource(
         title=package["title"],
         release=package["version"],
         licence=package["licenses"][0]["title"],
         url=package["sources"][0]["path"],
-        sha256=sha256,
+        sha256=package["inputs_hash"],
         built_from=package["built_from"],
     )
     components = [
-        ComponentRow(
-            field["name"], field["number"], field["title"], field["unit"], field["decimals"]
-        )
-        for field in resource["schema"]["fields"]
-        if "number" in field
+        ComponentRow(own["name"], own["number"], own["title"], own["unit"], own["decimals"])
+        for own in _described("amounts.schema.json")["fields"]
+        if "number" in own
     ]
-    header, *rows = csv.reader(io.StringIO(raw.decode("utf-8"), newline=""))
-    place = {name: position for position, name in enumerate(header)}
-    first_amount = place[components[0].tag]
-    foods, tags, values = [], [], []  # of the amounts that are known
-    for food, row in enumerate(rows):
-        known = [tag for tag, text in enumerate(row[first_amount:]) if text]
-        foods += [food] * len(known)
-        tags += known
-        values += [float(text) for text in row[first_amount:] if text]
-    nothing = [None] * len(values)
+    # everything is read and checked before anything is written
+    foods = [_food(row) for row in _rows_without_header("foods")]
+    bases = [_basis(row) for row in _rows_without_header("basis_list")]
+    amounts = _amounts()
+    key_of = {food.food_id: key for key, food in enumerate(foods)}
+    measures = [
+        (key_of[food_id], int(position), float(quantity), measure, float(grams))
+        for food_id, position, quantity, measure, grams in _rows_without_header("measures")
+    ]
     try:
         with new_store(path) as store:
             store.source(source)
             store.groups(package["food_groups"])
+            for kind, meanings in package["codes"].items():
+                store.codes(kind, meanings)
             store.components(components)
-            store.foods([_food(row, place) for row in rows])
-            store.amounts(foods, tags, values, nothing, nothing)
-            store.measures(
-                [
-                    (
-                        food,
-                        position,
-                        float(row[place[f"{name}_quantity"]]),
-                        row[place[name]],
-                        float(grams),
-                    )
-                    for food, row in enumerate(rows)
-                    for position, name in enumerate(("measure_1", "measure_2"), start=1)
-                    if (grams := row[place[f"{name}_g"]])
-                ]
-            )
+            store.bases(bases)
+            store.foods(foods)
+            store.amounts(*amounts)
+            store.measures(measures)
     except TableError as error:
         if path.exists():  # another process made it meanwhile, and Windows keeps what is open
             return
         raise TableError(f"{error} NUTRICHECK_CACHE may name another folder for it.") from None
 
 
-def _food(row: list[str], place: dict[str, int]) -> FoodRow:
-    refuse = row[place["refuse_percent"]]
-    texts = (row[place[name]] for name in _FOOD_TEXTS)
-    food_id, description, group_code, other_names, scientific_name, manufacturer = texts
+def _rows_without_header(name: str) -> list[list[str]]:
+    rows = list(default_rows(name))
+    return rows[1:]
+
+
+def _food(row: list[str]) -> FoodRow:
+    food_id, description, group, other_names, scientific_name, manufacturer, *numbers = row
     return FoodRow(
         food_id,
         description,
-        group_code,
+        group,
         other_names,
         scientific_name,
         manufacturer,
-        float(refuse) if refuse else None,
+        *(_number(cell) for cell in numbers),
     )
+
+
+def _basis(row: list[str]) -> Basis:
+    analyses, *texts = row
+    return Basis(int(analyses) if analyses else None, *(text or None for text in texts))
+
+
+def _amounts() -> tuple[list[int], list[int], list[float], list[float | None], list[int | None]]:
+    """Food key, component key, value, standard error and basis of each amount, in key order."""
+    food, component, value = [], [], []
+    error: list[float | None] = []
+    basis: list[int | None] = []
+    texts = (_rows_without_header(name) for name in ("values", "standard_errors", "bases"))
+    for key, (values, errors, bases) in enumerate(zip(*texts, strict=True)):
+        known = [place for place, cell in enumerate(values) if place and cell]
+        food += [key] * len(known)
+        component += [place - 1 for place in known]
+        value += [float(values[place]) for place in known]
+        error += [_number(errors[place]) for place in known]
+        basis += [int(bases[place]) for place in known]
+    return food, component, value, error, basis
+
+
+def _number(cell: str) -> float | None:
+    return float(cell) if cell else None

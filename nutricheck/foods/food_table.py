@@ -50,6 +50,8 @@ WHERE description LIKE 'salt, table%'
 _MOST_BY_KEY = 1000  # foods above which one scan of the amounts beats looking them up
 _MEASURE = re.compile(r"(\d+\s+\d+/\d+|\d+/\d+|\d*[.,]?\d+)\s*(.+)")
 _CANDIDATES = 3
+#: Measures that tables write now in full, now in short.
+_SHORT_FORMS = {"tablespoon": "tbsp", "teaspoon": "tsp", "ounce": "oz"}
 
 
 @dataclass(frozen=True)
@@ -484,11 +486,12 @@ def _food(row: tuple[Any, ...]) -> Food:
 
 
 def _plain_words(measure: str) -> list[str]:
-    """The words of a measure for comparison: small letters, no plural s, no commas."""
-    return [
+    """The words of a measure for comparison: small letters, no plural s, no commas, in short."""
+    words = [
         word.removesuffix("s") if len(word) > 2 else word
         for word in re.findall(r"[^\s,]+", measure.lower())
     ]
+    return [_SHORT_FORMS.get(word, word) for word in words]
 
 
 def _quantity(text: str) -> float:

@@ -65,7 +65,7 @@ def test_what_is_not_checked_says_so():
 def test_the_embedded_food_table_is_the_first_source():
     first = sources.sources()[0]
     table = open_table()
-    assert first.table == "sr28_abbreviated" and first.rows == len(table.all_foods())
+    assert first.table == "sr28" and first.rows == len(table.all_foods())
     held = table.composition(list(table.all_foods().index), list(table.units))
     assert first.figures == int(held.notna().sum().sum())
 

@@ -46,7 +46,7 @@ def test_command():
     done = runner.invoke(app, ["food", "11124", "--limit", "1", "--json"])
     food = json.loads(done.stdout)["foods"][0]
     assert food["per_100_g"]["K"] == {"amount": 320, "unit": "mg", "from": open_table().name}
-    assert food["measures_g"]["cup, grated"] == 110
+    assert food["measures_g"]["cup grated"] == 110
 
 
 def test_no_food():

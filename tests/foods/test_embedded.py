@@ -1,6 +1,7 @@
 """The default table: made once from its text, cached under the text's hash, refused if altered."""
 
 import csv
+import gzip
 import hashlib
 import json
 import os
@@ -22,28 +23,42 @@ def cache(tmp_path, monkeypatch):
     return tmp_path / "cache"
 
 
-def test_text_has_the_hash_and_columns_of_its_data_package():
-    resource = json.loads((TEXT / "datapackage.json").read_text("utf-8"))["resources"][0]
-    raw = (TEXT / resource["path"]).read_bytes()
-    assert resource["hash"] == "sha256:" + hashlib.sha256(raw).hexdigest()
-    assert resource["bytes"] == len(raw)
-    assert b"\r" not in raw
-    header, *rows = csv.reader(raw.decode("utf-8").splitlines())
-    assert header == [field["name"] for field in resource["schema"]["fields"]]
-    assert len(rows) == 8789
-    assert [row[0] for row in rows] == sorted({row[0] for row in rows})
+def test_texts_have_the_hashes_and_columns_of_their_data_package():
+    package = json.loads((TEXT / "datapackage.json").read_text("utf-8"))
+    foods = [row[0] for row in list(embedded.default_rows("foods"))[1:]]
+    assert len(foods) == 8789 and foods == sorted(set(foods))
+    assert {own["path"] for own in package["resources"]} == {
+        path.name for path in TEXT.glob("*.gz")
+    }
+    for resource in package["resources"]:
+        raw = gzip.decompress((TEXT / resource["path"]).read_bytes())
+        assert resource["unpacked_hash"] == "sha256:" + hashlib.sha256(raw).hexdigest()
+        assert resource["unpacked_bytes"] == len(raw)
+        assert b"\r" not in raw
+        header, *rows = csv.reader(raw.decode("utf-8").splitlines())
+        schema = resource["schema"]
+        if isinstance(schema, str):
+            schema = json.loads((TEXT / schema).read_text("utf-8"))
+            assert [row[0] for row in rows] == foods
+        assert header == [field["name"] for field in schema["fields"]]
 
 
 def test_units_are_those_of_the_reported_components():
     units = open_table().units
-    assert len(units) == 46
-    for tag, unit in units.items():
-        assert BY_TAG[tag].unit == unit, tag
+    assert len(units) == 150
+    assert {tag: BY_TAG[tag].unit for tag in units if tag in BY_TAG} == {
+        tag: unit for tag, unit in units.items() if tag in BY_TAG
+    }
+
+
+def test_the_data_ship_small():
+    """What the repository and the wheel hold of the table, as measured when it was made: 1.8 MB."""
+    assert sum(path.stat().st_size for path in TEXT.iterdir()) < 2_000_000
 
 
 def test_made_once_then_only_opened(cache):
     open_table().close()
-    made = list(cache.iterdir())
+    made = list(cache.glob("*.sqlite"))
     assert len(made) == 1
     stamp = made[0].stat().st_mtime_ns
     start = time.perf_counter()
@@ -66,7 +81,7 @@ def test_made_by_another_process_at_the_same_time(cache, monkeypatch):
 
 def test_altered_cache_is_refused(cache):
     open_table().close()
-    (made,) = cache.iterdir()
+    (made,) = cache.glob("*.sqlite")
     stat = made.stat()
     with made.open("r+b") as file:
         file.seek(1_000_000)
@@ -83,9 +98,13 @@ def test_altered_text_is_refused_and_nothing_is_written(cache, tmp_path, monkeyp
     folder.mkdir()
     for file in TEXT.iterdir():
         folder.joinpath(file.name).write_bytes(file.read_bytes())
-    text = folder / "sr28_abbreviated.csv"
-    text.write_bytes(text.read_bytes().replace(b"Butter, salted", b"Butter, Salted", 1))
+    text = folder / "foods.csv.gz"
+    raw = gzip.decompress(text.read_bytes())
+    text.write_bytes(gzip.compress(raw.replace(b"Butter, salted", b"Butter, Salted", 1)))
     monkeypatch.setattr(embedded, "_TEXT", folder)
+    with pytest.raises(TableError, match="default food table was altered"):
+        open_table()
+    text.write_bytes(text.read_bytes()[:1000])
     with pytest.raises(TableError, match="default food table was altered"):
         open_table()
     assert not cache.exists()

@@ -54,10 +54,10 @@ def test_unknown_id(table):
         table.food("99999")
 
 
-def test_spread_is_unknown_in_the_abbreviated_table(table):
-    standard_error, analyses = table.spread(["11124"], ["K"])
-    assert math.isnan(standard_error.iloc[0, 0])
-    assert math.isnan(analyses.iloc[0, 0])
+def test_spread_is_known_where_the_source_gives_it(table):
+    errors, counts = table.spread(["11124", "09003"], ["K", "VITC", "CHOCDF"])
+    assert errors.loc["11124", "K"] == 8.418 and counts.loc["11124", "K"] == 76
+    assert math.isnan(errors.loc["11124", "CHOCDF"])  # by difference
 
 
 @pytest.mark.parametrize(
@@ -71,7 +71,7 @@ def test_spread_is_unknown_in_the_abbreviated_table(table):
 )
 def test_measure(table, text, grams):
     if grams is None:
-        with pytest.raises(UnitError, match="1 cup, grated 110 g"):
+        with pytest.raises(UnitError, match="1 cup grated 110 g"):
             table.measure_g("11124", text)
     else:
         assert table.measure_g("11124", text) == pytest.approx(grams)

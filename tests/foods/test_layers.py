@@ -44,7 +44,7 @@ def test_origin_of_each_value(layers):
     assert origins.loc["11564"].tolist() == [
         "own analyses, own",
         "USDA FoodData Central, download",
-        "USDA National Nutrient Database for Standard Reference, SR28 abbreviated",
+        "USDA National Nutrient Database for Standard Reference, SR28 full",
         "",
     ]
     assert set(origins.loc["own-1"]) == {""}

@@ -201,11 +201,10 @@ def test_ranges_hold_the_likely_value_and_repeat():
 
 
 def test_niacin_equivalents_by_definition():
-    """IOM 1998: 60 mg tryptophan make 1 mg niacin equivalent; tryptophan from protein here."""
+    """IOM 1998: 60 mg tryptophan make 1 mg niacin equivalent; SR28 has 0.211 g for almonds."""
     _, items, _, _ = menu_of(plan_data())
     per_100g = items["almonds"].per_100g["likely"]
-    tryptophan_mg = per_100g["PROCNT"] * menu.TRYPTOPHAN_OF_PROTEIN[1] * 1000
-    assert per_100g["NIAEQ"] == pytest.approx(per_100g["NIA"] + tryptophan_mg / 60)
+    assert per_100g["NIAEQ"] == pytest.approx(per_100g["NIA"] + 211 / 60)
 
 
 def test_range_of_niacin_equivalents_from_protein_by_hand():
