@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import pandas as pd
 
 from nutricheck.adequacy import coverage
-from nutricheck.adequacy.chance import chances
+from nutricheck.adequacy.chance import Aims, aims_of, chances
 from nutricheck.cautions.caution import Caution, caution, grouped
 from nutricheck.cautions.eaten import eaten_cautions, seaweed_cautions
 from nutricheck.defaults import DRAWS, REFERENCES, SEED
@@ -58,6 +58,7 @@ class Result:
     needs: Mapping[str, DayNeeds]
     targets: pd.DataFrame
     coverage: pd.DataFrame
+    aims: Aims
     energy_shares: pd.DataFrame
     supply: Supply
     balance: Mapping[str, EnergyBalance]
@@ -148,6 +149,15 @@ def check(
         [own.targets.assign(day=name) for name, own in needs.items()], ignore_index=True
     )
     counts = days.set_index("day")["longest"]
+    aims = aims_of(
+        plan.person,
+        chosen,
+        targets,
+        {name: own.sweat.electrolytes for name, own in needs.items()},
+        counts,
+        draws,
+        seed,
+    )
     intake_rows = pd.concat(
         [intake.table, coverage.mean_intake(intake.table, counts)], ignore_index=True
     )
@@ -171,20 +181,13 @@ def check(
         intake=intake,
         needs=needs,
         targets=target_rows,
-        coverage=_with_chances(
-            coverage.compare(intake_rows, target_rows),
-            chances(
-                plan.person,
-                chosen,
-                intake.likely_or_draws,
-                intake_rows,
-                targets,
-                {name: own.sweat.electrolytes for name, own in needs.items()},
-                counts,
-                menu.TAGS,
-                seed,
-            ),
+        coverage=coverage.compare(intake_rows, target_rows).merge(
+            chances(aims, intake.drawn_by_day(counts), intake_rows, menu.TAGS),
+            how="left",
+            on=["day", "component"],
+            validate="one_to_one",
         ),
+        aims=aims,
         energy_shares=coverage.energy_shares(intake_rows, target_rows),
         supply=stores,
         balance=balance,
@@ -197,11 +200,6 @@ def check(
             *_more_than_made(plan, batches),
         ),
     )
-
-
-def _with_chances(rows: pd.DataFrame, chance: pd.DataFrame) -> pd.DataFrame:
-    """The coverage with chance, chance_of and chance_word beside each reference."""
-    return rows.merge(chance, how="left", on=["day", "component"], validate="one_to_one")
 
 
 def _made(

@@ -44,6 +44,9 @@ __all__ = [
     "REQUIREMENT",
     "SHORT",
     "USE",
+    "Aim",
+    "Aims",
+    "aims_of",
     "chance_word",
     "chances",
     "drawn_amounts",
@@ -177,11 +180,12 @@ def drawn_amounts(
 
 
 @dataclass(frozen=True)
-class _Aim:
+class Aim:
     """What one component's intake is held against on one day; figures per day.
 
     ``upper`` is the recommended amount over ``median``; NaN where only an amount is advised, which
-    then stands in ``median`` with its own low and high.
+    then stands in ``median`` with its own low and high. ``lost`` is what sweat takes beyond it,
+    low, likely, high. [component unit/day]
     """
 
     chance_of: ChanceOf
@@ -191,46 +195,63 @@ class _Aim:
     upper: float
     lost: tuple[float, float, float]
 
+    @property
+    def likely(self) -> float:
+        """The amount that is aimed at: recommended or advised, and what sweat takes."""
+        return (self.median if math.isnan(self.upper) else self.upper) + self.lost[1]
 
-def chances(
+
+@dataclass(frozen=True)
+class Aims:
+    """The aims of every kind of day and of the trip's mean, and the draws that they share.
+
+    ``by_day``: day to tagname to aim. ``z``: cause to its standard normal draws.
+    """
+
+    person: Person
+    reference: str
+    by_day: Mapping[str, Mapping[str, Aim]]
+    z: Mapping[str, NDArray[np.float64]]
+
+    def chance(self, day: str, tag: str, eaten: NDArray[np.float64]) -> float:
+        """The chance that an intake of these draws is enough; NaN where it is not known. [-]"""
+        if np.isnan(eaten).all():
+            return math.nan
+        aim = self.by_day[day][tag]
+        left = eaten - drawn_amounts(*aim.lost, self.z["sweat"])
+        if aim.chance_of == REQUIREMENT:
+            shares = _requirement_share(self.person, self.reference, tag, left, aim)
+            return float(np.mean(shares))
+        wanted = drawn_amounts(aim.low, aim.median, aim.high, self.z["energy"])
+        return float(np.mean(left >= wanted * (1 - 1e-12)))
+
+
+def aims_of(
     person: Person,
     reference: str,
-    intake_draws: NDArray[np.float64],
-    intake: pd.DataFrame,
     targets: pd.DataFrame,
     losses: Mapping[str, pd.DataFrame],
     day_counts: pd.Series,
-    tags: tuple[str, ...],
+    draws: int,
     seed: int,
-) -> pd.DataFrame:
-    """The chance that each component is enough, for each kind of day and for the trip's mean.
+) -> Aims:
+    """What each component's intake is held against.
 
     Parameters
     ----------
     person : Person
         Decides the distribution of iron requirements.
     reference : {"DRI", "EFSA"}
-    intake_draws : array of (days, draws, components)
-        In the order of ``day_counts`` and ``tags``; NaN where nothing is known. One draw is the
-        likely intake, held against likely aims. [component unit/day]
-    intake : DataFrame
-        day, component, known_share [-], of the kinds of day and the trip's mean.
     targets : DataFrame
         day, component, role, kind, low, likely, high, of the kinds of day.
     losses : mapping
         Day to its sweat's minerals: index tagname, columns low, likely, high. [mg/day]
     day_counts : Series
         Index kind of day: how many of it the longest trip holds. [day]
-    tags : tuple of str
+    draws : int
+        1 or 0: the likely figures alone.
     seed : int
-
-    Returns
-    -------
-    DataFrame
-        day, component, chance [-], chance_of, chance_word. A row per day and component that has
-        an aim; chance is NaN where it cannot be told.
     """
-    draws = intake_draws.shape[1]
     z: dict[str, NDArray[np.float64]] = {
         cause: np.asarray(
             np.random.default_rng((seed, crc32(cause.encode()))).standard_normal(draws)
@@ -239,37 +260,68 @@ def chances(
         )
         for cause in ("sweat", "energy")
     }
+    by_day = {
+        str(day): _aims(reference, targets[targets["day"] == day], losses[str(day)])
+        for day in day_counts.index
+    }
+    parts = {
+        str(day): float(count) / float(day_counts.sum())
+        for day, count in day_counts.items()
+        if count > 0
+    }
+    shared = set.intersection(*(set(by_day[day]) for day in parts))
+    mean = {
+        tag: _mean_aim([(by_day[day][tag], part) for day, part in parts.items()])
+        for tag in by_day[next(iter(parts))]
+        if tag in shared
+    }
+    return Aims(person, reference, {**by_day, TRIP_MEAN: mean}, z)
+
+
+def chances(
+    aims: Aims,
+    intake_draws: Mapping[str, NDArray[np.float64]],
+    intake: pd.DataFrame,
+    tags: tuple[str, ...],
+) -> pd.DataFrame:
+    """The chance that each component is enough, for each kind of day and for the trip's mean.
+
+    Parameters
+    ----------
+    aims : Aims
+    intake_draws : mapping
+        Day, the trip's mean among them, to draws × components in the order of ``tags``; NaN where
+        nothing is known. [component unit/day]
+    intake : DataFrame
+        day, component, known_share [-], of the kinds of day and the trip's mean.
+    tags : tuple of str
+
+    Returns
+    -------
+    DataFrame
+        day, component, chance [-], chance_of, chance_word. A row per day and component that has
+        an aim; chance is NaN where it cannot be told.
+    """
     known = intake.set_index(["day", "component"])["known_share"]
-    rows: list[tuple[str, str, float, str, str]] = []
-    days = list(day_counts.index)
-    weight = day_counts.to_numpy(dtype=float) / day_counts.sum()
-    aims = {day: _aims(reference, targets[targets["day"] == day], losses[day]) for day in days}
-    for place, tag in enumerate(tags):
-        by_day = [aims[day].get(tag) for day in days]
-        eaten = intake_draws[:, :, place]
-        for at, (day, aim) in enumerate(zip(days, by_day, strict=True)):
-            if aim is not None:
-                share = _share(person, reference, tag, eaten[at], aim, z)
-                rows.append(_row(day, tag, share, aim.chance_of, known))
-        present = [aim for aim, part in zip(by_day, weight, strict=True) if part > 0]
-        if present and all(aim is not None for aim in present):
-            mean = _mean_aim([(aim, part) for aim, part in zip(by_day, weight, strict=True) if aim])
-            eaten_mean = np.einsum("d,dn->n", weight, np.where(weight[:, None] > 0, eaten, 0.0))
-            share = _share(person, reference, tag, eaten_mean, mean, z)
-            rows.append(_row(TRIP_MEAN, tag, share, mean.chance_of, known))
+    place = {tag: number for number, tag in enumerate(tags)}
+    rows = [
+        _row(day, tag, aims.chance(day, tag, intake_draws[day][:, place[tag]]), aim, known)
+        for day, by_tag in aims.by_day.items()
+        for tag, aim in by_tag.items()
+    ]
     return pd.DataFrame(rows, columns=["day", "component", "chance", "chance_of", "chance_word"])
 
 
 def _row(
-    day: str, tag: str, share: float, chance_of: ChanceOf, known: pd.Series
+    day: str, tag: str, share: float, aim: Aim, known: pd.Series
 ) -> tuple[str, str, float, str, str]:
     """A row; an intake that is only "at least" so much may be enough, but is not called low."""
     if known.get((day, tag), 0.0) < _KNOWN_ENOUGH and tenths(np.nan_to_num(share)) < 7:
         share = math.nan
-    return day, tag, share, chance_of, chance_word(share, chance_of)
+    return day, tag, share, aim.chance_of, chance_word(share, aim.chance_of)
 
 
-def _aims(reference: str, targets: pd.DataFrame, losses: pd.DataFrame) -> dict[str, _Aim]:
+def _aims(reference: str, targets: pd.DataFrame, losses: pd.DataFrame) -> dict[str, Aim]:
     """The aims of one day by tagname; sodium's stand elsewhere."""
     by_role: dict[tuple[str, str], tuple[str, float, float, float]] = {}
     columns = zip(
@@ -278,7 +330,7 @@ def _aims(reference: str, targets: pd.DataFrame, losses: pd.DataFrame) -> dict[s
     )
     for tag, role, kind, *ends in columns:
         by_role.setdefault((str(tag), str(role)), (str(kind), *map(float, ends)))  # type: ignore[arg-type]
-    found: dict[str, _Aim] = {}
+    found: dict[str, Aim] = {}
     for (tag, role), target in by_role.items():
         if role != "target" or tag == "NA":
             continue
@@ -290,11 +342,11 @@ def _aims(reference: str, targets: pd.DataFrame, losses: pd.DataFrame) -> dict[s
             lost = (max(low - held, 0.0), max(likely - held, 0.0), max(high - held, 0.0))
         requirement = by_role.get((tag, "requirement"))
         if tag == "ENERC_KCAL":
-            found[tag] = _Aim(USE, *target[1:], math.nan, lost)
+            found[tag] = Aim(USE, *target[1:], math.nan, lost)
         elif requirement is not None and published[0] in ("RDA", "PRI"):
-            found[tag] = _Aim(REQUIREMENT, *requirement[1:], published[2], lost)
+            found[tag] = Aim(REQUIREMENT, *requirement[1:], published[2], lost)
         else:
-            found[tag] = _Aim(ADVISED, *published[1:], math.nan, lost)
+            found[tag] = Aim(ADVISED, *published[1:], math.nan, lost)
     return found
 
 
@@ -307,7 +359,7 @@ def _held_for_sweat(reference: str, tag: str) -> float:
     return value("calcium_skin_loss_efsa") if (reference, tag) == ("EFSA", "CA") else 0.0
 
 
-def _mean_aim(weighed: list[tuple[_Aim, float]]) -> _Aim:
+def _mean_aim(weighed: list[tuple[Aim, float]]) -> Aim:
     """The trip's mean aim: figures weighed by the days."""
 
     def mean(figures: list[float]) -> float:
@@ -316,7 +368,7 @@ def _mean_aim(weighed: list[tuple[_Aim, float]]) -> _Aim:
 
     aims = [aim for aim, _ in weighed]
     lost = [mean([aim.lost[end] for aim in aims]) for end in range(3)]
-    return _Aim(
+    return Aim(
         aims[0].chance_of,
         mean([aim.low for aim in aims]),
         mean([aim.median for aim in aims]),
@@ -326,26 +378,8 @@ def _mean_aim(weighed: list[tuple[_Aim, float]]) -> _Aim:
     )
 
 
-def _share(
-    person: Person,
-    reference: str,
-    tag: str,
-    eaten: NDArray[np.float64],
-    aim: _Aim,
-    z: Mapping[str, NDArray[np.float64]],
-) -> float:
-    """Mean over the draws of the chance that the intake is enough."""
-    if np.isnan(eaten).all():
-        return math.nan
-    left = eaten - drawn_amounts(*aim.lost, z["sweat"])
-    if aim.chance_of == REQUIREMENT:
-        return float(np.mean(_requirement_share(person, reference, tag, left, aim)))
-    wanted = drawn_amounts(aim.low, aim.median, aim.high, z["energy"])
-    return float(np.mean(left >= wanted * (1 - 1e-12)))
-
-
 def _requirement_share(
-    person: Person, reference: str, tag: str, eaten: NDArray[np.float64], aim: _Aim
+    person: Person, reference: str, tag: str, eaten: NDArray[np.float64], aim: Aim
 ) -> NDArray[np.float64]:
     """Share of people like this one whose requirement each draw of the intake meets."""
     if tag == "FE":

@@ -18,6 +18,7 @@ from zlib import crc32
 import numpy as np
 import pandas as pd
 
+from nutricheck.defaults import TRIP_MEAN
 from nutricheck.errors import Fault, PlanError, UnitError
 from nutricheck.facts import components
 from nutricheck.ranges import ends
@@ -121,12 +122,19 @@ class Intake:
     grams: pd.DataFrame
     draws: NDArray[np.float64] | None = None
 
-    @property
-    def likely_or_draws(self) -> NDArray[np.float64]:
-        """The draws, or the likely intake as the only one: days × draws × components."""
-        if self.draws is not None:
-            return self.draws
-        return self.table["likely"].to_numpy(dtype=float).reshape(-1, 1, len(TAGS))
+    def drawn_by_day(self, day_counts: pd.Series) -> dict[str, NDArray[np.float64]]:
+        """Draws × components of each kind of day and of the trip's mean; without draws, one.
+
+        ``day_counts``: index kind of day, how many of each [day].
+        """
+        days = list(self.grams.index)
+        drawn = self.draws
+        if drawn is None:
+            drawn = self.table["likely"].to_numpy(dtype=float).reshape(len(days), 1, len(TAGS))
+        share = day_counts.reindex(days).fillna(0).to_numpy(dtype=float)
+        share = share / share.sum()
+        mean = _sum_of_known(drawn, share)
+        return {**dict(zip(days, drawn, strict=True)), TRIP_MEAN: mean}
 
 
 # ---------------------------------------------------------------- items

@@ -11,6 +11,7 @@ import pytest
 from nutricheck.adequacy.chance import (
     ADVISED,
     REQUIREMENT,
+    aims_of,
     chance_word,
     chances,
     drawn_amounts,
@@ -50,17 +51,19 @@ def found(draws, targets, losses=None, known_share=1.0, counts=None, person=None
         [(day, tag, known_share) for day in [*days, "trip mean"] for tag in TAGS],
         columns=["day", "component", "known_share"],
     )
-    rows = chances(
+    counts = pd.Series(counts or dict.fromkeys(days, 1))
+    aims = aims_of(
         person or walker(),
         "DRI",
-        array,
-        intake,
         pd.DataFrame(targets),
         {day: (losses or {}).get(day, NO_LOSS) for day in days},
-        pd.Series(counts or dict.fromkeys(days, 1)),
-        TAGS,
+        counts,
+        count,
         seed,
     )
+    mean = np.einsum("d,dnc->nc", counts.to_numpy() / counts.sum(), array)
+    drawn = {**dict(zip(days, array, strict=True)), "trip mean": mean}
+    rows = chances(aims, drawn, intake, TAGS)
     return rows.set_index(["day", "component"])
 
 
