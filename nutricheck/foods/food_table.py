@@ -343,10 +343,11 @@ class FoodTable:
         """The food with this id, else the first with this description, letter case aside."""
         name = text.strip()
         if name not in self._named:
-            self._named[name] = self.with_id(name) or self._described(name)
+            self._named[name] = self.with_id(name) or self.with_description(name)
         return self._named[name]
 
-    def _described(self, description: str) -> Food | None:
+    def with_description(self, description: str) -> Food | None:
+        """The first food with this description, letter case aside; None where there is none."""
         rows = self._rows(
             _FOOD + "WHERE description = ? COLLATE NOCASE ORDER BY food LIMIT 1", (description,)
         )

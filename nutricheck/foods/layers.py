@@ -119,9 +119,10 @@ class LayeredTable(FoodTable):
             seen.update(alias for alias, _ in layer._rows("SELECT alias, food FROM alias"))
         return pd.concat(frames)
 
-    def _described(self, description: str) -> Food | None:
+    def with_description(self, description: str) -> Food | None:
+        """As of one table, the first on top; described as that table describes it."""
         for layer in self.layers:
-            if (food := layer._described(description)) and (whole := self.with_id(food.id)):
+            if (food := layer.with_description(description)) and (whole := self.with_id(food.id)):
                 return whole
         return None
 

@@ -26,6 +26,7 @@ from pydantic import (
 from pydantic_core import core_schema
 
 from nutricheck.errors import UnitError, shorten
+from nutricheck.plan.conditions import Condition
 from nutricheck.units import WRITTEN_UNITS, number_text, parse, split_amount, split_quantity
 
 __all__ = [
@@ -181,7 +182,7 @@ class Trip(_Model):
 
 
 class Person(_Model):
-    """Who walks; in a group, a plan for each. Conditions switch cautions on, change no number."""
+    """Who walks; in a group, a plan for each."""
 
     sex: Literal["female", "male"] = Field(description="decides the reference intakes")
     age_years: int = Field(
@@ -198,9 +199,11 @@ class Person(_Model):
     )
     vegetarian: bool = Field(False, description="eats no meat or fish; takes up less iron and zinc")
     postmenopausal: bool = Field(False, description="needs less iron after the menopause")
-    conditions: tuple[
-        Literal["kidney", "heart", "blood pressure", "diabetes", "liver", "iron overload"], ...
-    ] = Field((), description="an illness that brings cautions; it changes no number")
+    conditions: tuple[Condition, ...] = Field(
+        (),
+        description="an illness or medicine; salt medicine: water tablet, ACE inhibitor, ARB, "
+        "lithium",
+    )
 
     @model_validator(mode="after")
     def _life_stage_fits(self) -> Self:

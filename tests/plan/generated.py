@@ -9,6 +9,7 @@ from pydantic import ValidationError
 
 from nutricheck.facts import components
 from nutricheck.plan import models
+from nutricheck.plan.conditions import Condition
 from nutricheck.units import WRITTEN_UNITS, convert, number_text
 
 #: Names that a spreadsheet would take for something else.
@@ -323,7 +324,7 @@ def plans(draw: st.DrawFn) -> dict[str, Any]:
                 postmenopausal=(False, st.booleans()),
                 conditions=(
                     False,
-                    st.lists(st.sampled_from(("kidney", "blood pressure", "iron overload"))),
+                    st.lists(st.sampled_from(get_args(Condition))),
                 ),
             )
         ),

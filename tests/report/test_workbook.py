@@ -18,6 +18,7 @@ from nutricheck.adequacy import coverage
 from nutricheck.advice.additions import additions, reduction
 from nutricheck.check_plan import Result, check
 from nutricheck.errors import NutricheckError
+from nutricheck.facts.components import BY_TAG
 from nutricheck.report.workbook import workbook_sheets, write_workbook
 from nutricheck.symbols import with_symbols
 from tests.report.hostile import HOSTILE
@@ -256,7 +257,7 @@ def test_a_packed_mix_is_what_python_mixes(july):
     """Composition of mixes is built from shares here, item by item in the library."""
     sheet = next(one for one in workbook_sheets(july) if one.name == "Per 100 g")
     heads = {value: column for column, (value, _) in sheet.cells[4].items()}
-    tags = {fact.name: tag for tag, fact in __import__("nutricheck").components.BY_TAG.items()}
+    tags = {fact.name: tag for tag, fact in BY_TAG.items()}
     for name in ("plateau stew powder", "green powder", "morning oats"):
         expected = july.items[name].per_100g["likely"]
         for cells in sheet.cells.values():

@@ -1,0 +1,64 @@
+"""Conditions a plan can name: illnesses and medicines, and what they take out of our hands.
+
+With some of them a figure for healthy people is guesswork that can harm, in both directions. Then
+there is no figure and no proposal here, until a doctor or dietitian gives one (``[[clinic]]``).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Literal
+
+__all__ = ["CLINIC_FOOD", "DOCTOR_SALT", "Condition", "unjudged_components"]
+
+Condition = Literal[
+    "kidney",
+    "heart",
+    "blood pressure",
+    "salt medicine",
+    "diabetes",
+    "liver",
+    "iron overload",
+    "kidney stones",
+    "blood thinner",
+    "no alcohol",
+    "MAO inhibitor",
+    "histamine",
+    "G6PD deficiency",
+    "thyroid",
+    "coeliac",
+    "cystic fibrosis",
+]
+
+#: With these there is no salt target and no salt is proposed: too little and too much both harm.
+#: NASEM 2019 sets its sodium figures for healthy people; CDC, heat and medications (guidance for
+#: clinicians), names the medicines.
+DOCTOR_SALT: frozenset[Condition] = frozenset(
+    ("kidney", "heart", "blood pressure", "salt medicine", "liver", "cystic fibrosis")
+)
+
+#: With these no list of foods to add is made at all: potassium, phosphorus, protein, salt and fluid
+#: are all part of the treatment; ours.
+CLINIC_FOOD: frozenset[Condition] = frozenset(("kidney", "heart", "salt medicine", "liver"))
+
+#: Components whose published figures do not hold with a condition. Potassium: NASEM 2019, whose AI
+#: leaves out people whose illness or medicine hinders its excretion. Magnesium: IOM 1997.
+#: Phosphorus and protein: KDOQI 2020, which sets lower ones. Iron: EASL 2022. From memory, but for
+#: the abstract of EASL 2022. Sodium stands in DOCTOR_SALT.
+_UNJUDGED: dict[Condition, tuple[str, ...]] = {
+    "kidney": ("K", "MG", "P", "PROCNT"),
+    "heart": ("K",),
+    "salt medicine": ("K",),
+    "iron overload": ("FE",),
+}
+
+
+def unjudged_components(conditions: Iterable[Condition]) -> frozenset[str]:
+    """Tagnames, sodium aside, that no published figure judges with these conditions.
+
+    Examples
+    --------
+    >>> sorted(unjudged_components(("kidney",)))
+    ['K', 'MG', 'P', 'PROCNT']
+    """
+    return frozenset(tag for own in conditions for tag in _UNJUDGED.get(own, ()))
