@@ -3,7 +3,19 @@
 A day is 8 h of sleep at the resting rate, the moving hours at the rate that the load-carriage
 equations give, and the rest of it in camp at 1.5 times the resting rate (a planning choice, no
 source). The estimated energy requirement of NASEM 2023 is its floor: no day is planned below the
-EER of its own activity category.
+EER of its own activity.
+
+No figure falls when the pack, the pace, the hours or the climb grow, and none jumps:
+
+* the two walking equations disagree, and the more so the heavier the pack. The low figure follows
+  the lower of them, the high figure the higher; both rise with the load, which the middle less half
+  the difference would not;
+* walking costs no less than camp life. The equations were made on adults: at a slow pace they give
+  a child less for walking than it spends at rest;
+* between the middles of two activity categories the EER is interpolated. The published steps part
+  people by their whole way of life; a day that is a little longer does not cost 200 kcal more;
+* at the ages where published equations hand over (10, 14 and 19 years) both count, in thirds over
+  three birthdays. At 19 the EER of a very active man of 80 kg falls by 428 kcal overnight.
 """
 
 from __future__ import annotations
@@ -11,10 +23,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts import evidence
 from nutricheck.facts.components import KJ_PER_KCAL
+from nutricheck.facts.constants import constant, value
 from nutricheck.needs.load_carriage import (
+    STEEPEST_DESCENT_PERCENT,
     TERRAIN,
     lcda_backpack,
     limits,
@@ -28,7 +44,9 @@ __all__ = [
     "EnergyNeed",
     "Section",
     "activity_category",
+    "camp_w",
     "eer_2023",
+    "eer_at_level",
     "energy_need",
     "mifflin_st_jeor",
     "resting_energy",
@@ -37,24 +55,12 @@ __all__ = [
 ]
 
 _KCAL_PER_WH = 3.6 / KJ_PER_KCAL
-_SLEEP_H = 8.0  # planning choice
-_CAMP_FACTOR = 1.5  # camp life over resting rate; planning choice, no source
 _PATH_GRADE_PERCENT = 10.0  # usual gradient of a mountain path; common practice, no source
 _DEFAULT_PACE_M_S = 4 / 3.6
 _Z90 = 1.645  # half-width of a 90 % range, in standard deviations
-# 78 % of people measured within ±10 % of Mifflin-St Jeor (S. T. St Jeor et al., Top Clin Nutr
-# 2004): a standard deviation of 8.15 %.
-_RESTING_SD = 0.0815
-_WALKING_SD_W_KG = 0.42  # standard error of the graded LCDA equation, Looney et al. 2019
-# US armed forces, AR 40-25 (2001): no change at 20-30 °C, 2.5-10 % more at 30-40 °C; other
-# sources range from none (IOM 1993) to +50 % (Consolazio 1961). Hence likely 1.00, at most 1.10.
-_HOT_C = 30.0
-_HEAT_FACTOR_HIGH = 1.10
 
+#: Activity categories of NASEM 2023, the least active first.
 ACTIVITY = ("inactive", "low active", "active", "very active")
-# Upper bounds of the physical activity level, adults (NASEM 2023; Health Canada).
-_PAL_BOUNDS = (1.53, 1.68, 1.85)
-_MOST_SUSTAINED_PAL = 2.4  # FAO/WHO/UNU 2004: above it hard to keep up for long
 
 
 @dataclass(frozen=True)
@@ -143,11 +149,41 @@ def schofield(sex: str, age_years: float, mass_kg: float) -> float:
     raise ValueError(f"Schofield's equations hold from 3 years of age; found {age_years:g}")
 
 
+def _past(age_years: float, boundary: int) -> float:
+    """Share that the equations from ``boundary`` on have at an age: none two years before it, all a
+    year after it. [-] Thirds over three birthdays are our choice."""
+    return min(max((age_years - boundary + 2) / 3, 0.0), 1.0)
+
+
+def _handed_over(past: float, before: float, after: float) -> float:
+    """A figure at an age where one equation hands over to the next."""
+    return (1 - past) * before + past * after
+
+
+#: First ages of Schofield's band of 10 to 18; of the activity levels of 14 to 18; of Mifflin-St
+#: Jeor, the EER and the activity levels of adults. [year]
+_TEENS, _LATE_TEENS, _ADULT = 10, 14, 19
+
+
 def resting_energy(person: Person) -> float:
-    """Resting energy: Mifflin-St Jeor from 19 years of age, Schofield below. [kcal/day]"""
-    if person.age_years < 19:
-        return schofield(person.sex, person.age_years, person.mass_kg)
-    return mifflin_st_jeor(person.sex, person.age_years, person.height_cm, person.mass_kg)
+    """Resting energy: Mifflin-St Jeor of adults, Schofield below. [kcal/day]
+
+    In thirds over three birthdays where they hand over.
+
+    Examples
+    --------
+    >>> man = Person(sex="male", age=18, mass="80 kg", height="180 cm")
+    >>> round(resting_energy(man)), round(schofield("male", 17, 80))
+    (1995, 2073)
+    >>> mifflin_st_jeor("male", 18, 180, 80)
+    1840.0
+    """
+    sex, age, mass_kg = person.sex, person.age_years, person.mass_kg
+    young = _handed_over(
+        _past(age, _TEENS), schofield(sex, _TEENS - 1, mass_kg), schofield(sex, _TEENS, mass_kg)
+    )
+    adult = mifflin_st_jeor(sex, age, person.height_cm, mass_kg)
+    return _handed_over(_past(age, _ADULT), young, adult)
 
 
 def eer_2023(sex: str, age_years: float, height_cm: float, mass_kg: float, activity: str) -> float:
@@ -191,12 +227,83 @@ def eer_2023(sex: str, age_years: float, height_cm: float, mass_kg: float, activ
     raise ValueError(f"no EER 2023 for sex {sex!r}, age {age_years:g}, activity {activity!r}")
 
 
-def activity_category(pal: float) -> str:
-    """The NASEM 2023 activity category of a physical activity level (total over resting)."""
-    for bound, name in zip(_PAL_BOUNDS, ACTIVITY, strict=False):
-        if pal < bound:
-            return name
-    return ACTIVITY[-1]
+def _bounds(age_years: float) -> tuple[float, float, float]:
+    """Physical activity levels from which a day is low active, active, very active. [-]"""
+    for row in evidence.rows("activity_levels"):
+        if float(row["age_from"]) <= age_years < float(row["age_below"]):
+            return float(row["low_active"]), float(row["active"]), float(row["very_active"])
+    raise ValueError(f"no activity levels for age {age_years:g}")
+
+
+def activity_category(pal: float, age_years: float = 30.0) -> str:
+    """The NASEM 2023 activity category of a physical activity level (total over resting).
+
+    Examples
+    --------
+    >>> activity_category(1.5), activity_category(1.5, age_years=12)
+    ('inactive', 'low active')
+    """
+    return ACTIVITY[sum(pal >= bound for bound in _bounds(age_years))]
+
+
+def eer_at_level(person: Person, pal: float) -> float:
+    """The EER at a physical activity level, interpolated between the categories. [kcal/day]
+
+    Each equation of NASEM 2023 is taken to hold at the middle of its category; an open category's
+    middle is as far from its bound as its neighbour's (ours). Beyond the outermost middles the EER
+    stays as it is. Pregnancy and breast-feeding are not counted.
+
+    Parameters
+    ----------
+    person : Person
+    pal : float
+        Total over resting energy. [-]
+
+    Returns
+    -------
+    float
+        Never falls with ``pal``. [kcal/day]
+
+    Examples
+    --------
+    >>> woman = Person(sex="female", age=35, mass="70 kg", height="168 cm")
+    >>> [round(eer_at_level(woman, pal)) for pal in (1.3, 1.53, 1.605, 2.4)]
+    [2120, 2205, 2289, 2669]
+    """
+    age = person.age_years
+    adult = _past(age, _ADULT)
+    found = 0.0
+    for share, first, last in ((1 - adult, 9, _ADULT - 1), (adult, _ADULT, 200)):
+        if share > 0:
+            found += share * _eer_in_band(person, pal, min(max(age, first), last))
+    return found
+
+
+def _eer_in_band(person: Person, pal: float, age_years: float) -> float:
+    """The interpolated EER by the equations of an age, with the person's own size. [kcal/day]"""
+    levels = [
+        eer_2023(person.sex, age_years, person.height_cm, person.mass_kg, activity)
+        for activity in ACTIVITY
+    ]
+    # In odd bodies an equation gives less than that of the category below it.
+    return float(np.interp(pal, _middles(age_years), np.maximum.accumulate(levels)))
+
+
+def _middles(age_years: float) -> tuple[float, float, float, float]:
+    """Physical activity levels in the middle of each category. [-]"""
+    low, active, very = _bounds(age_years)
+    if age_years < _ADULT:
+        past = _past(age_years, _LATE_TEENS)
+        low, active, very = (
+            _handed_over(past, before, after)
+            for before, after in zip(_bounds(_TEENS), _bounds(_LATE_TEENS), strict=True)
+        )
+    return (
+        low - (active - low) / 2,
+        (low + active) / 2,
+        (active + very) / 2,
+        very + (very - active) / 2,
+    )
 
 
 def sections(day: DayType) -> tuple[Section, ...]:
@@ -220,24 +327,39 @@ def sections(day: DayType) -> tuple[Section, ...]:
     return tuple(part for part in parts if part.hours > 1e-9)
 
 
-def _walking_rates(person: Person, day: DayType, resting_kcal: float) -> tuple[float, float]:
-    """Mean metabolic rate of the moving hours by Pandolf with Santee, and by LCDA. [W]"""
+def _walking_rates(person: Person, day: DayType) -> list[tuple[float, float, float]]:
+    """Hours, lower and higher metabolic rate of each section. [h, W, W]
+
+    By Pandolf with Santee's downhill correction, and by LCDA; steeper down than the correction was
+    tested on, by LCDA alone. No section costs less than camp life.
+    """
     speed = day.pace_m_s or _DEFAULT_PACE_M_S
     terrain = TERRAIN[day.surface]
-    resting_w_kg = resting_kcal / 24 / _KCAL_PER_WH / person.mass_kg
-    first = second = 0.0
+    mass_kg, least_w = person.mass_kg, camp_w(person)
+    resting_w_kg = resting_energy(person) / 24 / _KCAL_PER_WH / mass_kg
+    rates = []
     for part in sections(day):
-        share = part.hours / day.moving_h
-        equation = santee_downhill if part.grade_percent < 0 else pandolf
-        first += share * equation(person.mass_kg, day.pack_kg, speed, part.grade_percent, terrain)
-        second += (
-            share
-            * person.mass_kg
-            * lcda_backpack(
-                day.pack_kg / person.mass_kg, speed, part.grade_percent, terrain, resting_w_kg
-            )
-        )
-    return first, second
+        grade = part.grade_percent
+        share = day.pack_kg / mass_kg
+        by_lcda = by_other = mass_kg * lcda_backpack(share, speed, grade, terrain, resting_w_kg)
+        if grade >= 0:
+            by_other = pandolf(mass_kg, day.pack_kg, speed, grade, terrain)
+        elif grade >= STEEPEST_DESCENT_PERCENT:
+            by_other = santee_downhill(mass_kg, day.pack_kg, speed, grade, terrain)
+        lower, higher = sorted((max(by_other, least_w), max(by_lcda, least_w)))
+        rates.append((part.hours, lower, higher))
+    return rates
+
+
+def camp_w(person: Person) -> float:
+    """Metabolic rate of camp life, neither asleep nor walking. [W]
+
+    Examples
+    --------
+    >>> round(camp_w(Person(sex="female", age=35, mass="70 kg", height="168 cm")), 1)
+    102.7
+    """
+    return resting_energy(person) / 24 / _KCAL_PER_WH * value("camp_over_resting")
 
 
 def energy_need(person: Person, day: DayType) -> EnergyNeed:
@@ -252,55 +374,61 @@ def energy_need(person: Person, day: DayType) -> EnergyNeed:
     -------
     EnergyNeed
         A measured expenditure of the day type is taken as it is. Otherwise walking is the mean of
-        the two load-carriage equations; the range (5th to 95th percentile) adds in quadrature the
-        spread of the resting equation, that of the walking equation between people and the
-        difference of the two equations; above 30 °C the high end also holds 10 % for heat.
+        the two load-carriage equations. The low figure takes the lower equation of each section,
+        the high figure the higher one; beyond it the range adds in quadrature the spread of the
+        resting equation and that of the walking equation between people (5th to 95th percentile),
+        and from 30 °C at the high end what heat may add.
     """
     resting = resting_energy(person)
     cautions = _cautions(person, day)
-    parts = sections(day)
-    first, second = _walking_rates(person, day, resting) if parts else (0.0, 0.0)
-    walking_w = (first + second) / 2
-    walking = walking_w * _KCAL_PER_WH * day.moving_h
-    sleep_h = min(_SLEEP_H, 24 - day.moving_h)
-    camp_h = 24 - day.moving_h - sleep_h
+    camp_rate_w = camp_w(person)
+    rates = _walking_rates(person, day)
+    sleep_usual_h, camp_factor = value("hours_of_sleep"), value("camp_over_resting")
+    sleep_h = min(sleep_usual_h, 24 - day.moving_h)
     asleep = resting / 24 * sleep_h
-    camp = resting / 24 * _CAMP_FACTOR * camp_h
-    growth_and_milk = _growth_and_milk(person)
-    sum_of_parts = asleep + walking + camp + growth_and_milk
+    camp = camp_rate_w * _KCAL_PER_WH * (24 - day.moving_h - sleep_h)
+    least_walk = _KCAL_PER_WH * sum(hours * lower for hours, lower, _ in rates)
+    most_walk = _KCAL_PER_WH * sum(hours * higher for hours, _, higher in rates)
+    walking = (least_walk + most_walk) / 2
+    spent = asleep + walking + camp
+    added_low, added_likely, added_high = _energy_of_stage(person)
 
-    # Growth and milk are no activity: they raise the need, not the activity category.
-    pal = (day.energy_kcal or sum_of_parts - growth_and_milk) / resting
-    activity = activity_category(pal)
-    eer = growth_and_milk + eer_2023(
-        person.sex, person.age_years, person.height_cm, person.mass_kg, activity
-    )
-    hot = day.air_temperature_c is not None and day.air_temperature_c >= _HOT_C
-    heat_factor = _HEAT_FACTOR_HIGH if hot and day.moving_h else 1.0
+    def eer(total_kcal: float) -> float:
+        return eer_at_level(person, total_kcal / resting)
 
+    # Milk and an unborn child are no activity: they raise the need, not the activity category.
+    pal = (day.energy_kcal or spent) / resting
     if day.energy_kcal is not None:
         low = likely = high = day.energy_kcal
         method = "measured expenditure, as given"
     else:
-        likely = max(sum_of_parts, eer)
         method = (
-            "8 h sleep at the resting rate, moving hours by the load-carriage equations, camp at "
-            "1.5 times the resting rate"
+            f"EER 2023 of a day of {pal:.2f} times the resting rate: above the sum of rest, "
+            "walking and camp"
+            if eer(spent) > spent
+            else f"{sleep_usual_h:g} h sleep at the resting rate, moving hours by the "
+            f"load-carriage equations, camp at {camp_factor:g} times the resting rate"
         )
-        if eer > sum_of_parts:
-            method = f"EER 2023, {activity}: above the sum of rest, walking and camp"
-        spread = math.hypot(
-            _Z90 * _RESTING_SD * (asleep + camp),
-            _Z90 * _WALKING_SD_W_KG * person.mass_kg * _KCAL_PER_WH * day.moving_h,
-            abs(first - second) / 2 * _KCAL_PER_WH * day.moving_h,
+        # The resting rate errs alike all day long, and at the low end no walk is less than camp.
+        at_rest = (sleep_usual_h + (24 - sleep_usual_h) * camp_factor) * resting / 24
+        of_resting = _Z90 * value("resting_energy_spread") * at_rest
+        spread_w = _Z90 * value("walking_energy_spread") * person.mass_kg
+        down = _KCAL_PER_WH * sum(
+            hours * min(spread_w, lower - camp_rate_w) for hours, lower, _ in rates
         )
-        low = likely - spread
-        high = likely + math.hypot(spread, (heat_factor - 1) * likely)
-        if heat_factor > 1:
+        up = _KCAL_PER_WH * spread_w * day.moving_h
+        likely = max(spent, eer(spent))
+        heat = _heat_share(day) * likely
+        least = asleep + least_walk + camp - math.hypot(of_resting, down)
+        most = asleep + most_walk + camp
+        low = max(least, eer(least) - of_resting) + added_low
+        high = max(most + math.hypot(of_resting, up, heat), eer(most) + of_resting) + added_high
+        likely += added_likely
+        if heat:
             cautions.append(caution("energy in heat", day.name))
         if day.air_temperature_c is not None and day.air_temperature_c < 0:
             cautions.append(caution("energy in frost", day.name))
-    if pal > _MOST_SUSTAINED_PAL:
+    if pal > value("most_sustained_activity"):
         cautions.append(caution("energy hard to keep up", day.name, pal=f"{pal:.1f}"))
     return EnergyNeed(
         resting_kcal=asleep,
@@ -309,24 +437,38 @@ def energy_need(person: Person, day: DayType) -> EnergyNeed:
         low=low,
         likely=likely,
         high=high,
-        walking_w=walking_w,
+        walking_w=walking / _KCAL_PER_WH / day.moving_h if day.moving_h else 0.0,
         pal=pal,
-        activity=activity,
+        activity=activity_category(pal, person.age_years),
         method=method,
-        sections=parts,
+        sections=sections(day),
         cautions=tuple(cautions),
     )
 
 
-# FAO/WHO/UNU, Human energy requirements, 2004: pregnancy, mean of the three trimesters (0.35, 1.2,
-# 2.0 MJ/day); breast-feeding a first half-year, well-nourished women, 2.1 MJ/day.
-_PREGNANCY_KCAL = 285.0
-_LACTATION_KCAL = 505.0
+def _heat_share(day: DayType) -> float:
+    """What heat may add to the energy of a walking day, at most. [-]
+
+    From 2.5 % at 30 °C to 10 % at 40 °C, in a line; nothing below, no more above.
+    """
+    if not day.moving_h or day.air_temperature_c is None:
+        return 0.0
+    most = constant("energy_added_by_heat")
+    least = most.low or 0.0
+    above = (day.air_temperature_c - value("energy_heat_from")) / 10
+    return 0.0 if above < 0 else min(least + above * (most.value - least), most.value)
 
 
-def _growth_and_milk(person: Person) -> float:
-    """Energy added for pregnancy or breast-feeding. [kcal/day]"""
-    return {"pregnancy": _PREGNANCY_KCAL, "lactation": _LACTATION_KCAL}.get(person.life_stage, 0.0)
+#: Life stages that need more energy, and the constant that says how much.
+_STAGE_ENERGY = {"pregnancy": "energy_of_pregnancy", "lactation": "energy_of_breast_feeding"}
+
+
+def _energy_of_stage(person: Person) -> tuple[float, float, float]:
+    """Energy added for pregnancy or breast-feeding: low, likely, high. [kcal/day]"""
+    if person.life_stage not in _STAGE_ENERGY:
+        return 0.0, 0.0, 0.0
+    found = constant(_STAGE_ENERGY[person.life_stage])
+    return found.low or 0.0, found.value, found.high or found.value
 
 
 def _cautions(person: Person, day: DayType) -> list[Caution]:
@@ -335,12 +477,14 @@ def _cautions(person: Person, day: DayType) -> list[Caution]:
     if person.age_years > 78:
         age = f"{person.age_years}"
         found.append(caution("resting energy in old age", day.name, age=age))
+    if 0 < _past(person.age_years, _ADULT) < 1:
+        found.append(caution("energy at the nineteenth birthday", day.name))
     if day.moving_h and person.age_years < 19:
         found.append(caution("walking cost of the young", day.name))
     if person.life_stage == "pregnancy":
-        found.append(caution("energy in pregnancy", day.name, added=f"{_PREGNANCY_KCAL:.0f}"))
+        found.append(caution("energy in pregnancy", day.name))
     elif person.life_stage == "lactation":
-        found.append(caution("energy in lactation", day.name, added=f"{_LACTATION_KCAL:.0f}"))
+        found.append(caution("energy in lactation", day.name))
     if day.moving_h:
         if day.pace_m_s == 0:
             pace = f"{3.6 * _DEFAULT_PACE_M_S:.0f}"

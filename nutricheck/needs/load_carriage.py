@@ -11,7 +11,17 @@ import math
 
 from nutricheck.cautions.caution import Caution, caution
 
-__all__ = ["TERRAIN", "lcda_backpack", "limits", "pandolf", "santee_downhill"]
+__all__ = [
+    "STEEPEST_DESCENT_PERCENT",
+    "TERRAIN",
+    "lcda_backpack",
+    "limits",
+    "pandolf",
+    "santee_downhill",
+]
+
+#: Steepest grade of the downhill correction's field test: Santee et al. 2003. [%]
+STEEPEST_DESCENT_PERCENT = -12.0
 
 # Terrain factors of Soule and Goldman, J Appl Physiol 1972;32:706-708 and Pandolf et al., J Appl
 # Physiol 1976;40:41-44, as several copies agree; the primary tables were not read.
@@ -182,9 +192,9 @@ def limits(
         percent = f"{100 * load_kg / mass_kg:.0f}"
         found.append(caution("pack beyond the equation", pack=f"{load_kg:g}", percent=percent))
     downhill = [grade for grade in grades_percent if grade < 0]
-    if downhill and min(downhill) < -12:
+    if downhill and min(downhill) < STEEPEST_DESCENT_PERCENT:
         found.append(caution("steep descent", grade=f"{-min(downhill):.0f}"))
-    if downhill and not 1.0 <= speed_m_s <= 1.5:
+    elif downhill and not 1.0 <= speed_m_s <= 1.5:
         found.append(caution("pace of a descent", pace=pace))
     if grades_percent and max(grades_percent) > 25:
         found.append(caution("steep climb", grade=f"{max(grades_percent):.0f}"))

@@ -1,10 +1,19 @@
 """Energy of a day: parts, ranges, floor, limits."""
 
+from itertools import pairwise
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nutricheck.needs.energy import activity_category, energy_need, sections
+from nutricheck.needs.energy import (
+    ACTIVITY,
+    activity_category,
+    eer_2023,
+    eer_at_level,
+    energy_need,
+    sections,
+)
 from nutricheck.needs.load_carriage import TERRAIN, limits, pandolf
 from nutricheck.plan.models import DayType, Person
 
@@ -30,10 +39,11 @@ def test_whole_day_recipe():
     assert need.resting_kcal + need.camp_kcal == pytest.approx(1267, abs=1)
     assert need.walking_w == pytest.approx((298.0 + 320.4) / 2, abs=0.5)
     assert need.likely == pytest.approx((3062 + 3197) / 2, abs=4)
-    # The range, by hand, in quadrature: 1.645 · 8.15 % · 1267 = 169.9; 1.645 · 0.42 W/kg · 70 kg
-    # = 48.4 W, 291.3 kcal; half the difference of the equations, 11.2 W, 67.5 kcal.
-    assert need.likely - need.low == pytest.approx(343.9, abs=1)
-    assert need.high - need.likely == pytest.approx(343.9, abs=1)
+    # The range, by hand: 1.645 · 8.15 % · 1885 kcal of rest, awake or asleep = 252.8; 1.645 ·
+    # 0.42 W/kg · 70 kg = 48.4 W, 291.3 kcal; in quadrature 385.7. To that half the difference of
+    # the equations, 11.2 W, 67.5 kcal.
+    assert need.likely - need.low == pytest.approx(453.2, abs=1)
+    assert need.high - need.likely == pytest.approx(453.2, abs=1)
 
 
 def test_climb_costs_energy():
@@ -92,9 +102,9 @@ def test_measured_expenditure_wins():
 def test_heat_widens_the_high_end_only():
     cool, hot = (energy_need(WALKER, day(air_temperature=t)) for t in ("22 °C", "34 °C"))
     assert cool.likely == hot.likely and cool.low == hot.low
-    # By hand: 343.9 and 10 % of 3130 kcal in quadrature.
-    assert cool.high - cool.likely == pytest.approx(343.9, abs=1)
-    assert hot.high - hot.likely == pytest.approx(465, abs=1)
+    # By hand: 2.5 % and four tenths of 7.5 % of 3130 kcal, 172 kcal, in quadrature with 385.7.
+    assert cool.high - cool.likely == pytest.approx(453.2, abs=1)
+    assert hot.high - hot.likely == pytest.approx(67.5 + 422.3, abs=1)
     assert any("10 %" in own.text for own in hot.cautions)
 
 
@@ -152,14 +162,13 @@ def test_extrapolations_are_told(person, walk, words):
     assert any(words in own.text for own in energy_need(person, walk).cautions)
 
 
-def test_breast_feeding_adds_505_kcal():
-    """FAO/WHO/UNU 2004."""
+def test_breast_feeding_adds_what_nasem_2023_has():
+    """540 kcal of milk less 140 from reserves; IOM 2005 has 330, EFSA 2013 500."""
     mother = WALKER.model_copy(update={"life_stage": "lactation"})
-    assert energy_need(mother, day()).likely - energy_need(WALKER, day()).likely == 505
-    told = [
-        " ".join(own.text for own in energy_need(who, day()).cautions) for who in (mother, WALKER)
-    ]
-    assert "505 kcal" in told[0] and "505 kcal" not in told[1]
+    fed, own = energy_need(mother, day()), energy_need(WALKER, day())
+    assert fed.likely - own.likely == 400
+    assert (fed.low - own.low, fed.high - own.high) == pytest.approx((330, 500))
+    assert [sum("400 kcal" in told.text for told in who.cautions) for who in (fed, own)] == [1, 0]
 
 
 @given(
@@ -176,11 +185,11 @@ def test_pandolf_rises_with_load_speed_grade_and_ground(mass, load, speed, grade
     assert pandolf(mass, load, speed, grade, TERRAIN["loose sand"]) > base
 
 
-@pytest.mark.parametrize(("stage", "added"), [("lactation", 505), ("pregnancy", 285)])
+@pytest.mark.parametrize(("stage", "added"), [("lactation", 400), ("pregnancy", 300)])
 def test_growth_and_milk_are_no_activity(stage, added):
     """By hand, 61 kg, 168 cm, 34 y at rest: 1329 kcal resting, (8 + 16 × 1.5)/24 of it is a level
-    of 1.33, inactive; EER 2023 584.90 − 7.01·34 + 5.72·168 + 11.71·61 = 2021.83 kcal; FAO/WHO/UNU
-    2004 adds 505 (milk, first half-year) or 285 (second trimester)."""
+    of 1.33, inactive; EER 2023 584.90 − 7.01·34 + 5.72·168 + 11.71·61 = 2021.83 kcal. NASEM 2023
+    adds 400 (milk, first half-year), EFSA 2013 and IOM 2005 260 and 340 (second trimester)."""
     mother = Person(sex="female", age=34, mass="61 kg", height="168 cm", life_stage=stage)
     need = energy_need(mother, DayType(name="rest", count=1))
     assert need.activity == "inactive" and need.pal == pytest.approx(4 / 3)
@@ -207,3 +216,101 @@ def test_terrain_of_soule_and_goldman():
 def test_age_of_the_resting_equation(age, is_told):
     need = energy_need(WALKER.model_copy(update={"age_years": age}), day())
     assert any("19 to 78" in own.text for own in need.cautions) == is_told
+
+
+@pytest.mark.parametrize(
+    ("age", "bounds"),
+    [(9, (1.44, 1.59, 1.77)), (18, (1.56, 1.73, 1.92)), (19, (1.53, 1.68, 1.85))],
+)
+def test_activity_levels_of_young_people_are_their_own(age, bounds):
+    """Health Canada, equations to estimate energy requirement (NASEM 2023)."""
+    below = [activity_category(bound - 0.001, age) for bound in bounds]
+    at = [activity_category(bound, age) for bound in bounds]
+    assert (below, at) == (list(ACTIVITY[:3]), list(ACTIVITY[1:]))
+
+
+def test_the_floor_takes_the_published_eer_in_the_middle_of_a_category():
+    """By hand, NASEM 2023, woman of 35, 168 cm, 70 kg; low active from 1.53 to 1.68, active to
+    1.85: middles 1.605 and 1.765."""
+    assert eer_at_level(WALKER, 1.605) == pytest.approx(2289.02, abs=0.01)
+    assert eer_at_level(WALKER, 1.765) == pytest.approx(2427.42, abs=0.01)
+    assert eer_at_level(WALKER, 1.685) == pytest.approx((2289.02 + 2427.42) / 2, abs=0.01)
+    assert eer_at_level(WALKER, 1.0) == pytest.approx(2120.21, abs=0.01)
+
+
+def test_the_floor_has_no_steps():
+    """From 1.529 to 1.531 the category changes; the day's energy does not jump by 170 kcal."""
+    levels = [1.3 + 0.001 * step for step in range(900)]
+    floor = [eer_at_level(WALKER, pal) for pal in levels]
+    rises = [after - before for before, after in pairwise(floor)]
+    assert min(rises) >= 0 and max(rises) < 1.6
+
+
+def size(sex, mass_kg, height_cm):
+    return lambda age: Person(sex=sex, age=age, mass=f"{mass_kg} kg", height=f"{height_cm} cm")
+
+
+@pytest.mark.parametrize("person", [size("male", 80, 180), size("female", 62, 168)])
+@pytest.mark.parametrize("walk", [day(), DayType(name="rest", count=1)], ids=lambda d: d.name)
+def test_a_birthday_changes_a_day_little_and_says_why(person, walk):
+    """The published EER of a very active man of 80 kg falls by 428 kcal at 19 (NASEM 2023)."""
+    needs = {age: energy_need(person(age), walk) for age in range(14, 100)}
+    most = max(abs(needs[age].likely - needs[age - 1].likely) for age in range(15, 100))
+    assert most < 0.045 * needs[19].likely
+    told = [
+        age for age, need in needs.items() if any("19th" in told.text for told in need.cautions)
+    ]
+    assert told == [18, 19]
+
+
+def test_the_published_equations_jump_at_nineteen():
+    """Why the two are blended: by hand, −671.75 + 3.68·18 + 15.38·180 + 23.25·80 + 20 = 4042.9 and
+    −517.88 − 10.83·19 + 15.61·180 + 19.11·80 = 3614.9."""
+    young, adult = (eer_2023("male", age, 180, 80, "very active") for age in (18, 19))
+    assert (young, adult) == pytest.approx((4042.9, 3614.9), abs=0.1)
+
+
+PEOPLE = [
+    Person(sex="female", age=9, mass="28 kg", height="133 cm"),
+    Person(sex="male", age=15, mass="55 kg", height="165 cm"),
+    Person(sex="male", age=18, mass="80 kg", height="180 cm"),
+    Person(sex="female", age=34, mass="61 kg", height="168 cm"),
+    Person(sex="male", age=30, mass="120 kg", height="185 cm"),
+    Person(sex="female", age=78, mass="60 kg", height="160 cm"),
+    Person(sex="male", age=85, mass="70 kg", height="172 cm"),
+    Person(sex="female", age=30, mass="66 kg", height="166 cm", life_stage="pregnancy"),
+]
+#: What grows, from little to much; the other sizes of the day stay.
+GROWING = {
+    "pack_kg": [0, 3, 6, 9, 12, 15, 20, 25, 30, 40],
+    "air_temperature_c": [-5, 5, 14, 15, 19, 20, 25, 29, 30, 31, 35, 40, 46, 50],
+    "climb_m": [0, 50, 100, 200, 300, 500, 800],
+    "pace_m_s": [0.6, 0.8, 1.0, 1.2, 1.4, 1.6, 1.8],
+    "moving_h": [4, 5, 6, 8, 10, 12, 14, 16],
+}
+WALKS = [
+    {"moving_h": 6.0, "pace_m_s": 1.0, "pack_kg": 9.0, "climb_m": 300.0, "descent_m": 300.0},
+    {"moving_h": 8.0, "pace_m_s": 0.8, "pack_kg": 25.0, "climb_m": 0.0, "descent_m": 600.0},
+    {"moving_h": 7.0, "pace_m_s": 1.4, "pack_kg": 0.0, "climb_m": 600.0, "descent_m": 0.0},
+    {"moving_h": 5.0, "pace_m_s": 1.1, "pack_kg": 14.0, "surface": "loose sand"},
+]
+
+
+@pytest.mark.parametrize("what", GROWING)
+@pytest.mark.parametrize("person", PEOPLE, ids=lambda own: f"{own.sex} {own.age_years}")
+def test_energy_never_falls_where_the_day_asks_for_more(person, what):
+    """At every end. Where a way is so short that its path is steeper than 10 %, more hours or more
+    pace make it less steep, which may cost less; such days are left out."""
+    hot = day(air_temperature="31 °C", humidity="40 %")
+    for walk in WALKS:
+        needs = []
+        for value in GROWING[what]:
+            own = hot.model_copy(update={**walk, what: value})
+            way_m = own.pace_m_s * 3600 * own.moving_h
+            if own.climb_m + own.descent_m <= 0.1 * way_m:
+                needs.append(energy_need(person, own))
+        assert len(needs) > 2
+        for end in ("low", "likely", "high"):
+            kcal = [getattr(need, end) for need in needs]
+            assert all(b >= a - 1e-6 for a, b in pairwise(kcal)), (walk, end)
+        assert all(need.low <= need.likely <= need.high for need in needs)
