@@ -24,6 +24,7 @@ from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
 from nutricheck.intake import menu
 from nutricheck.labels.amounts import LabelFood, label_composition
 from nutricheck.needs import DayNeeds, day_needs
+from nutricheck.needs.clinic import Figure, clinic_figures
 from nutricheck.needs.sweat import own_sweat_factor
 from nutricheck.needs.water import sodium_cautions
 from nutricheck.plan.models import Person, Plan
@@ -55,6 +56,8 @@ class Result:
     items: Mapping[str, menu.Item]
     portions: pd.DataFrame
     intake: menu.Intake
+    figures: Mapping[str, Figure]
+    """What the person's clinic set, by component"""
     needs: Mapping[str, DayNeeds]
     targets: pd.DataFrame
     coverage: pd.DataFrame
@@ -120,7 +123,7 @@ def check(
         )
 
     try:
-        batches, labels = _made(plan, source, food_table, chosen, draws, seed)
+        batches, labels, figures = _made(plan, source, food_table, chosen, draws, seed)
         items = menu.packed_items(plan, food_table, batches, labels, draws=draws, seed=seed)
         portions = menu.daily_portions(plan, items, food_table, source)
     except PlanError as error:
@@ -135,6 +138,7 @@ def check(
             chosen,
             own_sweat_factor=own_sweat,
             food_water_l=float(food_water[day.name]),
+            figures=figures,
         )
         for day in plan.days
     }
@@ -164,7 +168,7 @@ def check(
     target_rows = pd.concat([targets, coverage.mean_targets(targets, counts)], ignore_index=True)
     stores = _supply(plan, items, intake, target_rows, days)
     balance = {
-        trip: _balance(trip, plan.person.mass_kg, intake_rows, target_rows, days, stores)
+        trip: _balance(trip, plan.person.mass_kg, intake_rows, needs, days, stores)
         for trip in TRIPS
     }
     return Result(
@@ -179,6 +183,7 @@ def check(
         items=items,
         portions=portions,
         intake=intake,
+        figures=figures,
         needs=needs,
         targets=target_rows,
         coverage=coverage.compare(intake_rows, target_rows).merge(
@@ -204,8 +209,8 @@ def check(
 
 def _made(
     plan: Plan, source: str, table: FoodTable, reference: str, draws: int, seed: int
-) -> tuple[dict[str, DriedBatch], dict[str, LabelFood]]:
-    """Batches and labels by case-folded name; what is impossible in any of them, told at once."""
+) -> tuple[dict[str, DriedBatch], dict[str, LabelFood], dict[str, Figure]]:
+    """Batches and labels by case-folded name, and the clinic's figures; all faults told at once."""
     faults: list[Fault] = []
 
     def attempt(
@@ -240,9 +245,10 @@ def _made(
         )
         if read is not None:
             labels[label.name.casefold()] = read
-    if faults:
+    figures = attempt("", (), partial(clinic_figures, plan.clinic))
+    if faults or figures is None:
         raise PlanError(source, faults)
-    return batches, labels
+    return batches, labels, figures
 
 
 def _used_g(plan: Plan) -> dict[str, float]:
@@ -318,17 +324,18 @@ def _balance(
     trip: str,
     mass_kg: float,
     intake: pd.DataFrame,
-    targets: pd.DataFrame,
+    needs: Mapping[str, DayNeeds],
     days: pd.DataFrame,
     stores: Supply,
 ) -> EnergyBalance:
     """Energy eaten against energy spent; what is no longer in the pack is not eaten."""
     ends = ["low", "likely", "high"]
     own = intake[intake["component"] == "ENERC_KCAL"].set_index("day")[ends]
-    need = targets[(targets["component"] == "ENERC_KCAL") & (targets["role"] == "target")]
+    used = [(own.energy.low, own.energy.likely, own.energy.high) for own in needs.values()]
+    need = pd.DataFrame(used, index=list(needs), columns=ends)
     counts = days.set_index("day")[trip]
     eaten = own.loc[counts.index] * eaten_share(stores, trip)
-    return energy_balance(mass_kg, eaten, need.set_index("day")[ends], counts)
+    return energy_balance(mass_kg, eaten, need, counts)
 
 
 #: Packed of a batch, over what it gave, from which on it is asked about; ours. [-]

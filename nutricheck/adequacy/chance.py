@@ -3,12 +3,14 @@
 * **A requirement is published** (EAR, AR): the chance that this person's own requirement is met by
   the intake. Requirements are normal with the standard deviation (RDA − EAR) / 2; protein's and
   iron's are skewed. What sweat takes comes on top of the requirement.
-* **Only an advised amount is published** (AI), or a planning figure: the chance that the intake
-  reaches it. Below an AI nothing follows about a lack (IOM 2000), so its low words differ.
+* **Only an advised amount is published** (AI), or a planning figure, or a clinic set an aim: the
+  chance that the intake reaches it. Below an AI nothing follows about a lack (IOM 2000), so its low
+  words differ.
 * **Energy**: the chance that the day's use is met.
 
 The chance is rounded to tenths and the word follows from the rounded figure, so that word and
-figure cannot disagree. Sodium has lines and words of its own and is left out here.
+figure cannot disagree. Sodium, unless a clinic set an aim, has lines and words of its own and is
+left out here.
 """
 
 from __future__ import annotations
@@ -26,6 +28,7 @@ from nutricheck.adequacy.probability import normal_share, requirement_sd
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts import evidence
 from nutricheck.facts.constants import value
+from nutricheck.needs.clinic import CLINIC
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -332,7 +335,8 @@ def _aims(reference: str, targets: pd.DataFrame, losses: pd.DataFrame) -> dict[s
         by_role.setdefault((str(tag), str(role)), (str(kind), *map(float, ends)))  # type: ignore[arg-type]
     found: dict[str, Aim] = {}
     for (tag, role), target in by_role.items():
-        if role != "target" or tag == "NA":
+        is_set = target[0] == CLINIC
+        if role != "target" or (tag == "NA" and not is_set):
             continue
         published = by_role.get((tag, "base"), target)
         lost = (0.0, 0.0, 0.0)
@@ -341,7 +345,7 @@ def _aims(reference: str, targets: pd.DataFrame, losses: pd.DataFrame) -> dict[s
             low, likely, high = losses.loc[tag, ["low", "likely", "high"]].astype(float)
             lost = (max(low - held, 0.0), max(likely - held, 0.0), max(high - held, 0.0))
         requirement = by_role.get((tag, "requirement"))
-        if tag == "ENERC_KCAL":
+        if tag == "ENERC_KCAL" and not is_set:
             found[tag] = Aim(USE, *target[1:], math.nan, lost)
         elif requirement is not None and published[0] in ("RDA", "PRI"):
             found[tag] = Aim(REQUIREMENT, *requirement[1:], published[2], lost)

@@ -29,6 +29,7 @@ from nutricheck.adequacy.probability import adequacy_probability
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts import components
 from nutricheck.intake.menu import INTAKE_COLUMNS
+from nutricheck.needs.clinic import CLINIC
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -91,7 +92,8 @@ def mean_targets(targets: pd.DataFrame, day_counts: pd.Series) -> pd.DataFrame:
     ).sort_values("sort", kind="stable")
     columns = ["low", "likely", "high", "sd"]
     mean = _trip_mean(ordered, day_counts, columns, ["component", "role", "same", "basis"])
-    mean["note"] = mean["note"].where(mean["is_published"], "the mean of the kinds of day")
+    is_one_figure = mean["is_published"] | (mean["kind"] == CLINIC)
+    mean["note"] = mean["note"].where(is_one_figure, "the mean of the kinds of day")
     mean["sd"] = mean["sd"].where(mean["is_published"])  # of a planning figure it is not known
     return mean[list(targets.columns)]
 
@@ -307,19 +309,25 @@ def _status(result: pd.DataFrame) -> NDArray[np.str_]:
 def _notes(result: pd.DataFrame, reference_notes: NDArray[np.object_]) -> list[str]:
     """What must be said beside a row's numbers."""
     said = []
-    for kind, level, likely, high, status in zip(
+    for kind, level, likely, high, status, who, aimed in zip(
         result["upper_kind"],
         result["upper"],
         result["upper_likely"],
         result["upper_high"],
         result["status"],
+        result["upper_source"],
+        result["reference_source"],
         strict=True,
     ):
         if kind in UPPER_NOTES:
             said.append(UPPER_NOTES[kind].format(level) if likely > level else "")
         else:
-            passes = high > level and status != ABOVE
-            said.append("the top of the range passes the upper level" if passes else "")
+            words = "limit" if kind == CLINIC else "upper level"
+            parts = [f"limit of {level:,.5g}" + ("" if who == aimed else f" {who}")]
+            parts = parts if kind == CLINIC else []
+            if high > level and status != ABOVE:
+                parts.append(f"the top of the range passes the {words}")
+            said.append("; ".join(parts))
     pairs = zip(reference_notes, said, strict=True)
     return ["; ".join(part for part in pair if part) for pair in pairs]
 

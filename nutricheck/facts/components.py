@@ -18,6 +18,8 @@ __all__ = [
     "ATWATER_KCAL_PER_G",
     "BY_TAG",
     "COMPONENTS",
+    "FIGURE_NAMES",
+    "FLUID",
     "HOT_DAY_FOUR",
     "KJ_PER_KCAL",
     "LABEL_ONLY",
@@ -25,6 +27,7 @@ __all__ = [
     "NAMES",
     "OTHER_NAMES",
     "Component",
+    "figure_tag",
     "tags",
 ]
 
@@ -167,6 +170,15 @@ NAMES: dict[str, str] = {
     **{component.tag: component.name for component in COMPONENTS},
     **LABEL_ONLY,
 }
+#: What a clinic's figure may be for beside components: what is drunk, and what soaks the food.
+FLUID = "FLUID"
+#: Tag → name of all that a clinic may set a figure for. Salt stands for its sodium; the water
+#: inside food and what the table counts in IU have no figure of their own.
+FIGURE_NAMES: dict[str, str] = {
+    FLUID: "fluid",
+    "NACL": LABEL_ONLY["NACL"],
+    **{tag: one.name for tag, one in BY_TAG.items() if tag != "WATER" and one.unit != "IU"},
+}
 HOT_DAY_FOUR: tuple[str, ...] = ("MG", "K", "NA", "VITC")
 MACRONUTRIENTS: tuple[str, ...] = ("PROCNT", "FAT", "CHOCDF")
 #: General Atwater factors: Merrill & Watt 1973, USDA Agriculture Handbook 74. [kcal/g]
@@ -177,3 +189,17 @@ KJ_PER_KCAL = 4.184  # thermochemical calorie, exact by definition
 def tags() -> list[str]:
     """All reported tagnames, in report order."""
     return [component.tag for component in COMPONENTS]
+
+
+def figure_tag(text: str) -> str | None:
+    """What a clinic's figure is for, by tagname or name in any case; None where it is neither.
+
+    Examples
+    --------
+    >>> figure_tag("sodium"), figure_tag("Fluid"), figure_tag("water in food")
+    ('NA', 'FLUID', None)
+    """
+    wanted = " ".join(text.casefold().split())
+    return next(
+        (t for t, n in FIGURE_NAMES.items() if wanted in (t.casefold(), n.casefold())), None
+    )

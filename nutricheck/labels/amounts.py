@@ -24,7 +24,7 @@ from nutricheck.labels import compounds
 from nutricheck.plan.models import Label
 from nutricheck.units import split_quantity
 
-__all__ = ["LABEL_TAGS", "LabelFood", "label_composition"]
+__all__ = ["LABEL_TAGS", "LabelFood", "label_composition", "stated_amount"]
 
 #: Names that labels use beside the components' tagnames → the tag they are read as.
 LABEL_TAGS = {"VITA": "VITA_RAE", "VITE": "TOCPHA", "VITK": "VITK1", "F": "FD"}
@@ -222,6 +222,53 @@ def label_composition(label: Label, reference: str = "DRI") -> LabelFood:
         tuple(reading.notes),
         tuple(reading.sources),
     )
+
+
+def stated_amount(tag: str, text: str) -> float:
+    """One component's amount in words, in the component's unit: ``("NA", "80 mmol")``.
+
+    It is read as a label's amount is; salt (``NACL``) gives its sodium, vitamin A means retinol,
+    folate as it is named.
+
+    Parameters
+    ----------
+    tag : str
+        A tagname, or ``NACL``.
+    text : str
+        Number and unit. [g, mg, ug, IU, mmol, mEq, kcal or kJ]
+
+    Raises
+    ------
+    UnitError
+        If it is no amount of this component, or is negative.
+
+    Examples
+    --------
+    >>> round(stated_amount("NA", "80 mmol"))
+    1839
+    >>> stated_amount("NACL", "5 g")
+    2000.0
+    """
+    label = Label.model_construct(
+        name=tag,
+        kind="food",
+        serving_g=_ANY_SERVING_G,
+        amounts={tag: text},
+        scheme=None,
+        compounds={},
+        states={},
+        forms={"VITA_RAE": "retinol", "TOCPHA": "natural"},
+        fortified=(),
+        water_percent=None,
+    )
+    if _LESS_THAN.match(text) or "%" in text:
+        raise UnitError(f"{shorten(text)} is no plain amount; expected a number and a unit")
+    reading = _Reading(label)
+    _read(reading, tag, text)
+    return reading.amounts["NA" if tag == "NACL" else tag].likely
+
+
+_ANY_SERVING_G = 1000.0  # a serving's mass does not change what an amount says
 
 
 # ---------------------------------------------------------------- one amount

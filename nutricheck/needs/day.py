@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from operator import attrgetter
 
@@ -10,6 +11,7 @@ import pandas as pd
 from nutricheck.cautions.caution import Caution, caution
 from nutricheck.cautions.person import person_cautions
 from nutricheck.facts.components import BY_TAG
+from nutricheck.needs.clinic import Figure, with_figures
 from nutricheck.needs.energy import EnergyNeed, energy_need
 from nutricheck.needs.reference import Reference, reference_intakes
 from nutricheck.needs.sweat import SweatNeed, heat_cautions, sweat_need
@@ -60,6 +62,7 @@ def day_needs(
     reference: str = "DRI",
     own_sweat_factor: float = 1.0,
     food_water_l: float | None = None,
+    figures: Mapping[str, Figure] | None = None,
 ) -> DayNeeds:
     """The needs of a person on a day of this type.
 
@@ -73,6 +76,8 @@ def day_needs(
         :func:`nutricheck.needs.sweat.own_sweat_factor`. [-]
     food_water_l : float, optional
         Water of the day's food, :func:`nutricheck.needs.water.water_need`. [L/day]
+    figures : mapping, optional
+        What the person's clinic set for this day, by component.
 
     Returns
     -------
@@ -100,6 +105,7 @@ def day_needs(
         *_with_sweat(published, sweat, person.acclimatised),
         *_guides(person, day),
     ]
+    rows = with_figures(rows, figures or {})
     rows.sort(key=lambda row: _ORDER[row.component])
     targets = pd.DataFrame([_as_row(row) for row in rows], columns=_COLUMNS)
     cautions = (

@@ -37,11 +37,15 @@ _LAST_ROW = 1_048_576
 
 @dataclass(frozen=True)
 class Cell:
-    """What a cell holds; ``fault`` says why its value cannot be used."""
+    """What a cell holds; ``fault`` says why its value cannot be used.
+
+    A date is of use to a field that asks for one, and a fault of all others.
+    """
 
     value: Any = None
     is_percentage: bool = False
     fault: str = ""
+    date: str = ""
 
 
 @dataclass(frozen=True)
@@ -253,7 +257,9 @@ def _cell(cell: Any) -> Cell:
     if cell.data_type == "e":
         return Cell(fault=f"holds the error {value}; write the value itself")
     if isinstance(value, datetime.date | datetime.time | datetime.timedelta):
-        return Cell(fault=_as_date(value))
+        day = value.date() if isinstance(value, datetime.datetime) else value
+        date = day.isoformat() if isinstance(day, datetime.date) else ""
+        return Cell(fault=_as_date(value), date=date)
     if isinstance(value, str):
         return Cell(_text(value) or None)
     if isinstance(value, int | float) and not isinstance(value, bool):

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 from pydantic import TypeAdapter
 
 from nutricheck.facts import evidence
-from nutricheck.facts.components import NAMES
+from nutricheck.facts.components import FIGURE_NAMES, NAMES
 from nutricheck.plan.form import (
     CORNER,
     EACH,
@@ -163,14 +163,15 @@ def _fill(page: Worksheet, row: int, column: int, field: Field, value: object) -
         _number(page, row, column, int(value) if isinstance(value, int | float | str) else None)
     elif field.kind == "yes/no" and value is not None:
         _text(page, row, column, "yes" if TypeAdapter(bool).validate_python(value) else "no")
-    elif field.names == "component" and value is not None:
+    elif field.names in ("component", "figure") and value is not None:
         _text(page, row, column, _component(str(value)))
     else:
         _text(page, row, column, "" if value is None else str(value))
 
 
 def _component(tag: str) -> str:
-    return f"{tag} {NAMES[tag]}" if tag in NAMES else tag
+    names = NAMES | FIGURE_NAMES
+    return f"{tag} {names[tag]}" if tag in names else tag
 
 
 def _number_and_unit(value: object, field: Field) -> tuple[float | str | None, str]:
@@ -338,6 +339,7 @@ _OFFERED: dict[Names, str] = {
     "label": "labels",
     "component": "components",
     "compound": "compounds",
+    "figure": "figures",
 }
 
 
@@ -398,7 +400,12 @@ def _lists(book: Workbook, page: Worksheet) -> None:
 
     components = [_component(tag) for tag in NAMES]
     compounds = [row["compound"] for row in evidence.rows("supplement_forms")]
-    for column, title, words in ((1, "components", components), (2, "compounds", compounds)):
+    figures = [_component(tag) for tag in FIGURE_NAMES]
+    for column, title, words in (
+        (1, "components", components),
+        (2, "compounds", compounds),
+        (9, "figures", figures),
+    ):
         _text(page, _HEADING_ROW, column, title, "plan optional")
         for row, word in enumerate(words, start=first):
             _text(page, row, column, word)
@@ -440,7 +447,7 @@ def _lists(book: Workbook, page: Worksheet) -> None:
             f"lists!${_letter(column)}${first}:INDEX({cells_of},{counted})",
         )
         page.column_dimensions[whole].hidden = page.column_dimensions[numbers].hidden = True
-    for column in (1, 2, 3, 6):
+    for column in (1, 2, 3, 6, 9):
         _widen(page, column, 46)
     page.freeze_panes = f"A{first}"
     page.print_area = f"A1:B{first + max(len(components), len(compounds)) - 1}"

@@ -42,10 +42,19 @@ OWN_NOTES = "note"
 #: Step of a path that stands for each entry of a list or, in a label's amounts, each tagname.
 EACH = "*"
 
-Kind = Literal["text", "number", "yes/no", "choice", "quantity"]
+Kind = Literal["text", "number", "yes/no", "choice", "quantity", "date"]
 #: What a text field names; the workbook offers these names in its drop-downs.
 Names = Literal[
-    "", "food", "item", "packed item", "day type", "batch", "label", "component", "compound"
+    "",
+    "food",
+    "item",
+    "packed item",
+    "day type",
+    "batch",
+    "label",
+    "component",
+    "compound",
+    "figure",
 ]
 
 
@@ -94,6 +103,7 @@ class Sheet:
 
 #: Text fields that name something else: (model, key) → what.
 _NAMES: dict[tuple[str, str], Names] = {
+    ("ClinicFigure", "component"): "figure",
     ("Ingredient", "food"): "food",
     ("MixPart", "item"): "item",
     ("MixPart", "food"): "food",
@@ -157,6 +167,8 @@ def _field(
     )
     if written:
         return replace(made, kind="quantity", units=written.units)
+    if any(isinstance(m, models.Date) for m in metadata):
+        return replace(made, kind="date")
     if kind is bool:
         return replace(made, kind="yes/no", default="yes" if info.default is True else "no")
     if kind is int:
@@ -233,6 +245,7 @@ def _label_amounts() -> tuple[Field, ...]:
 SHEETS: tuple[Sheet, ...] = (
     _down("trip", models.Trip),
     _down("person", models.Person, is_needed=True),
+    Sheet("clinic", "clinic", _in_words(models.ClinicFigure), tuple(_fields(models.ClinicFigure))),
     _down("days", models.DayType, is_single=False, is_needed=True),
     Sheet(
         "dried batches",

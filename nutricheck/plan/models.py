@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import (
@@ -26,6 +27,7 @@ from pydantic import (
 from pydantic_core import core_schema
 
 from nutricheck.errors import UnitError, shorten
+from nutricheck.facts.components import figure_tag
 from nutricheck.plan.conditions import Condition
 from nutricheck.units import WRITTEN_UNITS, number_text, parse, split_amount, split_quantity
 
@@ -33,6 +35,8 @@ __all__ = [
     "Additions",
     "Amount",
     "Batch",
+    "ClinicFigure",
+    "Date",
     "DayType",
     "Drying",
     "DryingStep",
@@ -118,6 +122,18 @@ class Amount:
         return core_schema.no_info_after_validator_function(self.read, handler(source))
 
 
+class Date:
+    """Marks text that says when; a date of TOML's or a spreadsheet's is written as 2026-05-12."""
+
+    def read(self, value: object) -> object:
+        return value.isoformat() if isinstance(value, date) else value
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        return core_schema.no_info_before_validator_function(self.read, handler(source))
+
+
 MassG = Annotated[float, Quantity("gram", 0, 200_000, "500 g")]
 SmallMassG = Annotated[float, Quantity("gram", 0.0001, 2_000, "3.2 g")]
 BodyMassKg = Annotated[float, Quantity("kilogram", 20, 300, "62 kg")]
@@ -148,6 +164,7 @@ _LINES = r"^[^\x00-\x08\x0b-\x1f\x7f\ufffe\uffff]*$"
 Name = Annotated[str, Field(min_length=1, max_length=80, pattern=_ONE_LINE)]
 FoodName = Annotated[str, Field(min_length=1, max_length=200, pattern=_ONE_LINE)]
 Words = Annotated[str, Field(max_length=120, pattern=_ONE_LINE)]
+When = Annotated[str, Field(min_length=1, max_length=40, pattern=_ONE_LINE), Date()]
 PortionAmount = Annotated[
     str,
     Field(min_length=1, max_length=60, pattern=_ONE_LINE),
@@ -157,6 +174,11 @@ LabelAmount = Annotated[
     str,
     Field(min_length=1, max_length=60, pattern=_ONE_LINE),
     Amount(("mg", "g", "ug", "%DV", "IU", "kcal", "kJ"), "400 mg"),
+]
+FigureAmount = Annotated[
+    str,
+    Field(min_length=1, max_length=60, pattern=_ONE_LINE),
+    Amount(("mg", "g", "ug", "mmol", "kcal", "kJ", "L", "mL"), "1800 mg"),
 ]
 
 
@@ -209,6 +231,40 @@ class Person(_Model):
     def _life_stage_fits(self) -> Self:
         if self.life_stage != "general" and self.sex != "female":
             raise ValueError(f"life_stage {self.life_stage} needs the sex female")
+        return self
+
+
+class ClinicFigure(_Model):
+    """What your doctor or dietitian set for you; it wins over every reference."""
+
+    component: str = Field(
+        min_length=1,
+        max_length=80,
+        pattern=_ONE_LINE,
+        description="tagname, or fluid: all that you drink and that soaks the food",
+        examples=["NA"],
+    )
+    aim: FigureAmount | None = Field(None, description="what a day should bring")
+    limit: FigureAmount | None = Field(
+        None, description="the most that a day may bring", examples=["2300 mg"]
+    )
+    set_by: Name = Field(description="who set it", examples=["kidney dietitian, county hospital"])
+    set_on: When = Field(description="when it was set", examples=["12 May 2026"])
+
+    @field_validator("component")
+    @classmethod
+    def _by_its_tagname(cls, text: str) -> str:
+        if tag := figure_tag(text):
+            return tag
+        raise ValueError(
+            f"{shorten(text)} is nothing that a figure can be set for; expected a tagname such as "
+            "NA or K, or fluid"
+        )
+
+    @model_validator(mode="after")
+    def _says_something(self) -> Self:
+        if self.aim is None and self.limit is None:
+            raise ValueError('give aim ("1800 mg"), limit ("2300 mg") or both')
         return self
 
 
@@ -601,6 +657,7 @@ class Plan(_Model):
 
     trip: Trip = Trip()
     person: Person
+    clinic: tuple[ClinicFigure, ...] = Field((), max_length=100)
     days: tuple[DayType, ...] = Field(min_length=1, max_length=20)
     batch: tuple[Batch, ...] = Field((), max_length=200)
     label: tuple[Label, ...] = Field((), max_length=200)

@@ -379,6 +379,7 @@ def _crossed_names(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, .
     yield from _mix_faults(data, all_made)
     yield from _packed_faults(data, all_made)
     yield from _portion_faults(data)
+    yield from _clinic_faults(data)
     for i, entry in _entries(data, "label"):
         yield from _label_faults(i, entry)
 
@@ -505,6 +506,23 @@ def _portion_faults(
             fault = _amount_fault(amount, details.get(item.strip().casefold()))
             if fault:
                 yield ("portions", i, "amount"), fault
+
+
+def _clinic_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """Two figures for one component."""
+    seen: set[str] = set()
+    for i, entry in _entries(data, "clinic"):
+        component = entry.get("component")
+        if not isinstance(component, str):
+            continue
+        tag = components.figure_tag(component) or component
+        tag = "NA" if tag == "NACL" else tag  # salt is told as its sodium
+        if tag in seen:
+            yield (
+                ("clinic", i, "component"),
+                f"{shorten(component)} has two figures; keep the one that holds",
+            )
+        seen.add(tag)
 
 
 _AMOUNTS = 'write such as "40 g", "2 tsp" or "3 pieces"'

@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any, NamedTuple
 
 from nutricheck.errors import Fault, PlanError, UnitError, shorten
-from nutricheck.facts.components import NAMES
+from nutricheck.facts.components import FIGURE_NAMES, NAMES
 from nutricheck.plan.cells import BLANK, Cell, Grid, grids, in_words
 from nutricheck.plan.form import (
     CORNER,
@@ -266,6 +266,8 @@ def _stray(
 def _value(slot: _Slot) -> object:
     """The field's value as the text form has it; None where the cell is blank."""
     field, value = slot.field, slot.cell.value
+    if field.kind == "date" and slot.cell.date:
+        return slot.cell.date
     if slot.cell.fault:
         raise _CellError(slot.cell.fault)
     if value is None:
@@ -283,7 +285,9 @@ def _value(slot: _Slot) -> object:
     if isinstance(value, int | float):
         # a spreadsheet drops the leading zeros of an id or code typed as a number
         return number_text(value).zfill(_DIGITS.get(field.names or field.path[-1], 0))
-    return _component(value) if field.names == "component" else value
+    if field.names == "figure":
+        return _component(value, FIGURE_NAMES)
+    return _component(value, NAMES) if field.names == "component" else value
 
 
 #: Digits of the ids that may begin with zeros: SR foods and USDA Release 6 codes.
@@ -343,10 +347,10 @@ def _yes_or_no(value: object) -> bool:
     raise _CellError(f"found {shorten(value)}; expected yes or no")
 
 
-def _component(text: str) -> str:
+def _component(text: str, names: Mapping[str, str]) -> str:
     """The tagname of what the drop-down offers ("MG magnesium"), or of one of its two parts."""
     words = in_words(text)
-    for tag, name in NAMES.items():
+    for tag, name in names.items():
         if words in {tag.casefold(), name, f"{tag} {name}".casefold()}:
             return tag
     raise _CellError(unknown_component(text))

@@ -10,6 +10,7 @@ import json
 import textwrap
 import tomllib
 from collections.abc import Iterator, Mapping
+from datetime import date
 from importlib import resources
 from pathlib import Path
 from typing import Any
@@ -178,5 +179,7 @@ def _inline(value: Any) -> str:
         return "{ " + ", ".join(f"{k} = {_inline(v)}" for k, v in value.items()) + " }"
     if isinstance(value, list):
         return "[" + ", ".join(_inline(part) for part in value) + "]"
+    if isinstance(value, date):
+        return value.isoformat()
     # strings, numbers and truth values are written as in JSON
     return json.dumps(value, ensure_ascii=False)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from nutricheck.report.verdict import verdict
+from nutricheck.report.words import figure_unit
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -48,6 +49,16 @@ def result_json(result: Result) -> str:
         "reference": result.reference,
         "table": {"title": source.title, "release": source.release, "sha256": source.sha256},
         "draws": result.draws,
+        "clinic": [
+            {
+                "component": figure.component,
+                "aim": _plain(figure.aim),
+                "limit": _plain(figure.limit),
+                "unit": figure_unit(figure.component),
+                "source": figure.source,
+            }
+            for figure in result.figures.values()
+        ],
         "days": records(result.days),
         "verdict": [asdict(finding) for finding in verdict(result)],
         "coverage": records(result.coverage),

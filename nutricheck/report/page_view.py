@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from nutricheck.adequacy import coverage
 from nutricheck.facts import components
 from nutricheck.intake.menu import TAGS
+from nutricheck.needs.clinic import CLINIC
 from nutricheck.report.additions_view import additions_view
 from nutricheck.report.page_data import cites
 from nutricheck.report.rows import Row, rows_of
@@ -212,9 +213,9 @@ def _note(row: Row) -> str:
     words = []
     if row.known_share < coverage.KNOWN_ENOUGH and not math.isnan(row.likely):
         words.append(f"only {percent(row.known_share)} known")
-    if row.upper_kind == "UL":
+    if row.upper_kind in _UPPER_WORDS:
         if row.upper_high > row.upper >= row.upper_likely:
-            words.append("the top of the range passes the upper level")
+            words.append(f"the top of the range passes the {_UPPER_WORDS[row.upper_kind]}")
     elif row.upper_likely > row.upper:
         words.append(f"above the {row.upper_kind}")
     return "; ".join(words)
@@ -233,7 +234,7 @@ def _upper(row: Row, decimals: int) -> str:
 
 
 #: What is no UL (a CDRR, a safe level) is named as it is, and passing it is only noted.
-_UPPER_WORDS = {"UL": "upper level"}
+_UPPER_WORDS = {"UL": "upper level", CLINIC: "clinic's limit"}
 _BASIS = {
     "supplements only": "supplements",
     "supplements and fortified food": "supplements and fortified food",
@@ -254,7 +255,7 @@ def _chart(row: Row) -> dict[str, Any] | None:
     if not row.reference > 0:
         return None
     low, high = row.ratio_low, row.ratio_high
-    is_comparable = row.upper_kind == "UL" and row.upper_basis == "all sources"
+    is_comparable = row.upper_kind in _UPPER_WORDS and row.upper_basis == "all sources"
     level = row.upper / row.reference if is_comparable else math.nan
     return {
         "unknown": math.isnan(low) or math.isnan(high),

@@ -18,8 +18,9 @@ from nutricheck.adequacy import coverage
 from nutricheck.drying.flags import is_long_and_low
 from nutricheck.drying.words import stored_vitamin_c
 from nutricheck.facts import components
+from nutricheck.needs.clinic import CLINIC
 from nutricheck.report.rows import Row, rows_of
-from nutricheck.report.words import amount, containers, percent
+from nutricheck.report.words import amount, containers, figure_words, percent
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
@@ -248,14 +249,16 @@ def _too_much(rows: Sequence[Row]) -> list[Finding]:
         is_everywhere = {row.day for row in own} >= days
         component = components.BY_TAG[tag]
         basis = _BASIS_WORDS.get(worst.upper_basis, worst.upper_basis)
+        level, guarded = "an upper level", f" ({_GUARDED[tag]})" if tag in _GUARDED else ""
+        if worst.upper_kind == CLINIC:
+            level, guarded = "a limit", f", {worst.upper_source}"
         findings.append(
             Finding(
                 "bad",
                 f"Too much {component.name} "
                 f"{'every day' if is_everywhere else f'on {worst.day}'}: "
                 f"{amount(worst.upper_likely, component.decimals)} {component.unit} {basis} "
-                f"against an upper level of {amount(worst.upper, component.decimals)}"
-                + (f" ({_GUARDED[tag]})." if tag in _GUARDED else "."),
+                f"against {level} of {amount(worst.upper, component.decimals)}{guarded}.",
             )
         )
     return findings
@@ -503,7 +506,9 @@ def facts(result: Result) -> list[tuple[str, str]]:
         water.append(f"{day} {likely} L" + ("" if low == high else f" ({low}–{high})"))
     soaking = result.supply.rehydration["litres"]
     soak = dict.fromkeys(f"{litres:.1f}" for litres in (soaking.min(), soaking.max()))
+    clinic = "; ".join(figure_words(own) for own in result.figures.values())
     return [
+        *([("Set by the clinic", f"{clinic}.")] if clinic else []),
         (
             "Weight",
             f"{_mass(first['food_g'])} of food in {containers(result)}"

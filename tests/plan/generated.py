@@ -221,6 +221,11 @@ DAY = {
         optional={"urine": quantity(models.Litres)},
     ),
 }
+FIGURES = (
+    {"component": "NA", "aim": "1800 mg", "limit": "2,3 g"},
+    {"component": "fluid", "limit": "1.5 L"},
+    {"component": "K", "aim": "60 mmol"},
+)
 NOTES = st.text(
     st.characters(blacklist_categories=("Cs", "Cc"), blacklist_characters="\ufffe\uffff")
     | st.sampled_from("\n\t"),
@@ -345,4 +350,13 @@ def plans(draw: st.DrawFn) -> dict[str, Any]:
             )
         ),
     }
+    figures = draw(st.lists(st.sampled_from(FIGURES), unique_by=lambda f: f["component"]))
+    plan["clinic"] = [
+        {
+            **figure,
+            "set_by": draw(names()),
+            "set_on": draw(st.sampled_from(("12 May 2026", "2026-05-12", "spring"))),
+        }
+        for figure in figures
+    ]
     return {key: value for key, value in plan.items() if value}

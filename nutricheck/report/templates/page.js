@@ -71,6 +71,9 @@
     "preformed retinol": "retinol",
   };
 
+  // what is no level of safety (a CDRR, a safe level) is named as it is, and only noted
+  const LEVELS = { UL: "upper level", clinic: "clinic's limit" };
+
   const setMark = (element, name) => {
     element.dataset.mark = name;
     for (const use of all(".mark use, use.likely", element)) {
@@ -86,7 +89,7 @@
     const isUnknown = Number.isNaN(low) || Number.isNaN(high);
     svg.setAttribute("visibility", isUnknown ? "hidden" : "visible");
     if (isUnknown) return;
-    const isComparable = row.upper_kind === "UL" && target.basis === "all sources";
+    const isComparable = row.upper_kind in LEVELS && target.basis === "all sources";
     const upper = isComparable ? row.upper / row.reference : NaN;
     const move = (part, sign, ratio) => {
       one(part, svg).setAttribute("href", `#${sign}`);
@@ -107,17 +110,17 @@
     if (isPartly(row, data.rules.known_enough)) {
       notes.push(`only ${percent(row.known_share)} known`);
     }
-    if (row.upper_kind !== "UL") {
+    if (!(row.upper_kind in LEVELS)) {
       if (row.upper_likely > row.upper) notes.push(`above the ${row.upper_kind}`);
     } else if (row.upper_high > row.upper && row.upper >= row.upper_likely) {
-      notes.push("the top of the range passes the upper level");
+      notes.push(`the top of the range passes the ${LEVELS[row.upper_kind]}`);
     }
     return notes.join("; ");
   };
 
   const upperOf = (row, basis, { unit, decimals }) => {
     if (Number.isNaN(row.upper)) return "";
-    const kind = row.upper_kind === "UL" ? "upper level" : row.upper_kind;
+    const kind = LEVELS[row.upper_kind] ?? row.upper_kind;
     const words = `${kind} ${level(row.upper, decimals)} ${unit}`;
     if (basis === "all sources") return words;
     return `${words} from ${BASES[basis] ?? basis}: here ${amount(row.upper_likely, decimals)}`;

@@ -92,7 +92,8 @@ const twin = (data) => {
   };
 
   const statusOf = (row) => {
-    if (row.upper_kind === "UL" && row.upper_likely > row.upper) return "above the upper level";
+    const isLevel = row.upper_kind === "UL" || row.upper_kind === "clinic";
+    if (isLevel && row.upper_likely > row.upper) return "above the upper level";
     if (Number.isNaN(row.reference)) return "";
     if (Number.isNaN(row.likely)) return "not known";
     if (row.ratio_low >= 1) return "covered";

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from nutricheck.adequacy import coverage
 from nutricheck.facts.components import BY_TAG
+from nutricheck.needs.clinic import CLINIC
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.workbook.cells import (
     PERCENT,
@@ -366,7 +367,8 @@ class _Row:
             share = _half_up(100 * found.known_share)
             said.append(f"At least: {share} % known. ")
         if is_level:
-            words = "The range passes the upper level."
+            level = "clinic's limit" if found.upper_kind == CLINIC else "upper level"
+            words = f"The range passes the {level}."
             parts.append(
                 f'IF({c["status"]}="{coverage.ABOVE}","",IF(AND(N({c["upper"]})>0,'
                 f'{c["counted"]}<>""),IF({self.upper_high}>{c["upper"]},"{words}",""),""))'

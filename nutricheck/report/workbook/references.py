@@ -253,7 +253,7 @@ def _note(made: References, group: _Group) -> str:
     notes = dict.fromkeys(
         str(row.note) for day, row in group.rows.items() if row.note and day < made.days
     )
-    if group.role != "target" or group.tag not in made.sweat_rows:
+    if (group.tag, "base", "likely") not in made.lines or group.role != "target":
         return "; ".join(notes)
     rest = dict.fromkeys(part for note in notes for part in note.split("; ")[1:])
     return "; ".join(["published value + sweat × amount in a litre (below)", *rest])

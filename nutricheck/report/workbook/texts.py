@@ -13,6 +13,7 @@ from nutricheck.adequacy.coverage import KNOWN_ENOUGH
 from nutricheck.facts import evidence
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG
 from nutricheck.intake.menu import TAGS, TRYPTOPHAN_OF_PROTEIN, TRYPTOPHAN_PER_NIACIN
+from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.day import INSENSIBLE_SODIUM_MG
 from nutricheck.report.rows import rows_of
 from nutricheck.report.words import disclaimer
@@ -215,6 +216,7 @@ def _need_lines(result: Result) -> list[_Line]:
         if row.day == coverage.TRIP_MEAN:
             continue
         what = "reference intake" if row.is_published else "planning figure or guide"
+        what = "figure of the clinic" if row.kind == CLINIC else what
         found.setdefault((str(row.source), what), {})[BY_TAG[str(row.component)].name] = None
     lines = [
         (what[0].upper() + what[1:], ", ".join(names), source, "")
