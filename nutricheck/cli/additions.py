@@ -1,0 +1,115 @@
+"""``nutricheck additions``: the lightest foods to add."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from nutricheck.cli.options import Json, PlanFile, Reference, TableFile
+from nutricheck.defaults import DRAWS
+
+__all__ = ["additions"]
+
+
+def additions(
+    plan: PlanFile,
+    table: TableFile = None,
+    reference: Reference = None,
+    reduce: Annotated[
+        bool, typer.Option("--reduce", help="Ask the reverse: what could be left out?")
+    ] = False,
+    least: Annotated[
+        str, typer.Option(help="What is kept least: mass, water (to prepare it) or energy.")
+    ] = "mass",
+    trip: Annotated[str, typer.Option(help="Whose days count: longest or shortest.")] = "longest",
+    source: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--from",
+            metavar="<source>",
+            help="packed, pantry or list (dry foods of the table); may be repeated. Left out: "
+            "packed and the plan's pantry, or the list where it names none.",
+        ),
+    ] = None,
+    robust: Annotated[
+        bool, typer.Option("--robust", help="Meet targets at the low end of the range.")
+    ] = False,
+    most_new: Annotated[
+        int | None,
+        typer.Option(min=0, max=50, help="At most so many new items; left out: the plan's, or 8."),
+    ] = None,
+    daily_ceiling: Annotated[
+        str | None,
+        typer.Option(
+            help='At most so much more of one item a day, such as "80 g"; left out: some servings, '
+            "and of what is packed no more than as much again."
+        ),
+    ] = None,
+    leave_out: Annotated[
+        list[str] | None,
+        typer.Option(metavar="<word>", help="A word of foods not to propose; may be repeated."),
+    ] = None,
+    only: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="<component>",
+            help="A target to meet, such as magnesium or MG; may be repeated.",
+        ),
+    ] = None,
+    without: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="<component>",
+            help="A target not to mind, such as sodium; AMDR: the energy shares.",
+        ),
+    ] = None,
+    time_limit: Annotated[
+        float, typer.Option(min=0.1, max=3600, help="Seconds after which the best found counts.")
+    ] = 10.0,
+    as_json: Json = False,
+) -> None:
+    """Find the lightest foods to add so that needs are covered.
+
+    \b
+    Example: nutricheck additions samples/july_survey.toml --from packed --from list --most-new 4
+    """
+    from nutricheck.advice.additions import additions as find_additions
+    from nutricheck.advice.additions import reduction
+    from nutricheck.check_plan import check as check_plan
+    from nutricheck.report import additions_table as report
+
+    ceiling_g = None
+    if daily_ceiling is not None:
+        from nutricheck.units import parse
+
+        ceiling_g = parse(daily_ceiling, "gram")
+    # twice the draws, so that the low ends that --robust relies on are steady
+    result = check_plan(plan, table=table, reference=reference, draws=2 * DRAWS)
+    if reduce:
+        reduced = reduction(
+            result, trip=trip, only=only or (), without=without or (), time_limit_s=time_limit
+        )
+        if as_json:
+            sys.stdout.write(report.reduction_json(result, reduced))
+        else:
+            report.print_reduction(result, reduced)
+        return
+    proposal = find_additions(
+        result,
+        objective=least,
+        trip=trip,
+        sources=source or None,
+        most_new_items=most_new,
+        daily_ceiling_g=ceiling_g,
+        leave_out=leave_out or (),
+        only=only or (),
+        without=without or (),
+        robust=robust,
+        time_limit_s=time_limit,
+    )
+    if as_json:
+        sys.stdout.write(report.proposal_json(result, proposal))
+    else:
+        report.print_proposal(result, proposal)

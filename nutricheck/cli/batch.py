@@ -1,0 +1,38 @@
+"""``nutricheck batch``: one dried batch."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from nutricheck.cli.options import AllComponents, BatchDraws, Json, PlanFile, Seed, TableFile
+from nutricheck.defaults import BATCH_DRAWS, SEED
+
+__all__ = ["batch"]
+
+
+def batch(
+    plan: PlanFile,
+    name: Annotated[str, typer.Argument(help="The batch's name in the plan.")],
+    table: TableFile = None,
+    everything: AllComponents = False,
+    draws: BatchDraws = BATCH_DRAWS,
+    seed: Seed = SEED,
+    as_json: Json = False,
+) -> None:
+    """Show one dried batch: yield, content, losses, cautions.
+
+    \b
+    Example: nutricheck batch samples/july_survey.toml "tomato, raw"
+    """
+    from nutricheck.drying.of_plan import batch_of_plan
+    from nutricheck.foods import open_table
+    from nutricheck.report.batch_card import batch_json, print_batch
+
+    found = batch_of_plan(plan, name, open_table(table), draws=draws, seed=seed)
+    if as_json:
+        sys.stdout.write(batch_json(*found))
+    else:
+        print_batch(*found, everything=everything)

@@ -1,0 +1,53 @@
+"""``nutricheck check``: check a plan."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from nutricheck.cli.options import Draws, Json, PlanFile, Reference, Seed, TableFile
+from nutricheck.defaults import DRAWS, SEED
+
+__all__ = ["check"]
+
+
+def check(
+    plan: PlanFile,
+    table: TableFile = None,
+    reference: Reference = None,
+    day: Annotated[
+        str | None,
+        typer.Option(help="With all tables, that of all components for this kind of day."),
+    ] = None,
+    everything: Annotated[
+        bool, typer.Option("--all", help="Show every table, note and caution.")
+    ] = False,
+    draws: Draws = DRAWS,
+    seed: Seed = SEED,
+    as_json: Json = False,
+    as_csv: Annotated[bool, typer.Option("--csv", help="Print the coverage as CSV.")] = False,
+) -> None:
+    """Check a plan: is each need covered, by how much, how long?
+
+    \b
+    Example: nutricheck check samples/july_survey.toml
+    """
+    if as_json and as_csv:
+        raise typer.BadParameter("choose one of --json and --csv")
+    from nutricheck.check_plan import check as check_plan
+
+    result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)
+    if as_json:
+        from nutricheck.report.data import result_json
+
+        sys.stdout.write(result_json(result))
+    elif as_csv:
+        from nutricheck.report.data import coverage_csv
+
+        sys.stdout.write(coverage_csv(result))
+    else:
+        from nutricheck.report.terminal import print_report
+
+        print_report(result, day, everything=everything)

@@ -1,0 +1,50 @@
+"""``nutricheck compare``: ways of drying one food."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from nutricheck.cli.options import AllComponents, BatchDraws, Json, Seed, TableFile
+from nutricheck.defaults import BATCH_DRAWS, SEED
+
+__all__ = ["compare"]
+
+
+def compare(
+    food: Annotated[str, typer.Argument(help="A food's id, description or plain words.")],
+    route: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="<route>",
+            help='A route in words, such as "raw 35C 6d" or "boiled drained, 68C 8h"; repeat it. '
+            "Left out: raw-dried and cooked-then-dried.",
+        ),
+    ] = None,
+    moisture: Annotated[
+        str | None, typer.Option(help='Water left, such as "8 %"; left out: usual for the food.')
+    ] = None,
+    table: TableFile = None,
+    everything: AllComponents = False,
+    draws: BatchDraws = BATCH_DRAWS,
+    seed: Seed = SEED,
+    as_json: Json = False,
+) -> None:
+    """Compare ways of drying one food: what each of them keeps.
+
+    \b
+    Example: nutricheck compare "spinach raw" --route "raw 35C 6d" --route "steam blanched 57C 8h"
+    """
+    from nutricheck.drying.compare import compare as compare_routes
+    from nutricheck.foods import open_table
+    from nutricheck.report.batch_card import comparison_json, print_comparison
+
+    comparison = compare_routes(
+        food, route or (), open_table(table), moisture=moisture, draws=draws, seed=seed
+    )
+    if as_json:
+        sys.stdout.write(comparison_json(comparison))
+    else:
+        print_comparison(comparison, everything=everything)

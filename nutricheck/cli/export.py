@@ -1,0 +1,36 @@
+"""``nutricheck export``: the check as a workbook."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from nutricheck.cli.options import Additions, Draws, PlanFile, Reference, Seed, TableFile, searched
+from nutricheck.defaults import DRAWS, SEED
+
+__all__ = ["export"]
+
+
+def export(
+    plan: PlanFile,
+    output: Annotated[Path, typer.Option("--output", "-o", help="The .xlsx file to write.")],
+    table: TableFile = None,
+    reference: Reference = None,
+    draws: Draws = DRAWS,
+    seed: Seed = SEED,
+    additions: Additions = False,
+) -> None:
+    """Write the check as a workbook with live formulas.
+
+    \b
+    Example: nutricheck export samples/july_survey.toml -o july.xlsx
+    """
+    from nutricheck.check_plan import check as check_plan
+    from nutricheck.report.workbook import write_workbook
+
+    result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)
+    write_workbook(result, output, *searched(result, additions))
+    sys.stderr.write(f"{output}: written; open it in a spreadsheet program\n")

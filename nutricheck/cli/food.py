@@ -1,0 +1,32 @@
+"""``nutricheck food``: look a food up."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from nutricheck.cli.options import Json, TableFile
+
+__all__ = ["food"]
+
+
+def food(
+    query: Annotated[
+        list[str], typer.Argument(help="Plain words, a food's id, or its description.")
+    ],
+    table: TableFile = None,
+    limit: Annotated[int, typer.Option(min=1, max=100, help="How many foods to show.")] = 8,
+    as_json: Json = False,
+) -> None:
+    """Look a food up: its id, its water and what 100 g of it hold.
+
+    \b
+    Example: nutricheck food sweet potato
+    """
+    from nutricheck.foods import open_table
+    from nutricheck.foods.card import food_json, food_text
+
+    show = food_json if as_json else food_text
+    sys.stdout.write(show(open_table(table), " ".join(query), limit))

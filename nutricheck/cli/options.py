@@ -1,0 +1,63 @@
+"""Arguments and options that several commands share."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from nutricheck.advice.additions import Proposal, Reduction
+    from nutricheck.check_plan import Result
+
+__all__ = [
+    "Additions",
+    "AllComponents",
+    "BatchDraws",
+    "Draws",
+    "Json",
+    "PlanFile",
+    "Reference",
+    "Seed",
+    "TableFile",
+    "searched",
+]
+
+PlanFile = Annotated[Path, typer.Argument(help="The plan: a .toml text or a .xlsx workbook.")]
+TableFile = Annotated[
+    list[Path] | None,
+    typer.Option(
+        "--table",
+        metavar="<table>",
+        help="A built food table; repeat it to lay tables over each other, the first on top; "
+        '"default", or left out: the embedded one.',
+    ),
+]
+Reference = Annotated[str | None, typer.Option(help="DRI or EFSA; left out: the plan's own.")]
+Draws = Annotated[
+    int, typer.Option(min=0, max=100_000, help="Random draws behind the ranges; 0: no ranges.")
+]
+BatchDraws = Annotated[
+    int, typer.Option(min=0, max=100_000, help="Random draws behind the ranges.")
+]
+Seed = Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")]
+Additions = Annotated[
+    bool,
+    typer.Option(
+        "--additions",
+        help="Search for the lightest foods to add, and what could be left out, as a part of it.",
+    ),
+]
+AllComponents = Annotated[bool, typer.Option("--all", help="Show all components.")]
+Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON.")]
+
+
+def searched(result: Result, is_wanted: bool) -> tuple[Proposal | None, Reduction | None]:
+    """What to add and what to leave out, where it is asked for: scipy takes its time to load."""
+    if not is_wanted:
+        return None, None
+    from nutricheck.advice.additions import additions as find_additions
+    from nutricheck.advice.additions import reduction
+
+    return find_additions(result), reduction(result)

@@ -1,0 +1,36 @@
+"""``nutricheck page``: the check as a page."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from nutricheck.cli.options import Additions, Draws, PlanFile, Reference, Seed, TableFile, searched
+from nutricheck.defaults import DRAWS, SEED
+
+__all__ = ["page"]
+
+
+def page(
+    plan: PlanFile,
+    output: Annotated[Path, typer.Option("--output", "-o", help="The .html file to write.")],
+    table: TableFile = None,
+    reference: Reference = None,
+    draws: Draws = DRAWS,
+    seed: Seed = SEED,
+    additions: Additions = False,
+) -> None:
+    """Write the check as a page for a browser, a phone's too.
+
+    \b
+    Example: nutricheck page samples/july_survey.toml -o july.html
+    """
+    from nutricheck.check_plan import check as check_plan
+    from nutricheck.report.page import write_page
+
+    result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)
+    write_page(result, output, *searched(result, additions))
+    sys.stderr.write(f"{output}: written; open it in a browser\n")
