@@ -48,6 +48,7 @@ WRITTEN_UNITS: dict[str, tuple[str, ...]] = {
     "percent": ("%",),
     "liter/hour": ("L/h", "mL/h"),
     "liter": ("L", "mL"),
+    "millimole/liter": ("mmol/L",),
     "kilocalorie": ("kcal", "kJ", "MJ"),
 }
 

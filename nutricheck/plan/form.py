@@ -111,6 +111,7 @@ _NAMES: dict[tuple[str, str], Names] = {
     ("Packed", "food"): "food",
     ("Portion", "item"): "packed item",
     ("Portion", "days"): "day type",
+    ("Stretch", "day"): "day type",
     ("Additions", "pantry"): "food",
 }
 
@@ -247,6 +248,7 @@ SHEETS: tuple[Sheet, ...] = (
     _down("person", models.Person, is_needed=True),
     Sheet("clinic", "clinic", _in_words(models.ClinicFigure), tuple(_fields(models.ClinicFigure))),
     _down("days", models.DayType, is_single=False, is_needed=True),
+    Sheet("order", "order", _in_words(models.Stretch), tuple(_fields(models.Stretch))),
     Sheet(
         "dried batches",
         "batch",

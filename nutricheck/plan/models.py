@@ -9,6 +9,7 @@ Everything here is about one plan alone: whether a food exists is the table's ma
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
@@ -21,6 +22,7 @@ from pydantic import (
     Field,
     GetCoreSchemaHandler,
     GetJsonSchemaHandler,
+    ValidationInfo,
     field_validator,
     model_validator,
 )
@@ -28,6 +30,7 @@ from pydantic_core import core_schema
 
 from nutricheck.errors import UnitError, shorten
 from nutricheck.facts.components import figure_tag
+from nutricheck.facts.constants import value as constant_value
 from nutricheck.plan.conditions import Condition
 from nutricheck.units import WRITTEN_UNITS, number_text, parse, split_amount, split_quantity
 
@@ -50,7 +53,10 @@ __all__ = [
     "Portion",
     "Preparation",
     "Quantity",
+    "SodiumInSweat",
     "Storage",
+    "Stretch",
+    "SweatSodium",
     "SweatTest",
     "Trip",
 ]
@@ -105,6 +111,24 @@ class Quantity:
 
 
 @dataclass(frozen=True)
+class SodiumInSweat(Quantity):
+    """Sodium in a litre of sweat, as laboratories write it: mmol/L, or mg/L."""
+
+    @property
+    def units(self) -> tuple[str, ...]:
+        return ("mmol/L", "mg/L")
+
+    def read(self, value: object) -> float:
+        try:
+            number, unit = split_quantity(value) if isinstance(value, str) else (math.nan, "")
+        except UnitError:
+            unit = ""
+        if unit.casefold() == "mg/l":
+            value = f"{number / constant_value('sodium_molar_mass')!r} mmol/L"
+        return super().read(value)
+
+
+@dataclass(frozen=True)
 class Amount:
     """Marks text of a number and one of ``units``, or other words; kept as "0.5 cup, packed"."""
 
@@ -154,6 +178,7 @@ Moisture = Annotated[float, Quantity("percent", 0.5, 100, "6 %")]
 SweatLh = Annotated[float, Quantity("liter/hour", 0, 4, "0.8 L/h")]
 Litres = Annotated[float, Quantity("liter", 0, 30, "5 L")]
 EnergyKcal = Annotated[float, Quantity("kilocalorie", 500, 15_000, "3200 kcal")]
+SweatMmolL = Annotated[float, SodiumInSweat("millimole/liter", 2, 200, "45 mmol/L")]
 
 _USUAL_PACE_M_S = 4 / 3.6  # where none is given, as in needs.energy
 
@@ -203,6 +228,25 @@ class Trip(_Model):
     )
 
 
+class SweatSodium(_Model):
+    """A measurement of the sodium in one's own sweat; it wins over the usual figure."""
+
+    concentration_mmol_l: SweatMmolL = Field(
+        alias="concentration", description="sodium that was measured in the sweat"
+    )
+    site: Literal["whole body", "forearm", "five sites", "thigh"] = Field(
+        description="where the sweat was caught; of other places nothing follows"
+    )
+    heat_day: int | None = Field(
+        None,
+        ge=1,
+        le=100,
+        description="on which day of effort in the heat; left out: the first, or of someone used "
+        "to the heat the tenth",
+        examples=[1],
+    )
+
+
 class Person(_Model):
     """Who walks; in a group, a plan for each."""
 
@@ -226,6 +270,7 @@ class Person(_Model):
         description="an illness or medicine; salt medicine: water tablet, ACE inhibitor, ARB, "
         "lithium",
     )
+    sweat_sodium: SweatSodium | None = None
 
     @model_validator(mode="after")
     def _life_stage_fits(self) -> Self:
@@ -351,6 +396,27 @@ class DayType(_Model):
     @property
     def shortest(self) -> int:
         """Days of this kind on the shortest trip."""
+        return self.count if self.count_shortest is None else self.count_shortest
+
+
+class Stretch(_Model):
+    """Days of one kind in a row; these rows, from the first day on, are the trip in its order."""
+
+    day: Name = Field(description="a kind of day", examples=["survey walk"])
+    count: int = Field(
+        ge=0, le=400, description="so many of them in a row on the longest trip", examples=[3]
+    )
+    count_shortest: int | None = Field(
+        None,
+        ge=0,
+        le=400,
+        description="on the shortest trip; left out: as on the longest",
+        examples=[2],
+    )
+
+    @property
+    def shortest(self) -> int:
+        """Days in a row on the shortest trip."""
         return self.count if self.count_shortest is None else self.count_shortest
 
 
@@ -659,6 +725,7 @@ class Plan(_Model):
     person: Person
     clinic: tuple[ClinicFigure, ...] = Field((), max_length=100)
     days: tuple[DayType, ...] = Field(min_length=1, max_length=20)
+    order: tuple[Stretch, ...] = Field((), max_length=400)
     batch: tuple[Batch, ...] = Field((), max_length=200)
     label: tuple[Label, ...] = Field((), max_length=200)
     mix: tuple[Mix, ...] = Field((), max_length=200)
@@ -680,6 +747,36 @@ class Plan(_Model):
                 "were count and count_shortest swapped?"
             )
         return days
+
+    @field_validator("order")
+    @classmethod
+    def _order_holds_all_days(
+        cls, order: tuple[Stretch, ...], info: ValidationInfo
+    ) -> tuple[Stretch, ...]:
+        """Every kind of day stands in the order as often as the trips have it."""
+        days: tuple[DayType, ...] = info.data.get("days", ())
+        if not order or not days:
+            return order
+        trips = {"longest": ([own.count for own in order], [day.count for day in days])}
+        if any(own.count_shortest is not None for own in order):
+            trips["shortest"] = ([own.shortest for own in order], [day.shortest for day in days])
+        wrong = []
+        for trip, (counts, expected) in trips.items():
+            found: Counter[str] = Counter()
+            for own, count in zip(order, counts, strict=True):
+                found[own.day.casefold()] += count
+            wrong += [
+                f"{found[day.name.casefold()]} of {shorten(day.name)} on the {trip} trip, which "
+                f"has {count}"
+                for day, count in zip(days, expected, strict=True)
+                if found[day.name.casefold()] != count
+            ]
+        if wrong:
+            raise ValueError(
+                f"the order has {'; '.join(wrong)}. Change count here or in days, or leave the "
+                "order out: the kinds of day are then evenly mixed"
+            )
+        return order
 
 
 def repeated(names: Iterable[str]) -> list[str]:

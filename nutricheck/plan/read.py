@@ -380,6 +380,7 @@ def _crossed_names(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, .
     yield from _packed_faults(data, all_made)
     yield from _portion_faults(data)
     yield from _clinic_faults(data)
+    yield from _order_faults(data)
     for i, entry in _entries(data, "label"):
         yield from _label_faults(i, entry)
 
@@ -523,6 +524,14 @@ def _clinic_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, .
                 f"{shorten(component)} has two figures; keep the one that holds",
             )
         seen.add(tag)
+
+
+def _order_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    days = _names(data, "days")
+    for i, entry in _entries(data, "order"):
+        day = entry.get("day")
+        if isinstance(day, str) and days and day.strip().casefold() not in days:
+            yield ("order", i, "day"), unknown_name(day, days.values(), "day types")
 
 
 _AMOUNTS = 'write such as "40 g", "2 tsp" or "3 pieces"'

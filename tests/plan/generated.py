@@ -242,6 +242,20 @@ def _walkable(day: dict[str, Any]) -> dict[str, Any]:
     return day
 
 
+def _in_two_parts(days: list[dict[str, Any]]) -> list[dict[str, Any]]:
+    """An order: the first day of each kind, then, kinds reversed, the others."""
+    first = [{"day": day["name"], "count": 1, "count_shortest": 1} for day in days]
+    rest = [
+        {
+            "day": day["name"],
+            "count": day["count"] - 1,
+            "count_shortest": day.get("count_shortest", day["count"]) - 1,
+        }
+        for day in reversed(days)
+    ]
+    return [*first, *rest]
+
+
 @st.composite
 def plans(draw: st.DrawFn) -> dict[str, Any]:
     """A plan's data, shaped like the text form, without faults."""
@@ -331,9 +345,18 @@ def plans(draw: st.DrawFn) -> dict[str, Any]:
                     False,
                     st.lists(st.sampled_from(get_args(Condition))),
                 ),
+                sweat_sodium=(
+                    False,
+                    section(
+                        concentration=(True, quantity(models.SweatMmolL)),
+                        site=(True, choice(models.SweatSodium, "site")),
+                        heat_day=(False, st.integers(1, 100)),
+                    ),
+                ),
             )
         ),
         "days": days,
+        "order": draw(st.sampled_from(([], _in_two_parts(days)))),
         "batch": [draw(batches(name)) for name in batch_names],
         "label": [draw(labels(name)) for name in label_names],
         "mix": mixes,

@@ -1,0 +1,249 @@
+"""How much sodium a hot day asks for: four lines for what is eaten, and what the sweat takes.
+
+The published intake for ordinary life holds some sweat already, so sweat is added to the one
+published base that holds none (NRC 1989). The sodium in a litre of sweat is that of the whole body,
+and it falls over the first ten heat days. From the base, the litres and the concentration follow:
+
+``low``
+    below it there is too little salt;
+``aim``
+    what to eat and drink;
+``high``
+    above it more salt has no use;
+``danger``
+    above it there is far too much.
+
+No line is a published limit. Caps and shares are ours, each with its reason in the table of
+constants, and wait for a physiologist's signature. With some illnesses and medicines there is no
+figure at all: too little and too much both harm, and the treating doctor decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from nutricheck.facts.constants import value
+from nutricheck.plan.conditions import DOCTOR_SALT
+from nutricheck.plan.models import Person
+
+__all__ = [
+    "STAGES",
+    "SodiumBand",
+    "mean_sweat_sodium",
+    "own_loss",
+    "salt_doctor_reasons",
+    "sodium_band",
+    "sodium_minimum",
+    "sweat_sodium",
+    "whole_body_sodium",
+]
+
+#: Heat days whose aims every report shows: the first, the fifth, and the tenth for all later ones.
+STAGES = (1, 5, 10)
+_NO_SWEAT_MINIMUM_FROM_AGE = 10  # youngest age of the adults' row of NRC 1989. [year]
+
+
+@dataclass(frozen=True)
+class SodiumBand:
+    """The lines of a day's sodium intake.
+
+    Attributes
+    ----------
+    low, aim, high, danger : float
+        Too little below ``low``; right up to ``high``; more than useful up to ``danger``; far too
+        much above it. [mg/day]
+    sweat : float
+        What the likely sweat takes. [mg/day]
+    is_capped : bool
+        Whether the sweat takes more than a plan should replace.
+    """
+
+    low: float
+    aim: float
+    high: float
+    danger: float
+    sweat: float
+    is_capped: bool
+
+
+def sweat_sodium(heat_day: int) -> float:
+    """Sodium in a litre of sweat of the whole body on a heat day. [mmol/L]
+
+    Linear from the first heat day to the tenth, level from there on.
+
+    Parameters
+    ----------
+    heat_day : int
+        Number of the day among the days of effort in the heat, from 1. [day]
+
+    References
+    ----------
+    .. [1] T. D. Chinevere et al., Med Sci Sports Exerc 2008 (day 1 and day 10, arm glove).
+    .. [2] M. J. Buono et al., J Therm Biol 2018;71:237 (the fall is linear).
+
+    Examples
+    --------
+    >>> [round(sweat_sodium(day), 1) for day in (1, 5, 10, 21)]
+    [42.0, 37.6, 32.0, 32.0]
+    """
+    first, last = value("sweat_sodium_first_day"), value("sweat_sodium_tenth_day")
+    steps = value("sweat_sodium_days") - 1
+    return first - (first - last) * min(max(heat_day - 1, 0), steps) / steps
+
+
+def mean_sweat_sodium(heat_days: Sequence[int]) -> float:
+    """Mean of :func:`sweat_sodium` over heat days; the first day's where there are none. [mmol/L]
+
+    Examples
+    --------
+    >>> round(mean_sweat_sodium(range(1, 22)), 2)
+    34.38
+    """
+    if not heat_days:
+        return sweat_sodium(1)
+    return sum(map(sweat_sodium, heat_days)) / len(heat_days)
+
+
+#: Site of a patch → slope and intercept of the line to the whole body. [mmol/L per mmol/L, mmol/L]
+_TO_WHOLE_BODY = {
+    "whole body": (1.0, 0.0),
+    "forearm": (0.57, 11.05),
+    "five sites": (0.68, 0.44),
+    "thigh": (0.75, 11.37),
+}
+
+
+def whole_body_sodium(measured: float, site: str) -> float:
+    """Sodium of the whole body's sweat from what was measured at a site. [mmol/L]
+
+    Parameters
+    ----------
+    measured : float
+        Sodium in the sweat that was caught. [mmol/L]
+    site : {"whole body", "forearm", "five sites", "thigh"}
+        Where it was caught.
+
+    References
+    ----------
+    .. [1] L. B. Baker et al., J Appl Physiol 2009;107:887, doi 10.1152/japplphysiol.00197.2009
+       (five sites, thigh).
+    .. [2] The forearm's line as others quote it (L. B. Baker et al., J Appl Physiol 2018;124:1304,
+       from memory); it gives the three pairs of Baker et al., J Sports Sci 2016;34:358.
+
+    Examples
+    --------
+    >>> round(whole_body_sodium(43.6, "forearm"), 1)
+    35.9
+    """
+    slope, intercept = _TO_WHOLE_BODY[site]
+    return slope * measured + intercept
+
+
+def sodium_minimum(age_years: float) -> float:
+    """Sodium a day without any sweat. [mg/day] NRC 1989, table 11-1."""
+    is_child = age_years < _NO_SWEAT_MINIMUM_FROM_AGE
+    return value("sodium_minimum_child" if is_child else "sodium_minimum")
+
+
+def sodium_band(
+    mass_kg: float,
+    sweat_mg: float,
+    ai_mg: float,
+    cdrr_mg: float,
+    *,
+    minimum_mg: float | None = None,
+    low_share: float | None = None,
+) -> SodiumBand:
+    """The four lines of a day.
+
+    Parameters
+    ----------
+    mass_kg : float
+        Body mass. [kg]
+    sweat_mg : float
+        Sodium that the likely sweat of the day's effort takes. [mg/day]
+    ai_mg, cdrr_mg : float
+        Adequate intake, and intake of reduced disease risk, of this person in ordinary life: low
+        and aim are no less than the first, high no less than either. [mg/day]
+    minimum_mg : float, optional
+        Sodium a day without sweat; left out: that of adults. [mg/day]
+    low_share : float, optional
+        Share of the sweat's sodium that must be replaced; left out: that of a single day. [-]
+
+    Returns
+    -------
+    SodiumBand
+
+    Notes
+    -----
+    ``aim = max(AI, min(minimum + sweat, 7000 f))``, ``low = max(AI, min(minimum + 0.6 sweat,
+    0.9 aim))``, ``high = max(CDRR, min(minimum + 1.3 sweat, 8000 f))``, ``danger = max(12000 f,
+    high + 4000)``; ``f`` is the body mass over 70 kg, 1 at most. The figures and their grounds
+    stand in the table of constants.
+
+    References
+    ----------
+    .. [1] NRC, Recommended Dietary Allowances, 10th ed., 1989, table 11-1 (the base).
+    .. [2] NASEM, Dietary Reference Intakes for Sodium and Potassium, 2019 (AI and CDRR).
+
+    Examples
+    --------
+    >>> band = sodium_band(61, 5371, 1500, 2300)
+    >>> [round(line) for line in (band.low, band.aim, band.high, band.danger)]
+    [3723, 5871, 6971, 10971]
+    """
+    base = value("sodium_minimum") if minimum_mg is None else minimum_mg
+    share = value("sodium_low_share") if low_share is None else low_share
+    size = min(1.0, mass_kg / value("sodium_reference_mass"))
+    cap = value("sodium_aim_cap") * size
+    aim = max(ai_mg, min(base + sweat_mg, cap))
+    low = max(ai_mg, min(base + share * sweat_mg, value("sodium_low_share_of_aim") * aim))
+    most = min(base + value("sodium_high_share") * sweat_mg, value("sodium_high_cap") * size)
+    high = max(ai_mg, cdrr_mg, most)
+    danger = max(value("sodium_danger") * size, high + value("sodium_danger_gap"))
+    return SodiumBand(low, aim, high, danger, sweat_mg, base + sweat_mg > cap)
+
+
+def own_loss(
+    sweat_mg: tuple[float, float, float], ai_mg: float, minimum_mg: float
+) -> tuple[float, float]:
+    """What this person may really lose in a day, low and high; it judges nothing. [mg/day]
+
+    Parameters
+    ----------
+    sweat_mg : (float, float, float)
+        Sodium in the day's sweat, low, likely, high, with the spread between people. [mg/day]
+    ai_mg, minimum_mg : float
+        Adequate intake in ordinary life; sodium a day without sweat. [mg/day]
+    """
+    low, _, high = sweat_mg
+    return max(ai_mg, minimum_mg + low), max(ai_mg, minimum_mg + high)
+
+
+def salt_doctor_reasons(
+    person: Person, sweat_mg: Iterable[float], ai_mg: float, minimum_mg: float
+) -> tuple[str, ...]:
+    """Why this person gets no salt figure: conditions, or pregnancy on a sweating day.
+
+    Parameters
+    ----------
+    person : Person
+    sweat_mg : iterable of float
+        Sodium that the sweat takes, on each heat day that is asked about. [mg/day]
+    ai_mg, minimum_mg : float
+        As for :func:`sodium_band`. [mg/day]
+
+    Returns
+    -------
+    tuple of str
+        Empty where there is a figure.
+    """
+    reasons: list[str] = [own for own in person.conditions if own in DOCTOR_SALT]
+    most = minimum_mg + max(sweat_mg, default=0.0)
+    if person.life_stage == "pregnancy" and most > ai_mg + _ROUNDING_MG:
+        reasons.append("pregnancy")
+    return tuple(reasons)
+
+
+_ROUNDING_MG = 1e-6
