@@ -14,7 +14,8 @@ is compared with:
 
 Values published per kg, per MJ, per 1000 kcal or as percent of energy to reach become amounts per
 day here, from the person's mass and the day's energy; the note says how. A component without an
-upper row is not safe at any dose: none was set.
+upper row is not safe at any dose: none was set (:func:`none_set`), or none stands here
+(:func:`not_held`).
 """
 
 from __future__ import annotations
@@ -30,8 +31,12 @@ from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG, KJ_PER_KCAL
 from nutricheck.plan.models import Person
 
 __all__ = [
+    "BODIES",
     "OF_ENERGY",
     "Reference",
+    "nicotinic_acid_level",
+    "none_set",
+    "not_held",
     "reference_intakes",
     "total_water",
     "youngest_age",
@@ -46,6 +51,11 @@ _ENERGY_FACTOR = ATWATER_KCAL_PER_G | dict.fromkeys(
 OF_ENERGY = "of the day's energy"
 
 _TABLES = {"DRI": "dri_us_canada", "EFSA": "efsa_drv"}
+#: Reference set → the body that sets its values, in words.
+BODIES = {"DRI": "the US and Canada", "EFSA": "EFSA"}
+_NO_UPPER = "no UL"  # kind of a row that says that the body set no upper level
+_NICOTINIC_ACID = "per_day_supplemental_nicotinic_acid"
+_ADULT = 18
 _ROLE_OF_KIND = {
     "RDA": "target",
     "PRI": "target",
@@ -54,6 +64,7 @@ _ROLE_OF_KIND = {
     "EAR": "requirement",
     "AR": "requirement",
     "UL": "upper",
+    _NO_UPPER: "no upper",
     "CDRR": "upper",
     "safe level": "upper",
     "AMDR low": "range low",
@@ -125,7 +136,8 @@ def youngest_age(reference: str) -> float:
 def _life_stages(person: Person, reference: str) -> tuple[str, ...]:
     """Life stages whose rows may serve the person, the most particular first."""
     stages: list[str] = [] if person.life_stage == "general" else [person.life_stage]
-    if person.sex == "female" and reference == "EFSA" and person.life_stage == "general":
+    grown = person.age_years >= _ADULT
+    if person.sex == "female" and reference == "EFSA" and person.life_stage == "general" and grown:
         past = person.postmenopausal or person.age_years > 55
         stages.append("postmenopausal" if past else "premenopausal")
     return (*stages, "general")
@@ -136,7 +148,8 @@ def _fitting(person: Person, reference: str) -> tuple[dict[str, str], ...]:
     """The rows of the set for this person.
 
     Targets and requirements of a component come from the most particular life stage that has a
-    target; every other kind from the most particular that has it.
+    target; every other kind from the most particular that has it. A mother younger than the set's
+    mothers has the higher target and the lower upper level of her age and of the youngest mothers.
     """
     youngest = youngest_age(reference)
     if person.age_years < youngest:
@@ -146,6 +159,8 @@ def _fitting(person: Person, reference: str) -> tuple[dict[str, str], ...]:
         )
     stages = _life_stages(person, reference)
     bands = _bands(reference)
+    if person.age_years < bands[stages[0]][0]:
+        return _of_young_mother(person, reference, round(bands[stages[0]][0]))
     found: dict[tuple[str, str, str], tuple[int, dict[str, str]]] = {}
     target_stage: dict[str, int] = {}
     for row in evidence.rows(_TABLES[reference]):
@@ -175,6 +190,43 @@ def _fitting(person: Person, reference: str) -> tuple[dict[str, str], ...]:
     )
 
 
+def _of_young_mother(
+    person: Person, reference: str, youngest_mother: int
+) -> tuple[dict[str, str], ...]:
+    """Rows of the youngest mothers, and of her own age where those are stricter."""
+    of_age = _fitting(person.model_copy(update={"life_stage": "general"}), reference)
+    of_mothers = _fitting(person.model_copy(update={"age_years": youngest_mother}), reference)
+
+    def levels(rows: tuple[dict[str, str], ...], role: str) -> dict[tuple[str, str], float]:
+        chosen = [row for row in rows if row["value"] and _ROLE_OF_KIND[row["kind"]] == role]
+        return {(row["component"], row["basis"]): float(row["value"]) for row in chosen}
+
+    higher, lower = (
+        (levels(of_age, role), levels(of_mothers, role)) for role in ("target", "upper")
+    )
+    own_age = {
+        tag for (tag, basis), value in higher[0].items() if value > higher[1].get((tag, basis), 0)
+    } & {row["component"] for row in of_mothers if _is_target(row)}
+
+    def is_stricter(row: dict[str, str], is_of_age: bool) -> bool:
+        tag, role = row["component"], _ROLE_OF_KIND[row["kind"]]
+        key = (tag, row["basis"])
+        if "increment" in row["basis"]:
+            return not is_of_age
+        if role in ("target", "requirement"):
+            return (tag in own_age) is is_of_age
+        if role == "upper" and key in lower[0] and key in lower[1]:
+            return (lower[0][key] < lower[1][key]) is is_of_age
+        return not is_of_age
+
+    return tuple(
+        row
+        for rows, is_of_age in ((of_mothers, False), (of_age, True))
+        for row in rows
+        if is_stricter(row, is_of_age)
+    )
+
+
 def reference_intakes(
     person: Person, reference: str, energy_kcal: tuple[float, float, float]
 ) -> list[Reference]:
@@ -201,8 +253,7 @@ def reference_intakes(
     found = [made for row in rows if (made := _as_reference(row, person, energy_kcal)) is not None]
     if reference == "EFSA":
         found.extend(_zinc_by_phytate(rows, person))
-    found = _with_spread(_scaled_to_mass(found))
-    found = _with_protein_increments(found, rows)
+    found = _with_spread(_with_protein_increments(_scaled_to_mass(found), rows))
     return _with_person_notes(found, person, reference)
 
 
@@ -210,6 +261,37 @@ def total_water(person: Person, reference: str) -> tuple[float, str]:
     """Adequate intake of water from food and drink, for ordinary life, and its report. [L/day]"""
     row = next(row for row in _fitting(person, reference) if row["component"] == "WATER")
     return float(row["value"]), _citation(row)
+
+
+def nicotinic_acid_level(person: Person, reference: str) -> float:
+    """Upper level of nicotinic acid from supplements, which flushes; NaN: none set. [mg/day]"""
+    rows = _fitting(person, reference)
+    return next((float(row["value"]) for row in rows if row["basis"] == _NICOTINIC_ACID), math.nan)
+
+
+def none_set(person: Person, reference: str) -> frozenset[str]:
+    """Tagnames of which the body says that it set no upper level for this person."""
+    found = {row["component"] for row in _fitting(person, reference) if row["kind"] == _NO_UPPER}
+    if person.life_stage != "general":
+        rows = evidence.rows(_TABLES[reference])
+        found |= {row["component"] for row in rows if _NOT_FOR_MOTHERS in row["note"]}
+    return frozenset(found)
+
+
+def not_held(person: Person, reference: str) -> tuple[str, ...]:
+    """Tagnames that have a target for adults in the set, and none here for one under 18."""
+    if person.age_years >= _ADULT:
+        return ()
+    grown = person.model_copy(update={"age_years": _ADULT})
+    held, adult = (
+        {row["component"] for row in _fitting(who, reference) if _is_target(row)}
+        for who in (person, grown)
+    )
+    return tuple(tag for tag in BY_TAG if tag in adult - held)
+
+
+def _is_target(row: dict[str, str]) -> bool:
+    return _ROLE_OF_KIND[row["kind"]] == "target"
 
 
 #: What a report says of a figure that was not read in the publication or a copy of it.
@@ -224,11 +306,13 @@ def _as_reference(
     row: dict[str, str], person: Person, energy_kcal: tuple[float, float, float]
 ) -> Reference | None:
     """A row as an amount per day; None for rows that make one value only together."""
-    component, kind, basis, value = row["component"], row["kind"], row["basis"], float(row["value"])
+    component, kind, basis = row["component"], row["kind"], row["basis"]
     # Total water is not water in food: needs.water has its place.
     if component not in BY_TAG or component == "WATER" or basis.startswith(_SUMS):
         return None
-    role = _ROLE_OF_KIND[kind]
+    if kind == _NO_UPPER:
+        return None
+    role, value = _ROLE_OF_KIND[kind], float(row["value"])
     unit, note = row["unit"], row["note"]
     low = likely = high = value
     compared = _COMPARED.get(basis, "all sources")
@@ -250,7 +334,8 @@ def _as_reference(
     elif basis == "pct_of_energy":
         compared = "% of energy"
     elif basis == "per_day_supplemental_nicotinamide":
-        note = "as nicotinamide; as nicotinic acid the limit is 10 mg"
+        flushing = nicotinic_acid_level(person, "EFSA")
+        note = f"as nicotinamide; as nicotinic acid the limit is {flushing:g} mg"
     elif basis not in _COMPARED:  # nicotinic acid: said in the note above
         return None
     if (component, kind) == ("CLD", "UL"):
@@ -295,6 +380,8 @@ def _with_spread(found: list[Reference]) -> list[Reference]:
 def _zinc_by_phytate(rows: tuple[dict[str, str], ...], person: Person) -> list[Reference]:
     """EFSA's zinc: set for four phytate intakes; low, likely and high from the range of them."""
     by_key = {(row["kind"], row["basis"]): row for row in rows if row["component"] == "ZN"}
+    if ("PRI", "per_day_at_phytate_300mg") not in by_key:  # children's go without phytate
+        return []
     likely_phytate = 900 if person.vegetarian else 600
     extra = by_key.get(("PRI", "per_day_increment"))
     plus = float(extra["value"]) if extra else 0.0
@@ -329,7 +416,11 @@ def _zinc_by_phytate(rows: tuple[dict[str, str], ...], person: Person) -> list[R
 def _with_protein_increments(
     found: list[Reference], rows: tuple[dict[str, str], ...]
 ) -> list[Reference]:
-    """Add EFSA's protein for pregnancy or breast-feeding, whose stage of months is not known."""
+    """Add EFSA's protein for pregnancy or breast-feeding, whose stage of months is not known.
+
+    The increments are of the PRI. The average requirement stays the same share of it as in other
+    women (0.66 / 0.83), as both rest on one coefficient of variation: ours.
+    """
     increments = sorted(
         (float(row["value"]), _words(row["basis"]))
         for row in rows
@@ -341,18 +432,28 @@ def _with_protein_increments(
         increments[place][0] for place in (0, len(increments) // 2, len(increments) - 1)
     )
     words = ", ".join(f"{value:g} g {when}" for value, when in increments)
-    return [
-        replace(
-            item,
-            low=item.low + low,
-            likely=item.likely + likely,
-            high=item.high + high,
-            note=f"{item.note}; plus {words}",
-        )
-        if item.component == "PROCNT" and item.role == "target"
-        else item
-        for item in found
-    ]
+    protein = {
+        item.role: item for item in found if item.component == "PROCNT" and "/kg ×" in item.note
+    }
+    target = protein["target"]
+    raised = replace(
+        target,
+        low=target.low + low,
+        likely=target.likely + likely,
+        high=target.high + high,
+        note=f"{target.note}; plus {words}",
+    )
+    share = protein["requirement"].likely / target.likely
+    requirement = replace(
+        protein["requirement"],
+        low=raised.low * share,
+        likely=raised.likely * share,
+        high=raised.high * share,
+        is_published=False,
+        note=f"{share:.3g} of the population reference intake, as for other women",
+    )
+    changed = {id(target): raised, id(protein["requirement"]): requirement}
+    return [changed.get(id(item), item) for item in found]
 
 
 def _words(basis: str) -> str:

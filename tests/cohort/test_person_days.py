@@ -218,8 +218,8 @@ def test_people_of_unknown_sex_or_age_get_intake_without_reference(table, diarie
 
 
 def test_people_too_young_for_the_set_get_no_reference(table, diaries):
-    """EFSA's values here are for adults, the DRI's from 9 years on."""
-    for reference, own_age, expected in (("EFSA", 17, 0), ("DRI", 17, 46), ("DRI", 4, 0)):
+    """No person here is under 9 years, where both sets hold values."""
+    for reference, own_age, expected in (("EFSA", 6, 0), ("EFSA", 9, 30), ("DRI", 4, 0)):
         rows = diaries.assign(age=own_age, sex="male", life_stage="general")
         found = cohort.coverage_of_days(rows, table, reference)
         has_reference = found.groupby(["person", "day"])["reference"].count()

@@ -105,3 +105,70 @@ def test_magnesium_added_to_food_counts_against_the_level():
         if item.component == "MG" and item.role == "upper"
     ]
     assert upper == [("supplements and fortified food", 250)]
+
+
+# Under 18. Potassium: EFSA news of 27 October 2016; magnesium: EFSA Journal 2015;13(7):4186,
+# abstract; iron: EFSA Journal 2015;13(10):4254, abstract; sodium: EFSA Journal 2019;17(9):5778,
+# abstract; vitamin C: EFSA Journal 2013;11(11):3418 as tabled by nutri-facts.org; vitamin D: EFSA
+# Journal 2016;14(10):4547, abstract; vitamin B6: EFSA news of 24 June 2016; cobalamin: EFSA Journal
+# 2015;13(7):4150, abstract.
+@pytest.mark.parametrize(
+    ("component", "person", "amount"),
+    [
+        ("K", {"age": 10}, 1800),
+        ("K", {"age": 11}, 2700),
+        ("K", {"age": 15}, 3500),
+        ("MG", {"age": 9}, 230),
+        ("MG", {"age": 10}, 250),
+        ("MG", {"age": 10, "sex": "male"}, 300),
+        ("NA", {"age": 10}, 1700),
+        ("NA", {"age": 17}, 2000),
+        ("FE", {"age": 11}, 11),
+        ("FE", {"age": 12}, 13),
+        ("FE", {"age": 17, "sex": "male"}, 11),
+        ("FE", {"age": 18}, 16),
+        ("VITC", {"age": 9}, 45),
+        ("VITC", {"age": 14}, 70),
+        ("VITC", {"age": 17}, 90),
+        ("VITC", {"age": 17, "sex": "male"}, 100),
+        ("VITD", {"age": 9}, 15),
+        ("VITB6A", {"age": 14}, 1.4),
+        ("VITB6A", {"age": 15}, 1.6),
+        ("VITB6A", {"age": 15, "sex": "male"}, 1.7),
+        ("VITB12", {"age": 17}, 4),
+    ],
+)
+def test_the_young(component, person, amount):
+    assert found(component, "PRI", "AI", **person)[1] == amount
+
+
+# Iron's safe level: EFSA Journal 2024;22(6):8819, EFSA's news (35 mg at 15 to 17 years) and
+# trade news (20 and 30 mg); fluoride's: EFSA Journal 2025;23(7):9478 as the news has it.
+@pytest.mark.parametrize(
+    ("component", "age", "amount"),
+    [("FE", 10, 20), ("FE", 14, 30), ("FE", 17, 35), ("FE", 18, 40), ("FD", 9, 3300)],
+)
+def test_safe_levels(component, age, amount):
+    assert found(component, "safe level", age=age)[1] == amount
+
+
+def test_protein_of_the_young_by_the_year():
+    """European Commission's table of EFSA 2012: 0.89 g/kg for girls of 12, 0.86 for boys of 17."""
+    assert found("PROCNT", "PRI", age=12)[1] == pytest.approx(60 * 0.89)
+    assert found("PROCNT", "PRI", age=17, sex="male")[1] == pytest.approx(60 * 0.86)
+
+
+def test_protein_requirement_keeps_its_share_of_the_recommendation():
+    """EFSA 2012: AR 0.66 and PRI 0.83 g/kg for adults; the increments are of the PRI."""
+    for stage in ("pregnancy", "lactation"):
+        needed, recommended = (found("PROCNT", kind, life_stage=stage)[1] for kind in ("AR", "PRI"))
+        assert needed / recommended == pytest.approx(0.66 / 0.83)
+        assert needed > found("PROCNT", "AR")[1]
+
+
+def test_a_mother_under_18_has_the_higher_target_and_the_lower_upper_level():
+    """No values of EFSA for mothers under 18 were found: the stricter of the two is taken."""
+    girl = {"age": 16, "life_stage": "pregnancy"}
+    assert found("CA", "PRI", **girl)[1] == 1150  # at 11 to 17 years; mothers of 18: 1000
+    assert found("FE", "PRI", **girl)[1] == 16  # mothers; girls of 16: 13
+    assert found("VITA_RAE", "UL", **girl)[1] == 2600  # at 15 to 17 years; mothers: 3000
