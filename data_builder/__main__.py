@@ -1,5 +1,5 @@
 """``python -m data_builder`` is the command line."""
 
-from data_builder.cli import main
+from .cli import main
 
 main()

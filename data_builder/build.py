@@ -18,11 +18,12 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from data_builder.checks import Quality, quality_report
-from data_builder.dataset import Dataset
 from nutricheck.atomic import write_whole
 from nutricheck.foods import TABLE_FILE
 from nutricheck.foods.store import TableSource, new_store, open_store
+
+from .checks import Quality, quality_report
+from .dataset import Dataset
 
 __all__ = ["write_beside", "write_table"]
 

@@ -19,7 +19,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from data_builder.dataset import Dataset
+from .dataset import Dataset
 
 __all__ = ["CHECKED", "MISSING", "Finding", "Quality", "quality_report"]
 

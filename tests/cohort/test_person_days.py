@@ -288,10 +288,8 @@ def read(path) -> pd.DataFrame:
 FIGURES = ("intake", "known_share", "reference", "ratio")
 
 
-@pytest.fixture(params=[".csv", ".parquet"])
+@pytest.fixture(params=[".csv", pytest.param(".parquet", marks=pytest.mark.parquet)])
 def ending(request) -> str:
-    if request.param == ".parquet":
-        pytest.importorskip("pyarrow", reason="pyarrow (extra parquet) is not installed")
     return request.param
 
 
@@ -329,8 +327,10 @@ def test_several_files_are_one_table(tmp_path, ending):
     pd.testing.assert_frame_equal(read(tmp_path / f"two{ending}"), read(tmp_path / f"one{ending}"))
 
 
+@pytest.mark.parquet
 def test_unknown_is_null_in_parquet(tmp_path):
-    parquet = pytest.importorskip("pyarrow.parquet", reason="pyarrow is not installed")
+    from pyarrow import parquet
+
     check_many.check_intakes([SAMPLES], tmp_path / "out.parquet")
     found = parquet.read_table(tmp_path / "out.parquet")
     assert found["reference"].null_count > 0
@@ -384,8 +384,8 @@ def test_a_bad_file_is_one_clear_error_and_leaves_the_old_result(tmp_path, conte
     assert len(list(tmp_path.iterdir())) == 2
 
 
+@pytest.mark.parquet
 def test_a_bad_parquet_file_is_one_clear_error(tmp_path, diaries):
-    pytest.importorskip("pyarrow", reason="pyarrow (extra parquet) is not installed")
     path = saved(diaries, tmp_path / "in.parquet")
     raw = path.read_bytes()
     for content in (b"", b"person,day", raw[:-20], raw[: len(raw) // 2], raw[:-8] + b"\xff" * 8):
@@ -394,8 +394,8 @@ def test_a_bad_parquet_file_is_one_clear_error(tmp_path, diaries):
             check_many.check_intakes([path], tmp_path / "out.csv")
 
 
+@pytest.mark.parquet
 def test_parquet_columns_of_lists_are_refused(tmp_path, diaries):
-    pytest.importorskip("pyarrow", reason="pyarrow (extra parquet) is not installed")
     path = saved(diaries.assign(person=[["a"]] * len(diaries)), tmp_path / "in.parquet")
     with pytest.raises(NutricheckError, match=r"the column person .*list.* cannot be used"):
         check_many.check_intakes([path], tmp_path / "out.csv")
@@ -416,7 +416,7 @@ def test_byte_order_mark_line_ends_and_odd_names(tmp_path, diaries):
 def test_without_pyarrow_the_message_says_what_to_install(tmp_path, monkeypatch):
     monkeypatch.setitem(sys.modules, "pyarrow", None)
     monkeypatch.setitem(sys.modules, "pyarrow.parquet", None)
-    with pytest.raises(NutricheckError, match=r'pip install "nutricheck\[parquet\]"'):
+    with pytest.raises(NutricheckError, match=r'pip install "\.\[parquet\]"'):
         check_many.check_intakes([SAMPLES], tmp_path / "out.parquet")
     with pytest.raises(NutricheckError, match="pyarrow"):
         check_many.check_intakes([tmp_path / "in.parquet"], tmp_path / "out.csv")
@@ -462,10 +462,12 @@ def test_command(tmp_path):
     assert bad.returncode == 1 and "expected a name that ends in .csv or .parquet" in bad.stderr
 
 
+@pytest.mark.dask
 def test_the_same_function_runs_under_dask():
     """On a local cluster of two processes; partitions hold whole persons."""
-    dask_frame = pytest.importorskip("dask.dataframe", reason="dask (extra dask) is not installed")
-    distributed = pytest.importorskip("distributed", reason="dask (extra dask) is not installed")
+    import distributed
+    from dask import dataframe as dask_frame
+
     intakes = made_up(400)
     with (
         distributed.LocalCluster(

@@ -153,14 +153,12 @@ def test_records_of_other_tables_say_where_they_come_from(name):
 
 @pytest.fixture(scope="module")
 def sr28():
-    path = os.environ.get("NUTRICHECK_SR28_ZIP")
-    if not path:
-        pytest.skip("the official SR28 text files are not at hand (NUTRICHECK_SR28_ZIP)")
     from data_builder.sr28 import read_full
 
-    return records(read_full(Path(path)))
+    return records(read_full(Path(os.environ["NUTRICHECK_SR28_ZIP"])))
 
 
+@pytest.mark.sr28
 def test_shipped_tables_are_what_the_evidence_gives(sr28):
     spread = composition_spread(sr28)
     assert spread == list(evidence.rows("composition_spread"))
@@ -169,6 +167,7 @@ def test_shipped_tables_are_what_the_evidence_gives(sr28):
     assert fitted_ranges(found) == list(evidence.rows("drying_ranges"))
 
 
+@pytest.mark.sr28
 def test_related_records_are_raw_records_of_the_release(sr28):
     for row in evidence.rows("related_records"):
         assert sr28.foods[row["food_id"]].description == row["description"]
@@ -183,6 +182,7 @@ def test_no_pair_is_in_both_sets():
 
 
 @pytest.mark.parametrize("name", ["drying_pairs", "drying_pairs_held_out"])
+@pytest.mark.sr28
 def test_published_dried_records_lie_in_our_ranges(sr28, name):
     """USDA SR28: dried records predicted from fresh ones; aims of METHOD.md, floor kin."""
     verification = verify_drying(sr28, read_pairs(name=name), read_pairs(), draws=1000)
@@ -212,6 +212,7 @@ def test_published_dried_records_lie_in_our_ranges(sr28, name):
     assert max(map(len, lines)) <= 100
 
 
+@pytest.mark.sr28
 def test_dried_records_of_other_tables_lie_in_our_ranges(sr28):
     """Japan 2020 and India 2017, a blind test; floors a few points below what was found then."""
     pairs = read_pairs(PUBLISHED / "dried_pairs.csv")
@@ -255,6 +256,7 @@ def test_a_range_is_scored_by_its_width_and_by_its_misses():
     assert above["score_2.0"] == pytest.approx(4)
 
 
+@pytest.mark.sr28
 def test_a_pair_is_predicted_without_its_own_evidence(sr28):
     own = read_pairs()
     one = [pair for pair in own if pair.dried_id == "02003"]

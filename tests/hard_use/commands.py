@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-import sys
 import zipfile
 from dataclasses import dataclass
 from pathlib import Path
 
+import pytest
+
 from data_builder.own import write_template
+from tests import warm
 from tests.data_builder import small_fdc, small_sr28
 
-__all__ = ["COMMANDS", "ROOT", "Command", "content", "inputs", "old_files", "told"]
+__all__ = ["COMMANDS", "EACH", "OLD", "ROOT", "Command", "content", "inputs", "old_files", "told"]
 
-ROOT = Path(__file__).parents[2]
+ROOT = warm.ROOT
 OLD = b"old"
 _TABLE = ("table.sqlite", "quality.csv", "datapackage.json")
 
@@ -25,11 +27,15 @@ class Command:
     text: str
     writes: tuple[str, ...]
 
-    def line(self, inputs: Path, out: Path) -> list[str]:
-        """The command line, with this Python."""
+    def started(self, inputs: Path, out: Path, **variables: str) -> warm.Running:
+        """The command in a process of its own."""
         places = {"in": inputs, "out": out, "samples": ROOT / "samples"}
         words = (word.format(**places) for word in self.text.split())
-        return [sys.executable, "-m", self.module, *words]
+        return warm.started(self.module, *words, **variables)
+
+    def run(self, inputs: Path, out: Path) -> warm.Done:
+        """The command until its end."""
+        return self.started(inputs, out).wait()
 
 
 _CHECK = "{samples}/light_pack.toml --draws 20"
@@ -52,6 +58,12 @@ COMMANDS = {
     "build fdc": Command("data_builder", f"build fdc {{in}}/fdc {_BUILD}", _TABLE),
     "build own": Command("data_builder", f"build own {{in}}/own.csv {_BUILD}", _TABLE),
 }
+
+#: The names of the commands, as parameters of a test.
+EACH = [
+    pytest.param(name, marks=pytest.mark.parquet) if "Parquet" in name else name
+    for name in COMMANDS
+]
 
 
 def inputs(folder: Path) -> Path:
@@ -78,6 +90,7 @@ def content(path: Path) -> object:
         return {name: book.read(name) for name in book.namelist() if "docProps" not in name}
 
 
-def told(stderr: str) -> None:
+def told(output: bytes) -> None:
     """Fails unless this is a message for the user."""
+    stderr = output.decode()
     assert stderr.strip() and "Traceback" not in stderr and len(stderr) < 1500, stderr

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import importlib.util
 import subprocess
 import sys
 from pathlib import Path
@@ -15,10 +14,11 @@ ROOT = Path(__file__).parents[2]
 ROUNDS = {"label": 3000, "sr28": 600, "zip": 600, "own": 600, "parquet": 600}
 
 
-@pytest.mark.parametrize("target", TARGETS)
+@pytest.mark.parametrize(
+    "target",
+    [pytest.param(t, marks=pytest.mark.parquet) if t == "parquet" else t for t in TARGETS],
+)
 def test_damaged_input_ends_well_or_with_one_clear_error(target):
-    if target == "parquet" and importlib.util.find_spec("pyarrow") is None:
-        pytest.skip("pyarrow (extra parquet) is not installed")
     command = [sys.executable, "-m", "tests.hard_use.fuzz", target]
     rounds = str(ROUNDS.get(target, 80))
     done = subprocess.run(

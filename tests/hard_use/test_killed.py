@@ -10,13 +10,12 @@ from __future__ import annotations
 
 import os
 import random
-import signal
-import subprocess
 import time
 
 import pytest
 
-from tests.hard_use.commands import COMMANDS, OLD, ROOT, content, inputs, old_files
+from tests import warm
+from tests.hard_use.commands import COMMANDS, EACH, OLD, content, inputs, old_files
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="no kill -9 here")
 KILLS = int(os.environ.get("NUTRICHECK_KILLS", "3"))
@@ -28,27 +27,22 @@ def given(tmp_path_factory):
     return inputs(tmp_path_factory.mktemp("inputs"))
 
 
-def start(command):
-    return subprocess.Popen(command, cwd=ROOT, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-
-
 def wait_for_part(process, out):
     """Return when the process has begun a file, or has ended."""
     mark = f".{process.pid}."
     limit = time.monotonic() + LONGEST_S
-    while process.poll() is None and time.monotonic() < limit:
+    while process.is_running() and time.monotonic() < limit:
         for _ in range(20):
             if any(mark in name for name in os.listdir(out)):
                 return
 
 
-@pytest.mark.parametrize("name", COMMANDS)
+@pytest.mark.parametrize("name", EACH)
 def test_killed_commands_leave_whole_files(name, given, tmp_path):
     command, out = COMMANDS[name], tmp_path / "out"
     old_files(command, out)
-    line = command.line(given, out)
     began = time.monotonic()
-    assert start(line).wait() == 0
+    assert command.run(given, out).returncode == 0
     took_s = time.monotonic() - began
     new = {written: content(out / written) for written in command.writes}
     assert OLD not in new.values()
@@ -56,13 +50,13 @@ def test_killed_commands_leave_whole_files(name, given, tmp_path):
     seen = {"old": 0, "new": 0, "part left": 0}
     for number in range(KILLS):
         old_files(command, out)
-        process = start(line)
+        process = command.started(given, out)
         if number % 2:
             time.sleep(chance.uniform(0, took_s))
         else:
             wait_for_part(process, out)
             time.sleep(chance.choice((0, 0, 0.001, 0.005, 0.02)))
-        process.send_signal(signal.SIGKILL)
+        process.kill()
         process.wait()
         for written in command.writes:
             found = content(out / written)
@@ -73,25 +67,20 @@ def test_killed_commands_leave_whole_files(name, given, tmp_path):
         assert all(part.startswith(".") and part.endswith(".part") for part in left)
         seen["part left"] += bool(left)
     print(f"{name}: {KILLS} kills, {seen}")
-    assert start(line).wait() == 0
+    assert command.run(given, out).returncode == 0
     assert {path.name: content(path) for path in out.iterdir()} == new
 
 
 def test_several_at_once_leave_one_whole_file(given, tmp_path):
     """Each command three times at once; the embedded table is not there yet for any of them."""
-    environment = os.environ | {"NUTRICHECK_CACHE": str(tmp_path / "cache")}
     for name in ("export", "check-many, CSV", "build fdc"):
         command, out = COMMANDS[name], tmp_path / name
         old_files(command, out)
-        running = [
-            subprocess.Popen(
-                command.line(given, out), cwd=ROOT, env=environment, stderr=subprocess.PIPE
-            )
-            for _ in range(3)
-        ]
+        cache = {"NUTRICHECK_CACHE": str(tmp_path / "cache")}
+        running = [command.started(given, out, **cache) for _ in range(3)]
         for process in running:
-            _, stderr = process.communicate()
-            assert process.returncode == 0, stderr
+            done = process.wait()
+            assert done.returncode == 0, done.stderr
         assert sorted(path.name for path in out.iterdir()) == sorted(command.writes)
         assert all(content(out / written) != OLD for written in command.writes)
     assert len(list((tmp_path / "cache").iterdir())) == 1
@@ -100,17 +89,17 @@ def test_several_at_once_leave_one_whole_file(given, tmp_path):
 def test_killed_while_the_embedded_table_is_made(tmp_path):
     cache = tmp_path / "cache"
     cache.mkdir()
-    line = [*COMMANDS["export"].line(tmp_path, tmp_path)[:3], "food", "spinach"]
-    environment = os.environ | {"NUTRICHECK_CACHE": str(cache)}
+    words = ["nutricheck", "food", "spinach"]
     chance = random.Random(1)
     for _ in range(KILLS):
-        with subprocess.Popen(line, cwd=ROOT, env=environment, stdout=subprocess.PIPE) as process:
-            wait_for_part(process, cache)
-            time.sleep(chance.uniform(0, 0.5))
-            process.send_signal(signal.SIGKILL)
+        process = warm.started(*words, NUTRICHECK_CACHE=str(cache))
+        wait_for_part(process, cache)
+        time.sleep(chance.uniform(0, 0.5))
+        process.kill()
+        process.wait()
         assert len(list(cache.iterdir())) <= 1
         for made in cache.glob("*.sqlite"):
             made.unlink()
-    done = subprocess.run(line, cwd=ROOT, env=environment, capture_output=True, check=True)
+    done = warm.run(*words, NUTRICHECK_CACHE=str(cache))
     assert b"Spinach" in done.stdout
     assert len(list(cache.iterdir())) == 1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import re
 import shutil
@@ -11,14 +12,14 @@ import tomllib
 
 import pytest
 
-from tests.hard_use.commands import COMMANDS, ROOT, content, inputs, told
+from tests import warm
+from tests.hard_use.commands import COMMANDS, EACH, ROOT, content, inputs, told
 
 PLAN = ROOT / "samples" / "light_pack.toml"
 #: As a program does that calls the library after setting the locale: decimal comma and all.
 IN_LOCALE = (
-    "import locale, sys; locale.setlocale(locale.LC_ALL, ''); "
-    "assert locale.localeconv()['decimal_point'] == ','; "
-    "sys.argv[0] = 'nutricheck'; from nutricheck.cli import main; main()"
+    "import locale; locale.setlocale(locale.LC_ALL, ''); "
+    "assert locale.localeconv()['decimal_point'] == ','"
 )
 PLAIN_PYTHON = {"PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0", "PYTHONIOENCODING": ""}
 RUNS = [
@@ -27,23 +28,42 @@ RUNS = [
     ["check-many", "samples/diaries.csv"],
     ["food", "spinach"],
 ]
+#: Runs them one after the other; ends at the first that fails.
+ALL_RUNS = """
+import json, sys
+from nutricheck.cli import main
+for words in json.loads(sys.argv[1]):
+    sys.argv = ["nutricheck", *words]
+    try:
+        main()
+    except SystemExit as end:
+        if end.code:
+            raise
+    sys.stdout.flush()
+    sys.stdout.buffer.write(bytes(1))
+"""
 
 
-def run(line, cwd=ROOT, **variables):
-    return subprocess.run(
-        line, cwd=cwd, env=os.environ | variables, capture_output=True, check=False
-    )
-
-
-def nutricheck(*words, cwd=ROOT, **variables):
-    return run([sys.executable, "-m", "nutricheck", *map(str, words)], cwd, **variables)
+def outputs(first="", **variables):
+    """What each run prints in one Python started with these variables, after a first statement."""
+    done = subprocess.run(
+        [sys.executable, "-c", f"{first}\n{ALL_RUNS}", json.dumps(RUNS)],
+        cwd=ROOT, env=os.environ | variables, capture_output=True, check=False,
+    )  # fmt: skip
+    assert done.returncode == 0, done.stderr
+    return done.stdout.split(bytes(1))[:-1]
 
 
 @pytest.fixture(scope="module")
 def usual():
-    done = [nutricheck(*words) for words in RUNS]
-    assert [process.returncode for process in done] == [0] * len(RUNS)
-    return [process.stdout for process in done]
+    printed = outputs()
+    assert len(printed) == len(RUNS)
+    assert all(printed)
+    return printed
+
+
+def nutricheck(*words, **variables):
+    return warm.run("nutricheck", *words, **variables)
 
 
 @pytest.fixture(scope="module")
@@ -63,10 +83,7 @@ def locales(tmp_path_factory):
 def test_locale_with_a_decimal_comma(name, locales, usual):
     """And with Turkish, whose capital of i is not I, and whose usual encoding lacks ≥ and –."""
     variables = {"LC_ALL": name, "LOCPATH": str(locales)} | PLAIN_PYTHON
-    for words, expected in zip(RUNS, usual, strict=True):
-        done = run([sys.executable, "-c", IN_LOCALE, *words], **variables)
-        assert done.returncode == 0, done.stderr
-        assert done.stdout == expected
+    assert outputs(IN_LOCALE, **variables) == usual
 
 
 @pytest.mark.parametrize(
@@ -80,10 +97,7 @@ def test_locale_with_a_decimal_comma(name, locales, usual):
     ids=["C", "Windows", "day ahead", "unknown zone"],
 )
 def test_encoding_and_time_zone(variables, usual):
-    for words, expected in zip(RUNS, usual, strict=True):
-        done = nutricheck(*words, **variables)
-        assert done.returncode == 0, done.stderr
-        assert done.stdout == expected
+    assert outputs(**variables) == usual
 
 
 @pytest.mark.parametrize(
@@ -122,27 +136,25 @@ def test_line_ends_of_windows_and_byte_order_mark(tmp_path, usual):
     assert (done.returncode, done.stdout) == (0, usual[1]), done.stderr
 
 
-def test_paths_with_spaces_and_other_letters(tmp_path):
+@pytest.mark.parametrize("name", EACH)
+def test_paths_with_spaces_and_other_letters(tmp_path, name):
+    command = COMMANDS[name]
     given = inputs(tmp_path / "plain")
     odd = tmp_path / "für unterwegs ' % # ½ 食"
     odd_inputs = odd / "in\u0301 puts"
     shutil.copytree(given, odd_inputs)
-    for name, command in COMMANDS.items():
-        for folder, source in ((tmp_path / "plain", given), (odd, odd_inputs)):
-            out = folder / name
-            out.mkdir()
-            line = [sys.executable, "-m", command.module]
-            line += [word.format(**{"in": source, "out": out, "samples": ROOT / "samples"})
-                     for word in command.text.split()]  # fmt: skip
-            done = run(line)
-            assert done.returncode == 0, done.stderr
-        for written in command.writes:
-            usual = content(tmp_path / "plain" / name / written)
-            found = content(odd / name / written)
-            if written not in ("out.csv", "out.xlsx"):  # these name the plan or the file
-                assert found == usual
-    done = nutricheck("food", "turnip", "--table", odd / "build sr28")
-    assert done.returncode == 0, done.stderr
+    for folder, source in ((tmp_path / "plain", given), (odd, odd_inputs)):
+        (folder / name).mkdir()
+        done = command.run(source, folder / name)
+        assert done.returncode == 0, done.stderr
+    for written in command.writes:
+        usual = content(tmp_path / "plain" / name / written)
+        found = content(odd / name / written)
+        if written not in ("out.csv", "out.xlsx"):  # these name the plan or the file
+            assert found == usual
+    if name == "build sr28":
+        done = nutricheck("food", "turnip", "--table", odd / name)
+        assert done.returncode == 0, done.stderr
 
 
 def test_names_that_are_no_text(tmp_path):
@@ -167,7 +179,7 @@ def test_names_that_are_no_text(tmp_path):
     ):
         done = nutricheck(*words)
         assert done.returncode == 1
-        told(done.stderr.decode())
+        told(done.stderr)
     assert {path.name for path in folder.iterdir()} == {"plan.toml", "p.html"}
 
 
@@ -182,7 +194,7 @@ def test_links(tmp_path):
     (tmp_path / "out").symlink_to(tmp_path / "built")
     (tmp_path / "built").mkdir()
     for name in ("build sr28", "build fdc"):
-        assert run(COMMANDS[name].line(given, tmp_path / "out")).returncode == 0
+        assert COMMANDS[name].run(given, tmp_path / "out").returncode == 0
     (tmp_path / "table.sqlite").symlink_to("out/table.sqlite")
     assert nutricheck("food", "beet", "--table", tmp_path / "table.sqlite").returncode == 0
     assert nutricheck("check", tmp_path / "plan.toml", "--csv").returncode == 0
@@ -200,9 +212,9 @@ def test_links(tmp_path):
         ["data_builder", "build", "fdc", tmp_path / "circle.toml"],
         ["data_builder", "build", "own", tmp_path / "circle.toml"],
     ):
-        done = run([sys.executable, "-m", *map(str, line)])
+        done = warm.run(*line)
         assert done.returncode == 1, line
-        told(done.stderr.decode())
+        told(done.stderr)
 
 
 def test_new_plan_through_a_link_that_leads_nowhere_yet(tmp_path):
@@ -231,7 +243,6 @@ def test_a_device_without_end(tmp_path, words):
         pytest.skip("no /dev/zero here")
     for ending in ("", ".toml", ".xlsx", ".csv"):
         (tmp_path / f"endless{ending}").symlink_to("/dev/zero")
-    line = [sys.executable, "-m", *words.format(end=tmp_path / "endless").split()]
-    done = subprocess.run(line, cwd=ROOT, capture_output=True, text=True, timeout=60, check=False)
+    done = warm.run(*words.format(end=tmp_path / "endless").split(), timeout_s=60)
     assert done.returncode == 1
     told(done.stderr)

@@ -219,9 +219,7 @@ def test_range_of_niacin_equivalents_from_protein_by_hand():
     assert tuple(found) == pytest.approx((2 + 1.1, 2 + 1.8667, 2 + 2.55), rel=1e-4)
 
 
-@pytest.mark.skipif(
-    "NUTRICHECK_SR28_ZIP" not in os.environ, reason="the official SR28 text files are not at hand"
-)
+@pytest.mark.sr28
 def test_tryptophan_share_of_protein_in_sr28():
     """The constant is the 5th, 50th and 95th percentile over SR28's own records."""
     with zipfile.ZipFile(os.environ["NUTRICHECK_SR28_ZIP"]) as archive:

@@ -11,7 +11,7 @@ from openpyxl import load_workbook
 from nutricheck.plan import form
 from nutricheck.plan.read import plan_from_data, read_plan
 from nutricheck.plan.write import example, write_plan
-from tests.report.spreadsheet import SOFFICE, convert
+from tests.report.spreadsheet import convert
 
 from .generated import ODD_NAMES as ALL_ODD_NAMES
 from .sheets import Book
@@ -19,10 +19,7 @@ from .sheets import Book
 # LibreOffice 7.4 does not escape a text that looks like an escape when it saves.
 ODD_NAMES = [name for name in ALL_ODD_NAMES if "_x005F_" not in name]
 SAMPLES = Path(__file__).parents[2] / "samples"
-pytestmark = [
-    pytest.mark.sheet,
-    pytest.mark.skipif(SOFFICE is None, reason="LibreOffice (soffice) is not installed"),
-]
+pytestmark = pytest.mark.sheet
 
 
 def saved_again(path: Path, kind: str = "xlsx:Calc MS Excel 2007 XML") -> Path:

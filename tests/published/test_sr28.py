@@ -48,14 +48,6 @@ MEASURES = [
     ("08120", "0.333 cup", 27),
 ]
 
-needs_zip = pytest.mark.skipif(
-    not os.environ.get("NUTRICHECK_SR28_ZIP"), reason="NUTRICHECK_SR28_ZIP names no zip of SR28"
-)
-needs_package = pytest.mark.skipif(
-    not os.environ.get("NUTRICHECK_SR28_PACKAGE"),
-    reason="NUTRICHECK_SR28_PACKAGE names no folder of the registry package",
-)
-
 
 @pytest.fixture(scope="module")
 def full(tmp_path_factory):
@@ -82,7 +74,7 @@ def test_default_table_has_sr28s_amounts(food, number, tag, amount, analyses, er
     assert errors.loc[food, tag] == error or math.isnan(errors.loc[food, tag])
 
 
-@needs_zip
+@pytest.mark.sr28
 @pytest.mark.parametrize(("food", "number", "tag", "amount", "analyses", "error"), TEN)
 def test_full_table_has_sr28s_amounts_analyses_and_errors(
     full, official_lines, food, number, tag, amount, analyses, error
@@ -95,7 +87,7 @@ def test_full_table_has_sr28s_amounts_analyses_and_errors(
     assert errors.loc[food, tag] == error or math.isnan(errors.loc[food, tag])
 
 
-@needs_zip
+@pytest.mark.sr28
 def test_every_amount_of_the_official_file_is_in_the_full_table(full, official_lines):
     number_of = {tag: number for number, tag, _, _, _ in ABBREVIATED}
     foods = list(full.all_foods().index)
@@ -112,7 +104,7 @@ def test_every_amount_of_the_official_file_is_in_the_full_table(full, official_l
         assert frame[tag].equals(frame[tag].__class__(official, index=frame.index)), tag
 
 
-@needs_zip
+@pytest.mark.sr28
 def test_default_table_equals_the_full_one(full):
     default = open_table()
     tags = list(default.units)
@@ -146,7 +138,7 @@ def test_all_household_measures_are_there():
     assert len(open_table().measures("11124")) == 9
 
 
-@needs_package
+@pytest.mark.sr28_package
 def test_default_table_has_every_number_of_the_package():
     """ABBREV.txt split without our reader, all 46 columns of all foods."""
     table = open_table()
@@ -163,7 +155,7 @@ def test_default_table_has_every_number_of_the_package():
         assert amounts.tolist() == pytest.approx(printed, nan_ok=True, rel=0, abs=0), food
 
 
-@needs_package
+@pytest.mark.sr28_package
 def test_the_abbreviated_file_stays_readable_and_says_the_same(tmp_path):
     """Every amount of it stands in the full release too, with the same value."""
     package = Path(os.environ["NUTRICHECK_SR28_PACKAGE"]) / "data"
@@ -173,7 +165,7 @@ def test_the_abbreviated_file_stays_readable_and_says_the_same(tmp_path):
     assert abbreviated.composition(foods, tags).equals(open_table().composition(foods, tags))
 
 
-@needs_zip
+@pytest.mark.sr28
 def test_default_table_is_rebuilt_byte_for_byte(tmp_path):
     known = sources()["sr28"]
     release = Path(os.environ["NUTRICHECK_SR28_ZIP"])

@@ -31,10 +31,7 @@ ARGUMENTS = [
 ]
 WIDE, PHONE = 1280, 390
 
-pytestmark = [
-    pytest.mark.browser,
-    pytest.mark.skipif(CHROMIUM is None, reason="no chromium on this machine"),
-]
+pytestmark = pytest.mark.browser
 
 
 @pytest.fixture(scope="module")

@@ -16,12 +16,9 @@ from nutricheck.report.workbook import workbook_sheets, write_workbook
 from nutricheck.report.workbook.cells import Sheet, letter
 from nutricheck.stock.supply import TRIPS
 from tests.report.hostile import HOSTILE
-from tests.report.spreadsheet import SOFFICE, Values, differs, formulas, recalculated
+from tests.report.spreadsheet import Values, differs, formulas, recalculated
 
-pytestmark = [
-    pytest.mark.sheet,
-    pytest.mark.skipif(SOFFICE is None, reason="LibreOffice (soffice) is not installed"),
-]
+pytestmark = pytest.mark.sheet
 
 JULY = Path("samples/july_survey.toml")
 
