@@ -426,15 +426,15 @@ def _with_protein_increments(
         for row in rows
         if row["component"] == "PROCNT" and "increment" in row["basis"]
     )
-    if not increments:
+    protein = {
+        item.role: item for item in found if item.component == "PROCNT" and "/kg ×" in item.note
+    }
+    if not increments or not protein:  # no protein is given where the body mass is not known
         return found
     low, likely, high = (
         increments[place][0] for place in (0, len(increments) // 2, len(increments) - 1)
     )
     words = ", ".join(f"{value:g} g {when}" for value, when in increments)
-    protein = {
-        item.role: item for item in found if item.component == "PROCNT" and "/kg ×" in item.note
-    }
     target = protein["target"]
     raised = replace(
         target,
