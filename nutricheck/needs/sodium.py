@@ -32,10 +32,12 @@ __all__ = [
     "SodiumBand",
     "mean_sweat_sodium",
     "own_loss",
+    "person_sweat_sodium",
     "salt_doctor_reasons",
     "sodium_band",
     "sodium_minimum",
     "sweat_sodium",
+    "sweat_sodium_spread",
     "whole_body_sodium",
 ]
 
@@ -103,6 +105,35 @@ def mean_sweat_sodium(heat_days: Sequence[int]) -> float:
     if not heat_days:
         return sweat_sodium(1)
     return sum(map(sweat_sodium, heat_days)) / len(heat_days)
+
+
+def person_sweat_sodium(person: Person, heat_days: Sequence[int]) -> float:
+    """Sodium in a litre of this person's sweat, as the mean over heat days. [mmol/L]
+
+    Someone used to the heat has the tenth day's on all of them. A measurement of one's own sweat
+    moves all days by the ratio that it has to the usual figure of its day.
+
+    Parameters
+    ----------
+    person : Person
+    heat_days : sequence of int
+        Numbers of the heat days; empty: the first.
+    """
+    used_to_heat = int(value("sweat_sodium_days"))
+    days = (used_to_heat,) if person.acclimatised else heat_days
+    usual = mean_sweat_sodium(days)
+    measured = person.sweat_sodium
+    if measured is None:
+        return usual
+    day = measured.heat_day or (used_to_heat if person.acclimatised else 1)
+    own = whole_body_sodium(measured.concentration_mmol_l, measured.site)
+    return usual * own / sweat_sodium(day)
+
+
+def sweat_sodium_spread(person: Person) -> float:
+    """Factor from the likely sodium in sweat to its 5th and 95th percentile. [-]"""
+    is_measured = person.sweat_sodium is not None
+    return value("sweat_sodium_measured_spread" if is_measured else "sweat_sodium_spread")
 
 
 #: Site of a patch → slope and intercept of the line to the whole body. [mmol/L per mmol/L, mmol/L]

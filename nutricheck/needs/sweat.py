@@ -7,20 +7,24 @@ range from the walking heat, air temperature and humidity; without those, a tabl
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import pandas as pd
 
 from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts import evidence
+from nutricheck.facts.constants import Constant, constant, value
 from nutricheck.needs.energy import EnergyNeed, energy_need
+from nutricheck.needs.sodium import person_sweat_sodium, sweat_sodium_spread
 from nutricheck.plan.models import DayType, Person, SweatTest
 
 __all__ = [
+    "ELECTROLYTES",
     "SweatNeed",
     "body_surface",
     "electrolyte_losses",
+    "evaporation_sweat",
     "evaporative_capacity",
     "heat_cautions",
     "own_sweat_factor",
@@ -33,13 +37,16 @@ __all__ = [
     "vapour_pressure",
 ]
 
-_ELECTROLYTES = ("NA", "K", "CLD", "CA", "MG")
+#: What sweat takes with it.
+ELECTROLYTES = ("NA", "K", "CLD", "CA", "MG")
+_FROM_TABLE = ("K", "CA", "MG")  # those of the table of sweat; sodium's stands in needs.sodium
 _COOLEST_C, _HOTTEST_C = 15.0, 46.0  # air temperatures that the equations were made on
 _WARM_C = 20.0  # the cool form of the piecewise equation holds below it
 _LEAST_CAPACITY_W_M2 = 20.0  # keeps the equations finite in saturated air; ours
 _USUAL_HUMIDITY_PERCENT = 50.0
 # A day like the measured one sweats within some 15 % of it; common practice, no source.
 _MEASURED_SPREAD = 0.15
+_MMHG_PER_KPA = 7.50062
 # Standard error of both equations is published as below 100 g/(m² h), Gonzalez et al. 2009; taken
 # as the half-width of the range between people.
 _ERROR_G_M2_H = 100.0
@@ -50,7 +57,8 @@ _MOST_OWN_FACTOR = 2.0  # a person's measured days move a prediction by no more;
 class SweatNeed:
     """Sweat of a day, low, likely and high. [L/day]
 
-    ``electrolytes`` has tagname as index and low, likely, high in mg/day.
+    ``electrolytes`` has tagname as index and low, likely, high in mg/day. ``sodium_mmol_l`` is the
+    likely sodium in a litre. [mmol/L]
     """
 
     low_l: float
@@ -59,6 +67,7 @@ class SweatNeed:
     rate_l_h: tuple[float, float, float]
     hours: float
     source: str
+    sodium_mmol_l: float
     electrolytes: pd.DataFrame
     cautions: tuple[Caution, ...]
 
@@ -188,6 +197,27 @@ def evaporative_capacity(vapour_mmhg: float) -> float:
     return 14.21 * _IM_PER_CLO * (_SKIN_MMHG - vapour_mmhg)
 
 
+def evaporation_sweat(required_w_m2: float) -> float:
+    """Sweat that must evaporate to carry off so much heat: no person sweats less. [g/(m² h)]
+
+    Parameters
+    ----------
+    required_w_m2 : float
+        Evaporation that keeps the body's heat in balance. [W/m²]
+
+    References
+    ----------
+    .. [1] J. Monteith, Nature New Biology 1972;236:96 (latent heat from 2501 J/g at 0 °C to 2406
+       at 40 °C); that of the skin's temperature is taken.
+
+    Examples
+    --------
+    >>> round(evaporation_sweat(250))
+    373
+    """
+    return max(required_w_m2, 0.0) * 3600 / value("latent_heat_of_sweat")
+
+
 def own_sweat_factor(person: Person, days: Iterable[DayType]) -> float:
     """How much more the person sweats than the equations predict, from the days that have both. [-]
 
@@ -225,7 +255,11 @@ def _measured_rate(day: DayType) -> float | None:
 
 
 def sweat_need(
-    person: Person, day: DayType, energy: EnergyNeed, own_factor: float = 1.0
+    person: Person,
+    day: DayType,
+    energy: EnergyNeed,
+    own_factor: float = 1.0,
+    heat_days: Sequence[int] = (1,),
 ) -> SweatNeed:
     """Sweat of the moving hours and the electrolytes in it.
 
@@ -237,6 +271,8 @@ def sweat_need(
         Gives the heat of walking.
     own_factor : float
         Factor on predicted rates, :func:`own_sweat_factor`. [-]
+    heat_days : sequence of int
+        The heat days of the trip that such days fall on, over which sodium in sweat falls.
 
     Returns
     -------
@@ -266,16 +302,21 @@ def sweat_need(
     else:
         predicted, source, found = _predicted(person, day, energy)
         cautions.extend(found)
+        least = _least_rates(person, day, energy)
         rates = (
-            predicted[0] * own_factor,
-            predicted[1] * own_factor,
-            predicted[2] * own_factor,
+            max(predicted[0] * own_factor, least[0]),
+            max(predicted[1] * own_factor, least[1]),
+            max(predicted[2] * own_factor, least[2]),
         )
         if own_factor != 1.0:
             source += f", times {own_factor:.2f} by the person's own measured days"
+        if rates[1] > predicted[1] * own_factor:
+            source += "; raised to what heat balance must evaporate"
     if rates[2] > 2.0:
         cautions.append(caution("sweat above what lasts", day.name, rate=f"{rates[2]:.1f}"))
     low, likely, high = (rate * hours for rate in rates)
+    mmol_l, spread = person_sweat_sodium(person, heat_days), sweat_sodium_spread(person)
+    sodium = (mmol_l / spread, mmol_l, mmol_l * spread)
     return SweatNeed(
         low,
         likely,
@@ -283,7 +324,8 @@ def sweat_need(
         rates,
         hours,
         source,
-        electrolyte_losses((low, likely, high), person.acclimatised),
+        mmol_l,
+        electrolyte_losses((low, likely, high), sodium, acclimatised=person.acclimatised),
         tuple(cautions),
     )
 
@@ -315,6 +357,7 @@ def _predicted(
     if metabolic > 450:
         made = f"{metabolic:.0f}"
         cautions.append(caution("heat of work beyond the equations", day.name, metabolic=made))
+    cautions += _outside(day, temperature_c, humidity)
 
     def rate(sun_w_m2: float) -> float:
         own = _rate(*_heat(person, day, energy, temperature_c, humidity, sun_w_m2), temperature_c)
@@ -334,6 +377,37 @@ def _predicted(
         "of the corrected and the piecewise equation, shade to full sun",
         cautions,
     )
+
+
+def _least_rates(person: Person, day: DayType, energy: EnergyNeed) -> tuple[float, float, float]:
+    """Sweat that must evaporate in the shade, in some sun and in full sun. [L/h]"""
+    air_c = math.nan if day.air_temperature_c is None else day.air_temperature_c
+    litres = body_surface(person.mass_kg, person.height_cm) / 1000
+    shade, some_sun, full_sun = (
+        # the air's moisture decides what can evaporate, not what must
+        litres * evaporation_sweat(_heat(person, day, energy, air_c, 0.0, sun)[0])
+        for sun in _SUN_W_M2
+    )
+    return shade, some_sun, full_sun
+
+
+def _outside(day: DayType, temperature_c: float, humidity_percent: float) -> list[Caution]:
+    """Where air and hours lie outside what each sweat equation was made on."""
+    found = []
+    vapour_kpa = vapour_pressure(temperature_c, humidity_percent) / _MMHG_PER_KPA
+    moist, hours = constant("sweat_equations_vapour"), constant("sweat_equations_hours")
+    if not _holds(moist, vapour_kpa):
+        found.append(caution("sweat, moisture of the air", day.name, vapour=f"{vapour_kpa:.1f}"))
+    if day.moving_h and not _holds(hours, day.moving_h):
+        found.append(caution("sweat, hours of effort", day.name, hours=f"{day.moving_h:g}"))
+    if temperature_c > constant("sweat_sun_air").value:
+        found.append(caution("sweat, walking in the sun", day.name, air=f"{temperature_c:g}"))
+    return found
+
+
+def _holds(span: Constant, amount: float) -> bool:
+    """Whether an amount lies in the range of a constant."""
+    return (span.low or 0.0) <= amount <= (span.high or math.inf)
 
 
 def _heat(
@@ -397,18 +471,26 @@ def _table_range(item: str, state: str) -> tuple[tuple[float, float, float], str
     raise KeyError(item, state)
 
 
-def electrolyte_losses(litres: tuple[float, float, float], acclimatised: bool) -> pd.DataFrame:
+def electrolyte_losses(
+    litres: tuple[float, float, float],
+    sodium_mmol_l: tuple[float, float, float],
+    *,
+    acclimatised: bool,
+) -> pd.DataFrame:
     """Electrolytes in the sweat of a day. [mg/day]
 
     Litres and concentration vary independently: their ratios to the likely value combine in
-    quadrature of logarithms, so that the range stays a 5th to 95th percentile.
+    quadrature of logarithms, so that the range stays a 5th to 95th percentile. Chloride goes with
+    sodium, mole by mole.
 
     Parameters
     ----------
     litres : (float, float, float)
         Sweat, low, likely, high. [L/day]
+    sodium_mmol_l : (float, float, float)
+        Sodium in a litre of it, low, likely, high. [mmol/L]
     acclimatised : bool
-        After ten days or so of effort in the heat; before, sweat holds half as much sodium again.
+        After ten days or so of effort in the heat, when sweat holds less calcium and magnesium.
 
     Returns
     -------
@@ -417,9 +499,11 @@ def electrolyte_losses(litres: tuple[float, float, float], acclimatised: bool) -
     """
     state = "acclimatised" if acclimatised else "not acclimatised"
     weights = {row["component"]: float(row["weight"]) for row in evidence.rows("atomic_weights")}
+    in_a_litre = {"NA": sodium_mmol_l, "CLD": sodium_mmol_l}
+    in_a_litre |= {tag: _table_range(tag, state)[0] for tag in _FROM_TABLE}
     table = {}
-    for tag in _ELECTROLYTES:
-        (low, likely, high), _ = _table_range(tag, state)
+    for tag in ELECTROLYTES:
+        low, likely, high = in_a_litre[tag]
         amount = likely * weights[tag] * litres[1]
         if amount == 0:
             table[tag] = (0.0, 0.0, litres[2] * likely * weights[tag])

@@ -76,22 +76,26 @@ def test_vapour_pressure(celsius, hpa):
 
 def test_sodium_of_a_litre():
     """By hand: 36 mmol/L × 22.990 mg/mmol = 827.6 mg/L; 1.6 L hold 1324 mg."""
-    losses = electrolyte_losses((1.6, 1.6, 1.6), acclimatised=True)
+    losses = electrolyte_losses((1.6, 1.6, 1.6), (30.0, 36.0, 42.0), acclimatised=True)
     assert losses.at["NA", "likely"] == pytest.approx(1324, abs=1)
 
 
-# Day 1 and day 10 of ten days of heat: 54.5 and 36.2 mmol/L, minus 34 %; calcium minus 29 %,
-# magnesium minus 43 %. R. W. Chinevere et al., Med Sci Sports Exerc 2008.
-@pytest.mark.parametrize(("tag", "fall"), [("NA", 0.34), ("CA", 0.29), ("MG", 0.43)])
+# Ten days of heat: calcium minus 29 %, magnesium minus 43 %, R. W. Chinevere et al., Med Sci Sports
+# Exerc 2008. Sodium's fall stands in tests/needs/test_sodium.py.
+@pytest.mark.parametrize(("tag", "fall"), [("CA", 0.29), ("MG", 0.43)])
 def test_acclimatisation_saves_electrolytes(tag, fall):
-    litres = (3.0, 4.0, 5.0)
-    fresh, used = (electrolyte_losses(litres, acclimatised=state) for state in (False, True))
+    litres, sodium = (3.0, 4.0, 5.0), (30.0, 36.0, 42.0)
+    fresh, used = (
+        electrolyte_losses(litres, sodium, acclimatised=state) for state in (False, True)
+    )
     assert 1 - used.at[tag, "likely"] / fresh.at[tag, "likely"] == pytest.approx(fall, abs=0.01)
 
 
-@pytest.mark.parametrize("tag", ["NA", "K", "CLD", "CA", "MG"])
+@pytest.mark.parametrize("tag", ["K", "CA", "MG"])
 def test_our_ranges_hold_every_published_mean(tag):
-    """The range used spans the means of the studies listed beside it, save passive heating."""
+    """The range used spans the means of the studies beside it, save passive heating and patches of
+    single sites, which read potassium a fifth higher (4.4 against 3.6 mmol/L, Baker et al. 2009).
+    """
     rows = [row for row in evidence.rows("sweat") if row["item"] == tag]
     ranges = [row for row in rows if row["status"] == "compiled"]
     low = min(float(row["low"]) for row in ranges)
@@ -99,6 +103,9 @@ def test_our_ranges_hold_every_published_mean(tag):
     means = [
         float(row["likely"])
         for row in rows
-        if row["state"] == "study" and row["likely"] and "passive" not in row["note"]
+        if row["state"] == "study"
+        and row["likely"]
+        and not row["note"].startswith("regional")
+        and "passive" not in row["note"]
     ]
     assert means and all(low * 0.95 <= mean <= high for mean in means)
