@@ -14,12 +14,14 @@ import pytest
 from typer.testing import CliRunner
 
 from nutricheck.adequacy import coverage
+from nutricheck.advice.answer import answer
 from nutricheck.cautions.caution import Caution
 from nutricheck.check_plan import Result, check
 from nutricheck.cli import app
 from nutricheck.errors import NutricheckError, PlanError
 from nutricheck.facts import components
 from nutricheck.plan.models import Packed, Plan
+from nutricheck.report.answer_words import headline, nutrient_name
 from nutricheck.report.data import result_json
 from nutricheck.report.screen import WIDTH
 from nutricheck.report.terminal import print_report
@@ -420,10 +422,10 @@ def test_words_for_one_day_one_note_a_young_person_and_a_rest_without_sweat():
     }
     result = check(plan, draws=0)
     text = " ".join(printed(result).split())
-    assert "boy, 15 y" in text and "the shortest trip of 1 day." in text
-    assert "Shortest trip (1 day)" in text and "rest 3.3 L. " in text  # IOM 2005: boys of 14 to 18
+    assert "boy, 15 y" in text and "for the day" in text
+    assert "rest 3.3 L. " in text  # IOM 2005: boys of 14 to 18
     note = Caution("id", "topic", "text", "authority", "rest")
-    assert "1 note, every table" in " ".join(printed(replace(result, cautions=(note,))).split())
+    assert "1 more to read: --all" in " ".join(printed(replace(result, cautions=(note,))).split())
 
 
 def test_a_danger_stands_among_the_first_lines(light):
@@ -454,22 +456,26 @@ def printed(result: Result, **how) -> str:
     return out.getvalue()
 
 
-def test_the_report_ends_with_its_answer(result):
-    lines = printed(result).splitlines()
-    last = max(i for i, line in enumerate(lines) if not line)
-    answer = " ".join(line.strip() for line in lines[last + 1 :])
-    assert answer[2:] == verdict(result)[0].text
+def test_the_report_opens_with_its_answer_and_the_long_one_ends_with_it(result):
+    words = " ".join(headline(answer(result)).split())
+    short, whole = printed(result), printed(result, everything=True)
+    assert words in " ".join(short.split("\n\n")[1].split())
+    assert words in " ".join(whole.split("\n\n")[1].split())
+    assert " ".join(whole.rstrip().split("\n\n")[-1].split()) == words
 
 
 def test_the_short_report_is_short_and_names_every_component(result):
     text, whole = printed(result), printed(result, everything=True)
-    assert len(text.splitlines()) <= 120 < len(whole.splitlines())
+    assert len(text.splitlines()) <= 62 < len(whole.splitlines())
     assert max(len(line.rstrip()) for line in text.splitlines()) <= WIDTH
-    rows = result.coverage[result.coverage["reference"].notna()]
     flat = " ".join(text.split())
-    assert all(name in flat for name in rows["name"])
-    dangers = [own for own in result.cautions if own.level != "note"]
+    found = answer(result)
+    names = [nutrient_name(own.tag) for own in (*found.five, *found.others)]
+    assert all(name in flat for name in names)
+    dangers = [own for own in result.cautions if own.level == "danger"]
     assert all(own.text[:40] in flat for own in dangers)
+    warnings = [own for own in result.cautions if own.level == "warning"]
+    assert all(own.topic in flat for own in warnings[:3])
     assert "Dried batches" not in text
     assert "--all" in text
 

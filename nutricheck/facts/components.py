@@ -26,6 +26,7 @@ __all__ = [
     "MACRONUTRIENTS",
     "NAMES",
     "OTHER_NAMES",
+    "TABLETS",
     "Component",
     "figure_tag",
     "tags",
@@ -180,6 +181,12 @@ FIGURE_NAMES: dict[str, str] = {
     **{tag: one.name for tag, one in BY_TAG.items() if tag != "WATER" and one.unit != "IU"},
 }
 HOT_DAY_FOUR: tuple[str, ...] = ("MG", "K", "NA", "VITC")
+#: What tablets or powders of pharmacies commonly hold alone, and people may take without a blood
+#: test: common practice, no source.
+TABLETS: tuple[str, ...] = (
+    *("VITC", "VITD", "TOCPHA", "THIA", "RIBF", "NIAEQ", "PANTAC", "VITB6A", "BIOT", "FOLDFE"),
+    *("VITB12", "CA", "MG", "ZN", "ID"),
+)
 MACRONUTRIENTS: tuple[str, ...] = ("PROCNT", "FAT", "CHOCDF")
 #: General Atwater factors: Merrill & Watt 1973, USDA Agriculture Handbook 74. [kcal/g]
 ATWATER_KCAL_PER_G = {"PROCNT": 4.0, "FAT": 9.0, "CHOCDF": 4.0, "ALC": 7.0}

@@ -9,10 +9,13 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from nutricheck.advice.answer import answer
+from nutricheck.report.answer_words import action_words, headline
 from nutricheck.report.verdict import verdict
 from nutricheck.report.words import figure_unit
 
 if TYPE_CHECKING:
+    from nutricheck.advice.answer import Answer
     from nutricheck.check_plan import Result
 
 __all__ = ["coverage_csv", "records", "result_json"]
@@ -41,8 +44,36 @@ def _plain(value: Any) -> Any:
     return None if pd.isna(value) else str(value)
 
 
+def _answer(found: Answer) -> dict[str, Any]:
+    """The answer: its sentence, the days, how each component stands, and what to do."""
+    return {
+        "headline": headline(found),
+        "days": [
+            {
+                "trip": trip,
+                "days": own.length,
+                "covered": own.covered_days,
+                "ends": {str(item): int(day) for item, day in own.ends.items()},
+            }
+            for trip, own in found.days.items()
+        ],
+        "standings": [
+            _plain_values(asdict(own)) | {"word": own.shown_word}
+            for own in (*found.five, *found.others)
+        ],
+        "actions": [
+            _plain_values(asdict(own)) | {"words": ". ".join(action_words(own))}
+            for own in found.actions
+        ],
+    }
+
+
+def _plain_values(values: dict[str, Any]) -> dict[str, Any]:
+    return {key: _plain(value) for key, value in values.items()}
+
+
 def result_json(result: Result) -> str:
-    """The result as JSON text: verdict, coverage, batches, supply, cautions, questions."""
+    """The result as JSON text: answer, verdict, coverage, batches, supply, cautions, questions."""
     source = result.table.source
     document = {
         "title": result.plan.trip.title,
@@ -60,6 +91,7 @@ def result_json(result: Result) -> str:
             for figure in result.figures.values()
         ],
         "days": records(result.days),
+        "answer": _answer(answer(result)),
         "verdict": [asdict(finding) for finding in verdict(result)],
         "coverage": records(result.coverage),
         "energy_shares": records(result.energy_shares),

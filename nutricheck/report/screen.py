@@ -146,6 +146,12 @@ class Screen:
             lines[0] = _paint(own.text, own.style, self.colour) + " " + lines[0][len(indent) :]
         self._file.write("\n".join(lines) + "\n")
 
+    def row(self, parts: Iterable[Styled]) -> None:
+        """One line of parts as they are, not wrapped; the first stands apart."""
+        first, *rest = map(_styled, parts)
+        text = "".join(_paint(own.text, own.style, self.colour) for own in rest)
+        self._file.write(f"{_paint(first.text, first.style, self.colour)} {text}".rstrip() + "\n")
+
     def table(
         self,
         title: str,

@@ -11,9 +11,12 @@ from typing import IO, TYPE_CHECKING, Any, Literal
 import pandas as pd
 
 from nutricheck.adequacy import coverage
+from nutricheck.advice.answer import answer
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.facts import components
 from nutricheck.needs.day import SWEAT_SOURCE
+from nutricheck.report.answer_screen import print_answer
+from nutricheck.report.answer_words import headline
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import WIDTH, Cell, Columns, Screen, Style, Styled
 from nutricheck.report.verdict import facts, verdict
@@ -52,7 +55,6 @@ MARKS: dict[str, Styled] = {
     "unknown": Styled("?", "dim"),
 }
 _LEVEL_STYLES: dict[str, Style] = {"danger": "bad", "warning": "warn", "note": ""}
-_OF_ALL_TABLES = ("kept",)  # words that the short report does not use
 
 
 def print_report(
@@ -62,30 +64,62 @@ def print_report(
     *,
     everything: bool = False,
 ) -> None:
-    """Print what matters, on about two screens; ``everything`` or a ``day``: every table.
+    """Print the answer, on about one screen; ``everything`` or a ``day``: every table.
 
     ``day`` names the day type of the table of all components; left out, the trip's mean.
     """
     shown = _day_named(result, day or coverage.TRIP_MEAN)
     out = Screen(file)
     _head(out, result)
-    findings = verdict(result)
-    for finding in findings:
+    found = answer(result)
+    if not everything and day is None:
+        print_answer(out, found)
+        _short_facts(out, result)
+        _grave_cautions(out, result.cautions)
+        out.line(_MORE, "dim")
+        out.line(disclaimer, "dim")
+        return
+    print_answer(out, found, everything=True)
+    for finding in verdict(result):
         out.line(finding.text, mark=MARKS[finding.kind])
     out.line()
-    has_all = everything or day is not None
-    if has_all:
-        _all_tables(out, result, shown)
-    else:
-        _chief_tables(out, result)
+    _all_tables(out, result, shown)
     for word, meaning in reading:
-        if has_all or word not in _OF_ALL_TABLES:
-            out.line(f"{meaning}.", "dim", mark=f"{word}:")
+        out.line(f"{meaning}.", "dim", mark=f"{word}:")
     out.line(disclaimer, "dim")
     out.line()
     # Again where a terminal stands still: the first lines have left it.
-    answer = findings[0]
-    out.line(answer.text, "bold", mark=MARKS[answer.kind])
+    out.line(headline(found), "bold")
+
+
+#: Where the rest is to be had.
+_MORE = (
+    "Every table, note and source: --all. In a browser: nutricheck page PLAN -o plan.html. The "
+    "best combination of foods to add: nutricheck additions PLAN."
+)
+_MOST_WARNINGS = 3
+
+
+def _short_facts(out: Screen, result: Result) -> None:
+    """What the pack weighs and how much water the days take, a line each."""
+    for name, text in facts(result):
+        if name in ("Weight", "Water a day"):
+            out.line(text, mark=Styled(f"{name}:", "bold"))
+
+
+def _grave_cautions(out: Screen, cautions: Sequence[Caution]) -> None:
+    """Every danger in full, the worst warnings by their heading, and how many more there are."""
+    dangers = [own for own in cautions if own.level == "danger"]
+    warnings = [own for own in cautions if own.level == "warning"]
+    print_cautions(out, dangers)
+    for own in warnings[:_MOST_WARNINGS]:
+        where = f": {own.where}" if own.where else ""
+        out.line(f"{own.topic}{where}", mark=Styled("take care:", "warn"))
+    left = len(cautions) - len(dangers) - min(len(warnings), _MOST_WARNINGS)
+    if left:
+        out.line(f"{left} more to read: --all", "dim", mark="          ")
+    if cautions:
+        out.line()
 
 
 def _all_tables(out: Screen, result: Result, day: str) -> None:
@@ -99,23 +133,6 @@ def _all_tables(out: Screen, result: Result, day: str) -> None:
     _water(out, result)
     _cautions(out, result.cautions)
     _labels(out, result)
-
-
-def _chief_tables(out: Screen, result: Result) -> None:
-    """The hot-day nutrients by day, what else is not covered, weight, water and warnings."""
-    _day_by_day(out, result)
-    _not_covered(out, result)
-    for name, text in facts(result):
-        out.line(text, mark=Styled(f"{name}:", "bold"))
-    out.line()
-    _cautions(out, [own for own in result.cautions if own.level == "warning"])
-    notes_left = sum(own.level == "note" for own in result.cautions)
-    others = "1 note" if notes_left == 1 else f"{notes_left} notes"
-    out.line(
-        f"{others}, every table and what drying took: nutricheck check PLAN --all. In a browser: "
-        "nutricheck page PLAN -o plan.html. The lightest things to add: nutricheck additions PLAN."
-    )
-    out.line()
 
 
 def _day_named(result: Result, name: str) -> str:
@@ -155,9 +172,8 @@ _COVERAGE_COLUMNS: dict[str, tuple[str, Literal["left", "right"]]] = {
     "status": ("status", "left"),
     "known": ("known", "right"),
 }
-#: Those of the short report, and those of a narrow screen.
-_CHIEF = ("amount", "reference", "share", "share range", "status")
-_NARROW = (*_CHIEF, "known")
+#: Those of a narrow screen.
+_NARROW = ("amount", "reference", "share", "share range", "status", "known")
 
 
 def _status(status: str) -> Styled:
@@ -195,48 +211,6 @@ def _of(result: Result, tags: Sequence[str]) -> list[tuple[str, list[Row]]]:
     for row in rows_of(rows):
         by_tag[str(row.component)].append(row)
     return [(tag, own) for tag, own in by_tag.items() if own]
-
-
-def _chief_cells(row: Row) -> list[Cell]:
-    """The cells of a row in the short report: the unit stands with the amount, to save width."""
-    amount_a_day, *others = _cells(row, _CHIEF)
-    return [f"{amount_a_day} {row.unit}", *others]
-
-
-def _day_by_day(out: Screen, result: Result) -> None:
-    """Energy and the hot-day nutrients on each kind of day: shares and statuses."""
-    shown: list[Sequence[Cell]] = []
-    for tag, rows in _of(result, ("ENERC_KCAL", *components.HOT_DAY_FOUR)):
-        name = components.BY_TAG[tag].name
-        for row in rows:
-            if row.day != coverage.TRIP_MEAN:
-                shown.append([name, row.day, *_chief_cells(row)])
-                name = ""
-    columns: Columns = [("", "left"), ("on", "left"), *_heads(_CHIEF)]
-    out.table("Energy, and what sweat and drying take", columns, shown)
-
-
-def _not_covered(out: Screen, result: Result) -> None:
-    """The other components, trip's mean: in full where not surely covered, else in a line."""
-    told = (*components.HOT_DAY_FOUR, "ENERC_KCAL")
-    rows = result.coverage
-    rows = rows[rows["day"].eq(coverage.TRIP_MEAN) & ~rows["component"].isin(told)]
-    by_status: dict[str, list[Row]] = {status: [] for status in ("", *STATUS_STYLES)}
-    for row in rows_of(rows):
-        by_status[row.status].append(row)
-    doubtful = [
-        row
-        for status in (coverage.SHORT, coverage.ABOVE, coverage.BORDERLINE)
-        for row in by_status[status]
-    ]
-    if doubtful:
-        shown = [[row.name, *_chief_cells(row)] for row in doubtful]
-        columns: Columns = [("", "left"), *_heads(_CHIEF)]
-        out.table("Not covered, or not surely: mean of the trip", columns, shown)
-    if by_status[coverage.COVERED]:
-        named = [f"{row.name} {percent(row.ratio)}" for row in by_status[coverage.COVERED]]
-        out.line(f"{', '.join(named)}.", mark=Styled("Covered:", "good"))
-        out.line()
 
 
 def _hot_day_table(out: Screen, result: Result) -> None:

@@ -42,6 +42,7 @@ __all__ = [
     "SPOON_STEPS",
     "Candidates",
     "candidates",
+    "draws_per_g",
     "is_left_out",
     "trail_foods",
 ]
@@ -252,6 +253,27 @@ def candidates(
     items = items.assign(step_g=items["step_g"].fillna(pd.Series(by_weight, items.index)))
     is_out = [_out(str(name), plan, leave_out) for name in items.index]
     return _only(replace(found, items=items), ~np.array(is_out, dtype=bool))
+
+
+def draws_per_g(found: Candidates, name: str, result: Result) -> NDArray[np.float64]:
+    """What a gram of a candidate brings in each draw of the check: draws × components.
+
+    One draw, the likely amount, where the check has none. [component unit/g]
+    """
+    from nutricheck.drying import composition_draws, dry_batch
+
+    draws = result.draws
+    packed = result.items.get(name.casefold())
+    if not draws:
+        return found.likely.loc[[name]].to_numpy(dtype=float)
+    if packed is not None and packed.draws is not None:
+        return packed.draws / 100
+    if name in found.batches:
+        dried = dry_batch(found.batches[name], result.table, draws=draws, seed=SEED)
+        assert dried.draws is not None
+        return dried.draws / 100
+    food_id = str(found.items.at[name, "food_id"])
+    return composition_draws([food_id], result.table, TAGS, draws=draws, seed=SEED)[:, 0, :] / 100
 
 
 def _has_known_uppers(listed: pd.DataFrame, result: Result) -> NDArray[np.bool_]:

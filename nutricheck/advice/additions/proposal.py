@@ -17,7 +17,7 @@ from nutricheck.advice.additions.search import OBJECTIVES, search, widening
 from nutricheck.advice.additions.words import limit_words, proposal_words
 from nutricheck.cautions.caution import Caution, caution, grouped
 from nutricheck.errors import NutricheckError
-from nutricheck.facts.components import BY_TAG
+from nutricheck.facts.components import BY_TAG, TABLETS
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -26,13 +26,6 @@ __all__ = ["Proposal", "additions"]
 
 #: New items where nobody says how many: more bags than these weigh more than they save; ours.
 MOST_NEW_ITEMS = 8
-
-#: Components of which the search says what a supplement would have to hold: ours. Of vitamin A,
-#: iron, potassium and others too much does harm soon, or their need is a doctor's to judge.
-SUPPLEMENTS = (
-    *("VITC", "VITD", "TOCPHA", "THIA", "RIBF", "NIAEQ", "PANTAC", "VITB6A", "BIOT", "FOLDFE"),
-    *("VITB12", "CA", "MG", "ZN", "ID"),
-)
 
 
 @dataclass(frozen=True)
@@ -324,7 +317,7 @@ def _supplement(limits: Limits, limit: pd.Series, reached: float) -> float:
     None is where it would pass what the upper level leaves for supplements.
     """
     tag, missing = str(limit["component"]), float(limit["bound"]) - reached
-    if limit["side"] != AT_LEAST or tag not in SUPPLEMENTS:
+    if limit["side"] != AT_LEAST or tag not in TABLETS:
         return np.nan
     table = limits.table
     uppers = table[(table["component"] == tag) & (table["side"] == AT_MOST) & table["is_firm"]]

@@ -1,0 +1,506 @@
+"""The answer of a check as values: how many days the pack covers, what matters, what to do.
+
+No sentence is made here; reports write them from these values. What to do is found without the
+linear programme of :mod:`nutricheck.advice.additions`: what runs out, and the single food or tablet
+that closes a gap for the least mass, tried on the draws of the check.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Literal
+
+import numpy as np
+
+from nutricheck.adequacy import chance, coverage
+from nutricheck.defaults import TRIP_MEAN
+from nutricheck.facts import evidence
+from nutricheck.facts.components import BY_TAG, HOT_DAY_FOUR, TABLETS
+from nutricheck.facts.constants import value
+from nutricheck.intake.menu import TAGS
+from nutricheck.plan.trip_days import TRIPS, trip_days
+from nutricheck.stock.days import DayByDay, day_by_day
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from nutricheck.advice.additions.foods import Candidates
+    from nutricheck.check_plan import Result
+
+__all__ = [
+    "Action",
+    "Answer",
+    "Standing",
+    "answer",
+    "days_of_trip",
+    "standing",
+    "standings",
+]
+
+_ENERGY = "ENERC_KCAL"
+_TRIES = 5
+
+Excess = Literal["", "maybe too much", "too much"]
+ActionKind = Literal["less", "carry more", "energy", "food", "tablet", "nothing closes it"]
+
+
+@dataclass(frozen=True)
+class Standing:
+    """How one component stands on one day, or over the trip (:data:`TRIP_MEAN`).
+
+    ``tenths`` is the chance in tenths, -1 where it is not known; ``word`` is the chance's word, or
+    sodium's own. Amounts per day in the component's unit. ``known_share`` [-].
+    """
+
+    tag: str
+    day: str
+    tenths: int
+    chance_of: str
+    word: str
+    excess: Excess
+    low: float
+    likely: float
+    high: float
+    aim: float
+    known_share: float
+
+    @property
+    def shown_word(self) -> str:
+        """The one word that is shown: an excess before an adequacy that it stands beside."""
+        if self.excess == "too much":
+            return self.excess
+        if self.excess and self.word in (chance.ENOUGH, chance.LIKELY_ENOUGH):
+            return self.excess
+        return self.word
+
+    @property
+    def is_gap(self) -> bool:
+        """Whether more of it is wanted."""
+        return 0 <= self.tenths < value("proposal_tenths") and not self.excess
+
+
+@dataclass(frozen=True)
+class Action:
+    """One thing to do.
+
+    ``grams_a_day`` and ``grams_trip`` of ``item`` to carry more (empty: of all that is packed),
+    with ``less_a_day`` as the other way out; of a tablet ``amount_a_day`` in the unit of ``tag``.
+    Of "less", ``amount_a_day`` is the upper level, ``before_share`` what is counted over it, and
+    ``after_share`` the share of the item that may stay.
+    ``before`` and ``after`` are the chance in tenths without and with it; ``before_share`` and
+    ``after_share`` the likely amount over the aim. ``is_new``: not packed yet. ``weeks``: from
+    when a lack of it shows, NaN unknown.
+    """
+
+    kind: ActionKind
+    tag: str
+    item: str
+    is_new: bool = False
+    grams_a_day: float = math.nan
+    grams_trip: float = math.nan
+    less_a_day: float = math.nan
+    amount_a_day: float = math.nan
+    ends_on_day: int = 0
+    before: int = -1
+    after: int = -1
+    before_share: float = math.nan
+    after_share: float = math.nan
+    weeks: float = math.nan
+
+
+@dataclass(frozen=True)
+class Answer:
+    """What a report opens with.
+
+    ``days``: trip to its days. ``five``: energy over the trip, and the hot-day four each on the day
+    that has least. ``others``: the rest over the trip, the worst first. ``actions``: everything to
+    do, the most pressing first.
+    """
+
+    days: dict[str, DayByDay]
+    five: tuple[Standing, ...]
+    others: tuple[Standing, ...]
+    actions: tuple[Action, ...]
+
+
+# ---------------------------------------------------------------- how it stands
+
+
+def standings(result: Result) -> dict[tuple[str, str], Standing]:
+    """How every component with an aim or an upper level stands: by day and tagname."""
+    rows = result.coverage
+    rows = rows[rows["reference"].notna() | rows["upper"].notna()]
+    columns = (
+        "component",
+        "day",
+        "chance",
+        "chance_of",
+        "chance_word",
+        "status",
+        "upper_kind",
+        "upper",
+        "upper_high",
+        "low",
+        "likely",
+        "high",
+        "reference",
+        "known_share",
+    )
+    found = {}
+    for row in zip(*(rows[name].tolist() for name in columns), strict=True):
+        tag, day, share, chance_of, word, status, kind, upper, upper_high, *amounts = row
+        is_level = kind not in coverage.UPPER_NOTES
+        excess: Excess = ""
+        if status == coverage.ABOVE:
+            excess = "too much"
+        elif is_level and upper_high > upper:
+            excess = "maybe too much"
+        is_told = isinstance(word, str)
+        found[day, tag] = Standing(
+            tag,
+            day,
+            -1 if math.isnan(share) else chance.tenths(share),
+            chance_of if is_told else "",
+            word if is_told else status,
+            excess,
+            *amounts,
+        )
+    return found
+
+
+def standing(result: Result, day: str, tag: str) -> Standing:
+    """How one component stands on one day."""
+    return standings(result)[day, tag]
+
+
+def _urgency(own: Standing) -> tuple[int, int, float]:
+    """The worst first; what is not known last."""
+    if own.excess == "too much":
+        return (0, 0, 0.0)
+    if own.tenths < 0:
+        return (3, 0, 0.0)
+    share = own.likely / own.aim if own.aim else math.inf
+    is_maybe_too_much = own.excess != "" and own.tenths >= value("proposal_tenths")
+    return (1, 4 if is_maybe_too_much else own.tenths, share)
+
+
+def _least(own: list[Standing]) -> Standing:
+    """The day with the lowest chance, of equals that with the least share of its aim."""
+    return min(own, key=_urgency)
+
+
+# ---------------------------------------------------------------- days
+
+
+def days_of_trip(result: Result, trip: str) -> DayByDay:
+    """The pack day by day on one trip."""
+    shares = trip_days(result.plan.days, result.plan.order, trip).shares
+    stores = result.supply.items.set_index("item")
+    need = result.targets
+    need = need[(need["component"] == _ENERGY) & (need["role"] == "target")].set_index("day")
+    return day_by_day(
+        stores["mass_g"], result.intake.grams, stores["kcal_per_g"], need["likely"], shares
+    )
+
+
+# ---------------------------------------------------------------- what to do
+
+
+@dataclass(frozen=True)
+class _Foods:
+    """Foods that may be added, and what a gram of one brings in each draw, worked out on demand."""
+
+    result: Result
+    offered: Candidates
+    draws: dict[str, NDArray[np.float64]]
+
+    def draws_per_g(self, name: str) -> NDArray[np.float64]:
+        """Draws × components of one food. [component unit/g]"""
+        from nutricheck.advice.additions.foods import draws_per_g
+
+        if name not in self.draws:
+            self.draws[name] = draws_per_g(self.offered, name, self.result)
+        return self.draws[name]
+
+
+def answer(result: Result) -> Answer:
+    """The answer of a checked plan.
+
+    Parameters
+    ----------
+    result : Result
+
+    Returns
+    -------
+    Answer
+    """
+    found = standings(result)
+    days = [
+        str(day)
+        for day, count in zip(result.days["day"], result.days["longest"], strict=True)
+        if count > 0
+    ]
+    five = [found[TRIP_MEAN, _ENERGY]] if (TRIP_MEAN, _ENERGY) in found else []
+    order = ("NA", *(tag for tag in HOT_DAY_FOUR if tag != "NA"))
+    five += [
+        _least([found[day, tag] for day in days if (day, tag) in found])
+        for tag in order
+        if any((day, tag) in found for day in days)
+    ]
+    others = sorted(
+        (
+            own
+            for (day, tag), own in found.items()
+            if day == TRIP_MEAN
+            and tag not in (_ENERGY, *HOT_DAY_FOUR)
+            and (not math.isnan(own.aim) or own.excess)
+        ),
+        key=_urgency,
+    )
+    by_trip = {trip: days_of_trip(result, trip) for trip in TRIPS}
+    everything = (*five, *others)
+    gaps = _gaps(result, [own for own in everything if own.is_gap and own.tag != "NA"])
+    energy = [action for action in gaps if action.tag == _ENERGY]
+    run_out = _run_out(result, by_trip["longest"])
+    actions = (
+        *_too_much(result, [own for own in everything if own.excess == "too much"]),
+        # where there is too little of all, a food that ends a day early matters less
+        *(energy + run_out if energy else run_out),
+        *(action for action in gaps if action.tag != _ENERGY),
+    )
+    return Answer(by_trip, tuple(five), tuple(others), actions)
+
+
+def _too_much(result: Result, rows: list[Standing]) -> list[Action]:
+    """Less of the food or tablet that brings most of what passes its upper level."""
+    found: dict[str, Action] = {}
+    levels = result.coverage.set_index(["day", "component"])
+    counts = result.days.set_index("day")["longest"]
+    by_item = result.intake.by_item
+    for own in rows:
+        level = levels.loc[(own.day, own.tag)]
+        brought = by_item[by_item["component"] == own.tag]
+        brought = brought.pivot(index="day", columns="item", values="likely").fillna(0.0)
+        if own.day == TRIP_MEAN:
+            weights = counts.reindex(brought.index).fillna(0.0)
+            amounts = brought.mul(weights, axis=0).sum() / weights.sum()
+        else:
+            amounts = brought.loc[own.day]
+        if level["upper_basis"] == "supplements only":
+            supplements = [item.name for item in result.items.values() if item.is_supplement]
+            amounts = amounts[amounts.index.isin(supplements)]
+        if amounts.empty or not amounts.max() > 0:
+            continue
+        item = str(amounts.idxmax())
+        excess = float(level["upper_likely"] - level["upper"])
+        action = Action(
+            "less",
+            own.tag,
+            item,
+            amount_a_day=float(level["upper"]),
+            before_share=float(level["upper_likely"] / level["upper"]),
+            after_share=max(0.0, 1 - excess / float(amounts.max())),
+        )
+        if item not in found or action.after_share < found[item].after_share:
+            found[item] = action
+    return list(found.values())
+
+
+def _run_out(result: Result, days: DayByDay) -> list[Action]:
+    """Carry more of what ends before the trip, or eat less of it a day."""
+    items = result.supply.items.set_index("item")
+    found = []
+    for item, day in days.ends.items():
+        missing_g = float(items.at[item, "missing_longest_g"])
+        found.append(
+            Action(
+                "carry more",
+                "",
+                str(item),
+                grams_trip=missing_g,
+                grams_a_day=missing_g / days.length,
+                less_a_day=missing_g / days.length,
+                ends_on_day=int(day),
+            )
+        )
+    return found
+
+
+def _weeks(tag: str) -> float:
+    """Weeks on a diet without it from which a lack shows; NaN where none is held. [week]"""
+    for row in evidence.rows("weeks_until_lack"):
+        if row["component"] == tag:
+            return float(row["weeks_low"])
+    return math.nan
+
+
+def _gaps(result: Result, gaps: list[Standing]) -> list[Action]:
+    """The lightest single food or tablet for each gap: energy first, then what shows soonest."""
+    trip_weeks = float(result.days["longest"].sum()) / 7
+    if not gaps:
+        return []
+    foods = _foods(result)
+    found = []
+    for own in gaps:
+        weeks = _weeks(own.tag)
+        found.append(
+            (_shows_after(own.tag, weeks, trip_weeks), _closing(result, own, foods, weeks))
+        )
+    return [action for _, action in sorted(found, key=lambda pair: pair[0])]
+
+
+def _shows_after(tag: str, weeks: float, trip_weeks: float) -> tuple[int, float]:
+    """Energy, then what shows within the trip, then the rest; by weeks."""
+    if tag == _ENERGY:
+        return (0, 0.0)
+    known = math.inf if math.isnan(weeks) else weeks
+    return (1 if known <= trip_weeks else 2, known)
+
+
+def _foods(result: Result) -> _Foods:
+    """Foods that may be added: more of what is packed, and the plan's own list."""
+    from nutricheck.advice.additions.foods import candidates
+
+    sources = ("packed", "pantry") if result.plan.additions.pantry else ("packed",)
+    return _Foods(result, candidates(result, sources=sources), {})
+
+
+def _closing(result: Result, own: Standing, foods: _Foods, weeks: float) -> Action:
+    """The single food or tablet that lifts one component to its aim and to the wanted chance."""
+    eaten = result.intake.drawn_by_day(result.days.set_index("day")["longest"])[own.day]
+    place = TAGS.index(own.tag)
+    length = float(result.days["longest"].sum())
+    likely = foods.offered.likely
+    tried = [
+        (grams, name, after)
+        for name in likely.index[likely[own.tag] > 0]
+        for grams, after in [_grams(own, eaten[:, place], foods, str(name))]
+        if not math.isnan(grams)
+    ]
+    share = own.likely / own.aim
+    if tried:
+        grams, name, after = min(tried, key=lambda one: one[0])
+        if grams <= value("closing_food_most") or own.tag not in TABLETS:
+            return Action(
+                "energy" if own.tag == _ENERGY else "food",
+                own.tag,
+                str(name),
+                is_new=bool(foods.offered.items.at[name, "is_new"]),
+                grams_a_day=grams,
+                grams_trip=grams * length,
+                before=own.tenths,
+                after=after,
+                before_share=share,
+                after_share=share + grams * float(likely.at[name, own.tag]) / own.aim,
+                weeks=weeks,
+            )
+    tablet = _tablet(result, own, eaten[:, place]) if own.tag in TABLETS else None
+    if tablet is not None:
+        amount, after = tablet
+        return Action(
+            "tablet",
+            own.tag,
+            BY_TAG[own.tag].name,
+            is_new=True,
+            amount_a_day=amount,
+            before=own.tenths,
+            after=after,
+            before_share=share,
+            after_share=share + amount / own.aim,
+            weeks=weeks,
+        )
+    if own.tag == _ENERGY:
+        return _more_of_all(result, own, weeks)
+    return Action(
+        "nothing closes it",
+        own.tag,
+        BY_TAG[own.tag].name,
+        before=own.tenths,
+        before_share=share,
+        weeks=weeks,
+    )
+
+
+def _more_of_all(result: Result, own: Standing, weeks: float) -> Action:
+    """More of everything that is packed, where no single food closes the gap in energy."""
+    packed = result.supply.trips.loc["longest"]
+    grams = (own.aim - own.likely) / float(packed["kcal_per_g"])
+    return Action(
+        "energy",
+        own.tag,
+        "",
+        grams_a_day=grams,
+        grams_trip=grams * float(packed["days"]),
+        before=own.tenths,
+        before_share=own.likely / own.aim,
+        after_share=1.0,
+        weeks=weeks,
+    )
+
+
+def _first_try(own: Standing) -> float:
+    """The amount that is tried first: the aim, or a step beyond what does not do."""
+    return max(own.aim, own.likely * value("proposal_margin"))
+
+
+def _grams(
+    own: Standing, eaten: NDArray[np.float64], foods: _Foods, name: str
+) -> tuple[float, int]:
+    """Grams a day of a food that are enough, and the chance then in tenths; NaN: cannot be."""
+    per_g = float(foods.offered.likely.at[name, own.tag])
+    most_g = float(foods.offered.items.at[name, "ceiling_g"])
+    wanted = _first_try(own)
+    for _ in range(_TRIES):
+        grams = max(math.ceil((wanted - own.likely) / per_g), 1)
+        if grams > most_g or _passes_level(foods, own.day, name, grams):
+            return math.nan, -1
+        brought = foods.draws_per_g(name)[:, TAGS.index(own.tag)]
+        more = eaten + grams * np.nan_to_num(brought)
+        after = chance.tenths(foods.result.aims.chance(own.day, own.tag, more))
+        if own.likely + grams * per_g >= own.aim and after >= value("proposal_tenths"):
+            return float(grams), after
+        wanted *= value("proposal_margin")
+    return math.nan, -1
+
+
+def _passes_level(foods: _Foods, day: str, name: str, grams: float) -> bool:
+    """Whether so much more of a food passes an upper level that counts food."""
+    rows = foods.result.coverage
+    rows = rows[(rows["day"] == day) & (rows["upper_basis"] == "all sources")]
+    rows = rows[~rows["upper_kind"].isin(list(coverage.UPPER_NOTES))]
+    brought = foods.offered.likely.loc[name, rows["component"].tolist()].to_numpy(dtype=float)
+    more = grams * np.nan_to_num(brought)
+    after = rows["upper_likely"].to_numpy(dtype=float) + more
+    return bool(((after > rows["upper"].to_numpy(dtype=float)) & (more > 0)).any())
+
+
+def _tablet(result: Result, own: Standing, eaten: NDArray[np.float64]) -> tuple[float, int] | None:
+    """What a tablet must hold a day, and the chance then; None where it would pass a level."""
+    rows = result.coverage.set_index(["day", "component"])
+    upper, basis, kind, counted = (
+        rows.at[(own.day, own.tag), name]
+        for name in ("upper", "upper_basis", "upper_kind", "upper_likely")
+    )
+    wanted = _first_try(own)
+    for _ in range(_TRIES):
+        amount = _rounded_up(wanted - own.likely)
+        if basis and kind not in coverage.UPPER_NOTES and counted + amount > upper:
+            return None
+        after = chance.tenths(result.aims.chance(own.day, own.tag, np.nan_to_num(eaten) + amount))
+        if after >= value("proposal_tenths"):
+            return amount, after
+        wanted *= value("proposal_margin")
+    return None
+
+
+def _rounded_up(amount: float) -> float:
+    """The next amount of two significant digits.
+
+    Examples
+    --------
+    >>> _rounded_up(13.42), _rounded_up(0.0871), _rounded_up(412.0)
+    (14.0, 0.088, 420.0)
+    """
+    step = 10.0 ** (math.floor(math.log10(amount)) - 1)
+    return float(f"{math.ceil(amount / step - 1e-9) * step:.3g}")

@@ -1,0 +1,163 @@
+"""The answer in words: the sentence that answers, what to do, how a chance is said."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from nutricheck.adequacy import chance
+from nutricheck.defaults import TRIP_MEAN
+from nutricheck.facts.components import BY_TAG
+from nutricheck.report.words import amount, percent
+from nutricheck.units import days_words
+
+if TYPE_CHECKING:
+    from nutricheck.advice.answer import Action, Answer, Standing
+
+__all__ = [
+    "action_words",
+    "chance_words",
+    "days_covered_words",
+    "headline",
+    "nutrient_name",
+    "where_words",
+]
+
+#: Words that say a component is lacking, the worst first.
+_LACKING = (chance.SHORT, chance.LIKELY_SHORT, "too little salt")
+_MAY_LACK = (chance.EVEN, chance.BELOW_ADVISED)
+_MOST_NAMED = 3
+#: A share of a portion so small that the whole is left out; ours. [-]
+_LEAVE_OUT = 0.1
+
+
+def chance_words(tenths: int) -> str:
+    """A chance as people count.
+
+    Examples
+    --------
+    >>> chance_words(10), chance_words(3), chance_words(0), chance_words(-1)
+    ('over 19 in 20', '3 in 10', 'under 1 in 20', '')
+    """
+    if tenths < 0:
+        return ""
+    return {0: "under 1 in 20", 10: "over 19 in 20"}.get(tenths, f"{tenths} in 10")
+
+
+def nutrient_name(tag: str) -> str:
+    """A component in a walker's words."""
+    return "salt" if tag == "NA" else BY_TAG[tag].name.partition(" (")[0]
+
+
+def where_words(own: Standing) -> str:
+    """The day a figure is of; nothing to say of one over the whole trip beside others."""
+    return "whole trip" if own.day == TRIP_MEAN else own.day
+
+
+def _listed(names: Sequence[str]) -> str:
+    if len(names) < 2:
+        return "".join(names)
+    return f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def _some(names: Sequence[str]) -> str:
+    """The first few names, and how many more."""
+    if len(names) <= _MOST_NAMED:
+        return _listed(names)
+    return f"{', '.join(names[: _MOST_NAMED - 1])} and {len(names) - _MOST_NAMED + 1} more"
+
+
+def headline(answer: Answer) -> str:
+    """The one sentence or two that answer."""
+    days = answer.days["longest"]
+    everything = (*answer.five, *answer.others)
+    too_much = [nutrient_name(own.tag) for own in everything if own.excess == "too much"]
+    if not days.is_whole_trip:
+        return f"No. {days_covered_words(answer)}{_also(too_much)}"
+    if too_much:
+        return f"No. There is too much {_some(too_much)}."
+    named = [own for own in everything if own.tag != "ENERC_KCAL"]
+    lacking = [nutrient_name(own.tag) for own in named if own.shown_word in _LACKING]
+    doubtful = [nutrient_name(own.tag) for own in named if own.shown_word in _MAY_LACK]
+    if lacking:
+        verb = "is" if len(lacking) == 1 else "are"
+        return f"Not quite. The food lasts; {_some(lacking)} {verb} not enough."
+    if doubtful:
+        return f"Almost. The food lasts; {_some(doubtful)} may not be enough."
+    return f"Yes. The pack covers all {days_words(days.length)}, as far as is known."
+
+
+def _also(too_much: Sequence[str]) -> str:
+    return f" And there is too much {_some(too_much)}." if too_much else ""
+
+
+def days_covered_words(answer: Answer) -> str:
+    """For how many days the pack gives the energy, and what ends first."""
+    days = answer.days["longest"]
+    text = f"The pack covers {days.covered_days} of {days_words(days.length)}"
+    if days.is_whole_trip:
+        text = f"The pack covers all {days_words(days.length)}"
+    if days.covered_days == 0:
+        first = days.days.iloc[0]
+        share = percent(float(first["energy_kcal"] / first["use_kcal"]))
+        return f"The first day's food gives {share} of the energy that the day uses."
+    if days.ends.empty:
+        return f"{text}."
+    item, day = days.ends.index[0], int(days.ends.iloc[0])
+    return f"{text}; {item} runs out first, on day {day}."
+
+
+def action_words(action: Action) -> tuple[str, str]:
+    """What to do, in a few words, and what it does for the answer."""
+    name = nutrient_name(action.tag) if action.tag else ""
+    if action.kind == "carry more":
+        return (
+            f"Carry {_grams(action.grams_trip)} more {action.item}",
+            f"or eat {_grams(action.less_a_day)} less of it a day: it runs out on day "
+            f"{action.ends_on_day}.",
+        )
+    if action.kind == "less":
+        unit = BY_TAG[action.tag].unit
+        what = f"Take at most {percent(action.after_share)} of the {action.item}"
+        if action.after_share < _LEAVE_OUT:
+            what = f"Leave out the {action.item}"
+        return (
+            what,
+            f"It brings most of the {name}, which is {action.before_share:.1f} times the "
+            f"{action.amount_a_day:,.4g} {unit} a day that are held safe.",
+        )
+    effect = _effect(action, name)
+    if action.kind == "energy" and not action.item:
+        return (
+            f"Carry more food: {_grams(action.grams_a_day)} a day",
+            f"{_grams(action.grams_trip)} for the trip, of what you have. Now you get "
+            f"{percent(action.before_share)} of the energy that your days use.",
+        )
+    if action.kind in ("food", "energy"):
+        more = "" if action.is_new else "more "
+        return (
+            f"Eat {_grams(action.grams_a_day)} {more}{action.item} a day",
+            f"{_grams(action.grams_trip)} for the trip. {effect}",
+        )
+    if action.kind == "tablet":
+        unit = BY_TAG[action.tag].unit
+        return f"Take {name}: {action.amount_a_day:,.4g} {unit} a day", effect
+    return (
+        f"{name[0].upper()}{name[1:]} stays low",
+        f"No single food you have brings enough {name}. Look for a combination of foods.",
+    )
+
+
+def _effect(action: Action, name: str) -> str:
+    before, after = chance_words(action.before), chance_words(action.after)
+    shows = ""
+    if not math.isnan(action.weeks):
+        shows = f" A lack of it shows after {action.weeks:.0f} weeks or more."
+    return f"The chance of enough {name} rises from {before} to {after}.{shows}"
+
+
+def _grams(grams: float) -> str:
+    if grams >= 1000:
+        return f"{amount(grams / 1000, 1)} kg"
+    return f"{amount(max(math.ceil(grams - 1e-6), 1), 0)} g"

@@ -1,0 +1,118 @@
+"""The answer as values: days covered, how each component stands, what to do first."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pytest
+
+from nutricheck.adequacy import chance
+from nutricheck.advice.answer import answer
+from nutricheck.check_plan import check
+from nutricheck.intake.menu import TAGS
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+
+
+def plan(oats="500 g", packed="5 kg", days=10, **more):
+    return {
+        "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+        "days": [{"name": "walk", "count": days, "moving": "4 h"}],
+        "packed": [{"item": "oats", "food": "08120", "mass": packed}],
+        "portions": [{"item": "oats", "amount": oats}],
+    } | more
+
+
+@pytest.fixture(scope="module")
+def july():
+    return check(SAMPLES / "july_survey.toml")
+
+
+def test_each_of_the_five_is_the_day_with_the_lowest_chance(july):
+    found = answer(july)
+    assert [own.tag for own in found.five] == ["ENERC_KCAL", "NA", "MG", "K", "VITC"]
+    rows = july.coverage.set_index(["day", "component"])
+    for own in found.five[2:]:
+        chances = [rows.at[(day, own.tag), "chance"] for day in july.days["day"]]
+        assert chance.tenths(min(chances)) == own.tenths
+
+
+def test_others_come_worst_first_and_name_everything_with_an_aim(july):
+    others = answer(july).others
+    known = [own.tenths for own in others if own.tenths >= 0 and not own.excess]
+    assert known == sorted(known)
+    rows = july.coverage[july.coverage["reference"].notna() & (july.coverage["day"] == "trip mean")]
+    assert set(rows["component"]) == {own.tag for own in others} | {
+        "ENERC_KCAL",
+        "NA",
+        "MG",
+        "K",
+        "VITC",
+    }
+
+
+def test_what_runs_out_says_how_much_to_carry(july):
+    first = answer(july).actions[0]
+    assert (first.kind, first.item, first.ends_on_day) == ("carry more", "raisins", 20)
+    assert first.grams_trip == pytest.approx(66.25)
+
+
+@pytest.mark.parametrize("sample", ["july_survey", "light_pack"])
+def test_a_proposal_does_what_it_says(sample, july):
+    """Its amount, added to the draws, gives the chance that it names, 8 in 10 at the least, and
+    the likely amount reaches the aim."""
+    result = july if sample == "july_survey" else check(SAMPLES / f"{sample}.toml")
+    found = answer(result)
+    by_tag = {own.tag: own for own in (*found.five, *found.others)}
+    tried = 0
+    for action in found.actions:
+        if action.kind not in ("tablet", "food"):
+            continue
+        own = by_tag[action.tag]
+        drawn = result.intake.drawn_by_day(result.days.set_index("day")["longest"])[own.day]
+        eaten = drawn[:, TAGS.index(action.tag)]
+        if action.kind == "tablet":
+            more = eaten + action.amount_a_day
+        else:
+            item = result.items[action.item.casefold()]
+            assert item.draws is not None
+            more = eaten + action.grams_a_day * item.draws[:, TAGS.index(action.tag)] / 100
+        after = chance.tenths(result.aims.chance(own.day, own.tag, more))
+        assert after == action.after >= 8
+        assert action.after_share >= 1 - 1e-9 > 0
+        tried += 1
+    assert tried
+
+
+def test_too_little_of_all_comes_before_a_food_that_ends_early():
+    found = answer(check(plan(oats="150 g", packed="1.2 kg"), draws=100))
+    kinds = [action.kind for action in found.actions]
+    assert kinds.index("energy") < kinds.index("carry more")
+    assert found.days["longest"].covered_days == 0
+
+
+def test_too_much_says_what_to_take_less_of():
+    """By hand: 600 mg of magnesium a day from capsules, 350 mg are held safe: 58 % may stay."""
+    capsule = {
+        "name": "capsule",
+        "kind": "supplement",
+        "serving": "1 g",
+        "amounts": {"MG": "300 mg"},
+        "compounds": {"MG": "magnesium citrate"},
+        "states": {"MG": "element"},
+    }
+    asked = plan(oats="600 g", packed="6 kg", label=[capsule])
+    asked["packed"].append({"item": "capsule", "mass": "20 g", "piece": "1 g"})
+    asked["portions"].append({"item": "capsule", "amount": "2 pieces"})
+    first = answer(check(asked, draws=0)).actions[0]
+    assert (first.kind, first.tag, first.item) == ("less", "MG", "capsule")
+    assert first.before_share == pytest.approx(600 / 350)
+    assert first.after_share == pytest.approx(350 / 600)
+
+
+def test_nothing_is_proposed_where_all_is_enough_or_unknown(july):
+    for action in answer(july).actions:
+        if action.kind in ("tablet", "food", "energy"):
+            assert action.before < 8
+    assert all(not math.isnan(action.before_share) for action in answer(july).actions if action.tag)

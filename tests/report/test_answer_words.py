@@ -1,0 +1,52 @@
+"""The sentence that answers, and the screen it stands on."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pytest
+
+from nutricheck.advice.answer import answer
+from nutricheck.check_plan import check
+from nutricheck.report.answer_screen import print_answer
+from nutricheck.report.answer_words import action_words, headline
+from nutricheck.report.screen import Screen
+from nutricheck.symbols import with_symbols
+
+SAMPLES = Path(__file__).parents[2] / "samples"
+
+
+def oats(amount, packed, days=10):
+    return check(
+        {
+            "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+            "days": [{"name": "walk", "count": days, "moving": "4 h"}],
+            "packed": [{"item": "oats", "food": "08120", "mass": packed}],
+            "portions": [{"item": "oats", "amount": amount}],
+        },
+        draws=100,
+    )
+
+
+def test_a_pack_that_ends_early_says_so_first():
+    words = headline(answer(oats("600 g", "3.1 kg")))
+    assert words.startswith("No. The pack covers 5 of 10 days; oats runs out first, on day 6.")
+
+
+def test_a_day_with_too_little_says_its_share():
+    assert headline(answer(oats("200 g", "2 kg"))).startswith("No. The first day's food gives 3")
+
+
+@pytest.mark.parametrize("sample", ["july_survey", "light_pack"])
+def test_the_screen_fits_80_columns_and_says_every_action(sample):
+    found = answer(check(SAMPLES / f"{sample}.toml"))
+    out = io.StringIO()
+    screen = Screen(out)
+    screen.width = 80
+    print_answer(screen, found, everything=True)
+    text = out.getvalue()
+    assert max(map(len, text.splitlines())) <= 80
+    flat = " ".join(text.split())
+    for action in found.actions:
+        assert with_symbols(" ".join(action_words(action)[0].split())) in flat
