@@ -13,8 +13,9 @@ from nutricheck.cautions.person import person_cautions
 from nutricheck.facts.components import BY_TAG
 from nutricheck.needs.clinic import Figure, with_figures
 from nutricheck.needs.energy import EnergyNeed, energy_need
+from nutricheck.needs.heat import heat_cautions
 from nutricheck.needs.reference import Reference, reference_intakes
-from nutricheck.needs.sweat import SweatNeed, heat_cautions, sweat_need
+from nutricheck.needs.sweat import OverLimit, SweatNeed, sweat_need
 from nutricheck.needs.water import WaterNeed, water_need
 from nutricheck.plan.models import DayType, Person
 
@@ -54,6 +55,11 @@ class DayNeeds:
     sweat: SweatNeed
     water: WaterNeed
     cautions: tuple[Caution, ...]
+
+    @property
+    def over_limits(self) -> tuple[OverLimit, ...]:
+        """What the day asks for beyond what a body does; not empty: the day is not possible."""
+        return (*self.sweat.over_limits, *self.water.over_limits)
 
 
 def day_needs(

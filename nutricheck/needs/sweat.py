@@ -1,7 +1,10 @@
 """Sweat of a day and the electrolytes that leave with it.
 
 What is measured wins: a sweat rate, then a sweat test. Otherwise the published equations give a
-range from the walking heat, air temperature and humidity; without those, a table's range.
+range from the walking heat, air temperature and humidity; without those, a table's range. At rest
+in hot air the heat balance gives what must evaporate; in ordinary air that is part of the ordinary
+needs. No more sweat is counted than a body keeps up: where a day asks for more, it is not possible,
+and :class:`OverLimit` says by how much.
 """
 
 from __future__ import annotations
@@ -9,31 +12,37 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 import pandas as pd
 
 from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts import evidence
 from nutricheck.facts.constants import Constant, constant, value
-from nutricheck.needs.energy import EnergyNeed, energy_need
+from nutricheck.needs.energy import EnergyNeed, camp_w, energy_need
 from nutricheck.needs.sodium import person_sweat_sodium, sweat_sodium_spread
 from nutricheck.plan.models import DayType, Person, SweatTest
 
 __all__ = [
     "ELECTROLYTES",
+    "HeatBalance",
+    "OverLimit",
     "SweatNeed",
     "body_surface",
     "electrolyte_losses",
     "evaporation_sweat",
     "evaporative_capacity",
-    "heat_cautions",
+    "heat_balance",
+    "hot_hours",
     "own_sweat_factor",
     "required_evaporation",
+    "resting_sweat_rate",
     "sweat_need",
     "sweat_rate_corrected",
     "sweat_rate_piecewise",
     "sweat_rate_shapiro",
     "sweat_test_rate",
+    "usual_humidity",
     "vapour_pressure",
 ]
 
@@ -43,22 +52,48 @@ _FROM_TABLE = ("K", "CA", "MG")  # those of the table of sweat; sodium's stands 
 _COOLEST_C, _HOTTEST_C = 15.0, 46.0  # air temperatures that the equations were made on
 _WARM_C = 20.0  # the cool form of the piecewise equation holds below it
 _LEAST_CAPACITY_W_M2 = 20.0  # keeps the equations finite in saturated air; ours
-_USUAL_HUMIDITY_PERCENT = 50.0
 # A day like the measured one sweats within some 15 % of it; common practice, no source.
 _MEASURED_SPREAD = 0.15
 _MMHG_PER_KPA = 7.50062
 # Standard error of both equations is published as below 100 g/(m² h), Gonzalez et al. 2009; taken
 # as the half-width of the range between people.
 _ERROR_G_M2_H = 100.0
+_ADULT = 18  # age from which the equations' people were adults. [year]
+_Z90 = 1.645  # half-width of a 90 % range, in standard deviations
 _MOST_OWN_FACTOR = 2.0  # a person's measured days move a prediction by no more; our choice
 
 
 @dataclass(frozen=True)
-class SweatNeed:
-    """Sweat of a day, low, likely and high. [L/day]
+class OverLimit:
+    """What a day asks for beyond what a body does: the day is not possible.
 
-    ``electrolytes`` has tagname as index and low, likely, high in mg/day. ``sodium_mmol_l`` is the
-    likely sodium in a litre. [mmol/L]
+    Attributes
+    ----------
+    kind : str
+        Sweat by the hour, sweat of the day, or drink of the day.
+    asked, most : float
+        What the day asks for, and the most that a body keeps up. [``unit``]
+    unit : str
+    source : str
+        Of ``most``.
+    """
+
+    kind: Literal["sweat an hour", "sweat a day", "drink a day"]
+    asked: float
+    most: float
+    unit: str
+    source: str
+
+
+@dataclass(frozen=True)
+class SweatNeed:
+    """Sweat of a day, low, likely and high, no more than a body keeps up. [L/day]
+
+    ``low_l``, ``likely_l`` and ``high_l`` are of the hours of effort, ``rest_l`` of the hot hours
+    at rest, beyond what ordinary needs hold. ``electrolytes`` has tagname as index and low, likely,
+    high in mg/day; they are those of the effort, since the published intakes for ordinary life kept
+    resting men in balance at 40 °C (IOM 2005, p. 308). ``sodium_mmol_l`` is the likely sodium in a
+    litre. [mmol/L]
     """
 
     low_l: float
@@ -66,10 +101,19 @@ class SweatNeed:
     high_l: float
     rate_l_h: tuple[float, float, float]
     hours: float
+    rest_l: tuple[float, float, float]
     source: str
     sodium_mmol_l: float
     electrolytes: pd.DataFrame
+    over_limits: tuple[OverLimit, ...]
     cautions: tuple[Caution, ...]
+
+    @property
+    def total_l(self) -> tuple[float, float, float]:
+        """Sweat of effort and rest together: low, likely, high. [L/day]"""
+        effort = (self.low_l, self.likely_l, self.high_l)
+        low, likely, high = (a + b for a, b in zip(effort, self.rest_l, strict=True))
+        return low, likely, high
 
 
 def sweat_test_rate(test: SweatTest) -> float:
@@ -218,6 +262,50 @@ def evaporation_sweat(required_w_m2: float) -> float:
     return max(required_w_m2, 0.0) * 3600 / value("latent_heat_of_sweat")
 
 
+def usual_humidity(temperature_c: float) -> float:
+    """Relative humidity taken where none is given. [%]
+
+    50 %, but no more water in the air than on a muggy day: 50 % at 45 °C is found nowhere.
+
+    Examples
+    --------
+    >>> [round(usual_humidity(degrees)) for degrees in (20, 35, 45)]
+    [50, 50, 31]
+    """
+    muggy = vapour_pressure(value("muggy_dew_point"), 100)
+    return min(value("usual_humidity"), 100 * muggy / vapour_pressure(temperature_c, 100))
+
+
+def resting_sweat_rate(required_w_m2: float, capacity_w_m2: float) -> float:
+    """Sweat at rest beyond what evaporates at rest in ordinary air anyway. [g/(m² h)]
+
+    What must evaporate to keep the heat in balance; moist skin drips, so that less of it cools.
+
+    Parameters
+    ----------
+    required_w_m2, capacity_w_m2 : float
+        Evaporation that heat balance requires; what air and clothing let through. [W/m²]
+
+    Notes
+    -----
+    Evaporating efficiency ``1 - w² / 2`` with ``w`` the wetted share of the skin, required over
+    possible evaporation, 1 at most.
+
+    References
+    ----------
+    .. [1] ISO 7933:2004 (evaporating efficiency; from memory).
+
+    Examples
+    --------
+    >>> round(resting_sweat_rate(57, 253))
+    64
+    """
+    required = max(required_w_m2, 0.0)
+    wetted = min(required / capacity_w_m2, 1.0)
+    sweat = evaporation_sweat(required) / (1 - wetted**2 / 2)
+    return max(sweat - value("skin_water_at_rest"), 0.0)
+
+
 def own_sweat_factor(person: Person, days: Iterable[DayType]) -> float:
     """How much more the person sweats than the equations predict, from the days that have both. [-]
 
@@ -277,7 +365,6 @@ def sweat_need(
     Returns
     -------
     SweatNeed
-        The sweat of the remaining hours is part of the ordinary water and salt needs.
     """
     hours = day.moving_h if day.sweat_hours is None else day.sweat_hours
     cautions: list[Caution] = []
@@ -294,8 +381,10 @@ def sweat_need(
             else "sweat test, Baker, Sports Med 2017;47(S1)"
         )
     elif hours == 0 or day.moving_h == 0:
+        # Hours of sweat on a day without walking are hours at rest in the heat.
+        hours = 0.0
         rates = (0.0, 0.0, 0.0)
-        source = "no moving hours: sweat is part of the ordinary needs"
+        source = "no walking: sweat at rest alone"
     elif day.air_temperature_c is None:
         rates, table = _table_range("sweat rate", "walking, hot, not measured")
         source = f"no air temperature given, a hot day taken: {table}"
@@ -312,22 +401,113 @@ def sweat_need(
             source += f", times {own_factor:.2f} by the person's own measured days"
         if rates[1] > predicted[1] * own_factor:
             source += "; raised to what heat balance must evaporate"
-    if rates[2] > 2.0:
-        cautions.append(caution("sweat above what lasts", day.name, rate=f"{rates[2]:.1f}"))
-    low, likely, high = (rate * hours for rate in rates)
+    rest_l, rest_source = _at_rest(person, day, hours)
+    kept, litres, rest_l, over_limits = _kept_up(person, rates, hours, rest_l, measured is not None)
+    if rates[2] > kept[2] and not over_limits:
+        rate, most = f"{rates[2]:.1f}", f"{kept[2]:.1f}"
+        cautions.append(caution("sweat above what lasts", day.name, rate=rate, most=most))
     mmol_l, spread = person_sweat_sodium(person, heat_days), sweat_sodium_spread(person)
     sodium = (mmol_l / spread, mmol_l, mmol_l * spread)
     return SweatNeed(
-        low,
-        likely,
-        high,
-        rates,
-        hours,
-        source,
-        mmol_l,
-        electrolyte_losses((low, likely, high), sodium, acclimatised=person.acclimatised),
-        tuple(cautions),
+        low_l=litres[0],
+        likely_l=litres[1],
+        high_l=litres[2],
+        rate_l_h=kept,
+        hours=hours,
+        rest_l=rest_l,
+        source=source + rest_source,
+        sodium_mmol_l=mmol_l,
+        electrolytes=electrolyte_losses(litres, sodium, acclimatised=person.acclimatised),
+        over_limits=over_limits,
+        cautions=tuple(cautions),
     )
+
+
+def _kept_up(
+    person: Person,
+    rates_l_h: tuple[float, float, float],
+    hours: float,
+    rest_l: tuple[float, float, float],
+    is_measured: bool,
+) -> tuple[
+    tuple[float, float, float],
+    tuple[float, float, float],
+    tuple[float, float, float],
+    tuple[OverLimit, ...],
+]:
+    """Rates, litres of effort and litres at rest that a body keeps up, and what lies beyond."""
+    hourly, daily = constant("most_sweat_an_hour"), constant("most_sweat_a_day")
+    most_l_h = hourly.value
+    if not is_measured:
+        most_l_h = min(most_l_h, value("most_sweat_per_mass") * person.mass_kg / 1000)
+    most_l = daily.value * min(1.0, person.mass_kg / value("usual_body_mass"))
+    over = []
+    if rates_l_h[1] > most_l_h and hours > 0:
+        over.append(OverLimit("sweat an hour", rates_l_h[1], most_l_h, "L/h", hourly.source))
+    asked_l = rates_l_h[1] * hours + rest_l[1]
+    if asked_l > most_l:
+        over.append(OverLimit("sweat a day", asked_l, most_l, "L", daily.source))
+    low, likely, high = (min(rate, most_l_h) for rate in rates_l_h)
+    litres = [min(rate * hours, most_l) for rate in (low, likely, high)]
+    rested = [min(rest, most_l - used) for rest, used in zip(rest_l, litres, strict=True)]
+    return (
+        (low, likely, high),
+        (litres[0], litres[1], litres[2]),
+        (rested[0], rested[1], rested[2]),
+        tuple(over),
+    )
+
+
+def hot_hours(day: DayType) -> tuple[float, float, float]:
+    """Hours of the day that are as hot as its air temperature: low, likely, high. [h]
+
+    On a day without walking ``sweat_hours`` says it; else it is our choice.
+    """
+    if not day.moving_h and day.sweat_hours is not None:
+        return day.sweat_hours, day.sweat_hours, day.sweat_hours
+    usual = constant("hot_hours")
+    return usual.low or usual.value, usual.value, usual.high or usual.value
+
+
+def _resting_rates(person: Person, day: DayType) -> tuple[float, float]:
+    """Sweat at rest beyond ordinary needs, in the shade and in some sun. [L/h]"""
+    if day.air_temperature_c is None:
+        return 0.0, 0.0
+    temperature_c = day.air_temperature_c
+    humidity = day.humidity_percent
+    if humidity is None:
+        humidity = usual_humidity(temperature_c)
+    surface_m2 = body_surface(person.mass_kg, person.height_cm)
+    made = camp_w(person) / surface_m2
+    capacity = evaporative_capacity(vapour_pressure(temperature_c, humidity))
+    shade, some_sun = (
+        resting_sweat_rate(
+            required_evaporation(made, 0.0, temperature_c, sun),
+            max(capacity, _LEAST_CAPACITY_W_M2),
+        )
+        for sun in _SUN_W_M2[:2]
+    )
+    return shade * surface_m2 / 1000, some_sun * surface_m2 / 1000
+
+
+def _at_rest(
+    person: Person, day: DayType, effort_h: float
+) -> tuple[tuple[float, float, float], str]:
+    """Sweat of the hot hours at rest, low, likely, high, and where it comes from. [L/day]
+
+    In the shade; people, hours and sun vary independently.
+    """
+    shade, some_sun = _resting_rates(person, day)
+    busy_h = max(day.moving_h, effort_h)
+    least_h, likely_h, most_h = (max(hours - busy_h, 0.0) for hours in hot_hours(day))
+    between_people = _Z90 * value("resting_sweat_spread") * shade * likely_h
+    likely = shade * likely_h
+    low = max(likely - math.hypot(between_people, shade * (likely_h - least_h)), 0.0)
+    sun = (some_sun - shade) * likely_h
+    high = likely + math.hypot(between_people, shade * (most_h - likely_h), sun)
+    if high == 0:
+        return (0.0, 0.0, 0.0), ""
+    return (low, likely, high), "; at rest: what heat balance must evaporate"
 
 
 def _around(rate: float) -> tuple[float, float, float]:
@@ -349,7 +529,7 @@ def _predicted(
         cautions.append(caution("sweat above 46 °C", day.name, temperature=temperature))
     humidity = day.humidity_percent
     if humidity is None:
-        humidity = _USUAL_HUMIDITY_PERCENT
+        humidity = usual_humidity(temperature_c)
         cautions.append(caution("humidity assumed", day.name, humidity=f"{humidity:.0f}"))
     temperature_c = max(temperature_c, _COOLEST_C)
     surface_m2 = body_surface(person.mass_kg, person.height_cm)
@@ -368,9 +548,15 @@ def _predicted(
         return min(own, warm)
 
     shade, likely, full_sun = (rate(sun) for sun in _SUN_W_M2)
-    low = 0.0 if is_cooler else max(likely - math.hypot(_ERROR_G_M2_H, likely - shade), 0.0)
-    high = likely + math.hypot(_ERROR_G_M2_H, full_sun - likely)
     litres = surface_m2 / 1000
+    error_down = error_up = _ERROR_G_M2_H
+    if person.age_years < _ADULT:
+        cautions.append(caution("sweat of the young", day.name))
+        of_young = constant("sweat_error_in_children")
+        too_high, too_low = (of_young.high or 0.0) / litres, -(of_young.low or 0.0) / litres
+        error_down, error_up = max(error_down, too_high), max(error_up, too_low)
+    low = 0.0 if is_cooler else max(likely - math.hypot(error_down, likely - shade), 0.0)
+    high = likely + math.hypot(error_up, full_sun - likely)
     return (
         (low * litres, likely * litres, high * litres),
         "Gonzalez et al., J Appl Physiol 2009;107:379 and US Army report ADA559767 of 2012, mean "
@@ -418,16 +604,53 @@ def _heat(
     humidity_percent: float,
     sun_w_m2: float,
 ) -> tuple[float, float]:
-    """Evaporation that the walk requires, and that the air lets through. [W/m²]"""
+    """Evaporation that the walk, or rest on a day without, requires, and what the air lets through.
+    [W/m²]"""
     surface_m2 = body_surface(person.mass_kg, person.height_cm)
-    # What a climb stores leaves no heat; a descent gives it back as heat.
-    seconds = 3600 * day.moving_h
-    stored_w = (person.mass_kg + day.pack_kg) * _GRAVITY * (day.climb_m - day.descent_m) / seconds
+    made_w, stored_w = camp_w(person), 0.0
+    if day.moving_h:
+        # What a climb stores leaves no heat; a descent gives it back as heat.
+        rise_m_s = (day.climb_m - day.descent_m) / (3600 * day.moving_h)
+        made_w = energy.walking_w
+        stored_w = (person.mass_kg + day.pack_kg) * _GRAVITY * rise_m_s
     required = required_evaporation(
-        energy.walking_w / surface_m2, stored_w / surface_m2, temperature_c, sun_w_m2
+        made_w / surface_m2, stored_w / surface_m2, temperature_c, sun_w_m2
     )
     capacity = evaporative_capacity(vapour_pressure(temperature_c, humidity_percent))
     return max(required, 0.0), max(capacity, _LEAST_CAPACITY_W_M2)
+
+
+@dataclass(frozen=True)
+class HeatBalance:
+    """Evaporation that keeps the body's heat in balance, and what air and clothing let through.
+    [W/m²]"""
+
+    required: float
+    capacity: float
+
+
+def heat_balance(
+    person: Person, day: DayType, energy: EnergyNeed
+) -> tuple[HeatBalance, HeatBalance]:
+    """The heat balance of the walk, or of rest on a day without, in the shade and in some sun.
+
+    Parameters
+    ----------
+    person : Person
+    day : DayType
+        With an air temperature.
+    energy : EnergyNeed
+        Gives the heat of walking.
+    """
+    temperature_c = day.air_temperature_c if day.air_temperature_c is not None else math.nan
+    humidity = day.humidity_percent
+    if humidity is None:
+        humidity = usual_humidity(temperature_c)
+    shade, some_sun = (
+        HeatBalance(*_heat(person, day, energy, temperature_c, humidity, sun))
+        for sun in _SUN_W_M2[:2]
+    )
+    return shade, some_sun
 
 
 def _rate(required: float, capacity: float, temperature_c: float) -> float:
@@ -438,29 +661,6 @@ def _rate(required: float, capacity: float, temperature_c: float) -> float:
         # Marches in the sun: observed = 0.72 · predicted + 135, Gonzalez et al. 2012.
         piecewise = 0.72 * sweat_rate_piecewise(required, capacity) + 135
     return (sweat_rate_corrected(required, capacity) + max(piecewise, 0.0)) / 2
-
-
-def heat_cautions(person: Person, day: DayType, energy: EnergyNeed) -> tuple[Caution, ...]:
-    """Whether the walk makes more heat than sweat can carry off in this air.
-
-    The heat stress index (required over possible evaporation) above 100 %: body temperature climbs
-    for as long as the walk lasts, however much is drunk (read: biomet-education.net, glossary,
-    index of heat stress). A danger where it is so in the shade; that line is ours.
-    """
-    if day.air_temperature_c is None or not day.moving_h:
-        return ()
-    humidity = _USUAL_HUMIDITY_PERCENT if day.humidity_percent is None else day.humidity_percent
-    shade, some_sun = (
-        _heat(person, day, energy, day.air_temperature_c, humidity, sun) for sun in _SUN_W_M2[:2]
-    )
-    if some_sun[0] <= some_sun[1]:
-        return ()
-    in_shade = shade[0] > shade[1]
-    required, capacity = shade if in_shade else some_sun
-    made, carried = f"{required:.0f}", f"{capacity:.0f}"
-    if in_shade:
-        return (caution("heat in the shade", day.name, made=made, carried=carried),)
-    return (caution("heat in the sun", day.name, made=made, carried=carried),)
 
 
 def _table_range(item: str, state: str) -> tuple[tuple[float, float, float], str]:

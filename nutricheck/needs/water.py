@@ -8,35 +8,68 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nutricheck.cautions.caution import Caution, caution
+from nutricheck.facts.constants import constant, value
 from nutricheck.needs.reference import total_water
-from nutricheck.needs.sweat import SweatNeed
+from nutricheck.needs.sweat import OverLimit, SweatNeed
 from nutricheck.plan.models import DayType, Person
 
 __all__ = [
-    "DAILY_CEILING_L",
-    "HOURLY_CEILING_L",
+    "DrinkingCeilings",
     "WaterNeed",
+    "drinking_ceilings",
     "sodium_cautions",
     "water_need",
 ]
 
-HOURLY_CEILING_L = 1.42  # 48 US fl oz: NIOSH 2017-126; US Army
-DAILY_CEILING_L = 11.36  # 12 US qt: US Army (Kolka et al. 2003)
-_CEILING = f"{DAILY_CEILING_L:.1f}"
-_GUT_UPTAKE_L_H = 1.2  # MSD Manual Professional, heat illness
 # Where the day's food is not known, what comes with ordinary food: of the total water AI,
 # 2.7 - 2.2 and 3.7 - 3.0 L (IOM 2005).
 _FOOD_WATER_L = {"female": 0.5, "male": 0.7}
-_LOSS_LIMIT = 0.02  # of body mass in a day: ACSM 2007, as quoted
-# Doctors call a loss of 5 % of body mass and more moderate to severe dehydration; common practice,
-# no source.
-_DANGEROUS_LOSS = 0.05
-_MARGIN_L = 1.5  # healthy kidneys get rid of so much beside; common practice, no source
-_DANGEROUS_MARGIN_L = 3.0  # twice as much: a danger; ours
 # Campbell and Train 2017, abstract read (doi 10.3390/nu9070648); 10 g beyond all losses as the line
 # is ours.
 _ORDINARY_SODIUM_MG, _FATAL_SODIUM_MG = 4000.0, 10000.0
 _SALT_SENSITIVE = {"blood pressure", "heart", "kidney", "liver"}
+
+
+_ADULT = 18  # [year]
+
+
+@dataclass(frozen=True)
+class DrinkingCeilings:
+    """How much a person may drink at most in an hour and in a day, and who says so. [L/h, L/day]"""
+
+    hourly_l: float
+    daily_l: float
+    source: str
+
+
+def drinking_ceilings(person: Person) -> DrinkingCeilings:
+    """The most that a person should drink.
+
+    Adults: the ceilings that the US Army and NIOSH set against low blood sodium. Below 18 years
+    none is published: by the hour, what children are advised to drink in sport; by the day, the
+    adults' by body mass.
+
+    Examples
+    --------
+    >>> girl = Person(sex="female", age=9, mass="30 kg", height="135 cm")
+    >>> found = drinking_ceilings(girl)
+    >>> round(found.hourly_l, 2), round(found.daily_l, 1)
+    (0.39, 4.9)
+    """
+    hourly, daily = constant("drink_ceiling_hour"), constant("drink_ceiling_day")
+    if person.age_years >= _ADULT:
+        return DrinkingCeilings(hourly.value, daily.value, f"{hourly.source}; {daily.source}")
+    advised = constant("drink_of_children")
+    return DrinkingCeilings(
+        min(hourly.value, advised.value * person.mass_kg / 1000),
+        daily.value * _size(person),
+        f"{advised.source}; none is published for a day: that of adults by body mass",
+    )
+
+
+def _size(person: Person) -> float:
+    """Body mass over that of the adults whose figures are taken, 1 at most. [-]"""
+    return min(1.0, person.mass_kg / value("usual_body_mass"))
 
 
 @dataclass(frozen=True)
@@ -53,8 +86,8 @@ class WaterNeed:
     base_l: float
     base_source: str
     drink_l: tuple[float, float, float]
-    hourly_ceiling_l: float
-    daily_ceiling_l: float
+    ceilings: DrinkingCeilings
+    over_limits: tuple[OverLimit, ...]
     cautions: tuple[Caution, ...]
 
 
@@ -65,7 +98,7 @@ def water_need(
     reference: str = "DRI",
     food_water_l: float | None = None,
 ) -> WaterNeed:
-    """Total water of the day: the published base plus the sweat of the moving hours.
+    """Total water of the day: the published base plus the sweat of effort and of rest in heat.
 
     Parameters
     ----------
@@ -81,26 +114,28 @@ def water_need(
     Returns
     -------
     WaterNeed
-        With cautions where needs or the planned drinking pass a ceiling.
+        With what is over a limit where the need passes a ceiling, and with cautions where the
+        planned drinking passes one or leaves water missing.
     """
     base, source = total_water(person, reference)
-    low, likely, high = base + sweat.low_l, base + sweat.likely_l, base + sweat.high_l
+    low, likely, high = (base + litres for litres in sweat.total_l)
     food = _FOOD_WATER_L[person.sex] if food_water_l is None else food_water_l
+    ceilings = drinking_ceilings(person)
     cautions: list[Caution] = []
-    if (rate := sweat.rate_l_h[1]) > _GUT_UPTAKE_L_H:
-        uptake = f"{_GUT_UPTAKE_L_H:g}"
+    uptake = value("gut_uptake")
+    if (rate := sweat.rate_l_h[1]) > uptake:
         cautions.append(
-            caution("sweat above gut uptake", day.name, rate=f"{rate:.1f}", uptake=uptake)
+            caution("sweat above gut uptake", day.name, rate=f"{rate:.1f}", uptake=f"{uptake:g}")
         )
-    if likely > DAILY_CEILING_L:
-        litres = f"{likely:.1f}"
-        cautions.append(
-            caution("water above daily ceiling", day.name, litres=litres, ceiling=_CEILING)
+    over_limits: tuple[OverLimit, ...] = ()
+    if likely - food > ceilings.daily_l:
+        over_limits = (
+            OverLimit("drink a day", likely - food, ceilings.daily_l, "L", ceilings.source),
         )
     if day.drink_l is not None:
         # Whose intake is chosen does not change how much is too much: the higher base, IOM's.
-        most = max(base, total_water(person, "DRI")[0]) + sweat.high_l
-        cautions += _planned_drinking(day, base + sweat.likely_l, most, sweat, food, person)
+        most = max(base, total_water(person, "DRI")[0]) + sweat.total_l[2]
+        cautions += _planned_drinking(day, likely, most, sweat, food, person)
     return WaterNeed(
         low_l=low,
         likely_l=likely,
@@ -108,8 +143,8 @@ def water_need(
         base_l=base,
         base_source=source,
         drink_l=(low - food, likely - food, high - food),
-        hourly_ceiling_l=HOURLY_CEILING_L,
-        daily_ceiling_l=DAILY_CEILING_L,
+        ceilings=ceilings,
+        over_limits=over_limits,
         cautions=tuple(cautions),
     )
 
@@ -124,24 +159,32 @@ def _planned_drinking(
     planned = day.drink_l or 0.0
     missing = needed_l - food_l - planned
     beyond = planned + food_l - most_l
+    ceiling = drinking_ceilings(person).daily_l
+    margin = constant("drink_margin")
     litres, food = f"{planned:.1f}", f"{food_l:.1f}"
-    if planned > DAILY_CEILING_L:
-        return [caution("planned drink above ceiling", day.name, litres=litres, ceiling=_CEILING)]
-    if beyond > _MARGIN_L:
+    if planned > ceiling:
+        return [
+            caution(
+                "planned drink above ceiling", day.name, litres=litres, ceiling=f"{ceiling:.1f}"
+            )
+        ]
+    if beyond > margin.value * _size(person):
         return [
             caution(
                 "planned drink beyond losses",
                 day.name,
-                raised=beyond > _DANGEROUS_MARGIN_L,
+                raised=beyond > (margin.high or margin.value) * _size(person),
                 litres=litres,
                 food=food,
                 most=f"{most_l:.1f}",
             )
         ]
-    if missing > _LOSS_LIMIT * person.mass_kg:
+    limit = constant("water_loss_limit")
+    dangerous = limit.high or limit.value
+    if missing > limit.value * person.mass_kg:
         # a danger where even the lowest sweat estimate leaves so much missing
-        surely_missing = missing - (sweat.likely_l - sweat.low_l)
-        is_danger = surely_missing > _DANGEROUS_LOSS * person.mass_kg
+        surely_missing = missing - (sweat.total_l[1] - sweat.total_l[0])
+        is_danger = surely_missing > dangerous * person.mass_kg
         return [
             caution(
                 "planned drink too little",
@@ -150,7 +193,7 @@ def _planned_drinking(
                 litres=litres,
                 food=food,
                 missing=f"{missing:.1f}",
-                percent=f"{100 * (_DANGEROUS_LOSS if is_danger else _LOSS_LIMIT):.0f}",
+                percent=f"{100 * (dangerous if is_danger else limit.value):.0f}",
                 need=f"{needed_l - food_l:.1f}",
             )
         ]

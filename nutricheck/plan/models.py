@@ -370,7 +370,10 @@ class DayType(_Model):
         None, alias="sweat_rate", description="measured; wins over the estimate"
     )
     sweat_hours: DayHours | None = Field(
-        None, alias="sweat_time", description="time spent sweating; left out: the time of walking"
+        None,
+        alias="sweat_time",
+        description="time spent sweating, or in the heat on a day without walking; left out: the "
+        "time of walking",
     )
     sweat_test: SweatTest | None = None
     drink_l: Litres | None = Field(
@@ -390,6 +393,22 @@ class DayType(_Model):
             raise ValueError(
                 f"climb and descent are {self.climb_m + self.descent_m:.0f} m on a way of "
                 f"{way_m:.0f} m, steeper than any path; are pace and moving right?"
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _sweat_time_has_a_rate(self) -> Self:
+        is_measured = self.sweat_rate_l_h is not None or self.sweat_test is not None
+        if (
+            self.sweat_hours
+            and not self.moving_h
+            and self.air_temperature_c is None
+            and not is_measured
+        ):
+            raise ValueError(
+                f"sweat_time is {self.sweat_hours:g} h on a day without walking, and nothing says "
+                "how much sweat: give air_temperature, or a measured sweat_rate, or leave "
+                "sweat_time out"
             )
         return self
 

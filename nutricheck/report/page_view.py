@@ -358,14 +358,14 @@ def _days(result: Result, cited: Mapping[str, int]) -> list[dict[str, Any]]:
                 else f"asleep {amount(energy.resting_kcal, 0)}, walking "
                 f"{amount(energy.walking_kcal, 0)}, camp {amount(energy.camp_kcal, 0)}",
                 "method": energy.method,
-                "sweat": _range_words((sweat.low_l, sweat.likely_l, sweat.high_l), 1, "L"),
+                "sweat": _range_words(sweat.total_l, 1, "L"),
                 "sweat_source": sweat.source,
                 "sweat_cite": cited.get(sweat.source),
                 "water": _range_words((water.low_l, water.likely_l, water.high_l), 1, "L"),
                 "drink": _range_words(water.drink_l, 1, "L"),
                 "water_cite": cited.get(water.base_source),
-                "hourly": amount(water.hourly_ceiling_l, 1),
-                "daily": amount(water.daily_ceiling_l, 1),
+                "hourly": amount(water.ceilings.hourly_l, 1),
+                "daily": amount(water.ceilings.daily_l, 1),
                 "soak": amount(litres[day.name], 1),
             }
         )

@@ -403,10 +403,10 @@ def _water(out: Screen, result: Result) -> None:
         rows.append(
             [
                 day,
-                f"{sweat.likely_l:.1f} ({sweat.low_l:.1f}–{sweat.high_l:.1f})",
+                "{1:.1f} ({0:.1f}–{2:.1f})".format(*sweat.total_l),
                 f"{water.likely_l:.1f} ({water.low_l:.1f}–{water.high_l:.1f})",
                 f"{litres[day]:.1f}",
-                f"{water.hourly_ceiling_l:.1f} an hour, {water.daily_ceiling_l:.1f} a day",
+                f"{water.ceilings.hourly_l:.1f} an hour, {water.ceilings.daily_l:.1f} a day",
             ]
         )
     columns: Columns = [

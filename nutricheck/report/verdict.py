@@ -20,13 +20,21 @@ from nutricheck.drying.words import stored_vitamin_c
 from nutricheck.facts import components
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.report.rows import Row, rows_of
-from nutricheck.report.words import amount, containers, figure_words, percent
+from nutricheck.report.words import (
+    amount,
+    containers,
+    days_on_a_trip,
+    figure_words,
+    over_limit_words,
+    percent,
+)
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
     from nutricheck.cautions.caution import Caution
     from nutricheck.check_plan import Result
     from nutricheck.drying import DriedBatch
+    from nutricheck.needs.sweat import OverLimit
     from nutricheck.stock.balance import EnergyBalance
 
 __all__ = ["Finding", "facts", "verdict"]
@@ -44,10 +52,12 @@ class Finding:
 
 def verdict(result: Result) -> list[Finding]:
     """The result in sentences, the most important first; the first answers in one line."""
-    rows = rows_of(result.coverage)
+    walked = {*days_on_a_trip(result), coverage.TRIP_MEAN}
+    rows = [row for row in rows_of(result.coverage) if row.day in walked]
     told = _told_of(rows)
     return [
         _answer(result, told),
+        *_not_possible(result),
         *_dangers(result),
         *_energy(result),
         *_too_much(rows),
@@ -115,7 +125,9 @@ def _answer(result: Result, told: Sequence[Row]) -> Finding:
     unsafe = list(dict.fromkeys(place for own in dangers for place in _about(result, own)))
     is_hungry = _is_short_of_energy(balance)
     is_early = any(_ending(result, trip) for trip in result.supply.trips.index)
+    beyond = list(_over_limits(result))
     parts = [
+        (beyond, f"Not possible: {_listed(beyond)}"),
         (unsafe, f"Danger: {'; '.join(unsafe)}"),
         (is_hungry, f"Energy: {percent(1 - balance.deficit_share)} of what the days use"),
         (names[coverage.ABOVE], f"Too much {_listed(names[coverage.ABOVE])}"),
@@ -128,7 +140,11 @@ def _answer(result: Result, told: Sequence[Row]) -> Finding:
     four_short = {row.component for row in rows[coverage.SHORT]} & {*components.HOT_DAY_FOUR}
     kind: Kind = "good"
     answer = "Yes, as far as is known."
-    if packed or rows[coverage.ABOVE] or four_short or (is_hungry and balance.deficit_share > 0.1):
+    if beyond:
+        kind, answer = "bad", "No."
+    elif (
+        packed or rows[coverage.ABOVE] or four_short or (is_hungry and balance.deficit_share > 0.1)
+    ):
         kind, answer = "bad", "No, not as packed."
     elif dangers:
         # no plan is safe for this person by its numbers alone
@@ -136,6 +152,28 @@ def _answer(result: Result, told: Sequence[Row]) -> Finding:
     elif is_hungry or is_early or rows[coverage.SHORT] or rows[coverage.BORDERLINE]:
         kind, answer = "attention", "Not wholly."
     return Finding(kind, f"{answer} {words}".rstrip())
+
+
+def _over_limits(result: Result) -> dict[str, tuple[OverLimit, ...]]:
+    """Days of a trip that ask for more than a body does, and what it is."""
+    return {
+        day: own.over_limits
+        for day, own in result.needs.items()
+        if own.over_limits and day in days_on_a_trip(result)
+    }
+
+
+def _not_possible(result: Result) -> list[Finding]:
+    """Days that no body gets through as planned, told before all else."""
+    return [
+        Finding(
+            "bad",
+            f"Not possible: {day}. {'; '.join(map(over_limit_words, limits))}. Shorten it, walk in "
+            "the cool hours, carry less, or leave it out "
+            f"({'; '.join(dict.fromkeys(own.source for own in limits))}).",
+        )
+        for day, limits in _over_limits(result).items()
+    ]
 
 
 def _other_dangers(result: Result) -> list[Caution]:

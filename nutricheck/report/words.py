@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.drying import DriedBatch
     from nutricheck.needs.clinic import Figure
+    from nutricheck.needs.sweat import OverLimit
     from nutricheck.plan.conditions import Condition
     from nutricheck.plan.models import Person
 
@@ -27,11 +28,13 @@ __all__ = [
     "between",
     "condition_words",
     "containers",
+    "days_on_a_trip",
     "disclaimer",
     "figure_unit",
     "figure_words",
     "low_heat_words",
     "notes",
+    "over_limit_words",
     "percent",
     "person_words",
     "reading",
@@ -180,6 +183,22 @@ def _guide_words(row: Row) -> str:
         return str(row.note)
     low, likely, high = (amount(end, component.decimals) for end in ends)
     return f"guide {likely} ({low}–{high}) {row.unit}: {row.note}"
+
+
+def days_on_a_trip(result: Result) -> list[str]:
+    """Names of the kinds of day that the longest or the shortest trip holds."""
+    days = result.days
+    return [str(name) for name in days.loc[days["longest"] + days["shortest"] > 0, "day"]]
+
+
+def over_limit_words(limit: OverLimit) -> str:
+    """What a day asks for and what a body does, such as "It takes 2.6 L of sweat an hour, …"."""
+    asked, most = f"{limit.asked:.1f}", f"{limit.most:.1f}"
+    return {
+        "sweat an hour": f"It takes {asked} L of sweat an hour; a body keeps up about {most}",
+        "sweat a day": f"It takes {asked} L of sweat; {most} are the most that a body gives",
+        "drink a day": f"It takes {asked} L of drink; more than {most} is a danger itself",
+    }[limit.kind]
 
 
 def containers(result: Result) -> str:

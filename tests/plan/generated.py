@@ -234,11 +234,12 @@ NOTES = st.text(
 
 
 def _walkable(day: dict[str, Any]) -> dict[str, Any]:
-    """The day, without its climbs where its way is too short for them."""
+    """The day, without climbs for which its way is too short, and hours of sweat without a rate."""
     try:
         models.DayType.model_validate(day)
     except ValidationError:
-        return {key: value for key, value in day.items() if key not in {"climb", "descent"}}
+        unfit = {"climb", "descent", "sweat_time"}
+        return {key: value for key, value in day.items() if key not in unfit}
     return day
 
 

@@ -195,10 +195,11 @@ def _put_water(made: _Making, day: int, row: int) -> None:
     """Food, sweat and water of one kind of day."""
     need = made.result.needs[made.days.names[day]]
     litres = float(made.result.supply.rehydration["litres"].iloc[day])
+    at = made.references.water_at
     figures = (
         (made.composition.total_at(day), float(made.composition.grams[day].sum()), "#,##0"),
-        (made.references.water_at("sweat", day), need.sweat.likely_l, "0.0"),
-        (made.references.water_at("needed", day), need.water.likely_l, "0.0"),
+        (f"{at('sweat', day)}+{at('rest', day)}", need.sweat.total_l[1], "0.0"),
+        (at("needed", day), need.water.likely_l, "0.0"),
         (made.stores.soaking_at(day), litres, "0.0"),
     )
     for column, (text, value, shown) in enumerate(figures, start=7):

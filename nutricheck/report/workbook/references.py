@@ -52,7 +52,9 @@ _ROLES = {
     "guide": "guide, not compared",
 }
 #: Rows below the first of the table of water.
-_WATER_ROWS = {"sweat": 0, "needed": 5}
+_WATER_ROWS = {"sweat": 0, "rest": 4, "needed": 8}
+#: Below them, the first row of the electrolytes.
+_ELECTROLYTE_ROWS = 12
 _ORDER = {role: place for place, role in enumerate(["target", *_ROLES])}
 
 
@@ -306,7 +308,7 @@ def _day_value(
 
 def _sweat_rows(first: int) -> dict[str, int]:
     """First of the three rows of each electrolyte in sweat."""
-    return {tag: first + 9 + 3 * place for place, tag in enumerate(ELECTROLYTES)}
+    return {tag: first + _ELECTROLYTE_ROWS + 3 * place for place, tag in enumerate(ELECTROLYTES)}
 
 
 def _lost_text(made: References, tag: str, line: str, day: int) -> str:
@@ -339,12 +341,16 @@ def _put_water(made: References, result: Result, days: Days, row: int) -> None:
     put(1, "", "low end as a share of likely", "low", "", "")
     put(2, "", "high end as a share of likely", "high", "", "")
     base_sources = "; ".join(dict.fromkeys(need.water.base_source for need in needs))
-    put(3, "water", "for ordinary life, food and drink", "published", "L", base_sources)
-    put(4, "", "ordinary life and sweat", "low", "L", "published + sweat")
-    put(5, "", "ordinary life and sweat", "likely", "L", "published + sweat")
-    put(6, "", "ordinary life and sweat", "high", "L", "published + sweat")
-    put(7, "drinking", "at most, an hour", "ceiling", "L", "NIOSH 2017-126; US Army")
-    put(8, "", "at most, a day", "ceiling", "L", "US Army (Kolka et al. 2003)")
+    put(3, "sweat at rest", "in the hot hours", "low", "L", sources)
+    put(4, "", "in the hot hours", "likely", "L", "")
+    put(5, "", "in the hot hours", "high", "L", "")
+    put(6, "water", "for ordinary life, food and drink", "published", "L", base_sources)
+    put(7, "", "ordinary life and sweat", "low", "L", "published + sweat")
+    put(8, "", "ordinary life and sweat", "likely", "L", "published + sweat")
+    put(9, "", "ordinary life and sweat", "high", "L", "published + sweat")
+    ceilings = "; ".join(dict.fromkeys(need.water.ceilings.source for need in needs))
+    put(10, "drinking", "at most, an hour", "ceiling", "L", ceilings)
+    put(11, "", "at most, a day", "ceiling", "L", ceilings)
     for day, need in enumerate(needs):
         column = _DAYS + day
         own = letter(column)
@@ -354,18 +360,20 @@ def _put_water(made: References, result: Result, days: Days, row: int) -> None:
         for place, end in enumerate(ends, start=first + 1):
             factor = end / sweat.likely_l if sweat.likely_l else 1.0
             sheet.put(place, column, factor, "figure|0.00")
-        sheet.put(first + 3, column, water.base_l, "figure|0.0")
+        for place, litres in enumerate(sweat.rest_l, start=first + 3):
+            sheet.put(place, column, litres, "figure|0.00")
+        sheet.put(first + 6, column, water.base_l, "figure|0.0")
         totals = (water.low_l, water.likely_l, water.high_l)
         shares = (f"*{own}{first + 1}", "", f"*{own}{first + 2}")
-        for place, (total, share) in enumerate(zip(totals, shares, strict=True), start=first + 4):
-            text = f"{own}{first + 3}+{own}{first}{share}"
+        for place, (total, share) in enumerate(zip(totals, shares, strict=True), start=first + 7):
+            text = f"{own}{first + 6}+{own}{first}{share}+{own}{place - 4}"
             sheet.put(place, column, Formula(text, total), "calculated|0.0")
-        sheet.put(first + 7, column, water.hourly_ceiling_l, "figure|0.0")
-        sheet.put(first + 8, column, water.daily_ceiling_l, "figure|0.0")
+        sheet.put(first + 10, column, water.ceilings.hourly_l, "figure|0.0")
+        sheet.put(first + 11, column, water.ceilings.daily_l, "figure|0.0")
     sheet.name_area("sweat_litres", (first, _DAYS), (first, _DAYS + count - 1))
     sheet.number_inputs.append(f"{letter(_DAYS)}{first}:{letter(_DAYS + count - 1)}{first}")
     for place, tag in enumerate(made.sweat_rows):
-        _put_electrolyte(made, needs, tag, 9 + 3 * place, put)
+        _put_electrolyte(made, needs, tag, _ELECTROLYTE_ROWS + 3 * place, put)
 
 
 def _put_electrolyte(

@@ -1,0 +1,118 @@
+"""Heat itself: the WBGT of a day against its limits, the heat balance, and who bears it worse."""
+
+import pytest
+
+from nutricheck.cautions.caution import caution
+from nutricheck.needs.energy import energy_need
+from nutricheck.needs.heat import heat_cautions, heat_stress
+from nutricheck.plan.models import DayType, Person
+
+WALKER = Person(sex="female", age=35, mass="70 kg", height="168 cm")
+
+
+def air(celsius, humidity=None):
+    given = {"air_temperature": f"{celsius} °C"}
+    return given if humidity is None else {**given, "humidity": f"{humidity} %"}
+
+
+def walk(celsius, humidity=None, **changes):
+    base = {"name": "walk", "count": 1, "moving": "7 h", "pace": "4 km/h", "pack": "14 kg"}
+    return DayType(**{**base, **air(celsius, humidity), **changes})
+
+
+def rest(celsius, humidity=None, **changes):
+    return DayType(**{"name": "rest", "count": 1, **air(celsius, humidity), **changes})
+
+
+def told(day, person=WALKER):
+    return [(own.id, own.level) for own in heat_cautions(person, day, energy_need(person, day))]
+
+
+def stress(day, person=WALKER):
+    return heat_stress(person, day, energy_need(person, day))
+
+
+LIMIT, SUN = "heat above the limit", "heat above the limit in the sun"
+
+
+@pytest.mark.parametrize(
+    ("day", "expected"),
+    [
+        (walk(20, 50), []),
+        (walk(24, 40), []),
+        (walk(28, 40), [(SUN, "note")]),
+        (walk(31, 40), [(LIMIT, "warning")]),
+        (walk(33, 60), [(LIMIT, "danger")]),
+        (walk(36, 80), [("heat in the shade", "danger")]),
+        (rest(20, 50), []),
+        (rest(30, 40), []),
+        (rest(36, 40), [(SUN, "note")]),
+        (rest(40, 10), [(LIMIT, "warning")]),
+        (rest(46, 10), [(LIMIT, "warning")]),
+        (rest(46), [(LIMIT, "warning")]),
+        (rest(46, 35), [(LIMIT, "danger")]),
+        (rest(42, 95), [("heat in the shade", "danger")]),
+        (DayType(name="rest", count=1), []),
+    ],
+)
+def test_what_is_said_of_the_heat_of_a_day(day, expected):
+    """An unacclimatised healthy adult. The levels between note and danger are ours, the limits are
+    NIOSH's and ACSM's; see tests/published/test_heat.py."""
+    assert told(day) == expected
+
+
+def test_a_measured_sweat_rate_does_not_silence_heat():
+    assert told(walk(36, 80, sweat_rate="0.8 L/h")) == told(walk(36, 80))
+
+
+WORSE = {
+    "heat in childhood": {"age": 12},
+    "heat in old age": {"age": 78},
+    "heat in pregnancy": {"life_stage": "pregnancy"},
+    "heat with an illness": {"conditions": ["heart"]},
+    "heat with a salt medicine": {"conditions": ["salt medicine"]},
+}
+ORDER = (None, "note", "warning", "danger")
+
+
+@pytest.mark.parametrize("why", WORSE)
+def test_heat_is_more_serious_for_those_who_bear_it_worse(why):
+    base = {"sex": "female", "age": 35, "mass": "70 kg", "height": "168 cm", "acclimatised": True}
+    healthy, other = Person(**base), Person(**{**base, **WORSE[why]})
+    for day in (walk(31, 40), walk(28, 40), rest(36, 40), rest(44), rest(46, 10)):
+        level, worse = stress(day, healthy).level, stress(day, other).level
+        assert ORDER.index(worse) > ORDER.index(level), day
+        (_, main), (reason, second) = told(day, other)
+        assert reason == why and second in (main, "warning")
+    assert told(walk(20, 50), other) == []
+
+
+def test_two_reasons_are_both_told():
+    old_heart = WALKER.model_copy(update={"age_years": 70, "conditions": ("kidney",)})
+    reasons = [name for name, _ in told(rest(44), old_heart)[1:]]
+    assert reasons == ["heat in old age", "heat with an illness"]
+
+
+def test_acclimatised_people_bear_more():
+    """NIOSH 2016-106: at 300 W 28.2 °C against 25.0."""
+    used = WALKER.model_copy(update={"acclimatised": True})
+    fresh = stress(walk(31, 40))
+    assert stress(walk(31, 40), used).limit_c - fresh.limit_c == pytest.approx(3.2, abs=0.2)
+    assert told(walk(31, 40), used) == [(SUN, "note")]
+
+
+def test_the_danger_of_hot_rest_is_told_with_its_figures():
+    (found,) = heat_cautions(WALKER, rest(46, 10), energy_need(WALKER, rest(46, 10)))
+    assert found.detail == "WBGT 29 to 34 °C, shade to sun; limit 32, not acclimatised"
+    assert found.where == "rest" and found.topic == "heat illness"
+
+
+@pytest.mark.parametrize("humidity", [0, 10, 50, 100, None])
+def test_a_hotter_day_is_never_less_serious(humidity):
+    for make in (walk, rest):
+        levels = [ORDER.index(stress(make(degrees, humidity)).level) for degrees in range(-5, 58)]
+        assert levels == sorted(levels)
+
+
+def test_every_reason_has_its_words():
+    assert all(caution(why, raised=True).level == "danger" for why in WORSE)
