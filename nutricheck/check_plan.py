@@ -371,7 +371,8 @@ def _cautions(
     told = [balance.cautions]
     told += [_for_person(batch.cautions, plan.person) for batch in batches.values()]
     told += [_more_than_dried(plan, batches)]
-    told += [day.cautions for day in needs.values()]
+    walked = [day for day in plan.days if day.is_on_a_trip]
+    told += [needs[day.name].cautions for day in walked]
     sodium = intake.table[intake.table["component"] == "NA"].set_index("day")
     is_known = sodium["known_share"] >= coverage.KNOWN_ENOUGH
     told += [
@@ -382,7 +383,7 @@ def _cautions(
             plan.person,
             is_known=bool(is_known[day.name]),
         )
-        for day in plan.days
+        for day in walked
     ]
     nicotinic_acid_mg = _nicotinic_acid_mg(plan, labels, intake.grams) * (reference == "EFSA")
     eaten = intake.table.set_index("component")
@@ -394,7 +395,7 @@ def _cautions(
             needs[day.name].targets,
             float(nicotinic_acid_mg[day.name]),
         )
-        for day in plan.days
+        for day in walked
     ]
     foods = [part.food for batch in plan.batch for part in batch.ingredients]
     foods += [part.food for mix in plan.mix for part in mix.parts if part.food]

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
     from nutricheck.advice.additions.foods import Candidates
     from nutricheck.check_plan import Result
+    from nutricheck.needs.sweat import OverLimit
 
 __all__ = [
     "Action",
@@ -34,6 +35,7 @@ __all__ = [
     "Standing",
     "answer",
     "days_of_trip",
+    "days_over_limits",
     "standing",
     "standings",
 ]
@@ -113,11 +115,13 @@ class Action:
 class Answer:
     """What a report opens with.
 
-    ``days``: trip to its days. ``five``: energy over the trip, and the hot-day four each on the day
+    ``over_limits``: days of a trip that no body gets through as planned, and why. ``days``: trip to
+    its days. ``five``: energy over the trip, and the hot-day four each on the day
     that has least. ``others``: the rest over the trip, the worst first. ``actions``: everything to
     do, the most pressing first.
     """
 
+    over_limits: dict[str, tuple[OverLimit, ...]]
     days: dict[str, DayByDay]
     five: tuple[Standing, ...]
     others: tuple[Standing, ...]
@@ -125,6 +129,15 @@ class Answer:
 
 
 # ---------------------------------------------------------------- how it stands
+
+
+def days_over_limits(result: Result) -> dict[str, tuple[OverLimit, ...]]:
+    """What days of a trip ask for beyond what a body does, by day; empty: all are possible."""
+    return {
+        day.name: result.needs[day.name].over_limits
+        for day in result.plan.days
+        if day.is_on_a_trip and result.needs[day.name].over_limits
+    }
 
 
 def standings(result: Result) -> dict[tuple[str, str], Standing]:
@@ -269,7 +282,7 @@ def answer(result: Result) -> Answer:
         *(energy + run_out if energy else run_out),
         *(action for action in gaps if action.tag != _ENERGY),
     )
-    return Answer(by_trip, tuple(five), tuple(others), actions)
+    return Answer(days_over_limits(result), by_trip, tuple(five), tuple(others), actions)
 
 
 def _too_much(result: Result, rows: list[Standing]) -> list[Action]:

@@ -413,6 +413,11 @@ class DayType(_Model):
         return self
 
     @property
+    def is_on_a_trip(self) -> bool:
+        """Whether the longest or the shortest trip holds a day of this kind."""
+        return self.count > 0 or self.shortest > 0
+
+    @property
     def shortest(self) -> int:
         """Days of this kind on the shortest trip."""
         return self.count if self.count_shortest is None else self.count_shortest

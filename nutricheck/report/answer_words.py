@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from nutricheck.adequacy import chance
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.components import BY_TAG
-from nutricheck.report.words import amount, percent
+from nutricheck.report.words import amount, over_limit_words, percent
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
@@ -70,6 +70,9 @@ def _some(names: Sequence[str]) -> str:
 
 def headline(answer: Answer) -> str:
     """The one sentence or two that answer."""
+    if answer.over_limits:
+        day, limits = next(iter(answer.over_limits.items()))
+        return f"No. {day} is not possible: {over_limit_words(limits[0])}."
     days = answer.days["longest"]
     everything = (*answer.five, *answer.others)
     too_much = [nutrient_name(own.tag) for own in everything if own.excess == "too much"]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
@@ -17,6 +18,9 @@ from nutricheck.report.words import figure_unit
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Answer
     from nutricheck.check_plan import Result
+    from nutricheck.needs import DayNeeds
+    from nutricheck.stock.balance import EnergyBalance
+    from nutricheck.stock.supply import Supply
 
 __all__ = ["coverage_csv", "records", "result_json"]
 
@@ -68,12 +72,74 @@ def _answer(found: Answer) -> dict[str, Any]:
     }
 
 
+def _span(ends: Sequence[float]) -> dict[str, Any]:
+    """A figure with its range."""
+    return {name: _plain(end) for name, end in zip(("low", "likely", "high"), ends, strict=True)}
+
+
+def _needs(own: DayNeeds) -> dict[str, Any]:
+    """What a kind of day asks for: energy, sweat and water, each in the unit of its name."""
+    energy, sweat, water = own.energy, own.sweat, own.water
+    return {
+        "day": own.day,
+        "is_possible": not own.over_limits,
+        "over_limits": [_plain_values(asdict(limit)) for limit in own.over_limits],
+        "energy_kcal": _span((energy.low, energy.likely, energy.high)),
+        "energy_parts_kcal": {
+            "asleep": _plain(energy.resting_kcal),
+            "walking": _plain(energy.walking_kcal),
+            "camp": _plain(energy.camp_kcal),
+        },
+        "energy_method": energy.method,
+        "sweat_l": _span(sweat.total_l),
+        "sweat_of_effort_l": _span((sweat.low_l, sweat.likely_l, sweat.high_l)),
+        "sweat_at_rest_l": _span(sweat.rest_l),
+        "sweat_rate_l_h": _span(sweat.rate_l_h),
+        "sweat_source": sweat.source,
+        "electrolytes_mg": {
+            str(tag): _span([float(end) for end in ends])
+            for tag, ends in zip(
+                sweat.electrolytes.index, sweat.electrolytes.to_numpy(), strict=True
+            )
+        },
+        "water_l": _span((water.low_l, water.likely_l, water.high_l)),
+        "water_of_ordinary_life_l": _plain(water.base_l),
+        "drink_l": _span(water.drink_l),
+        "drink_at_most_l_h": _plain(water.ceilings.hourly_l),
+        "drink_at_most_l": _plain(water.ceilings.daily_l),
+    }
+
+
+def _supply(stores: Supply) -> dict[str, Any]:
+    """What the pack weighs and holds, how long it lasts, and the water that readies the food."""
+    return {
+        "trips": records(stores.trips.rename_axis("trip").reset_index()),
+        "items": records(stores.items),
+        "enough": records(stores.enough),
+        "pack_weight": records(stores.pack),
+        "rehydration": records(stores.rehydration),
+    }
+
+
+def _balance(own: EnergyBalance) -> dict[str, Any]:
+    """Energy eaten less energy spent over a trip, and what it does to body mass."""
+    return {
+        "trip_days": own.trip_days,
+        "days": records(own.days),
+        "per_day_kcal": _span(own.per_day_kcal),
+        "mass_change_kg": _span(own.mass_change_kg),
+        "mass_change_percent": _span(own.mass_change_percent),
+        "per_week_percent": _plain(own.per_week_percent),
+        "deficit_share": _plain(own.deficit_share),
+    }
+
+
 def _plain_values(values: dict[str, Any]) -> dict[str, Any]:
     return {key: _plain(value) for key, value in values.items()}
 
 
 def result_json(result: Result) -> str:
-    """The result as JSON text: answer, verdict, coverage, batches, supply, cautions, questions."""
+    """The result as JSON text: all that the text report holds, figures as numbers."""
     source = result.table.source
     document = {
         "title": result.plan.trip.title,
@@ -93,6 +159,9 @@ def result_json(result: Result) -> str:
         "days": records(result.days),
         "answer": _answer(answer(result)),
         "verdict": [asdict(finding) for finding in verdict(result)],
+        "needs": [_needs(own) for own in result.needs.values()],
+        "supply": _supply(result.supply),
+        "energy_balance": {trip: _balance(own) for trip, own in result.balance.items()},
         "coverage": records(result.coverage),
         "energy_shares": records(result.energy_shares),
         "portions": records(result.portions),

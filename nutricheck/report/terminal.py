@@ -19,19 +19,21 @@ from nutricheck.report.answer_screen import print_answer
 from nutricheck.report.answer_words import headline
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import WIDTH, Cell, Columns, Screen, Style, Styled
-from nutricheck.report.verdict import facts, verdict
+from nutricheck.report.verdict import facts, not_possible, verdict
 from nutricheck.report.words import (
     PERCENT_SIGN,
     amount,
     at_least,
     between,
     containers,
+    days_on_a_trip,
     disclaimer,
     notes,
     percent,
     person_words,
     reading,
     reference_words,
+    shown_days,
 )
 from nutricheck.units import days_words
 
@@ -68,12 +70,14 @@ def print_report(
 
     ``day`` names the day type of the table of all components; left out, the trip's mean.
     """
-    shown = _day_named(result, day or coverage.TRIP_MEAN)
+    shown = _day_named(result, day or shown_days(result)[-1])
     out = Screen(file)
     _head(out, result)
     found = answer(result)
     if not everything and day is None:
         print_answer(out, found)
+        for finding in not_possible(result):
+            out.line(finding.text, mark=MARKS[finding.kind])
         _short_facts(out, result)
         _grave_cautions(out, result.cautions)
         out.line(_MORE, "dim")
@@ -148,7 +152,8 @@ def _head(out: Screen, result: Result) -> None:
     out.line(result.plan.trip.title, "bold")
     days = result.days
     longest, shortest = int(days["longest"].sum()), int(days["shortest"].sum())
-    kinds = ", ".join(f"{row.longest} {row.day}" for row in rows_of(days))
+    walked = days_on_a_trip(result)
+    kinds = ", ".join(f"{row.longest} {row.day}" for row in rows_of(days) if row.day in walked)
     trips = f"{longest} days at the longest ({kinds}), {shortest} at the shortest"
     if shortest == longest:
         trips = f"{days_words(longest)} ({kinds})"
@@ -206,7 +211,8 @@ def _cells(row: Row, columns: Sequence[str]) -> list[Cell]:
 
 def _of(result: Result, tags: Sequence[str]) -> list[tuple[str, list[Row]]]:
     """Rows of the coverage table by component, in the order of ``tags``."""
-    rows = result.coverage[result.coverage["component"].isin(tags)]
+    rows = result.coverage
+    rows = rows[rows["component"].isin(tags) & rows["day"].isin(shown_days(result))]
     by_tag: dict[str, list[Row]] = {tag: [] for tag in tags}
     for row in rows_of(rows):
         by_tag[str(row.component)].append(row)
@@ -398,7 +404,8 @@ def _short_from(per_day: float, day: float) -> str:
 def _water(out: Screen, result: Result) -> None:
     litres = result.supply.rehydration.set_index("day")["litres"]
     rows: list[list[Cell]] = []
-    for day, own in result.needs.items():
+    for day in days_on_a_trip(result):
+        own = result.needs[day]
         water, sweat = own.water, own.sweat
         rows.append(
             [

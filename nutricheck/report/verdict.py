@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING, Literal
 import pandas as pd
 
 from nutricheck.adequacy import coverage
+from nutricheck.advice.answer import days_over_limits
 from nutricheck.drying.flags import is_long_and_low
 from nutricheck.drying.words import stored_vitamin_c
 from nutricheck.facts import components
@@ -34,10 +35,9 @@ if TYPE_CHECKING:
     from nutricheck.cautions.caution import Caution
     from nutricheck.check_plan import Result
     from nutricheck.drying import DriedBatch
-    from nutricheck.needs.sweat import OverLimit
     from nutricheck.stock.balance import EnergyBalance
 
-__all__ = ["Finding", "facts", "verdict"]
+__all__ = ["Finding", "facts", "not_possible", "verdict"]
 
 Kind = Literal["good", "attention", "bad", "unknown"]
 
@@ -53,16 +53,17 @@ class Finding:
 def verdict(result: Result) -> list[Finding]:
     """The result in sentences, the most important first; the first answers in one line."""
     walked = {*days_on_a_trip(result), coverage.TRIP_MEAN}
+    # a kind of day that no trip holds is nobody's need
     rows = [row for row in rows_of(result.coverage) if row.day in walked]
     told = _told_of(rows)
     return [
         _answer(result, told),
-        *_not_possible(result),
+        *not_possible(result),
         *_dangers(result),
         *_energy(result),
         *_too_much(rows),
         *_hot_day_four(result, rows),
-        *_others(told),
+        *_others(told, is_mean=len(walked) > 2),
         *_low_heat(result),
         *(
             Finding("attention", question + ("" if question[-1] in "?)" else "."))
@@ -125,7 +126,7 @@ def _answer(result: Result, told: Sequence[Row]) -> Finding:
     unsafe = list(dict.fromkeys(place for own in dangers for place in _about(result, own)))
     is_hungry = _is_short_of_energy(balance)
     is_early = any(_ending(result, trip) for trip in result.supply.trips.index)
-    beyond = list(_over_limits(result))
+    beyond = list(days_over_limits(result))
     parts = [
         (beyond, f"Not possible: {_listed(beyond)}"),
         (unsafe, f"Danger: {'; '.join(unsafe)}"),
@@ -154,25 +155,16 @@ def _answer(result: Result, told: Sequence[Row]) -> Finding:
     return Finding(kind, f"{answer} {words}".rstrip())
 
 
-def _over_limits(result: Result) -> dict[str, tuple[OverLimit, ...]]:
-    """Days of a trip that ask for more than a body does, and what it is."""
-    return {
-        day: own.over_limits
-        for day, own in result.needs.items()
-        if own.over_limits and day in days_on_a_trip(result)
-    }
-
-
-def _not_possible(result: Result) -> list[Finding]:
+def not_possible(result: Result) -> list[Finding]:
     """Days that no body gets through as planned, told before all else."""
     return [
         Finding(
             "bad",
-            f"Not possible: {day}. {'; '.join(map(over_limit_words, limits))}. Shorten it, walk in "
-            "the cool hours, carry less, or leave it out "
-            f"({'; '.join(dict.fromkeys(own.source for own in limits))}).",
+            f"Not possible, {day}: {'; '.join(map(over_limit_words, limits))}. Shorten it, walk in "
+            "the cool hours, carry less, or leave it out. "
+            f"({'; '.join(dict.fromkeys(own.source for own in limits))})",
         )
-        for day, limits in _over_limits(result).items()
+        for day, limits in days_over_limits(result).items()
     ]
 
 
@@ -417,12 +409,13 @@ _KIND_OF: dict[str, Kind] = {
 }
 
 
-def _others(told: Sequence[Row]) -> list[Finding]:
-    """What else is not surely covered, as the mean of the trip."""
+def _others(told: Sequence[Row], *, is_mean: bool) -> list[Finding]:
+    """What else is not surely covered, as the mean of the trip or on its one kind of day."""
     findings = []
+    over_trip = ", as the mean of the trip" if is_mean else ""
     for status, words in (
-        (coverage.SHORT, "Also short, as the mean of the trip"),
-        (coverage.BORDERLINE, "Borderline, as the mean of the trip"),
+        (coverage.SHORT, "Also short" + over_trip),
+        (coverage.BORDERLINE, "Borderline" + over_trip),
     ):
         named = [
             f"{row.name} ({percent(row.ratio)})"
@@ -537,12 +530,13 @@ def facts(result: Result) -> list[tuple[str, str]]:
         for days, row in by_days.items()
     )
     water = []
-    for day, own in result.needs.items():
-        low, likely, high = (
-            f"{litres:.1f}" for litres in (own.water.low_l, own.water.likely_l, own.water.high_l)
-        )
-        water.append(f"{day} {likely} L" + ("" if low == high else f" ({low}–{high})"))
-    soaking = result.supply.rehydration["litres"]
+    walked = days_on_a_trip(result)
+    for day in walked:
+        own = result.needs[day].water
+        low, likely, high = (f"{litres:.1f}" for litres in (own.low_l, own.likely_l, own.high_l))
+        litres_words = f"{likely} L" + ("" if low == high else f" ({low}–{high})")
+        water.append(f"{day} {'not possible' if result.needs[day].over_limits else litres_words}")
+    soaking = result.supply.rehydration.set_index("day").loc[walked, "litres"]
     soak = dict.fromkeys(f"{litres:.1f}" for litres in (soaking.min(), soaking.max()))
     clinic = "; ".join(figure_words(own) for own in result.figures.values())
     return [

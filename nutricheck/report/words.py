@@ -39,6 +39,7 @@ __all__ = [
     "person_words",
     "reading",
     "reference_words",
+    "shown_days",
 ]
 
 disclaimer = (
@@ -156,16 +157,16 @@ def notes(result: Result) -> list[tuple[str, str]]:
         (row.component, part, row.day) for row in rows_of(rows) for part in _PARTS.split(row.note)
     ]
     told += [(row.component, _guide_words(row), row.day) for row in rows_of(guides)]
+    walked = days_on_a_trip(result)
     where: dict[tuple[str, str], list[str]] = {}
     for component, note, day in told:
-        if day != coverage.TRIP_MEAN:
+        if day in walked:
             where.setdefault((component, note), []).append(day)
     order = {tag: i for i, tag in enumerate(components.BY_TAG)}
-    everywhere = len(result.days)
     return [
         (
             components.BY_TAG[tag].name,
-            note if len(days) == everywhere else f"{', '.join(days)}: {note}",
+            note if len(days) == len(walked) else f"{', '.join(days)}: {note}",
         )
         for (tag, note), days in sorted(where.items(), key=lambda item: order[item[0][0]])
     ]
@@ -187,17 +188,22 @@ def _guide_words(row: Row) -> str:
 
 def days_on_a_trip(result: Result) -> list[str]:
     """Names of the kinds of day that the longest or the shortest trip holds."""
-    days = result.days
-    return [str(name) for name in days.loc[days["longest"] + days["shortest"] > 0, "day"]]
+    return [day.name for day in result.plan.days if day.is_on_a_trip]
+
+
+def shown_days(result: Result) -> list[str]:
+    """The days that a table lists: those of a trip, and its mean where there is more than one."""
+    days = days_on_a_trip(result)
+    return days if len(days) == 1 else [*days, coverage.TRIP_MEAN]
 
 
 def over_limit_words(limit: OverLimit) -> str:
-    """What a day asks for and what a body does, such as "It takes 2.6 L of sweat an hour, …"."""
+    """What a day asks for and what a body does, such as "it takes 2.6 L of sweat an hour, …"."""
     asked, most = f"{limit.asked:.1f}", f"{limit.most:.1f}"
     return {
-        "sweat an hour": f"It takes {asked} L of sweat an hour; a body keeps up about {most}",
-        "sweat a day": f"It takes {asked} L of sweat; {most} are the most that a body gives",
-        "drink a day": f"It takes {asked} L of drink; more than {most} is a danger itself",
+        "sweat an hour": f"it takes {asked} L of sweat an hour, and a body keeps up about {most}",
+        "sweat a day": f"it takes {asked} L of sweat, and a body gives {most} at most",
+        "drink a day": f"it takes {asked} L of drink, and more than {most} is a danger itself",
     }[limit.kind]
 
 
