@@ -16,7 +16,7 @@ from nutricheck.facts.components import BY_TAG
 from nutricheck.foods import FoodTable
 from nutricheck.plan.models import DayType, Label, Person
 
-__all__ = ["eaten_cautions", "seaweed_cautions"]
+__all__ = ["added_limits", "eaten_cautions", "seaweed_cautions"]
 
 # From the age on: potassium a day beside food, VKM report 2017:17. [year, mg/day]
 _ADDED_POTASSIUM_MG = ((18, 3000.0), (14, 2630.0), (10, 1860.0), (0, 990.0))
@@ -33,6 +33,15 @@ _SEAWEED = re.compile(r"\b(seaweed|kelp|kombu|wakame|laver|nori|bladderwrack)\b"
 # A gel washed of its salts, and no seaweed but a bacterium of fresh water.
 _POOR_IN_IODINE = re.compile(r"\b(agar|spirulina|herring eggs)\b", re.IGNORECASE)
 _IODINE_SENSITIVE = {"kidney", "heart"}
+
+
+def added_limits(person: Person) -> dict[str, float]:
+    """What supplements and mixes may add in a day without a caution, by tagname. [mg/day; ug]"""
+    most_mg = next(most for age, most in _ADDED_POTASSIUM_MG if person.age_years >= age)
+    limits = {"K": most_mg}
+    if person.smoker:
+        limits["CARTB"] = 1000 * _SMOKERS_CAROTENE_MG
+    return limits
 
 
 def eaten_cautions(
@@ -69,7 +78,7 @@ def eaten_cautions(
             caution("minerals cleared badly", day.name, raised=is_worse, minerals=minerals)
         )
     potassium_mg = added_mg["K"]
-    most_mg = next(most for age, most in _ADDED_POTASSIUM_MG if person.age_years >= age)
+    most_mg = added_limits(person)["K"]
     if potassium_mg > most_mg:
         found.append(
             caution(

@@ -28,6 +28,7 @@ __all__ = [
     "OTHER_NAMES",
     "TABLETS",
     "Component",
+    "described",
     "figure_tag",
     "tags",
 ]
@@ -42,7 +43,7 @@ class Component:
 
     tag: str
     name: str
-    unit: Literal["g", "mg", "ug", "kcal", "IU"]
+    unit: Literal["g", "mg", "ug", "kcal", "IU", "L"]
     group: Group
     decimals: int
     lost_by: tuple[Cause, ...] = ()
@@ -196,6 +197,11 @@ KJ_PER_KCAL = 4.184  # thermochemical calorie, exact by definition
 def tags() -> list[str]:
     """All reported tagnames, in report order."""
     return [component.tag for component in COMPONENTS]
+
+
+def described(tag: str) -> Component:
+    """The component of a tagname, or fluid, which no food's record holds."""
+    return BY_TAG[tag] if tag != FLUID else Component(FLUID, "fluid", "L", "other", 1)
 
 
 def figure_tag(text: str) -> str | None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Literal
 
-__all__ = ["CLINIC_FOOD", "DOCTOR_SALT", "Condition", "unjudged_components"]
+__all__ = ["CLINIC_FOOD", "DOCTOR_SALT", "Condition", "condition_name", "unjudged_components"]
 
 Condition = Literal[
     "kidney",
@@ -29,6 +29,19 @@ Condition = Literal[
     "coeliac",
     "cystic fibrosis",
 ]
+
+_NAMES: dict[str, str] = {
+    "kidney": "kidney disease",
+    "heart": "heart disease",
+    "blood pressure": "high blood pressure",
+    "salt medicine": "a medicine that changes salt and water",
+    "liver": "liver disease",
+    "blood thinner": "a blood thinner that vitamin K works against",
+    "MAO inhibitor": "an MAO inhibitor",
+    "histamine": "histamine intolerance",
+    "thyroid": "thyroid disease",
+    "coeliac": "coeliac disease",
+}
 
 #: With these there is no salt target and no salt is proposed: too little and too much both harm.
 #: NASEM 2019 sets its sodium figures for healthy people; CDC, heat and medications (guidance for
@@ -62,3 +75,14 @@ def unjudged_components(conditions: Iterable[Condition]) -> frozenset[str]:
     ['K', 'MG', 'P', 'PROCNT']
     """
     return frozenset(tag for own in conditions for tag in _UNJUDGED.get(own, ()))
+
+
+def condition_name(condition: str) -> str:
+    """What a condition, or pregnancy, is called in a sentence.
+
+    Examples
+    --------
+    >>> condition_name("kidney"), condition_name("kidney stones")
+    ('kidney disease', 'kidney stones')
+    """
+    return _NAMES.get(condition, condition)

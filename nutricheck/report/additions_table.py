@@ -11,7 +11,7 @@ import pandas as pd
 
 from nutricheck.advice.additions.search import OBJECTIVES
 from nutricheck.advice.additions.words import price_words
-from nutricheck.facts.components import BY_TAG
+from nutricheck.facts.components import BY_TAG, described
 from nutricheck.report.additions_view import (
     no_allergy_check,
     proposal_lead,
@@ -115,7 +115,9 @@ def _gaps(out: Screen, proposal: Proposal) -> None:
 def _limit(row: Row) -> str:
     if row.kind == "AMDR":
         return f"{row.name} {row.side} its share of energy"
-    return f"{row.name} {row.side} {amount(row.bound, BY_TAG[row.component].decimals)} {row.unit}"
+    return (
+        f"{row.name} {row.side} {amount(row.bound, described(row.component).decimals)} {row.unit}"
+    )
 
 
 def _prices(out: Screen, proposal: Proposal) -> None:
@@ -167,7 +169,8 @@ def print_reduction(result: Result, reduction: Reduction, file: IO[str] | None =
         ("together", "left"),
         ("missed first without it", "left"),
     ]
-    out.table("Items, heaviest first", columns, rows)
+    if rows:
+        out.table("Items, heaviest first", columns, rows)
     out.line(disclaimer, "dim")
 
 

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from nutricheck.advice.answer import answer
+from nutricheck.facts.components import described
 from nutricheck.report.answer_words import action_words, headline
 from nutricheck.report.verdict import verdict
-from nutricheck.report.words import figure_unit
 
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Answer
@@ -151,7 +151,7 @@ def result_json(result: Result) -> str:
                 "component": figure.component,
                 "aim": _plain(figure.aim),
                 "limit": _plain(figure.limit),
-                "unit": figure_unit(figure.component),
+                "unit": described(figure.component).unit,
                 "source": figure.source,
             }
             for figure in result.figures.values()

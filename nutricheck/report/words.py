@@ -10,7 +10,7 @@ import pandas as pd
 from nutricheck.adequacy import coverage
 from nutricheck.drying.flags import LOW_HEAT
 from nutricheck.facts import components
-from nutricheck.facts.components import FLUID
+from nutricheck.plan.conditions import condition_name
 from nutricheck.report.rows import Row, rows_of
 
 if TYPE_CHECKING:
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from nutricheck.drying import DriedBatch
     from nutricheck.needs.clinic import Figure
     from nutricheck.needs.sweat import OverLimit
-    from nutricheck.plan.conditions import Condition
     from nutricheck.plan.models import Person
 
 __all__ = [
@@ -26,11 +25,9 @@ __all__ = [
     "amount",
     "at_least",
     "between",
-    "condition_words",
     "containers",
     "days_on_a_trip",
     "disclaimer",
-    "figure_unit",
     "figure_words",
     "low_heat_words",
     "notes",
@@ -118,27 +115,8 @@ def person_words(person: Person) -> str:
     if person.smoker:
         words.append("smoker")
     words.append("used to the heat" if person.acclimatised else "not yet used to the heat")
-    words += [condition_words(own) for own in person.conditions]
+    words += [condition_name(own) for own in person.conditions]
     return ", ".join(words)
-
-
-_CONDITIONS: dict[Condition, str] = {
-    "kidney": "kidney disease",
-    "heart": "heart disease",
-    "blood pressure": "high blood pressure",
-    "salt medicine": "a medicine that changes salt and water",
-    "liver": "liver disease",
-    "blood thinner": "a blood thinner that vitamin K works against",
-    "MAO inhibitor": "an MAO inhibitor",
-    "histamine": "histamine intolerance",
-    "thyroid": "thyroid disease",
-    "coeliac": "coeliac disease",
-}
-
-
-def condition_words(condition: Condition) -> str:
-    """A condition as it is called in a sentence."""
-    return _CONDITIONS.get(condition, condition)
 
 
 def reference_words(kind: object) -> str:
@@ -216,22 +194,15 @@ def containers(result: Result) -> str:
     return f"{least}{amount(sum(masses), 0)} g of containers"
 
 
-def figure_unit(component: str) -> str:
-    """The unit of a clinic's figure: the component's, or litres of fluid."""
-    return "L" if component == FLUID else components.BY_TAG[component].unit
-
-
 def figure_words(figure: Figure) -> str:
     """A clinic's figure: ``sodium 2,000 mg, at most 2,300 mg (set by …, May 2026)``."""
-    name = components.FIGURE_NAMES[figure.component]
-    decimals = 1 if figure.component == FLUID else components.BY_TAG[figure.component].decimals
-    unit = figure_unit(figure.component)
+    own = components.described(figure.component)
     parts = [
-        f"{before}{amount(value, decimals)} {unit}"
+        f"{before}{amount(value, own.decimals)} {own.unit}"
         for before, value in (("", figure.aim), ("at most ", figure.limit))
         if pd.notna(value)
     ]
-    return f"{name} {', '.join(parts)} ({figure.source})"
+    return f"{own.name} {', '.join(parts)} ({figure.source})"
 
 
 def low_heat_words(batch: DriedBatch) -> str:

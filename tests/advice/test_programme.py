@@ -33,7 +33,11 @@ def problem(amounts, limits, **changes):
         "base_low": base,
         "base_high": base,
         "limits": pd.DataFrame(limits, columns=["day", "tag", "side", "bound"]).assign(
-            is_firm=True, weight=1.0, is_worth_part=True, scale=lambda table: table["bound"]
+            is_firm=True,
+            is_strict=False,
+            weight=1.0,
+            is_worth_part=True,
+            scale=lambda table: table["bound"],
         ),
         "items": items,
         "ceilings": pd.DataFrame(np.inf, index=amounts.index, columns=days),

@@ -11,15 +11,17 @@ from __future__ import annotations
 import functools
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
+from nutricheck.advice.additions.care import Care, care_of
 from nutricheck.cautions.caution import Caution
 from nutricheck.defaults import SEED
 from nutricheck.facts import evidence
+from nutricheck.facts.components import BY_TAG
 from nutricheck.intake.menu import (
     PORTION_VARIATION,
     TAGS,
@@ -44,6 +46,7 @@ __all__ = [
     "candidates",
     "draws_per_g",
     "is_left_out",
+    "no_candidates",
     "trail_foods",
 ]
 
@@ -102,6 +105,8 @@ class Candidates:
     [g/g]), ``variation`` (of a portion, as menu.PORTION_VARIATION [-]).
     ``low``, ``likely`` and ``added`` (supplemental or fortified) are item × component,
     NaN unknown. [component unit/g] ``batches`` and ``cautions`` are those of home-dried items.
+    ``not_for`` holds what is packed or in the pantry but not proposed because of a condition, each
+    with the reason.
     """
 
     items: pd.DataFrame
@@ -110,6 +115,7 @@ class Candidates:
     added: pd.DataFrame
     batches: Mapping[str, Batch]
     cautions: Mapping[str, tuple[Caution, ...]]
+    not_for: Mapping[str, str] = field(default_factory=dict)
 
 
 def trail_foods(table: FoodTable) -> pd.DataFrame:
@@ -190,6 +196,7 @@ def candidates(
     leave_out: Sequence[str] = (),
     daily_ceiling_g: float | None = None,
     with_range: bool = False,
+    care: Care | None = None,
 ) -> Candidates:
     """Everything that may be added to a checked plan.
 
@@ -208,6 +215,8 @@ def candidates(
     with_range : bool
         Work out the low end of foods of the table and of home-dried ones by as many draws as the
         check; else foods of the table are taken at the likely value.
+    care : Care, optional
+        What is left to the clinic; left out: all that the plan's days ask for.
 
     Returns
     -------
@@ -252,7 +261,30 @@ def candidates(
     by_weight = np.array(steps)[np.searchsorted(upto, items["ceiling_g"])]
     items = items.assign(step_g=items["step_g"].fillna(pd.Series(by_weight, items.index)))
     is_out = [_out(str(name), plan, leave_out) for name in items.index]
-    return _only(replace(found, items=items), ~np.array(is_out, dtype=bool))
+    found = _only(replace(found, items=items), ~np.array(is_out, dtype=bool))
+    return _fit_for_person(found, result, care or care_of(result, list(result.days["day"])))
+
+
+def _fit_for_person(found: Candidates, result: Result, care: Care) -> Candidates:
+    """The candidates without those that a condition or a clinic's limit rules out."""
+    limited = [tag for tag, own in result.figures.items() if tag in BY_TAG and own.limit >= 0]
+    if not (care.conditions or care.salt_reasons or limited):
+        return found
+    groups = result.table.all_foods()["group_code"]
+    reasons = {}
+    for name, item in found.items.iterrows():
+        per_g = found.likely.loc[name]
+        unknown = [tag for tag in limited if pd.isna(per_g[tag])]
+        reason = care.left_out.get(str(name).casefold(), "") if item["source"] == "packed" else ""
+        reason = reason or care.why_not(str(name), groups.get(item["food_id"], ""), per_g)
+        if not reason and unknown:
+            reason = f"its {BY_TAG[unknown[0]].name} is not known"
+        if reason:
+            reasons[str(name)] = reason
+    is_in = ~found.items.index.isin(list(reasons))
+    own = found.items.index[found.items["source"] != "list"]
+    kept = _only(found, is_in)
+    return replace(kept, not_for={name: why for name, why in reasons.items() if name in own})
 
 
 def draws_per_g(found: Candidates, name: str, result: Result) -> NDArray[np.float64]:
@@ -484,6 +516,11 @@ def _assembled(
         for side in ("low", "likely", "added")
     }
     return Candidates(items=items, batches=batches or {}, cautions=cautions or {}, **sides)
+
+
+def no_candidates() -> Candidates:
+    """Nothing that may be added."""
+    return _assembled({}, {})
 
 
 def _joined(parts: Sequence[Candidates]) -> Candidates:

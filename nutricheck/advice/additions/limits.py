@@ -29,10 +29,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from nutricheck.advice.additions.care import Cap, Care, care_of
 from nutricheck.advice.additions.foods import RETINOL_BASIS
 from nutricheck.advice.additions.model import AT_LEAST, AT_MOST
 from nutricheck.errors import NutricheckError, shorten
-from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG, MACRONUTRIENTS
+from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG, FLUID, MACRONUTRIENTS
+from nutricheck.needs.clinic import CLINIC
 from nutricheck.stock.supply import TRIPS
 
 if TYPE_CHECKING:
@@ -76,10 +78,6 @@ def _tag(text: str) -> str:
     )
 
 
-#: Targets that do not hold with kidney disease, and so are not filled: cautions/person.py.
-KIDNEY_DISEASE = ("K", "MG")
-
-
 @dataclass(frozen=True)
 class Limits:
     """The limits, and what each day holds before anything is added.
@@ -89,7 +87,7 @@ class Limits:
     energy of the day). ``shares``: tag, component and percent of the energy shares among them.
     ``base_low`` (what counts towards targets), ``base`` (likely) and ``low_end`` of the intake: day
     × tag. ``counts``: how many of each day the trip holds. ``not_searched``: components with a
-    target of whose intake too little is known.
+    target of whose intake too little is known. ``care``: what is left to the clinic.
     """
 
     table: pd.DataFrame
@@ -99,12 +97,15 @@ class Limits:
     low_end: pd.DataFrame
     counts: pd.Series[int]
     not_searched: tuple[str, ...]
+    care: Care
 
 
 def limits_of(
     result: Result, trip: str, only: Sequence[str], without: Sequence[str], robust: bool
 ) -> Limits:
     """The limits of each kind of day of the trip, for the components chosen by tagname or name.
+
+    What a clinic set, and what an illness asks for, holds whatever is chosen.
 
     Raises NutricheckError if the trip or a component is not one of its choices.
     """
@@ -126,14 +127,16 @@ def limits_of(
     needs = targets[targets["role"] == "target"].assign(tag=lambda t: t["component"])
     known = wide("known_share").min() >= KNOWN_ENOUGH
     not_searched = tuple(tag for tag in dict.fromkeys(needs["component"]) if not known.get(tag))
-    unsafe = KIDNEY_DISEASE if "kidney" in result.plan.person.conditions else ()
-    left_out = {*not_searched, *unsafe}
+    care = care_of(result, list(days))
+    left_out = {*not_searched, *care.unsought}
     needs = needs[needs["component"].map(lambda tag: chosen(tag) and tag not in left_out)]
     needs = needs.assign(side=AT_LEAST, bound=needs["likely"], is_firm=True)
 
-    uppers = targets[(targets["role"] == "upper") & targets["component"].map(chosen)]
+    is_chosen = targets["component"].map(chosen) | (targets["kind"] == CLINIC)
+    uppers = targets[(targets["role"] == "upper") & is_chosen]
     uppers = uppers[uppers["kind"] != "UL of ordinary life"]  # sodium's limit stands for chloride
-    uppers = uppers[uppers["component"].isin(known.index[known])]
+    is_known = uppers["component"].isin(known.index[known]) | (uppers["kind"] == CLINIC)
+    uppers = uppers[is_known]
     inactive = wide("inactive")
     inactive = inactive.loc[:, inactive.gt(0).any()]
     uppers = uppers.assign(
@@ -150,10 +153,14 @@ def limits_of(
     others = [wide(column).add_prefix(f"{column} ") for column in ("added", "supplemental")]
     others.append((base[inactive.columns] + inactive).add_prefix(COUNTED))
     others.append(share_columns(base, shares))
+    others.append(_fluid(result, days))
     low_end = wide("low")
     low = low_end.assign(**{tag: base[tag] for tag in BY_LIKELY}) if robust else base
     columns = ["day", "component", "tag", "side", "kind", "basis", "bound", "is_firm", "note"]
-    table = pd.concat([needs[columns], uppers[columns], shares[columns]], ignore_index=True)
+    parts = [needs[columns], uppers[columns], shares[columns], _cap_rows(care.caps)[columns]]
+    table = pd.concat(parts, ignore_index=True)
+    is_strict = table["kind"].isin([CLINIC, *(cap.kind for cap in care.caps)])
+    table = table.assign(is_strict=is_strict & (table["side"] == AT_MOST))
     table = table[table["bound"].notna()].reset_index(drop=True)
     kcal = base["ENERC_KCAL"].reindex(table["day"]).fillna(0.0).clip(lower=1.0).to_numpy()
     scale = np.where(table["kind"] == SHARES, kcal, table["bound"].abs())
@@ -165,7 +172,36 @@ def limits_of(
         low_end=low_end,
         counts=counts,
         not_searched=not_searched,
+        care=care,
     )
+
+
+def _cap_rows(caps: Sequence[Cap]) -> pd.DataFrame:
+    """What an illness asks for, as limits."""
+    columns = ["day", "component", "tag", "side", "kind", "basis", "bound", "is_firm", "note"]
+    rows = [
+        (
+            cap.day,
+            cap.tag.removeprefix("added "),
+            cap.tag,
+            AT_MOST,
+            cap.kind,
+            "all sources",
+            cap.bound,
+            True,
+            "",
+        )
+        for cap in caps
+    ]
+    return pd.DataFrame(rows, columns=columns)
+
+
+def _fluid(result: Result, days: pd.Index[str]) -> pd.DataFrame:
+    """What each day drinks, as far as the plan says it, and what soaks its food. [L/day]"""
+    drunk = {day.name: day.drink_l or 0.0 for day in result.plan.days}
+    soaked = result.supply.rehydration.set_index("day")["litres"]
+    litres = [drunk[day] + float(soaked[day]) for day in days]
+    return pd.DataFrame({FLUID: litres}, index=days)
 
 
 def _upper_tag(component: str, basis: str, has_inactive: bool) -> str:

@@ -53,8 +53,9 @@ class Problem:
     limits : DataFrame
         One row per limit: ``day``, ``tag`` (a column of ``low`` and ``high``), ``side``
         ("at least" or "at most"), ``bound``, ``scale`` (what counts as the whole of it, such as
-        the bound itself), ``is_firm``, ``weight`` (what giving up the whole of it counts beside
-        another firm limit) and ``is_worth_part``. A limit that is not firm is given up where
+        the bound itself), ``is_firm``, ``is_strict`` (an "at most" limit that is not passed any
+        further where the day passes it already), ``weight`` (what giving up the whole of it counts
+        beside another firm limit) and ``is_worth_part``. A limit that is not firm is given up where
         keeping it costs more than ``soft_cost``. An "at least" limit that all items together at
         their ceilings cannot reach is not pursued at all unless part of the way is worth going.
         [component unit/day]
@@ -156,7 +157,8 @@ class Model:
         ceiling = problem.ceilings.loc[items.index, days].to_numpy(dtype=float).T / unit
         rows, columns = np.nonzero(amounts)
         counts = problem.counts.to_numpy(dtype=float)
-        is_firm = limits["is_firm"].to_numpy(dtype=bool) & ~is_passed
+        is_strict = limits["is_strict"].to_numpy(dtype=bool)
+        is_firm = limits["is_firm"].to_numpy(dtype=bool) & (~is_passed | is_strict)
         soft = np.flatnonzero(~is_firm)
         matrix = sparse.csr_array(
             (

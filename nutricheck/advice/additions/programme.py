@@ -50,6 +50,7 @@ Status = Literal[
     "best found",  # the gap says how far it could be from the lightest
     "not all kept",  # some firm limits cannot be kept; what was given up is listed
     "no answer in time",  # time ran out before any answer was found
+    "left to the clinic",  # with some illnesses nothing is searched for
     "without end",  # an item lowers the objective and nothing holds it back
 ]
 

@@ -9,7 +9,14 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from nutricheck.advice.additions.foods import SOURCES, SPOON_STEPS, Candidates, candidates
+from nutricheck.advice.additions.care import Care
+from nutricheck.advice.additions.foods import (
+    SOURCES,
+    SPOON_STEPS,
+    Candidates,
+    candidates,
+    no_candidates,
+)
 from nutricheck.advice.additions.limits import COUNTED, Limits, check_choice, limits_of
 from nutricheck.advice.additions.model import AT_LEAST, AT_MOST
 from nutricheck.advice.additions.programme import Answer
@@ -17,7 +24,7 @@ from nutricheck.advice.additions.search import OBJECTIVES, search, widening
 from nutricheck.advice.additions.words import limit_words, proposal_words
 from nutricheck.cautions.caution import Caution, caution, grouped
 from nutricheck.errors import NutricheckError
-from nutricheck.facts.components import BY_TAG, TABLETS
+from nutricheck.facts.components import BY_TAG, TABLETS, described
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -65,6 +72,8 @@ class Proposal:
         item, components: added items whose amount of a component with an upper level is unknown.
     cautions : tuple of Caution
         Of the person, of the foods dried at home, and of salt.
+    care : Care
+        What is left to the clinic.
     gap, seconds : float
         Distance from the proven least; time of the search. [-], [s]
     candidates : Candidates
@@ -85,6 +94,7 @@ class Proposal:
     not_searched: tuple[str, ...]
     unknown_uppers: pd.DataFrame
     cautions: tuple[Caution, ...]
+    care: Care
     gap: float
     seconds: float
     candidates: Candidates
@@ -146,12 +156,15 @@ def additions(
     for source in sources:
         check_choice(source, SOURCES, "source of candidates")
     limits = limits_of(result, trip, only, without, robust)
+    if limits.care.no_list:
+        return _for_the_clinic(result, limits, objective, trip, robust)
     found = candidates(
         result,
         sources=sources,
         leave_out=leave_out,
         daily_ceiling_g=daily_ceiling_g,
         with_range=robust,
+        care=limits.care,
     )
     if not len(found.items):
         raise NutricheckError(
@@ -199,11 +212,31 @@ def _proposal(
         not_searched=limits.not_searched,
         unknown_uppers=_unknown_uppers(found, limits, grams),
         cautions=_cautions(result, found, gaps, grams),
+        care=limits.care,
         gap=answer.gap,
         seconds=answer.seconds,
         candidates=found,
     )
     return replace(proposal, words=tuple(proposal_words(proposal, result)))
+
+
+def _for_the_clinic(
+    result: Result, limits: Limits, objective: str, trip: str, robust: bool
+) -> Proposal:
+    """No list of foods: how the days stand, for the clinic to say what to add."""
+    days = list(limits.counts.index)
+    nothing = no_candidates()
+    answer = Answer(
+        status="left to the clinic",
+        grams=pd.DataFrame(columns=days, dtype=float),
+        objective=np.nan,
+        bound=np.nan,
+        gap=np.nan,
+        prices=pd.Series(0.0, index=limits.table.index),
+        given_up=pd.DataFrame(columns=["bound", "reached", "most", "reason", "with_limits"]),
+        seconds=0.0,
+    )
+    return _proposal(result, nothing, limits, answer, objective, trip, robust)
 
 
 def _items_table(found: Candidates, grams: pd.DataFrame, counts: pd.Series[int]) -> pd.DataFrame:
@@ -290,8 +323,8 @@ def _not_kept(limits: Limits, answer: Answer) -> pd.DataFrame:
             {
                 "day": limit["day"],
                 "component": limit["component"],
-                "name": BY_TAG[limit["component"]].name,
-                "unit": BY_TAG[limit["component"]].unit,
+                "name": described(limit["component"]).name,
+                "unit": described(limit["component"]).unit,
                 "side": limit["side"],
                 "kind": limit["kind"],
                 "bound": limit["bound"],
@@ -317,7 +350,7 @@ def _supplement(limits: Limits, limit: pd.Series, reached: float) -> float:
     None is where it would pass what the upper level leaves for supplements.
     """
     tag, missing = str(limit["component"]), float(limit["bound"]) - reached
-    if limit["side"] != AT_LEAST or tag not in TABLETS:
+    if limit["side"] != AT_LEAST or tag not in TABLETS or tag in limits.care.no_supplement:
         return np.nan
     table = limits.table
     uppers = table[(table["component"] == tag) & (table["side"] == AT_MOST) & table["is_firm"]]
@@ -339,8 +372,8 @@ def _prices(limits: Limits, answer: Answer) -> pd.DataFrame:
     prices = answer.prices.where(~answer.prices.index.isin(answer.given_up.index), 0.0)
     cost = prices.reindex(table.index).to_numpy() * table["scale"].to_numpy() / 100
     rows = table[["day", "component", "side", "kind", "bound"]].assign(
-        name=table["component"].map(lambda tag: BY_TAG[tag].name),
-        unit=table["component"].map(lambda tag: BY_TAG[tag].unit),
+        name=table["component"].map(lambda tag: described(tag).name),
+        unit=table["component"].map(lambda tag: described(tag).unit),
         cost_per_percent=cost,
         a_day=cost / limits.counts.reindex(table["day"]).to_numpy(),
     )

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from nutricheck.advice.additions.limits import SHARES, limits_of
+from nutricheck.advice.additions.limits import SHARES, Limits, limits_of
 from nutricheck.advice.additions.model import AT_LEAST, Problem
 from nutricheck.advice.additions.programme import droppable
-from nutricheck.advice.additions.words import reduction_words
+from nutricheck.advice.additions.words import no_list_words, reduction_words
 from nutricheck.facts.components import BY_TAG
 
 if TYPE_CHECKING:
@@ -70,7 +70,10 @@ def reduction(
         Each item alone, and the heaviest set.
     """
     limits = limits_of(result, trip, only, (*without, SHARES), robust=False)
+    if limits.care.no_list:
+        return _left_to_the_clinic(limits, trip)
     needs = limits.table[limits.table["side"] == AT_LEAST].reset_index(drop=True)
+    needs = _with_kept_as_eaten(needs, limits)
     items = list(result.items.values())
     names = [item.name for item in items]
     per_g = pd.DataFrame({item.name: item.per_100g["likely"] / 100 for item in items}).T
@@ -112,6 +115,50 @@ def reduction(
         seconds=together.seconds,
     )
     return replace(reduced, words=tuple(reduction_words(reduced)))
+
+
+def _left_to_the_clinic(limits: Limits, trip: str) -> Reduction:
+    """With some illnesses it is not said what could go."""
+    items = pd.DataFrame(columns=["item", "trip_g", "is_droppable", "is_chosen", "reason"])
+    reduced = Reduction(
+        status="left to the clinic",
+        trip=trip,
+        words=(),
+        items=items,
+        saved_g=0.0,
+        open_before=pd.DataFrame(columns=["day", "component", "bound", "before"]),
+        seconds=0.0,
+    )
+    return replace(reduced, words=(no_list_words(limits.care),))
+
+
+def _with_kept_as_eaten(needs: pd.DataFrame, limits: Limits) -> pd.DataFrame:
+    """With limits that keep what is the doctor's: salt, and vitamin K with a blood thinner."""
+    tags = ["NA"] * bool(limits.care.salt_reasons)
+    tags += ["VITK1"] * ("blood thinner" in limits.care.conditions)
+    rows = [
+        {
+            **dict.fromkeys(needs.columns, ""),
+            "day": day,
+            "component": tag,
+            "tag": tag,
+            "side": AT_LEAST,
+            "kind": "as eaten",
+            "bound": _STEADY * float(limits.base.at[day, tag]),
+            "scale": max(float(limits.base.at[day, tag]), 1.0),
+            "is_firm": True,
+            "is_strict": False,
+        }
+        for tag in tags
+        for day in limits.counts.index
+        if limits.base.at[day, tag] > 0
+    ]
+    kept = pd.DataFrame(rows, columns=needs.columns)
+    return pd.concat([needs, kept], ignore_index=True) if rows else needs
+
+
+#: Share of what a day holds that must stay, of what is the doctor's to change; ours. [-]
+_STEADY = 0.9
 
 
 def _missed(limit: pd.Series) -> str:

@@ -11,6 +11,7 @@ import pandas as pd
 from nutricheck.advice.additions.limits import BY_LIKELY, COUNTED, Limits, share_columns
 from nutricheck.advice.additions.model import AT_LEAST, Problem
 from nutricheck.advice.additions.programme import Answer, lightest
+from nutricheck.facts.components import FLUID
 
 if TYPE_CHECKING:
     from nutricheck.advice.additions.foods import Candidates
@@ -121,6 +122,7 @@ def _problem(
         found.added.add_prefix("added "),
         (found.added * 0.0).add_prefix("supplemental "),  # no candidate is a supplement
         share_columns(found.likely, limits.shares),
+        (found.items[["water_g_per_g"]].fillna(0.0) / 1000).set_axis([FLUID], axis=1),
     ]
     items = found.items
     kcal = found.likely["ENERC_KCAL"].fillna(0.0)

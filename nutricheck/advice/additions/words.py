@@ -12,15 +12,18 @@ from nutricheck.advice.additions.foods import MORE_OF_PACKED_G, unsafe_items
 from nutricheck.advice.additions.limits import BY_LIKELY, SHARES
 from nutricheck.advice.additions.model import AT_LEAST
 from nutricheck.advice.additions.search import OBJECTIVES
-from nutricheck.facts.components import BY_TAG
+from nutricheck.facts.components import BY_TAG, described
+from nutricheck.facts.constants import value
+from nutricheck.plan.conditions import condition_name
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
+    from nutricheck.advice.additions.care import Care
     from nutricheck.advice.additions.proposal import Proposal
     from nutricheck.advice.additions.reduction import Reduction
     from nutricheck.check_plan import Result
 
-__all__ = ["limit_words", "price_words", "proposal_words", "reduction_words"]
+__all__ = ["limit_words", "no_list_words", "price_words", "proposal_words", "reduction_words"]
 
 _LEAST_G, _MOST_G = MORE_OF_PACKED_G
 _CEILINGS = (
@@ -34,6 +37,8 @@ _TELL = 0.005
 
 def proposal_words(proposal: Proposal, result: Result) -> list[str]:
     """The answer in sentences, the most important first."""
+    if proposal.care.no_list:
+        return _for_the_clinic(proposal, result)
     words = _first_words(proposal)
     words += _not_kept_words(proposal)
     words += _low_end_words(proposal)
@@ -64,12 +69,84 @@ def proposal_words(proposal: Proposal, result: Result) -> list[str]:
             "Ask a doctor or pharmacist before taking a supplement if you are pregnant, ill or on "
             "medicines."
         )
-    if "kidney" in result.plan.person.conditions:
+    return [
+        *words,
+        *_left_to_the_doctor(proposal, result),
+        *_not_for_person(proposal),
+        *_not_safe(result),
+        *_runs_out(result, proposal.trip),
+    ]
+
+
+def no_list_words(care: Care) -> str:
+    """Why there is no list of foods to add, nor of what could stay at home."""
+    names = _listed([condition_name(own) for own in care.no_list])
+    return (
+        f"No list of foods is made: with {names}, what to eat more or less of is a part of the "
+        "treatment. Take this page to your clinic and ask, before the trip. The figures that they "
+        "give you go into the plan, under [[clinic]]."
+    )
+
+
+def _for_the_clinic(proposal: Proposal, result: Result) -> list[str]:
+    """Why there is no list of foods, what is short in energy, and what the clinic must know."""
+    words = [no_list_words(proposal.care)]
+    energy = proposal.gaps[proposal.gaps["component"] == "ENERC_KCAL"]
+    missing = [
+        f"{row.day} {_amount(row.target - row.before, 'ENERC_KCAL')} of "
+        f"{_amount(row.target, 'ENERC_KCAL')}"
+        for row in energy.itertuples()
+        if row.before < row.target * (1 - _TELL)
+    ]
+    words.append(
+        f"Energy is short: of a day's use are missing on {_listed(missing)}."
+        if missing
+        else "Energy is not short on any kind of day, as far as it is known."
+    )
+    eaten = result.intake.table.set_index(["day", "component"])["likely"]
+    for day in dict.fromkeys(proposal.gaps["day"]):
+        held = [
+            f"{BY_TAG[tag].name} {_amount(float(eaten[day, tag]), tag)}"
+            for tag in _FOR_THE_CLINIC
+            if pd.notna(eaten[day, tag])
+        ]
+        words.append(f"For the clinic, {day} holds: {', '.join(held)}.")
+    return words
+
+
+#: What a clinic asks about first.
+_FOR_THE_CLINIC = ("ENERC_KCAL", "PROCNT", "NA", "K", "P", "MG")
+
+
+def _left_to_the_doctor(proposal: Proposal, result: Result) -> list[str]:
+    """What is not filled up because of a condition."""
+    care, words = proposal.care, []
+    if care.salt_reasons:
+        names = _listed([condition_name(own) for own in care.salt_reasons])
         words.append(
-            "Potassium and magnesium are not filled up: with kidney disease their targets do not "
-            "hold. Let your doctor set them, and the foods proposed for the rest."
+            f"Salt is left to your doctor, with {names}: sodium is not filled up, and nothing "
+            "salty and no electrolyte mix is proposed. Too little and too much both harm. The "
+            "figure that your doctor gives you goes into the plan, under [[clinic]]."
         )
-    return [*words, *_not_safe(result), *_runs_out(result, proposal.trip)]
+    elif "NA" in care.unsought:
+        words.append(
+            "Sodium is not filled up: with kidney stones more than "
+            f"{_amount(value('sodium_stones'), 'NA')} a day is advised against (AUA), and hot days "
+            "take more. Ask your doctor which holds for you."
+        )
+    others = [BY_TAG[tag].name for tag in sorted(care.unsought - {"NA", "CLD"})]
+    if others:
+        words.append(
+            f"Not filled up, as its published figure does not hold with your condition: "
+            f"{_listed(others)}. Ask your doctor."
+        )
+    return words
+
+
+def _not_for_person(proposal: Proposal) -> list[str]:
+    """What is packed or in the pantry and not proposed because of a condition."""
+    found = [f"{name} ({why})" for name, why in proposal.candidates.not_for.items()]
+    return [f"Not proposed because of your conditions: {'; '.join(found)}."] if found else []
 
 
 def _not_safe(result: Result) -> list[str]:
@@ -220,13 +297,13 @@ def reduction_words(reduced: Reduction) -> list[str]:
 
 
 def _amount(value: float, tag: str) -> str:
-    component = BY_TAG[tag]
+    component = described(tag)
     return f"{value:,.{component.decimals}f} {component.unit}"
 
 
 def limit_words(row: pd.Series) -> str:
     """A limit in words: ``sodium at most 2,300 mg (CDRR)``."""
-    name = BY_TAG[row["component"]].name
+    name = described(row["component"]).name
     if row["kind"] == SHARES:
         return f"{name} {row['side']} {row['note']}"
     kind = row["note"] if row["kind"] == "CDRR" and row["note"] else row["kind"]

@@ -1,0 +1,92 @@
+"""Foods that are not for a person with a condition, by the words of their names.
+
+A name does not say all that is in a food: what is found is a hint, and what is not found proves
+nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from typing import TYPE_CHECKING, NamedTuple
+
+from nutricheck.foods.kinds import of_kind
+
+if TYPE_CHECKING:
+    from nutricheck.foods import FoodTable
+    from nutricheck.plan.conditions import Condition
+    from nutricheck.plan.models import Plan
+
+__all__ = ["KINDS_NOT_FOR", "NamedFood", "foods_of_items", "not_for"]
+
+#: Condition → kinds of food that are not for it. The table of kinds says why.
+KINDS_NOT_FOR: Mapping[Condition, tuple[str, ...]] = {
+    "coeliac": ("gluten",),
+    "thyroid": ("seaweed",),
+    "iron overload": ("liver", "blood", "crustaceans", "molluscs"),
+    "liver": ("liver",),
+    "no alcohol": ("alcohol",),
+    "MAO inhibitor": ("aged or fermented food", "broad beans"),
+    "histamine": ("histamine-rich food",),
+    "G6PD deficiency": ("broad beans",),
+}
+
+
+class NamedFood(NamedTuple):
+    """A food in an item of the plan: its name in the table, or the label's or batch's own."""
+
+    name: str
+    group_code: str
+
+
+def not_for(
+    conditions: Iterable[Condition], name: str, group_code: str = ""
+) -> tuple[tuple[Condition, str, str], ...]:
+    """The conditions that a food is not for: (condition, kind, "holds" or "may hold").
+
+    Examples
+    --------
+    >>> not_for(("coeliac", "thyroid"), "Couscous, dry")
+    (('coeliac', 'gluten', 'holds'),)
+    """
+    found = []
+    for condition in conditions:
+        for kind in KINDS_NOT_FOR.get(condition, ()):
+            holding = of_kind(kind, name, group_code)
+            if holding:
+                found.append((condition, kind, str(holding)))
+    return tuple(found)
+
+
+def foods_of_items(plan: Plan, table: FoodTable) -> dict[str, tuple[NamedFood, ...]]:
+    """What is in each batch, label, mix and packed item, by case-folded name.
+
+    A batch holds its ingredients, a mix what its parts hold, a label its own name.
+    """
+    batches = {own.name.casefold(): own for own in plan.batch}
+    mixes = {own.name.casefold(): own for own in plan.mix}
+    packed = {own.item.casefold(): own.food for own in plan.packed if own.food}
+
+    def of_table(text: str) -> NamedFood:
+        food = table.resolve(text)
+        return NamedFood(food.description, food.group_code)
+
+    def held(key: str, name: str) -> Iterator[NamedFood]:
+        if key in batches:
+            yield from (of_table(part.food) for part in batches[key].ingredients)
+        elif key in mixes:
+            for part in mixes[key].parts:
+                if part.food:
+                    yield of_table(part.food)
+                elif part.item:
+                    yield from held(part.item.casefold(), part.item)
+        elif key in packed:
+            yield of_table(packed[key])
+        yield NamedFood(name, "")
+
+    names = [
+        *(own.name for own in plan.batch),
+        *(own.name for own in plan.label),
+        *(own.name for own in plan.mix),
+        *(own.item for own in plan.packed),
+    ]
+    return {name.casefold(): tuple(dict.fromkeys(held(name.casefold(), name))) for name in names}
