@@ -245,9 +245,11 @@ def _related(data: Records) -> dict[tuple[str, str], tuple[Array, Array, int]]:
     kinds: dict[tuple[str, str], list[str]] = {}
     for row in evidence.rows("related_records"):
         kinds.setdefault((row["kingdom"], row["kind"]), []).append(row["food_id"])
+    named = data.value.index.intersection([food_id for ids in kinds.values() for food_id in ids])
+    is_analysed = data.is_analysed.loc[named]
     out = {}
-    for tag, content in _contents(data.value).items():
-        found = content.where(data.is_analysed["WATER" if tag == DRY_MATTER else tag])
+    for tag, content in _contents(data.value.loc[named]).items():
+        found = content.where(is_analysed["WATER" if tag == DRY_MATTER else tag])
         for kingdom in ("plant", "seed", "animal"):
             of_kingdom = [ids for (of, _), ids in kinds.items() if of == kingdom]
             by_found, by_all = (_differences(one, of_kingdom) for one in (found, content))
@@ -275,12 +277,12 @@ def _differences(
 
     Each kind counts by its records, but as five at most; two equal values are one value copied.
     """
-    usable = content[content > 0]
+    logs_of = np.log(content[content > 0]).to_dict()
     gaps: list[float] = []
     weights: list[float] = []
     count = 0
     for ids in kinds:
-        logs = np.log(usable.reindex(ids).dropna().to_numpy())
+        logs = [logs_of[food_id] for food_id in ids if food_id in logs_of]
         pairs = [abs(a - b) for a, b in itertools.combinations(logs, 2) if a != b]
         if pairs:
             count += 1

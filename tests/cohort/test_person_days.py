@@ -471,7 +471,7 @@ def test_the_same_function_runs_under_dask():
     intakes = made_up(400)
     with (
         distributed.LocalCluster(
-            n_workers=2, threads_per_worker=1, dashboard_address=None, local_directory=None
+            n_workers=2, threads_per_worker=1, dashboard_address=":0", local_directory=None
         ) as cluster,
         distributed.Client(cluster),
     ):
