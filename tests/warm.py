@@ -19,6 +19,8 @@ from importlib import import_module
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
+#: Package → the name of its command.
+PROGRAMS = {"nutricheck": "nutricheck", "data_builder": "nutricheck-data"}
 _HAS_FORK_SERVER = "forkserver" in multiprocessing.get_all_start_methods()
 _PROCESSES = multiprocessing.get_context("forkserver" if _HAS_FORK_SERVER else "spawn")
 if _HAS_FORK_SERVER:
@@ -27,11 +29,21 @@ if _HAS_FORK_SERVER:
 
 @dataclass(frozen=True)
 class Done:
-    """A process that has ended; its output as bytes."""
+    """A process that has ended; its output as bytes and as text."""
 
     returncode: int
     stdout: bytes
     stderr: bytes
+
+    @property
+    def stdout_text(self) -> str:
+        """What it printed."""
+        return self.stdout.decode()
+
+    @property
+    def stderr_text(self) -> str:
+        """What it told beside."""
+        return self.stderr.decode()
 
 
 class Running:
@@ -81,7 +93,7 @@ class Running:
 
 
 def started(module: str, *words: object, cwd: Path = ROOT, **variables: str) -> Running:
-    """``python -m MODULE WORDS`` in a process of its own."""
+    """The package's command in a process of its own."""
     return Running(_command, [module, *map(_text, words)], cwd, variables)
 
 
@@ -116,5 +128,5 @@ def _begin(
 
 
 def _command(module: str, *words: str) -> None:
-    sys.argv = [module, *words]
+    sys.argv = [PROGRAMS[module], *words]
     import_module(f"{module}.cli").main()

@@ -1,8 +1,6 @@
 """Additions to a checked plan: they close its gaps, within limits on their own basis."""
 
 import json
-import subprocess
-import sys
 import tomllib
 from dataclasses import replace
 from pathlib import Path
@@ -17,6 +15,7 @@ from nutricheck.advice.additions.foods import candidates, is_left_out, trail_foo
 from nutricheck.advice.additions.limits import SHARES, limits_of, share_columns
 from nutricheck.check_plan import check
 from nutricheck.errors import NutricheckError
+from tests import warm
 
 LIST = ("packed", "list")
 LIGHT_PACK = Path(__file__).parents[2] / "samples" / "light_pack.toml"
@@ -595,21 +594,15 @@ def test_nothing_goes_when_every_target_counts(result):
 
 
 def run(*arguments):
-    return subprocess.run(
-        [sys.executable, "-m", "nutricheck", "additions", *arguments],
-        capture_output=True,
-        text=True,
-        encoding="utf-8",
-        check=False,
-    )
+    return warm.run("nutricheck", "additions", *arguments)
 
 
 def test_command_prints_within_100_columns():
     done = run("samples/july_survey.toml", "--from", "packed", "--from", "list")
     assert done.returncode == 0, done.stderr
-    assert max(len(line) for line in done.stdout.splitlines()) <= 100
-    assert "What to add, and how much a day" in done.stdout
-    assert done.stderr == ""
+    assert max(len(line) for line in done.stdout_text.splitlines()) <= 100
+    assert "What to add, and how much a day" in done.stdout_text
+    assert done.stderr == b""
 
 
 def test_command_prints_json():
@@ -622,15 +615,15 @@ def test_command_prints_json():
 def test_command_tells_what_could_be_left_out():
     done = run("samples/july_survey.toml", "--reduce", "--only", "PROCNT")
     assert done.returncode == 0, done.stderr
-    assert "stay at home" in done.stdout
+    assert "stay at home" in done.stdout_text
 
 
 def test_command_refuses_a_wrong_choice_in_one_line():
     done = run("samples/july_survey.toml", "--least", "price")
     assert done.returncode == 1
-    assert done.stdout == ""
-    assert len(done.stderr.strip().splitlines()) == 1
-    assert "mass" in done.stderr
+    assert done.stdout == b""
+    assert len(done.stderr.splitlines()) == 1
+    assert b"mass" in done.stderr
 
 
 def test_synthetic_vitamin_e_is_counted_whole_against_its_level():

@@ -6,8 +6,6 @@ import os
 import re
 import shlex
 import shutil
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
@@ -16,6 +14,7 @@ from typer.testing import CliRunner
 
 import data_builder.cli
 import nutricheck.cli
+from tests import warm
 
 ROOT = Path(__file__).parents[2]
 PROGRAMS = {"nutricheck": nutricheck.cli.app, "nutricheck-data": data_builder.cli.app}
@@ -94,37 +93,24 @@ def test_every_example_runs(folder, example):
     assert "Traceback" not in result.output
 
 
-def started(program: str, *arguments: str, **variables: str) -> subprocess.CompletedProcess[str]:
-    """The program by its own name, as an installed script starts it."""
-    module = {"nutricheck": "nutricheck.cli", "nutricheck-data": "data_builder.cli"}[program]
-    code = f"import sys; sys.argv[0] = {program!r}; from {module} import main; main()"
-    return subprocess.run(
-        [sys.executable, "-c", code, *arguments],
-        env={**os.environ, "PYTHONPATH": str(ROOT), **variables},
-        capture_output=True,
-        text=True,
-        check=False,
-    )
-
-
 @pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
 def test_completion_script_for_the_shell(shell):
-    shown = started("nutricheck", "--show-completion", shell)
-    assert shown.returncode == 0 and "_NUTRICHECK_COMPLETE" in shown.stdout
+    shown = warm.run("nutricheck", "--show-completion", shell)
+    assert shown.returncode == 0 and b"_NUTRICHECK_COMPLETE" in shown.stdout
 
 
 @pytest.mark.parametrize(
-    ("program", "typed", "expected"),
+    ("package", "typed", "expected"),
     [
         ("nutricheck", "nutricheck chec", {"check", "check-many"}),
         ("nutricheck", "nutricheck check --ta", {"--table"}),
-        ("nutricheck-data", "nutricheck-data bu", {"build"}),
+        ("data_builder", "nutricheck-data bu", {"build"}),
     ],
 )
-def test_bash_completes(program, typed, expected):
-    variable = f"_{program.upper().replace('-', '_')}_COMPLETE"
+def test_bash_completes(package, typed, expected):
+    variable = f"_{warm.PROGRAMS[package].upper().replace('-', '_')}_COMPLETE"
     count = str(len(typed.split()) - 1)
-    shown = started(
-        program, **{variable: "complete_bash", "COMP_WORDS": typed, "COMP_CWORD": count}
+    shown = warm.run(
+        package, **{variable: "complete_bash", "COMP_WORDS": typed, "COMP_CWORD": count}
     )
-    assert set(shown.stdout.split()) == expected
+    assert set(shown.stdout_text.split()) == expected

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import io
-import subprocess
 import sys
 
 import numpy as np
@@ -16,6 +15,7 @@ from nutricheck.cohort import check_many
 from nutricheck.cohort import person_days as cohort
 from nutricheck.errors import NutricheckError, UnknownFoodError
 from nutricheck.foods import open_table
+from tests import warm
 
 SAMPLES = "samples/diaries.csv"
 TEXT = {"person": str, "day": str, "food_id": str}
@@ -444,22 +444,22 @@ def test_the_faults_of_all_plans_are_told(tmp_path):
 
 
 def test_command(tmp_path):
-    def run(*arguments: str) -> subprocess.CompletedProcess[str]:
-        command = [sys.executable, "-m", "nutricheck", "check-many", *arguments]
-        return subprocess.run(command, capture_output=True, text=True, check=False)
+    def run(*arguments: str) -> warm.Done:
+        return warm.run("nutricheck", "check-many", *arguments)
 
     shown = run(SAMPLES)
-    assert shown.returncode == 0 and shown.stderr == "4 person-days, 188 rows\n"
+    assert shown.returncode == 0 and shown.stderr == b"4 person-days, 188 rows\n"
     assert len(shown.stdout.splitlines()) == 189
     plans = run("samples/july_survey.toml", "--draws", "0", "--out", str(tmp_path / "plans.csv"))
-    assert plans.returncode == 0 and plans.stderr.startswith("1 plans, ")
+    assert plans.returncode == 0 and plans.stderr.startswith(b"1 plans, ")
     assert (tmp_path / "plans.csv").read_text().startswith("plan,day,component")
     both = run(SAMPLES, "samples/july_survey.toml")
-    assert both.returncode == 2 and "not both at once" in both.stderr
+    assert both.returncode == 2 and "not both at once" in both.stderr_text
     adults = run(SAMPLES, "--reference", "EFSA")
-    assert "without reference intakes: 1 (sex or age unknown" in adults.stderr
+    assert "without reference intakes: 1 (sex or age unknown" in adults.stderr_text
     bad = run(SAMPLES, "--out", str(tmp_path / "table.ods"))
-    assert bad.returncode == 1 and "expected a name that ends in .csv or .parquet" in bad.stderr
+    assert bad.returncode == 1
+    assert "expected a name that ends in .csv or .parquet" in bad.stderr_text
 
 
 @pytest.mark.dask

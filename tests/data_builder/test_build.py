@@ -3,14 +3,13 @@
 import csv
 import hashlib
 import json
-import subprocess
-import sys
 from pathlib import Path
 
 from typer.testing import CliRunner
 
 from data_builder.cli import app
 from nutricheck.errors import SourceError
+from tests import warm
 from tests.data_builder.small_sr28 import lines, write
 
 ROOT = Path(__file__).parents[2]
@@ -80,14 +79,11 @@ def test_wrong_input_leaves_the_old_table(tmp_path):
 
 
 def test_command_ends_with_one_line_and_status_1(tmp_path):
-    done = subprocess.run(
-        [sys.executable, "-m", "data_builder", "build", "sr28", str(tmp_path / "none")],
-        capture_output=True, text=True, cwd=ROOT, check=False,
-    )  # fmt: skip
+    done = warm.run("data_builder", "build", "sr28", tmp_path / "none")
     assert done.returncode == 1
-    assert done.stdout == ""
-    assert "no such file or folder" in done.stderr
-    assert "Traceback" not in done.stderr
+    assert done.stdout == b""
+    assert b"no such file or folder" in done.stderr
+    assert b"Traceback" not in done.stderr
 
 
 def test_every_command_has_help_with_an_example():

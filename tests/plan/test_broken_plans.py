@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import subprocess
 import sys
 from pathlib import Path
 
@@ -13,6 +12,7 @@ from nutricheck.cli import main
 from nutricheck.errors import PlanError
 from nutricheck.facts import components
 from nutricheck.plan.read import parse_plan, unknown_component
+from tests import warm
 
 PLAN = """\
 [person]
@@ -442,14 +442,9 @@ def test_a_folder_is_no_plan(ending, tmp_path, capsys, monkeypatch):
 def test_in_a_process_of_its_own(tmp_path):
     path = tmp_path / "plan.toml"
     path.write_bytes(BROKEN["wrong unit"][0])
-    done = subprocess.run(
-        [sys.executable, "-m", "nutricheck", "check", str(path)],
-        capture_output=True,
-        text=True,
-        check=False,
-        cwd=Path(__file__).parents[2],
-    )
-    assert_clear(done.returncode, done.stdout, done.stderr, path, BROKEN["wrong unit"][1])
+    done = warm.run("nutricheck", "check", path)
+    printed = done.stdout_text, done.stderr_text
+    assert_clear(done.returncode, *printed, path, BROKEN["wrong unit"][1])
 
 
 @pytest.mark.parametrize(

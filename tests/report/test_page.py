@@ -9,8 +9,6 @@ import html
 import json
 import math
 import re
-import subprocess
-import sys
 from html.parser import HTMLParser
 
 import pytest
@@ -23,6 +21,7 @@ from nutricheck.report.page_data import page_data, script_json
 from nutricheck.report.page_view import source_numbers
 from nutricheck.report.verdict import verdict
 from nutricheck.symbols import with_symbols
+from tests import warm
 from tests.report.plans import HOSTILE, SAMPLES, checked, hostile_plan
 
 VOID = {"meta", "link", "input", "br", "hr", "img"}
@@ -201,30 +200,20 @@ def test_another_ending_is_refused(tmp_path):
     assert list(tmp_path.iterdir()) == []
 
 
-def run(*arguments, cwd):
-    return subprocess.run(
-        [sys.executable, "-m", "nutricheck", *arguments],
-        capture_output=True,
-        text=True,
-        cwd=cwd,
-        check=False,
-    )
-
-
 def test_the_command_writes_the_page(tmp_path):
     target = tmp_path / "light.html"
     plan = "samples/light_pack.toml"
-    done = run("page", plan, "-o", str(target), "--draws", "0", cwd=SAMPLES.parent)
-    assert (done.returncode, done.stdout) == (0, "")
+    done = warm.run("nutricheck", "page", plan, "-o", target, "--draws", 0)
+    assert (done.returncode, done.stdout) == (0, b"")
     assert target.read_text("utf-8") == page_html(checked("light_pack"))
 
 
 def test_the_command_says_what_is_wrong_in_one_line(tmp_path):
     target = tmp_path / "gone" / "light.html"
-    done = run("page", "samples/light_pack.toml", "-o", str(target), cwd=SAMPLES.parent)
+    done = warm.run("nutricheck", "page", "samples/light_pack.toml", "-o", target)
     assert done.returncode == 1
-    assert done.stderr.count("\n") == 1
-    assert "does not exist; make it first" in done.stderr
+    assert done.stderr.count(b"\n") == 1
+    assert b"does not exist; make it first" in done.stderr
 
 
 # ---------------------------------------------------------------- what could be added

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import math
 import re
-import subprocess
-import sys
 import zipfile
 from pathlib import Path
 from xml.etree import ElementTree
@@ -21,6 +19,7 @@ from nutricheck.errors import NutricheckError
 from nutricheck.facts.components import BY_TAG
 from nutricheck.report.workbook import workbook_sheets, write_workbook
 from nutricheck.symbols import with_symbols
+from tests import warm
 from tests.report.hostile import HOSTILE
 from tests.report.spreadsheet import formulas
 
@@ -406,20 +405,19 @@ def test_a_failure_leaves_the_old_file(july, tmp_path, monkeypatch):
     assert [file.name for file in tmp_path.iterdir()] == ["july.xlsx"]
 
 
-def run(*arguments: str) -> subprocess.CompletedProcess[str]:
-    command = [sys.executable, "-m", "nutricheck", "export", *arguments]
-    return subprocess.run(command, capture_output=True, text=True, check=False)
+def run(*arguments: str) -> warm.Done:
+    return warm.run("nutricheck", "export", *arguments)
 
 
 def test_command(tmp_path):
     done = run("samples/light_pack.toml", "-o", str(tmp_path / "light.xlsx"), "--draws", "20")
-    assert (done.returncode, done.stdout) == (0, "")
-    assert "light.xlsx: written" in done.stderr
+    assert (done.returncode, done.stdout) == (0, b"")
+    assert "light.xlsx: written" in done.stderr_text
     assert openpyxl.load_workbook(tmp_path / "light.xlsx").sheetnames[0] == "Overview"
 
 
 def test_command_tells_what_is_wrong_in_one_line(tmp_path):
     done = run("samples/light_pack.toml", "-o", str(tmp_path / "none" / "light.xlsx"))
     assert done.returncode == 1
-    assert len(done.stderr.strip().splitlines()) == 1
-    assert "does not exist" in done.stderr and "Traceback" not in done.stderr
+    assert len(done.stderr.splitlines()) == 1
+    assert "does not exist" in done.stderr_text and "Traceback" not in done.stderr_text
