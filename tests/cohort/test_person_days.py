@@ -448,7 +448,7 @@ def test_the_faults_of_all_plans_are_told(tmp_path):
 
 
 def test_command(tmp_path):
-    def run(*arguments: str) -> warm.Done:
+    def run(*arguments: object) -> warm.Done:
         return warm.run("nutricheck", "check-many", *arguments)
 
     shown = run(SAMPLES)
@@ -459,8 +459,9 @@ def test_command(tmp_path):
     assert (tmp_path / "plans.csv").read_text().startswith("plan,day,component")
     both = run(SAMPLES, "samples/july_survey.toml")
     assert both.returncode == 2 and "not both at once" in both.stderr_text
-    adults = run(SAMPLES, "--reference", "EFSA")
-    assert "without reference intakes: 1 (sex or age unknown" in adults.stderr_text
+    (tmp_path / "stranger.csv").write_text("person,day,food_id,grams\nstranger,1,20038,90\n")
+    stranger = run(SAMPLES, tmp_path / "stranger.csv", "--reference", "EFSA")
+    assert "without reference intakes: 1 (sex or age unknown" in stranger.stderr_text
     bad = run(SAMPLES, "--out", str(tmp_path / "table.ods"))
     assert bad.returncode == 1
     assert "expected a name that ends in .csv or .parquet" in bad.stderr_text
