@@ -6,8 +6,8 @@ what they return, so that every figure of a report can be followed back.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
@@ -17,9 +17,16 @@ import pandas as pd
 from nutricheck.adequacy import coverage
 from nutricheck.adequacy.chance import Aims, aims_of, chances
 from nutricheck.cautions.caution import Caution, caution, grouped
-from nutricheck.cautions.eaten import eaten_cautions, seaweed_cautions
+from nutricheck.cautions.eaten import (
+    eaten_cautions,
+    seaweed_cautions,
+    unknown_drink_cautions,
+)
+from nutricheck.cautions.levels import level_cautions, other_uppers
+from nutricheck.cautions.person import person_cautions
+from nutricheck.cautions.portion import DayLevel, day_levels, portion_cautions
 from nutricheck.defaults import DRAWS, REFERENCES, SEED
-from nutricheck.drying import DriedBatch, dry_batch
+from nutricheck.drying import DriedBatch, dry_batch, with_cautions
 from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
 from nutricheck.intake import menu
 from nutricheck.labels.amounts import LabelFood, label_composition
@@ -27,7 +34,7 @@ from nutricheck.needs import DayNeeds, day_needs
 from nutricheck.needs.clinic import Figure, clinic_figures
 from nutricheck.needs.sweat import own_sweat_factor
 from nutricheck.needs.water import sodium_cautions
-from nutricheck.plan.models import Person, Plan
+from nutricheck.plan.models import Plan
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells
 from nutricheck.stock.balance import EnergyBalance, energy_balance
 from nutricheck.stock.supply import TRIPS, Supply, eaten_share, rehydration_litres, supply
@@ -124,6 +131,7 @@ def check(
 
     try:
         batches, labels, figures = _made(plan, source, food_table, chosen, draws, seed)
+        batches = _with_portions(plan, batches, day_levels(plan.person, chosen, figures))
         items = menu.packed_items(plan, food_table, batches, labels, draws=draws, seed=seed)
         portions = menu.daily_portions(plan, items, food_table, source)
     except PlanError as error:
@@ -251,6 +259,19 @@ def _made(
     return batches, labels, figures
 
 
+def _with_portions(
+    plan: Plan, batches: Mapping[str, DriedBatch], levels: Mapping[str, DayLevel]
+) -> dict[str, DriedBatch]:
+    """The batches with cautions on how much of each a day of this person bears."""
+    is_pregnant = plan.person.life_stage == "pregnancy"
+    return {
+        key: with_cautions(
+            own, portion_cautions(own.name, own.composition, levels, is_pregnant=is_pregnant)
+        )
+        for key, own in batches.items()
+    }
+
+
 def _used_g(plan: Plan) -> dict[str, float]:
     """What is packed and mixed of each batch, label and mix, by case-folded name. [g]"""
     uses = [(entry.item, entry.mass_g) for entry in plan.packed if not entry.food]
@@ -368,8 +389,8 @@ def _cautions(
     reference: str,
 ) -> tuple[Caution, ...]:
     """Every caution once with all the places it holds for, the most serious first."""
-    told = [balance.cautions]
-    told += [_for_person(batch.cautions, plan.person) for batch in batches.values()]
+    told = [balance.cautions, person_cautions(plan.person, reference)]
+    told += [batch.cautions for batch in batches.values()]
     told += [_more_than_dried(plan, batches)]
     walked = [day for day in plan.days if day.is_on_a_trip]
     told += [needs[day.name].cautions for day in walked]
@@ -385,7 +406,7 @@ def _cautions(
         )
         for day in walked
     ]
-    nicotinic_acid_mg = _nicotinic_acid_mg(plan, labels, intake.grams) * (reference == "EFSA")
+    nicotinic_acid_mg = _nicotinic_acid_mg(plan, labels, intake.grams)
     eaten = intake.table.set_index("component")
     told += [
         eaten_cautions(
@@ -394,6 +415,7 @@ def _cautions(
             eaten[eaten["day"] == day.name],
             needs[day.name].targets,
             float(nicotinic_acid_mg[day.name]),
+            reference,
         )
         for day in walked
     ]
@@ -401,15 +423,26 @@ def _cautions(
     foods += [part.food for mix in plan.mix for part in mix.parts if part.food]
     foods += [own.food for own in plan.packed if own.food]
     told.append(seaweed_cautions(plan.person, foods, plan.label, table))
+    told.append(unknown_drink_cautions(plan.person, foods, plan.label, table))
+    told.append(_on_levels(plan, intake, needs, reference))
     return grouped(caution for cautions in told for caution in cautions)
 
 
-def _for_person(cautions: Iterable[Caution], person: Person) -> tuple[Caution, ...]:
-    """A batch's cautions; in pregnancy its liver, however little of it, is a danger."""
-    is_danger = person.life_stage == "pregnancy"
-    return tuple(
-        replace(own, level="danger") if is_danger and own.id == "vitamin a" else own
-        for own in cautions
+def _on_levels(
+    plan: Plan, intake: menu.Intake, needs: Mapping[str, DayNeeds], reference: str
+) -> tuple[Caution, ...]:
+    """Cautions on safe levels, and on upper levels that only another body has set."""
+    targets = pd.concat(
+        [own.targets.assign(day=name) for name, own in needs.items()], ignore_index=True
+    )
+    others = other_uppers(plan.person, reference, list(needs))
+    added = intake.table.pivot(index="day", columns="component", values="added")
+    return level_cautions(
+        plan.person,
+        reference,
+        coverage.upper_levels(intake.table, targets),
+        coverage.upper_levels(intake.table, others),
+        added,
     )
 
 

@@ -30,6 +30,7 @@ from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts import components
 from nutricheck.intake.menu import INTAKE_COLUMNS
 from nutricheck.needs.clinic import CLINIC
+from nutricheck.needs.reference import SAFE_LEVEL
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -45,6 +46,7 @@ __all__ = [
     "energy_shares",
     "mean_intake",
     "mean_targets",
+    "upper_levels",
 ]
 
 SHORT = "short"
@@ -66,7 +68,7 @@ UPPER_NOTES = {
     # chloride's: set by moles with sodium's former upper level (IOM 2005)
     "UL of ordinary life": "above the upper level of {:,.0f} for ordinary life, not for heavy "
     "sweating",
-    "safe level": "above the safe level of intake of {:,.4g}, which is no upper level",
+    SAFE_LEVEL: "above the safe level of intake of {:,.4g}, which is no upper level",
 }
 
 
@@ -200,6 +202,42 @@ def compare(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
     result["status"] = _status(result)
     result["note"] = _notes(result, told["note"])
     return result
+
+
+def upper_levels(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
+    """Each day's intake against each upper level, on the level's own basis.
+
+    Parameters
+    ----------
+    intake : DataFrame
+        day, component and the INTAKE_COLUMNS.
+    targets : DataFrame
+        day, component, role, kind, basis, likely, source; only the role "upper" is read.
+
+    Returns
+    -------
+    DataFrame
+        A row per day and component with a level: day, component, kind, basis, level, source, low,
+        likely, high of the intake. [component unit/day]
+    """
+    grid = _Grid(list(dict.fromkeys(intake["day"])))
+    at = grid.places(intake)
+    eaten = {name: grid.numbers(intake[name], at) for name in INTAKE_COLUMNS}
+    levels, amounts = _upper(_rows_of(targets, "upper"), eaten, grid)
+    found = pd.DataFrame(
+        {
+            "day": np.repeat(np.array(grid.days, dtype=object), len(grid.tags)),
+            "component": grid.repeated(grid.tags),
+            "kind": levels["upper_kind"],
+            "basis": levels["upper_basis"],
+            "level": levels["upper"],
+            "source": levels["upper_source"],
+            "low": amounts[0],
+            "likely": amounts[1],
+            "high": amounts[2],
+        }
+    )
+    return found[found["level"].notna()].reset_index(drop=True)
 
 
 class _Grid:

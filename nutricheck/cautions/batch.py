@@ -1,4 +1,7 @@
-"""Which cautions a batch calls for; their words and authorities stand in the table ``cautions``."""
+"""Which cautions a batch calls for by how it was made; their words stand in the table ``cautions``.
+
+What a portion of it may hold depends on who eats it: :mod:`nutricheck.cautions.portion`.
+"""
 
 from __future__ import annotations
 
@@ -7,6 +10,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from nutricheck.cautions.caution import Caution, caution, ordered
+from nutricheck.facts.constants import value
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -16,34 +20,16 @@ if TYPE_CHECKING:
 
 __all__ = ["batch_cautions"]
 
-
-# id of a caution → what its braces are filled with
-Found = dict[str, dict[str, str]]
-
-_RAW_ANIMAL = {
-    "meat": "raw meat",
-    "offal": "raw meat",
-    "poultry": "raw poultry",
-    "liver": "raw liver",
-    "egg": "raw egg",
-    "fish": "raw fish",
-    "shellfish": "raw fish",
-}
-_ANIMAL = {*_RAW_ANIMAL, "dairy"}
+_MEATS = ("meat", "poultry", "offal")
+_ANIMAL = {"meat", "offal", "poultry", "liver", "egg", "fish", "shellfish", "dairy"}
+#: What may hold meat and is cooked already, as soups and sauces.
+_MIXED = "mixed dish"
+#: Cooked, they feed Bacillus cereus, whose toxin later heat leaves.
+_STAPLES = {"grain", "legume"}
 _HISTAMINE_FISH = re.compile(r"tuna|mackerel|sardine|herring|bluefish|mahimahi|anchov|bonito")
 _TRICHINELLA = re.compile(r"^(pork|ham|game meat|bear|boar|walrus|seal)\b")
-
-# Water at which a class no longer keeps at room heat: fruit 20 %, vegetables and the rest 10 % (US
-# extension leaflets), each with 5 points for a kitchen's way of measuring; meat and fish near water
-# activity 0.85, about 25 % in salted or lean dried meat (USDA SR28 19002: 23 %). [g/g]
-_WATER_LIMITS = {"fruit": (0.20, 0.25), "meat": (0.20, 0.25), "fish": (0.20, 0.25)}
-_OTHER_WATER_LIMIT = (0.10, 0.15)
-_ABSORBER_WATER = 0.10
-_FAT_WORTH_A_WORD_G = 15.0
-_WARM_C, _SLOW_C = 60.0, 45.0
-_WARM_HOURS, _SLOW_HOURS = 2.0, 24.0
-_RETINOL_UPPER_UG, _COPPER_UPPER_MG = 3000.0, 10.0
-_A_PORTION_G = 50.0
+_TAKEN_AS_RAW = "taken as raw, since the plan does not say how it was prepared"
+_USUAL_WATER = "the usual water of such food, since none is weighed or stated"
 
 
 def batch_cautions(
@@ -52,6 +38,8 @@ def batch_cautions(
     classes: Sequence[FoodClass],
     composition: pd.DataFrame,
     water_frac: float,
+    *,
+    is_water_known: bool = True,
 ) -> tuple[Caution, ...]:
     """The cautions that a batch calls for, the most serious first.
 
@@ -65,83 +53,122 @@ def batch_cautions(
         ``likely`` per 100 g dried, by tagname. [as in components]
     water_frac : float
         Water left in the dried food. [g/g]
+    is_water_known : bool
+        Whether that is weighed or stated; else it is the usual one of such food.
     """
-    found = (
-        _raw_animal_foods(batch, foods, classes)
-        | _warm_hours(batch, classes)
-        | _water_left(batch, classes, water_frac)
-        | _strong_foods(classes, composition)
-    )
+    names = {kind.name for kind in classes}
+    found = [
+        *_raw_foods(batch, foods, classes),
+        *_warm_hours(batch, classes),
+        *_water_left(batch, classes, 100 * water_frac, "" if is_water_known else _USUAL_WATER),
+    ]
+    fat_g = float(composition.at["FAT", "likely"])
+    if fat_g > value("fat_worth_a_word") and names & {*_ANIMAL, "nut"}:
+        found.append(caution("rancid", batch.name, fat=f"{fat_g:.0f}"))
+    if names.intersection(_MEATS):
+        found.append(caution("dried meat keeps", batch.name))
     if batch.preparation.kind == "fermented":
-        found["fermented"] = {}
-    if batch.drying.method == "sun" and {kind.name for kind in classes} - {"fruit"}:
-        found["sun"] = {}
-    return ordered(caution(id_, batch.name, raised=False, **fill) for id_, fill in found.items())
+        found.append(caution("fermented", batch.name))
+    if batch.drying.method == "sun" and names - {"fruit"}:
+        found.append(caution("sun", batch.name))
+    return ordered(dict.fromkeys(found))
 
 
-def _raw_animal_foods(
+def _raw_foods(
     batch: Batch, foods: Sequence[FoodLike], classes: Sequence[FoodClass]
-) -> Found:
+) -> list[Caution]:
     """Foods that no heat step made safe before drying."""
-    found: Found = {}
+    found = []
     has_heat_step = batch.preparation.kind == "cooked" or batch.drying.method in {"spray", "drum"}
+    is_stated = "kind" in batch.preparation.model_fields_set
+    assumed = "" if is_stated else _TAKEN_AS_RAW
+    where = batch.name
     for food, kind in zip(foods, classes, strict=True):
         description = food.description.lower()
         if kind.name == "fish" and _HISTAMINE_FISH.search(description):
-            found["histamine"] = {}
+            found.append(caution("histamine", where))
         if has_heat_step or kind.already_cooked:
             continue
-        if kind.name in _RAW_ANIMAL:
-            found[_RAW_ANIMAL[kind.name]] = {}
-            found["raw animal eaters"] = {}
+        if kind.name in ("meat", "offal"):
+            found.append(caution("raw meat", where, assumed=assumed))
+        elif kind.name == "poultry":
+            found.append(caution("raw poultry", where, assumed=assumed))
+        elif kind.name == "liver":
+            found.append(caution("raw liver", where, assumed=assumed))
+        elif kind.name == "egg":
+            found.append(caution("raw egg", where, assumed=assumed))
+        elif kind.name in ("fish", "shellfish"):
+            found.append(caution("raw fish", where, assumed=assumed))
+        if kind.name in _ANIMAL - {"dairy"}:
+            found.append(caution("raw animal eaters", where, assumed=assumed))
         if kind.name == "meat" and _TRICHINELLA.search(description):
-            found["trichinella"] = {}
+            found.append(caution("trichinella", where, assumed=assumed))
         if kind.name == "legume" and batch.preparation.kind != "fermented":
-            found["raw beans"] = {}
+            found.append(caution("raw beans", where, assumed=assumed))
     return found
 
 
-def _warm_hours(batch: Batch, classes: Sequence[FoodClass]) -> Found:
-    """Hours that moist food lay where germs grow."""
-    profile = batch.drying.profile
+def _warm_hours(batch: Batch, classes: Sequence[FoodClass]) -> list[Caution]:
+    """Hours that moist food lay where germs grow.
+
+    Animal food goes by the two-hour rule. Plants count from when heat has taken away what competes
+    with the germs, blanched like cooked ones; raw ones are only slow.
+    """
     if batch.drying.method == "freeze":
-        return {}
-    warm = sum(step.hours for step in profile if 4 <= step.temperature_c < _WARM_C)
-    slow = sum(step.hours for step in profile if 4 <= step.temperature_c <= _SLOW_C)
-    is_rich = any(kind.name in _ANIMAL for kind in classes) or batch.preparation.kind == "cooked"
-    if is_rich and warm > _WARM_HOURS:
-        return {"warm hours": {"hours": f"{warm:g} h"}}
-    return {"slow plants": {"hours": f"{slow:g} h"}} if slow >= _SLOW_HOURS else {}
+        return []
+
+    def hours(below_c: float) -> float:
+        coldest = value("warm_band_from")
+        steps = batch.drying.profile
+        return sum(step.hours for step in steps if coldest <= step.temperature_c < below_c)
+
+    where = batch.name
+    names = {kind.name for kind in classes}
+    is_heated = batch.preparation.kind in ("cooked", "blanched") or any(
+        kind.already_cooked for kind in classes
+    )
+    warm = hours(value("warm_band_to_animal"))
+    if names & {*_ANIMAL, _MIXED} and warm > value("warm_hours_animal"):
+        return [caution("warm hours", where, hours=f"{warm:g}")]
+    warm = hours(value("warm_band_to_plant"))
+    if is_heated and warm > value("warm_hours_plant"):
+        if names & _STAPLES:
+            return [caution("warm hours staples", where, hours=f"{warm:g}")]
+        return [caution("warm hours plants", where, hours=f"{warm:g}")]
+    # up to the limit, itself included
+    slow = hours(value("slow_drying_to") + 1e-9)
+    if slow >= value("slow_drying_hours"):
+        return [caution("slow plants", where, hours=f"{slow:g}")]
+    return []
 
 
-def _water_left(batch: Batch, classes: Sequence[FoodClass], water_frac: float) -> Found:
-    """Too much water for keeping, or for keeping without air."""
-    found: Found = {}
+def _water_left(
+    batch: Batch, classes: Sequence[FoodClass], water: float, assumed: str
+) -> list[Caution]:
+    """Too much water for keeping, or for keeping without air. [%]"""
+    found = []
     names = [kind.name for kind in classes]
     dominant = max(names, key=names.count)
-    limit, tolerated = _WATER_LIMITS.get(dominant, _OTHER_WATER_LIMIT)
-    water = f"{100 * water_frac:.0f} %"
-    if water_frac > tolerated:
-        found["too wet"] = {"water": water, "limit": f"{100 * limit:.0f} %", "class": dominant}
-    if batch.storage is not None and batch.storage.oxygen_absorber and water_frac > _ABSORBER_WATER:
-        found["absorber"] = {"water": water}
-    return found
-
-
-def _strong_foods(classes: Sequence[FoodClass], composition: pd.DataFrame) -> Found:
-    """Fat that turns rancid, meat that keeps badly, liver's vitamin A and copper."""
-    found: Found = {}
-    names = {kind.name for kind in classes}
-    likely = composition["likely"]
-    if (fat_g := float(likely["FAT"])) > _FAT_WORTH_A_WORD_G and names & {*_ANIMAL, "nut"}:
-        found["rancid"] = {"fat": f"{fat_g:.0f}"}
-    if names & {"meat", "poultry", "offal"}:
-        found["dried meat keeps"] = {}
-    for name, tag, upper in (
-        ("vitamin a", "RETOL", _RETINOL_UPPER_UG),
-        ("copper", "CU", _COPPER_UPPER_MG),
-    ):
-        content = float(likely[tag])
-        if content > 0 and (grams := 100 * upper / content) < _A_PORTION_G:
-            found[name] = {"grams": f"{grams:.0f}"}
+    limit = value("keeping_water")
+    if dominant == "fruit":
+        limit = value("keeping_water_fruit")
+    elif dominant in ("meat", "fish"):
+        limit = value("keeping_water_meat")
+    is_wet = water > limit + value("keeping_water_tolerance")
+    left = f"{water:.0f} %"
+    if is_wet:
+        found.append(
+            caution(
+                "too wet",
+                batch.name,
+                assumed=assumed,
+                water=left,
+                limit=f"{limit:.0f} %",
+                kind=dominant,
+            )
+        )
+    driest = value("absorber_water") + value("absorber_water_tolerance")
+    if batch.storage is not None and batch.storage.oxygen_absorber and water > driest:
+        is_danger = is_wet and not assumed
+        found.append(caution("absorber", batch.name, raised=is_danger, assumed=assumed, water=left))
     return found

@@ -51,7 +51,9 @@ def _row(id_: str) -> dict[str, str]:
     raise EvidenceError(f"there is no caution {id_!r} in cautions.csv")
 
 
-def caution(id_: str, where: str = "", *, raised: bool = False, **values: str) -> Caution:
+def caution(
+    id_: str, where: str = "", *, raised: bool = False, assumed: str = "", **values: str
+) -> Caution:
     """The caution of a row of the table ``cautions``.
 
     Parameters
@@ -62,6 +64,8 @@ def caution(id_: str, where: str = "", *, raised: bool = False, **values: str) -
         The batch, item or day that it is about, or "person" or "trip".
     raised : bool
         Whether it is as serious as the row says in ``raised``, not in ``level``.
+    assumed : str
+        What it rests on that the plan does not say, where it rests on that; told in the detail.
     **values : str
         What the braces of the row's text and detail are filled with.
 
@@ -95,7 +99,7 @@ def caution(id_: str, where: str = "", *, raised: bool = False, **values: str) -
         authority=row["authority"],
         where=where,
         level=level,
-        detail=detail,
+        detail="; ".join(filter(None, (detail, assumed))),
         harm=int(row["harm"]),
         likelihood=int(row["likelihood"]),
     )

@@ -6,41 +6,54 @@ beside nicotinamide's, and the iodine of seaweed is not in the common tables.
 
 from __future__ import annotations
 
+import math
 import re
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 
 import pandas as pd
 
 from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG
+from nutricheck.facts.constants import value
 from nutricheck.foods import FoodTable
+from nutricheck.needs.reference import nicotinic_acid_level
 from nutricheck.plan.models import DayType, Label, Person
 
-__all__ = ["added_limits", "eaten_cautions", "seaweed_cautions"]
+__all__ = ["added_limits", "eaten_cautions", "seaweed_cautions", "unknown_drink_cautions"]
 
-# From the age on: potassium a day beside food, VKM report 2017:17. [year, mg/day]
-_ADDED_POTASSIUM_MG = ((18, 3000.0), (14, 2630.0), (10, 1860.0), (0, 990.0))
-_HEART_POTASSIUM_MG = 5000.0  # single doses of 5 to 7 g changed the heart's work: EFSA 2005
-# EFSA Journal 2015;13(5):4102. [mg/day; mg/kg]
-_CAFFEINE_MG = {"general": 400.0, "pregnancy": 200.0, "lactation": 200.0}
-_CAFFEINE_AT_ONCE_MG = 200.0
-_YOUNG_CAFFEINE_MG_KG = 3.0
-_SMOKERS_CAROTENE_MG = 15.0  # EFSA Journal 2012;10(12):2953. [mg/day]
 _MINERALS_CLEARED_BADLY = {"kidney", "heart"}
-_NICOTINIC_ACID_MG = 10.0  # EFSA's upper level, as in the table efsa_drv
 
 _SEAWEED = re.compile(r"\b(seaweed|kelp|kombu|wakame|laver|nori|bladderwrack)\b", re.IGNORECASE)
 # A gel washed of its salts, and no seaweed but a bacterium of fresh water.
 _POOR_IN_IODINE = re.compile(r"\b(agar|spirulina|herring eggs)\b", re.IGNORECASE)
-_IODINE_SENSITIVE = {"kidney", "heart"}
+_IODINE_SENSITIVE = {"kidney", "heart", "thyroid"}
+
+_CAFFEINATED = re.compile(
+    r"\b(coffee|espresso|cappuccino|latte|teas?|matcha|yerba mate|guarana|colas?|energy drinks?|"
+    r"cocoa|chocolate|caffeine)\b",
+    re.IGNORECASE,
+)
+_NO_CAFFEINE = re.compile(
+    r"\b(decaffeinated|decaf|caffeine[- ]free|herb(al)?|chamomile|rooibos|hibiscus|substitutes?|"
+    r"white chocolate|cocoa butter|coffee ?cakes?|tea biscuits?)\b",
+    re.IGNORECASE,
+)
+_ALCOHOLIC = re.compile(
+    r"\b(alcoholic|wine|beer|ale|liqueurs?|liquors?|spirits|whisk(e)?y|rum|vodka|gin|brandy|sake|"
+    r"cider|mead|tincture|sherry)\b",
+    re.IGNORECASE,
+)
+_NO_ALCOHOL = re.compile(
+    r"\b(vinegar|root beer|ginger ale|(non|no)[- ]?alcohol(ic)?|alcohol[- ]free|flavou?red)\b",
+    re.IGNORECASE,
+)
 
 
 def added_limits(person: Person) -> dict[str, float]:
     """What supplements and mixes may add in a day without a caution, by tagname. [mg/day; ug]"""
-    most_mg = next(most for age, most in _ADDED_POTASSIUM_MG if person.age_years >= age)
-    limits = {"K": most_mg}
+    limits = {"K": _most_added_potassium_mg(person)}
     if person.smoker:
-        limits["CARTB"] = 1000 * _SMOKERS_CAROTENE_MG
+        limits["CARTB"] = 1000 * value("carotene_smokers")
     return limits
 
 
@@ -50,6 +63,7 @@ def eaten_cautions(
     intake: pd.DataFrame,
     targets: pd.DataFrame,
     nicotinic_acid_mg: float,
+    reference: str,
 ) -> tuple[Caution, ...]:
     """Cautions of one day's added minerals, caffeine, retinol, added carotene and nicotinic acid.
 
@@ -62,7 +76,9 @@ def eaten_cautions(
     targets : DataFrame
         The day's reference values, as of :class:`nutricheck.needs.day.DayNeeds`.
     nicotinic_acid_mg : float
-        Added niacin that is nicotinic acid, to be judged by EFSA's level. [mg/day]
+        Added niacin that is nicotinic acid. [mg/day]
+    reference : {"DRI", "EFSA"}
+        The set in force; only EFSA has a level of its own for nicotinic acid.
     """
     found = []
     ill = _MINERALS_CLEARED_BADLY & {*person.conditions}
@@ -84,15 +100,16 @@ def eaten_cautions(
             caution(
                 "potassium added",
                 day.name,
-                raised=potassium_mg > _HEART_POTASSIUM_MG,
+                raised=potassium_mg > value("potassium_heart"),
                 potassium=f"{potassium_mg:,.0f} mg",
                 most=f"{most_mg:,.0f}",
             )
         )
     caffeine_mg = float(intake.at["CAFFN", "likely"])
-    limit_mg = _CAFFEINE_MG[person.life_stage]
+    is_mother = person.life_stage != "general"
+    limit_mg = value("caffeine_day_mother" if is_mother else "caffeine_day")
     if person.age_years < 18:
-        limit_mg = min(limit_mg, _YOUNG_CAFFEINE_MG_KG * person.mass_kg)
+        limit_mg = min(limit_mg, value("caffeine_young") * person.mass_kg)
     if caffeine_mg > limit_mg:
         found.append(
             caution(
@@ -101,7 +118,7 @@ def eaten_cautions(
                 raised=person.life_stage == "pregnancy",
                 caffeine=f"{caffeine_mg:,.0f} mg",
                 most=f"{limit_mg:,.0f}",
-                once=f"{min(limit_mg, _CAFFEINE_AT_ONCE_MG):,.0f}",
+                once=f"{min(limit_mg, value('caffeine_once')):,.0f}",
             )
         )
     retinol_ug = float(intake.at["RETOL", "likely"])
@@ -116,20 +133,45 @@ def eaten_cautions(
             caution(
                 "carotene and smoking",
                 day.name,
-                raised=carotene_mg >= _SMOKERS_CAROTENE_MG,
+                raised=carotene_mg >= value("carotene_smokers"),
                 carotene=f"{carotene_mg:,.1f} mg",
             )
         )
-    if nicotinic_acid_mg > _NICOTINIC_ACID_MG:
-        found.append(
-            caution(
-                "nicotinic acid",
-                day.name,
-                nicotinic_acid=f"{nicotinic_acid_mg:,.0f} mg",
-                most=f"{_NICOTINIC_ACID_MG:g}",
-            )
-        )
+    if reference == "EFSA" and nicotinic_acid_mg > 0:
+        found += _nicotinic_acid(person, day, nicotinic_acid_mg)
     return tuple(found)
+
+
+def _most_added_potassium_mg(person: Person) -> float:
+    """Potassium beside food that was found harmless at this age. [mg/day]"""
+    if person.age_years >= 18:
+        return value("potassium_added_adult")
+    if person.age_years >= 14:
+        return value("potassium_added_14")
+    return value("potassium_added_10" if person.age_years >= 10 else "potassium_added_child")
+
+
+def _nicotinic_acid(person: Person, day: DayType, nicotinic_acid_mg: float) -> list[Caution]:
+    """Nicotinic acid against EFSA's level; mothers have none, so other adults' is taken."""
+    most_mg = nicotinic_acid_level(person, "EFSA")
+    whose = "That is EFSA's upper level"
+    if math.isnan(most_mg):
+        other = person.model_copy(update={"life_stage": "general", "age_years": 18})
+        most_mg = nicotinic_acid_level(other, "EFSA")
+        whose = (
+            "EFSA has set none in pregnancy and breast-feeding; that is its upper level for others"
+        )
+    if not nicotinic_acid_mg > most_mg:
+        return []
+    return [
+        caution(
+            "nicotinic acid",
+            day.name,
+            nicotinic_acid=f"{nicotinic_acid_mg:,.0f} mg",
+            whose=whose,
+            most=f"{most_mg:g}",
+        )
+    ]
 
 
 def seaweed_cautions(
@@ -163,3 +205,36 @@ def seaweed_cautions(
 
 def _is_seaweed(name: str) -> bool:
     return bool(_SEAWEED.search(name)) and not _POOR_IN_IODINE.search(name)
+
+
+def unknown_drink_cautions(
+    person: Person, foods: Iterable[str], labels: Iterable[Label], table: FoodTable
+) -> tuple[Caution, ...]:
+    """One caution for each food whose caffeine or alcohol is not known, by its name.
+
+    Parameters
+    ----------
+    person : Person
+    foods : iterable of str
+        Foods of the table that the plan names, as ingredients or as they are.
+    labels : iterable of Label
+    table : FoodTable
+    """
+    named: list[tuple[str, Collection[str]]] = [(own.name, own.amounts) for own in labels]
+    for text in dict.fromkeys(foods):
+        food = table.resolve(text)
+        named.append((food.description, table.amounts(food.id)))
+    is_mother = person.life_stage != "general"
+    no_alcohol = is_mother or person.age_years < 18 or "no alcohol" in person.conditions
+    found = []
+    for name, known in dict(named).items():
+        if "CAFFN" not in known and _says(name, _CAFFEINATED, _NO_CAFFEINE):
+            is_worse = is_mother or person.age_years < 18
+            found.append(caution("caffeine not known", name, raised=is_worse))
+        if "ALC" not in known and _says(name, _ALCOHOLIC, _NO_ALCOHOL):
+            found.append(caution("alcohol not known", name, raised=no_alcohol))
+    return tuple(found)
+
+
+def _says(name: str, words: re.Pattern[str], but_not: re.Pattern[str]) -> bool:
+    return bool(words.search(name)) and not but_not.search(name)

@@ -7,6 +7,8 @@ cautions of its batches say so.
 from __future__ import annotations
 
 from nutricheck.cautions.caution import Caution, caution
+from nutricheck.facts.components import BY_TAG
+from nutricheck.needs.reference import SMOKER_VITC_MG, not_held
 from nutricheck.plan.models import Person
 
 __all__ = ["person_cautions"]
@@ -30,12 +32,25 @@ _OF_LIFE_STAGE = {
 }
 
 
-def person_cautions(person: Person) -> tuple[Caution, ...]:
-    """Cautions for this person, whatever is eaten, in a fixed order."""
+def person_cautions(person: Person, reference: str) -> tuple[Caution, ...]:
+    """Cautions for this person, whatever is eaten, in a fixed order.
+
+    Parameters
+    ----------
+    person : Person
+    reference : {"DRI", "EFSA"}
+        The set in force.
+    """
     found = ["young person"] if person.age_years < 18 else []
     found += _OF_LIFE_STAGE.get(person.life_stage, ())
     found += [id_ for condition, id_ in _OF_CONDITION.items() if condition in person.conditions]
     cautions = [caution(id_, "person") for id_ in found]
     if person.smoker:
-        cautions.append(caution("smoking", "person"))
+        need = f"EFSA sets no vitamin C extra for smokers; IOM adds {SMOKER_VITC_MG:g} mg a day."
+        if reference == "DRI":
+            need = f"The vitamin C need here holds {SMOKER_VITC_MG:g} mg a day more."
+        cautions.append(caution("smoking", "person", need=need))
+    if missing := not_held(person, reference):
+        components = ", ".join(BY_TAG[tag].name for tag in missing)
+        cautions.append(caution("efsa values not held", "person", components=components))
     return tuple(cautions)

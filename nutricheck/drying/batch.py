@@ -7,8 +7,8 @@ salt, solids poured off or used up by fermenting. METHOD.md beside this file sta
 from __future__ import annotations
 
 import functools
-from collections.abc import Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 from zlib import crc32
 
@@ -17,10 +17,15 @@ import numpy.typing as npt
 import pandas as pd
 
 from nutricheck.cautions.batch import batch_cautions
-from nutricheck.cautions.caution import Caution
+from nutricheck.cautions.caution import Caution, ordered
 from nutricheck.drying.classes import FoodClass, food_class
 from nutricheck.drying.cooking import choose_code, cooking_kept, salt_left_g
-from nutricheck.drying.end_point import EndPoint, end_point, rehydration_water
+from nutricheck.drying.end_point import (
+    CLASS_DEFAULT,
+    EndPoint,
+    end_point,
+    rehydration_water,
+)
 from nutricheck.drying.flags import loss_flags, makes_vitamin_d
 from nutricheck.drying.retention import (
     FAMILY_COUNT,
@@ -47,7 +52,7 @@ from nutricheck.ranges import ends
 if TYPE_CHECKING:
     from nutricheck.foods import Food, FoodTable
 
-__all__ = ["DriedBatch", "dry_batch"]
+__all__ = ["DriedBatch", "dry_batch", "with_cautions"]
 
 Array = npt.NDArray[np.float64]
 
@@ -227,7 +232,14 @@ def dry_batch(
         composition=composition,
         draws=drawn,
         flags=_flags(batch, parts, losses),
-        cautions=batch_cautions(batch, parts.foods, parts.classes, composition, end.water_frac),
+        cautions=batch_cautions(
+            batch,
+            parts.foods,
+            parts.classes,
+            composition,
+            end.water_frac,
+            is_water_known=end.source != CLASS_DEFAULT,
+        ),
         evidence=_evidence(batch, parts, keys),
         rehydration_water_g_per_100g=rehydration_water(
             1 - float(parts.solids_g.sum()) / fresh_mass_g, end.water_frac
@@ -239,6 +251,11 @@ def dry_batch(
         questions=end.questions,
         _trace=_Trace(parts, losses, content.cooked, keys),
     )
+
+
+def with_cautions(batch: DriedBatch, cautions: Iterable[Caution]) -> DriedBatch:
+    """The batch with these cautions too, such as those of who eats it."""
+    return replace(batch, cautions=ordered([*batch.cautions, *cautions]))
 
 
 # ---------------------------------------------------------------- ingredients and preparation

@@ -13,8 +13,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from nutricheck.cautions.portion import adult_levels, portion_cautions
 from nutricheck.defaults import BATCH_DRAWS, SEED
-from nutricheck.drying.batch import DriedBatch, dry_batch
+from nutricheck.drying.batch import DriedBatch, dry_batch, with_cautions
 from nutricheck.drying.classes import food_class
 from nutricheck.drying.flags import SAME_NUTRIENT
 from nutricheck.errors import DryingError, shorten
@@ -192,8 +193,11 @@ def compare(
     if len(chosen) > _MOST_ROUTES:
         raise DryingError(f"{len(chosen)} routes given; at most {_MOST_ROUTES} can be compared")
     batches: dict[str, DriedBatch] = {}
+    levels = adult_levels()
     for text in chosen:
         made = dry_batch(_batch(found, text, moisture), table, draws=draws, seed=seed)
+        of_portion = portion_cautions(made.name, made.composition, levels, is_pregnant=False)
+        made = with_cautions(made, of_portion)
         if made.route in batches:
             raise DryingError(f"route {shorten(text)} is given twice")
         batches[made.route] = made

@@ -19,6 +19,7 @@ from nutricheck.facts import evidence
 from nutricheck.plan.models import Batch, Drying
 
 __all__ = [
+    "CLASS_DEFAULT",
     "COOKED_STAPLE_WATER",
     "STAPLE_WATER",
     "EndPoint",
@@ -28,6 +29,9 @@ __all__ = [
 ]
 
 Array = npt.NDArray[np.float64]
+
+#: Source of an end point that was neither weighed nor stated.
+CLASS_DEFAULT = "class default"
 
 #: A weighed dried mass may fall this far below the table's dry matter without a word: kitchen
 #: scale. Common practice, no source. [-]
@@ -112,7 +116,7 @@ def end_point(
     if batch.moisture_percent is not None:
         water, water_sd, source = batch.moisture_percent / 100, _GIVEN_MOISTURE_SD, "given"
     else:
-        water, water_sd, source = usual, class_sd, "class default"
+        water, water_sd, source = usual, class_sd, CLASS_DEFAULT
     fresh_water = 1 - dry_matter_g / moist_g
     if water > fresh_water:
         if source == "given":

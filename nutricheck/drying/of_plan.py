@@ -5,9 +5,11 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from nutricheck.cautions.portion import day_levels, portion_cautions
 from nutricheck.defaults import BATCH_DRAWS, SEED
-from nutricheck.drying.batch import DriedBatch, dry_batch
+from nutricheck.drying.batch import DriedBatch, dry_batch, with_cautions
 from nutricheck.errors import DryingError
+from nutricheck.needs.clinic import clinic_figures
 
 if TYPE_CHECKING:
     from nutricheck.foods import FoodTable
@@ -65,6 +67,10 @@ def batch_of_plan(
             f'the plan has no batch "{name}"' + (f"; did you mean {listed}?" if listed else "")
         )
     batch = dry_batch(found, table, draws=draws, seed=seed)
+    levels = day_levels(whole.person, whole.trip.reference, clinic_figures(whole.clinic))
+    is_pregnant = whole.person.life_stage == "pregnancy"
+    of_portion = portion_cautions(batch.name, batch.composition, levels, is_pregnant=is_pregnant)
+    batch = with_cautions(batch, of_portion)
     return PlanBatch(batch, _portions(whole, batch, table))
 
 

@@ -9,7 +9,6 @@ from operator import attrgetter
 import pandas as pd
 
 from nutricheck.cautions.caution import Caution, caution
-from nutricheck.cautions.person import person_cautions
 from nutricheck.facts.components import BY_TAG
 from nutricheck.needs.clinic import Figure, with_figures
 from nutricheck.needs.energy import EnergyNeed, energy_need
@@ -115,7 +114,6 @@ def day_needs(
     rows.sort(key=lambda row: _ORDER[row.component])
     targets = pd.DataFrame([_as_row(row) for row in rows], columns=_COLUMNS)
     cautions = (
-        *person_cautions(person),
         *heat_cautions(person, day, energy),
         *_pack_cautions(person, day),
         *energy.cautions,

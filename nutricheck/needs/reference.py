@@ -31,8 +31,11 @@ from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG, KJ_PER_KCAL
 from nutricheck.plan.models import Person
 
 __all__ = [
+    "BASIS_WORDS",
     "BODIES",
     "OF_ENERGY",
+    "SAFE_LEVEL",
+    "SMOKER_VITC_MG",
     "Reference",
     "nicotinic_acid_level",
     "none_set",
@@ -53,6 +56,8 @@ OF_ENERGY = "of the day's energy"
 _TABLES = {"DRI": "dri_us_canada", "EFSA": "efsa_drv"}
 #: Reference set → the body that sets its values, in words.
 BODIES = {"DRI": "the US and Canada", "EFSA": "EFSA"}
+#: Kind of level that EFSA sets where the data are too few for an upper level.
+SAFE_LEVEL = "safe level"
 _NO_UPPER = "no UL"  # kind of a row that says that the body set no upper level
 _NICOTINIC_ACID = "per_day_supplemental_nicotinic_acid"
 _ADULT = 18
@@ -66,7 +71,7 @@ _ROLE_OF_KIND = {
     "UL": "upper",
     _NO_UPPER: "no upper",
     "CDRR": "upper",
-    "safe level": "upper",
+    SAFE_LEVEL: "upper",
     "AMDR low": "range low",
     "RI low": "range low",
     "AMDR high": "range high",
@@ -80,9 +85,16 @@ _COMPARED = {
     "per_day_supplements_and_fortified": "supplements and fortified food",
     "per_day_preformed_retinol": "preformed retinol",
 }
+#: Basis → what of the intake is counted, in words.
+BASIS_WORDS = {
+    "all sources": "from all sources",
+    "supplements only": "from supplements",
+    "supplements and fortified food": "from supplements and fortified food",
+    "preformed retinol": "as retinol",
+}
 _NOT_FOR_MOTHERS = "not set for pregnancy or lactation"
 _SUMS = ("per_day_at_phytate", "per_day_increment")
-_SMOKER_VITC_MG = 35.0  # IOM 2000, vitamins C and E, selenium and carotenoids
+SMOKER_VITC_MG = 35.0  # IOM 2000, vitamins C and E, selenium and carotenoids
 _VEGETARIAN_IRON = 1.8  # IOM 2001, vitamins A and K and trace elements
 
 
@@ -474,9 +486,9 @@ def _with_person_notes(found: list[Reference], person: Person, reference: str) -
         if item.component == "VITC" and person.smoker and reference == "DRI":
             changed = replace(
                 changed,
-                low=item.low + _SMOKER_VITC_MG,
-                likely=item.likely + _SMOKER_VITC_MG,
-                high=item.high + _SMOKER_VITC_MG,
+                low=item.low + SMOKER_VITC_MG,
+                likely=item.likely + SMOKER_VITC_MG,
+                high=item.high + SMOKER_VITC_MG,
             )
         if clamped:
             band = f"values of {person.life_stage} at {youngest:.0f} to {oldest - 1:.0f} years"

@@ -20,6 +20,7 @@ from nutricheck.drying.flags import is_long_and_low
 from nutricheck.drying.words import stored_vitamin_c
 from nutricheck.facts import components
 from nutricheck.needs.clinic import CLINIC
+from nutricheck.needs.reference import BASIS_WORDS, BODIES, none_set
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.words import (
     amount,
@@ -69,6 +70,7 @@ def verdict(result: Result) -> list[Finding]:
             Finding("attention", question + ("" if question[-1] in "?)" else "."))
             for question in result.questions
         ),
+        *_safe_levels(result),
         *_within_levels(result, rows),
         *_supply(result),
         *_unknown(told),
@@ -278,7 +280,7 @@ def _too_much(rows: Sequence[Row]) -> list[Finding]:
         worst = max(own, key=lambda row: row.upper_likely)
         is_everywhere = {row.day for row in own} >= days
         component = components.BY_TAG[tag]
-        basis = _BASIS_WORDS.get(worst.upper_basis, worst.upper_basis)
+        basis = BASIS_WORDS.get(worst.upper_basis, worst.upper_basis)
         level, guarded = "an upper level", f" ({_GUARDED[tag]})" if tag in _GUARDED else ""
         if worst.upper_kind == CLINIC:
             level, guarded = "a limit", f", {worst.upper_source}"
@@ -311,10 +313,38 @@ def _within_levels(result: Result, rows: Sequence[Row]) -> list[Finding]:
             f"Upper levels: not the likely amount, but the top of the range passes that of {named}."
         )
         return [Finding("attention", text)]
-    is_salty = any(own.id == "far too much sodium" for own in result.cautions)
-    if not levels or above or is_salty:
+    ids = {own.id for own in result.cautions}
+    if not levels or above or not ids.isdisjoint(_OF_TOO_MUCH):
         return []
-    return [Finding("good", "Upper levels: none is passed, as far as the content is known.")]
+    body = BODIES[result.reference]
+    text = f"Upper levels: none that {body} set is passed, as far as the content is known."
+    unset = none_set(result.plan.person, result.reference)
+    eaten = [row.name for row in rows if row.component in unset and row.likely > 0]
+    if eaten:
+        others = next(name for key, name in BODIES.items() if key != result.reference)
+        text += (
+            f" {body} has set none for {', '.join(dict.fromkeys(eaten))}; that of {others} is not "
+            "passed either."
+        )
+    return [Finding("good", text)]
+
+
+def _safe_levels(result: Result) -> list[Finding]:
+    """What is above a safe level, where no upper level could be set."""
+    return [
+        Finding("attention", f"{own.where}: {own.text} ({own.authority})")
+        for own in result.cautions
+        if own.id == "above a safe level" and own.level != "danger"
+    ]
+
+
+#: Ids of cautions beside which it is not said that no level is passed.
+_OF_TOO_MUCH = {
+    "far too much sodium",
+    "above a safe level",
+    "above a safe level by food",
+    "level of another body",
+}
 
 
 #: What the upper levels guard against: the IOM reports of 1997 to 2001 and 2011, EFSA's summary
@@ -338,12 +368,6 @@ _GUARDED = {
     "SE": "loss of hair and nails, and nerve trouble",
     "ID": "thyroid trouble",
     "FD": "brittle bones and teeth marks",
-}
-_BASIS_WORDS = {
-    "all sources": "from all sources",
-    "supplements only": "from supplements",
-    "supplements and fortified food": "from supplements and fortified food",
-    "preformed retinol": "as retinol",
 }
 
 

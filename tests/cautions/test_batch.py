@@ -47,11 +47,6 @@ def test_fish_that_forms_histamine_even_when_cooked():
     assert "histamine in fish" in topics("15046", preparation=COOKED, drying=HOT)
 
 
-def test_liver_carries_vitamin_a_and_copper():
-    found = topics("13325", preparation=COOKED, drying=HOT)
-    assert {"vitamin A in liver", "copper in liver"} <= found
-
-
 def test_long_hours():
     slow = {"temperature": "40 °C", "time": "30 h"}
     assert "long hours in warm air" in topics("23557", preparation=COOKED, drying=slow)
@@ -103,8 +98,56 @@ def test_too_much_water_and_oxygen_absorbers():
     wet = topics("09003", moisture="30 %")
     assert "water left" in wet
     absorber = {"time": "3 months", "oxygen_absorber": True}
-    assert "oxygen absorber" in topics("09003", moisture="20 %", storage=absorber)
-    assert "oxygen absorber" not in topics("11124", moisture="6 %", storage=absorber)
+
+    def level(food, **rest):
+        parts = [{"food": food, "mass": "1 kg"}]
+        made = dry_batch(Batch(name="x", ingredients=parts, storage=absorber, **rest), TABLE)
+        return [own.level for own in made.cautions if own.id == "absorber"]
+
+    assert level("11124", moisture="6 %") == level("11124", moisture="11 %") == []
+    assert level("11124", moisture="13 %") == ["warning"]
+    assert level("11124", moisture="16 %") == ["danger"]
+    assert level("09003", moisture="20 %") == ["warning"]
+    assert level("09003", moisture="26 %") == ["danger"]
+    assert level("09003") == ["warning"]  # the usual water of dried fruit: no danger by a default
+
+
+@pytest.mark.parametrize(
+    ("food", "preparation", "celsius", "hours", "expected"),
+    [
+        ("11124", {"kind": "cooked", "method": "steamed"}, 57, 10, ""),  # carrots
+        ("11457", {"kind": "blanched", "method": "water"}, 57, 7, ""),  # spinach
+        ("11124", {"kind": "cooked", "method": "steamed"}, 50, 7, "warm hours plants"),
+        ("11457", {"kind": "blanched", "method": "water"}, 50, 7, "warm hours plants"),
+        ("11457", {"kind": "blanched", "method": "water"}, 50, 4, ""),
+        ("11457", {}, 50, 7, ""),
+        ("11457", {}, 45, 24, "slow plants"),
+        ("20045", {"kind": "cooked", "method": "boiled"}, 50, 7, "warm hours staples"),  # rice
+        ("20045", {"kind": "cooked", "method": "boiled"}, 57, 7, ""),
+        ("23557", COOKED, 57, 3, "warm hours"),  # beef, of which 60 °C is asked
+        ("23557", COOKED, 60, 8, ""),
+    ],
+)
+def test_warm_hours_by_what_was_heated(food, preparation, celsius, hours, expected):
+    """USDA FSIS: 4 to 60 °C, 2 h. FDA Food Code 3-501.16: 57 °C; heated plants, 4 h."""
+    drying = {"temperature": f"{celsius} °C", "time": f"{hours} h"}
+    rest = {"preparation": preparation} if preparation else {}
+    parts = [{"food": food, "mass": "1 kg"}]
+    found = dry_batch(Batch(name="x", ingredients=parts, drying=drying, **rest), TABLE).cautions
+    ids = {own.id for own in found if own.id.startswith(("warm hours", "slow"))}
+    assert ids == ({expected} if expected else set())
+
+
+def test_a_danger_that_rests_on_a_default_says_so():
+    def raw(**rest):
+        parts = [{"food": "23557", "mass": "1 kg"}]
+        made = dry_batch(Batch(name="x", ingredients=parts, drying=HOT, **rest), TABLE)
+        return next(own for own in made.cautions if own.id == "raw meat")
+
+    assert raw().level == raw(preparation={"kind": "raw"}).level == "danger"
+    assert "the plan does not say how it was prepared" in raw().detail
+    assert "does not say" in raw(preparation={"salt": "10 g"}).detail
+    assert raw(preparation={"kind": "raw"}).detail == ""
 
 
 def test_ferments_pulses_sun_and_fat():

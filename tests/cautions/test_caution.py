@@ -45,8 +45,8 @@ def test_rows_are_sorted_and_whole():
     assert ids == sorted(set(ids))
     for row in ROWS.values():
         assert all(row[key] for key in ("topic", "condition", "text", "authority", "reason")), row
-        assert row["text"][0].isupper() or row["text"][0].isdigit(), row["id"]
-        assert row["text"][-1] in ".?", row["id"]
+        assert row["text"][0].isupper() or row["text"][0] in "123456789{", row["id"]
+        assert row["text"][-1] in ".?}", row["id"]
         assert row["level"] in LEVELS
         assert row["raised"] in ("", *LEVELS[LEVELS.index(row["level"]) + 1 :]), row["id"]
         assert ("raised:" in row["condition"]) is bool(row["raised"]), row["id"]
@@ -70,7 +70,7 @@ def test_every_caution_in_code_comes_from_a_row():
             first = call.args[0]
             if isinstance(first, ast.Constant):
                 assert first.value in ROWS, f"{place}: no row {first.value!r}"
-                given = {own.arg for own in call.keywords} - {"raised", "where"}
+                given = {own.arg for own in call.keywords} - {"raised", "assumed", "where"}
                 if None not in given:
                     assert given == braces(ROWS[first.value]), f"{place}: {first.value}"
                 if any(own.arg == "raised" for own in call.keywords):
@@ -120,6 +120,13 @@ def test_a_caution_that_cannot_be_made_says_why(arguments, words):
 def test_a_caution_that_has_no_higher_level_cannot_be_raised():
     with pytest.raises(EvidenceError, match="no level"):
         caution("smoking", "person", raised=True)
+
+
+def test_what_a_caution_rests_on_is_told_in_its_detail():
+    found = caution("raw meat", "ham", assumed="taken as raw")
+    assert found.detail == "taken as raw"
+    wet = caution("absorber", "ham", assumed="the usual water", water="20 %")
+    assert wet.detail == "20 % water; the usual water"
 
 
 def test_order_is_by_level_then_by_harm_times_likelihood():

@@ -5,7 +5,11 @@ from __future__ import annotations
 import pandas as pd
 import pytest
 
-from nutricheck.cautions.eaten import eaten_cautions, seaweed_cautions
+from nutricheck.cautions.eaten import (
+    eaten_cautions,
+    seaweed_cautions,
+    unknown_drink_cautions,
+)
 from nutricheck.check_plan import check
 from nutricheck.foods import open_table
 from nutricheck.needs.day import day_needs
@@ -18,13 +22,14 @@ def person(**changes) -> Person:
     return Person(**{"sex": "female", "age": 34, "mass": "60 kg", "height": "168 cm"} | changes)
 
 
-def found(own=None, nicotinic_acid_mg=0.0, **amounts):
+def found(own=None, nicotinic_acid_mg=0.0, reference="DRI", **amounts):
     """Topics and levels for amounts a day; caffeine and retinol eaten, the others added."""
     intake = pd.DataFrame({"likely": 0.0, "added": 0.0}, ["K", "MG", "CAFFN", "CARTB", "RETOL"])
     for tag, mg in amounts.items():
         intake.at[tag, "likely" if tag in ("CAFFN", "RETOL") else "added"] = mg
     own = own or person()
-    cautions = eaten_cautions(own, DAY, intake, day_needs(own, DAY).targets, nicotinic_acid_mg)
+    targets = day_needs(own, DAY, reference).targets
+    cautions = eaten_cautions(own, DAY, intake, targets, nicotinic_acid_mg, reference)
     return [(caution.topic.split()[0], caution.level) for caution in cautions]
 
 
@@ -63,8 +68,13 @@ def test_potassium_and_caffeine(own, amounts, expected):
 
 
 def test_nicotinic_acid_has_a_level_of_its_own():
-    assert found(nicotinic_acid_mg=9.0) == []
-    assert found(nicotinic_acid_mg=11.0) == [("nicotinic", "danger")]
+    """EFSA (SCF 2002): 10 mg for adults, 6 at 11 to 14 years, none set for mothers."""
+    told = [("nicotinic", "danger")]
+    assert found(nicotinic_acid_mg=9.0, reference="EFSA") == []
+    assert found(nicotinic_acid_mg=11.0, reference="EFSA") == told
+    assert found(person(age=12), nicotinic_acid_mg=7.0, reference="EFSA") == told
+    assert found(person(life_stage="lactation"), nicotinic_acid_mg=11.0, reference="EFSA") == told
+    assert found(nicotinic_acid_mg=11.0) == []  # the DRI's level of niacin counts it already
 
 
 def test_caffeine_at_a_time_is_no_more_than_that_of_a_day():
@@ -72,7 +82,7 @@ def test_caffeine_at_a_time_is_no_more_than_that_of_a_day():
     intake = pd.DataFrame({"likely": 500.0, "added": 0.0}, ["K", "MG", "CAFFN", "CARTB", "RETOL"])
     for own, once in (({}, 200), ({"age": 12, "mass": "40 kg"}, 120)):
         targets = day_needs(person(**own), DAY).targets
-        (caution,) = eaten_cautions(person(**own), DAY, intake, targets, 0.0)
+        (caution,) = eaten_cautions(person(**own), DAY, intake, targets, 0.0, "DRI")
         assert f"no more than {once} mg at a time" in caution.text
 
 
@@ -142,3 +152,36 @@ def test_seaweed_of_unknown_iodine():
     for own in ({"life_stage": "pregnancy"}, {"age": 15}, {"conditions": ["kidney"]}):
         assert seaweed_cautions(person(**own), foods[:1], [], table)[0].level == "danger"
     assert seaweed_cautions(person(), ["Spinach, raw"], [], table) == ()
+
+
+def test_drinks_of_unknown_caffeine_and_alcohol():
+    """What the table knows says nothing; a name alone asks."""
+    table = open_table()
+
+    def told(*names, own=None, **amounts):
+        labels = [
+            Label(name=name, serving="1 g", amounts={"ENERC_KCAL": "2 kcal"} | amounts)
+            for name in names
+        ]
+        found = unknown_drink_cautions(own or person(), [], labels, table)
+        return [(caution.id.split()[0], caution.where, caution.level) for caution in found]
+
+    assert told("coffee powder", "green tea") == [
+        ("caffeine", "coffee powder", "note"),
+        ("caffeine", "green tea", "note"),
+    ]
+    assert told("coffee powder", CAFFN="30 mg") == []
+    assert told("herbal tea", "decaf coffee", "steak and kidney", "cocoa butter") == []
+    assert told("plum brandy") == [("alcohol", "plum brandy", "note")]
+    assert told("wine vinegar", "ginger ale", "rump steak", "non-alcoholic beer") == []
+    pregnant = person(life_stage="pregnancy")
+    assert told("plum brandy", own=pregnant) == [("alcohol", "plum brandy", "warning")]
+    assert told("coffee powder", own=person(age=12)) == [("caffeine", "coffee powder", "warning")]
+    assert told("bitters tincture", own=person(conditions=["no alcohol"]))[0][2] == "warning"
+
+
+def test_drinks_that_the_table_knows_are_quiet():
+    """SR28 14209: brewed coffee, whose caffeine it holds."""
+    table = open_table()
+    assert "CAFFN" in table.amounts("14209")
+    assert unknown_drink_cautions(person(), ["14209"], [], table) == ()

@@ -208,32 +208,6 @@ def test_no_spread_where_requirements_are_skewed_or_unknown():
 
 
 @pytest.mark.parametrize(
-    ("changes", "topic"),
-    [
-        ({"conditions": ("kidney",)}, "kidney"),
-        ({"conditions": ("heart",)}, "heart"),
-        ({"conditions": ("blood pressure",)}, "sodium"),
-        ({"conditions": ("diabetes",)}, "diabetes"),
-        ({"conditions": ("liver",)}, "liver"),
-        ({"conditions": ("iron overload",)}, "iron overload"),
-        ({"life_stage": "pregnancy"}, "raw animal foods"),
-        ({"life_stage": "pregnancy"}, "vitamin A"),
-        ({"life_stage": "lactation"}, "breast-feeding"),
-        ({"smoker": True}, "smoking"),
-    ],
-)
-def test_conditions_switch_cautions_on(changes, topic):
-    assert not any(topic in c.topic for c in day_needs(walker(), REST).cautions)
-    assert any(topic in c.topic for c in day_needs(walker(**changes), REST).cautions)
-
-
-@pytest.mark.parametrize(("age", "is_told"), [(17, True), (18, False)])
-def test_young_until_18(age, is_told):
-    topics = {own.topic for own in day_needs(walker(age=age), REST).cautions}
-    assert ("young person" in topics) is is_told
-
-
-@pytest.mark.parametrize(
     ("age", "pack", "is_told"), [(17, "10 kg", False), (17, "10.1 kg", True), (18, "15 kg", False)]
 )
 def test_a_pack_for_the_young_is_a_fifth_of_body_mass_at_most(age, pack, is_told):

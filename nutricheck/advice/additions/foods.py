@@ -19,6 +19,7 @@ import pandas as pd
 
 from nutricheck.advice.additions.care import Care, care_of
 from nutricheck.cautions.caution import Caution
+from nutricheck.cautions.portion import PORTION_CAUTIONS, day_levels, portion_cautions
 from nutricheck.defaults import SEED
 from nutricheck.facts import evidence
 from nutricheck.facts.components import BY_TAG
@@ -350,7 +351,7 @@ def unsafe_items(result: Result) -> list[str]:
 
 def _is_unsafe(cautions: Iterable[Caution]) -> bool:
     """Whether drying it so can make people ill, as meat dried raw does, or more of it, as liver."""
-    return any(own.level == "danger" or own.id == "vitamin a" for own in cautions)
+    return any(own.level == "danger" or own.id in PORTION_CAUTIONS for own in cautions)
 
 
 def _packed(result: Result, listed: pd.DataFrame, daily_ceiling_g: float | None) -> Candidates:
@@ -456,17 +457,23 @@ def _home_dried(
     food_ids: Sequence[str], source: str, listed: pd.DataFrame, result: Result, draws: int
 ) -> Candidates:
     """Fresh foods dried by the plan's default route, as the drying model sees them."""
-    from nutricheck.drying import dry_batch
+    from nutricheck.drying import dry_batch, with_cautions
 
     if not food_ids:
         return _assembled({}, {})
     choice, table = result.plan.additions, result.table
+    levels = day_levels(result.plan.person, result.reference, result.figures)
+    is_pregnant = result.plan.person.life_stage == "pregnancy"
     rows, columns, batches = {}, {}, {}
     cautions: dict[str, tuple[Caution, ...]] = {}
     for food in table.foods(food_ids):
         name = f"{food.description}, dried"
         batch = _batch(name, food.id, choice.preparation, choice.drying)
         dried = dry_batch(batch, table, draws=draws, seed=SEED)
+        of_portion = portion_cautions(
+            dried.name, dried.composition, levels, is_pregnant=is_pregnant
+        )
+        dried = with_cautions(dried, of_portion)
         if _is_unsafe(dried.cautions):
             continue
         ceiling_g = listed["ceiling_g"].get(food.id)

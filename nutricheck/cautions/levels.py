@@ -1,0 +1,166 @@
+"""Cautions on safe levels, and on upper levels that another body has set lower or alone.
+
+The upper levels of the set in force have a status of their own; what stands here is what that
+status does not say.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from nutricheck.cautions.caution import Caution, caution
+from nutricheck.facts.components import BY_TAG
+from nutricheck.needs.clinic import CLINIC
+from nutricheck.needs.reference import (
+    BASIS_WORDS,
+    BODIES,
+    SAFE_LEVEL,
+    none_set,
+    reference_intakes,
+    youngest_age,
+)
+
+if TYPE_CHECKING:
+    from nutricheck.plan.models import Person
+
+__all__ = ["level_cautions", "other_uppers"]
+
+_UPPER_LEVEL = "UL"
+_NO_ENERGY = (math.nan, math.nan, math.nan)
+
+
+def other_uppers(person: Person, reference: str, days: Sequence[str]) -> pd.DataFrame:
+    """The upper levels of the set that is not in force, for each kind of day.
+
+    Parameters
+    ----------
+    person : Person
+    reference : {"DRI", "EFSA"}
+        The set in force.
+    days : sequence of str
+
+    Returns
+    -------
+    DataFrame
+        day, component, role, kind, basis, likely, source; no row where the other set has no values
+        for the person's age. [component unit/day]
+    """
+    rows = [
+        (row.component, row.role, row.kind, row.basis, row.likely, row.source)
+        for other in BODIES
+        if other != reference and person.age_years >= youngest_age(other)
+        for row in reference_intakes(person, other, _NO_ENERGY)
+        if row.role == "upper"
+    ]
+    columns = ["component", "role", "kind", "basis", "likely", "source"]
+    return pd.concat([pd.DataFrame(rows, columns=columns).assign(day=day) for day in days])
+
+
+def level_cautions(
+    person: Person, reference: str, own: pd.DataFrame, others: pd.DataFrame, added: pd.DataFrame
+) -> tuple[Caution, ...]:
+    """Cautions on intakes above a safe level, or above another body's upper level alone.
+
+    Parameters
+    ----------
+    person : Person
+    reference : {"DRI", "EFSA"}
+        The set in force.
+    own, others : DataFrame
+        Levels of the set in force and of the other one,
+        :func:`nutricheck.adequacy.coverage.upper_levels`.
+    added : DataFrame
+        Day × tagname: what supplements and fortified food bring. [component unit/day]
+    """
+    body = BODIES[reference]
+    other_body = next(name for key, name in BODIES.items() if key != reference)
+    unset = none_set(person, reference)
+    own_levels, other_levels = _levels(own), _levels(others)
+    found = []
+    for (day, tag), level in own_levels.items():
+        if level.kind == SAFE_LEVEL and level.intake > level.amount:
+            beyond = other_levels.get((day, tag))
+            is_above_other = beyond is not None and beyond.intake > beyond.amount
+            from_added = float(added.at[day, tag])
+            found.append(_safe_level(tag, day, level, body, from_added, is_above_other))
+    for (day, tag), level in other_levels.items():
+        in_force = own_levels.get((day, tag))
+        is_told = in_force is not None and (
+            in_force.intake > in_force.amount or in_force.kind == CLINIC
+        )
+        if level.kind != _UPPER_LEVEL or not level.intake > level.amount or is_told:
+            continue
+        found.append(
+            caution(
+                "level of another body",
+                day,
+                raised=in_force is None,
+                intake=_amount(tag, level.intake),
+                component=_capital(BY_TAG[tag].name),
+                body=other_body,
+                level=_amount(tag, level.amount),
+                basis=BASIS_WORDS[level.basis],
+                in_force=_in_force(tag, in_force, body, is_unset=tag in unset),
+            )
+        )
+    return tuple(found)
+
+
+@dataclass(frozen=True)
+class _Level:
+    """A level of a day, and the intake that counts against it. [component unit/day]"""
+
+    kind: str
+    basis: str
+    amount: float
+    intake: float
+
+
+def _levels(frame: pd.DataFrame) -> dict[tuple[str, str], _Level]:
+    """Day and tagname to level."""
+    names = ("day", "component", "kind", "basis", "level", "likely")
+    columns = zip(*(frame[name].tolist() for name in names), strict=True)
+    return {
+        (day, tag): _Level(kind, basis, amount, intake)
+        for day, tag, kind, basis, amount, intake in columns
+    }
+
+
+def _in_force(tag: str, level: _Level | None, body: str, *, is_unset: bool) -> str:
+    """What the body in force says of a component."""
+    if level is not None:
+        amount = f"{_amount(tag, level.amount)} {BASIS_WORDS[level.basis]}"
+        return f"That of {body}, in force here, is {amount}."
+    if is_unset:
+        return f"{_capital(body)}, in force here, has set none."
+    return f"None of {body} for this age is held here."
+
+
+def _safe_level(
+    tag: str, day: str, level: _Level, body: str, added: float, is_above_other: bool
+) -> Caution:
+    """What passes a safe level: food alone, or what was added to it."""
+    is_by_food = level.intake - added > level.amount >= added
+    return caution(
+        "above a safe level by food" if is_by_food else "above a safe level",
+        day,
+        raised=is_above_other and not is_by_food,
+        intake=_amount(tag, level.intake),
+        component=BY_TAG[tag].name,
+        body=_capital(body),
+        level=_amount(tag, level.amount),
+    )
+
+
+def _amount(tag: str, amount: float) -> str:
+    fact = BY_TAG[tag]
+    return f"{amount:,.{0 if amount >= 100 else fact.decimals}f} {fact.unit}"
+
+
+def _capital(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}"

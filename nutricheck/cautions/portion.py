@@ -1,0 +1,128 @@
+"""How much of a dried food a day bears, where a small portion holds a whole day's upper level.
+
+Liver is the food that does: its retinol and its copper. The portion follows from the upper level
+that is in force for the person and from the high end of what the food may hold.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from nutricheck.cautions.caution import Caution, caution
+from nutricheck.facts.components import BY_TAG
+from nutricheck.facts.constants import value
+from nutricheck.needs.clinic import CLINIC, Figure, with_figures
+from nutricheck.needs.reference import BODIES, Reference, reference_intakes, youngest_age
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from nutricheck.plan.models import Person
+
+__all__ = ["PORTION_CAUTIONS", "DayLevel", "adult_levels", "day_levels", "portion_cautions"]
+
+#: Component with the upper level → the amount that it counts.
+_COUNTED = {"VITA_RAE": "RETOL", "CU": "CU"}
+#: Ids of what :func:`portion_cautions` gives of each.
+_CAUTIONS = {"VITA_RAE": "vitamin a", "CU": "copper"}
+_IN_PREGNANCY = "liver in pregnancy"
+#: Ids of all that :func:`portion_cautions` gives of retinol.
+PORTION_CAUTIONS = ("vitamin a", _IN_PREGNANCY)
+_NO_ENERGY = (math.nan, math.nan, math.nan)
+
+
+@dataclass(frozen=True)
+class DayLevel:
+    """An upper level of a day, in its component's unit, and whose it is, in words."""
+
+    amount: float
+    whose: str
+
+
+def day_levels(
+    person: Person, reference: str, figures: Mapping[str, Figure] | None = None
+) -> dict[str, DayLevel]:
+    """The upper levels of retinol and copper that hold for a person, by tagname.
+
+    Where the body in force has set none, that of the other body, which is said.
+
+    Parameters
+    ----------
+    person : Person
+    reference : {"DRI", "EFSA"}
+    figures : mapping, optional
+        A clinic's figures by tagname; its limits win.
+    """
+    own = _uppers(person, reference, figures or {})
+    found = {}
+    for tag in _COUNTED:
+        if row := own.get(tag):
+            whose = f"the upper level of a day for this person, of {BODIES[reference]}"
+            if row.kind == CLINIC:
+                whose = f"this person's limit for a day, {row.source}"
+            found[tag] = DayLevel(row.likely, whose)
+            continue
+        for other, body in BODIES.items():
+            if other != reference and (row := _uppers(person, other, {}).get(tag)):
+                unset = BODIES[reference]
+                whose = f"the upper level of a day of {body}; {unset} has set none for this person"
+                found[tag] = DayLevel(row.likely, whose)
+    return found
+
+
+def adult_levels() -> dict[str, DayLevel]:
+    """The lowest upper levels of retinol and copper for an adult, of whatever body."""
+    from nutricheck.plan.models import Person
+
+    adult = Person(sex="male", age=30, mass="70 kg", height="175 cm")
+    found: dict[str, DayLevel] = {}
+    for reference, body in BODIES.items():
+        for tag, level in day_levels(adult, reference).items():
+            if tag not in found or level.amount < found[tag].amount:
+                found[tag] = DayLevel(
+                    level.amount, f"the upper level of a day for adults, of {body}"
+                )
+    return found
+
+
+def _uppers(person: Person, reference: str, figures: Mapping[str, Figure]) -> dict[str, Reference]:
+    """The upper levels by tagname."""
+    if person.age_years < youngest_age(reference):
+        return {}
+    rows = with_figures(reference_intakes(person, reference, _NO_ENERGY), figures)
+    return {row.component: row for row in rows if row.role == "upper"}
+
+
+def portion_cautions(
+    name: str, composition: pd.DataFrame, levels: Mapping[str, DayLevel], *, is_pregnant: bool
+) -> tuple[Caution, ...]:
+    """Cautions on a food of which a portion can hold a whole day's upper level.
+
+    Parameters
+    ----------
+    name : str
+        Of the food.
+    composition : DataFrame
+        ``high`` per 100 g, by tagname. [component unit]
+    levels : mapping
+        :func:`day_levels`.
+    is_pregnant : bool
+        Then no liver is right, however little.
+    """
+    portion_g = value("portion_of_dried_food")
+    found = []
+    for tag, level in levels.items():
+        content = float(composition.at[_COUNTED[tag], "high"])
+        if not content > 0 or (grams := 100 * level.amount / content) >= portion_g:
+            continue
+        if tag == "VITA_RAE" and is_pregnant:
+            found.append(caution(_IN_PREGNANCY, name))
+            continue
+        fact = BY_TAG[tag]
+        amount = f"{level.amount:,.{0 if level.amount >= 100 else 1}f} {fact.unit}"
+        mass = f"{math.floor(grams) if grams >= 10 else math.floor(10 * grams) / 10:g}"
+        found.append(caution(_CAUTIONS[tag], name, grams=mass, amount=amount, whose=level.whose))
+    return tuple(found)

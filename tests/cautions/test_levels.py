@@ -1,0 +1,66 @@
+"""Cautions on safe levels and on what another body has set lower or alone."""
+
+from __future__ import annotations
+
+import pytest
+
+from nutricheck.check_plan import check
+
+OATS = {"food": "Cereals, oats, regular and quick, not fortified, dry"}
+
+
+def told(amounts, reference, food_g=0.0, **who):
+    """Id, level and detail of the cautions on levels, of a pill a day beside oats."""
+    plan = {
+        "trip": {"reference": reference},
+        "person": {"sex": "female", "age": 35, "mass": "60 kg", "height": "168 cm"} | who,
+        "days": [{"name": "walk", "count": 3}],
+        "label": [{"name": "pill", "kind": "supplement", "serving": "5 g", "amounts": amounts}],
+        "packed": [{"item": "pill", "mass": "50 g", "piece": "5 g"}],
+        "portions": [{"item": "pill", "amount": "1 pieces"}],
+    }
+    if food_g:
+        plan["packed"].append({"item": "oats", "mass": "3 kg", "food": OATS["food"]})
+        plan["portions"].append({"item": "oats", "amount": f"{food_g} g"})
+    found = check(plan, draws=0).cautions
+    ids = ("level of another body", "above a safe level", "above a safe level by food")
+    return [(own.id, own.level, own.where, own.text) for own in found if own.id in ids]
+
+
+def test_a_lower_level_of_another_body_is_a_note_with_its_name():
+    """B6: IOM 1998, 100 mg; EFSA 2023, 12 mg."""
+    ((id_, level, where, text),) = told({"VITB6A": "31 mg"}, "DRI")
+    assert (id_, level, where) == ("level of another body", "note", "walk (31.00 mg)")
+    assert text.startswith("Vitamin B6: above the upper level of EFSA, 12.00 mg a day")
+    assert "That of the US and Canada, in force here, is 100 mg" in text
+    assert told({"VITB6A": "11 mg"}, "DRI") == []
+    # what is too much by the level in force has a status of its own
+    assert told({"VITB6A": "31 mg"}, "EFSA") == []
+
+
+def test_what_a_body_has_not_set_is_said():
+    """Copper: IOM 2001, 10 mg; SCF 2003: none for pregnancy. Vitamin C: IOM 2000, 2000 mg."""
+    ((_, level, _, text),) = told({"CU": "11 mg"}, "EFSA", life_stage="pregnancy")
+    assert level == "warning" and text.endswith("EFSA, in force here, has set none.")
+    ((_, level, _, text),) = told({"VITC": "2500 mg"}, "EFSA")
+    assert level == "warning" and "2,000 mg" in text
+    assert told({"CU": "9 mg"}, "EFSA", life_stage="pregnancy") == []
+
+
+@pytest.mark.parametrize(
+    ("iron", "level"), [("39 mg", ""), ("42 mg", "warning"), ("300 mg", "danger")]
+)
+def test_iron_above_the_safe_level(iron, level):
+    """EFSA 2024: 40 mg, no upper level; IOM 2001: 45 mg."""
+    found = told({"FE": iron}, "EFSA")
+    assert [own[1] for own in found if own[0] == "above a safe level"] == ([level] if level else [])
+    if level == "danger":
+        text = next(own[3] for own in found if own[0] == "above a safe level")
+        assert "than the safe level of EFSA, 40.0 mg a day" in text
+
+
+def test_manganese_of_ordinary_food_is_said_for_what_it_is():
+    """EFSA 2023: 8 mg; 300 g of oats hold 10.9 mg (SR28 20038 and 08120: 3.6 mg in 100 g)."""
+    ((id_, level, _, text),) = told({"VITC": "10 mg"}, "EFSA", food_g=300)
+    assert (id_, level) == ("above a safe level by food", "note")
+    assert "Food alone brings more manganese" in text
