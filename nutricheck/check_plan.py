@@ -56,6 +56,7 @@ class Result:
     table: FoodTable
     reference: str
     draws: int
+    seed: int
     days: pd.DataFrame
     """day, longest, shortest [day]"""
     batches: Mapping[str, DriedBatch]
@@ -185,6 +186,7 @@ def check(
         table=food_table,
         reference=chosen,
         draws=draws,
+        seed=seed,
         days=days,
         batches=batches,
         labels=labels,

@@ -40,6 +40,7 @@ __all__ = [
     "BELOW_ADVISED",
     "ENOUGH",
     "EVEN",
+    "KNOWN_ENOUGH",
     "LIKELY_ENOUGH",
     "LIKELY_SHORT",
     "NEAR_ADVISED",
@@ -53,8 +54,10 @@ __all__ = [
     "chance_word",
     "chances",
     "drawn_amounts",
+    "iron_percentiles",
     "lognormal_share",
     "percentile_share",
+    "requirement_shape",
     "tenths",
 ]
 
@@ -75,7 +78,7 @@ USE: ChanceOf = "the day's use"
 # Standard normal quantiles of 95 and 97.5 %.
 _Z95, _Z975 = 1.6448536269514722, 1.959963984540054
 #: Share of a day's food mass that must be known before its intake can be called low; ours.
-_KNOWN_ENOUGH = 0.90
+KNOWN_ENOUGH = 0.90
 #: Requirements that are skewed: taken as log-normal through the median and the upper percentile.
 _SKEWED = ("FE", "PROCNT")
 
@@ -319,7 +322,7 @@ def _row(
     day: str, tag: str, share: float, aim: Aim, known: pd.Series
 ) -> tuple[str, str, float, str, str]:
     """A row; an intake that is only "at least" so much may be enough, but is not called low."""
-    if known.get((day, tag), 0.0) < _KNOWN_ENOUGH and tenths(np.nan_to_num(share)) < 7:
+    if known.get((day, tag), 0.0) < KNOWN_ENOUGH and tenths(np.nan_to_num(share)) < 7:
         share = math.nan
     return day, tag, share, aim.chance_of, chance_word(share, aim.chance_of)
 
@@ -382,18 +385,35 @@ def _mean_aim(weighed: list[tuple[Aim, float]]) -> Aim:
     )
 
 
+Shape = Literal["normal", "log-normal, 95 %", "log-normal, 97.5 %", "percentiles"]
+
+
+def requirement_shape(person: Person, reference: str, tag: str, aim: Aim) -> Shape:
+    """How requirements are spread about their median.
+
+    A log-normal goes through the recommended amount at the percentile that it is set at: 97.5 %,
+    but 95 % of EFSA's iron before the menopause.
+    """
+    if tag == "FE":
+        if iron_percentiles(person, reference) is not None:
+            return "percentiles"
+        if reference == "EFSA" and aim.upper / aim.median > 2:
+            return "log-normal, 95 %"
+    return "log-normal, 97.5 %" if tag in _SKEWED else "normal"
+
+
 def _requirement_share(
     person: Person, reference: str, tag: str, eaten: NDArray[np.float64], aim: Aim
 ) -> NDArray[np.float64]:
     """Share of people like this one whose requirement each draw of the intake meets."""
-    if tag == "FE":
-        table = _iron_percentiles(person, reference)
-        if table is not None:
-            return percentile_share(eaten, *table)
-        if reference == "EFSA" and aim.upper / aim.median > 2:
-            # before the menopause EFSA's PRI covers 95 % of women
-            return lognormal_share(eaten, aim.median, aim.upper, _Z95)
-    if tag in _SKEWED:
+    shape = requirement_shape(person, reference, tag, aim)
+    if shape == "percentiles":
+        table = iron_percentiles(person, reference)
+        assert table is not None
+        return percentile_share(eaten, *table)
+    if shape == "log-normal, 95 %":
+        return lognormal_share(eaten, aim.median, aim.upper, _Z95)
+    if shape == "log-normal, 97.5 %":
         return lognormal_share(eaten, aim.median, aim.upper)
     sd = requirement_sd(aim.median, aim.upper)
     if not sd > 0:
@@ -401,7 +421,7 @@ def _requirement_share(
     return normal_share((eaten - aim.median) / sd)
 
 
-def _iron_percentiles(
+def iron_percentiles(
     person: Person, reference: str
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:
     """Percentiles of iron requirements and their amounts, where a table of them is held."""

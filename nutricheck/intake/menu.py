@@ -41,6 +41,7 @@ __all__ = [
     "daily_portions",
     "niacin_equivalents",
     "packed_items",
+    "portion_factors",
     "portion_grams",
     "with_niacin_equivalents",
 ]
@@ -554,6 +555,27 @@ def _range_of_days(
     return np.minimum(low, likely), np.maximum(high, likely)
 
 
+def portion_factors(
+    portions: pd.DataFrame, items: Mapping[str, Item], count: int, seed: int
+) -> NDArray[np.float64]:
+    """What is really taken over what the plan says: items × draws. [-]
+
+    One spoon habit per item: an item heaped by one hand is heaped on every day.
+    """
+    variation = portions.groupby(portions["item"].str.casefold())["variation"].max()
+    return np.array(
+        [
+            np.exp(
+                variation.get(name, 0.0)
+                * np.random.default_rng((seed, crc32(f"portion {name}".encode()))).standard_normal(
+                    count
+                )
+            )
+            for name in items
+        ]
+    )
+
+
 def _intake_draws(
     likely: NDArray[np.float64],
     grams: NDArray[np.float64],
@@ -566,19 +588,7 @@ def _intake_draws(
     if not drawn or any(own is None for own in drawn):
         return None
     count = len(drawn[0]) if drawn[0] is not None else 0
-    # One spoon habit per item: an item heaped by one hand is heaped on every day.
-    variation = portions.groupby(portions["item"].str.casefold())["variation"].max()
-    factors = np.array(
-        [
-            np.exp(
-                variation.get(name, 0.0)
-                * np.random.default_rng((seed, crc32(f"portion {name}".encode()))).standard_normal(
-                    count
-                )
-            )
-            for name in items
-        ]
-    )
+    factors = portion_factors(portions, items, count, seed)
     known = ~np.isnan(likely).all(axis=0)
     eaten = np.empty((len(drawn), count, int(known.sum())))
     for i, own in enumerate(drawn):

@@ -56,8 +56,8 @@ def page_html(
     result: Result, proposal: Proposal | None = None, reduction: Reduction | None = None
 ) -> str:
     """The whole page as text; with a proposal or a reduction, their section too."""
-    style = _file("summary.css") + _file("page.css")
-    script = _file("twin.js") + _file("page.js")
+    style = _file("summary.css") + _file("page.css") + _file("answer.css")
+    script = _file("twin.js") + _file("chance.js") + _file("answer.js") + _file("page.js")
     cited = source_numbers(result)
     return (
         _templates()

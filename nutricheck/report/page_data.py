@@ -13,6 +13,8 @@ import pandas as pd
 from nutricheck.adequacy import coverage
 from nutricheck.facts import components
 from nutricheck.intake.menu import TAGS
+from nutricheck.report.page_answer import MARKS
+from nutricheck.report.page_draws import packed_chances
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.words import reference_words
 from nutricheck.stock import balance, supply
@@ -59,6 +61,8 @@ def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
         "portions": _portions(result),
         "spread": _spread(result),
         "targets": _targets(result, cited),
+        "chance": packed_chances(result),
+        "marks": MARKS,
         "rules": {
             "known_enough": coverage.KNOWN_ENOUGH,
             "all_known": coverage.ALL_KNOWN,

@@ -7,10 +7,12 @@ from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
 from nutricheck.adequacy import coverage
+from nutricheck.advice.answer import answer
 from nutricheck.facts import components
 from nutricheck.intake.menu import TAGS
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.report.additions_view import additions_view
+from nutricheck.report.page_answer import answer_view
 from nutricheck.report.page_data import cites
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.verdict import facts, verdict
@@ -128,6 +130,7 @@ def page_view(
     mean = len(result.days)
     return {
         **summary_view(result, cited, rows),
+        "answer": answer_view(result, answer(result)),
         "mean_name": coverage.TRIP_MEAN,
         "mean": mean,
         "glance": [rows[mean, tag] for tag in ("ENERC_KCAL", *components.HOT_DAY_FOUR)],

@@ -9,11 +9,14 @@ import itertools
 import math
 import shutil
 from contextlib import contextmanager
+from random import Random
 
 import pytest
 
 import nutricheck as nc
 from nutricheck.adequacy import coverage
+from nutricheck.advice.answer import answer, standings
+from nutricheck.report.answer_words import chance_words, headline
 from nutricheck.report.page import page_html, write_page
 from nutricheck.stock import supply
 from tests.report.plans import HOSTILE, changed, checked, hostile_plan, sample
@@ -127,6 +130,11 @@ def drawn(page):
     page.evaluate("new Promise((done) => requestAnimationFrame(() => requestAnimationFrame(done)))")
 
 
+def unfold(page):
+    """Open everything that is folded."""
+    page.evaluate("for (const part of document.querySelectorAll('main details')) part.open = true")
+
+
 def texts(page):
     """Every line of the parts that follow changes, without regard to white space.
 
@@ -211,6 +219,44 @@ def test_amounts_ratios_statuses_and_supply_equal_python(opened, name):
         assert close(found["balance"][trip]["mass_change"][1], balance.mass_change_kg[1])
 
 
+WEIGHED = [
+    number
+    for number, portion in enumerate(sample("july_survey")["portions"])
+    if portion.get("amount", "").endswith(" g")
+]
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_chances_words_and_the_answer_are_those_of_a_fresh_check(opened, seed):
+    """Weighed portions and days at random: the page's packed draws are the check's own."""
+    random = Random(seed)
+    plan = sample("july_survey")
+    portions = {
+        number: float(random.choice([0, 10, 35, 90, 220])) for number in random.sample(WEIGHED, 3)
+    }
+    change = (portions, {random.choice([1, 2]): random.randrange(2, 12)}, {})
+    fresh = nc.check(changed(plan, *change), draws=500)
+    expected = standings(fresh)
+    with opened(checked("july_survey", 500)) as page:
+        put(page, *change)
+        shown = page.evaluate(
+            """() => Object.fromEntries([...document.querySelectorAll("[data-standing]")].map(
+                (e) => [e.dataset.standing, [e.querySelector("[data-f=word]").textContent,
+                    e.querySelector("[data-f=where]")?.textContent ?? "",
+                    e.querySelector("[data-f=chance]").textContent]]))"""
+        )
+        title = page.inner_text("#h-answer")
+    found = answer(fresh)
+    for own in found.others:
+        if own.tenths >= 0:
+            assert shown[own.tag][0] == own.shown_word, own.tag
+            assert shown[own.tag][2] in (chance_words(own.tenths), ""), own.tag
+    for own in found.five:
+        if own.tag != "NA":
+            assert shown[own.tag][0] == own.shown_word, own.tag
+    assert expected and title.split(".")[0] == headline(found).split(".")[0]
+
+
 @pytest.mark.parametrize("reference", ["DRI", "EFSA"])
 @pytest.mark.parametrize("plan", [sample("july_survey"), hostile_plan()], ids=["july", "hostile"])
 def test_before_any_change_the_twin_gives_what_the_check_gave(opened, plan, reference):
@@ -230,6 +276,7 @@ def test_before_any_change_the_twin_gives_what_the_check_gave(opened, plan, refe
 
 def test_the_slider_and_its_number_move_together_and_say_what_changed(opened):
     with opened(checked("july_survey")) as page:
+        unfold(page)
         slider = page.locator('input[type=range][data-portion="0"]')
         assert page.locator("#changed").is_hidden()
         slider.focus()
@@ -276,6 +323,7 @@ def test_no_days_at_all_is_not_known_rather_than_wrong(opened):
 def test_the_chosen_kind_of_day_fills_the_table(opened):
     result = checked("july_survey")
     with opened(result) as page:
+        unfold(page)
         page.select_option("#day", label="hard climb")
         row = page.locator('#all tr[data-tag="NA"]').inner_text()
         four = page.locator('#four tr[data-day="1"][data-tag="NA"]').inner_text()
@@ -289,11 +337,12 @@ def test_the_chosen_kind_of_day_fills_the_table(opened):
 def test_hostile_names_are_inert(opened):
     with opened(nc.check(hostile_plan(), draws=0)) as page:
         title = page.title()
+        unfold(page)
         put(page, {0: 55.0}, {0: 3}, {})
         page.select_option("#day", index=0)
         page.wait_for_timeout(800)
         assert page.title() == title == f"{HOSTILE[0]}: needs and supply"
-        assert page.inner_text("h1") == HOSTILE[0]
+        assert page.inner_text(".page-head bdi") == HOSTILE[0]
         assert page.locator("img, main script, svg[onload]").count() == 0
         assert page.locator("script").count() == 2
         assert HOSTILE[2] in page.text_content("#changes")

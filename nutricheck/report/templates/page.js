@@ -342,7 +342,117 @@
     }
   };
 
+  // ---- the first screen
+
+  const chancesOf = data.chance?.tags && chances(data);
+  const said = answers(data);
+
+  const drawAmount = (svg, own) => {
+    const isKnown = own.aim > 0 && Number.isFinite(own.likely);
+    svg.classList.toggle("none", !isKnown);
+    if (!isKnown || !one(".sure", svg)) return;
+    const share = (value) => Math.min(100, (50 * value) / own.aim);
+    const set = (part, names) => {
+      for (const [name, value] of Object.entries(names)) {
+        one(part, svg).setAttribute(name, `${value}%`);
+      }
+    };
+    set(".sure", { width: share(own.low) });
+    set(".may", { x: share(own.low), width: share(own.high) - share(own.low) });
+    set(".best", { x1: share(own.likely), x2: share(own.likely) });
+    const shown = (part, isShown) =>
+      one(part, svg).setAttribute("visibility", isShown ? "visible" : "hidden");
+    shown(".best", own.likely < 2 * own.aim);
+    shown(".on", own.high > 2 * own.aim);
+  };
+
+  const fillStanding = (element, own) => {
+    const mark = data.marks[own.shown] ?? "not-known";
+    element.className = `nutrient ${mark}`;
+    one(".sign use", element).setAttribute("href", `#is-${mark}`);
+    write(element, {
+      where: own.day === MEAN ? "whole trip" : data.days[own.day].name,
+      word: own.shown,
+      chance: own.shown === own.word ? said.chanceWords(own.tenths) : "",
+      percent: percent(own.ratio),
+    });
+    drawAmount(one(".amount-bar", element), own);
+  };
+
+  const FIVE = ["ENERC_KCAL", "NA", "MG", "K", "VITC"];
+
+  const fillAnswer = () => {
+    if (!chancesOf) return;
+    const known = (d, tag) => result.days[d][data.tags.indexOf(tag)].known_share;
+    const told = chancesOf(result.grams, now.longest, known);
+    const days = data.days.map((_, d) => d).filter((d) => now.longest[d] > 0);
+    const least = (tag) => days.map((d) => said.standingOf(result, told, d, tag))
+      .reduce((worst, own) => (said.before(own, worst) ? own : worst));
+    const standings = all("[data-standing]").map((element) => {
+      const tag = element.dataset.standing;
+      const own = FIVE.includes(tag) && tag !== "ENERC_KCAL" ? least(tag)
+        : said.standingOf(result, told, MEAN, tag);
+      fillStanding(element, own);
+      return own;
+    });
+    const headline = one("#h-answer");
+    headline.dataset.planned ??= headline.textContent;
+    const isChanged = changes().length > 0;
+    headline.textContent = isChanged ? headlineOf(standings) : headline.dataset.planned;
+    for (const action of all(".to-do")) action.hidden = isChanged;
+  };
+
+  /* The sentence that answers, for a changed plan. */
+  const headlineOf = (standings) => {
+    const covered = coveredDays();
+    const length = result.supply.longest.length;
+    const tooMuch = standings.filter((own) => own.excess === "too much")
+      .map((own) => said.nutrientName(own.tag));
+    if (covered < length) {
+      const also = tooMuch.length ? ` And there is too much ${said.some(tooMuch)}.` : "";
+      return `No. The pack covers ${covered} of ${said.daysWords(length)}.${also}`;
+    }
+    if (tooMuch.length) return `No. There is too much ${said.some(tooMuch)}.`;
+    const rest = standings.filter((own) => own.tag !== "ENERC_KCAL");
+    const namesOf = (words) => rest.filter((own) => words.includes(own.shown))
+      .map((own) => said.nutrientName(own.tag));
+    const lacking = namesOf(said.LACKING);
+    const doubtful = namesOf(said.MAY_LACK);
+    if (lacking.length) {
+      const verb = lacking.length === 1 ? "is" : "are";
+      return `Not quite. The food lasts; ${said.some(lacking)} ${verb} not enough.`;
+    }
+    if (doubtful.length) {
+      return `Almost. The food lasts; ${said.some(doubtful)} may not be enough.`;
+    }
+    return `Yes. The pack covers all ${said.daysWords(length)}, as far as is known.`;
+  };
+
+  /* Full days in order whose energy reaches nine tenths of the day's use; stock/days.py. */
+  const coveredDays = () => {
+    const energy = data.tags.indexOf("ENERC_KCAL");
+    const counts = now.longest;
+    const length = counts.reduce((total, count) => total + count, 0);
+    const order = data.order ?? Array.from({ length }, () => counts.map((n) => n / length));
+    const left = data.items.map((item) => item.mass);
+    for (let day = 0; day < length; day += 1) {
+      const shares = order[day] ?? counts.map((n) => n / length);
+      let kcal = 0;
+      let use = 0;
+      shares.forEach((share, d) => { use += share * result.days[d][energy].reference; });
+      data.items.forEach((item, i) => {
+        const wanted = shares.reduce((total, share, d) => total + share * result.grams[d][i], 0);
+        const eaten = Math.min(left[i], wanted);
+        left[i] -= eaten;
+        kcal += (eaten * (item.per100g[energy] || 0)) / 100;
+      });
+      if (!(kcal >= said.COVERED_SHARE * use * (1 - 1e-9))) return day;
+    }
+    return length;
+  };
+
   const fill = () => {
+    fillAnswer();
     for (const element of all("tr[data-tag], td[data-tag]")) {
       fillRow(element, Number(element.dataset.day));
     }

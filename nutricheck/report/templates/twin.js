@@ -229,6 +229,7 @@ const twin = (data) => {
     const stores = Object.fromEntries(
       TRIPS.map((trip) => [trip, supplyOf(grams, counts[trip], data.targets)]));
     return {
+      grams,
       days: intake.map((rows, d) => compared(rows, targets[d])),
       shares: intake.map(energyShares),
       supply: stores,

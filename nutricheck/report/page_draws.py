@@ -1,0 +1,95 @@
+"""The draws behind the page's chances, packed small, with the aims that they are held against.
+
+Each item's content in each draw stands as whole numbers of 16 bits between its least and its most,
+so that the page's chances equal the check's to less than one draw in a thousand.
+"""
+
+from __future__ import annotations
+
+import base64
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from nutricheck.adequacy import chance
+from nutricheck.facts.constants import value
+from nutricheck.intake.menu import TAGS, portion_factors
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from nutricheck.check_plan import Result
+
+__all__ = ["packed_chances"]
+
+_STEPS = 65_535
+
+
+def packed_chances(result: Result) -> dict[str, Any] | None:
+    """Draws and aims for the page's script; None where the check has no draws.
+
+    ``tags``: the components that have an aim. ``items``: in the order of the stores, per tag
+    ``[least, most]`` of what a gram brings, or null where it is unknown. ``draws``: the steps
+    between them, item by item, tag by tag, draw by draw, little-endian, in base64; items whose
+    least is their most have none. ``aims``: day by day, tag by tag. ``z``: draws of the causes.
+    """
+    if result.intake.draws is None:
+        return None
+    days = list(result.days["day"])
+    tags = [tag for tag in TAGS if any(tag in result.aims.by_day[day] for day in days)]
+    places = [TAGS.index(tag) for tag in tags]
+    items = {name.casefold(): result.items[name.casefold()] for name in result.supply.items["item"]}
+    factors = portion_factors(result.portions, result.items, result.draws, result.seed)
+    row_of = {name: row for row, name in enumerate(result.items)}
+    ends: list[list[list[float] | None]] = []
+    steps: list[NDArray[np.uint16]] = []
+    for name, item in items.items():
+        assert item.draws is not None
+        per_g = item.draws[:, places] * factors[row_of[name]][:, None] / 100
+        own: list[list[float] | None] = []
+        for column in per_g.T:
+            if np.isnan(column).any():
+                own.append(None)
+                continue
+            least, most = float(column.min()), float(column.max())
+            own.append([least, most])
+            if most > least:
+                share = (column - least) / (most - least)
+                steps.append(np.round(share * _STEPS).astype("<u2"))
+        ends.append(own)
+    packed = np.concatenate(steps) if steps else np.zeros(0, dtype="<u2")
+    return {
+        "tags": tags,
+        "count": result.draws,
+        "items": ends,
+        "draws": base64.b64encode(packed.tobytes()).decode(),
+        "z": {cause: _floats(drawn) for cause, drawn in result.aims.z.items()},
+        "aims": [[_aim(result, day, tag) for tag in tags] for day in days],
+        "percentiles": _percentiles(result),
+        "variation": value("requirement_variation"),
+        "known_enough": chance.KNOWN_ENOUGH,
+    }
+
+
+def _floats(values: NDArray[np.float64]) -> str:
+    return base64.b64encode(values.astype("<f8").tobytes()).decode()
+
+
+def _aim(result: Result, day: str, tag: str) -> dict[str, Any] | None:
+    aim = result.aims.by_day[day].get(tag)
+    if aim is None:
+        return None
+    return {
+        "of": aim.chance_of,
+        "low": aim.low,
+        "median": aim.median,
+        "high": aim.high,
+        "upper": aim.upper,
+        "lost": list(aim.lost),
+        "shape": chance.requirement_shape(result.plan.person, result.reference, tag, aim),
+    }
+
+
+def _percentiles(result: Result) -> list[list[float]] | None:
+    table = chance.iron_percentiles(result.plan.person, result.reference)
+    return None if table is None else [column.tolist() for column in table]

@@ -1,0 +1,58 @@
+/* The first screen after a change: chances, words, bars and the sentence that answers.
+   A twin of advice/answer.py and report/answer_words.py for what the controls can move. */
+const answers = (data) => {
+  const MEAN = data.days.length;
+  const LACKING = ["short", "likely short", "too little salt"];
+  const MAY_LACK = ["even odds", "below the advised amount"];
+  const COVERED_SHARE = 0.9;
+  const MOST_NAMED = 3;
+
+  const chanceWords = (tenths) => {
+    if (tenths < 0) return "";
+    return { 0: "under 1 in 20", 10: "over 19 in 20" }[tenths] ?? `${tenths} in 10`;
+  };
+
+  const nutrientName = (tag) =>
+    tag === "NA" ? "salt" : data.components[tag].name.split(" (")[0];
+
+  const excessOf = (row) => {
+    if (row.status === "above the upper level") return "too much";
+    const isLevel = row.upper_kind === "UL" || row.upper_kind === "clinic";
+    return isLevel && row.upper_high > row.upper ? "maybe too much" : "";
+  };
+
+  const standingOf = (result, told, d, tag) => {
+    const row = result.days[d][data.tags.indexOf(tag)];
+    const own = told[d][tag];
+    const excess = excessOf(row);
+    const word = own ? own.word : row.status;
+    const isFine = word === "enough" || word === "likely enough";
+    const shown = excess === "too much" || (excess && isFine) ? excess : word;
+    return {
+      tag, day: d, tenths: own ? own.tenths : -1, word, shown, excess,
+      low: row.low, likely: row.likely, high: row.high, aim: row.reference, ratio: row.ratio,
+    };
+  };
+
+  const urgency = (own) => {
+    if (own.excess === "too much") return [0, 0, 0];
+    if (own.tenths < 0) return [3, 0, 0];
+    const share = own.aim ? own.likely / own.aim : Infinity;
+    return [1, own.excess && own.tenths >= 8 ? 4 : own.tenths, share];
+  };
+  const before = (a, b) => {
+    const [x, y] = [urgency(a), urgency(b)];
+    const at = x.findIndex((value, i) => value !== y[i]);
+    return at >= 0 && x[at] < y[at];
+  };
+
+  const listed = (names) => names.length < 2 ? names.join("")
+    : `${names.slice(0, -1).join(", ")} and ${names.at(-1)}`;
+  const some = (names) => names.length <= MOST_NAMED ? listed(names)
+    : `${names.slice(0, MOST_NAMED - 1).join(", ")} and ${names.length - MOST_NAMED + 1} more`;
+
+  const daysWords = (count) => `${count} ${count === 1 ? "day" : "days"}`;
+
+  return { MEAN, LACKING, MAY_LACK, COVERED_SHARE, chanceWords, nutrientName, standingOf, before,
+    some, daysWords };
+};

@@ -1,0 +1,162 @@
+/* The chance that each component is enough, by the check's own draws: a twin of adequacy/chance.py.
+   Asked for grams of each item a day, it gives the chances of every kind of day and of the trip's
+   mean, in the order of `data.chance.tags`. */
+const chances = (data) => {
+  const own = data.chance;
+  const bytes = (text) => Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
+  const steps = new Uint16Array(bytes(own.draws).buffer);
+  const z = Object.fromEntries(
+    Object.entries(own.z).map(([cause, text]) => [cause, new Float64Array(bytes(text).buffer)]));
+  const STEPS = 65535;
+  const Z95 = 1.6448536269514722;
+  const Z975 = 1.959963984540054;
+
+  const isAim = (aim) => aim !== null && typeof aim === "object";
+
+  /* What a gram of each item brings: item, tag → draws; null where it is unknown. */
+  let at = 0;
+  const perGram = own.items.map((item) => item.map((ends) => {
+    if (!Array.isArray(ends)) return null;
+    const [least, most] = ends;
+    const drawn = new Float64Array(own.count).fill(least);
+    if (most > least) {
+      for (let k = 0; k < own.count; k += 1) drawn[k] += ((most - least) * steps[at + k]) / STEPS;
+      at += own.count;
+    }
+    return drawn;
+  }));
+
+  const eaten = (grams, t) => {
+    const total = new Float64Array(own.count);
+    let isKnown = grams.every((g) => g === 0);
+    grams.forEach((g, i) => {
+      const drawn = perGram[i][t];
+      if (!g || drawn === null) return;
+      isKnown = true;
+      for (let k = 0; k < own.count; k += 1) total[k] += g * drawn[k];
+    });
+    return isKnown ? total : null;
+  };
+
+  const meanDraws = (draws, weights) => {
+    const total = new Float64Array(own.count);
+    let isKnown = false;
+    draws.forEach((day, d) => {
+      if (!weights[d] || day === null) return;
+      isKnown = true;
+      for (let k = 0; k < own.count; k += 1) total[k] += weights[d] * day[k];
+    });
+    return isKnown ? total : null;
+  };
+
+  // ---- distributions
+
+  /* Share of a standard normal distribution below x; Abramowitz and Stegun 26.2.17, to 7.5e-8. */
+  const normalShare = (x) => {
+    const t = 1 / (1 + 0.2316419 * Math.abs(x));
+    const tail = 0.3989422804014327 * Math.exp((-x * x) / 2) * t * (0.319381530 + t *
+      (-0.356563782 + t * (1.781477937 + t * (-1.821255978 + t * 1.330274429))));
+    return x > 0 ? 1 - tail : tail;
+  };
+
+  const lognormalShare = (amount, median, upper, upperZ) =>
+    amount > 0 ? normalShare((Math.log(amount / median) * upperZ) / Math.log(upper / median)) : 0;
+
+  const percentileShare = (amount) => {
+    const [percentiles, amounts] = own.percentiles;
+    if (amount < amounts[0]) return 0;
+    if (amount > amounts.at(-1)) return 1;
+    const next = Math.max(1, amounts.findIndex((value) => value >= amount));
+    const part = (amount - amounts[next - 1]) / (amounts[next] - amounts[next - 1]);
+    return (percentiles[next - 1] + part * (percentiles[next] - percentiles[next - 1])) / 100;
+  };
+
+  const requirementShare = (aim, amount) => {
+    if (aim.shape === "percentiles") return percentileShare(amount);
+    if (aim.shape === "log-normal, 95 %") return lognormalShare(amount, aim.median, aim.upper, Z95);
+    if (aim.shape === "log-normal, 97.5 %") {
+      return lognormalShare(amount, aim.median, aim.upper, Z975);
+    }
+    const sd = (aim.upper - aim.median) / 2;
+    return normalShare((amount - aim.median) / (sd > 0 ? sd : own.variation * aim.median));
+  };
+
+  /* A draw of a figure known as low, likely, high, at z of its cause. */
+  const drawnAmount = (low, likely, high, x) => {
+    if (!(low < high)) return likely;
+    if (low <= 0 || likely <= 0) {
+      return Math.max(likely + (x / Z95) * (x < 0 ? likely - low : high - likely), 0);
+    }
+    return likely * Math.exp((x / Z95) * Math.log(x < 0 ? likely / low : high / likely));
+  };
+
+  const chanceOf = (aim, draws) => {
+    if (draws === null) return NaN;
+    let total = 0;
+    for (let k = 0; k < own.count; k += 1) {
+      const left = draws[k] - drawnAmount(...aim.lost, z.sweat[k]);
+      if (aim.of === "requirement") total += requirementShare(aim, left);
+      else {
+        const wanted = drawnAmount(aim.low, aim.median, aim.high, z.energy[k]);
+        total += left >= wanted * (1 - 1e-12) ? 1 : 0;
+      }
+    }
+    return total / own.count;
+  };
+
+  const meanAim = (t, weights) => {
+    const days = own.aims.map((aims) => aims[t]).map((aim, d) => [aim, weights[d]])
+      .filter(([, weight]) => weight > 0);
+    if (!days.length || days.some(([aim]) => !isAim(aim))) return null;
+    const mean = (pick) => days.reduce((sum, [aim, weight]) => sum + weight * pick(aim), 0);
+    return {
+      ...days[0][0],
+      low: mean((aim) => aim.low),
+      median: mean((aim) => aim.median),
+      high: mean((aim) => aim.high),
+      upper: mean((aim) => aim.upper),
+      lost: [0, 1, 2].map((end) => mean((aim) => aim.lost[end])),
+    };
+  };
+
+  // ---- words
+
+  const tenthsOf = (chance) => Math.floor(chance * 10 + 0.5 + 1e-9);
+
+  const wordOf = (chance, of) => {
+    if (Number.isNaN(chance)) return "not known";
+    const count = tenthsOf(chance);
+    if (count >= 10) return "enough";
+    if (count >= 7) return "likely enough";
+    if (of === "advised amount") {
+      return count >= 4 ? "near the advised amount" : "below the advised amount";
+    }
+    if (count >= 4) return "even odds";
+    return count >= 1 ? "likely short" : "short";
+  };
+
+  const told = (aim, draws, knownShare) => {
+    if (!isAim(aim)) return null;
+    let chance = chanceOf(aim, draws);
+    if (knownShare < own.known_enough && !(tenthsOf(chance) >= 7)) chance = NaN;
+    const tenths = Number.isNaN(chance) ? -1 : tenthsOf(chance);
+    return { chance, tenths, of: aim.of, word: wordOf(chance, aim.of) };
+  };
+
+  /* `grams`: day → item → grams; `counts`: days of each kind; `known(d, tag)`: share known, the
+     trip's mean last. */
+  return (grams, counts, known) => {
+    const length = counts.reduce((total, count) => total + count, 0);
+    const weights = counts.map((count) => count / length);
+    const byDay = [...grams.map(() => ({})), {}];
+    own.tags.forEach((tag, t) => {
+      const draws = grams.map((day) => eaten(day, t));
+      draws.forEach((day, d) => {
+        byDay[d][tag] = told(own.aims[d][t], day, known(d, tag));
+      });
+      byDay[grams.length][tag] =
+        told(meanAim(t, weights), meanDraws(draws, weights), known(grams.length, tag));
+    });
+    return byDay;
+  };
+};
