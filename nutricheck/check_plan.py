@@ -358,7 +358,17 @@ def _balance(
     need = pd.DataFrame(used, index=list(needs), columns=ends)
     counts = days.set_index("day")[trip]
     eaten = own.loc[counts.index] * eaten_share(stores, trip)
-    return energy_balance(mass_kg, eaten, need, counts)
+    return energy_balance(mass_kg, eaten, need, counts, _assumed_pace(needs, counts))
+
+
+def _assumed_pace(needs: Mapping[str, DayNeeds], counts: pd.Series) -> str:
+    """That the energy of some days rests on a pace that the plan does not say."""
+    days = [
+        name
+        for name, own in needs.items()
+        if counts[name] > 0 and any(one.id == "pace assumed" for one in own.cautions)
+    ]
+    return f"at an assumed pace on {', '.join(days)}, since the plan gives none" if days else ""
 
 
 #: Packed of a batch, over what it gave, from which on it is asked about; ours. [-]
@@ -426,7 +436,7 @@ def _cautions(
     foods += [own.food for own in plan.packed if own.food]
     told.append(seaweed_cautions(plan.person, foods, plan.label, table))
     told.append(unknown_drink_cautions(plan.person, foods, plan.label, table))
-    told.append(_on_levels(plan, intake, needs, reference))
+    told.append(_on_levels(plan, intake, {day.name: needs[day.name] for day in walked}, reference))
     return grouped(caution for cautions in told for caution in cautions)
 
 
@@ -438,12 +448,13 @@ def _on_levels(
         [own.targets.assign(day=name) for name, own in needs.items()], ignore_index=True
     )
     others = other_uppers(plan.person, reference, list(needs))
+    eaten = intake.table[intake.table["day"].isin(list(needs))]
     added = intake.table.pivot(index="day", columns="component", values="added")
     return level_cautions(
         plan.person,
         reference,
-        coverage.upper_levels(intake.table, targets),
-        coverage.upper_levels(intake.table, others),
+        coverage.upper_levels(eaten, targets),
+        coverage.upper_levels(eaten, others),
         added,
     )
 

@@ -261,6 +261,7 @@ def heat_cautions(person: Person, day: DayType, energy: EnergyNeed) -> tuple[Cau
                 raised=stress.level == "danger",
                 shade=f"{stress.shade_c:.0f}",
                 sun=f"{stress.sun_c:.0f}",
+                assumed=_assumed(day),
                 limit=f"{stress.limit_c:.0f}",
                 who="acclimatised" if stress.is_acclimatised else "not acclimatised",
             )
@@ -269,6 +270,13 @@ def heat_cautions(person: Person, day: DayType, energy: EnergyNeed) -> tuple[Cau
     if found:
         found += [caution(group, day.name, raised=is_danger) for group in stress.groups]
     return tuple(found)
+
+
+def _assumed(day: DayType) -> str:
+    """What a day's heat rests on that the plan does not say."""
+    if day.humidity_percent is not None:
+        return ""
+    return "at the usual humidity of such air, since the plan gives none"
 
 
 def _beyond_sweat(
@@ -286,6 +294,7 @@ def _beyond_sweat(
         caution(
             "heat in the shade" if in_shade else "heat in the sun",
             day.name,
+            assumed=_assumed(day),
             made=f"{told.required:.0f}",
             carried=f"{told.capacity:.0f}",
         ),

@@ -149,6 +149,15 @@ def water_need(
     )
 
 
+def _assumed(day: DayType) -> str:
+    """What a day's sweat rests on that the plan does not say."""
+    if day.sweat_rate_l_h is not None or day.sweat_test is not None or not day.moving_h:
+        return ""
+    if day.air_temperature_c is None:
+        return "with the sweat of a hot day, since the plan gives no air temperature"
+    return ""
+
+
 def _planned_drinking(
     day: DayType, needed_l: float, most_l: float, sweat: SweatNeed, food_l: float, person: Person
 ) -> list[Caution]:
@@ -174,6 +183,7 @@ def _planned_drinking(
                 "planned drink beyond losses",
                 day.name,
                 raised=beyond > (margin.high or margin.value) * _size(person),
+                assumed=_assumed(day),
                 litres=litres,
                 food=food,
                 most=f"{most_l:.1f}",
@@ -190,6 +200,7 @@ def _planned_drinking(
                 "planned drink too little",
                 day.name,
                 raised=is_danger,
+                assumed=_assumed(day),
                 litres=litres,
                 food=food,
                 missing=f"{missing:.1f}",

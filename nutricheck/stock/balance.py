@@ -44,7 +44,11 @@ class EnergyBalance:
 
 
 def energy_balance(
-    mass_kg: float, intake: pd.DataFrame, need: pd.DataFrame, counts: pd.Series
+    mass_kg: float,
+    intake: pd.DataFrame,
+    need: pd.DataFrame,
+    counts: pd.Series,
+    assumed: str = "",
 ) -> EnergyBalance:
     """Balance per day type and over the trip.
 
@@ -56,6 +60,8 @@ def energy_balance(
         Index day type; columns low, likely, high. [kcal/day]
     counts : Series
         Index day type: how many of each. [day]
+    assumed : str
+        What the need rests on that the plan does not say; told beside a deficit.
 
     Returns
     -------
@@ -105,7 +111,7 @@ def energy_balance(
         deficit_share=-likely / spent if spent else math.nan,
         cautions=(),
     )
-    return EnergyBalance(**{**vars(balance), "cautions": tuple(_cautions(balance))})
+    return EnergyBalance(**{**vars(balance), "cautions": tuple(_cautions(balance, assumed))})
 
 
 def _mass_change(low: float, likely: float, high: float) -> tuple[float, float, float]:
@@ -122,7 +128,7 @@ def _mass_change(low: float, likely: float, high: float) -> tuple[float, float, 
     )
 
 
-def _cautions(balance: EnergyBalance) -> list[Caution]:
+def _cautions(balance: EnergyBalance, assumed: str) -> list[Caution]:
     """What published bodies say of a deficit of this size; quiet up to a tenth."""
     share, kg = balance.deficit_share, balance.mass_change_kg
     if not share > 0.10:
@@ -134,9 +140,9 @@ def _cautions(balance: EnergyBalance) -> list[Caution]:
     )
     total, weekly = -balance.mass_change_percent[1], -balance.per_week_percent
     if total > 10:
-        return [caution("deficit above a tenth", "trip", deficit=deficit)]
+        return [caution("deficit above a tenth", "trip", assumed=assumed, deficit=deficit)]
     if total > 5:
-        return [caution("deficit above a twentieth", "trip", deficit=deficit)]
+        return [caution("deficit above a twentieth", "trip", assumed=assumed, deficit=deficit)]
     if share > 0.25 or weekly > 1:
         return [caution("deficit large", "trip", deficit=deficit)]
     return [caution("deficit small", "trip", deficit=deficit)]

@@ -420,7 +420,7 @@ def _cautions(
     cautions = [
         caution
         for caution in result.cautions
-        if caution.where == "person" and caution.level != "note"
+        if caution.level == "danger" or (caution.where == "person" and caution.level != "note")
     ]
     cautions += [caution for item in grams.index for caution in found.cautions.get(item, ())]
     salt = gaps[(gaps["component"] == "NA") & (gaps["kind"] == "planning")]

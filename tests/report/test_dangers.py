@@ -1,0 +1,93 @@
+"""Every danger stands open in every report, and beside every list of additions."""
+
+from __future__ import annotations
+
+import io
+import json
+import re
+
+import pytest
+
+from nutricheck.advice.additions import additions
+from nutricheck.check_plan import check
+from nutricheck.report.additions_table import print_proposal
+from nutricheck.report.data import result_json
+from nutricheck.report.page import page_html
+from nutricheck.report.terminal import print_report
+from nutricheck.report.workbook import workbook_sheets
+
+RAW = {"temperature": "40 °C", "time": "20 h"}
+PLAN = {
+    "person": {
+        "sex": "female",
+        "age": 30,
+        "mass": "60 kg",
+        "height": "168 cm",
+        "life_stage": "pregnancy",
+    },
+    "days": [
+        {"name": "walk", "count": 3, "moving": "6 h", "drink": "15 L", "air_temperature": "34 °C"}
+    ],
+    "batch": [
+        {"name": "beef", "ingredients": [{"food": "23557", "mass": "1 kg"}], "drying": RAW},
+        {
+            "name": "liver",
+            "ingredients": [{"food": "13325", "mass": "1 kg"}],
+            "preparation": {"kind": "cooked", "method": "braised"},
+            "drying": RAW,
+        },
+    ],
+    "packed": [{"item": "beef", "mass": "100 g"}, {"item": "liver", "mass": "30 g"}],
+    "portions": [{"item": "beef", "amount": "30 g"}, {"item": "liver", "amount": "10 g"}],
+}
+
+
+@pytest.fixture(scope="module")
+def result():
+    return check(PLAN, draws=0)
+
+
+@pytest.fixture(scope="module")
+def dangers(result):
+    found = [own for own in result.cautions if own.level == "danger"]
+    ids = {own.id for own in found}
+    assert {"raw meat", "liver in pregnancy", "planned drink above ceiling"} <= ids
+    return found
+
+
+def flat(text: str) -> str:
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize("everything", [False, True])
+def test_terminal(result, dangers, everything):
+    out = io.StringIO()
+    print_report(result, file=out, everything=everything)
+    text = flat(out.getvalue())
+    assert all(flat(own.text) in text for own in dangers)
+
+
+def test_page(result, dangers):
+    html = page_html(result)
+    open_part = re.sub(r"<details\b(?![^>]*\bopen\b).*?</details>", "", html, flags=re.S)
+    text = flat(re.sub(r"<[^>]+>", "", open_part))
+    assert all(flat(own.text) in text for own in dangers)
+
+
+def test_workbook(result, dangers):
+    sheet = next(one for one in workbook_sheets(result) if one.name == "Cautions")
+    texts = {value for row in sheet.cells.values() for value, _ in row.values()}
+    assert all(own.text in texts for own in dangers)
+
+
+def test_json(result, dangers):
+    found = json.loads(result_json(result))["cautions"]
+    assert {own.id for own in dangers} <= {own["id"] for own in found}
+    assert all(own["harm"] in range(1, 5) and own["likelihood"] in range(1, 4) for own in found)
+
+
+def test_additions(result, dangers):
+    out = io.StringIO()
+    print_proposal(result, additions(result, time_limit_s=2.0), file=out)
+    text = flat(out.getvalue())
+    assert all(flat(own.text) in text for own in dangers)
