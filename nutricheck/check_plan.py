@@ -34,7 +34,7 @@ from nutricheck.needs import DayNeeds, day_needs
 from nutricheck.needs.clinic import Figure, clinic_figures
 from nutricheck.needs.sweat import own_sweat_factor
 from nutricheck.needs.water import sodium_cautions
-from nutricheck.plan.models import Plan
+from nutricheck.plan.models import Person, Plan
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells
 from nutricheck.stock.balance import EnergyBalance, energy_balance
 from nutricheck.stock.supply import TRIPS, Supply, eaten_share, rehydration_litres, supply
@@ -213,6 +213,7 @@ def check(
             *(f"Label of {own.name}: {ask}" for own in labels.values() for ask in own.questions),
             *(f"Batch {own.name}: {ask}" for own in batches.values() for ask in own.questions),
             *_more_than_made(plan, batches),
+            *_about_person(plan.person),
         ),
     )
 
@@ -265,11 +266,8 @@ def _with_portions(
     plan: Plan, batches: Mapping[str, DriedBatch], levels: Mapping[str, DayLevel]
 ) -> dict[str, DriedBatch]:
     """The batches with cautions on how much of each a day of this person bears."""
-    is_pregnant = plan.person.life_stage == "pregnancy"
     return {
-        key: with_cautions(
-            own, portion_cautions(own.name, own.composition, levels, is_pregnant=is_pregnant)
-        )
+        key: with_cautions(own, portion_cautions(own.name, own.composition, levels, plan.person))
         for key, own in batches.items()
     }
 
@@ -282,6 +280,29 @@ def _used_g(plan: Plan) -> dict[str, float]:
     for name, mass_g in uses:
         used_g[name.casefold()] = used_g.get(name.casefold(), 0.0) + mass_g
     return used_g
+
+
+#: Ages that reference values for pregnancy and breast-feeding are printed for. [year]
+_MOTHERS = (14, 50)
+
+
+def _about_person(person: Person) -> list[str]:
+    """Questions about what is hardly possible together; nothing is changed for them."""
+    questions = []
+    age = f"{person.age_years} years"
+    if person.sex == "male" and person.postmenopausal:
+        questions.append("Person: postmenopausal is said of a man: is the sex right?")
+    if person.life_stage != "general":
+        stage = "pregnancy" if person.life_stage == "pregnancy" else "breast-feeding"
+        youngest, oldest = _MOTHERS
+        if not youngest <= person.age_years <= oldest:
+            questions.append(
+                f"Person: {stage} at {age}: are age and life stage right? The references are those "
+                f"of {youngest} to {oldest} years"
+            )
+        if person.postmenopausal:
+            questions.append(f"Person: {stage} and postmenopausal: which of the two is right?")
+    return questions
 
 
 #: Used over made from which a mass of the plan is asked about: above what scales and water explain,

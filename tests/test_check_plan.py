@@ -167,7 +167,10 @@ def test_that_no_upper_level_is_passed_is_told():
     assert told_of_levels(portions=some) == [
         "Upper levels: none that the US and Canada set is passed, as far as the content is known."
     ]
-    assert told_of_levels() == []  # manganese is too much, as is told elsewhere
+    # 600 g of oats pass manganese's by food alone: said for what it is
+    by_food, others = told_of_levels()
+    assert by_food.startswith("Upper level of manganese: passed by ordinary food alone")
+    assert others.startswith("Upper levels: no other that the US and Canada set is passed")
 
 
 def test_what_may_pass_an_upper_level_is_told():

@@ -62,12 +62,20 @@ ALL_KNOWN = 0.995
 
 #: Width of a 5–95 % range of a normal distribution, in standard deviations.
 _SDS_OF_THE_RANGE = 3.29
+#: Kind of an upper level that food alone passes, where that is no harm that anyone has seen.
+FOOD_LEVEL = "UL from food"
+#: Components whose upper level is the most that people were seen to eat with food, without harm:
+#: manganese, IOM 2001 (11 mg a day from plant diets; children's by body mass), EFSA 2023 (its safe
+#: level likewise). Any of it from a supplement or fortified food, and it is an upper level again.
+_SET_BY_FOOD = ("MN",)
 #: Upper values that are no upper levels: passing them is noted, never called too much.
 UPPER_NOTES = {
     "CDRR": "above the CDRR of {:,.0f}, which is set for ordinary life, not for heavy sweating",
     # chloride's: set by moles with sodium's former upper level (IOM 2005)
     "UL of ordinary life": "above the upper level of {:,.0f} for ordinary life, not for heavy "
     "sweating",
+    FOOD_LEVEL: "above the upper level of {:,.3g} by ordinary food alone: the level is the most "
+    "that people were seen to eat with food without harm, and no harm by food is known",
     SAFE_LEVEL: "above the safe level of intake of {:,.4g}, which is no upper level",
 }
 
@@ -309,6 +317,14 @@ def _upper(
         for basis, values in counted.items():
             amount = np.where(columns["upper_basis"] == basis, values, amount)
         amounts.append(amount)
+    none_added = ~(np.nan_to_num(eaten["added"]) + np.nan_to_num(eaten["supplemental"]) > 0)
+    is_food_level = (
+        np.isin(grid.repeated(grid.tags), _SET_BY_FOOD)
+        & (columns["upper_kind"] == "UL")
+        & (columns["upper_basis"] == "all sources")
+        & none_added
+    )
+    columns["upper_kind"] = np.where(is_food_level, FOOD_LEVEL, columns["upper_kind"])
     return columns, amounts
 
 

@@ -100,7 +100,8 @@ def eaten_cautions(
             caution(
                 "potassium added",
                 day.name,
-                raised=potassium_mg > value("potassium_heart"),
+                raised=potassium_mg
+                > value("potassium_heart") * min(1.0, person.mass_kg / value("usual_body_mass")),
                 potassium=f"{potassium_mg:,.0f} mg",
                 most=f"{most_mg:,.0f}",
             )

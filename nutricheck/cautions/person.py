@@ -13,6 +13,8 @@ from nutricheck.plan.models import Person
 
 __all__ = ["person_cautions"]
 
+_OLD = 65  # older people above. [year]
+
 #: Condition of a person → id of its caution.
 _OF_CONDITION = {
     "kidney": "kidney disease",
@@ -42,6 +44,7 @@ def person_cautions(person: Person, reference: str) -> tuple[Caution, ...]:
         The set in force.
     """
     found = ["young person"] if person.age_years < 18 else []
+    found += ["old age"] if person.age_years > _OLD else []
     found += _OF_LIFE_STAGE.get(person.life_stage, ())
     found += [id_ for condition, id_ in _OF_CONDITION.items() if condition in person.conditions]
     cautions = [caution(id_, "person") for id_ in found]

@@ -29,8 +29,9 @@ _COUNTED = {"VITA_RAE": "RETOL", "CU": "CU"}
 #: Ids of what :func:`portion_cautions` gives of each.
 _CAUTIONS = {"VITA_RAE": "vitamin a", "CU": "copper"}
 _IN_PREGNANCY = "liver in pregnancy"
+_NO_PREGNANCY = "vitamin a, no pregnancy"
 #: Ids of all that :func:`portion_cautions` gives of retinol.
-PORTION_CAUTIONS = ("vitamin a", _IN_PREGNANCY)
+PORTION_CAUTIONS = ("vitamin a", _NO_PREGNANCY, _IN_PREGNANCY)
 _NO_ENERGY = (math.nan, math.nan, math.nan)
 
 
@@ -97,7 +98,10 @@ def _uppers(person: Person, reference: str, figures: Mapping[str, Figure]) -> di
 
 
 def portion_cautions(
-    name: str, composition: pd.DataFrame, levels: Mapping[str, DayLevel], *, is_pregnant: bool
+    name: str,
+    composition: pd.DataFrame,
+    levels: Mapping[str, DayLevel],
+    person: Person | None = None,
 ) -> tuple[Caution, ...]:
     """Cautions on a food of which a portion can hold a whole day's upper level.
 
@@ -109,8 +113,9 @@ def portion_cautions(
         ``high`` per 100 g, by tagname. [component unit]
     levels : mapping
         :func:`day_levels`.
-    is_pregnant : bool
-        Then no liver is right, however little.
+    person : Person, optional
+        In pregnancy no liver is right, however little; words about it are left out for those whom
+        they cannot concern. Left out: words for everybody.
     """
     portion_g = value("portion_of_dried_food")
     found = []
@@ -118,11 +123,14 @@ def portion_cautions(
         content = float(composition.at[_COUNTED[tag], "high"])
         if not content > 0 or (grams := 100 * level.amount / content) >= portion_g:
             continue
-        if tag == "VITA_RAE" and is_pregnant:
+        if tag == "VITA_RAE" and person is not None and person.life_stage == "pregnancy":
             found.append(caution(_IN_PREGNANCY, name))
             continue
         fact = BY_TAG[tag]
         amount = f"{level.amount:,.{0 if level.amount >= 100 else 1}f} {fact.unit}"
         mass = f"{math.floor(grams) if grams >= 10 else math.floor(10 * grams) / 10:g}"
-        found.append(caution(_CAUTIONS[tag], name, grams=mass, amount=amount, whose=level.whose))
+        id_ = _CAUTIONS[tag]
+        if tag == "VITA_RAE" and person is not None and not person.can_be_pregnant:
+            id_ = _NO_PREGNANCY
+        found.append(caution(id_, name, grams=mass, amount=amount, whose=level.whose))
     return tuple(found)

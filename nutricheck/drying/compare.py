@@ -196,7 +196,7 @@ def compare(
     levels = adult_levels()
     for text in chosen:
         made = dry_batch(_batch(found, text, moisture), table, draws=draws, seed=seed)
-        of_portion = portion_cautions(made.name, made.composition, levels, is_pregnant=False)
+        of_portion = portion_cautions(made.name, made.composition, levels)
         made = with_cautions(made, of_portion)
         if made.route in batches:
             raise DryingError(f"route {shorten(text)} is given twice")

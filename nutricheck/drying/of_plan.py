@@ -68,8 +68,7 @@ def batch_of_plan(
         )
     batch = dry_batch(found, table, draws=draws, seed=seed)
     levels = day_levels(whole.person, whole.trip.reference, clinic_figures(whole.clinic))
-    is_pregnant = whole.person.life_stage == "pregnancy"
-    of_portion = portion_cautions(batch.name, batch.composition, levels, is_pregnant=is_pregnant)
+    of_portion = portion_cautions(batch.name, batch.composition, levels, whole.person)
     batch = with_cautions(batch, of_portion)
     return PlanBatch(batch, _portions(whole, batch, table))
 

@@ -28,7 +28,10 @@ _ORDER = {tag: number for number, tag in enumerate(BY_TAG)}
 #: Of the 1500 mg AI, 230 mg replace losses other than sweat and urine; the rest may serve for
 #: sweat: IOM 2005, Dietary Reference Intakes for Water …, p. 317. [mg/day]
 INSENSIBLE_SODIUM_MG = 230.0
-_YOUNG_PACK = 0.20  # of body mass: American Academy of Pediatrics, as the press quotes it
+# Of body mass. Young people: American Academy of Pediatrics, as the press quotes it. Old people:
+# ours, where common practice for fit adults ends at 20 to 25 %. [-]
+_HEAVY_PACK = 0.20
+_ADULT, _OLD = 18, 65  # children below, older people above. [year]
 _VITC_HEAT = (
     "no published standard raises vitamin C for heat; a review allows that up to 250 mg/day may "
     "help while acclimatising (IOM 1993)"
@@ -191,24 +194,46 @@ def _sodium_note(acclimatised: bool) -> str:
     return note
 
 
+#: With these protein is set by the clinic, and no guide for the healthy is shown.
+_PROTEIN_BY_CLINIC = {"kidney", "liver"}
+
+
+def _protein_guide(
+    person: Person, per_kg: tuple[float, float], source: str, note: str
+) -> Reference:
+    low, high = (share * person.mass_kg for share in per_kg)
+    likely = (low + high) / 2
+    return Reference(
+        "PROCNT", "guide", "guide", "all sources", low, likely, high, "g", False, source, note
+    )
+
+
 def _guides(person: Person, day: DayType) -> list[Reference]:
-    """Figures of sports and field nutrition that are no reference intakes."""
+    """Figures of sports and field nutrition, and of old age, that are no reference intakes."""
+    found = []
+    is_judged = _PROTEIN_BY_CLINIC.isdisjoint(person.conditions)
+    if is_judged and person.age_years > _OLD:
+        found.append(
+            _protein_guide(
+                person,
+                (1.0, 1.2),
+                "PROT-AGE study group, J Am Med Dir Assoc 2013;14:542; ESPEN expert group 2014",
+                "1.0 to 1.2 g/kg above 65 years, more with hard effort; less in kidney disease",
+            )
+        )
     if not day.moving_h:
-        return []
+        return found
+    if is_judged and person.age_years >= _ADULT:
+        found.append(
+            _protein_guide(
+                person,
+                (1.2, 2.0),
+                "AND/DC/ACSM 2016, Nutrition and athletic performance",
+                "1.2 to 2.0 g/kg for people in training",
+            )
+        )
     return [
-        Reference(
-            "PROCNT",
-            "guide",
-            "guide",
-            "all sources",
-            1.2 * person.mass_kg,
-            1.6 * person.mass_kg,
-            2.0 * person.mass_kg,
-            "g",
-            False,
-            "AND/DC/ACSM 2016, Nutrition and athletic performance",
-            "1.2 to 2.0 g/kg for people in training",
-        ),
+        *found,
         Reference(
             "VITC",
             "guide",
@@ -226,8 +251,9 @@ def _guides(person: Person, day: DayType) -> list[Reference]:
 
 
 def _pack_cautions(person: Person, day: DayType) -> tuple[Caution, ...]:
-    """A pack too heavy for one who still grows."""
-    if person.age_years >= 18 or day.pack_kg <= _YOUNG_PACK * person.mass_kg:
+    """A pack too heavy for one who still grows, or for old bones."""
+    if _ADULT <= person.age_years <= _OLD or day.pack_kg <= _HEAVY_PACK * person.mass_kg:
         return ()
+    id_ = "pack of a young person" if person.age_years < _ADULT else "pack in old age"
     pack, percent = f"{day.pack_kg:g}", f"{100 * day.pack_kg / person.mass_kg:.0f}"
-    return (caution("pack of a young person", day.name, pack=pack, percent=percent),)
+    return (caution(id_, day.name, pack=pack, percent=percent),)

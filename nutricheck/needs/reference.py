@@ -524,7 +524,7 @@ def _person_note(item: Reference, person: Person, reference: str) -> str:
         return _iron_note(item, person, reference)
     if item.component == "ZN" and reference == "DRI" and not person.vegetarian:
         return ""
-    if item.component == "FOLDFE" and person.sex == "male":
+    if item.component == "FOLDFE" and not person.can_be_pregnant:
         return ""
     return item.note
 
@@ -535,6 +535,6 @@ def _iron_note(item: Reference, person: Person, reference: str) -> str:
         return ""
     if reference == "DRI" and person.postmenopausal and person.age_years < 51:
         return "set by age; after menopause the requirement is that of women over 50 (8 mg)"
-    if reference == "DRI" and not person.postmenopausal and person.age_years >= 51:
+    if reference == "DRI" and person.can_be_pregnant and person.age_years >= 51:
         return "set by age; while menstruation goes on, that of women of 31 to 50 (18 mg) holds"
     return item.note if reference == "EFSA" else ""

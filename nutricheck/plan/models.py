@@ -247,6 +247,10 @@ class SweatSodium(_Model):
     )
 
 
+#: Ages at which a pregnancy is possible at all; common knowledge, no source. [year]
+_FERTILE = (11, 55)
+
+
 class Person(_Model):
     """Who walks; in a group, a plan for each."""
 
@@ -271,6 +275,13 @@ class Person(_Model):
         "lithium",
     )
     sweat_sodium: SweatSodium | None = None
+
+    @property
+    def can_be_pregnant(self) -> bool:
+        """Whether words about pregnancy or menstruation can concern the person at all."""
+        if self.sex != "female" or self.life_stage == "pregnancy":
+            return self.life_stage == "pregnancy"
+        return _FERTILE[0] <= self.age_years <= _FERTILE[1] and not self.postmenopausal
 
     @model_validator(mode="after")
     def _life_stage_fits(self) -> Self:

@@ -297,7 +297,24 @@ def _too_much(rows: Sequence[Row]) -> list[Finding]:
 
 
 def _within_levels(result: Result, rows: Sequence[Row]) -> list[Finding]:
-    """What may pass an upper level; or that nothing does, where nothing else says too much."""
+    """What may pass an upper level; or that nothing does, where nothing else says too much.
+
+    A level that ordinary food alone passes, and that was set by what people eat, is told apart.
+    """
+    by_food = dict.fromkeys(
+        row.name
+        for row in rows
+        if row.upper_kind == coverage.FOOD_LEVEL and row.upper_likely > row.upper
+    )
+    told = [
+        Finding(
+            "attention",
+            f"Upper level of {name}: passed by ordinary food alone (whole grain, nuts, greens). It "
+            "is the most that people were seen to eat so without harm, and no harm by food is "
+            "known. Take none of it as a supplement.",
+        )
+        for name in by_food
+    ]
     levels = [
         row
         for row in rows
@@ -312,12 +329,13 @@ def _within_levels(result: Result, rows: Sequence[Row]) -> list[Finding]:
         text = (
             f"Upper levels: not the likely amount, but the top of the range passes that of {named}."
         )
-        return [Finding("attention", text)]
+        return [*told, Finding("attention", text)]
     ids = {own.id for own in result.cautions}
     if not levels or above or not ids.isdisjoint(_OF_TOO_MUCH):
-        return []
+        return told
     body = BODIES[result.reference]
-    text = f"Upper levels: none that {body} set is passed, as far as the content is known."
+    none = "no other" if told else "none"
+    text = f"Upper levels: {none} that {body} set is passed, as far as the content is known."
     unset = none_set(result.plan.person, result.reference)
     eaten = [row.name for row in rows if row.component in unset and row.likely > 0]
     if eaten:
@@ -326,7 +344,7 @@ def _within_levels(result: Result, rows: Sequence[Row]) -> list[Finding]:
             f" {body} has set none for {', '.join(dict.fromkeys(eaten))}; that of {others} is not "
             "passed either."
         )
-    return [Finding("good", text)]
+    return [*told, Finding("good", text)]
 
 
 def _safe_levels(result: Result) -> list[Finding]:

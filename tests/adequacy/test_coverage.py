@@ -128,6 +128,28 @@ def test_an_unclear_supplement_may_pass_the_upper_level():
     assert "top of the range" in row["note"]
 
 
+@pytest.mark.parametrize(
+    ("tag", "added", "status"),
+    [
+        ("MN", 0, coverage.COVERED),
+        ("MN", 0.5, coverage.ABOVE),
+        ("CU", 0, coverage.ABOVE),
+        ("SE", 0, coverage.ABOVE),
+    ],
+)
+def test_a_level_set_by_what_people_eat_is_no_harm_by_food_alone(tag, added, status):
+    """Manganese: IOM 2001, 6 mg at 9 to 13 years, from the 11 mg of plant diets by body mass. Liver
+    and Brazil nuts, by contrast, do harm by copper and selenium of food."""
+    rows = intake_rows(component=tag, low=8, likely=8, high=8, added=added)
+    row = compared(
+        rows,
+        target_row("target", 1.6, component=tag),
+        target_row("upper", 6, component=tag, basis="all sources", kind="UL"),
+    )
+    assert row["status"] == status
+    assert ("by ordinary food alone" in row["note"]) == (status == coverage.COVERED)
+
+
 def test_folic_acid_of_fortified_food_counts():
     rows = intake_rows(component="FOLAC", low=1200, likely=1200, high=1200)
     upper = target_row("upper", 1000, component="FOLAC", basis="supplements and fortified food")

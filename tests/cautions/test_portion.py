@@ -64,7 +64,7 @@ def test_a_portion_holds_no_more_than_the_level_at_the_high_end():
     made = dry_batch(Batch(**LIVER), open_table(), draws=500)
     for changes, reference in (({}, "DRI"), ({"age": 13}, "DRI"), ({}, "EFSA")):
         levels = day_levels(person(**changes), reference)
-        found = portion_cautions("liver", made.composition, levels, is_pregnant=False)
+        found = portion_cautions("liver", made.composition, levels)
         assert {own.id for own in found} == {"vitamin a", "copper"}
         for own, tag, key in zip(found, ("RETOL", "CU"), ("VITA_RAE", "CU"), strict=True):
             grams = float(own.detail.removesuffix(" g"))
@@ -78,7 +78,7 @@ def test_a_portion_holds_no_more_than_the_level_at_the_high_end():
 def test_nothing_is_said_of_ordinary_foods():
     carrots = Batch(name="carrots", ingredients=[{"food": "11124", "mass": "1 kg"}])
     made = dry_batch(carrots, open_table())
-    assert portion_cautions("x", made.composition, adult_levels(), is_pregnant=False) == ()
+    assert portion_cautions("x", made.composition, adult_levels()) == ()
 
 
 def test_a_check_gives_the_portion_of_the_person_once():

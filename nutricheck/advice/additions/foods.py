@@ -463,16 +463,13 @@ def _home_dried(
         return _assembled({}, {})
     choice, table = result.plan.additions, result.table
     levels = day_levels(result.plan.person, result.reference, result.figures)
-    is_pregnant = result.plan.person.life_stage == "pregnancy"
     rows, columns, batches = {}, {}, {}
     cautions: dict[str, tuple[Caution, ...]] = {}
     for food in table.foods(food_ids):
         name = f"{food.description}, dried"
         batch = _batch(name, food.id, choice.preparation, choice.drying)
         dried = dry_batch(batch, table, draws=draws, seed=SEED)
-        of_portion = portion_cautions(
-            dried.name, dried.composition, levels, is_pregnant=is_pregnant
-        )
+        of_portion = portion_cautions(dried.name, dried.composition, levels, result.plan.person)
         dried = with_cautions(dried, of_portion)
         if _is_unsafe(dried.cautions):
             continue
