@@ -12,6 +12,7 @@ import csv
 import hashlib
 import io
 import math
+import re
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
@@ -54,7 +55,7 @@ _LARGEST_FILE = 50 << 20  # bytes
 _MOST_ROWS = 200_000
 _SHEET = "analyses"
 _NAMES = {component.tag: component.name for component in COMPONENTS}
-_PINT_UNITS = {"g": "gram", "mg": "milligram", "ug": "microgram", "kcal": "kilocalorie"}
+_UNITS = {"g": "gram", "mg": "milligram", "ug": "microgram", "kcal": "kilocalorie"}
 
 _Lines = Iterator[tuple[str, dict[str, str]]]
 
@@ -208,10 +209,16 @@ def _amount(place: str, text: str, unit: str, ours: str) -> tuple[float, str]:
     return (0.0 if flag else value), flag
 
 
+#: In a table of analyses a point marks decimals; in a plan 1.234 might be a thousand.
+_POINTED = re.compile(r"\d+\.\d+")
+
+
 def _number(place: str, name: str, text: str) -> float:
     """A number that is not below zero, NaN where there is none; a decimal comma is read too."""
     if not text:
         return math.nan
+    if _POINTED.fullmatch(text):
+        return float(text)
     try:
         value, unit = split_quantity(text)
     except UnitError as error:
@@ -224,8 +231,10 @@ def _number(place: str, name: str, text: str) -> float:
 def _converted(place: str, value: float, unit: str, ours: str) -> float:
     if unit == ours:
         return value
+    if ours not in _UNITS:
+        raise SourceError(f"{place}: unit is {shorten(unit)}, expected {ours}")
     try:
-        return convert(value, unit, _PINT_UNITS.get(ours, ours))
+        return convert(value, unit, _UNITS[ours])
     except UnitError as error:
         raise SourceError(f"{place}: {error}") from None
 

@@ -25,10 +25,12 @@ from nutricheck.cautions.eaten import (
 from nutricheck.cautions.levels import level_cautions, other_uppers
 from nutricheck.cautions.person import person_cautions
 from nutricheck.cautions.portion import DayLevel, day_levels, portion_cautions
+from nutricheck.consistency import day_totals, plan_questions, used_g
 from nutricheck.defaults import DRAWS, REFERENCES, SEED
 from nutricheck.drying import DriedBatch, dry_batch, with_cautions
 from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
 from nutricheck.intake import menu
+from nutricheck.intake.portions import daily_portions
 from nutricheck.labels.amounts import LabelFood, label_composition
 from nutricheck.needs import DayNeeds, day_needs
 from nutricheck.needs.clinic import Figure, clinic_figures
@@ -134,7 +136,7 @@ def check(
         batches, labels, figures = _made(plan, source, food_table, chosen, draws, seed)
         batches = _with_portions(plan, batches, day_levels(plan.person, chosen, figures))
         items = menu.packed_items(plan, food_table, batches, labels, draws=draws, seed=seed)
-        portions = menu.daily_portions(plan, items, food_table, source)
+        portions = daily_portions(plan, items, food_table, source)
     except PlanError as error:
         raise told_in_cells(error, places) from None
     intake = menu.daily_intake(portions, items, plan.days, seed=seed)
@@ -212,8 +214,9 @@ def check(
         questions=(
             *(f"Label of {own.name}: {ask}" for own in labels.values() for ask in own.questions),
             *(f"Batch {own.name}: {ask}" for own in batches.values() for ask in own.questions),
-            *_more_than_made(plan, batches),
             *_about_person(plan.person),
+            *map(str, plan_questions(plan, food_table, batches, items, portions, stores)),
+            *map(str, day_totals(intake.table, targets)),
         ),
     )
 
@@ -272,16 +275,6 @@ def _with_portions(
     }
 
 
-def _used_g(plan: Plan) -> dict[str, float]:
-    """What is packed and mixed of each batch, label and mix, by case-folded name. [g]"""
-    uses = [(entry.item, entry.mass_g) for entry in plan.packed if not entry.food]
-    uses += [(part.item, part.mass_g) for mix in plan.mix for part in mix.parts if part.item]
-    used_g: dict[str, float] = {}
-    for name, mass_g in uses:
-        used_g[name.casefold()] = used_g.get(name.casefold(), 0.0) + mass_g
-    return used_g
-
-
 #: Ages that reference values for pregnancy and breast-feeding are printed for. [year]
 _MOTHERS = (14, 50)
 
@@ -302,28 +295,6 @@ def _about_person(person: Person) -> list[str]:
             )
         if person.postmenopausal:
             questions.append(f"Person: {stage} and postmenopausal: which of the two is right?")
-    return questions
-
-
-#: Used over made from which a mass of the plan is asked about: above what scales and water explain,
-#: below the two of a batch that is counted twice. Ours. [-]
-_MORE_THAN_MADE = 1.5
-
-
-def _more_than_made(plan: Plan, batches: Mapping[str, DriedBatch]) -> list[str]:
-    """Questions about batches and mixes of which more is packed or mixed than the plan makes."""
-    made = {f"Batch {own.name}": own.dried_mass_g for own in batches.values()}
-    made |= {f"Mix {own.name}": sum(part.mass_g for part in own.parts) for own in plan.mix}
-    used = _used_g(plan)
-    questions = []
-    for what, made_g in made.items():
-        used_g = used.get(what.partition(" ")[2].casefold(), 0.0)
-        if used_g > _MORE_THAN_MADE * made_g:
-            questions.append(
-                f"{what}: {used_g:,.0f} g of it are packed or mixed, but the plan makes "
-                f"{made_g:,.0f} g of it: is one of the masses wrong, or was it made "
-                f"{used_g / made_g:.2g} times over? The sums take what is packed"
-            )
     return questions
 
 
@@ -398,16 +369,16 @@ _MORE_THAN_DRIED = 1.1
 
 def _more_than_dried(plan: Plan, batches: Mapping[str, DriedBatch]) -> tuple[Caution, ...]:
     """A note on each batch of which more is packed and mixed than it gave."""
-    used_g = _used_g(plan)
+    used = used_g(plan)
     return tuple(
         caution(
             "more packed than dried",
             batch.name,
-            used=f"{used_g[key]:,.0f}",
+            used=f"{used[key]:,.0f}",
             dried=f"{batch.dried_mass_g:,.0f}",
         )
         for key, batch in batches.items()
-        if used_g.get(key, 0.0) > _MORE_THAN_DRIED * batch.dried_mass_g
+        if used.get(key, 0.0) > _MORE_THAN_DRIED * batch.dried_mass_g
     )
 
 

@@ -25,6 +25,7 @@ __all__ = [
     "Fault",
     "NutricheckError",
     "PlanError",
+    "Question",
     "SourceError",
     "TableError",
     "UnitError",
@@ -110,6 +111,22 @@ class Fault:
 
     def __str__(self) -> str:
         return f"{self.place}: {self.message}" if self.place else self.message
+
+
+@dataclass(frozen=True)
+class Question:
+    """One improbable thing in a plan: asked, and no reason to stop.
+
+    ``place`` in a walker's words ("Batch spinach, raw"), the message with the figure, what it
+    contradicts and the way out; ``location`` as in :class:`Fault`.
+    """
+
+    place: str
+    message: str
+    location: tuple[str | int, ...] = ()
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.message}"
 
 
 class PlanError(NutricheckError):

@@ -31,6 +31,7 @@ from nutricheck.facts.components import BY_TAG, tags
 from nutricheck.intake.menu import with_niacin_equivalents
 from nutricheck.needs.reference import Reference, reference_intakes, youngest_age
 from nutricheck.plan.models import Person
+from nutricheck.units import number_text
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -557,7 +558,9 @@ def _person(values: dict[str, Any]) -> Person:
     try:
         person = Person.model_validate({**known, "mass": "60 kg", "height": _ANY_HEIGHT})
         if not pd.isna(mass_kg):
-            Person.model_validate({**known, "mass": f"{mass_kg} kg", "height": _ANY_HEIGHT})
+            Person.model_validate(
+                {**known, "mass": f"{number_text(float(mass_kg))} kg", "height": _ANY_HEIGHT}
+            )
     except ValidationError as error:
         fault = error.errors()[0]
         name = fault["loc"][0] if fault["loc"] else "the person"

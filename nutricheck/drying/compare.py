@@ -21,6 +21,7 @@ from nutricheck.drying.flags import SAME_NUTRIENT
 from nutricheck.errors import DryingError, shorten
 from nutricheck.facts.components import BY_TAG, tags
 from nutricheck.plan.models import Batch
+from nutricheck.units import number_text
 
 if TYPE_CHECKING:
     from nutricheck.foods import Food, FoodTable
@@ -41,7 +42,7 @@ _COOKED = (
 )
 _DRYERS = ("oven", "sun", "shade", "freeze", "spray", "drum", "vacuum")
 _NUMBER = r"\d+(?:[.,]\d+)?"
-_TEMPERATURE = re.compile(rf"([+-]?{_NUMBER})\s*°?\s*([cf])\b")
+_TEMPERATURE = re.compile(rf"([+\-−]?{_NUMBER})\s*°?\s*([cf])\b")
 _TIME = re.compile(rf"({_NUMBER})\s*(min|minutes?|h|hours?|d|days?)\b")
 _HOURS = {"m": 1 / 60, "h": 1.0, "d": 24.0}
 _MOST_ROUTES = 12
@@ -90,7 +91,8 @@ def parse_route(text: str) -> dict[str, object]:
     >>> parse_route("boiled drained, 68C 8h")["preparation"]
     {'kind': 'cooked', 'method': 'boiled', 'liquid': 'drained'}
     """
-    rest = text.lower().replace("-dried", " ").replace("hot air", " ").replace("-", " ")
+    rest = text.lower().replace("-dried", " ").replace("hot air", " ")
+    rest = re.sub(r"(?<=[a-z])[-−]|[-−](?=[a-z])", " ", rest)  # not the minus of a temperature
     steps, rest = _steps(text, rest)
     preparation: dict[str, object] = {}
     drying: dict[str, object] = {"steps": steps} if steps else {}
@@ -145,7 +147,12 @@ def _steps(text: str, rest: str) -> tuple[list[dict[str, str]], str]:
     steps = []
     for (degrees, scale), (amount, unit) in zip(temperatures, times, strict=True):
         hours = float(amount.replace(",", ".")) * _HOURS[unit[0]]
-        steps.append({"temperature": f"{degrees} deg{scale.upper()}", "time": f"{hours:.6g} h"})
+        steps.append(
+            {
+                "temperature": f"{degrees} deg{scale.upper()}",
+                "time": f"{number_text(float(f'{hours:.6g}'))} h",
+            }
+        )
     return steps, rest
 
 

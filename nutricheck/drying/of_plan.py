@@ -75,7 +75,8 @@ def batch_of_plan(
 
 def _portions(plan: Plan, batch: DriedBatch, table: FoodTable) -> list[tuple[str, float]]:
     """Portions of the batch itself, days with the same mass together; none where it is mixed."""
-    from nutricheck.intake.menu import daily_portions, packed_items
+    from nutricheck.intake.menu import packed_items
+    from nutricheck.intake.portions import daily_portions
 
     key = batch.name.casefold()
     own = plan.model_copy(

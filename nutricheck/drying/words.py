@@ -11,6 +11,7 @@ from nutricheck.drying.retention import storage_kept
 from nutricheck.facts import evidence
 from nutricheck.facts.components import tags
 from nutricheck.plan.models import Batch, Storage
+from nutricheck.units import Written, as_written
 
 __all__ = [
     "batch_notes",
@@ -37,17 +38,20 @@ def route_words(batch: Batch) -> str:
     if preparation.liquid or preparation.method in {"boiled", "water"}:
         words.append(f"liquid {liquid_left(preparation)}")
     if preparation.salt_g:
-        words.append(f"salt {preparation.salt_g:g} g")
+        words.append(f"salt {as_written(preparation.salt_g, 'gram')}")
     if preparation.sulphited:
         words.append("sulphited")
     profile = ", ".join(
-        f"{step.temperature_c:g} °C {hours_words(step.hours)}" for step in drying.profile
+        f"{as_written(step.temperature_c, 'degC')} {hours_words(step.hours)}"
+        for step in drying.profile
     )
     return f"{', '.join(words)}; {drying.method}{' ' if profile else ''}{profile}"
 
 
 def hours_words(hours: float) -> str:
-    """Hours as people say them: ``10 h``, ``6 days``."""
+    """Hours in the words they were written in; else as people say them: ``10 h``, ``6 days``."""
+    if isinstance(hours, Written):
+        return hours.text
     return f"{hours / 24:.3g} days" if hours >= 72 else f"{hours:g} h"
 
 

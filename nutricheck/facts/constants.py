@@ -1,4 +1,4 @@
-"""Published single figures, read by name from the evidence table ``constants``.
+"""Published single figures, read by name from the evidence tables of :data:`TABLES`.
 
 A figure that belongs to a row of others (by age, by food) has a table of its own in ``evidence``;
 the coefficients of an equation stay beside the equation. Everything else that a calculation takes
@@ -8,6 +8,7 @@ from outside, or that is our own choice, is a row here, with its unit, source an
 from __future__ import annotations
 
 import functools
+import math
 from dataclasses import dataclass
 
 from nutricheck.errors import EvidenceError
@@ -15,10 +16,16 @@ from nutricheck.facts import evidence
 
 __all__ = ["Constant", "constant", "value"]
 
+#: The evidence tables of single figures; a name stands in one of them.
+TABLES = ("constants", "plan_bounds")
+
 
 @dataclass(frozen=True)
 class Constant:
-    """One figure: ``value`` in ``unit``, with its range where one is published."""
+    """One figure: ``value`` in ``unit``, with its range where one is published.
+
+    A row that is a range alone has NaN for its value.
+    """
 
     name: str
     value: float
@@ -36,7 +43,7 @@ def _constants() -> dict[str, Constant]:
     return {
         row["name"]: Constant(
             row["name"],
-            float(row["value"]),
+            float(row["value"]) if row["value"] else math.nan,
             float(row["low"]) if row["low"] else None,
             float(row["high"]) if row["high"] else None,
             row["unit"],
@@ -45,7 +52,8 @@ def _constants() -> dict[str, Constant]:
             row["status"],
             row["note"],
         )
-        for row in evidence.rows("constants")
+        for table in TABLES
+        for row in evidence.rows(table)
     }
 
 
@@ -65,7 +73,7 @@ def constant(name: str) -> Constant:
     try:
         return _constants()[name]
     except KeyError:
-        raise EvidenceError(f"there is no constant {name!r} in constants.csv") from None
+        raise EvidenceError(f"there is no constant {name!r} in {' or '.join(TABLES)}") from None
 
 
 def value(name: str) -> float:

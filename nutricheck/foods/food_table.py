@@ -314,7 +314,7 @@ class FoodTable:
         quantity, wanted = _quantity(match[1]), _plain_words(match[2])
         fits = [row for row in known if _plain_words(row[1]) == wanted]
         fits = fits or [row for row in known if _plain_words(row[1])[: len(wanted)] == wanted]
-        if len({name for _, name, _ in fits}) != 1:
+        if len({tuple(_plain_words(name)) for _, name, _ in fits}) != 1:
             problem = "fits several of the" if fits else "is none of the"
             example = f", such as {f'{known[0][0]:g} {known[0][1]}'!r}" if known else ""
             raise UnitError(

@@ -19,10 +19,8 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.defaults import TRIP_MEAN
-from nutricheck.errors import Fault, PlanError, UnitError
 from nutricheck.facts import components
 from nutricheck.ranges import ends
-from nutricheck.units import PIECES, SPOONS, convert, split_quantity
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -30,7 +28,7 @@ if TYPE_CHECKING:
     from nutricheck.drying import DriedBatch
     from nutricheck.foods import FoodTable
     from nutricheck.labels.amounts import LabelFood
-    from nutricheck.plan.models import DayType, Mix, Packed, Plan, Portion
+    from nutricheck.plan.models import DayType, Mix, Plan
 
 __all__ = [
     "INTAKE_COLUMNS",
@@ -38,11 +36,9 @@ __all__ = [
     "Intake",
     "Item",
     "daily_intake",
-    "daily_portions",
     "niacin_equivalents",
     "packed_items",
     "portion_factors",
-    "portion_grams",
     "with_niacin_equivalents",
 ]
 
@@ -57,15 +53,6 @@ TRYPTOPHAN_OF_PROTEIN = (0.0066, 0.0112, 0.0153)
 #: … Choline, chapter 6. [mg/mg]
 TRYPTOPHAN_PER_NIACIN = 60.0
 
-#: Coefficient of variation of one day's portion by the way it is measured: common practice, no
-#: source. Weigh ten spoons of your own powder to know yours. [-]
-PORTION_VARIATION: dict[str, float] = {
-    "weighed": 0.02,
-    "piece": 0.03,
-    "spoon": 0.10,
-    "measure": 0.15,
-    "spread": 0.05,
-}
 _ENDS = ("low", "likely", "high")
 _ADDED = ("added_low", "added", "added_high")
 _SUPPLEMENTAL = ("supplemental_low", "supplemental", "supplemental_high")
@@ -399,86 +386,7 @@ def _range(
     return np.fmin(low, likely), np.fmax(high, likely)
 
 
-# ---------------------------------------------------------------- portions and intake
-
-
-def daily_portions(
-    plan: Plan, items: Mapping[str, Item], table: FoodTable, source: str = "plan"
-) -> pd.DataFrame:
-    """Grams of each portion on each day type.
-
-    Returns
-    -------
-    DataFrame
-        Columns portion (number in the plan, from 1), item, day, text, measured, grams [g/day],
-        variation [-]. One row per portion and day type it belongs to.
-
-    Raises
-    ------
-    PlanError
-        With every amount whose unit the item cannot be portioned by; ``source`` names the plan.
-    """
-    packed: dict[str, Packed] = {}
-    packed_mass: dict[str, float] = {}
-    for entry in plan.packed:
-        key = entry.item.casefold()
-        packed.setdefault(key, entry)
-        packed_mass[key] = packed_mass.get(key, 0.0) + entry.mass_g
-    rows, faults = [], []
-    for number, portion in enumerate(plan.portions, start=1):
-        key = portion.item.casefold()
-        try:
-            grams, measured = portion_grams(
-                portion, packed[key], packed_mass[key], items[key], table
-            )
-        except UnitError as error:
-            place = f"portions[{number}] ({portion.item!r}) amount"
-            faults.append(Fault(place, str(error), ("portions", number - 1, "amount")))
-            continue
-        wanted = {name.casefold() for name in portion.days}
-        for day in plan.days:
-            if not wanted or day.name.casefold() in wanted:
-                rows.append(
-                    (
-                        number,
-                        packed[key].item,
-                        day.name,
-                        portion.amount or f"all over {portion.over_days:g} days",
-                        measured,
-                        grams,
-                        PORTION_VARIATION[measured],
-                    )
-                )
-    if faults:
-        raise PlanError(source, faults)
-    columns = ["portion", "item", "day", "text", "measured", "grams", "variation"]
-    return pd.DataFrame(rows, columns=columns)
-
-
-def portion_grams(
-    portion: Portion, packed: Packed, packed_mass_g: float, item: Item, table: FoodTable
-) -> tuple[float, str]:
-    """Grams a day of one portion, and the way it is measured (a key of PORTION_VARIATION)."""
-    if portion.amount is None:
-        assert portion.over_days is not None
-        return packed_mass_g / portion.over_days, "spread"
-    amount = portion.amount
-    try:
-        number, unit = split_quantity(amount)
-        if unit.lower() in SPOONS and packed.tsp_g is not None:
-            return convert(number, SPOONS[unit.lower()], "teaspoon") * packed.tsp_g, "spoon"
-        if unit.lower() in PIECES and packed.piece_g is not None:
-            return number * packed.piece_g, "piece"
-        return convert(number, unit, "gram"), "weighed"
-    except UnitError:
-        # not a unit: a household measure in the table's own words, such as "1 cup, whole"
-        if item.food_id is not None:
-            return table.measure_g(item.food_id, amount), "measure"
-        raise UnitError(
-            f'{amount!r} is not a mass, spoon or piece; write such as "40 g", or "2 tsp" or '
-            '"2 pieces" and give the packed item tsp (a level teaspoon) or piece, such as "3.1 g"'
-            + ("; a fraction as 0.5" if "/" in amount else "")
-        ) from None
+# ---------------------------------------------------------------- intake
 
 
 def daily_intake(
@@ -493,7 +401,7 @@ def daily_intake(
     Parameters
     ----------
     portions : DataFrame
-        As :func:`daily_portions` returns it.
+        As ``intake.portions.daily_portions`` returns it.
     items : mapping
         Case-folded name → Item; all with the same number of draws, or none.
     days : sequence of DayType

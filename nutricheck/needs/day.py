@@ -17,6 +17,7 @@ from nutricheck.needs.reference import Reference, reference_intakes
 from nutricheck.needs.sweat import OverLimit, SweatNeed, sweat_need
 from nutricheck.needs.water import WaterNeed, water_need
 from nutricheck.plan.models import DayType, Person
+from nutricheck.units import as_written
 
 __all__ = ["SWEAT_SOURCE", "DayNeeds", "day_needs"]
 
@@ -255,5 +256,5 @@ def _pack_cautions(person: Person, day: DayType) -> tuple[Caution, ...]:
     if _ADULT <= person.age_years <= _OLD or day.pack_kg <= _HEAVY_PACK * person.mass_kg:
         return ()
     id_ = "pack of a young person" if person.age_years < _ADULT else "pack in old age"
-    pack, percent = f"{day.pack_kg:g}", f"{100 * day.pack_kg / person.mass_kg:.0f}"
+    pack, percent = as_written(day.pack_kg, "kilogram"), f"{100 * day.pack_kg / person.mass_kg:.0f}"
     return (caution(id_, day.name, pack=pack, percent=percent),)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 
 from nutricheck.cautions.caution import Caution, caution
+from nutricheck.units import as_written
 
 __all__ = [
     "STEEPEST_DESCENT_PERCENT",
@@ -190,7 +191,11 @@ def limits(
         found.append(caution("pace too slow", pace=pace))
     if load_kg > 0.66 * mass_kg:
         percent = f"{100 * load_kg / mass_kg:.0f}"
-        found.append(caution("pack beyond the equation", pack=f"{load_kg:g}", percent=percent))
+        found.append(
+            caution(
+                "pack beyond the equation", pack=as_written(load_kg, "kilogram"), percent=percent
+            )
+        )
     downhill = [grade for grade in grades_percent if grade < 0]
     if downhill and min(downhill) < STEEPEST_DESCENT_PERCENT:
         found.append(caution("steep descent", grade=f"{-min(downhill):.0f}"))

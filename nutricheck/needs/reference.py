@@ -29,6 +29,7 @@ from nutricheck.errors import NutricheckError
 from nutricheck.facts import evidence
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG, KJ_PER_KCAL
 from nutricheck.plan.models import Person
+from nutricheck.units import as_written
 
 __all__ = [
     "BASIS_WORDS",
@@ -330,7 +331,7 @@ def _as_reference(
     compared = _COMPARED.get(basis, "all sources")
     if basis == "per_kg_day":
         low = likely = high = value * person.mass_kg
-        note = f"{value:g} {unit}/kg × {person.mass_kg:.3g} kg"
+        note = f"{value:g} {unit}/kg × {as_written(person.mass_kg, 'kilogram')}"
     elif basis == "per_MJ":
         low, likely, high = (value * energy * KJ_PER_KCAL / 1000 for energy in energy_kcal)
         note = f"{value:g} {unit} per MJ {OF_ENERGY}"

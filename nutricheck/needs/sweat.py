@@ -22,6 +22,7 @@ from nutricheck.facts.constants import Constant, constant, value
 from nutricheck.needs.energy import EnergyNeed, camp_w, energy_need
 from nutricheck.needs.sodium import person_sweat_sodium, sweat_sodium_spread
 from nutricheck.plan.models import DayType, Person, SweatTest
+from nutricheck.units import as_written
 
 __all__ = [
     "ELECTROLYTES",
@@ -522,10 +523,10 @@ def _predicted(
     temperature_c = day.air_temperature_c if day.air_temperature_c is not None else math.nan
     is_cooler = temperature_c < _COOLEST_C
     if is_cooler:
-        temperature = f"{temperature_c:g}"
+        temperature = as_written(temperature_c, "degC")
         cautions.append(caution("sweat below 15 °C", day.name, temperature=temperature))
     elif temperature_c > _HOTTEST_C:
-        temperature = f"{temperature_c:g}"
+        temperature = as_written(temperature_c, "degC")
         cautions.append(caution("sweat above 46 °C", day.name, temperature=temperature))
     humidity = day.humidity_percent
     if humidity is None:

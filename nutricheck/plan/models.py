@@ -32,7 +32,16 @@ from nutricheck.errors import UnitError, shorten
 from nutricheck.facts.components import figure_tag
 from nutricheck.facts.constants import value as constant_value
 from nutricheck.plan.conditions import Condition
-from nutricheck.units import WRITTEN_UNITS, number_text, parse, split_amount, split_quantity
+from nutricheck.units import (
+    WRITTEN_UNITS,
+    Written,
+    alike,
+    as_written,
+    number_text,
+    parse,
+    split_amount,
+    split_quantity,
+)
 
 __all__ = [
     "Additions",
@@ -64,7 +73,7 @@ __all__ = [
 
 @dataclass(frozen=True)
 class Quantity:
-    """A float read from text with a unit and kept in pint's ``unit``, in [low, high]."""
+    """A float read from text and kept in ``unit`` of the table ``units``, within [low, high]."""
 
     unit: str
     low: float
@@ -76,19 +85,20 @@ class Quantity:
         """The units offered in the forms, the usual one first."""
         return WRITTEN_UNITS[self.unit]
 
-    def read(self, value: object) -> float:
-        """The value in ``unit``; raises ValueError with what was found and expected."""
+    def read(self, value: object) -> Written:
+        """The value in ``unit``, with its words; raises ValueError with what was found."""
         wanted = f'expected a number and a unit, such as "{self.example}"'
-        if not isinstance(value, str):
+        if isinstance(value, str):
+            try:
+                number = parse(value, self.unit)
+            except UnitError as error:
+                raise ValueError(f"{error}; {wanted}") from None
+        elif isinstance(value, Written):
+            number = value
+        else:
             raise ValueError(f"found {shorten(value)}; {wanted}")
-        try:
-            if not split_quantity(value)[1]:
-                raise ValueError(f"{shorten(value)} has no unit; {wanted}")
-            number = parse(value, self.unit)
-        except UnitError as error:
-            raise ValueError(f"{error}; {wanted}") from None
-        usual = parse(f"1 {self.units[0]}", self.unit)
-        span = f"{self.low / usual:g} to {self.high / usual:g} {self.units[0]}"
+        least, most = (alike(end, self.unit, number) for end in (self.low, self.high))
+        span = f"{least.partition(' ')[0]} to {most}"
         if number < 0 <= self.low:
             raise ValueError(f"{shorten(value)} is negative; expected {span}")
         if not self.low <= number <= self.high:
@@ -98,7 +108,7 @@ class Quantity:
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
     ) -> core_schema.CoreSchema:
-        return core_schema.no_info_before_validator_function(self.read, handler(source))
+        return core_schema.no_info_plain_validator_function(self.read)
 
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
@@ -118,13 +128,14 @@ class SodiumInSweat(Quantity):
     def units(self) -> tuple[str, ...]:
         return ("mmol/L", "mg/L")
 
-    def read(self, value: object) -> float:
+    def read(self, value: object) -> Written:
         try:
             number, unit = split_quantity(value) if isinstance(value, str) else (math.nan, "")
         except UnitError:
             unit = ""
         if unit.casefold() == "mg/l":
-            value = f"{number / constant_value('sodium_molar_mass')!r} mmol/L"
+            mmol_l = number / constant_value("sodium_molar_mass")
+            value = Written(mmol_l, f"{number:.12g} mg/L", self.unit)
         return super().read(value)
 
 
@@ -167,18 +178,19 @@ TemperatureC = Annotated[float, Quantity("degC", -60, 300, "57 °C")]
 AirTemperatureC = Annotated[float, Quantity("degC", -60, 57, "31 °C")]
 Hours = Annotated[float, Quantity("hour", 0, 2_000, "10 h")]
 DayHours = Annotated[float, Quantity("hour", 0, 24, "7 h")]
+TestHours = Annotated[float, Quantity("hour", 0.25, 24, "2 h")]
 Days = Annotated[float, Quantity("day", 0.1, 2_000, "21 days")]
 Months = Annotated[float, Quantity("month", 0, 60, "3 months")]
-PaceMs = Annotated[float, Quantity("meter/second", 0, 3, "4 km/h")]
+PaceMs = Annotated[float, Quantity("meter_per_second", 0, 3, "4 km/h")]
 PackKg = Annotated[float, Quantity("kilogram", 0, 80, "14 kg")]
 Metres = Annotated[float, Quantity("meter", 0, 10_000, "600 m")]
 Percent = Annotated[float, Quantity("percent", 0, 100, "6 %")]
 # less is a share taken for a percentage, "0.06 %" for 6 %: common practice, no source
 Moisture = Annotated[float, Quantity("percent", 0.5, 100, "6 %")]
-SweatLh = Annotated[float, Quantity("liter/hour", 0, 4, "0.8 L/h")]
+SweatLh = Annotated[float, Quantity("liter_per_hour", 0, 4, "0.8 L/h")]
 Litres = Annotated[float, Quantity("liter", 0, 30, "5 L")]
 EnergyKcal = Annotated[float, Quantity("kilocalorie", 500, 15_000, "3200 kcal")]
-SweatMmolL = Annotated[float, SodiumInSweat("millimole/liter", 2, 200, "45 mmol/L")]
+SweatMmolL = Annotated[float, SodiumInSweat("millimole_per_liter", 2, 200, "45 mmol/L")]
 
 _USUAL_PACE_M_S = 4 / 3.6  # where none is given, as in needs.energy
 
@@ -343,7 +355,7 @@ class SweatTest(_Model):
     urine_l: Litres = Field(
         0.0, alias="urine", description="what you passed between the two", examples=["0.2 L"]
     )
-    hours: DayHours = Field(description="time between the two, of effort", examples=["2 h"])
+    hours: TestHours = Field(description="time between the two, of effort", examples=["2 h"])
 
 
 class DayType(_Model):
@@ -400,10 +412,12 @@ class DayType(_Model):
     @model_validator(mode="after")
     def _way_is_long_enough(self) -> Self:
         way_m = (self.pace_m_s or _USUAL_PACE_M_S) * 3600 * self.moving_h
-        if self.moving_h and self.climb_m + self.descent_m > way_m:
+        height_m = self.climb_m + self.descent_m
+        if self.moving_h and height_m > way_m:
             raise ValueError(
-                f"climb and descent are {self.climb_m + self.descent_m:.0f} m on a way of "
-                f"{way_m:.0f} m, steeper than any path; are pace and moving right?"
+                f"climb and descent are {alike(height_m, 'meter', self.climb_m)} on a way of "
+                f"{alike(way_m, 'meter', self.climb_m)}, steeper than any path; are pace and "
+                "moving right?"
             )
         return self
 
@@ -551,13 +565,15 @@ class Drying(_Model):
         coldest, hottest = min(given, default=_WARM_C), max(given, default=_WARM_C)
         if self.method in {"hot air", "oven", "drum", "spray"} and coldest < _WARM_C:
             raise ValueError(
-                f"{self.method} of {coldest:.0f} °C dries nothing; expected {_WARM_C} °C or more. "
+                f"{self.method} of {as_written(coldest, 'degC')} dries nothing; expected "
+                f"{alike(_WARM_C, 'degC', coldest)} or more. "
                 'Is it °C where °F stands? Without heat: method = "shade"'
             )
         if self.method == "hot air" and hottest > _HOTTEST_AIR_C:
             raise ValueError(
-                f"hot air of {hottest:.0f} °C is more than a dryer gives; expected "
-                f"{_HOTTEST_AIR_C} °C or less. Is it °F where °C stands? In an oven: "
+                f"hot air of {as_written(hottest, 'degC')} is more than a dryer gives; expected "
+                f"{alike(_HOTTEST_AIR_C, 'degC', hottest)} or less. Is it °F where °C stands? "
+                "In an oven: "
                 'method = "oven"'
             )
         return self
@@ -678,6 +694,12 @@ class Mix(_Model):
 
     name: Name = Field(description="what you call this mix", examples=["green powder"])
     parts: tuple[MixPart, ...] = Field(min_length=1, max_length=60)
+
+    @model_validator(mode="after")
+    def _weighs_something(self) -> Self:
+        if sum(part.mass_g for part in self.parts) <= 0:
+            raise ValueError("its parts weigh nothing; expected the mass that goes in of each")
+        return self
 
 
 class Packed(_Model):

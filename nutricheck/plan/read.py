@@ -21,8 +21,9 @@ from pydantic import ValidationError
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.errors import Fault, PlanError, UnitError, UnknownFoodError, shorten
 from nutricheck.facts import components
+from nutricheck.plan.counts import counts_as_masses
 from nutricheck.plan.models import Plan, repeated
-from nutricheck.units import PIECES, SPOONS, parse, split_amount, split_quantity
+from nutricheck.units import measures, parse, split_amount, split_quantity
 
 if TYPE_CHECKING:
     from nutricheck.foods import FoodTable
@@ -154,26 +155,28 @@ def plan_from_data(
     ``places`` maps a location in the data to what the user sees there, such as a workbook cell;
     ``known_faults`` were found while reading. Raises PlanError as :func:`read_plan` does.
     """
-    faults: list[tuple[tuple[str | int, ...], str]] = []
     plan: Plan | None = None
+    weighed, faults = counts_as_masses(data, table)
+    uncounted = {location for location, _ in faults}
     try:
-        plan = Plan.model_validate(data)
+        plan = Plan.model_validate(weighed)
     except ValidationError as error:
+        told = [(_location(item["loc"], data), item) for item in error.errors()]
         faults += [
-            (_location(item["loc"], data), _message(item))
-            for item in error.errors()
+            (location, _message(item))
+            for location, item in told
             # a list whose entries are faulty themselves is told as too short as well
-            if not (item["type"] == "too_short" and item["input"])
+            if not (item["type"] == "too_short" and item["input"]) and location not in uncounted
         ]
     faults += list(_crossed_names(data))
     if table is not None:
         faults += list(food_faults(data, table))
     if faults or known_faults or plan is None:
-        told = [Fault(_place(location, data, places), text) for location, text in faults]
+        found = [Fault(_place(location, data, places), text) for location, text in faults]
         # what could not be read is told as such, not as missing
         unread = {fault.place for fault in known_faults}
-        told = [*known_faults, *(fault for fault in told if fault.place not in unread)]
-        raise PlanError(source, list(dict.fromkeys(told)))
+        found = [*known_faults, *(fault for fault in found if fault.place not in unread)]
+        raise PlanError(source, list(dict.fromkeys(found)))
     return plan
 
 
@@ -541,24 +544,23 @@ def _amount_fault(amount: str, packed: Mapping[str, Any] | None) -> str | None:
     try:
         number, unit = split_quantity(amount)
     except UnitError as error:
-        # a household measure in words, or a fraction of one, is the table's matter
-        is_measure = split_amount(amount) or re.match(r"\s*(\d+ )?\d+\s*/\s*\d+", amount)
-        return None if is_measure else f"{error}; {_AMOUNTS}"
+        # a household measure in words is the table's matter
+        return None if split_amount(amount) else f"{error}; {_AMOUNTS}"
     if number < 0:
         return f"{shorten(amount)} is negative"
     if not unit:
         return f"{shorten(amount)} has no unit; {_AMOUNTS}"
-    if packed is None:
+    if packed is None or packed.get("food") is not None:
         return None
-    if unit.lower() in SPOONS and packed.get("tsp") is None and packed.get("food") is None:
+    if measures(unit) == "spoon" and packed.get("tsp") is None:
         return (
             f"{shorten(amount)} needs the weighed mass of a level teaspoon, a third of a "
             'tablespoon\'s: give the packed item tsp, such as "3.1 g"'
         )
-    if unit.lower() in PIECES and packed.get("piece") is None:
+    is_serving = unit.casefold() in ("serving", "servings")  # of a label, which says its mass
+    if measures(unit) == "count" and not is_serving and packed.get("piece") is None:
         return (
-            f"{shorten(amount)} needs the mass of a piece: "
-            'give the packed item piece, such as "0.9 g"'
+            f'{shorten(amount)} needs the mass of one: give the packed item piece, such as "0.9 g"'
         )
     return None
 

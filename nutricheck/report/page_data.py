@@ -18,7 +18,6 @@ from nutricheck.report.page_draws import packed_chances
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.words import reference_words
 from nutricheck.stock import balance, supply
-from nutricheck.units import split_quantity
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -155,8 +154,8 @@ def _portions(result: Result) -> list[dict[str, Any]]:
         )
         entry["days"].append(day_at[row.day])
         if row.measured in ("spoon", "piece"):
-            number, entry["unit"] = split_quantity(row.text)
-            entry["unit_g"] = row.grams / number if number else 0.0
+            entry["unit"] = row.unit
+            entry["unit_g"] = row.grams / row.number if row.number else 0.0
     return [found[number] for number in sorted(found)]
 
 

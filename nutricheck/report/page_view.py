@@ -30,6 +30,7 @@ from nutricheck.report.words import (
     reference_words,
 )
 from nutricheck.stock import supply
+from nutricheck.units import as_written
 
 if TYPE_CHECKING:
     from nutricheck.advice.additions import Proposal, Reduction
@@ -379,16 +380,17 @@ def _walk_words(day: Any) -> str:
     """A day type's walking, pack and heat in words."""
     words = []
     if day.moving_h:
-        pace = f" at {day.pace_m_s * 3.6:.1f} km/h" if day.pace_m_s else ""
-        words.append(f"{day.moving_h:g} h on the move{pace} ({day.surface})")
+        pace = f" at {as_written(day.pace_m_s, 'meter_per_second')}" if day.pace_m_s else ""
+        words.append(f"{as_written(day.moving_h, 'hour')} on the move{pace} ({day.surface})")
         if day.climb_m or day.descent_m:
-            words.append(f"{amount(day.climb_m, 0)} m up, {amount(day.descent_m, 0)} m down")
+            up, down = (as_written(height, "meter") for height in (day.climb_m, day.descent_m))
+            words.append(f"{up} up, {down} down")
     else:
         words.append("no walking")
     if day.pack_kg:
-        words.append(f"pack {day.pack_kg:g} kg")
+        words.append(f"pack {as_written(day.pack_kg, 'kilogram')}")
     if day.air_temperature_c is not None:
-        words.append(f"air {day.air_temperature_c:g} °C")
+        words.append(f"air {as_written(day.air_temperature_c, 'degC')}")
     if day.humidity_percent is not None:
         words.append(f"humidity {day.humidity_percent:g} %")
     return ", ".join(words)

@@ -12,6 +12,7 @@ from nutricheck.drying.flags import LOW_HEAT
 from nutricheck.facts import components
 from nutricheck.plan.conditions import condition_name
 from nutricheck.report.rows import Row, rows_of
+from nutricheck.units import as_written
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -107,8 +108,8 @@ def person_words(person: Person) -> str:
     words = [
         _WHO[person.sex][person.age_years >= 18],
         f"{person.age_years} y",
-        f"{person.mass_kg:.3g} kg",
-        f"{person.height_cm:.3g} cm",
+        as_written(person.mass_kg, "kilogram"),
+        as_written(person.height_cm, "centimeter"),
     ]
     if person.life_stage != "general":
         words.append({"pregnancy": "pregnant", "lactation": "breast-feeding"}[person.life_stage])

@@ -92,7 +92,7 @@ def changed(line, column, value):
         (changed(2, "amount", "many"), ":2: amount: 'many' is not a number"),
         (changed(2, "amount", "-1"), ":2: amount is '-1'"),
         (changed(2, "amount", "nan"), ":2: amount: 'nan' is not a number"),
-        (changed(2, "amount", "1,234"), ":2: amount: '1,234' may mean 1234 or 1.234"),
+        (changed(2, "amount", "1,234"), ":2: amount: '1,234' may mean 1.2340 or 1234"),
         (changed(2, "amount", "812 mg"), ":2: amount is '812 mg'"),
         (changed(2, "analyses", "2.5"), ":2: analyses is '2.5', expected a whole number"),
         (changed(2, "standard_error", "x"), ":2: standard_error: 'x' is not a number"),

@@ -14,6 +14,7 @@ from nutricheck.drying import dry_batch
 from nutricheck.errors import PlanError
 from nutricheck.foods import open_table
 from nutricheck.intake import menu
+from nutricheck.intake.portions import daily_portions
 from nutricheck.labels.amounts import label_composition
 from nutricheck.plan.read import plan_from_data
 
@@ -39,7 +40,7 @@ def menu_of(data, draws=0):
     batches = {b.name.casefold(): dry_batch(b, TABLE, draws=draws) for b in plan.batch}
     labels = {label.name.casefold(): label_composition(label) for label in plan.label}
     items = menu.packed_items(plan, TABLE, batches, labels, draws=draws, seed=1)
-    portions = menu.daily_portions(plan, items, TABLE)
+    portions = daily_portions(plan, items, TABLE)
     return plan, items, portions, menu.daily_intake(portions, items, plan.days, seed=1)
 
 

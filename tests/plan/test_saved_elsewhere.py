@@ -45,7 +45,7 @@ def odd_plan() -> dict:
         {"item": name, "mass": "0.123456789012345 kg", "container": name} for name in ODD_NAMES
     ]
     data["portions"] = [{"item": name, "amount": "0.25 cup, packed"} for name in ODD_NAMES]
-    data["portions"][0] = {"item": ODD_NAMES[0], "amount": "1/2 cup"}
+    data["portions"][0] = {"item": ODD_NAMES[0], "amount": "1/2 cup, packed"}
     data["additions"] = {"leave_out": list(ODD_NAMES), "pantry": ["01116"]}
     return data
 

@@ -308,12 +308,16 @@ def computed(path: Path, before: str, after: str) -> None:
     ("change", "place", "said"),
     [
         (put("packed", "mass", "lots", 2), "packed!C6 (mass)", "found 'lots' and beside it"),
-        (put_unit("packed", "mass", "km", 2), "packed!C6 (mass)", "'km' does not convert to g;"),
+        (
+            put_unit("packed", "mass", "km", 2),
+            "packed!C6 (mass)",
+            "'km' measures length and does not convert to g;",
+        ),
         (put_unit("packed", "mass", None, 2), "packed!C6 (mass)", "'2.4' has no unit"),
         (put_unit("packed", "mass", 7, 2), "packed!C6 (mass)", "found 7 as its unit"),
         (put("packed", "mass", None, 2), "packed!C6 (mass)", "is missing"),
         (put("packed", "mass", -2, 2), "packed!C6 (mass)", "'-2 kg' is negative"),
-        (put("packed", "mass", "1,500", 2), "packed!C6 (mass)", "may mean 1500 or 1.5"),
+        (put("packed", "mass", "1,500", 2), "packed!C6 (mass)", "may mean 1.5 kg or 1500 kg"),
         (put("packed", "mass", "2.4 g", 2), "packed!C6 (mass)", "write the number alone"),
         (
             put("packed", "container mass", "0.1 kg", 1),

@@ -23,14 +23,10 @@ from nutricheck.cautions.portion import PORTION_CAUTIONS, day_levels, portion_ca
 from nutricheck.defaults import SEED
 from nutricheck.facts import evidence
 from nutricheck.facts.components import BY_TAG
-from nutricheck.intake.menu import (
-    PORTION_VARIATION,
-    TAGS,
-    TRYPTOPHAN_OF_PROTEIN,
-    with_niacin_equivalents,
-)
+from nutricheck.intake.menu import TAGS, TRYPTOPHAN_OF_PROTEIN, with_niacin_equivalents
+from nutricheck.intake.portions import PORTION_VARIATION
 from nutricheck.plan.models import Batch, Drying, Ingredient, Preparation
-from nutricheck.units import SPOONS, convert, split_quantity
+from nutricheck.units import convert
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -103,7 +99,7 @@ class Candidates:
     ``items`` is indexed by item: ``food_id``, ``source`` (one of SOURCES), ``how`` (in words),
     ``is_new``, ``step`` (g, tsp, tbsp, cup or piece), ``step_g``, ``ceiling_g`` [g/day],
     ``water_g_per_g`` (to prepare it [g/g]), ``yield_frac`` (dried of fresh, NaN where bought
-    [g/g]), ``variation`` (of a portion, as menu.PORTION_VARIATION [-]).
+    [g/g]), ``variation`` (of a portion, as portions.PORTION_VARIATION [-]).
     ``low``, ``likely`` and ``added`` (supplemental or fortified) are item × component,
     NaN unknown. [component unit/g] ``batches`` and ``cautions`` are those of home-dried items.
     ``not_for`` holds what is packed or in the pantry but not proposed because of a condition, each
@@ -387,7 +383,7 @@ def _packed(result: Result, listed: pd.DataFrame, daily_ceiling_g: float | None)
             if rule is None
             else float(rule["water_g_per_g"]),
             "yield_frac": np.nan,
-            "variation": PORTION_VARIATION["spoon" if step in SPOONS else "weighed"],
+            "variation": PORTION_VARIATION["spoon" if step in SPOON_STEPS else "weighed"],
         }
     per_g = {
         side: pd.DataFrame(
@@ -404,11 +400,10 @@ def _step(entry: Packed, portions: pd.DataFrame) -> tuple[str, float]:
     if ways == {"piece"} and entry.piece_g is not None:
         return "piece", entry.piece_g
     if ways == {"spoon"} and entry.tsp_g is not None:
-        units = {split_quantity(text)[1].lower() for text in portions["text"]}
+        units = {unit.casefold() for unit in portions["unit"]}
         unit = units.pop() if len(units) == 1 else "tsp"
         unit = unit if unit in SPOON_STEPS else "tsp"
-        teaspoons = convert(SPOON_STEPS[unit], SPOONS[unit], "teaspoon")
-        return unit, teaspoons * entry.tsp_g
+        return unit, convert(SPOON_STEPS[unit], unit, "teaspoon") * entry.tsp_g
     return "g", float("nan")
 
 

@@ -25,6 +25,7 @@ from nutricheck.advice.additions.words import limit_words, proposal_words
 from nutricheck.cautions.caution import Caution, caution, grouped
 from nutricheck.errors import NutricheckError
 from nutricheck.facts.components import BY_TAG, TABLETS, described
+from nutricheck.units import number_text
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -271,7 +272,9 @@ def _portions(found: Candidates, grams: pd.DataFrame, counts: pd.Series[int]) ->
                     round(day_g / step_g) * SPOON_STEPS.get(step, 1.0) if step != "g" else day_g
                 )
                 unit = "pieces" if step == "piece" and number != 1 else step
-                rows.append((item, day, day_g, f"{number:.6g} {unit}", counts[day]))
+                rows.append(
+                    (item, day, day_g, f"{number_text(float(f'{number:.6g}'))} {unit}", counts[day])
+                )
     return pd.DataFrame(rows, columns=["item", "day", "grams", "text", "days"])
 
 

@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
 
-from nutricheck.errors import UnitError
-from nutricheck.intake.menu import PORTION_VARIATION
+from nutricheck.intake.portions import PORTION_VARIATION
 from nutricheck.report.rows import rows_of
 from nutricheck.report.workbook.cells import Column, Formula, Sheet, Value, letter
 from nutricheck.report.workbook.days import Days
 from nutricheck.stock.supply import TRIPS
-from nutricheck.units import split_quantity
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -90,11 +87,12 @@ def portions_sheet(result: Result, days: Days, packed_at: Mapping[str, str]) -> 
         eaten = amounts[number]
         key, grams, measured = portion.item.casefold(), eaten[0].grams, eaten[0].measured
         packed = packed_at[key]
-        count, each, unit = _parts(portion.amount, grams)
-        over = portion.over_days if portion.amount is None else None
-        text = portion.amount or f"all of it over {over:g} days"
+        is_spread = measured == "spread"
+        count = None if is_spread else eaten[0].number
+        each = None if is_spread else grams / count if count else 1.0
+        unit, over = eaten[0].unit, portion.over_days
         d, e, f = (f"{letter(at[name])}{row}" for name in ("number", "each", "over"))
-        sheet.put_row(row, 1, (result.items[key].name, text), "text")
+        sheet.put_row(row, 1, (result.items[key].name, eaten[0].text), "text")
         words = _MEASURED[measured]
         sheet.put(row, at["measured"], f"{unit} ({words})" if unit else words, "faint")
         sheet.put(row, at["number"], count, "input|#,##0.##")
@@ -128,21 +126,6 @@ def _variation_note() -> str:
         f"How far a portion varies from day to day, as one standard deviation: {words}. Common "
         "practice, no source; it is inside low and high."
     )
-
-
-def _parts(amount: str | None, grams: float) -> tuple[float | None, float | None, str]:
-    """How many, grams of one, and the unit's words, of an amount such as ``"2 tsp"``."""
-    if amount is None:
-        return None, None, ""
-    head, _, unit = amount.partition(" ")
-    try:
-        count, unit = split_quantity(amount)
-    except UnitError:  # a measure in words, such as "0.5 cup, shredded" or "1/2 cup"
-        count = float(head.replace(",", ".")) if re.fullmatch(r"\d+([.,]\d+)?", head) else 1.0
-        unit = unit if count != 1.0 else amount
-    if count == 0:
-        return 0.0, 1.0, unit
-    return count, grams / count, unit
 
 
 def _grams_a_day(

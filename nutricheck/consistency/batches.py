@@ -1,0 +1,187 @@
+"""Batches whose food, drying and storage contradict each other."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from nutricheck.drying.classes import food_class
+from nutricheck.drying.end_point import class_moisture
+from nutricheck.errors import Question
+from nutricheck.facts.constants import value
+from nutricheck.units import alike, as_written
+
+if TYPE_CHECKING:
+    from nutricheck.drying import DriedBatch
+    from nutricheck.foods import Food, FoodTable
+    from nutricheck.plan.models import Batch, Plan
+
+__all__ = ["batch_questions"]
+
+_DRIED = re.compile(r"\b(dried|dehydrated|freeze-dried|powder|powdered|jerky|instant)\b")
+_COOKED = re.compile(
+    r"\b(cooked|boiled|braised|roasted|broiled|baked|fried|grilled|stewed|simmered|steamed|"
+    r"scrambled|poached|hard-boiled|microwaved)\b"
+)
+_HEATED_AIR = frozenset({"hot air", "oven"})
+_SLOW = frozenset({"hot air", "oven", "sun", "shade", "freeze", "vacuum"})
+
+_Doubts = Iterator[tuple[str, tuple[str | int, ...]]]
+
+
+def batch_questions(
+    plan: Plan, dried: Mapping[str, DriedBatch], table: FoodTable
+) -> Iterator[Question]:
+    """What of the batches' own figures does not go together.
+
+    Parameters
+    ----------
+    plan : Plan
+        Its batches, and who eats them.
+    dried : mapping
+        Case-folded name → the batch as it came out of the dryer.
+    table : FoodTable
+        Where the foods are.
+    """
+    for number, batch in enumerate(plan.batch):
+        foods = [table.resolve(part.food) for part in batch.ingredients]
+        made = dried[batch.name.casefold()]
+        for message, field in (
+            *_foods(batch, foods),
+            *_preparation(batch),
+            *_drying(batch, foods, made),
+            *_storage(batch),
+        ):
+            yield Question(f"Batch {batch.name}", message, ("batch", number, *field))
+
+
+# ---------------------------------------------------------------- what goes in
+
+
+def _foods(batch: Batch, foods: Sequence[Food]) -> _Doubts:
+    """Foods that were dried or cooked before."""
+    masses = [part.mass_g for part in batch.ingredients]
+    total = sum(masses)
+    if total > value("batch_mass_high"):
+        yield (
+            f"{alike(total, 'gram', masses[0])} are more than home dryers take at once: is the "
+            "unit right?",
+            ("ingredients",),
+        )
+    kind = batch.preparation.kind
+    for place, (food, mass_g) in enumerate(zip(foods, masses, strict=True)):
+        if mass_g < total / 2:
+            continue
+        words = food.description.casefold()
+        is_dry = food.water_g / 100 < value("dry_food_water")
+        if is_dry and (_DRIED.search(words) or kind == "raw"):
+            yield (
+                f"{food.description} holds {food.water_g:.0f} % water: is it dried a second time, "
+                "or is the fresh food meant, or cooking before it?",
+                ("ingredients", place, "food"),
+            )
+        if kind in ("cooked", "blanched") and _COOKED.search(words) and "uncooked" not in words:
+            yield (
+                f"{food.description} is cooked already, and {kind} once more: is the raw food "
+                'meant, or kind = "raw"?',
+                ("ingredients", place, "food"),
+            )
+
+
+def _preparation(batch: Batch) -> _Doubts:
+    """Salt and sugars out of all proportion."""
+    preparation = batch.preparation
+    fresh_g = sum(part.mass_g for part in batch.ingredients)
+    share = preparation.salt_g / fresh_g if fresh_g else 0.0
+    salt = as_written(preparation.salt_g, "gram")
+    if share > value("salt_share_high"):
+        yield (
+            f"{salt} of salt are {100 * share:.0f} % of the food, and "
+            f"{100 * value('salt_share_high'):g} % is much. Is the unit right?",
+            ("preparation", "salt"),
+        )
+    used = preparation.sugars_used_percent
+    if used is not None and 0 < used < value("sugars_used_low"):
+        yield (
+            f"sugars_used is {as_written(used, 'percent')}: does it mean {100 * used:g} %?",
+            ("preparation", "sugars_used"),
+        )
+
+
+# ---------------------------------------------------------------- dryer and store
+
+
+def _drying(batch: Batch, foods: Sequence[Food], made: DriedBatch) -> _Doubts:
+    """Temperatures and times that no home dryer dries food by."""
+    drying = batch.drying
+    at = ("drying", "steps") if drying.steps else ("drying", "time")
+    profile = drying.profile
+    heated = [step.temperature_c for step in profile if drying.method in _HEATED_AIR]
+    hot, cool = value("dryer_air_high"), value("dryer_air_low")
+    for temperature in heated:
+        if drying.method == "hot air" and temperature > hot:
+            expected, bound = "at most", hot
+        elif temperature < cool:
+            expected, bound = "at least", cool
+        else:
+            continue
+        yield (
+            f"air of {as_written(temperature, 'degC')}; dryers are run at {expected} "
+            f"{alike(bound, 'degC', temperature)}: is the temperature right, and its unit?",
+            ("drying", "steps" if drying.steps else "temperature"),
+        )
+    if drying.method not in _SLOW or not profile:
+        return
+    hours = sum(step.hours for step in profile)
+    shown = " and ".join(as_written(step.hours, "hour") for step in profile)
+    gone_g = made.water_removed_g
+    if hours < value("drying_time_low") and gone_g > value("drying_water_much"):
+        yield (
+            f"{gone_g:,.0f} g of water leave in {shown}; that takes hours: is the time right, and "
+            "its unit?",
+            at,
+        )
+    warm = sum(step.hours for step in profile if step.temperature_c >= value("dryer_air_warm"))
+    if warm > value("drying_time_warm_high") or hours > value("drying_time_high"):
+        yield (
+            f"{shown} of drying; at such heat food is dry in a day or two: is the time right, and "
+            "its unit?",
+            at,
+        )
+    yield from _moisture(batch, foods)
+
+
+def _moisture(batch: Batch, foods: Sequence[Food]) -> _Doubts:
+    """A moisture that is far below what such food is dried to."""
+    stated = batch.moisture_percent
+    if stated is None:
+        return
+    solids = np.array(
+        [
+            part.mass_g * (1 - food.water_g / 100)
+            for part, food in zip(batch.ingredients, foods, strict=True)
+        ]
+    )
+    low, likely, _ = class_moisture([food_class(food) for food in foods], solids, batch.drying)
+    if stated / 100 < value("moisture_share_low") * low:
+        yield (
+            f"a moisture of {as_written(stated, 'percent')} is far below the {100 * low:g} to "
+            f"{100 * likely:g} % that such food is dried to: is it weighed, and the decimal point "
+            "right?",
+            ("moisture",),
+        )
+
+
+def _storage(batch: Batch) -> _Doubts:
+    """A store as hot as a dryer."""
+    storage = batch.storage
+    if storage is not None and storage.temperature_c > value("storage_temperature_high"):
+        yield (
+            f"it is stored at {as_written(storage.temperature_c, 'degC')}; food is kept below "
+            f"{alike(value('storage_temperature_high'), 'degC', storage.temperature_c)}: is it the "
+            "dryer's temperature, or °F?",
+            ("storage", "temperature"),
+        )

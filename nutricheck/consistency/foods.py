@@ -1,0 +1,67 @@
+"""Foods of the table that the plan names: counted without a size, or no food of this person."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from nutricheck.drying.classes import food_class
+from nutricheck.errors import Question
+from nutricheck.foods.counts import counted
+from nutricheck.units import Written, measures, split_quantity
+
+if TYPE_CHECKING:
+    from nutricheck.foods import FoodTable
+    from nutricheck.plan.models import Plan
+
+__all__ = ["food_questions", "size_question"]
+
+Location = tuple[str | int, ...]
+_FLESH = frozenset({"meat", "poultry", "offal", "liver", "fish", "shellfish"})
+
+
+def food_questions(plan: Plan, table: FoodTable) -> Iterator[Question]:
+    """What of each food of the table that the plan names contradicts the rest."""
+    for place, location, text, mass_g in _named_foods(plan):
+        food = table.resolve(text)
+        if plan.person.vegetarian and food_class(food).name in _FLESH:
+            yield Question(
+                place,
+                f"{food.description} is meat or fish, but the person is set as vegetarian, who has "
+                "higher needs of iron and zinc: which of the two is wrong?",
+                (*location, "food"),
+            )
+        if isinstance(mass_g, Written) and measures(split_quantity(mass_g.text)[1]) != "mass":
+            yield from size_question(place, mass_g.text, food.id, table, (*location, "mass"))
+
+
+def _named_foods(plan: Plan) -> Iterator[tuple[str, Location, str, float]]:
+    """Place, location, name and mass of each food of the table."""
+    for i, batch in enumerate(plan.batch):
+        for j, part in enumerate(batch.ingredients):
+            yield f"Batch {batch.name}", ("batch", i, "ingredients", j), part.food, part.mass_g
+    for i, mix in enumerate(plan.mix):
+        for j, own in enumerate(mix.parts):
+            if own.food:
+                yield f"Mix {mix.name}", ("mix", i, "parts", j), own.food, own.mass_g
+    for i, packed in enumerate(plan.packed):
+        if packed.food:
+            yield f"Packed {packed.item}", ("packed", i), packed.food, packed.mass_g
+
+
+def size_question(
+    place: str, text: str, food_id: str, table: FoodTable, location: Location
+) -> Iterator[Question]:
+    """Whether so many of a food are of the size that is taken where none is said."""
+    found = counted(text, food_id, table)
+    sizes_g = [] if found is None else [grams for _, grams in found.others]
+    if found is None or not sizes_g:
+        return
+    number, _ = split_quantity(text)
+    yield Question(
+        place,
+        f"{text} are taken as {found.measure}, {found.each_g:g} g each, {found.grams:,.0f} g in "
+        f"all; other sizes have {min(sizes_g):g} to {max(sizes_g):g} g. Is that their size? Write "
+        f'such as "{number:g} {found.others[0][0]}", or weigh them',
+        location,
+    )

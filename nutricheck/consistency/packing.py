@@ -1,0 +1,190 @@
+"""What is packed: containers, spoons and pieces, and the masses of batches and mixes it is from."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from nutricheck.consistency.bounds import is_outside, span, span_words
+from nutricheck.errors import Question
+from nutricheck.facts.constants import value
+from nutricheck.foods.counts import counted
+from nutricheck.units import as_written, convert, measures
+
+if TYPE_CHECKING:
+    from nutricheck.drying import DriedBatch
+    from nutricheck.foods import FoodTable
+    from nutricheck.plan.models import Label, Packed, Plan
+
+__all__ = ["packing_questions", "used_g"]
+
+_Doubts = Iterator[tuple[str, str]]
+
+
+def packing_questions(
+    plan: Plan, dried: Mapping[str, DriedBatch], table: FoodTable
+) -> Iterator[Question]:
+    """What of the packed items' masses does not go together.
+
+    Parameters
+    ----------
+    plan : Plan
+        Its packed items, mixes and labels.
+    dried : mapping
+        Case-folded name → the batch as it came out of the dryer.
+    table : FoodTable
+        Where the foods and their household measures are.
+    """
+    labels = {label.name.casefold(): label for label in plan.label}
+    for number, packed in enumerate(plan.packed):
+        label = labels.get(packed.item.casefold()) if packed.food is None else None
+        for message, field in (
+            *_container(packed),
+            *_spoon(packed, table),
+            *_piece(packed, label, table),
+        ):
+            yield Question(f"Packed {packed.item}", message, ("packed", number, field))
+    yield from _made_and_used(plan, dried)
+
+
+def _container(packed: Packed) -> _Doubts:
+    """A container that outweighs what is in it."""
+    mass_g = packed.container_mass_g
+    is_heavier = mass_g > value("container_share_high") * packed.mass_g
+    if (is_heavier and mass_g > value("container_mass_usual")) or mass_g > value(
+        "container_mass_high"
+    ):
+        yield (
+            f"the empty container weighs {as_written(mass_g, 'gram')} for "
+            f"{as_written(packed.mass_g, 'gram')} of food. Is the unit right?",
+            "container_mass",
+        )
+
+
+def _spoon(packed: Packed, table: FoodTable) -> _Doubts:
+    """A teaspoon lighter or heavier than food is, or than the table's spoon of the same food."""
+    if packed.tsp_g is None:
+        return
+    shown = as_written(packed.tsp_g, "gram")
+    known = [] if packed.food is None else _spoons_g(packed.food, table)
+    if known:
+        if not _is_near(packed.tsp_g, known):
+            yield (
+                f"a teaspoon of {shown}, where the table has {known[0]:.2g} g. Is it a level "
+                "teaspoon, and the decimal point right?",
+                "tsp",
+            )
+    elif is_outside("teaspoon_mass", packed.tsp_g):
+        yield (
+            f"a level teaspoon of {shown}; foods weigh {span_words('teaspoon_mass')} g, feathery "
+            "ones less. Is it a level teaspoon, and the decimal point right?",
+            "tsp",
+        )
+
+
+def _spoons_g(food: str, table: FoodTable) -> list[float]:
+    """Masses of a teaspoon by the table's spoons and cups of a food. [g]"""
+    found = []
+    for name, grams in table.household_measures(table.resolve(food).id):
+        word = re.split(r"[ ,(]", name)[0]
+        if measures(word) == "spoon":
+            found.append(grams / convert(1, word, "teaspoon"))
+    return found
+
+
+def _is_near(mass_g: float, known_g: list[float]) -> bool:
+    """Whether a mass is within the usual factor of one of those that are known."""
+    factor = value("measure_factor_high")
+    return any(1 / factor <= mass_g / one <= factor for one in known_g if one)
+
+
+def _piece(packed: Packed, label: Label | None, table: FoodTable) -> _Doubts:
+    """A piece unlike the table's measures of the food, or the label's serving."""
+    if packed.piece_g is None:
+        return
+    shown = as_written(packed.piece_g, "gram")
+    if packed.food is not None:
+        food_id = table.resolve(packed.food).id
+        sizes = [
+            grams
+            for name, grams in table.household_measures(food_id)
+            if counted(f"1 {re.split(r'[,(]', name)[0].strip()}", food_id, table)
+        ]
+        if sizes and not _is_near(packed.piece_g, sizes):
+            yield f"a piece of {shown}, where the table has {sizes[0]:g} g. Is it right?", "piece"
+    if label is not None and not _parts_serving(packed.piece_g, label):
+        yield (
+            f"a piece of {shown}, where the label's serving is "
+            f"{as_written(label.serving_g, 'gram')}. Is one of the two mistyped? Amounts are for a "
+            "serving, and a piece is counted by its mass",
+            "piece",
+        )
+    if packed.piece_g > packed.mass_g > 0:
+        yield (
+            f"a piece of {shown} is more than the {as_written(packed.mass_g, 'gram')} packed. Is "
+            "the unit right?",
+            "piece",
+        )
+
+
+#: Pieces that make a serving, or servings in a piece, go up to this: ours.
+_MOST_PIECES = 12
+
+
+def _parts_serving(piece_g: float, label: Label) -> bool:
+    """Whether so many pieces make a serving, or so many servings a piece, in whole numbers.
+
+    Of food any number may, since labels give amounts for 100 g or 30 g.
+    """
+    if label.kind != "supplement":
+        return 1 / 50 <= piece_g / label.serving_g <= 5
+    ratio = max(piece_g / label.serving_g, label.serving_g / piece_g)
+    return ratio <= _MOST_PIECES and abs(ratio - round(ratio)) <= 0.1 * ratio
+
+
+# ---------------------------------------------------------------- made and used
+
+
+def used_g(plan: Plan) -> dict[str, float]:
+    """What is packed and mixed of each batch, label and mix, by case-folded name. [g]"""
+    uses = [(entry.item, entry.mass_g) for entry in plan.packed if not entry.food]
+    uses += [(part.item, part.mass_g) for mix in plan.mix for part in mix.parts if part.item]
+    used: dict[str, float] = {}
+    for name, mass_g in uses:
+        used[name.casefold()] = used.get(name.casefold(), 0.0) + mass_g
+    return used
+
+
+def _made_and_used(plan: Plan, dried: Mapping[str, DriedBatch]) -> Iterator[Question]:
+    """Batches and mixes of which far more, or far less, is packed than the plan makes."""
+    made = [
+        ("Batch", "batch", number, own.name, dried[own.name.casefold()].dried_mass_g)
+        for number, own in enumerate(plan.batch)
+    ]
+    made += [
+        ("Mix", "mix", number, own.name, sum(part.mass_g for part in own.parts))
+        for number, own in enumerate(plan.mix)
+    ]
+    used = used_g(plan)
+    for what, section, number, name, made_g in made:
+        grams = used.get(name.casefold(), 0.0)
+        low, high = span(f"used_of_{section}")
+        place, location = f"{what} {name}", (section, number)
+        if grams > high * made_g:
+            yield Question(
+                place,
+                f"{grams:,.0f} g of it are packed or mixed, but the plan makes {made_g:,.0f} g of "
+                f"it: is one of the masses wrong, or was it made {grams / made_g:.3g} times over? "
+                "The sums take what is packed",
+                location,
+            )
+        elif grams == 0:
+            yield Question(place, "it is neither packed nor mixed. Is it left at home?", location)
+        elif grams < low * made_g:
+            yield Question(
+                place,
+                f"the plan makes {made_g:,.0f} g of it, and only {grams:,.0f} g are packed or "
+                "mixed: is one of the masses wrong?",
+                location,
+            )

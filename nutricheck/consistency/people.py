@@ -1,0 +1,200 @@
+"""Persons and days whose own figures contradict each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from nutricheck.consistency.bounds import is_outside, span_words
+from nutricheck.errors import Question
+from nutricheck.facts.constants import value
+from nutricheck.needs.energy import resting_energy
+from nutricheck.needs.sweat import sweat_test_rate, vapour_pressure
+from nutricheck.units import alike, as_written, convert
+
+if TYPE_CHECKING:
+    from nutricheck.plan.models import DayType, Person
+
+__all__ = ["body_mass_index", "day_questions", "person_questions"]
+
+_ADULT_YEARS = 18
+
+
+def body_mass_index(mass_kg: float, height_cm: float) -> float:
+    """Body mass over the square of the height. [kg/m²]
+
+    Examples
+    --------
+    >>> round(body_mass_index(61, 168), 1)
+    21.6
+    """
+    return mass_kg / (height_cm / 100) ** 2
+
+
+def person_questions(person: Person) -> Iterator[Question]:
+    """What of a person's own figures does not go together."""
+    doubts = (*_body(person), *_life_stage(person))
+    yield from (Question("Person", message, ("person", field)) for message, field in doubts)
+
+
+#: What to ask, and the field it is about.
+_Doubts = Iterator[tuple[str, str]]
+
+
+def _body(person: Person) -> _Doubts:
+    mass = as_written(person.mass_kg, "kilogram")
+    height = as_written(person.height_cm, "centimeter")
+    index = body_mass_index(person.mass_kg, person.height_cm)
+    is_adult = person.age_years >= _ADULT_YEARS
+    found = f"{mass} at {height} is a body mass index of {index:.0f}"
+    if is_outside("body_mass_index", index):
+        yield f"{found}; people have {span_words('body_mass_index')}. {_UNITS}", "mass"
+    elif is_adult and index > value("body_mass_index_as_pounds"):
+        pounds_kg = convert(float(person.mass_kg), "lb", "kilogram")
+        yield (
+            f"{found}. Is it in pounds? Then write lb, {pounds_kg:.0f} kg; if not, all is well",
+            "mass",
+        )
+    elif is_adult and is_outside("adult_height", person.height_cm):
+        usual = span_words("adult_height", "centimeter", person.height_cm)
+        yield f"a height of {height} is rare in adults, {usual} usual. Is it right?", "height"
+
+
+_UNITS = "Are the numbers and their units right?"
+
+
+def _life_stage(person: Person) -> _Doubts:
+    """A menopause that is early for the age; other life stages are judged with the references."""
+    age, rare = person.age_years, value("menopause_age_low")
+    if person.postmenopausal and person.sex == "female" and age < rare:
+        found = f"postmenopausal is set at {age} years, rare before {rare:g}"
+        yield f"{found}. Is it right? It lowers the need for iron", "postmenopausal"
+
+
+# ---------------------------------------------------------------- days
+
+
+def day_questions(person: Person, days: Sequence[DayType]) -> Iterator[Question]:
+    """What of the days' own figures does not go together, or not with the person."""
+    for number, day in enumerate(days):
+        doubts = (*_walk(person, day), *_energy(person, day), *_air(day), *_water(person, day))
+        for message, field in doubts:
+            yield Question(f"Day {day.name}", message, ("days", number, field))
+    total = sum(day.count for day in days)
+    if total > value("trip_days_high"):
+        found = f"the longest trip has {total} days without a shop. Are the counts right?"
+        yield Question("Trip", found, ("days",))
+    airs = sorted(
+        (day.air_temperature_c, day.name) for day in days if day.air_temperature_c is not None
+    )
+    if airs and airs[-1][0] - airs[0][0] > value("air_temperature_span_high"):
+        cold, hot = (f"{as_written(air, 'degC')} on {name}" for air, name in (airs[0], airs[-1]))
+        yield Question(
+            "Trip", f"the air is {cold} and {hot}. Are both in the right unit?", ("days",)
+        )
+
+
+def _walk(person: Person, day: DayType) -> _Doubts:
+    """Pace, hours, pack and climb against what walkers do."""
+    pace, moving, pack, climb = (
+        as_written(day.pace_m_s, "meter_per_second"),
+        as_written(day.moving_h, "hour"),
+        as_written(day.pack_kg, "kilogram"),
+        as_written(day.climb_m, "meter"),
+    )
+    if day.pace_m_s and day.pace_m_s < value("walking_pace_low"):
+        yield f"a pace of {pace} is hardly walking. Are number and unit right?", "pace"
+    if day.moving_h and is_outside("moving_time", day.moving_h):
+        usual = span_words("moving_time", "hour", day.moving_h)
+        yield f"{moving} on the move; usual are {usual}. Is the unit right?", "moving"
+    share = day.pack_kg / person.mass_kg
+    if day.pack_kg and day.pack_kg < value("pack_mass_low"):
+        yield f"a pack of {pack} is hardly one. Is the unit right?", "pack"
+    if share > value("pack_share_high"):
+        yield f"a pack of {pack} is {100 * share:.0f} % of the body mass. {_UNITS}", "pack"
+    if day.moving_h and day.climb_m:
+        way_m = day.pace_m_s * 3600 * day.moving_h
+        usual_h = way_m / 1000 / value("naismith_pace") + day.climb_m / value("naismith_climb")
+        if usual_h > value("naismith_excess_high") * day.moving_h:
+            yield (
+                f"{climb} of climb on a way of {alike(way_m, 'meter', day.climb_m)} take some "
+                f"{usual_h:.0f} h, and moving says {moving}. Are climb, pace and moving right?",
+                "climb",
+            )
+
+
+def _energy(person: Person, day: DayType) -> _Doubts:
+    """A measured expenditure against lying still."""
+    if day.energy_kcal is None:
+        return
+    resting = resting_energy(person)
+    multiple = day.energy_kcal / resting
+    if is_outside("energy_multiple_of_resting", multiple):
+        yield (
+            f"an expenditure of {as_written(day.energy_kcal, 'kilocalorie')} is {multiple:.1f} "
+            f"times the {resting:,.0f} kcal of lying still; days take "
+            f"{span_words('energy_multiple_of_resting')} times it. Is the unit right?",
+            "energy",
+        )
+
+
+def _air(day: DayType) -> _Doubts:
+    """Air that no weather brings."""
+    humidity, air_c = day.humidity_percent, day.air_temperature_c
+    if humidity is None:
+        return
+    shown = as_written(humidity, "percent")
+    if humidity < value("air_humidity_low"):
+        way_out = f"Does it mean {100 * humidity:g} %?" if humidity <= 1 else "Is it right?"
+        yield f"a humidity of {shown} is drier than deserts are. {way_out}", "humidity"
+    elif air_c is not None:
+        dew_c = value("dew_point_high")
+        if vapour_pressure(air_c, humidity) > vapour_pressure(dew_c, 100):
+            yield (
+                f"air of {as_written(air_c, 'degC')} at {shown} holds more water than was ever "
+                f"measured (dew point {alike(dew_c, 'degC', air_c)}). Is it the humidity of the "
+                "hot hours, and the temperature's unit right?",
+                "humidity",
+            )
+
+
+def _water(person: Person, day: DayType) -> _Doubts:
+    """Sweat and drink beyond what people do."""
+    rate, drink = day.sweat_rate_l_h, day.drink_l
+    usual = span_words("sweat_rate_plausible")
+    if rate is not None and is_outside("sweat_rate_plausible", rate):
+        yield (
+            f"a sweat rate of {as_written(rate, 'liter_per_hour')}; at work in the heat people "
+            f"have {usual} L/h. Are number and unit right?",
+            "sweat_rate",
+        )
+    if day.sweat_hours and day.sweat_hours < value("sweat_time_share_low") * day.moving_h:
+        yield (
+            f"sweat_time is {as_written(day.sweat_hours, 'hour')}, and moving "
+            f"{as_written(day.moving_h, 'hour')}. Is the unit right?",
+            "sweat_time",
+        )
+    if drink is not None and is_outside("drink_plausible", drink):
+        yield (
+            f"a drink of {as_written(drink, 'liter')} over the day; expected "
+            f"{span_words('drink_plausible', 'liter', drink)}. Are number and unit right?",
+            "drink",
+        )
+    if (test := day.sweat_test) is None:
+        return
+    rate = sweat_test_rate(test)
+    before = as_written(test.mass_before_kg, "kilogram")
+    lost = 1 - test.mass_after_kg / test.mass_before_kg
+    if is_outside("sweat_rate_plausible", rate) or lost > value("sweat_test_loss_high"):
+        yield (
+            f"the sweat test takes {100 * lost:.1f} % off the body and gives {rate:.2g} L/h; "
+            f"expected at most {100 * value('sweat_test_loss_high'):g} % and {usual} L/h. Are the "
+            "masses, litres and hours right?",
+            "sweat_test",
+        )
+    elif abs(test.mass_before_kg / person.mass_kg - 1) > value("sweat_test_mass_span"):
+        yield (
+            f"the sweat test begins at {before}, and the person has "
+            f"{as_written(person.mass_kg, 'kilogram')}. Is one of them mistyped?",
+            "sweat_test",
+        )

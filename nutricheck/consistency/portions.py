@@ -1,0 +1,150 @@
+"""What is eaten against what is packed, and against what a person can eat in a day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING
+
+from nutricheck.consistency.bounds import span
+from nutricheck.consistency.foods import size_question
+from nutricheck.errors import Question
+from nutricheck.facts.constants import value
+from nutricheck.units import as_written, days_words
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from nutricheck.foods import FoodTable
+    from nutricheck.intake.menu import Item
+    from nutricheck.plan.models import Plan
+    from nutricheck.stock.supply import Supply
+
+__all__ = ["day_totals", "portion_questions"]
+
+_SALT_PER_SODIUM = 2.5  # Regulation (EU) 1169/2011, Annex I
+
+
+def portion_questions(
+    plan: Plan,
+    items: Mapping[str, Item],
+    portions: pd.DataFrame,
+    stores: Supply,
+    table: FoodTable,
+) -> Iterator[Question]:
+    """What of the portions does not go with what is packed and with the days of the trip.
+
+    Parameters
+    ----------
+    plan : Plan
+        Its portions, packed items and days.
+    items : mapping
+        Case-folded name → the item as packed.
+    portions : DataFrame
+        As ``intake.portions.daily_portions`` returns it.
+    stores : Supply
+        What is packed against what is used.
+    table : FoodTable
+        Where household measures are.
+    """
+    first = portions.drop_duplicates("portion").set_index("portion")
+    packed_g = stores.items.set_index("item")["mass_g"]
+    for number in first.index:
+        text, grams, name = (first.at[number, key] for key in ("text", "grams", "item"))
+        item, portion = items[str(name).casefold()], plan.portions[number - 1]
+        place, location = f"Portion of {name}", ("portions", number - 1, "amount")
+        most = "portion_much" if item.water_frac < value("dry_food_water") else "portion_much_moist"
+        if grams > value(most):
+            message = f"{text} are {grams:,.0f} g a day of one thing. Are number and unit right?"
+            yield Question(place, message, location)
+        elif grams > packed_g[name]:
+            message = f"{text} are {grams:,.0f} g, and {packed_g[name]:,.0f} g are packed"
+            yield Question(place, f"{message}. Is one of them in the wrong unit?", location)
+        elif grams == 0:
+            yield Question(place, f"{text} is nothing. Is a figure missing?", location)
+        if portion.amount and item.food_id and first.at[number, "measured"] == "measure":
+            yield from size_question(place, portion.amount, item.food_id, table, location)
+        longest = sum(day.count for day in plan.days)
+        if portion.over_days and portion.over_days > value("over_of_trip_high") * longest:
+            over = as_written(portion.over_days, "day")
+            message = f"it is spread over {over}, and the longest trip has {days_words(longest)}"
+            yield Question(place, f"{message}. Which is right?", ("portions", number - 1, "over"))
+    yield from _stores(items, stores)
+
+
+def _stores(items: Mapping[str, Item], stores: Supply) -> Iterator[Question]:
+    """Items that outlast the trip many times over, or that are gone at once."""
+    days = stores.trips["days"]
+    asked = False
+    for row in stores.items.to_dict("records"):
+        name, packed_g = str(row["item"]), float(row["mass_g"])
+        used_g = float(row["used_longest_g"])
+        place = f"Packed {name}"
+        if not used_g and not row["used_shortest_g"]:
+            yield Question(place, "no portion takes any of it. Is one missing?", ("packed",))
+            continue
+        shown = f"{packed_g:,.0f} g are packed and {used_g:.3g} g a day are eaten: "
+        times = float(row["lasts_longest_days"]) / float(days["longest"])
+        left_g = float(row["left_longest_g"])
+        if times > value("lasts_far_too_long") or (
+            times > value("lasts_too_long") and left_g > value("left_much")
+        ):
+            asked = True
+            yield Question(
+                place,
+                f"{shown}that lasts {times:.0f} times the longest trip. Is the portion too small, "
+                "or too much packed?",
+                ("packed",),
+            )
+        is_dry = items[name.casefold()].water_frac < value("dry_food_water")
+        share = float(row["lasts_shortest_days"]) / float(days["shortest"])
+        if is_dry and share < value("lasts_too_short") and used_g <= packed_g:
+            yield Question(
+                place,
+                f"{shown}that lasts {row['lasts_shortest_days']:.1f} of the "
+                f"{days['shortest']:.0f} days of the shortest trip. Is the portion too large, or "
+                "too little packed?",
+                ("packed",),
+            )
+    eaten_g = float((stores.items["used_longest_g"] * days["longest"]).sum())
+    packed_in_all_g = float(stores.items["mass_g"].sum())
+    low, high = span("packed_of_eaten")
+    if eaten_g and not asked and not low <= packed_in_all_g / eaten_g <= high:
+        yield Question(
+            "Trip",
+            f"{packed_in_all_g / 1000:.1f} kg of food are packed, and the portions of "
+            f"{days_words(float(days['longest']))} take {eaten_g / 1000:.1f} kg. Are the counts of "
+            "days and the portions right?",
+            ("days",),
+        )
+
+
+def day_totals(intake: pd.DataFrame, targets: pd.DataFrame) -> Iterator[Question]:
+    """Days that nobody eats: far more energy than they take, or salt by the spoon.
+
+    Parameters
+    ----------
+    intake : DataFrame
+        As ``Intake.table``.
+    targets : DataFrame
+        day, component, role and likely, among them the day's energy.
+    """
+    eaten = intake.pivot(index="day", columns="component", values="likely")
+    is_energy = (targets["component"] == "ENERC_KCAL") & (targets["role"] == "target")
+    needed = targets[is_energy].set_index("day")["likely"]
+    for day in eaten.index:
+        energy, need = float(eaten.at[day, "ENERC_KCAL"]), float(needed.get(day, float("nan")))
+        if energy > value("energy_of_need_high") * need:
+            yield Question(
+                f"Day {day}",
+                f"the portions hold {energy:,.0f} kcal, {energy / need:.1f} times what the day "
+                "takes. Is one of them in the wrong unit?",
+                ("portions",),
+            )
+        salt_g = float(eaten.at[day, "NA"]) / 1000 * _SALT_PER_SODIUM
+        if salt_g > value("salt_a_day_high"):
+            yield Question(
+                f"Day {day}",
+                f"the portions hold the sodium of {salt_g:.0f} g of salt. Is one of the masses of "
+                "salt in the wrong unit?",
+                ("portions",),
+            )
