@@ -60,9 +60,11 @@ def food_text(table: FoodTable, text: str, limit: int = 8) -> str:
 
 def food_json(table: FoodTable, text: str, limit: int = 8) -> str:
     """The same as JSON, with all amounts that the table holds; unknown ones are left out."""
+    matches = table.matches(text, limit)
     foods = [
         {
             "id": food.id,
+            "match": matches.get(food.id, "another food"),
             "description": food.description,
             "group": food.group,
             "water_g": None if math.isnan(food.water_g) else food.water_g,

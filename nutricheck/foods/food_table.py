@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from nutricheck.errors import TableError, UnitError, UnknownFoodError, shorten
 from nutricheck.foods.embedded import embedded_table_path
-from nutricheck.foods.search import Hit, is_clear, search
+from nutricheck.foods.search import Hit, is_clear, match_of, search
 from nutricheck.foods.store import TableSource, open_store
 
 if TYPE_CHECKING:
@@ -161,6 +161,22 @@ class FoodTable:
         if exact is not None:
             hits = [exact.id, *(food_id for food_id in hits if food_id != exact.id)]
         return self.foods(hits[:limit])
+
+    def matches(self, text: str, limit: int = 10) -> dict[str, str]:
+        """Food id → how well it fits the words: "exact", "likely" or "another food".
+
+        Examples
+        --------
+        >>> open_table().matches("rajma", 1)
+        {'16027': 'exact'}
+        """
+        exact = self._exact(text)
+        named = {} if exact is None else {exact.id: "exact"}
+        return named | {
+            hit.food_id: match_of(hit)
+            for hit in self._hits(text, limit)
+            if hit.food_id not in named
+        }
 
     def has_words(self, text: str) -> bool:
         """Whether a food is named so: by id, description, or all words or their synonyms.

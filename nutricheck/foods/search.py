@@ -6,6 +6,11 @@ it says only that the food is the ordinary one ("raw", "mature seeds"; ``word_co
 part that has none of the words ("Pie, apple") costs, unless it is only a category ("Nuts,
 almonds"); so do brands, baby foods, restaurant and fast foods. The lowest cost comes first.
 
+Everyday names that no rule of words finds (``common_names.csv``: rajma, tinned tomatoes) come
+first, as the food itself ("same") or as the nearest that the table has ("near"). A word that says
+only a state or a colour finds nothing by itself, and a word that nothing in the table comes close
+to means that nothing is close: no food is offered for the words beside it.
+
 ``is_clear`` is the rule by which words alone may stand for a food in a plan.
 """
 
@@ -19,7 +24,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-__all__ = ["Hit", "is_clear", "search"]
+__all__ = ["Hit", "is_clear", "match_of", "search"]
 
 _FOLDER = Path(__file__).parent
 _MOST_HITS = 1500  # of the full text's ranking; the largest group of foods has about 950
@@ -42,8 +47,22 @@ _CLEAR_LEAD = 0.9
 _START, _END = "\x02", "\x03"  # marks around matched words; no description holds them
 _TOKEN = re.compile(f"{_START}[^{_END}]*{_END}|[^\\W_]+|[()]")
 _BRAND_WORD = re.compile(r"[A-Z][A-Z&']{2,}")
-_CLOSE = 0.7  # least OSA similarity of a corrected word: one slip in four letters, two in seven
+_CLOSE = 0.75  # least OSA similarity of a corrected word: one slip in four letters, two in eight
+_NOT_AS_WRITTEN = 5.0  # a hit by the stem of a word alone: "whiting" is no white bean
+_NEAR = 1.0  # cost of the nearest food for an everyday name that the table has no food for
 _CORRECTIONS = 3
+_LEAST_TO_CORRECT = 5  # letters of a name whose spelling is corrected
+#: Words that name no food by themselves: states, colours, and what carries nothing.
+_STATES = frozenset(
+    {"raw", "ground", "dried", "dry", "powder", "powdered", "fresh", "cooked", "boiled", "fried"}
+    | {"baked", "roasted", "canned", "frozen", "sliced", "chopped", "whole", "plain", "minced"}
+    | {"grated", "shredded", "red", "white", "green", "black", "yellow", "brown"}
+)
+_CARRY_NOTHING = frozenset(
+    {"organic", "homemade", "home", "made", "local", "natural", "pure", "quality", "best", "good"}
+    | {"bio", "the", "a", "of", "on", "my", "some", "halves", "pieces", "chunks", "rings"}
+)
+_SAME_WORDS = {"tinned": "canned", "powdered": "powder", "dehydrated": "dried"}
 #: What people do to a food, and no record of it may have.
 _DONE_AT_HOME = frozenset({"dehydrated", "dried", "dry", "fermented", "powder", "powdered"})
 
@@ -60,8 +79,13 @@ class Hit:
 
 @dataclass(frozen=True)
 class _Words:
-    """The reviewed word lists; ``same`` and ``else`` of synonyms.csv, word_costs.csv by kind."""
+    """The reviewed word lists.
 
+    common_names.csv as name → (food id, whether it is that food itself); ``same`` and ``else`` of
+    synonyms.csv; word_costs.csv by kind.
+    """
+
+    names: dict[str, tuple[str, bool]]
     same: dict[str, tuple[str, ...]]
     otherwise: dict[str, tuple[str, ...]]
     costs: dict[str, float]
@@ -90,23 +114,149 @@ def search(db: sqlite3.Connection, text: str, limit: int = 10) -> list[Hit]:
     without what was done to it at home, where that is far nearer, so that "kale powder" is kale and
     no other powder; any of the words, most words first.
     """
+    asked = _asked_words(text)
+    named = _named(db, asked)
+    content = [word for word in asked if word not in _STATES]
+    if not content or (not named and any(_is_strange(db, word) for word in content)):
+        return named
+    found = _found(db, " ".join(asked), limit)
+    lead = named[0].cost + _CLEAR_LEAD if named else 0.0
+    rest = [
+        replace(hit, cost=max(hit.cost, lead))
+        for hit in found
+        if hit.food_id not in {own.food_id for own in named}
+    ]
+    return [*named, *rest][:limit]
+
+
+def _asked_words(text: str) -> list[str]:
+    """The words asked for, without those that carry nothing, tinned as canned."""
+    words = re.findall(r"[^\W_]+", text[:_MOST_CHARACTERS].lower())
+    kept = [_SAME_WORDS.get(word, word) for word in words if word not in _CARRY_NOTHING]
+    return kept[:_MOST_WORDS]
+
+
+def _singular(word: str) -> str:
+    """A word without its plural ending.
+
+    Examples
+    --------
+    >>> [_singular(word) for word in ("leaves", "berries", "tomatoes", "peaches", "peas")]
+    ['leaf', 'berry', 'tomato', 'peach', 'pea']
+    >>> [_singular(word) for word in ("couscous", "radish", "molasses", "gas")]
+    ['couscous', 'radish', 'molasses', 'gas']
+    """
+    for ending, instead in _PLURALS:
+        if word.endswith(ending) and (len(word) > len(ending) or ending == "leaves"):
+            return word.removesuffix(ending) + instead
+    is_plural = word.endswith("s") and not word.endswith(("ss", "us", "is", "sses"))
+    return word[:-1] if is_plural and len(word) > 3 else word
+
+
+_PLURALS = (("leaves", "leaf"), ("ies", "y"), ("oes", "o"), ("shes", "sh"), ("ches", "ch"))
+
+
+def _named(db: sqlite3.Connection, asked: list[str]) -> list[Hit]:
+    """The food of an everyday name: as asked, without what was done at home, or nearly so spelt."""
+    names = _words().names
+    whole = " ".join(map(_singular, asked))
+    if whole in names:
+        return _named_hit(db, *names[whole], True)
+    hits = _found(db, " ".join(asked), 1) if asked else []
+    if hits and hits[0].is_exact:
+        return []
+    plain = [word for word in asked if word not in _DONE_AT_HOME | {"raw", "fresh"}]
+    key = " ".join(map(_singular, plain))
+    if key in names:
+        return _named_hit(db, *names[key], False)
+    if hits or len(whole) < _LEAST_TO_CORRECT:
+        return []
+    from rapidfuzz import process
+    from rapidfuzz.distance import OSA
+
+    close = process.extractOne(
+        whole, names.keys(), scorer=OSA.normalized_similarity, score_cutoff=_CLOSE
+    )
+    return [] if close is None else _named_hit(db, *names[close[0]], False)
+
+
+def _named_hit(db: sqlite3.Connection, food_id: str, is_same: bool, is_whole: bool) -> list[Hit]:
+    row = db.execute("SELECT description FROM food WHERE food_id = ?", (food_id,)).fetchone()
+    if row is None:
+        return []
+    is_exact = is_same and is_whole
+    return [Hit(food_id, row[0], 0.0 if is_exact else _NEAR, is_exact)]
+
+
+def _is_strange(db: sqlite3.Connection, word: str) -> bool:
+    """Whether a word is neither in the table, nor a synonym, nor near either."""
+    words = _words()
+    one = _singular(word)
+    is_other = {word, one} & (words.same.keys() | words.otherwise.keys())
+    if is_other or any(_begins(db, own) for own in (word, one)):
+        return False
+    return not _corrections(db, word)
+
+
+def _begins(db: sqlite3.Connection, word: str) -> bool:
+    """Whether a word of the table is so or begins so."""
+    end = word[:-1] + chr(ord(word[-1]) + 1)
+    found = db.execute("SELECT 1 FROM word WHERE word >= ? AND word < ? LIMIT 1", (word, end))
+    return found.fetchone() is not None
+
+
+def _found(db: sqlite3.Connection, text: str, limit: int) -> list[Hit]:
     groups = _groups(text)
     hits: list[Hit] = []
     for query, is_exact in _queries(db, groups):
         if hits and not is_exact:
             break
-        hits = _hits(db, query, len(groups), is_exact)
+        hits = _as_written(_hits(db, query, len(groups), is_exact), groups)
         if hits and hits[0].cost < _FAR_OFF:
             break
     plain = [group[0] for group in groups if group[0] not in _DONE_AT_HOME]
-    if len(plain) < len(groups) and (not hits or hits[0].cost >= _FAR_OFF):
-        found = search(db, " ".join(plain), limit)
+    if plain and len(plain) < len(groups) and (not hits or hits[0].cost >= _FAR_OFF):
+        found = _found(db, " ".join(plain), limit)
         if found and (not hits or found[0].cost + _FAR_OFF <= hits[0].cost):
             return [replace(hit, is_exact=False) for hit in found]
     if groups and not hits:
-        any_word = " OR ".join(_or(group) for group in _corrected(db, groups))
-        hits = _hits(db, any_word, len(groups), is_exact=False)
+        content = [group for group in groups if group[0] not in _STATES]
+        any_word = " OR ".join(_or(group) for group in _corrected(db, content))
+        if any_word:
+            hits = _hits(db, any_word, len(groups), is_exact=False)
     return hits[:limit]
+
+
+def _is_same(asked: str, word: str) -> bool:
+    """Whether two words are one, but for an ending of a letter or two: potatoe, walnuts."""
+    if asked == word:
+        return True
+    short, long = sorted((asked, word), key=len)
+    return len(short) > 4 and len(long) - len(short) < 3 and long.startswith(short)
+
+
+def match_of(hit: Hit) -> str:
+    """How well a hit fits the words: "exact", "likely" or "another food"."""
+    if hit.is_exact and hit.cost < _FAR_OFF:
+        return "exact"
+    return "likely" if hit.cost < _FAR_OFF else "another food"
+
+
+def _as_written(hits: list[Hit], groups: list[list[str]]) -> list[Hit]:
+    """Hits by whole words first: one by the stem of a word alone may be another thing."""
+    asked = [[_singular(word) for word in " ".join(group).split()] for group in _looser(groups)]
+
+    def is_written(hit: Hit) -> bool:
+        words = [_singular(word) for word in re.findall(r"[^\W_]+", hit.description.lower())]
+        return all(any(_is_same(a, b) for a in group for b in words) for group in asked)
+
+    marked = [
+        hit
+        if not hit.is_exact or is_written(hit)
+        else replace(hit, cost=hit.cost + _NOT_AS_WRITTEN, is_exact=False)
+        for hit in hits
+    ]
+    return sorted(marked, key=lambda hit: (hit.cost, len(hit.description), hit.food_id))
 
 
 def _queries(db: sqlite3.Connection, groups: list[list[str]]) -> Iterator[tuple[str, bool]]:
@@ -145,9 +295,13 @@ def _words() -> _Words:
             categories.append(row["text"])
         else:
             ordinary.append(row["text"])
+    names = {
+        " ".join(map(_singular, _asked_words(row["name"]))): (row["food_id"], row["fit"] == "same")
+        for row in _rows("common_names.csv")
+    }
     phrases = "|".join(re.escape(phrase) for phrase in sorted(ordinary, key=len, reverse=True))
     pattern = re.compile(rf"\b(?:{phrases})\b", re.IGNORECASE)
-    return _Words(same, otherwise, costs, groups, frozenset(categories), pattern)
+    return _Words(names, same, otherwise, costs, groups, frozenset(categories), pattern)
 
 
 def _rows(name: str) -> Iterator[dict[str, str]]:

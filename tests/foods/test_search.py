@@ -1,5 +1,6 @@
 """Plain words put the plain food first; words alone stand for a food only where it is clear."""
 
+import csv
 import subprocess
 import sys
 from pathlib import Path
@@ -7,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from nutricheck.errors import UnknownFoodError
-from nutricheck.foods import open_table
+from nutricheck.foods import open_table, search
 
 # What a hiker writes → the food that must come first.
 PLAIN = [
@@ -101,7 +102,7 @@ PLAIN = [
     ("lemon", "09150"),
     ("lemon powder", "09150"),
     ("dried beef", "13350"),
-    ("bone broth", "06963"),
+    ("bone broth", "06170"),
     ("coconut oil", "04047"),
     ("Lens culinaris", "16069"),
     ("garbanzos", "16056"),
@@ -207,3 +208,64 @@ def test_search_path_leaves_slow_libraries_alone():
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, cwd=root
     )
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "raw",
+        "ground",
+        "dried powder",
+        "white",
+        "bombay duck",
+        "MCT oil",
+        "amla powder",
+        "barramundi",
+    ],
+)
+def test_nothing_close_is_said_by_finding_nothing(words):
+    """A state alone names no food, and a strange word is not passed over for the one beside it."""
+    assert open_table().search(words) == []
+
+
+@pytest.mark.parametrize(
+    ("words", "food_id", "match"),
+    [
+        ("rajma", "16027", "exact"),
+        ("tinned tomatoes", "11531", "exact"),
+        ("oliveoil", "04053", "exact"),
+        ("egg plant", "11209", "exact"),
+        ("organic walnut halves", "12155", "exact"),
+        ("raw honey", "19296", "exact"),
+        ("whiting", "15132", "exact"),
+        ("kidneys", "13323", "likely"),
+        ("ground coffee", "14209", "likely"),
+        ("beef mince", "23572", "likely"),
+    ],
+)
+def test_everyday_names(words, food_id, match):
+    found = open_table().matches(words, 3)
+    assert next(iter(found.items())) == (food_id, match)
+
+
+def test_a_plan_takes_a_name_only_where_it_is_surely_meant():
+    """White beans for whiting were taken without a word; a nearest food is asked about."""
+    table = open_table()
+    assert table.resolve("whiting").description.startswith("Fish, whiting")
+    for words in ("kidneys", "coffee", "beef mince", "cream", "rice", "fruit"):
+        with pytest.raises(UnknownFoodError):
+            table.resolve(words)
+
+
+def test_every_everyday_name_is_found_and_its_food_is_in_the_table():
+    table = open_table()
+    known = set(table.all_foods().index)
+    with (Path(search.__file__).parent / "common_names.csv").open(encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    assert len(rows) > 350 and {row["fit"] for row in rows} == {"same", "near"}
+    assert [row["name"] for row in rows] == sorted(row["name"] for row in rows)
+    for row in rows:
+        assert row["food_id"] in known, row
+        first = next(iter(table.matches(row["name"], 1).items()))
+        wanted = "exact" if row["fit"] == "same" else "likely"
+        assert first == (row["food_id"], wanted), row["name"]
