@@ -21,6 +21,7 @@ from nutricheck.drying.flags import SAME_NUTRIENT
 from nutricheck.errors import DryingError, shorten
 from nutricheck.facts.components import BY_TAG, tags
 from nutricheck.plan.models import Batch
+from nutricheck.ranges import ends
 from nutricheck.units import number_text
 
 if TYPE_CHECKING:
@@ -65,13 +66,17 @@ class Comparison:
     ``table``: one row per route and component: ``route``, ``component``, ``unit``, and low, likely
     and high per 100 g dried (``dried_…``), per 100 g fresh (``fresh_…``) and as share kept
     (``kept_…``) [component unit, component unit, -]. The route "fresh" is the food as it is.
-    ``overlaps`` says in words which differences are within the ranges.
+    ``differences``: one row per component and route after the first, which it is held against draw
+    by draw: ``first``, ``second``, ``component``, ``unit``, low, likely and high of what 100 g
+    fresh keep more by the first [component unit], and ``chance``, the share of draws in which the
+    first keeps more [-]. What both routes share (the food, its record) errs alike in both and so
+    drops out.
     """
 
     food: Food
     batches: dict[str, DriedBatch]
     table: pd.DataFrame
-    overlaps: tuple[str, ...]
+    differences: pd.DataFrame
 
 
 def parse_route(text: str) -> dict[str, object]:
@@ -210,7 +215,7 @@ def compare(
         batches[made.route] = made
     per_100g = table.composition([found.id], tags()).iloc[0]
     frame = _table(per_100g, batches)
-    return Comparison(found, batches, frame, _overlaps(frame, list(batches)))
+    return Comparison(found, batches, frame, _differences(frame, batches))
 
 
 def _batch(food: Food, text: str, moisture: str | None) -> Batch:
@@ -257,32 +262,35 @@ def _table(per_100g: pd.Series, batches: dict[str, DriedBatch]) -> pd.DataFrame:
     return pd.concat(frames, ignore_index=True)
 
 
-def _overlaps(table: pd.DataFrame, routes: list[str]) -> tuple[str, ...]:
-    """Sentences on the components whose kept ranges overlap, or do not."""
-    if len(routes) < 2:
-        return ()
+#: A difference of less than this share of the fresh content is not told; ours. [-]
+_TOLD = 0.02
+_DIFFERENCE_COLUMNS = (
+    *("first", "second", "component", "unit"),
+    *("low", "likely", "high", "chance"),
+)
+
+
+def _differences(table: pd.DataFrame, batches: dict[str, DriedBatch]) -> pd.DataFrame:
+    """What the first route keeps more than each other one, by the draws that they share."""
+    routes = list(batches)
     wide = table.set_index(["component", "route"])
-    overlapping: list[str] = []
-    apart: list[str] = []
-    for tag in tags():
-        rows = wide.loc[tag].loc[routes]
-        likely = rows["kept_likely"]
-        if tag in SAME_NUTRIENT or likely.isna().any() or likely.max() - likely.min() < 0.02:
+    rows = []
+    for other in routes[1:]:
+        first, second = batches[routes[0]], batches[other]
+        if first.draws is None or second.draws is None:
             continue
-        meet = rows["kept_low"].max() <= rows["kept_high"].min()
-        (overlapping if meet else apart).append(BY_TAG[tag].name)
-    out = []
-    if overlapping:
-        out.append(
-            f"What the routes keep of {_listed(overlapping)} overlaps: the likely figures differ, "
-            "but what is known does not tell the routes apart; read no difference into them."
-        )
-    if apart:
-        out.append(
-            f"What the routes keep of {_listed(apart)} does not all overlap: there it matters."
-        )
-    return tuple(out)
-
-
-def _listed(names: list[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+        more = first.draws * first.yield_frac - second.draws * second.yield_frac
+        low, high = ends(more)
+        chance = np.mean(more > 0, axis=0)
+        for place, tag in enumerate(tags()):
+            kept = [float(wide.at[(tag, route), "kept_likely"]) for route in (routes[0], other)]
+            if tag in SAME_NUTRIENT or not abs(kept[0] - kept[1]) >= _TOLD:
+                continue
+            likely = [float(wide.at[(tag, route), "fresh_likely"]) for route in (routes[0], other)]
+            rows.append(
+                (
+                    *(routes[0], other, tag, BY_TAG[tag].unit),
+                    *(low[place], likely[0] - likely[1], high[place], chance[place]),
+                )
+            )
+    return pd.DataFrame(rows, columns=list(_DIFFERENCE_COLUMNS))

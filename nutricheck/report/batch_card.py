@@ -8,10 +8,12 @@ from typing import IO, TYPE_CHECKING
 
 import pandas as pd
 
+from nutricheck.adequacy.chance import tenths
 from nutricheck.adequacy.coverage import ALL_KNOWN
 from nutricheck.drying.classes import food_class
 from nutricheck.drying.words import storage_note
 from nutricheck.facts.components import BY_TAG
+from nutricheck.report.answer_words import chance_words
 from nutricheck.report.data import records
 from nutricheck.report.rows import rows_of
 from nutricheck.report.screen import Cell, Columns, Screen, Styled
@@ -200,10 +202,7 @@ def print_comparison(
             mark=Styled(f"{number}", "bold"),
         )
     out.line()
-    for sentence in comparison.overlaps:
-        out.line(sentence, mark=Styled("·", "bold"))
-    if comparison.overlaps:
-        out.line()
+    _differences(out, comparison, routes, everything)
     _loss_table(out, comparison, routes, everything)
     table = comparison.table.set_index(["component", "route"])
     bases = [("dried", "Per 100 g dried"), ("fresh", "From 100 g fresh")][: 1 + everything]
@@ -230,6 +229,41 @@ def print_comparison(
         out.line()
     for (level, text), numbers in seen.items():
         out.line(f"route {numbers}: {text}", mark=_MARKS[level])
+
+
+def _differences(
+    out: Screen, comparison: Comparison, routes: Sequence[str], everything: bool
+) -> None:
+    """Which route keeps more, by how much, and how sure that is."""
+    shown = [
+        row for row in rows_of(comparison.differences) if everything or row.component in CHIEF_TAGS
+    ]
+    if not shown:
+        return
+    rows: list[list[Cell]] = []
+    for row in shown:
+        decimals = _decimals(row.component, abs(row.likely))
+        low, likely, high = (_signed(end, decimals) for end in (row.low, row.likely, row.high))
+        rows.append(
+            [
+                f"{BY_TAG[row.component].name}, {row.unit}",
+                f"{routes.index(row.second) + 1}",
+                f"{likely} ({low} to {high})",
+                chance_words(tenths(row.chance)),
+            ]
+        )
+    columns: Columns = [
+        ("", "left"),
+        ("against", "right"),
+        ("route 1 keeps more, from 100 g fresh", "right"),
+        ("chance that it does", "left"),
+    ]
+    out.table("Which route keeps more", columns, rows)
+
+
+def _signed(value: float, decimals: int) -> str:
+    text = amount(abs(value), decimals)
+    return text if not set(text) & set("123456789") else f"{'+' if value > 0 else '−'}{text}"
 
 
 def _comparison_rows(
@@ -321,6 +355,6 @@ def comparison_json(comparison: Comparison) -> str:
         "description": comparison.food.description,
         "routes": list(comparison.batches),
         "table": records(comparison.table),
-        "overlaps": list(comparison.overlaps),
+        "differences": records(comparison.differences),
     }
     return json.dumps(content, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
