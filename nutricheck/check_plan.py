@@ -22,6 +22,7 @@ from nutricheck.cautions.eaten import (
     seaweed_cautions,
     unknown_drink_cautions,
 )
+from nutricheck.cautions.illness import Eaten, illness_cautions
 from nutricheck.cautions.levels import level_cautions, other_uppers
 from nutricheck.cautions.person import person_cautions
 from nutricheck.cautions.portion import DayLevel, day_levels, portion_cautions
@@ -429,6 +430,9 @@ def _cautions(
     told.append(seaweed_cautions(plan.person, foods, plan.label, table))
     told.append(unknown_drink_cautions(plan.person, foods, plan.label, table))
     told.append(_on_levels(plan, intake, {day.name: needs[day.name] for day in walked}, reference))
+    names = [day.name for day in walked]
+    own = Eaten.of(intake.grams.loc[names], intake.table[intake.table["day"].isin(names)])
+    told.append(illness_cautions(plan, batches, needs, own, table))
     return grouped(caution for cautions in told for caution in cautions)
 
 

@@ -16,17 +16,15 @@ from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG
 from nutricheck.facts.constants import value
 from nutricheck.foods import FoodTable
+from nutricheck.foods.kinds import of_kind
 from nutricheck.needs.reference import nicotinic_acid_level
 from nutricheck.plan.models import DayType, Label, Person
 
 __all__ = ["added_limits", "eaten_cautions", "seaweed_cautions", "unknown_drink_cautions"]
 
-_MINERALS_CLEARED_BADLY = {"kidney", "heart"}
+_MINERALS_CLEARED_BADLY = {"kidney", "heart", "salt medicine"}
 
-_SEAWEED = re.compile(r"\b(seaweed|kelp|kombu|wakame|laver|nori|bladderwrack)\b", re.IGNORECASE)
-# A gel washed of its salts, and no seaweed but a bacterium of fresh water.
-_POOR_IN_IODINE = re.compile(r"\b(agar|spirulina|herring eggs)\b", re.IGNORECASE)
-_IODINE_SENSITIVE = {"kidney", "heart", "thyroid"}
+_IODINE_SENSITIVE = {"kidney", "heart"}
 
 _CAFFEINATED = re.compile(
     r"\b(coffee|espresso|cappuccino|latte|teas?|matcha|yerba mate|guarana|colas?|energy drinks?|"
@@ -36,15 +34,6 @@ _CAFFEINATED = re.compile(
 _NO_CAFFEINE = re.compile(
     r"\b(decaffeinated|decaf|caffeine[- ]free|herb(al)?|chamomile|rooibos|hibiscus|substitutes?|"
     r"white chocolate|cocoa butter|coffee ?cakes?|tea biscuits?)\b",
-    re.IGNORECASE,
-)
-_ALCOHOLIC = re.compile(
-    r"\b(alcoholic|wine|beer|ale|liqueurs?|liquors?|spirits|whisk(e)?y|rum|vodka|gin|brandy|sake|"
-    r"cider|mead|tincture|sherry)\b",
-    re.IGNORECASE,
-)
-_NO_ALCOHOL = re.compile(
-    r"\b(vinegar|root beer|ginger ale|(non|no)[- ]?alcohol(ic)?|alcohol[- ]free|flavou?red)\b",
     re.IGNORECASE,
 )
 
@@ -188,6 +177,8 @@ def seaweed_cautions(
     labels : iterable of Label
     table : FoodTable
     """
+    if "thyroid" in person.conditions:
+        return ()  # told with its grams: cautions.illness
     named = []
     for text in dict.fromkeys(foods):
         food = table.resolve(text)
@@ -205,7 +196,7 @@ def seaweed_cautions(
 
 
 def _is_seaweed(name: str) -> bool:
-    return bool(_SEAWEED.search(name)) and not _POOR_IN_IODINE.search(name)
+    return of_kind("seaweed", name) == "holds"
 
 
 def unknown_drink_cautions(
@@ -226,16 +217,13 @@ def unknown_drink_cautions(
         food = table.resolve(text)
         named.append((food.description, table.amounts(food.id)))
     is_mother = person.life_stage != "general"
-    no_alcohol = is_mother or person.age_years < 18 or "no alcohol" in person.conditions
+    no_alcohol = is_mother or person.age_years < 18
+    is_told = "no alcohol" in person.conditions  # with its grams: cautions.illness
     found = []
     for name, known in dict(named).items():
-        if "CAFFN" not in known and _says(name, _CAFFEINATED, _NO_CAFFEINE):
+        if "CAFFN" not in known and _CAFFEINATED.search(name) and not _NO_CAFFEINE.search(name):
             is_worse = is_mother or person.age_years < 18
             found.append(caution("caffeine not known", name, raised=is_worse))
-        if "ALC" not in known and _says(name, _ALCOHOLIC, _NO_ALCOHOL):
+        if "ALC" not in known and not is_told and of_kind("alcohol", name) == "holds":
             found.append(caution("alcohol not known", name, raised=no_alcohol))
     return tuple(found)
-
-
-def _says(name: str, words: re.Pattern[str], but_not: re.Pattern[str]) -> bool:
-    return bool(words.search(name)) and not but_not.search(name)

@@ -1,6 +1,7 @@
-"""Cautions that a person's life stage and conditions switch on; they change no number.
+"""Cautions that a person's life stage and conditions switch on, whatever is eaten.
 
-What pregnancy must leave out is a danger only where the plan holds it: ``cautions.eaten`` and the
+What names the plan's own food stands beside: ``cautions.illness`` for the conditions; what
+pregnancy must leave out is a danger only where the plan holds it, ``cautions.eaten`` and the
 cautions of its batches say so.
 """
 
@@ -19,10 +20,12 @@ _OLD = 65  # older people above. [year]
 _OF_CONDITION = {
     "kidney": "kidney disease",
     "heart": "heart disease",
+    "salt medicine": "salt medicine",
     "blood pressure": "blood pressure",
     "diabetes": "diabetes",
     "liver": "liver disease",
     "iron overload": "iron overload",
+    "cystic fibrosis": "cystic fibrosis",
 }
 _OF_LIFE_STAGE = {
     "pregnancy": (

@@ -26,6 +26,7 @@ __all__ = [
     "MACRONUTRIENTS",
     "NAMES",
     "OTHER_NAMES",
+    "OXALATE",
     "TABLETS",
     "Component",
     "described",
@@ -199,9 +200,17 @@ def tags() -> list[str]:
     return [component.tag for component in COMPONENTS]
 
 
+#: Oxalate, which no table holds: INFOODS has OXALAC for oxalic acid.
+OXALATE = "OXALAC"
+_BESIDE = {
+    FLUID: Component(FLUID, "fluid", "L", "other", 1),
+    OXALATE: Component(OXALATE, "oxalate", "mg", "other", 0),
+}
+
+
 def described(tag: str) -> Component:
-    """The component of a tagname, or fluid, which no food's record holds."""
-    return BY_TAG[tag] if tag != FLUID else Component(FLUID, "fluid", "L", "other", 1)
+    """The component of a tagname, or fluid or oxalate, which no food's record holds."""
+    return BY_TAG[tag] if tag in BY_TAG else _BESIDE[tag]
 
 
 def figure_tag(text: str) -> str | None:

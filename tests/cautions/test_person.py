@@ -18,7 +18,9 @@ def walker(**changes) -> Person:
     [
         ({"conditions": ("kidney",)}, "kidney"),
         ({"conditions": ("heart",)}, "heart"),
-        ({"conditions": ("blood pressure",)}, "sodium"),
+        ({"conditions": ("blood pressure",)}, "high blood pressure"),
+        ({"conditions": ("salt medicine",)}, "medicines"),
+        ({"conditions": ("cystic fibrosis",)}, "cystic fibrosis"),
         ({"conditions": ("diabetes",)}, "diabetes"),
         ({"conditions": ("liver",)}, "liver"),
         ({"conditions": ("iron overload",)}, "iron overload"),

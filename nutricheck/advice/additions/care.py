@@ -18,7 +18,7 @@ import pandas as pd
 
 from nutricheck.cautions.eaten import added_limits
 from nutricheck.cautions.not_for import foods_of_items, not_for
-from nutricheck.facts.components import BY_TAG, FLUID
+from nutricheck.facts.components import BY_TAG, FLUID, OXALATE
 from nutricheck.facts.constants import value
 from nutricheck.plan.conditions import CLINIC_FOOD, DOCTOR_SALT, Condition, unjudged_components
 
@@ -92,7 +92,7 @@ class Care:
             _, kind, holding = found[0]
             return f"{holding} {kind}"
         sodium = 100 * per_g["NA"]
-        if self.salt_reasons and not sodium <= value("salty_food"):
+        if "NA" in self.unsought and not sodium <= value("salty_food"):
             is_known = pd.notna(sodium)
             return f"{sodium:,.0f} mg of sodium in 100 g" if is_known else "its salt is not known"
         for cap in self.caps:
@@ -110,15 +110,16 @@ def care_of(result: Result, days: Sequence[str]) -> Care:
         unsought.add("ID")
     if reasons or "kidney stones" in person.conditions:
         unsought |= {"NA", "CLD"}
+    unsought -= set(figures)
     return Care(
         no_list=tuple(own for own in person.conditions if own in CLINIC_FOOD),
         salt_reasons=reasons,
-        unsought=frozenset(unsought - set(figures)),
+        unsought=frozenset(unsought),
         no_supplement=frozenset(
             tag for own in person.conditions for tag in _NO_SUPPLEMENT.get(own, ())
         ),
         caps=tuple(_caps(result, days, reasons)),
-        left_out=_packed_left_out(result, reasons),
+        left_out=_packed_left_out(result, has_salt="NA" not in unsought),
         conditions=person.conditions,
     )
 
@@ -149,6 +150,8 @@ def _caps(result: Result, days: Sequence[str], salt_reasons: Sequence[str]) -> l
             limits.append(("NA", _ordinary_sodium(result, day), "published for ordinary life"))
         if "kidney stones" in person.conditions and "NA" not in figures:
             limits.append(("NA", value("sodium_stones"), "AUA, kidney stones"))
+        if "kidney stones" in person.conditions:
+            caps.append(Cap(day, OXALATE, value("oxalate_stones"), "with kidney stones"))
         held = eaten.loc[day]
         for tag, bound, kind in limits:
             caps.append(Cap(day, tag, max(bound, _SLACK * float(held[tag])), kind))
@@ -174,7 +177,7 @@ def _ordinary_sodium(result: Result, day: str) -> float:
     return float(rows["likely"].max())
 
 
-def _packed_left_out(result: Result, salt_reasons: Sequence[str]) -> dict[str, str]:
+def _packed_left_out(result: Result, *, has_salt: bool) -> dict[str, str]:
     """Packed items of which no more is proposed, for what is in them."""
     person, plan = result.plan.person, result.plan
     labels = {own.name.casefold(): own for own in plan.label}
@@ -185,7 +188,7 @@ def _packed_left_out(result: Result, salt_reasons: Sequence[str]) -> dict[str, s
             for food in foods
             for _, kind, holding in not_for(person.conditions, *food)
         ]
-        if salt_reasons and key in labels:
+        if not has_salt and key in labels:
             label = labels[key]
             if label.kind == "drink mix" and not label.amounts.keys().isdisjoint(_ELECTROLYTES):
                 reasons.append("an electrolyte mix")

@@ -19,10 +19,11 @@ import pandas as pd
 
 from nutricheck.advice.additions.care import Care, care_of
 from nutricheck.cautions.caution import Caution
+from nutricheck.cautions.oxalate import oxalate_of_food, oxalate_of_items
 from nutricheck.cautions.portion import PORTION_CAUTIONS, day_levels, portion_cautions
 from nutricheck.defaults import SEED
 from nutricheck.facts import evidence
-from nutricheck.facts.components import BY_TAG
+from nutricheck.facts.components import BY_TAG, OXALATE
 from nutricheck.intake.menu import TAGS, TRYPTOPHAN_OF_PROTEIN, with_niacin_equivalents
 from nutricheck.intake.portions import PORTION_VARIATION
 from nutricheck.plan.models import Batch, Drying, Ingredient, Preparation
@@ -265,7 +266,7 @@ def candidates(
 def _fit_for_person(found: Candidates, result: Result, care: Care) -> Candidates:
     """The candidates without those that a condition or a clinic's limit rules out."""
     limited = [tag for tag, own in result.figures.items() if tag in BY_TAG and own.limit >= 0]
-    if not (care.conditions or care.salt_reasons or limited):
+    if not (care.conditions or care.unsought or limited):
         return found
     groups = result.table.all_foods()["group_code"]
     reasons = {}
@@ -278,6 +279,8 @@ def _fit_for_person(found: Candidates, result: Result, care: Care) -> Candidates
             reason = f"its {BY_TAG[unknown[0]].name} is not known"
         if reason:
             reasons[str(name)] = reason
+    if "kidney stones" in care.conditions:
+        found = _with_oxalate(found, result)
     is_in = ~found.items.index.isin(list(reasons))
     own = found.items.index[found.items["source"] != "list"]
     kept = _only(found, is_in)
@@ -303,6 +306,24 @@ def draws_per_g(found: Candidates, name: str, result: Result) -> NDArray[np.floa
         return dried.draws / 100
     food_id = str(found.items.at[name, "food_id"])
     return composition_draws([food_id], result.table, TAGS, draws=draws, seed=SEED)[:, 0, :] / 100
+
+
+def _with_oxalate(found: Candidates, result: Result) -> Candidates:
+    """With the oxalate of each candidate beside its components; unknown as nothing. [mg/g]"""
+    packed = oxalate_of_items(result.plan, result.batches, result.table)
+    per_g = {}
+    for name in found.items.index:
+        of_food = oxalate_of_food(str(name))
+        dry = 1 - found.likely.at[name, "WATER"]
+        known = packed.get(str(name).casefold()) or (of_food.times(dry) if of_food else None)
+        per_g[name] = np.nan if known is None else known.likely
+    column = pd.DataFrame({OXALATE: per_g}, index=found.items.index, dtype=float)
+    return replace(
+        found,
+        low=pd.concat([found.low, column], axis=1),
+        likely=pd.concat([found.likely, column], axis=1),
+        added=pd.concat([found.added, column * 0.0], axis=1),
+    )
 
 
 def _has_known_uppers(listed: pd.DataFrame, result: Result) -> NDArray[np.bool_]:

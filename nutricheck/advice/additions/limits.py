@@ -32,8 +32,9 @@ import pandas as pd
 from nutricheck.advice.additions.care import Cap, Care, care_of
 from nutricheck.advice.additions.foods import RETINOL_BASIS
 from nutricheck.advice.additions.model import AT_LEAST, AT_MOST
+from nutricheck.cautions.oxalate import oxalate_of_items
 from nutricheck.errors import NutricheckError, shorten
-from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG, FLUID, MACRONUTRIENTS
+from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG, FLUID, MACRONUTRIENTS, OXALATE
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.stock.supply import TRIPS
 
@@ -154,6 +155,8 @@ def limits_of(
     others.append((base[inactive.columns] + inactive).add_prefix(COUNTED))
     others.append(share_columns(base, shares))
     others.append(_fluid(result, days))
+    if "kidney stones" in care.conditions:
+        others.append(_oxalate(result, days))
     low_end = wide("low")
     low = low_end.assign(**{tag: base[tag] for tag in BY_LIKELY}) if robust else base
     columns = ["day", "component", "tag", "side", "kind", "basis", "bound", "is_firm", "note"]
@@ -202,6 +205,15 @@ def _fluid(result: Result, days: pd.Index[str]) -> pd.DataFrame:
     soaked = result.supply.rehydration.set_index("day")["litres"]
     litres = [drunk[day] + float(soaked[day]) for day in days]
     return pd.DataFrame({FLUID: litres}, index=days)
+
+
+def _oxalate(result: Result, days: pd.Index[str]) -> pd.DataFrame:
+    """Oxalate of each day, as far as it is known. [mg/day]"""
+    per_g = oxalate_of_items(result.plan, result.batches, result.table)
+    grams = result.intake.grams.loc[days]
+    held = {name: own.likely for name in grams if (own := per_g.get(str(name).casefold()))}
+    amounts = pd.Series(held, dtype=float).reindex(grams.columns).fillna(0.0)
+    return pd.DataFrame({OXALATE: grams @ amounts})
 
 
 def _upper_tag(component: str, basis: str, has_inactive: bool) -> str:

@@ -410,7 +410,7 @@ def _unknown_uppers(found: Candidates, limits: Limits, grams: pd.DataFrame) -> p
     tags = [tag for tag in dict.fromkeys(counted) if tag in found.likely]
     unknown = found.likely.loc[grams.index, tags].isna()
     rows = [
-        (item, ", ".join(BY_TAG[tag].name for tag in tags if row[tag]))
+        (item, ", ".join(described(tag).name for tag in tags if row[tag]))
         for item, row in unknown.iterrows()
         if row.any()
     ]

@@ -130,7 +130,7 @@ def _left_to_the_doctor(proposal: Proposal, result: Result) -> list[str]:
         )
     elif "NA" in care.unsought:
         words.append(
-            "Sodium is not filled up: with kidney stones more than "
+            "Sodium is not filled up, and nothing salty is proposed: with kidney stones more than "
             f"{_amount(value('sodium_stones'), 'NA')} a day is advised against (AUA), and hot days "
             "take more. Ask your doctor which holds for you."
         )

@@ -1,0 +1,291 @@
+"""Cautions of a person's conditions that name the items of the plan, with their amounts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import pandas as pd
+
+from nutricheck.cautions.caution import Caution, caution
+from nutricheck.cautions.not_for import NamedFood, foods_of_items, not_for
+from nutricheck.cautions.oxalate import oxalate_of_items
+from nutricheck.facts.constants import value
+
+if TYPE_CHECKING:
+    from nutricheck.drying import DriedBatch
+    from nutricheck.foods import FoodTable
+    from nutricheck.needs import DayNeeds
+    from nutricheck.plan.models import Batch, Plan
+
+__all__ = ["Eaten", "illness_cautions"]
+
+#: (condition, "holds" or "may hold") → id of the caution that names a food.
+_OF_FOOD = {
+    ("coeliac", "holds"): "gluten",
+    ("coeliac", "may hold"): "gluten doubtful",
+    ("thyroid", "holds"): "seaweed with thyroid disease",
+    ("liver", "holds"): "not with liver disease",
+    ("no alcohol", "holds"): "alcohol",
+    ("no alcohol", "may hold"): "alcohol doubtful",
+    ("MAO inhibitor", "holds"): "tyramine",
+    ("MAO inhibitor", "may hold"): "tyramine doubtful",
+    ("histamine", "holds"): "histamine-rich food",
+    ("G6PD deficiency", "holds"): "broad beans",
+    ("G6PD deficiency", "may hold"): "broad beans doubtful",
+}
+_SHELLFISH = ("crustaceans", "molluscs")
+#: Hours in air of 4 to 45 °C from which animal food dries slowly: fresh fish and meat make
+#: histamine and tyramine in it; ours, after the two hours of food-safety advice. [h]
+_SLOW_HOURS, _SLOW_C = 2.0, 45.0
+_ANIMAL = ("meat", "poultry", "offal", "liver", "fish", "shellfish", "dairy")
+
+
+@dataclass(frozen=True)
+class Eaten:
+    """What a plan eats: grams of each item (day × item) and the day's amounts (day × tagname)."""
+
+    grams: pd.DataFrame
+    likely: pd.DataFrame
+    added: pd.DataFrame
+
+    @classmethod
+    def of(cls, grams: pd.DataFrame, table: pd.DataFrame) -> Eaten:
+        """From the grams and the table of an intake."""
+        likely, added = (
+            table.pivot(index="day", columns="component", values=column).loc[grams.index]
+            for column in ("likely", "added")
+        )
+        return cls(grams, likely, added)
+
+
+def illness_cautions(
+    plan: Plan,
+    batches: Mapping[str, DriedBatch],
+    needs: Mapping[str, DayNeeds],
+    eaten: Eaten,
+    table: FoodTable,
+) -> tuple[Caution, ...]:
+    """The cautions of the person's conditions that this plan calls for.
+
+    Parameters
+    ----------
+    plan : Plan
+    batches : mapping
+        The dried batches, by case-folded name.
+    needs : mapping
+        Day → its needs.
+    eaten : Eaten
+    table : FoodTable
+    """
+    conditions = plan.person.conditions
+    if not conditions:
+        return ()
+    found = [*_named_foods(plan, batches, eaten, table)]
+    if "iron overload" in conditions:
+        found += _iron_overload(plan, eaten)
+    if "liver" in conditions:
+        found += _added(plan, eaten, "supplements with liver disease", ("RETOL", "NIA", "FE"))
+    if "thyroid" in conditions:
+        found += _added(plan, eaten, "iodine added with thyroid disease", ("ID",))
+        found += _added(plan, eaten, "minerals beside levothyroxine", ("FE", "CA", "MG"))
+    if "blood thinner" in conditions:
+        found += _vitamin_k(plan, eaten)
+    if "kidney stones" in conditions:
+        found += _kidney_stones(plan, batches, needs, eaten, table)
+    return tuple(found)
+
+
+def _most_g(eaten: Eaten, item: str) -> float:
+    """Grams of a packed item on the day with most; 0 where none is eaten. [g/day]"""
+    return float(eaten.grams[item].max()) if item in eaten.grams else 0.0
+
+
+def _amount(tag: str, amount: float) -> str:
+    from nutricheck.facts.components import BY_TAG
+
+    return f"{amount:,.{BY_TAG[tag].decimals}f} {BY_TAG[tag].unit} of {BY_TAG[tag].name}"
+
+
+# ---------------------------------------------------------------- foods by name
+
+
+def _named_foods(
+    plan: Plan, batches: Mapping[str, DriedBatch], eaten: Eaten, table: FoodTable
+) -> Iterator[Caution]:
+    """One caution for each packed item and kind, with the food that brings it and its grams."""
+    conditions = plan.person.conditions
+    made = {own.name.casefold(): own for own in plan.batch}
+    items = foods_of_items(plan, table)
+    for name in dict.fromkeys(own.item for own in plan.packed):
+        grams = f"{_most_g(eaten, _as_eaten(eaten, name)):,.0f} g a day"
+        foods = items[name.casefold()]
+        told: dict[str, list[str]] = {}
+        for food in foods:
+            for condition, kind, holding in not_for(conditions, *food):
+                id_ = _OF_FOOD.get((condition, holding), "")
+                if condition == "iron overload" and holding == "holds":
+                    id_ = _of_iron_overload(kind, food)
+                if id_:
+                    told.setdefault(id_, []).append(food.name)
+        for batch in _batches_in(name.casefold(), plan, made):
+            for id_ in _of_batch(batch, batches, conditions):
+                told.setdefault(id_, []).append(batch.name)
+        sure = {id_.removesuffix(" doubtful") for id_ in told if not id_.endswith(" doubtful")}
+        for id_, names in told.items():
+            if id_.removesuffix(" doubtful") in sure and id_.endswith(" doubtful"):
+                continue
+            others = [own for own in dict.fromkeys(names) if own.casefold() != name.casefold()]
+            listed = "; ".join(others) or "by its name"
+            yield caution(id_, name, foods=listed, grams=grams)
+
+
+def _as_eaten(eaten: Eaten, name: str) -> str:
+    """The item's name as the intake writes it."""
+    return next((own for own in eaten.grams if own.casefold() == name.casefold()), name)
+
+
+def _of_iron_overload(kind: str, food: NamedFood) -> str:
+    if kind in _SHELLFISH:
+        return "raw shellfish with iron overload" if ", raw" in food.name.lower() else ""
+    return "iron-rich organs"
+
+
+def _batches_in(key: str, plan: Plan, made: Mapping[str, Batch]) -> Iterator[Batch]:
+    """The batches that a packed item is made of."""
+    if key in made:
+        yield made[key]
+    for mix in plan.mix:
+        if mix.name.casefold() == key:
+            for part in mix.parts:
+                if part.item:
+                    yield from _batches_in(part.item.casefold(), plan, made)
+
+
+def _of_batch(
+    batch: Batch, batches: Mapping[str, DriedBatch], conditions: tuple[str, ...]
+) -> Iterator[str]:
+    """Cautions for how a batch was made: fermented, or animal food dried slowly."""
+    dried = batches[batch.name.casefold()]
+    is_slow = dried.food_class in _ANIMAL and batch.drying.method != "freeze"
+    slow_h = sum(step.hours for step in batch.drying.profile if step.temperature_c <= _SLOW_C)
+    is_slow = is_slow and slow_h > _SLOW_HOURS
+    if batch.preparation.kind == "fermented" and "no alcohol" in conditions:
+        yield "alcohol of fermenting"
+    if batch.preparation.kind == "fermented" or is_slow:
+        if "MAO inhibitor" in conditions:
+            yield "tyramine"
+        if "histamine" in conditions:
+            yield "histamine-rich food"
+
+
+# ---------------------------------------------------------------- amounts
+
+
+def _added(plan: Plan, eaten: Eaten, id_: str, tags: tuple[str, ...]) -> Iterator[Caution]:
+    """A caution for each kind of day on which labels add one of the components."""
+    for day in eaten.added.index:
+        told = [
+            _amount(tag, float(eaten.added.at[day, tag]))
+            for tag in tags
+            if eaten.added.at[day, tag] > 0
+        ]
+        if told:
+            yield caution(id_, str(day), amounts=", ".join(told))
+
+
+def _iron_overload(plan: Plan, eaten: Eaten) -> Iterator[Caution]:
+    """Iron that labels add, and vitamin C beside it."""
+    for day in eaten.added.index:
+        iron, vitamin_c = (float(eaten.added.at[day, tag]) for tag in ("FE", "VITC"))
+        if iron > 0:
+            yield caution("iron added with iron overload", str(day), iron=_amount("FE", iron))
+        if vitamin_c > 0:
+            beside = float(eaten.likely.at[day, "FE"])
+            yield caution(
+                "vitamin C added with iron overload",
+                str(day),
+                vitamin_c=_amount("VITC", vitamin_c),
+                iron=_amount("FE", beside) if pd.notna(beside) else "iron of unknown amount",
+            )
+
+
+def _vitamin_k(plan: Plan, eaten: Eaten) -> Iterator[Caution]:
+    """The mean of vitamin K and its swing between the kinds of day."""
+    counts = pd.Series({day.name: day.count for day in plan.days}, dtype=float)
+    counts = counts[counts > 0]
+    amounts = eaten.likely.loc[counts.index, "VITK1"]
+    if amounts.isna().any():
+        yield caution("vitamin K not known", "trip")
+        return
+    mean = float((amounts * counts).sum() / counts.sum())
+    least, most = amounts.idxmin(), amounts.idxmax()
+    swing = float(amounts.max() - amounts.min())
+    yield caution(
+        "vitamin K",
+        "trip",
+        raised=max(swing, float(amounts.max())) >= value("vitamin_k_meal"),
+        mean=f"{mean:,.0f} ug",
+        least=f"{amounts.min():,.0f} ug on {least}",
+        most=f"{amounts.max():,.0f} ug on {most}",
+        meal=f"{value('vitamin_k_meal'):,.0f}",
+    )
+
+
+def _kidney_stones(
+    plan: Plan,
+    batches: Mapping[str, DriedBatch],
+    needs: Mapping[str, DayNeeds],
+    eaten: Eaten,
+    table: FoodTable,
+) -> Iterator[Caution]:
+    """Oxalate, vitamin C in tablets, the water that urine needs, and the clash with salt."""
+    per_g = oxalate_of_items(plan, batches, table)
+    limit = value("oxalate_stones")
+    for day in plan.days:
+        if day.count == 0:
+            continue
+        grams = eaten.grams.loc[day.name]
+        held = {item: per_g.get(str(item).casefold()) for item, own in grams.items() if own > 0}
+        by_item = {item: own.times(float(grams[item])) for item, own in held.items() if own}
+        low, likely, high = (sum(own[end] for own in by_item.values()) for end in range(3))
+        if likely > limit:
+            first = sorted(by_item, key=lambda item: -by_item[item].likely)[:3]
+            yield caution(
+                "oxalate",
+                day.name,
+                oxalate=f"at least {likely:,.0f} mg, {low:,.0f} to {high:,.0f}; most in "
+                + ", ".join(f"{item} {by_item[item].likely:,.0f}" for item in first),
+                limit=f"{limit:,.0f}",
+            )
+        vitamin_c = float(eaten.added.at[day.name, "VITC"])
+        if vitamin_c >= value("vitamin_c_stones"):
+            yield caution(
+                "vitamin C with kidney stones",
+                day.name,
+                vitamin_c=_amount("VITC", vitamin_c),
+                limit=f"{value('vitamin_c_stones'):,.0f}",
+            )
+        water = needs[day.name].water
+        # what ordinary life needs holds some 1.5 L of urine; the rest of 2.5 L comes on top: ours
+        wanted = water.drink_l[1] + value("urine_stones") - _ORDINARY_URINE_L
+        if day.drink_l is not None and day.drink_l < wanted:
+            yield caution(
+                "water with kidney stones",
+                day.name,
+                planned=f"{day.drink_l:.1f}",
+                wanted=f"{wanted:.1f}",
+                urine=f"{value('urine_stones'):g}",
+            )
+        sodium = float(eaten.likely.at[day.name, "NA"])
+        if needs[day.name].sweat.likely_l >= 1 or sodium > value("sodium_stones"):
+            yield caution(
+                "salt with kidney stones",
+                day.name,
+                sodium=f"{sodium:,.0f} mg",
+                limit=f"{value('sodium_stones'):,.0f}",
+            )
+
+
+_ORDINARY_URINE_L = 1.5  # of a day in ordinary life; common knowledge, no source
