@@ -76,8 +76,8 @@ def _foods(batch: Batch, foods: Sequence[Food]) -> _Doubts:
         if mass_g < total / 2:
             continue
         words = food.description.casefold()
-        is_dry = food.water_g / 100 < value("dry_food_water")
-        if is_dry and (_DRIED.search(words) or kind == "raw"):
+        is_dried = _DRIED.search(words) and food.water_g / 100 < value("dried_food_water")
+        if is_dried or (kind == "raw" and food.water_g / 100 < value("dry_food_water")):
             yield (
                 f"{food.description} holds {food.water_g:.0f} % water: is it dried a second time, "
                 "or is the fresh food meant, or cooking before it?",

@@ -128,19 +128,19 @@ def _piece(packed: Packed, label: Label | None, table: FoodTable) -> _Doubts:
         )
 
 
-#: Pieces that make a serving, or servings in a piece, go up to this: ours.
-_MOST_PIECES = 12
+#: Capsules or tablets that make a serving go up to this: ours.
+_MOST_PIECES = 6
 
 
 def _parts_serving(piece_g: float, label: Label) -> bool:
-    """Whether so many pieces make a serving, or so many servings a piece, in whole numbers.
+    """Whether a whole number of pieces makes a supplement's serving.
 
     Of food any number may, since labels give amounts for 100 g or 30 g.
     """
     if label.kind != "supplement":
         return 1 / 50 <= piece_g / label.serving_g <= 5
-    ratio = max(piece_g / label.serving_g, label.serving_g / piece_g)
-    return ratio <= _MOST_PIECES and abs(ratio - round(ratio)) <= 0.1 * ratio
+    pieces = label.serving_g / piece_g
+    return 0.9 <= pieces <= _MOST_PIECES and abs(pieces - round(pieces)) <= 0.1 * pieces
 
 
 # ---------------------------------------------------------------- made and used

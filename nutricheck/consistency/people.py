@@ -112,15 +112,13 @@ def _walk(person: Person, day: DayType) -> _Doubts:
         yield f"a pack of {pack} is hardly one. Is the unit right?", "pack"
     if share > value("pack_share_high"):
         yield f"a pack of {pack} is {100 * share:.0f} % of the body mass. {_UNITS}", "pack"
-    if day.moving_h and day.climb_m:
-        way_m = day.pace_m_s * 3600 * day.moving_h
-        usual_h = way_m / 1000 / value("naismith_pace") + day.climb_m / value("naismith_climb")
-        if usual_h > value("naismith_excess_high") * day.moving_h:
-            yield (
-                f"{climb} of climb on a way of {alike(way_m, 'meter', day.climb_m)} take some "
-                f"{usual_h:.0f} h, and moving says {moving}. Are climb, pace and moving right?",
-                "climb",
-            )
+    if day.moving_h and day.climb_m > value("climb_rate_high") * day.moving_h:
+        most = alike(value("climb_rate_high") * day.moving_h, "meter", day.climb_m)
+        yield (
+            f"{climb} of climb in {moving}; walkers gain up to {most} in that time. Are climb and "
+            "moving right?",
+            "climb",
+        )
 
 
 def _energy(person: Person, day: DayType) -> _Doubts:

@@ -52,7 +52,7 @@ def portion_questions(
         text, grams, name = (first.at[number, key] for key in ("text", "grams", "item"))
         item, portion = items[str(name).casefold()], plan.portions[number - 1]
         place, location = f"Portion of {name}", ("portions", number - 1, "amount")
-        most = "portion_much" if item.water_frac < value("dry_food_water") else "portion_much_moist"
+        most = "portion_much" if _is_dry(item) else "portion_much_moist"
         if grams > value(most):
             message = f"{text} are {grams:,.0f} g a day of one thing. Are number and unit right?"
             yield Question(place, message, location)
@@ -95,9 +95,12 @@ def _stores(items: Mapping[str, Item], stores: Supply) -> Iterator[Question]:
                 "or too much packed?",
                 ("packed",),
             )
-        is_dry = items[name.casefold()].water_frac < value("dry_food_water")
         share = float(row["lasts_shortest_days"]) / float(days["shortest"])
-        if is_dry and share < value("lasts_too_short") and used_g <= packed_g:
+        if (
+            _is_dry(items[name.casefold()])
+            and share < value("lasts_too_short")
+            and used_g <= packed_g
+        ):
             yield Question(
                 place,
                 f"{shown}that lasts {row['lasts_shortest_days']:.1f} of the "
@@ -116,6 +119,11 @@ def _stores(items: Mapping[str, Item], stores: Supply) -> Iterator[Question]:
             "days and the portions right?",
             ("days",),
         )
+
+
+def _is_dry(item: Item) -> bool:
+    """Whether an item keeps; one of unknown water, such as a capsule, does."""
+    return not item.water_frac >= value("dry_food_water")
 
 
 def day_totals(intake: pd.DataFrame, targets: pd.DataFrame) -> Iterator[Question]:

@@ -19,8 +19,14 @@ import pandas as pd
 
 from nutricheck.errors import Fault, NutricheckError, PlanError, UnitError, shorten
 from nutricheck.facts import evidence
-from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG, KJ_PER_KCAL, NAMES, tags
+from nutricheck.facts.components import BY_TAG, KJ_PER_KCAL, NAMES, tags
 from nutricheck.labels import compounds
+from nutricheck.labels.plausible import (
+    dose_questions,
+    energy_questions,
+    mass_questions,
+    most_energy_kcal,
+)
 from nutricheck.plan.models import Label
 from nutricheck.units import split_quantity
 
@@ -65,7 +71,6 @@ _UG_VITAMIN_D_PER_IU = 0.025
 _MG_VITAMIN_E_PER_IU = {"natural": 0.67, "synthetic": 0.45}
 _ACTIVE_OF_SYNTHETIC = 0.5
 _DFE_PER_FOLIC_ACID = 1.7
-_ENERGY_TOLERANCE = 0.20
 # With a fortified tag, what else of the label counts as added.
 _FAMILIES = (
     {"VITA_RAE", "RETOL", "VITA_IU", "CARTB"},
@@ -200,7 +205,7 @@ def label_composition(label: Label, reference: str = "DRI") -> LabelFood:
     _check_mass(reading)
     if reading.faults:
         raise PlanError(f"label {label.name!r}", reading.faults)
-    _check_energy(reading)
+    _ask_what_is_improbable(reading)
     spans = {tag: reading.amounts.get(tag, _fixed(math.nan)) for tag in tags()}
     composition = pd.DataFrame.from_dict(
         spans,
@@ -737,6 +742,16 @@ def _check_mass(reading: _Reading) -> None:
                 ("serving",),
             )
         )
+    energy, most = reading.amounts.get("ENERC_KCAL"), most_energy_kcal(serving_g)
+    if energy is not None and energy.low > most:
+        reading.faults.append(
+            Fault(
+                "amounts.ENERC_KCAL",
+                f"{energy.low:,.0f} kcal are more than {serving_g:g} g of pure fat hold "
+                f"({most:,.0f} kcal); is it kJ, or is the serving another?",
+                ("amounts", "ENERC_KCAL"),
+            )
+        )
     for tag, span in reading.amounts.items():
         try:
             _check_fits(reading, span, tag, NAMES[tag])
@@ -744,26 +759,11 @@ def _check_mass(reading: _Reading) -> None:
             reading.faults.append(Fault(f"amounts.{tag}", str(error), ("amounts", tag)))
 
 
-def _check_energy(reading: _Reading) -> None:
-    """Ask where the stated energy and the energy of the parts do not go together."""
-    needed = ("ENERC_KCAL", "PROCNT", "FAT", "CHOCDF")
-    if not all(tag in reading.amounts for tag in needed):
-        return
-    stated = reading.amounts["ENERC_KCAL"].likely
-    made = sum(
-        reading.amounts[tag].likely * factor
-        for tag, factor in ATWATER_KCAL_PER_G.items()
-        if tag in reading.amounts
-    )
-    # Fibre may be counted inside carbohydrate (US) or beside it at 2 kcal/g (EU).
-    fibre = reading.amounts["FIBTG"].likely if "FIBTG" in reading.amounts else 0.0
-    low, high = made - 4 * fibre, made + 2 * fibre
-    slack = max(_ENERGY_TOLERANCE * stated, 10.0)
-    if stated < low - slack or stated > high + slack:
-        reading.questions.append(
-            f"The label states {stated:.0f} kcal, its protein, fat and carbohydrate make "
-            f"{made:.0f} kcal: is one of them mistyped?"
-        )
+def _ask_what_is_improbable(reading: _Reading) -> None:
+    """Ask where energy, masses and doses do not go together."""
+    label, amounts = reading.label, reading.amounts
+    for ask in (energy_questions, mass_questions, dose_questions):
+        reading.questions.extend(ask(label, amounts))
 
 
 def _added(reading: _Reading) -> frozenset[str]:

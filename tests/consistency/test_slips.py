@@ -1,0 +1,74 @@
+"""Single slips are refused or asked about; honest plans are not.
+
+All slips take a minute: the suite tries every fifth, and ``NUTRICHECK_ALL_SLIPS=1`` all of them.
+"""
+
+from __future__ import annotations
+
+import functools
+import os
+from typing import Any
+
+import pytest
+
+from nutricheck import check
+from nutricheck.check_plan import Result
+from nutricheck.errors import NutricheckError
+from nutricheck.foods import open_table
+from tests.consistency.honest import HONEST
+from tests.consistency.slips import JULY, LIGHT, SLIPS, slipped
+
+TABLE = open_table()
+ALL = bool(os.environ.get("NUTRICHECK_ALL_SLIPS"))
+TRIED = SLIPS if ALL else SLIPS[::5]
+#: What nothing in the plan contradicts: (plan, place, what stands there).
+SILENT = {
+    ("july", "batch[beef mince, fried].storage.time", "1 h"),
+    ("july", "label[lemon drink powder].amounts.VITC", "5000 %DV"),
+}
+
+
+@functools.cache
+def as_meant(plan: str) -> Result:
+    return check({"july": JULY, "light": LIGHT}[plan], table=TABLE, draws=0)
+
+
+def told(plan: str, place: str, wrong: Any) -> str:
+    """How a slip is told: refused, asked, by a caution, or not at all."""
+    try:
+        result = check(slipped(plan, place, wrong), table=TABLE, draws=0)
+    except NutricheckError as error:
+        assert "\n  " in str(error), "the fault has a place"
+        return "refused"
+    meant = as_meant(plan)
+    if set(result.questions) - set(meant.questions):
+        return "asked"
+    before = {(one.topic, one.where) for one in meant.cautions}
+    return "caution" if {(one.topic, one.where) for one in result.cautions} - before else "silent"
+
+
+def test_the_list_is_long_enough_and_names_each_slip_once():
+    assert len(SLIPS) >= 150
+    assert len({repr(slip) for slip in SLIPS}) == len(SLIPS)
+    assert {repr(slip) for slip in SILENT} <= {repr(slip) for slip in SLIPS}
+
+
+@pytest.mark.parametrize(("plan", "place", "wrong"), TRIED, ids=lambda value: str(value)[:60])
+def test_a_slip_is_told(plan, place, wrong):
+    is_silent = any(repr(wrong) == repr(own[2]) and place == own[1] for own in SILENT)
+    assert (told(plan, place, wrong) == "silent") == is_silent
+
+
+@pytest.mark.parametrize("plan", ["july", "light"])
+def test_the_samples_are_asked_nothing_new(plan):
+    """The light pack's capsule is unclear on purpose."""
+    assert [ask for ask in as_meant(plan).questions if "mineral capsule" not in ask] == []
+
+
+@pytest.mark.parametrize("name", HONEST)
+def test_nothing_is_asked_of_an_honest_plan(name):
+    assert check(HONEST[name], table=TABLE, draws=0).questions == ()
+
+
+def test_there_are_twenty_honest_plans():
+    assert len(HONEST) >= 20
