@@ -30,6 +30,7 @@ from nutricheck.consistency import day_totals, plan_questions, used_g
 from nutricheck.defaults import DRAWS, REFERENCES, SEED
 from nutricheck.drying import DriedBatch, dry_batch, with_cautions
 from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
+from nutricheck.facts.constants import value
 from nutricheck.intake import menu
 from nutricheck.intake.portions import daily_portions
 from nutricheck.labels.amounts import LabelFood, label_composition
@@ -37,7 +38,7 @@ from nutricheck.needs import DayNeeds, day_needs
 from nutricheck.needs.clinic import Figure, clinic_figures
 from nutricheck.needs.sweat import own_sweat_factor
 from nutricheck.needs.water import sodium_cautions
-from nutricheck.plan.models import Person, Plan
+from nutricheck.plan.models import Batch, Person, Plan
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells
 from nutricheck.stock.balance import EnergyBalance, energy_balance
 from nutricheck.stock.supply import TRIPS, Supply, eaten_share, rehydration_litres, supply
@@ -395,7 +396,7 @@ def _cautions(
 ) -> tuple[Caution, ...]:
     """Every caution once with all the places it holds for, the most serious first."""
     told = [balance.cautions, person_cautions(plan.person, reference)]
-    told += [batch.cautions for batch in batches.values()]
+    told += [_of_batch(plan, own, batches[own.name.casefold()]) for own in plan.batch]
     told += [_more_than_dried(plan, batches)]
     walked = [day for day in plan.days if day.is_on_a_trip]
     told += [needs[day.name].cautions for day in walked]
@@ -434,6 +435,14 @@ def _cautions(
     own = Eaten.of(intake.grams.loc[names], intake.table[intake.table["day"].isin(names)])
     told.append(illness_cautions(plan, batches, needs, own, table))
     return grouped(caution for cautions in told for caution in cautions)
+
+
+def _of_batch(plan: Plan, batch: Batch, dried: DriedBatch) -> tuple[Caution, ...]:
+    """A batch's cautions; how long dried meat keeps is left out where the plan is shorter."""
+    longest = max(sum(day.count for day in plan.days), sum(day.shortest for day in plan.days))
+    days = longest + (0.0 if batch.storage is None else batch.storage.warm_days)
+    keeps = days <= value("dried_meat_keeps")
+    return tuple(own for own in dried.cautions if not (keeps and own.id == "dried meat keeps"))
 
 
 def _on_levels(

@@ -668,3 +668,31 @@ def test_salt_brings_its_chloride_as_an_ingredient_in_a_mix_and_on_a_batch():
     assert cooked_in["likely"] == pytest.approx(2 * 607 * 0.985, rel=0.001)
     assert salted["likely"] == pytest.approx(2 * 607, rel=0.001)
     assert mixed["known_share"] == cooked_in["known_share"] == pytest.approx(0.02)
+
+
+@pytest.mark.parametrize(
+    ("days", "storage", "is_told"),
+    [
+        (10, None, False),
+        (15, None, True),
+        (10, {"time": "1 months"}, True),
+        (10, {"time": "1 months", "temperature": "-18 °C"}, False),
+    ],
+)
+def test_how_long_dried_meat_keeps_is_told_where_it_matters(days, storage, is_told):
+    """University of Wyoming Extension: 2 weeks at room heat."""
+    meat = {
+        "name": "beef",
+        "ingredients": [{"food": "23557", "mass": "1 kg"}],
+        "preparation": {"kind": "cooked", "method": "braised"},
+        "drying": {"temperature": "68 °C", "time": "8 h"},
+        **({"storage": storage} if storage else {}),
+    }
+    plan = small_plan(
+        batch=[meat],
+        days=[{"name": "walk", "count": days}],
+        packed=[{"item": "beef", "mass": "200 g"}],
+        portions=[{"item": "beef", "amount": "20 g"}],
+    )
+    ids = {own.id for own in check(plan, draws=0).cautions}
+    assert ("dried meat keeps" in ids) is is_told

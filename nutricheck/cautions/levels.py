@@ -83,11 +83,23 @@ def level_cautions(
     own_levels, other_levels = _levels(own), _levels(others)
     found = []
     for (day, tag), level in own_levels.items():
-        if level.kind == SAFE_LEVEL and level.intake > level.amount:
-            beyond = other_levels.get((day, tag))
-            is_above_other = beyond is not None and beyond.intake > beyond.amount
-            from_added = float(added.at[day, tag])
-            found.append(_safe_level(tag, day, level, body, from_added, is_above_other))
+        if level.kind != SAFE_LEVEL or not level.intake > level.amount:
+            continue
+        from_added = float(added.at[day, tag])
+        if level.intake - from_added > level.amount >= from_added:
+            continue  # ordinary food alone: the report names it, no harm is known of it
+        beyond = other_levels.get((day, tag))
+        found.append(
+            caution(
+                "above a safe level",
+                day,
+                raised=beyond is not None and beyond.intake > beyond.amount,
+                intake=_amount(tag, level.intake),
+                component=BY_TAG[tag].name,
+                body=_capital(body),
+                level=_amount(tag, level.amount),
+            )
+        )
     for (day, tag), level in other_levels.items():
         in_force = own_levels.get((day, tag))
         is_told = in_force is not None and (
@@ -139,22 +151,6 @@ def _in_force(tag: str, level: _Level | None, body: str, *, is_unset: bool) -> s
     if is_unset:
         return f"{_capital(body)}, in force here, has set none."
     return f"None of {body} for this age is held here."
-
-
-def _safe_level(
-    tag: str, day: str, level: _Level, body: str, added: float, is_above_other: bool
-) -> Caution:
-    """What passes a safe level: food alone, or what was added to it."""
-    is_by_food = level.intake - added > level.amount >= added
-    return caution(
-        "above a safe level by food" if is_by_food else "above a safe level",
-        day,
-        raised=is_above_other and not is_by_food,
-        intake=_amount(tag, level.intake),
-        component=BY_TAG[tag].name,
-        body=_capital(body),
-        level=_amount(tag, level.amount),
-    )
 
 
 def _amount(tag: str, amount: float) -> str:

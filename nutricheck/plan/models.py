@@ -587,6 +587,11 @@ class Drying(_Model):
         return (DryingStep.model_construct(temperature_c=self.temperature_c, hours=self.hours),)
 
 
+#: A refrigerator is cooler than this: common practice, no source. [°C]
+_REFRIGERATED_C = 10
+_DAYS_PER_MONTH = 365.25 / 12
+
+
 class Storage(_Model):
     """How a batch is kept between drying and eating."""
 
@@ -596,6 +601,11 @@ class Storage(_Model):
     )
     dark: bool = Field(True, description="kept in the dark")
     oxygen_absorber: bool = Field(False, description="packed with an oxygen absorber")
+
+    @property
+    def warm_days(self) -> float:
+        """Days that it is kept without a refrigerator."""
+        return 0.0 if self.temperature_c < _REFRIGERATED_C else _DAYS_PER_MONTH * self.months
 
 
 class Batch(_Model):

@@ -20,7 +20,7 @@ from nutricheck.drying.flags import is_long_and_low
 from nutricheck.drying.words import stored_vitamin_c
 from nutricheck.facts import components
 from nutricheck.needs.clinic import CLINIC
-from nutricheck.needs.reference import BASIS_WORDS, BODIES, none_set
+from nutricheck.needs.reference import BASIS_WORDS, BODIES, SAFE_LEVEL, none_set
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.words import (
     amount,
@@ -344,6 +344,11 @@ def _within_levels(result: Result, rows: Sequence[Row]) -> list[Finding]:
             f" {body} has set none for {', '.join(dict.fromkeys(eaten))}; that of {others} is not "
             "passed either."
         )
+    safe = [
+        row.name for row in rows if row.upper_kind == SAFE_LEVEL and row.upper_likely > row.upper
+    ]
+    if safe:
+        text += f" Above the safe level by ordinary food alone: {', '.join(dict.fromkeys(safe))}."
     return [*told, Finding("good", text)]
 
 
@@ -360,7 +365,6 @@ def _safe_levels(result: Result) -> list[Finding]:
 _OF_TOO_MUCH = {
     "far too much sodium",
     "above a safe level",
-    "above a safe level by food",
     "level of another body",
 }
 

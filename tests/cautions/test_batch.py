@@ -117,19 +117,19 @@ def test_too_much_water_and_oxygen_absorbers():
     [
         ("11124", {"kind": "cooked", "method": "steamed"}, 57, 10, ""),  # carrots
         ("11457", {"kind": "blanched", "method": "water"}, 57, 7, ""),  # spinach
-        ("11124", {"kind": "cooked", "method": "steamed"}, 50, 7, "warm hours plants"),
-        ("11457", {"kind": "blanched", "method": "water"}, 50, 7, "warm hours plants"),
-        ("11457", {"kind": "blanched", "method": "water"}, 50, 4, ""),
-        ("11457", {}, 50, 7, ""),
+        ("11124", {"kind": "cooked", "method": "steamed"}, 45, 7, "warm hours plants"),
+        ("11457", {"kind": "blanched", "method": "water"}, 45, 7, "warm hours plants"),
+        ("11457", {"kind": "blanched", "method": "water"}, 45, 4, ""),
+        ("11457", {}, 45, 7, ""),
         ("11457", {}, 45, 24, "slow plants"),
-        ("20045", {"kind": "cooked", "method": "boiled"}, 50, 7, "warm hours staples"),  # rice
-        ("20045", {"kind": "cooked", "method": "boiled"}, 57, 7, ""),
+        ("20045", {"kind": "cooked", "method": "boiled"}, 45, 7, "warm hours staples"),  # rice
+        ("20045", {"kind": "cooked", "method": "boiled"}, 50, 7, ""),
         ("23557", COOKED, 57, 3, "warm hours"),  # beef, of which 60 °C is asked
         ("23557", COOKED, 60, 8, ""),
     ],
 )
 def test_warm_hours_by_what_was_heated(food, preparation, celsius, hours, expected):
-    """USDA FSIS: 4 to 60 °C, 2 h. FDA Food Code 3-501.16: 57 °C; heated plants, 4 h."""
+    """USDA FSIS: 4 to 60 °C, 2 h. UF/IFAS FS269: 48 °C; heated plants, 4 h."""
     drying = {"temperature": f"{celsius} °C", "time": f"{hours} h"}
     rest = {"preparation": preparation} if preparation else {}
     parts = [{"food": food, "mass": "1 kg"}]

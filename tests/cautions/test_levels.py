@@ -5,12 +5,13 @@ from __future__ import annotations
 import pytest
 
 from nutricheck.check_plan import check
+from nutricheck.report.verdict import verdict
 
 OATS = {"food": "Cereals, oats, regular and quick, not fortified, dry"}
 
 
-def told(amounts, reference, food_g=0.0, **who):
-    """Id, level and detail of the cautions on levels, of a pill a day beside oats."""
+def plan_of(amounts, reference, food_g=0.0, **who):
+    """A pill a day, beside oats."""
     plan = {
         "trip": {"reference": reference},
         "person": {"sex": "female", "age": 35, "mass": "60 kg", "height": "168 cm"} | who,
@@ -22,9 +23,17 @@ def told(amounts, reference, food_g=0.0, **who):
     if food_g:
         plan["packed"].append({"item": "oats", "mass": "3 kg", "food": OATS["food"]})
         plan["portions"].append({"item": "oats", "amount": f"{food_g} g"})
-    found = check(plan, draws=0).cautions
-    ids = ("level of another body", "above a safe level", "above a safe level by food")
-    return [(own.id, own.level, own.where, own.text) for own in found if own.id in ids]
+    return plan
+
+
+def levels_told(result):
+    """Id, level, place and text of the cautions on levels."""
+    ids = ("level of another body", "above a safe level")
+    return [(own.id, own.level, own.where, own.text) for own in result.cautions if own.id in ids]
+
+
+def told(*plan, **who):
+    return levels_told(check(plan_of(*plan, **who), draws=0))
 
 
 def test_a_lower_level_of_another_body_is_a_note_with_its_name():
@@ -61,6 +70,8 @@ def test_iron_above_the_safe_level(iron, level):
 
 def test_manganese_of_ordinary_food_is_said_for_what_it_is():
     """EFSA 2023: 8 mg; 300 g of oats hold 10.9 mg (SR28 20038 and 08120: 3.6 mg in 100 g)."""
-    ((id_, level, _, text),) = told({"VITC": "10 mg"}, "EFSA", food_g=300)
-    assert (id_, level) == ("above a safe level by food", "note")
-    assert "Food alone brings more manganese" in text
+    plan = plan_of({"VITC": "10 mg"}, "EFSA", food_g=300)
+    result = check(plan, draws=0)
+    assert levels_told(result) == []
+    text = next(own.text for own in verdict(result) if own.text.startswith("Upper levels"))
+    assert "Above the safe level by ordinary food alone: manganese" in text
