@@ -28,6 +28,7 @@ from nutricheck.units import convert, number_text, split_quantity
 
 from .components import known_components
 from .dataset import Amounts, Dataset
+from .plausible import implausible
 from .sr28 import FOOD_GROUPS
 
 __all__ = ["COLUMNS", "read_own", "write_template"]
@@ -79,6 +80,7 @@ def read_own(path: Path) -> Dataset:
     tags: dict[str, int] = {}
     bases: dict[Basis, int] = {}
     rows: dict[tuple[str, str], tuple[float, float, int]] = {}
+    places: dict[tuple[str, str], str] = {}
     for place, line in lines:
         food, tag = line["food_id"], line["component"]
         if not food:
@@ -99,10 +101,38 @@ def read_own(path: Path) -> Dataset:
         tags.setdefault(tag, len(tags))
         basis = Basis(_count(place, line["analyses"]), line["source"] or None, None, flag or None)
         rows[food, tag] = value, error, bases.setdefault(basis, len(bases))
+        places[food, tag] = place
+    _refuse_implausible({key: row[0] for key, row in rows.items()}, units, places)
     if not rows:
         raise SourceError(f"{path}: holds no amount; fill in at least one line")
     components = [ComponentRow(tag, "", _NAMES.get(tag, tag), units[tag]) for tag in tags]
     return _dataset(path, _food_rows(path, foods), components, list(bases), rows)
+
+
+_SHOWN_LINES = 10
+
+
+def _refuse_implausible(
+    amounts: dict[tuple[str, str], float],
+    units: dict[str, str],
+    places: dict[tuple[str, str], str],
+) -> None:
+    """Raise a SourceError that names each line whose amount cannot be."""
+    by_food: dict[str, dict[str, float]] = {}
+    for (food, tag), amount in amounts.items():
+        by_food.setdefault(food, {})[tag] = amount
+    default = open_table()
+    found = [
+        f"{places[food, tag]}: {tag}: {problem}; are number and unit right?"
+        for food, own in by_food.items()
+        for tag, problem in implausible(
+            own, units, default.amounts(food) if default.with_id(food) else {}
+        )
+    ]
+    if found:
+        more = len(found) - _SHOWN_LINES
+        rest = [f"… and {more} more"] if more > 0 else []
+        raise SourceError("\n".join([*found[:_SHOWN_LINES], *rest]))
 
 
 def write_template(path: Path) -> None:

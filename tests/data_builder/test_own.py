@@ -8,8 +8,11 @@ from typer.testing import CliRunner
 
 from data_builder.build import write_table
 from data_builder.cli import app
+from data_builder.component_ranges import component_ranges
 from data_builder.own import COLUMNS, read_own, write_template
+from data_builder.plausible import implausible
 from nutricheck.errors import SourceError
+from nutricheck.facts import evidence
 from nutricheck.foods import open_table
 
 GOOD = [
@@ -125,3 +128,78 @@ def test_wrong_files(tmp_path):
     (tmp_path / "e.csv").write_text("", encoding="utf-8")
     with pytest.raises(SourceError, match=":1: no column"):
         read_own(tmp_path / "e.csv")
+
+
+def one_food(*lines):
+    return [["own-9", "Meal", tag, amount, unit, "", "", ""] for tag, amount, unit in lines]
+
+
+@pytest.mark.parametrize(
+    ("rows", "message"),
+    [
+        (changed(2, "unit", "g"), r":2: K: 812,000 mg in 100 g is more than the food itself"),
+        (one_food(("VITC", "80", "g")), ":2: VITC: 80,000 mg in 100 g; no food of the table has"),
+        (changed(2, "amount", "0.8"), ":2: K: 0.8 mg in 100 g, where the table has 677 mg"),
+        (
+            one_food(("WATER", "90", "g"), ("PROCNT", "30", "g")),
+            ":3: PROCNT: 30 g in 100 g is more than the 10 g that are not water",
+        ),
+        (
+            one_food(
+                ("WATER", "10", "g"),
+                ("PROCNT", "40", "g"),
+                ("FAT", "30", "g"),
+                ("CHOCDF", "40", "g"),
+            ),
+            ":5: CHOCDF: water, protein, fat, carbohydrate and ash make 120 g",
+        ),
+        (
+            one_food(
+                ("WATER", "10", "g"),
+                ("PROCNT", "4", "g"),
+                ("FAT", "3", "g"),
+                ("CHOCDF", "4", "g"),
+                ("ASH", "2", "g"),
+            ),
+            ":6: ASH: water, protein, fat, carbohydrate and ash make 23 g",
+        ),
+        (one_food(("FAT", "5", "g"), ("FASAT", "20", "g")), ":3: FASAT: its fatty acids make 20 g"),
+        (one_food(("CHOCDF", "5", "g"), ("SUGAR", "50", "g")), ":3: SUGAR: its sugars make 50 g"),
+        (one_food(("ASH", "1", "g"), ("NA", "9", "g")), ":3: NA: its minerals make 9 g"),
+        (
+            one_food(
+                ("PROCNT", "10", "g"),
+                ("FAT", "10", "g"),
+                ("CHOCDF", "60", "g"),
+                ("ENERC_KCAL", "37", "kcal"),
+            ),
+            ":5: ENERC_KCAL: 37 kcal, where protein, fat and carbohydrate make 370 kcal",
+        ),
+    ],
+)
+def test_what_no_food_holds_is_refused_by_line(tmp_path, rows, message):
+    with pytest.raises(SourceError, match=message):
+        read_own(save(tmp_path / "a.csv", rows))
+
+
+def test_all_implausible_lines_are_told_at_once(tmp_path):
+    rows = one_food(*((tag, "200", "g") for tag in ("K", "MG", "CA")))
+    with pytest.raises(SourceError, match=r"(?s):2: K.*:3: MG.*:4: CA"):
+        read_own(save(tmp_path / "a.csv", rows))
+
+
+def test_every_food_of_the_default_table_would_pass(tmp_path):
+    """No record of SR28 is refused as an own analysis; every ninety-seventh food is tried."""
+    table = open_table()
+    units = dict(table.units)
+    refused = []
+    for food_id in list(table.all_foods().index)[::97]:
+        own = table.amounts(food_id)
+        refused += [(food_id, *one) for one in implausible(own, units, own)]
+    assert refused == []
+
+
+def test_the_ranges_are_those_of_the_default_table():
+    made = {tag: most for tag, most, _, _ in component_ranges(open_table())}
+    kept = {row["component"]: float(row["most"]) for row in evidence.rows("component_ranges")}
+    assert kept == made
