@@ -481,7 +481,7 @@ def _with_person_notes(found: list[Reference], person: Person, reference: str) -
     made = []
     for item in found:
         if item.role not in ("target", "requirement"):
-            made.append(item)
+            made.append(replace(item, note=_for_whom_it_concerns(item.note, person)))
             continue
         changed = replace(item, note=_person_note(item, person, reference))
         if item.component == "VITC" and person.smoker and reference == "DRI":
@@ -511,6 +511,13 @@ def _with_person_notes(found: list[Reference], person: Person, reference: str) -
                 )
             )
     return made
+
+
+def _for_whom_it_concerns(note: str, person: Person) -> str:
+    """A note without what it says of pregnancy, for those whom that cannot concern."""
+    if person.can_be_pregnant or "pregnancy" not in note:
+        return note
+    return "; ".join(part for part in note.split("; ") if "pregnancy" not in part)
 
 
 def _person_note(item: Reference, person: Person, reference: str) -> str:
