@@ -36,6 +36,7 @@ from nutricheck.intake.portions import daily_portions
 from nutricheck.labels.amounts import LabelFood, label_composition
 from nutricheck.needs import DayNeeds, day_needs
 from nutricheck.needs.clinic import Figure, clinic_figures
+from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sweat import own_sweat_factor
 from nutricheck.needs.water import sodium_cautions
 from nutricheck.plan.models import Batch, Person, Plan
@@ -200,7 +201,7 @@ def check(
         figures=figures,
         needs=needs,
         targets=target_rows,
-        coverage=coverage.compare(intake_rows, target_rows).merge(
+        coverage=coverage.compare(intake_rows, target_rows, levels_by_food(plan.person)).merge(
             chances(aims, intake.drawn_by_day(counts), intake_rows, menu.TAGS),
             how="left",
             on=["day", "component"],

@@ -64,18 +64,14 @@ ALL_KNOWN = 0.995
 _SDS_OF_THE_RANGE = 3.29
 #: Kind of an upper level that food alone passes, where that is no harm that anyone has seen.
 FOOD_LEVEL = "UL from food"
-#: Components whose upper level is the most that people were seen to eat with food, without harm:
-#: manganese, IOM 2001 (11 mg a day from plant diets; children's by body mass), EFSA 2023 (its safe
-#: level likewise). Any of it from a supplement or fortified food, and it is an upper level again.
-_SET_BY_FOOD = ("MN",)
 #: Upper values that are no upper levels: passing them is noted, never called too much.
 UPPER_NOTES = {
     "CDRR": "above the CDRR of {:,.0f}, which is set for ordinary life, not for heavy sweating",
     # chloride's: set by moles with sodium's former upper level (IOM 2005)
     "UL of ordinary life": "above the upper level of {:,.0f} for ordinary life, not for heavy "
     "sweating",
-    FOOD_LEVEL: "above the upper level of {:,.3g} by ordinary food alone: the level is the most "
-    "that people were seen to eat with food without harm, and no harm by food is known",
+    FOOD_LEVEL: "above the upper level of {:,.3g} by ordinary food alone, of which no harm is "
+    "known",
     SAFE_LEVEL: "above the safe level of intake of {:,.4g}, which is no upper level",
 }
 
@@ -139,7 +135,9 @@ def _trip_mean(
     return rows.assign(day=TRIP_MEAN, **dict(zip(columns, mean.T, strict=True)))
 
 
-def compare(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
+def compare(
+    intake: pd.DataFrame, targets: pd.DataFrame, by_food: Mapping[str, float] | None = None
+) -> pd.DataFrame:
     """Each day's intake of each component against its reference and its upper level.
 
     Parameters
@@ -149,6 +147,9 @@ def compare(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
     targets : DataFrame
         day, component, role ("target", "requirement", "upper", "range low", "range high", …),
         kind, basis, low, likely, high, sd, is_published, source, note.
+    by_food : mapping, optional
+        Component → how many times its upper level food alone may be without harm that is known:
+        :func:`nutricheck.needs.reference.levels_by_food`.
 
     Returns
     -------
@@ -171,6 +172,7 @@ def compare(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
     told = {name: grid.words(target[name], at) for name in ("kind", "source", "note")}
     ear = grid.numbers(requirement["likely"], grid.places(requirement))
     uppers, amounts = _upper(upper, eaten, grid)
+    uppers["upper_kind"] = _kinds_by_food(uppers, amounts, eaten, by_food or {}, grid)
     ratio, ratio_low, ratio_high = _ratio(
         [eaten[name] for name in ("low", "likely", "high")],
         [reference[name] for name in ("low", "likely", "high")],
@@ -317,15 +319,32 @@ def _upper(
         for basis, values in counted.items():
             amount = np.where(columns["upper_basis"] == basis, values, amount)
         amounts.append(amount)
-    none_added = ~(np.nan_to_num(eaten["added"]) + np.nan_to_num(eaten["supplemental"]) > 0)
-    is_food_level = (
-        np.isin(grid.repeated(grid.tags), _SET_BY_FOOD)
-        & (columns["upper_kind"] == "UL")
-        & (columns["upper_basis"] == "all sources")
-        & none_added
-    )
-    columns["upper_kind"] = np.where(is_food_level, FOOD_LEVEL, columns["upper_kind"])
     return columns, amounts
+
+
+def _kinds_by_food(
+    levels: Mapping[str, NDArray[Any]],
+    amounts: Sequence[NDArray[np.float64]],
+    eaten: Mapping[str, NDArray[np.float64]],
+    most_times: Mapping[str, float],
+    grid: _Grid,
+) -> NDArray[Any]:
+    """The kinds of the upper levels: those that ordinary food alone passes, or may, are told apart.
+
+    Where any of the component is added, or food passes the level too many times, it is an upper
+    level like others.
+    """
+    _, likely, high = amounts
+    times = np.tile([most_times.get(tag, 0.0) for tag in grid.tags], len(grid.days))
+    none_added = ~(np.nan_to_num(eaten["added"]) + np.nan_to_num(eaten["supplemental"]) > 0)
+    is_by_food = (
+        (levels["upper_kind"] == "UL")
+        & (levels["upper_basis"] == "all sources")
+        & none_added
+        & (high > levels["upper"])
+        & (likely <= times * levels["upper"])
+    )
+    return np.where(is_by_food, FOOD_LEVEL, levels["upper_kind"])
 
 
 def _named(amount: str, end: str) -> str:

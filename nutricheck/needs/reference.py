@@ -38,6 +38,7 @@ __all__ = [
     "SAFE_LEVEL",
     "SMOKER_VITC_MG",
     "Reference",
+    "levels_by_food",
     "nicotinic_acid_level",
     "none_set",
     "not_held",
@@ -268,6 +269,27 @@ def reference_intakes(
         found.extend(_zinc_by_phytate(rows, person))
     found = _with_spread(_with_protein_increments(_scaled_to_mass(found), rows))
     return _with_person_notes(found, person, reference)
+
+
+def levels_by_food(person: Person) -> dict[str, float]:
+    """Upper levels that food alone may pass without harm that is known: how many times. [-]
+
+    Such levels rest on what people were seen to eat, or were carried over from infants by body
+    mass. What is added counts against them as against others.
+
+    Examples
+    --------
+    >>> adult = Person(sex="female", age=34, mass="61 kg", height="168 cm")
+    >>> sorted(levels_by_food(adult)), sorted(levels_by_food(adult.model_copy(
+    ...     update={"age_years": 12}
+    ... )))
+    (['MN'], ['MN', 'ZN'])
+    """
+    return {
+        row["component"]: float(row["most_times"])
+        for row in evidence.rows("levels_by_food")
+        if float(row["age_from"]) <= person.age_years < float(row["age_below"])
+    }
 
 
 def total_water(person: Person, reference: str) -> tuple[float, str]:

@@ -172,11 +172,10 @@ def _planned_drinking(
     margin = constant("drink_margin")
     litres, food = f"{planned:.1f}", f"{food_l:.1f}"
     if planned > ceiling:
-        return [
-            caution(
-                "planned drink above ceiling", day.name, litres=litres, ceiling=f"{ceiling:.1f}"
-            )
-        ]
+        id_ = "planned drink above ceiling"
+        if person.age_years < _ADULT:
+            id_ = "planned drink above ceiling, young"
+        return [caution(id_, day.name, litres=litres, ceiling=f"{ceiling:.1f}")]
     if beyond > margin.value * _size(person):
         return [
             caution(

@@ -18,7 +18,7 @@ from nutricheck.adequacy import coverage
 from nutricheck.advice.answer import days_over_limits
 from nutricheck.drying.flags import is_long_and_low
 from nutricheck.drying.words import stored_vitamin_c
-from nutricheck.facts import components
+from nutricheck.facts import components, evidence
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import BASIS_WORDS, BODIES, SAFE_LEVEL, none_set
 from nutricheck.report.rows import Row, rows_of
@@ -301,19 +301,21 @@ def _within_levels(result: Result, rows: Sequence[Row]) -> list[Finding]:
 
     A level that ordinary food alone passes, and that was set by what people eat, is told apart.
     """
-    by_food = dict.fromkeys(
-        row.name
+    whys = {
+        row["component"]: (row["why"], row["source"]) for row in evidence.rows("levels_by_food")
+    }
+    by_food = {
+        row.name: whys[row.component]
         for row in rows
         if row.upper_kind == coverage.FOOD_LEVEL and row.upper_likely > row.upper
-    )
+    }
     told = [
         Finding(
             "attention",
-            f"Upper level of {name}: passed by ordinary food alone (whole grain, nuts, greens). It "
-            "is the most that people were seen to eat so without harm, and no harm by food is "
-            "known. Take none of it as a supplement.",
+            f"Upper level of {name}: passed by ordinary food alone. {why} Take none of it as a "
+            f"supplement. ({source})",
         )
-        for name in by_food
+        for name, (why, source) in by_food.items()
     ]
     levels = [
         row

@@ -9,6 +9,8 @@ import pandas as pd
 import pytest
 
 from nutricheck.adequacy import coverage
+from nutricheck.needs.reference import levels_by_food
+from nutricheck.plan.models import Person
 
 NAN = math.nan
 
@@ -129,23 +131,31 @@ def test_an_unclear_supplement_may_pass_the_upper_level():
 
 
 @pytest.mark.parametrize(
-    ("tag", "added", "status"),
+    ("tag", "age", "times", "added", "status"),
     [
-        ("MN", 0, coverage.COVERED),
-        ("MN", 0.5, coverage.ABOVE),
-        ("CU", 0, coverage.ABOVE),
-        ("SE", 0, coverage.ABOVE),
+        ("MN", 12, 1.3, 0, coverage.COVERED),
+        ("MN", 40, 4.9, 0, coverage.COVERED),
+        ("MN", 12, 1.3, 0.5, coverage.ABOVE),
+        ("MN", 12, 5.1, 0, coverage.ABOVE),
+        ("ZN", 12, 1.3, 0, coverage.COVERED),
+        ("ZN", 12, 2.1, 0, coverage.ABOVE),
+        ("ZN", 40, 1.3, 0, coverage.ABOVE),
+        ("CU", 12, 1.3, 0, coverage.ABOVE),
+        ("SE", 12, 1.3, 0, coverage.ABOVE),
     ],
 )
-def test_a_level_set_by_what_people_eat_is_no_harm_by_food_alone(tag, added, status):
-    """Manganese: IOM 2001, 6 mg at 9 to 13 years, from the 11 mg of plant diets by body mass. Liver
-    and Brazil nuts, by contrast, do harm by copper and selenium of food."""
-    rows = intake_rows(component=tag, low=8, likely=8, high=8, added=added)
-    row = compared(
-        rows,
+def test_a_level_set_by_what_people_eat_is_no_harm_by_food_alone(tag, age, times, added, status):
+    """IOM 2001: manganese's level is that of plant diets, zinc's of the young that of infants on
+    formula by body mass. Liver and Brazil nuts do harm by copper and selenium of food."""
+    who = Person(sex="female", age=age, mass="45 kg", height="150 cm")
+    eaten = 6 * times
+    rows = intake_rows(component=tag, low=eaten, likely=eaten, high=eaten, added=added)
+    targets = [
         target_row("target", 1.6, component=tag),
         target_row("upper", 6, component=tag, basis="all sources", kind="UL"),
-    )
+    ]
+    found = coverage.compare(rows, pd.DataFrame(targets), levels_by_food(who))
+    row = found[found["component"] == tag].iloc[0]
     assert row["status"] == status
     assert ("by ordinary food alone" in row["note"]) == (status == coverage.COVERED)
 
