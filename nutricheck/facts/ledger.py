@@ -5,7 +5,8 @@ embedded food table. A sidecar says with ``cited_in``, ``found_at``, ``checked``
 which columns hold a row's citation, address, check status and the page that was read for it; where
 one of the first two is left out, or blank in a row, the sidecar's own publication stands for it.
 ``checked`` may also be one status for the whole table. ``rated`` names columns of our own ratings,
-which no publication gives.
+which no publication gives; ``named_by`` the columns of words that say what a row is, where not all
+of them do.
 """
 
 from __future__ import annotations
@@ -137,7 +138,7 @@ def _rows(name: str) -> Iterator[_Row]:
         key for key, column in columns.items() if column["unit"] != "text" and key not in _BANDS
     ]
     own = {cited_in, found_at, checked, read_in, "unit", "note", *_BANDS, *numbers}
-    words = [key for key in columns if key not in own]
+    words = sidecar.get("named_by") or [key for key in columns if key not in own]
     whole = f"{sidecar['publisher']}: {sidecar['title']}, {sidecar['edition']}"
     for number, row in enumerate(evidence.rows(name), start=2):
         citation = row.get(cited_in, "") or whole
