@@ -62,6 +62,8 @@ WRITTEN_UNITS: dict[str, tuple[str, ...]] = {
 #: such a plan need not wait for pint to load. Each is what pint says: tests/test_units.py.
 USUAL: dict[tuple[str, str], tuple[float, float]] = {
     ("kilogram", "gram"): (1000.0, 0.0),
+    ("milligram", "gram"): (0.001, 0.0),
+    ("microgram", "gram"): (1e-6, 0.0),
     ("ounce", "gram"): (28.349523125, 0.0),
     ("pound", "gram"): (453.59237, 0.0),
     ("pound", "kilogram"): (0.45359237, 0.0),

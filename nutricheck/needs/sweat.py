@@ -588,7 +588,8 @@ def _outside(day: DayType, temperature_c: float, humidity_percent: float) -> lis
     if day.moving_h and not _holds(hours, day.moving_h):
         found.append(caution("sweat, hours of effort", day.name, hours=f"{day.moving_h:g}"))
     if temperature_c > constant("sweat_sun_air").value:
-        found.append(caution("sweat, walking in the sun", day.name, air=f"{temperature_c:g}"))
+        air = as_written(temperature_c, "degC")
+        found.append(caution("sweat, walking in the sun", day.name, air=air))
     return found
 
 

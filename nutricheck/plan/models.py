@@ -97,13 +97,13 @@ class Quantity:
             number = value
         else:
             raise ValueError(f"found {shorten(value)}; {wanted}")
+        if self.low <= number <= self.high:
+            return number
         least, most = (alike(end, self.unit, number) for end in (self.low, self.high))
         span = f"{least.partition(' ')[0]} to {most}"
         if number < 0 <= self.low:
             raise ValueError(f"{shorten(value)} is negative; expected {span}")
-        if not self.low <= number <= self.high:
-            raise ValueError(f"{shorten(value)} is outside {span}; is the unit right?")
-        return number
+        raise ValueError(f"{shorten(value)} is outside {span}; is the unit right?")
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
