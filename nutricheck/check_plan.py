@@ -23,7 +23,7 @@ from nutricheck.cautions.eaten import (
     unknown_drink_cautions,
 )
 from nutricheck.cautions.illness import Eaten, illness_cautions
-from nutricheck.cautions.levels import level_cautions, other_uppers
+from nutricheck.cautions.levels import level_cautions, other_uppers, unset_level_notes
 from nutricheck.cautions.person import person_cautions
 from nutricheck.cautions.portion import DayLevel, day_levels, portion_cautions
 from nutricheck.consistency import day_totals, plan_questions, used_g
@@ -201,7 +201,10 @@ def check(
         figures=figures,
         needs=needs,
         targets=target_rows,
-        coverage=coverage.compare(intake_rows, target_rows, levels_by_food(plan.person)).merge(
+        coverage=_with_unset_levels(
+            coverage.compare(intake_rows, target_rows, levels_by_food(plan.person)),
+            unset_level_notes(plan.person, chosen),
+        ).merge(
             chances(aims, intake.drawn_by_day(counts), intake_rows, menu.TAGS),
             how="left",
             on=["day", "component"],
@@ -436,6 +439,13 @@ def _cautions(
     own = Eaten.of(intake.grams.loc[names], intake.table[intake.table["day"].isin(names)])
     told.append(illness_cautions(plan, batches, needs, own, table))
     return grouped(caution for cautions in told for caution in cautions)
+
+
+def _with_unset_levels(rows: pd.DataFrame, notes: Mapping[str, str]) -> pd.DataFrame:
+    """The coverage with a note where the body in force set no upper level, and none holds."""
+    unset = rows["component"].map(notes).where(rows["upper"].isna(), "").fillna("")
+    said = ["; ".join(filter(None, pair)) for pair in zip(rows["note"], unset, strict=True)]
+    return rows.assign(note=said)
 
 
 def _of_batch(plan: Plan, batch: Batch, dried: DriedBatch) -> tuple[Caution, ...]:

@@ -28,7 +28,7 @@ from nutricheck.needs.reference import (
 if TYPE_CHECKING:
     from nutricheck.plan.models import Person
 
-__all__ = ["level_cautions", "other_uppers"]
+__all__ = ["level_cautions", "other_uppers", "unset_level_notes"]
 
 _UPPER_LEVEL = "UL"
 _NO_ENERGY = (math.nan, math.nan, math.nan)
@@ -121,6 +121,20 @@ def level_cautions(
             )
         )
     return tuple(found)
+
+
+def unset_level_notes(person: Person, reference: str) -> dict[str, str]:
+    """Tagname to what is said of a component for which the body in force set no upper level."""
+    other = next(key for key in BODIES if key != reference)
+    if person.age_years < youngest_age(other):
+        return {}
+    unset = none_set(person, reference)
+    return {
+        row.component: f"{_capital(BODIES[reference])} has set no upper level; that of "
+        f"{BODIES[other]} is {_amount(row.component, row.likely)} {BASIS_WORDS[row.basis]}"
+        for row in reference_intakes(person, other, _NO_ENERGY)
+        if row.role == "upper" and row.kind == _UPPER_LEVEL and row.component in unset
+    }
 
 
 @dataclass(frozen=True)

@@ -75,3 +75,29 @@ def test_manganese_of_ordinary_food_is_said_for_what_it_is():
     assert levels_told(result) == []
     text = next(own.text for own in verdict(result) if own.text.startswith("Upper levels"))
     assert "Above the safe level by ordinary food alone: manganese" in text
+
+
+@pytest.mark.parametrize(
+    ("reference", "who", "note"),
+    [
+        (
+            "EFSA",
+            {"life_stage": "pregnancy"},
+            "EFSA has set no upper level; that of the US and Canada is 10.00 mg from all sources",
+        ),
+        ("EFSA", {}, ""),
+        ("DRI", {"life_stage": "pregnancy"}, ""),
+    ],
+)
+def test_a_row_says_that_no_level_is_set(reference, who, note):
+    """Copper, SCF 2003: insufficient data for pregnancy; IOM 2001: 10 mg."""
+    rows = check(plan_of({"CU": "1 mg"}, reference, **who), draws=0).coverage
+    told = rows.set_index(["day", "component"]).at[("walk", "CU"), "note"]
+    assert (note in told) if note else ("no upper level" not in told)
+
+
+def test_that_no_level_is_passed_names_whose_and_what_is_unset():
+    result = check(plan_of({"VITC": "100 mg", "ZN": "5 mg"}, "EFSA"), draws=0)
+    text = next(own.text for own in verdict(result) if own.text.startswith("Upper levels"))
+    assert "none that EFSA set is passed" in text
+    assert "EFSA has set none for vitamin C; that of the US and Canada is not passed" in text
