@@ -26,6 +26,7 @@ _COOKED = re.compile(
     r"\b(cooked|boiled|braised|roasted|broiled|baked|fried|grilled|stewed|simmered|steamed|"
     r"scrambled|poached|hard-boiled|microwaved)\b"
 )
+_LEAVES = frozenset({"herb", "leafy vegetable"})
 _HEATED_AIR = frozenset({"hot air", "oven"})
 _SLOW = frozenset({"hot air", "oven", "sun", "shade", "freeze", "vacuum"})
 
@@ -73,6 +74,12 @@ def _foods(batch: Batch, foods: Sequence[Food]) -> _Doubts:
         )
     kind = batch.preparation.kind
     for place, (food, mass_g) in enumerate(zip(foods, masses, strict=True)):
+        if 0 < mass_g < value("ingredient_share_low") * total:
+            yield (
+                f"{as_written(mass_g, 'gram')} of {food.description} in "
+                f"{alike(total, 'gram', max(masses))} is next to nothing: is its unit right?",
+                ("ingredients", place, "mass"),
+            )
         if mass_g < total / 2:
             continue
         words = food.description.casefold()
@@ -137,14 +144,15 @@ def _drying(batch: Batch, foods: Sequence[Food], made: DriedBatch) -> _Doubts:
         return
     hours = sum(step.hours for step in profile)
     shown = " and ".join(as_written(step.hours, "hour") for step in profile)
-    gone_g = made.water_removed_g
-    if hours < value("drying_time_low") and gone_g > value("drying_water_much"):
+    warm = sum(step.hours for step in profile if step.temperature_c >= value("dryer_air_warm"))
+    is_thin = made.food_class in _LEAVES
+    least_h = value("drying_time_low" if warm or is_thin else "drying_time_cool_low")
+    if hours < least_h and made.fresh_mass_g > value("batch_mass_quick"):
         yield (
-            f"{gone_g:,.0f} g of water leave in {shown}; that takes hours: is the time right, and "
-            "its unit?",
+            f"{made.fresh_mass_g:,.0f} g of food are dried in {shown}; that takes hours: is the "
+            "time right, and its unit?",
             at,
         )
-    warm = sum(step.hours for step in profile if step.temperature_c >= value("dryer_air_warm"))
     if warm > value("drying_time_warm_high") or hours > value("drying_time_high"):
         yield (
             f"{shown} of drying; at such heat food is dry in a day or two: is the time right, and "

@@ -49,12 +49,14 @@ def packing_questions(
 
 
 def _container(packed: Packed) -> _Doubts:
-    """A container that outweighs what is in it."""
+    """A container that outweighs what is in it, or weighs nothing."""
     mass_g = packed.container_mass_g
+    limp_g = value("bag_share_high") * packed.mass_g + value("bag_mass_usual")
+    is_limp = "bag" in packed.container.casefold() and mass_g > limp_g
     is_heavier = mass_g > value("container_share_high") * packed.mass_g
-    if (is_heavier and mass_g > value("container_mass_usual")) or mass_g > value(
-        "container_mass_high"
-    ):
+    is_heavy = is_heavier and mass_g > value("container_mass_usual")
+    is_light = 0 < mass_g < value("container_mass_low")
+    if is_limp or is_heavy or is_light or mass_g > value("container_mass_high"):
         yield (
             f"the empty container weighs {as_written(mass_g, 'gram')} for "
             f"{as_written(packed.mass_g, 'gram')} of food. Is the unit right?",

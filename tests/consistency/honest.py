@@ -903,10 +903,7 @@ HONEST: dict[str, Entry] = {
             ),
             batch(
                 "jerky",
-                {
-                    'Beef, round, top round steak, separable lean only, trimmed to 0" fat, '
-                    "choice, raw": "2 kg"
-                },
+                {"Beef, ground, 95% lean meat / 5% fat, raw": "2 kg"},
                 {"kind": "cooked", "method": "baked", "liquid": "kept", "salt": "60 g"},
                 air("70 °C", "7 h"),
             ),
