@@ -34,6 +34,12 @@ def pytest_configure(config: pytest.Config) -> None:
         config.addinivalue_line("markers", f"{name}: skipped where {reason}")
 
 
+def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
+    """Two processes for the whole suite; none for chosen files, which end sooner without."""
+    is_whole = not config.getoption("file_or_dir")
+    return min(2, os.cpu_count() or 1) if is_whole else 0
+
+
 def pytest_runtest_setup(item: pytest.Item) -> None:
     for name, (is_here, reason) in NEEDS.items():
         if not is_here and item.get_closest_marker(name):

@@ -92,6 +92,11 @@ class Running:
         return Done(status, *found)
 
 
+def started_work(work: Callable[..., object], *words: object) -> Running:
+    """A function of a module of ours in a process of its own."""
+    return Running(work, words, ROOT, {})
+
+
 def started(module: str, *words: object, cwd: Path = ROOT, **variables: str) -> Running:
     """The package's command in a process of its own."""
     return Running(_command, [module, *map(_text, words)], cwd, variables)

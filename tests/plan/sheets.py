@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable
 from io import BytesIO
 from pathlib import Path
@@ -16,11 +17,17 @@ from nutricheck.plan.write import example
 HEADING_ROW = 4
 
 
+@functools.cache
+def example_workbook() -> bytes:
+    """The example's workbook as a file, made once."""
+    return plan_workbook(example())
+
+
 class Book:
     """The example's workbook; ``at`` finds a cell by its sheet, title and entry (from 1)."""
 
     def __init__(self) -> None:
-        self.book: Workbook = load_workbook(BytesIO(plan_workbook(example())))
+        self.book: Workbook = load_workbook(BytesIO(example_workbook()))
 
     def __getitem__(self, sheet: str) -> Worksheet:
         return self.book[sheet]
