@@ -30,6 +30,7 @@ __all__ = [
     "as_written",
     "convert",
     "days_words",
+    "hint",
     "in_words",
     "measures",
     "number_text",
@@ -179,6 +180,17 @@ def measures(word: str) -> str:
     """
     unit = _words().get(_plain(word), ("", ""))[0]
     return _units()[unit].measures if unit else ""
+
+
+def hint(word: str) -> str:
+    """Why a word of the list is no unit and what to write; "" for all others.
+
+    Examples
+    --------
+    >>> hint("T")
+    'may mean a teaspoon, a tablespoon or a tonne; write "tsp", "tbsp" or "1000 kg"'
+    """
+    return _words().get(_plain(word), ("", ""))[1]
 
 
 # ---------------------------------------------------------------- numbers

@@ -107,6 +107,8 @@ def _walk(person: Person, day: DayType) -> _Doubts:
     if day.moving_h and is_outside("moving_time", day.moving_h):
         usual = span_words("moving_time", "hour", day.moving_h)
         yield f"{moving} on the move; usual are {usual}. Is the unit right?", "moving"
+    if not day.moving_h and (day.climb_m or day.descent_m):
+        yield f"moving is {moving}, but there is climb or descent. Is moving right?", "moving"
     share = day.pack_kg / person.mass_kg
     if day.pack_kg and day.pack_kg < value("pack_mass_low"):
         yield f"a pack of {pack} is hardly one. Is the unit right?", "pack"

@@ -14,7 +14,15 @@ import pandas as pd
 from nutricheck.errors import Fault, PlanError, UnitError, shorten
 from nutricheck.facts.constants import value
 from nutricheck.foods.counts import counted, names_one
-from nutricheck.units import as_written, convert, measures, parse, split_amount, split_quantity
+from nutricheck.units import (
+    as_written,
+    convert,
+    hint,
+    measures,
+    parse,
+    split_amount,
+    split_quantity,
+)
 
 if TYPE_CHECKING:
     from nutricheck.foods import FoodTable
@@ -147,8 +155,13 @@ def _portioned(
         return PortionMass(number * serving_g, "piece", number, unit)
     if kind == "mass" or item.food_id is None:
         return PortionMass(_weighed(amount, unit), "weighed", number, unit)
-    found = counted(amount, item.food_id, table)
-    grams = found.grams if found else table.measure_g(item.food_id, amount)
+    try:
+        found = counted(amount, item.food_id, table)
+        grams = found.grams if found else table.measure_g(item.food_id, amount)
+    except UnitError:
+        if not hint(unit):
+            raise
+        raise UnitError(f"{shorten(unit)} {hint(unit)}") from None
     return PortionMass(grams, "measure", number, unit)
 
 
