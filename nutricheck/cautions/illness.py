@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from nutricheck.needs import DayNeeds
     from nutricheck.plan.models import Batch, Plan
 
-__all__ = ["Eaten", "illness_cautions"]
+__all__ = ["Eaten", "illness_cautions", "ways_not_for"]
 
 #: (condition, "holds" or "may hold") → id of the caution that names a food.
 _OF_FOOD = {
@@ -116,7 +116,6 @@ def _named_foods(
 ) -> Iterator[Caution]:
     """One caution for each packed item and kind, with the food that brings it and its grams."""
     conditions = plan.person.conditions
-    made = {own.name.casefold(): own for own in plan.batch}
     items = foods_of_items(plan, table)
     for name in dict.fromkeys(own.item for own in plan.packed):
         grams = f"{_most_g(eaten, _as_eaten(eaten, name)):,.0f} g a day"
@@ -129,9 +128,8 @@ def _named_foods(
                     id_ = _of_iron_overload(kind, food)
                 if id_:
                     told.setdefault(id_, []).append(food.name)
-        for batch in _batches_in(name.casefold(), plan, made):
-            for id_ in _of_batch(batch, batches, conditions):
-                told.setdefault(id_, []).append(batch.name)
+        for id_, batch in ways_not_for(name, plan, batches):
+            told.setdefault(id_, []).append(batch)
         sure = {id_.removesuffix(" doubtful") for id_ in told if not id_.endswith(" doubtful")}
         for id_, names in told.items():
             if id_.removesuffix(" doubtful") in sure and id_.endswith(" doubtful"):
@@ -150,6 +148,18 @@ def _of_iron_overload(kind: str, food: NamedFood) -> str:
     if kind in _SHELLFISH:
         return "raw shellfish with iron overload" if ", raw" in food.name.lower() else ""
     return "iron-rich organs"
+
+
+def ways_not_for(
+    item: str, plan: Plan, batches: Mapping[str, DriedBatch]
+) -> tuple[tuple[str, str], ...]:
+    """Cautions for how the batches in an item were made: (id of the caution, batch)."""
+    made = {own.name.casefold(): own for own in plan.batch}
+    return tuple(
+        (id_, batch.name)
+        for batch in _batches_in(item.casefold(), plan, made)
+        for id_ in _of_batch(batch, batches, plan.person.conditions)
+    )
 
 
 def _batches_in(key: str, plan: Plan, made: Mapping[str, Batch]) -> Iterator[Batch]:

@@ -17,9 +17,11 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from nutricheck.cautions.eaten import added_limits
+from nutricheck.cautions.illness import ways_not_for
 from nutricheck.cautions.not_for import foods_of_items, not_for
 from nutricheck.facts.components import BY_TAG, FLUID, OXALATE
 from nutricheck.facts.constants import value
+from nutricheck.foods.kinds import of_kind
 from nutricheck.plan.conditions import CLINIC_FOOD, DOCTOR_SALT, Condition, unjudged_components
 
 if TYPE_CHECKING:
@@ -87,6 +89,8 @@ class Care:
 
         ``per_g`` is what a gram holds, by tagname; NaN where unknown. [component unit/g]
         """
+        if pd.isna(per_g["ID"]) and of_kind("seaweed", name, group_code) == "holds":
+            return "its iodine is not known"
         found = not_for(self.conditions, name, group_code)
         if found:
             _, kind, holding = found[0]
@@ -187,6 +191,10 @@ def _packed_left_out(result: Result, *, has_salt: bool) -> dict[str, str]:
             f"{holding} {kind} ({food.name})"
             for food in foods
             for _, kind, holding in not_for(person.conditions, *food)
+        ]
+        reasons += [
+            f"{batch} is fermented or was dried slowly"
+            for _, batch in ways_not_for(key, plan, result.batches)
         ]
         if not has_salt and key in labels:
             label = labels[key]

@@ -266,8 +266,6 @@ def candidates(
 def _fit_for_person(found: Candidates, result: Result, care: Care) -> Candidates:
     """The candidates without those that a condition or a clinic's limit rules out."""
     limited = [tag for tag, own in result.figures.items() if tag in BY_TAG and own.limit >= 0]
-    if not (care.conditions or care.unsought or limited):
-        return found
     groups = result.table.all_foods()["group_code"]
     reasons = {}
     for name, item in found.items.iterrows():
