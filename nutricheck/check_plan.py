@@ -16,6 +16,7 @@ import pandas as pd
 
 from nutricheck.adequacy import coverage
 from nutricheck.adequacy.chance import Aims, aims_of, chances
+from nutricheck.adequacy.salt import CHANCE_OF, salt_chances
 from nutricheck.cautions.caution import Caution, caution, grouped
 from nutricheck.cautions.eaten import (
     eaten_cautions,
@@ -26,6 +27,7 @@ from nutricheck.cautions.illness import Eaten, illness_cautions
 from nutricheck.cautions.levels import level_cautions, other_uppers, unset_level_notes
 from nutricheck.cautions.person import person_cautions
 from nutricheck.cautions.portion import DayLevel, day_levels, portion_cautions
+from nutricheck.cautions.salt import doctor_cautions, salt_cautions
 from nutricheck.consistency import day_totals, plan_questions, used_g
 from nutricheck.defaults import DRAWS, REFERENCES, SEED
 from nutricheck.drying import DriedBatch, dry_batch, with_cautions
@@ -36,13 +38,15 @@ from nutricheck.intake.portions import daily_portions
 from nutricheck.labels.amounts import LabelFood, label_composition
 from nutricheck.needs import DayNeeds, day_needs
 from nutricheck.needs.clinic import Figure, clinic_figures
+from nutricheck.needs.energy import energy_need
 from nutricheck.needs.reference import levels_by_food
-from nutricheck.needs.sweat import own_sweat_factor
-from nutricheck.needs.water import sodium_cautions
+from nutricheck.needs.sodium import SALT_LOW_EVERY_DAY
+from nutricheck.needs.sweat import is_heat_day, own_sweat_factor, sweat_need
 from nutricheck.plan.models import Batch, Person, Plan
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells
+from nutricheck.plan.trip_days import TripDays, heat_days, trip_days
 from nutricheck.stock.balance import EnergyBalance, energy_balance
-from nutricheck.stock.supply import TRIPS, Supply, eaten_share, rehydration_litres, supply
+from nutricheck.stock.supply import FOLLOWED, TRIPS, Supply, eaten_share, rehydration_litres, supply
 
 if TYPE_CHECKING:
     from nutricheck.foods import FoodTable, Table
@@ -145,6 +149,8 @@ def check(
     intake = menu.daily_intake(portions, items, plan.days, seed=seed)
     own_sweat = own_sweat_factor(plan.person, plan.days)
     food_water = _food_water_l(items, intake)
+    trips = {trip: trip_days(plan.days, plan.order, trip) for trip in TRIPS}
+    in_heat = _heat_days(plan, trips["longest"], own_sweat)
     needs = {
         day.name: day_needs(
             plan.person,
@@ -153,6 +159,7 @@ def check(
             own_sweat_factor=own_sweat,
             food_water_l=float(food_water[day.name]),
             figures=figures,
+            heat_days=in_heat[day.name],
         )
         for day in plan.days
     }
@@ -201,14 +208,8 @@ def check(
         figures=figures,
         needs=needs,
         targets=target_rows,
-        coverage=_with_unset_levels(
-            coverage.compare(intake_rows, target_rows, levels_by_food(plan.person)),
-            unset_level_notes(plan.person, chosen),
-        ).merge(
-            chances(aims, intake.drawn_by_day(counts), intake_rows, menu.TAGS),
-            how="left",
-            on=["day", "component"],
-            validate="one_to_one",
+        coverage=_coverage(
+            plan.person, chosen, intake, intake_rows, target_rows, needs, aims, counts
         ),
         aims=aims,
         energy_shares=coverage.energy_shares(intake_rows, target_rows),
@@ -225,6 +226,59 @@ def check(
             *map(str, day_totals(intake.table, targets)),
         ),
     )
+
+
+def _coverage(
+    person: Person,
+    reference: str,
+    intake: menu.Intake,
+    intake_rows: pd.DataFrame,
+    targets: pd.DataFrame,
+    needs: Mapping[str, DayNeeds],
+    aims: Aims,
+    counts: pd.Series,
+) -> pd.DataFrame:
+    """The coverage table with the chance of each component, sodium's among them."""
+    drawn = intake.drawn_by_day(counts)
+    compared = _with_unset_levels(
+        coverage.compare(intake_rows, targets, levels_by_food(person)),
+        unset_level_notes(person, reference),
+    )
+    table = compared.merge(
+        chances(aims, drawn, intake_rows, menu.TAGS),
+        how="left",
+        on=["day", "component"],
+        validate="one_to_one",
+    )
+    place = menu.TAGS.index("NA")
+    salt = salt_chances(
+        aims.person,
+        {
+            day: (own.sodium, (own.sweat.low_l, own.sweat.likely_l, own.sweat.high_l))
+            for day, own in needs.items()
+        },
+        {day: own[:, place] for day, own in drawn.items()},
+        {str(day): float(count) for day, count in counts.items()},
+        aims.z,
+    )
+    is_sodium = table["component"] == "NA"
+    chance = table.loc[is_sodium, "day"].map(salt)
+    # an intake that is only "at least" so much may be enough, but is not called low
+    is_unsure = table.loc[is_sodium, "status"] == coverage.NOT_KNOWN
+    table.loc[is_sodium, "chance"] = chance.mask(is_unsure)
+    table.loc[is_sodium, "chance_of"] = CHANCE_OF
+    table.loc[is_sodium, "chance_word"] = table.loc[is_sodium, "status"]
+    return table
+
+
+def _heat_days(plan: Plan, trip: TripDays, own_sweat: float) -> dict[str, tuple[int, ...]]:
+    """The heat days of the longest trip that each kind of day falls on."""
+    hot = {
+        day.name
+        for day in plan.days
+        if is_heat_day(sweat_need(plan.person, day, energy_need(plan.person, day), own_sweat))
+    }
+    return heat_days(trip, hot)
 
 
 def _made(
@@ -338,7 +392,12 @@ def _supply(
     composition = pd.DataFrame(
         {item.name: item.per_100g["likely"] for item in items.values()}
     ).T.rename_axis("item")
-    return supply(packed, intake.grams, composition, _rehydration(items), days, targets)
+    # Of salt the least that is right every day is followed, not the aim.
+    is_aim = (targets["component"] == "NA") & (targets["role"] == "target")
+    targets = targets[~is_aim].replace({"role": {SALT_LOW_EVERY_DAY: "target"}})
+    aimed = targets[(targets["role"] == "target") & (targets["day"] == coverage.TRIP_MEAN)]
+    followed = [tag for tag in FOLLOWED if tag in set(aimed["component"])]
+    return supply(packed, intake.grams, composition, _rehydration(items), days, targets, followed)
 
 
 def _balance(
@@ -407,15 +466,15 @@ def _cautions(
     sodium = intake.table[intake.table["component"] == "NA"].set_index("day")
     is_known = sodium["known_share"] >= coverage.KNOWN_ENOUGH
     told += [
-        sodium_cautions(
+        salt_cautions(
+            day.name,
             float(sodium.at[day.name, "likely"]),
-            needs[day.name].sweat,
-            day,
-            plan.person,
+            needs[day.name].sodium,
             is_known=bool(is_known[day.name]),
         )
         for day in walked
     ]
+    told.append(doctor_cautions(needs[day.name].sodium for day in walked))
     nicotinic_acid_mg = _nicotinic_acid_mg(plan, labels, intake.grams)
     eaten = intake.table.set_index("component")
     told += [

@@ -264,7 +264,7 @@ def aims_of(
             if draws > 1
             else np.zeros(1)
         )
-        for cause in ("sweat", "energy")
+        for cause in ("sweat", "energy", "sodium in sweat")
     }
     by_day = {
         str(day): _aims(reference, targets[targets["day"] == day], losses[str(day)])

@@ -13,6 +13,8 @@ The rules, all here:
   *borderline*: it straddles 1. *above the upper level*: the likely amount passes the level (when
   only the top of the range passes, a note says so). *not known*: nothing is known, or less than
   90 % of the day's food mass is and what is known does not reach the reference by itself.
+* **Sodium** has words of its own, by the likely intake against four lines and nothing else
+  (:mod:`nutricheck.adequacy.salt`).
 * **Unknown.** An intake with unknowns is "at least": it can be covered, but not short, unless 90 %
   of the food mass is known. (The 90 % is our choice.)
 """
@@ -26,11 +28,13 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.adequacy.probability import adequacy_probability
+from nutricheck.adequacy.salt import is_too_little_at_first, salt_lines, salt_word
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts import components
 from nutricheck.intake.menu import INTAKE_COLUMNS
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import SAFE_LEVEL
+from nutricheck.needs.sodium import NO_FIGURE, ORDINARY_HIGH
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -39,6 +43,7 @@ __all__ = [
     "ABOVE",
     "BORDERLINE",
     "COVERED",
+    "FIRST_HEAT_DAY",
     "NOT_KNOWN",
     "SHORT",
     "TRIP_MEAN",
@@ -60,16 +65,15 @@ KNOWN_ENOUGH = 0.90
 #: Share known from which an amount is no longer marked "at least": all, but for rounding; ours.
 ALL_KNOWN = 0.995
 
+#: Said of sodium that is right as the mean of a day's heat days.
+FIRST_HEAT_DAY = "on the first heat day it is too little"
+
 #: Width of a 5–95 % range of a normal distribution, in standard deviations.
 _SDS_OF_THE_RANGE = 3.29
 #: Kind of an upper level that food alone passes, where that is no harm that anyone has seen.
 FOOD_LEVEL = "UL from food"
 #: Upper values that are no upper levels: passing them is noted, never called too much.
 UPPER_NOTES = {
-    "CDRR": "above the CDRR of {:,.0f}, which is set for ordinary life, not for heavy sweating",
-    # chloride's: set by moles with sodium's former upper level (IOM 2005)
-    "UL of ordinary life": "above the upper level of {:,.0f} for ordinary life, not for heavy "
-    "sweating",
     FOOD_LEVEL: "above the upper level of {:,.3g} by ordinary food alone, of which no harm is "
     "known",
     SAFE_LEVEL: "above the safe level of intake of {:,.4g}, which is no upper level",
@@ -101,6 +105,10 @@ def mean_targets(targets: pd.DataFrame, day_counts: pd.Series) -> pd.DataFrame:
     is_one_figure = mean["is_published"] | (mean["kind"] == CLINIC)
     mean["note"] = mean["note"].where(is_one_figure, "the mean of the kinds of day")
     mean["sd"] = mean["sd"].where(mean["is_published"])  # of a planning figure it is not known
+    is_sodium = mean["component"] == "NA"
+    if (is_sodium & (mean["role"] == NO_FIGURE)).any():
+        # one kind of day without a figure for sodium: none for the mean
+        mean = mean[~is_sodium | mean["role"].isin(["base", ORDINARY_HIGH, NO_FIGURE])]
     return mean[list(targets.columns)]
 
 
@@ -209,8 +217,10 @@ def compare(
             ),
         }
     )
-    result["status"] = _status(result)
+    is_sodium = grid.repeated(grid.tags) == "NA"
+    result["status"] = np.where(is_sodium, _salt_words(grid, eaten, targets), _status(result))
     result["note"] = _notes(result, told["note"])
+    _note_first_heat_day(result, targets)
     return result
 
 
@@ -264,6 +274,10 @@ class _Grid:
         """The place of each row; a frame with columns day and component."""
         pairs = zip(rows["day"], rows["component"], strict=True)
         return np.array([self._day[day] + self._tag[tag] for day, tag in pairs], dtype=np.intp)
+
+    def place(self, day: str, tag: str) -> int:
+        """The place of a component on a day."""
+        return self._day[day] + self._tag[tag]
 
     def numbers(self, values: pd.Series, at: NDArray[np.intp]) -> NDArray[np.float64]:
         """Figures in their places, NaN elsewhere."""
@@ -377,6 +391,37 @@ def _status(result: pd.DataFrame) -> NDArray[np.str_]:
         (result["ratio_high"] < 1, SHORT),
     ]
     return np.select([c.to_numpy() for c, _ in choices], [s for _, s in choices], BORDERLINE)
+
+
+def _salt_words(
+    grid: _Grid, eaten: Mapping[str, NDArray[np.float64]], targets: pd.DataFrame
+) -> NDArray[np.object_]:
+    """Sodium's word in its place of each day."""
+    lines = salt_lines(targets)
+    words = {
+        place: salt_word(
+            float(eaten["likely"][place]), float(eaten["known_share"][place]), lines[day]
+        )
+        for day in grid.days
+        if day in lines
+        for place in [grid.place(day, "NA")]
+    }
+    out = np.full(grid.size, "", dtype=object)
+    out[list(words)] = list(words.values())
+    return out
+
+
+def _note_first_heat_day(result: pd.DataFrame, targets: pd.DataFrame) -> None:
+    """Say where salt is right as the mean, and too little on the first heat day."""
+    lines = salt_lines(targets)
+    for place in result.index[result["component"] == "NA"]:
+        own = lines.get(result.at[place, "day"])
+        eaten, known = result.at[place, "likely"], result.at[place, "known_share"]
+        if own is not None and is_too_little_at_first(eaten, known, own):
+            words = f"{FIRST_HEAT_DAY}: at least {own.first:,.0f} mg"
+            result.at[place, "note"] = "; ".join(
+                part for part in (result.at[place, "note"], words) if part
+            )
 
 
 def _notes(result: pd.DataFrame, reference_notes: NDArray[np.object_]) -> list[str]:

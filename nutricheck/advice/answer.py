@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Literal
 
 import numpy as np
 
-from nutricheck.adequacy import chance, coverage
+from nutricheck.adequacy import chance, coverage, salt
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts import evidence
 from nutricheck.facts.components import BY_TAG, HOT_DAY_FOUR, TABLETS
@@ -42,6 +42,14 @@ __all__ = [
 
 _ENERGY = "ENERC_KCAL"
 _TRIES = 5
+_SALT_WORST_FIRST = (
+    salt.FAR_TOO_MUCH,
+    salt.TOO_LITTLE,
+    salt.ASK_DOCTOR,
+    salt.NOT_KNOWN,
+    salt.MORE_THAN_USEFUL,
+    salt.RIGHT,
+)
 
 Excess = Literal["", "maybe too much", "too much"]
 ActionKind = Literal["less", "carry more", "energy", "food", "tablet", "nothing closes it"]
@@ -143,7 +151,8 @@ def days_over_limits(result: Result) -> dict[str, tuple[OverLimit, ...]]:
 def standings(result: Result) -> dict[tuple[str, str], Standing]:
     """How every component with an aim or an upper level stands: by day and tagname."""
     rows = result.coverage
-    rows = rows[rows["reference"].notna() | rows["upper"].notna()]
+    is_asked = rows["status"] == salt.ASK_DOCTOR
+    rows = rows[rows["reference"].notna() | rows["upper"].notna() | is_asked]
     columns = (
         "component",
         "day",
@@ -199,7 +208,12 @@ def _urgency(own: Standing) -> tuple[int, int, float]:
 
 
 def _least(own: list[Standing]) -> Standing:
-    """The day with the lowest chance, of equals that with the least share of its aim."""
+    """The day with the lowest chance, of equals that with the least share of its aim.
+
+    Of salt the day with the worst word.
+    """
+    if own[0].word in _SALT_WORST_FIRST:
+        return min(own, key=lambda one: (_SALT_WORST_FIRST.index(one.word), one.tenths))
     return min(own, key=_urgency)
 
 

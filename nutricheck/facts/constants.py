@@ -32,6 +32,7 @@ class Constant:
     low: float | None
     high: float | None
     unit: str
+    what: str
     source: str
     address: str
     status: str
@@ -47,6 +48,7 @@ def _constants() -> dict[str, Constant]:
             float(row["low"]) if row["low"] else None,
             float(row["high"]) if row["high"] else None,
             row["unit"],
+            row["what"],
             row["source"],
             row["address"],
             row["status"],

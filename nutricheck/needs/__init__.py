@@ -3,7 +3,7 @@
 from nutricheck.needs.day import DayNeeds, day_needs
 from nutricheck.needs.energy import EnergyNeed, energy_need
 from nutricheck.needs.sweat import SweatNeed, own_sweat_factor, sweat_need
-from nutricheck.needs.water import WaterNeed, sodium_cautions, water_need
+from nutricheck.needs.water import WaterNeed, water_need
 
 __all__ = [
     "DayNeeds",
@@ -13,7 +13,6 @@ __all__ = [
     "day_needs",
     "energy_need",
     "own_sweat_factor",
-    "sodium_cautions",
     "sweat_need",
     "water_need",
 ]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from operator import attrgetter
 
@@ -14,6 +15,18 @@ from nutricheck.needs.clinic import Figure, with_figures
 from nutricheck.needs.energy import EnergyNeed, energy_need
 from nutricheck.needs.heat import heat_cautions
 from nutricheck.needs.reference import Reference, reference_intakes
+from nutricheck.needs.sodium import (
+    ASK_DOCTOR,
+    NO_FIGURE,
+    ORDINARY_HIGH,
+    SALT_DANGER,
+    SALT_HIGH,
+    SALT_LOW,
+    SALT_LOW_EVERY_DAY,
+    SALT_LOW_FIRST,
+    SodiumNeed,
+    sodium_need,
+)
 from nutricheck.needs.sweat import OverLimit, SweatNeed, sweat_need
 from nutricheck.needs.water import WaterNeed, water_need
 from nutricheck.plan.models import DayType, Person
@@ -26,9 +39,17 @@ SWEAT_SOURCE = "; sweat: "
 _COLUMNS = [field.name for field in fields(Reference)]
 _as_row = attrgetter(*_COLUMNS)
 _ORDER = {tag: number for number, tag in enumerate(BY_TAG)}
-#: Of the 1500 mg AI, 230 mg replace losses other than sweat and urine; the rest may serve for
-#: sweat: IOM 2005, Dietary Reference Intakes for Water …, p. 317. [mg/day]
-INSENSIBLE_SODIUM_MG = 230.0
+_AI, _CDRR = "AI", "CDRR"
+_SALT_SOURCE = (
+    "NRC 1989, Recommended Dietary Allowances, table 11-1 (need without sweat); IOM 1993, p. 17, "
+    "Allsopp et al. 1998 and Taylor et al. 1944 (caps); NASEM 2019 (AI, CDRR); shares of the sweat "
+    "are ours"
+)
+_DOCTOR_SOURCE = (
+    "NASEM 2019 (its figures are for healthy people); CDC, Heat and Medications, guidance for "
+    "clinicians"
+)
+_CHLORIDE_NOTE = "chloride goes with sodium, 1.54 mg with each mg, and is not judged by itself"
 # Of body mass. Young people: American Academy of Pediatrics, as the press quotes it. Old people:
 # ours, where common practice for fit adults ends at 20 to 25 %. [-]
 _HEAVY_PACK = 0.20
@@ -46,9 +67,10 @@ class DayNeeds:
     ``targets`` has a row per reference value: component, role, kind, basis, low, likely, high,
     unit, is_published, source, note, sd. Roles: ``target`` (one per component, what intake is
     compared with), ``requirement`` (EAR or AR), ``base`` (the published value under a planning
-    target), ``upper``, ``range low`` and ``range high`` (percent of energy), ``guide``. ``basis``
-    is explained in :mod:`nutricheck.needs.reference`. ``sd`` is the standard deviation of
-    requirements where EAR and RDA give it.
+    target), ``upper``, ``range low`` and ``range high`` (percent of energy), ``guide``; of sodium
+    the lines of :mod:`nutricheck.needs.sodium`. ``basis`` is explained in
+    :mod:`nutricheck.needs.reference`. ``sd`` is the standard deviation of requirements where EAR
+    and RDA give it.
     """
 
     day: str
@@ -56,6 +78,7 @@ class DayNeeds:
     targets: pd.DataFrame
     energy: EnergyNeed
     sweat: SweatNeed
+    sodium: SodiumNeed
     water: WaterNeed
     cautions: tuple[Caution, ...]
 
@@ -72,6 +95,7 @@ def day_needs(
     own_sweat_factor: float = 1.0,
     food_water_l: float | None = None,
     figures: Mapping[str, Figure] | None = None,
+    heat_days: Sequence[int] = (1,),
 ) -> DayNeeds:
     """The needs of a person on a day of this type.
 
@@ -87,6 +111,9 @@ def day_needs(
         Water of the day's food, :func:`nutricheck.needs.water.water_need`. [L/day]
     figures : mapping, optional
         What the person's clinic set for this day, by component.
+    heat_days : sequence of int
+        The heat days of the trip that such days fall on,
+        :func:`nutricheck.plan.trip_days.heat_days`.
 
     Returns
     -------
@@ -106,15 +133,30 @@ def day_needs(
     320.0
     """
     energy = energy_need(person, day)
-    sweat = sweat_need(person, day, energy, own_sweat_factor)
+    figures = figures or {}
+    sweat = sweat_need(person, day, energy, own_sweat_factor, heat_days)
     water = water_need(person, day, sweat, reference, food_water_l)
     published = reference_intakes(person, reference, (energy.low, energy.likely, energy.high))
-    rows = [
-        _energy_target(energy),
-        *_with_sweat(published, sweat, person.acclimatised),
-        *_guides(person, day),
-    ]
-    rows = with_figures(rows, figures or {})
+    ordinary = _ordinary_sodium(person, published)
+    sodium = sodium_need(
+        person,
+        sweat.likely_l,
+        _ends(sweat.electrolytes, "NA"),
+        ordinary[_AI].likely,
+        ordinary[_CDRR].likely,
+        heat_days,
+        figures.get("NA"),
+    )
+    rows = [_energy_target(energy), *_with_sweat(published, sweat), *_guides(person, day)]
+    if sodium.is_set:
+        rows = [*with_figures(rows, figures), *_lines(sodium, figures["NA"].source)]
+    else:
+        rows = [
+            *with_figures([row for row in rows if row.component != "NA"], figures),
+            replace(ordinary[_AI], role="base"),
+            replace(ordinary[_CDRR], role=ORDINARY_HIGH),
+            *_salt_rows(sodium, sweat, ordinary[_AI]),
+        ]
     rows.sort(key=lambda row: _ORDER[row.component])
     targets = pd.DataFrame([_as_row(row) for row in rows], columns=_COLUMNS)
     cautions = (
@@ -124,7 +166,7 @@ def day_needs(
         *sweat.cautions,
         *water.cautions,
     )
-    return DayNeeds(day.name, reference, targets, energy, sweat, water, cautions)
+    return DayNeeds(day.name, reference, targets, energy, sweat, sodium, water, cautions)
 
 
 def _energy_target(energy: EnergyNeed) -> Reference:
@@ -144,39 +186,34 @@ def _energy_target(energy: EnergyNeed) -> Reference:
     )
 
 
-def _with_sweat(
-    published: list[Reference], sweat: SweatNeed, acclimatised: bool
-) -> list[Reference]:
-    """Replace the target of what sweat takes by base plus sweat; keep the base beside it."""
-    if sweat.high_l <= 0:
-        return published
-    losses = {
-        str(tag): dict(zip(("low", "likely", "high"), map(float, values), strict=True))
-        for tag, values in zip(sweat.electrolytes.index, sweat.electrolytes.to_numpy(), strict=True)
-    }
+def _with_sweat(published: list[Reference], sweat: SweatNeed) -> list[Reference]:
+    """Replace the target of what sweat takes by base plus sweat; keep the base beside it.
+
+    Sodium has lines of its own, and chloride goes with it: it has no target and no level.
+    """
     rows = []
     for row in published:
-        if row.role != "target" or row.component not in losses:
+        if row.component == "CLD" and row.role in ("target", "upper"):
+            rows.append(replace(row, role="base", note=_CHLORIDE_NOTE))
+            continue
+        is_taken = row.component in sweat.electrolytes.index and row.component != "NA"
+        if row.role != "target" or not is_taken or sweat.high_l <= 0:
             rows.append(row)
             continue
-        lost = losses[row.component]
+        low, likely, high = _ends(sweat.electrolytes, row.component)
         rows.append(replace(row, role="base"))
-        low = row.low + lost["low"]
-        if row.component == "NA":
-            low = max(row.low, INSENSIBLE_SODIUM_MG + lost["low"])
         rows.append(
             replace(
                 row,
                 kind="planning",
-                low=low,
-                likely=row.likely + lost["likely"],
-                high=row.high + lost["high"],
+                low=row.low + low,
+                likely=row.likely + likely,
+                high=row.high + high,
                 is_published=False,
                 source=f"{row.source}{SWEAT_SOURCE}{sweat.source}",
                 note=(
                     f"published {row.kind} {row.likely:,g} {row.unit} plus what sweat takes, "
-                    f"{lost['likely']:,.0f} ({lost['low']:,.0f}–{lost['high']:,.0f}) {row.unit}"
-                    + (_sodium_note(acclimatised) if row.component == "NA" else "")
+                    f"{likely:,.0f} ({low:,.0f}–{high:,.0f}) {row.unit}"
                 ),
                 sd=float("nan"),
             )
@@ -184,15 +221,65 @@ def _with_sweat(
     return rows
 
 
-def _sodium_note(acclimatised: bool) -> str:
-    """What makes the sodium figure a high one."""
+def _ends(losses: pd.DataFrame, tag: str) -> tuple[float, float, float]:
+    """What sweat takes of an electrolyte, low, likely, high. [mg/day]"""
+    low, likely, high = losses.loc[tag, ["low", "likely", "high"]].astype(float)
+    return low, likely, high
+
+
+def _ordinary_sodium(person: Person, published: list[Reference]) -> dict[str, Reference]:
+    """The adequate intake and the CDRR of sodium, the set's own or, where it has none, the DRI."""
+    found: dict[str, Reference] = {}
+    for row in (*published, *reference_intakes(person, "DRI", (math.nan,) * 3)):
+        if row.component == "NA" and row.kind in (_AI, _CDRR):
+            found.setdefault(row.kind, row)
+    return found
+
+
+def _salt_rows(sodium: SodiumNeed, sweat: SweatNeed, ai: Reference) -> list[Reference]:
+    """The aim of sodium and the lines around it, or the row that says that there is no figure."""
+    source = f"{_SALT_SOURCE}{SWEAT_SOURCE}{sweat.source}"
+    if sodium.band is None:
+        note = f"no figure with {' and '.join(sodium.reasons)}: {ASK_DOCTOR}"
+        return [_salt_row(NO_FIGURE, ASK_DOCTOR, math.nan, _DOCTOR_SOURCE, note)]
+    lost = sodium.band.sweat
+    days = len(sodium.heat_days)
     note = (
-        "; other losses take about 230 mg of the published intake (IOM 2005 p. 317), what is left "
-        "of it is for sweat outside the hours of effort"
+        f"{sodium.minimum_mg:,.0f} mg, and {lost:,.0f} mg in {sweat.likely_l:.1f} L of sweat with "
+        f"{sodium.mmol_l:.1f} mmol/L"
+        + (f", the mean of {days} heat days" if days > 1 and len(sodium.stages) > 1 else "")
     )
-    if not acclimatised:
-        note += "; after some ten days in the heat sweat holds a third less"
-    return note
+    if sodium.band.aim <= sodium.ai_mg:
+        note = "the adequate intake holds what the day's sweat takes"
+    if sodium.band.is_capped:
+        note += "; more than a plan should replace: shorten the day, measure your sweat"
+    aim = _salt_row("target", "planning", sodium.band.aim, source, note)
+    if sodium.band.aim <= sodium.ai_mg:
+        aim = replace(ai, note=note)
+    return [aim, *_lines(sodium, source)]
+
+
+def _lines(sodium: SodiumNeed, source: str) -> list[Reference]:
+    """The lines around the aim."""
+    band, first = sodium.band, sodium.first
+    if band is None or first is None:
+        return []
+    lines = (
+        (SALT_LOW, band.low, "below it there is too little salt"),
+        (
+            SALT_LOW_EVERY_DAY,
+            sodium.low_every_day_mg,
+            "the same where every day of the trip is to reach it",
+        ),
+        (SALT_LOW_FIRST, first.band.low, f"the same on heat day {first.heat_day}"),
+        (SALT_HIGH, band.high, "above it more salt has no use"),
+        (SALT_DANGER, band.danger, "above it there is far too much salt"),
+    )
+    return [_salt_row(role, "planning", line, source, note) for role, line, note in lines]
+
+
+def _salt_row(role: str, kind: str, line: float, source: str, note: str) -> Reference:
+    return Reference("NA", role, kind, "all sources", line, line, line, "mg", False, source, note)
 
 
 #: With these protein is set by the clinic, and no guide for the healthy is shown.

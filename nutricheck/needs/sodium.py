@@ -20,26 +20,58 @@ figure at all: too little and too much both harm, and the treating doctor decide
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
 
 from nutricheck.facts.constants import value
 from nutricheck.plan.conditions import DOCTOR_SALT
 from nutricheck.plan.models import Person
 
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from nutricheck.needs.clinic import Figure
+
 __all__ = [
+    "ASK_DOCTOR",
+    "NO_FIGURE",
+    "ORDINARY_HIGH",
+    "SALT_DANGER",
+    "SALT_HIGH",
+    "SALT_LOW",
+    "SALT_LOW_EVERY_DAY",
+    "SALT_LOW_FIRST",
     "STAGES",
     "SodiumBand",
+    "SodiumNeed",
+    "SodiumStage",
     "mean_sweat_sodium",
-    "own_loss",
     "person_sweat_sodium",
     "salt_doctor_reasons",
     "sodium_band",
+    "sodium_low",
     "sodium_minimum",
+    "sodium_need",
     "sweat_sodium",
     "sweat_sodium_spread",
     "whole_body_sodium",
 ]
+
+#: Roles of the lines among a day's reference values. The aim is the target.
+SALT_LOW = "salt low"
+SALT_LOW_EVERY_DAY = "salt low, every day"
+SALT_LOW_FIRST = "salt low, first heat day"
+SALT_HIGH = "salt high"
+SALT_DANGER = "salt danger"
+#: Role of the published intake of ordinary life that the high line never falls below.
+ORDINARY_HIGH = "ordinary high"
+#: Role, and kind, of the row that says that there is no figure.
+NO_FIGURE = "no figure"
+ASK_DOCTOR = "ask your doctor"
 
 #: Heat days whose aims every report shows: the first, the fifth, and the tenth for all later ones.
 STAGES = (1, 5, 10)
@@ -67,6 +99,66 @@ class SodiumBand:
     danger: float
     sweat: float
     is_capped: bool
+
+
+@dataclass(frozen=True)
+class SodiumStage:
+    """The lines on one heat day. [day, mmol/L]"""
+
+    heat_day: int
+    mmol_l: float
+    band: SodiumBand
+
+
+@dataclass(frozen=True)
+class SodiumNeed:
+    """Sodium of one kind of day.
+
+    Attributes
+    ----------
+    ai_mg, cdrr_mg : float
+        Published for ordinary life: adequate intake, and intake of reduced disease risk. [mg/day]
+    minimum_mg : float
+        Sodium a day without sweat. [mg/day]
+    heat_days : tuple of int
+        The heat days of the longest trip that such days fall on.
+    mmol_l : float
+        Sodium in a litre of sweat, the mean over them. [mmol/L]
+    sweat_mg : (float, float, float)
+        What the sweat takes, low, likely, high. [mg/day]
+    band : SodiumBand, optional
+        The lines of such a day, the mean over its heat days; None: there is no figure.
+    low_every_day_mg : float
+        The low line where every day of the trip is to reach it; NaN without a figure. [mg/day]
+    first, last : SodiumStage, optional
+        The first and the last of its heat days, by which the worst is told.
+    stages : tuple of SodiumStage
+        The heat days of :data:`STAGES`; one where all of them are alike; empty without a figure.
+    reasons : tuple of str
+        Why there is no figure.
+    is_set : bool
+        Whether the person's clinic set it.
+    """
+
+    ai_mg: float
+    cdrr_mg: float
+    minimum_mg: float
+    heat_days: tuple[int, ...]
+    mmol_l: float
+    sweat_mg: tuple[float, float, float]
+    band: SodiumBand | None
+    low_every_day_mg: float
+    first: SodiumStage | None
+    last: SodiumStage | None
+    stages: tuple[SodiumStage, ...]
+    reasons: tuple[str, ...]
+    is_set: bool = False
+
+    @property
+    def own_loss_mg(self) -> tuple[float, float]:
+        """What this person may really lose, low and high; it judges nothing. [mg/day]"""
+        low, _, high = self.sweat_mg
+        return max(self.ai_mg, self.minimum_mg + low), max(self.ai_mg, self.minimum_mg + high)
 
 
 def sweat_sodium(heat_day: int) -> float:
@@ -227,29 +319,122 @@ def sodium_band(
     base = value("sodium_minimum") if minimum_mg is None else minimum_mg
     share = value("sodium_low_share") if low_share is None else low_share
     size = min(1.0, mass_kg / value("sodium_reference_mass"))
-    cap = value("sodium_aim_cap") * size
-    aim = max(ai_mg, min(base + sweat_mg, cap))
-    low = max(ai_mg, min(base + share * sweat_mg, value("sodium_low_share_of_aim") * aim))
+    low, aim = (
+        float(line)
+        for line in _low_and_aim(np.array(sweat_mg), mass_kg, ai_mg, base, low_share=share)
+    )
     most = min(base + value("sodium_high_share") * sweat_mg, value("sodium_high_cap") * size)
     high = max(ai_mg, cdrr_mg, most)
     danger = max(value("sodium_danger") * size, high + value("sodium_danger_gap"))
-    return SodiumBand(low, aim, high, danger, sweat_mg, base + sweat_mg > cap)
+    is_capped = base + sweat_mg > value("sodium_aim_cap") * size
+    return SodiumBand(low, aim, high, danger, sweat_mg, is_capped)
 
 
-def own_loss(
-    sweat_mg: tuple[float, float, float], ai_mg: float, minimum_mg: float
-) -> tuple[float, float]:
-    """What this person may really lose in a day, low and high; it judges nothing. [mg/day]
+def sodium_low(
+    mass_kg: float,
+    sweat_mg: NDArray[np.float64],
+    ai_mg: float,
+    minimum_mg: float,
+    low_share: float,
+) -> NDArray[np.float64]:
+    """The low line for draws of what the sweat takes; arguments as of :func:`sodium_band`.
+
+    [mg/day]
+    """
+    return _low_and_aim(sweat_mg, mass_kg, ai_mg, minimum_mg, low_share=low_share)[0]
+
+
+def _low_and_aim(
+    sweat_mg: NDArray[np.float64],
+    mass_kg: float,
+    ai_mg: float,
+    minimum_mg: float,
+    *,
+    low_share: float,
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    cap = value("sodium_aim_cap") * min(1.0, mass_kg / value("sodium_reference_mass"))
+    aim = np.maximum(ai_mg, np.minimum(minimum_mg + sweat_mg, cap))
+    most = value("sodium_low_share_of_aim") * aim
+    return np.maximum(ai_mg, np.minimum(minimum_mg + low_share * sweat_mg, most)), aim
+
+
+def sodium_need(
+    person: Person,
+    litres: float,
+    sweat_mg: tuple[float, float, float],
+    ai_mg: float,
+    cdrr_mg: float,
+    heat_days: Sequence[int] = (1,),
+    figure: Figure | None = None,
+) -> SodiumNeed:
+    """What a kind of day asks of sodium.
 
     Parameters
     ----------
+    person : Person
+    litres : float
+        Likely sweat of the day's effort. [L/day]
     sweat_mg : (float, float, float)
-        Sodium in the day's sweat, low, likely, high, with the spread between people. [mg/day]
-    ai_mg, minimum_mg : float
-        Adequate intake in ordinary life; sodium a day without sweat. [mg/day]
+        Sodium in it, low, likely, high, as the mean over the heat days. [mg/day]
+    ai_mg, cdrr_mg : float
+        As of :func:`sodium_band`; NaN where the set has none. [mg/day]
+    heat_days : sequence of int
+        The heat days of the trip that such days fall on.
+    figure : Figure, optional
+        What the person's clinic set for sodium; it wins over all else.
+
+    Returns
+    -------
+    SodiumNeed
     """
-    low, _, high = sweat_mg
-    return max(ai_mg, minimum_mg + low), max(ai_mg, minimum_mg + high)
+    minimum = sodium_minimum(person.age_years)
+    molar_mass = value("sodium_molar_mass")
+
+    def band(mmol_l: float, low_share: str = "sodium_low_share") -> SodiumBand:
+        lost = molar_mass * mmol_l * litres
+        own = sodium_band(
+            person.mass_kg, lost, ai_mg, cdrr_mg, minimum_mg=minimum, low_share=value(low_share)
+        )
+        return own if figure is None else _set_band(own, figure, ai_mg)
+
+    def stage(heat_day: int) -> SodiumStage:
+        mmol_l = person_sweat_sodium(person, (heat_day,))
+        return SodiumStage(heat_day, mmol_l, band(mmol_l))
+
+    days = tuple(heat_days) or (1,)
+    first, last = stage(min(days)), stage(max(days))
+    mean = person_sweat_sodium(person, days)
+    reasons: tuple[str, ...] = ()
+    if figure is None:
+        most = max(first.band.sweat, band(mean).sweat)
+        reasons = salt_doctor_reasons(person, (most,), ai_mg, minimum)
+    is_alike = person.acclimatised or figure is not None or litres == 0
+    stages = tuple(stage(day) for day in (STAGES[-1:] if is_alike else STAGES))
+    return SodiumNeed(
+        ai_mg=ai_mg,
+        cdrr_mg=cdrr_mg,
+        minimum_mg=minimum,
+        heat_days=days,
+        mmol_l=mean,
+        sweat_mg=sweat_mg,
+        band=None if reasons else band(mean),
+        low_every_day_mg=math.nan if reasons else band(mean, "sodium_low_share_trip").low,
+        first=None if reasons else first,
+        last=None if reasons else last,
+        stages=() if reasons else stages,
+        reasons=reasons,
+        is_set=figure is not None,
+    )
+
+
+def _set_band(usual: SodiumBand, figure: Figure, ai_mg: float) -> SodiumBand:
+    """The lines where a clinic set an aim, a limit or both: past its limit is far too much."""
+    has_limit = not math.isnan(figure.limit)
+    aim = min(ai_mg, figure.limit) if math.isnan(figure.aim) else figure.aim
+    high = figure.limit if has_limit else max(usual.high, aim)
+    danger = high if has_limit else max(usual.danger, high + value("sodium_danger_gap"))
+    low = value("sodium_low_share_of_aim") * aim
+    return replace(usual, low=low, aim=aim, high=high, danger=danger, is_capped=False)
 
 
 def salt_doctor_reasons(

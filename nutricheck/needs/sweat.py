@@ -35,6 +35,7 @@ __all__ = [
     "evaporative_capacity",
     "heat_balance",
     "hot_hours",
+    "is_heat_day",
     "own_sweat_factor",
     "required_evaporation",
     "resting_sweat_rate",
@@ -509,6 +510,11 @@ def _at_rest(
     if high == 0:
         return (0.0, 0.0, 0.0), ""
     return (low, likely, high), "; at rest: what heat balance must evaporate"
+
+
+def is_heat_day(sweat: SweatNeed) -> bool:
+    """Whether a day counts as one of effort in the heat, over which sodium in sweat falls."""
+    return sweat.hours >= value("heat_day_effort") and sweat.likely_l >= value("heat_day_sweat")
 
 
 def _around(rate: float) -> tuple[float, float, float]:

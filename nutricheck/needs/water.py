@@ -17,17 +17,12 @@ __all__ = [
     "DrinkingCeilings",
     "WaterNeed",
     "drinking_ceilings",
-    "sodium_cautions",
     "water_need",
 ]
 
 # Where the day's food is not known, what comes with ordinary food: of the total water AI,
 # 2.7 - 2.2 and 3.7 - 3.0 L (IOM 2005).
 _FOOD_WATER_L = {"female": 0.5, "male": 0.7}
-# Campbell and Train 2017, abstract read (doi 10.3390/nu9070648); 10 g beyond all losses as the line
-# is ours.
-_ORDINARY_SODIUM_MG, _FATAL_SODIUM_MG = 4000.0, 10000.0
-_SALT_SENSITIVE = {"blood pressure", "heart", "kidney", "liver"}
 
 
 _ADULT = 18  # [year]
@@ -208,43 +203,3 @@ def _planned_drinking(
             )
         ]
     return []
-
-
-def sodium_cautions(
-    sodium_mg: float, sweat: SweatNeed, day: DayType, person: Person, is_known: bool = True
-) -> tuple[Caution, ...]:
-    """Cautions on sodium and drinking, both ways.
-
-    Parameters
-    ----------
-    sodium_mg : float
-        Sodium eaten and drunk on the day; NaN where unknown. [mg/day]
-    sweat : SweatNeed
-    day : DayType
-    person : Person
-    is_known : bool
-        Whether the sodium is known well enough to be called little; else it is "at least".
-    """
-    lost = sweat.electrolytes.loc["NA"]
-    eaten, high = f"{sodium_mg:,.0f}", f"{lost['high']:,.0f}"
-    found = []
-    if is_known and sweat.likely_l >= 2 and sodium_mg < lost["likely"]:
-        found.append(
-            caution(
-                "low blood sodium",
-                day.name,
-                raised=sodium_mg < lost["low"],
-                eaten=eaten,
-                lost=f"{lost['likely']:,.0f}",
-                low=f"{lost['low']:,.0f}",
-                high=high,
-            )
-        )
-    # Beyond 4 g a day apart from what sweat takes at most: IOM 1991, as below.
-    too_much = sodium_mg - lost["high"]
-    if too_much > _FATAL_SODIUM_MG:
-        found.append(caution("far too much sodium", day.name, eaten=eaten, high=high))
-    elif too_much > _ORDINARY_SODIUM_MG:
-        is_ill = not _SALT_SENSITIVE.isdisjoint(person.conditions)
-        found.append(caution("much sodium", day.name, raised=is_ill, eaten=eaten))
-    return tuple(found)

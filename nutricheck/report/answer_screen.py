@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from nutricheck.adequacy import chance
+from nutricheck.adequacy import chance, salt
 from nutricheck.report.answer_words import (
     action_words,
     chance_words,
@@ -38,6 +38,11 @@ _MARKS: dict[str, Styled] = {
     chance.BELOW_ADVISED: Styled("~", "warn"),
     chance.LIKELY_SHORT: Styled("-", "bad"),
     chance.SHORT: Styled("-", "bad"),
+    salt.RIGHT: Styled("+", "good"),
+    salt.MORE_THAN_USEFUL: Styled("~", "warn"),
+    salt.TOO_LITTLE: Styled("-", "bad"),
+    salt.FAR_TOO_MUCH: Styled("^", "bad"),
+    salt.ASK_DOCTOR: Styled("!", "bad"),
     "maybe too much": Styled("^", "warn"),
     "too much": Styled("^", "bad"),
 }

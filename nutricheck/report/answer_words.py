@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from nutricheck.adequacy import chance
+from nutricheck.adequacy import chance, salt
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.components import BY_TAG
 from nutricheck.report.words import amount, over_limit_words, percent
@@ -25,7 +25,7 @@ __all__ = [
 ]
 
 #: Words that say a component is lacking, the worst first.
-_LACKING = (chance.SHORT, chance.LIKELY_SHORT, "too little salt")
+_LACKING = (chance.SHORT, chance.LIKELY_SHORT, salt.TOO_LITTLE)
 _MAY_LACK = (chance.EVEN, chance.BELOW_ADVISED)
 _MOST_NAMED = 3
 #: A share of a portion so small that the whole is left out; ours. [-]
@@ -80,6 +80,11 @@ def headline(answer: Answer) -> str:
         return f"No. {days_covered_words(answer)}{_also(too_much)}"
     if too_much:
         return f"No. There is too much {_some(too_much)}."
+    words = {own.word for own in answer.five if own.tag == "NA"}
+    if salt.FAR_TOO_MUCH in words:
+        return "No. There is far too much salt."
+    if salt.ASK_DOCTOR in words:
+        return "Not before you have asked your doctor about salt and water in the heat."
     named = [own for own in everything if own.tag != "ENERC_KCAL"]
     lacking = [nutrient_name(own.tag) for own in named if own.shown_word in _LACKING]
     doubtful = [nutrient_name(own.tag) for own in named if own.shown_word in _MAY_LACK]

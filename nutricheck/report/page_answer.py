@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from nutricheck.adequacy import chance
+from nutricheck.adequacy import chance, salt
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.components import BY_TAG
 from nutricheck.report.answer_words import (
@@ -28,18 +28,19 @@ __all__ = ["MARKS", "answer_view"]
 #: The word of a standing → the mark drawn beside it.
 MARKS: dict[str, str] = {
     chance.ENOUGH: "enough",
-    "salt is right": "enough",
+    salt.RIGHT: "enough",
     chance.LIKELY_ENOUGH: "likely-enough",
     chance.EVEN: "even",
     chance.NEAR_ADVISED: "even",
     chance.BELOW_ADVISED: "likely-short",
     chance.LIKELY_SHORT: "likely-short",
     chance.SHORT: "short",
-    "too little salt": "short",
+    salt.TOO_LITTLE: "short",
+    salt.ASK_DOCTOR: "too-much",
     "too much": "too-much",
-    "far too much": "too-much",
+    salt.FAR_TOO_MUCH: "too-much",
     "maybe too much": "maybe-too-much",
-    "more than useful": "maybe-too-much",
+    salt.MORE_THAN_USEFUL: "maybe-too-much",
     chance.NOT_KNOWN: "not-known",
 }
 _MOST_ACTIONS = 3

@@ -12,17 +12,27 @@ import pandas as pd
 
 from nutricheck.adequacy import coverage
 from nutricheck.facts import components
+from nutricheck.facts.constants import value
 from nutricheck.intake.menu import TAGS
+from nutricheck.needs.sodium import (
+    SodiumNeed,
+    person_sweat_sodium,
+    sodium_minimum,
+    sweat_sodium,
+    sweat_sodium_spread,
+)
+from nutricheck.needs.sweat import is_heat_day
 from nutricheck.report.page_answer import MARKS
 from nutricheck.report.page_draws import packed_chances
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.words import reference_words
-from nutricheck.stock import balance, supply
+from nutricheck.stock import balance
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from nutricheck.check_plan import Result
+    from nutricheck.plan.models import Person
 
 __all__ = ["cites", "page_data", "script_json"]
 
@@ -62,6 +72,7 @@ def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
         "targets": _targets(result, cited),
         "chance": packed_chances(result),
         "marks": MARKS,
+        "salt": _salt(result),
         "rules": {
             "known_enough": coverage.KNOWN_ENOUGH,
             "all_known": coverage.ALL_KNOWN,
@@ -70,7 +81,7 @@ def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
                 row.component: [row.low, row.high]
                 for row in rows_of(result.energy_shares.drop_duplicates("component"))
             },
-            "followed": list(supply.FOLLOWED),
+            "followed": list(dict.fromkeys(result.supply.enough["component"])),
             "kcal_per_kg": [
                 balance.LEAN_PERSON_KCAL_KG,
                 balance.USUAL_KCAL_KG,
@@ -185,8 +196,65 @@ def _targets(result: Result, cited: Mapping[str, int]) -> list[list[dict[str, An
     return [[_target(rows[day, tag], cited) for tag in TAGS] for day in result.days["day"]]
 
 
+#: Figures of the table of constants that the lines of sodium follow from.
+_SALT_CONSTANTS = (
+    "sweat_sodium_first_day",
+    "sweat_sodium_tenth_day",
+    "sweat_sodium_days",
+    "sodium_low_share",
+    "sodium_low_share_trip",
+    "sodium_low_share_of_aim",
+    "sodium_high_share",
+    "sodium_aim_cap",
+    "sodium_high_cap",
+    "sodium_danger",
+    "sodium_danger_gap",
+    "sodium_reference_mass",
+    "sodium_molar_mass",
+)
+
+
+def _salt(result: Result) -> dict[str, Any]:
+    """What the lines of sodium follow from, by kind of day and for all of them."""
+    person = result.plan.person
+    return {
+        **{name: value(name) for name in _SALT_CONSTANTS},
+        "mass": person.mass_kg,
+        "minimum": sodium_minimum(person.age_years),
+        # of a measured sweat, its ratio to the usual one of the same day
+        "spread": sweat_sodium_spread(person),
+        "ratio": person_sweat_sodium(person, (1,)) / _usual_sodium(person),
+        "is_used_to_heat": person.acclimatised,
+        "is_pregnant": person.life_stage == "pregnancy",
+        "days": [
+            {
+                "litres": [own.sweat.low_l, own.sweat.likely_l, own.sweat.high_l],
+                "is_hot": is_heat_day(own.sweat),
+                "heat_days": list(own.sodium.heat_days),
+                "ai": own.sodium.ai_mg,
+                "cdrr": own.sodium.cdrr_mg,
+                "asks": any(reason != "pregnancy" for reason in own.sodium.reasons),
+                "set": _set_lines(own.sodium),
+            }
+            for own in result.needs.values()
+        ],
+    }
+
+
+def _usual_sodium(person: Person) -> float:
+    return sweat_sodium(int(value("sweat_sodium_days")) if person.acclimatised else 1)
+
+
+def _set_lines(sodium: SodiumNeed) -> list[float] | None:
+    """Low, aim, high and danger where a clinic set them; else they follow from the sweat."""
+    if not sodium.is_set or sodium.band is None:
+        return None
+    return [sodium.band.low, sodium.band.aim, sodium.band.high, sodium.band.danger]
+
+
 def _target(row: Row, cited: Mapping[str, int]) -> dict[str, Any]:
     return {
+        "enough": [row.reference_low, row.reference, row.reference_high],
         "low": row.reference_low,
         "likely": row.reference,
         "high": row.reference_high,

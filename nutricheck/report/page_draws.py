@@ -28,15 +28,17 @@ _STEPS = 65_535
 def packed_chances(result: Result) -> dict[str, Any] | None:
     """Draws and aims for the page's script; None where the check has no draws.
 
-    ``tags``: the components that have an aim. ``items``: in the order of the stores, per tag
-    ``[least, most]`` of what a gram brings, or null where it is unknown. ``draws``: the steps
-    between them, item by item, tag by tag, draw by draw, little-endian, in base64; items whose
-    least is their most have none. ``aims``: day by day, tag by tag. ``z``: draws of the causes.
+    ``tags``: the components that have an aim, and sodium, whose lines stand elsewhere.
+    ``items``: in the order of the stores, per tag ``[least, most]`` of what a gram brings, or null
+    where it is unknown. ``draws``: the steps between them, item by item, tag by tag, draw by draw,
+    little-endian, in base64; items whose least is their most have none. ``aims``: day by day, tag
+    by tag. ``z``: draws of the causes.
     """
     if result.intake.draws is None:
         return None
     days = list(result.days["day"])
-    tags = [tag for tag in TAGS if any(tag in result.aims.by_day[day] for day in days)]
+    aimed = {"NA"}.union(*(result.aims.by_day[day] for day in days))
+    tags = [tag for tag in TAGS if tag in aimed]
     places = [TAGS.index(tag) for tag in tags]
     items = {name.casefold(): result.items[name.casefold()] for name in result.supply.items["item"]}
     factors = portion_factors(result.portions, result.items, result.draws, result.seed)
@@ -77,7 +79,7 @@ def _floats(values: NDArray[np.float64]) -> str:
 
 def _aim(result: Result, day: str, tag: str) -> dict[str, Any] | None:
     aim = result.aims.by_day[day].get(tag)
-    if aim is None:
+    if aim is None or tag == "NA":
         return None
     return {
         "of": aim.chance_of,

@@ -6,7 +6,8 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from nutricheck.adequacy import coverage
+from nutricheck.adequacy import coverage, salt
+from nutricheck.adequacy.coverage import FIRST_HEAT_DAY
 from nutricheck.advice.answer import answer
 from nutricheck.facts import components
 from nutricheck.intake.menu import TAGS
@@ -46,6 +47,11 @@ _MARKS = {
     coverage.COVERED: "covered",
     coverage.ABOVE: "above",
     coverage.NOT_KNOWN: "unknown",
+    salt.TOO_LITTLE: "short",
+    salt.RIGHT: "covered",
+    salt.MORE_THAN_USEFUL: "borderline",
+    salt.FAR_TOO_MUCH: "above",
+    salt.ASK_DOCTOR: "alarm",
     "": "none",
 }
 _FINDING_MARKS = {
@@ -217,6 +223,8 @@ def _note(row: Row) -> str:
     words = []
     if row.known_share < coverage.KNOWN_ENOUGH and not math.isnan(row.likely):
         words.append(f"only {percent(row.known_share)} known")
+    if row.component == "NA" and FIRST_HEAT_DAY in row.note:
+        words.append("too little on the first heat day")
     if row.upper_kind in _UPPER_WORDS:
         if row.upper_high > row.upper >= row.upper_likely:
             words.append(f"the top of the range passes the {_UPPER_WORDS[row.upper_kind]}")

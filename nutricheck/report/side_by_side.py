@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import IO, TYPE_CHECKING, Any
 
-from nutricheck.adequacy import coverage
+from nutricheck.adequacy import coverage, salt
 from nutricheck.facts.components import BY_TAG, HOT_DAY_FOUR
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import Cell, Columns, Screen, Styled
@@ -24,9 +24,14 @@ _FIRST = ("ENERC_KCAL", *HOT_DAY_FOUR)
 _WORST_FIRST = (
     coverage.ABOVE,
     coverage.SHORT,
+    salt.FAR_TOO_MUCH,
+    salt.TOO_LITTLE,
+    salt.ASK_DOCTOR,
     coverage.NOT_KNOWN,
     coverage.BORDERLINE,
+    salt.MORE_THAN_USEFUL,
     coverage.COVERED,
+    salt.RIGHT,
 )
 
 

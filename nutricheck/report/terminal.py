@@ -10,7 +10,7 @@ from typing import IO, TYPE_CHECKING, Any, Literal
 
 import pandas as pd
 
-from nutricheck.adequacy import coverage
+from nutricheck.adequacy import coverage, salt
 from nutricheck.advice.answer import answer
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.facts import components
@@ -49,6 +49,11 @@ STATUS_STYLES: dict[str, Style] = {
     coverage.BORDERLINE: "warn",
     coverage.COVERED: "good",
     coverage.NOT_KNOWN: "dim",
+    salt.TOO_LITTLE: "bad",
+    salt.FAR_TOO_MUCH: "bad",
+    salt.ASK_DOCTOR: "bad",
+    salt.MORE_THAN_USEFUL: "warn",
+    salt.RIGHT: "good",
 }
 MARKS: dict[str, Styled] = {
     "good": Styled("+", "good"),

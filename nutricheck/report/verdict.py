@@ -10,11 +10,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from nutricheck.adequacy import coverage
+from nutricheck.adequacy import coverage, salt
 from nutricheck.advice.answer import days_over_limits
 from nutricheck.drying.flags import is_long_and_low
 from nutricheck.drying.words import stored_vitamin_c
@@ -22,7 +22,9 @@ from nutricheck.facts import components, evidence
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import BASIS_WORDS, BODIES, SAFE_LEVEL, none_set
 from nutricheck.report.rows import Row, rows_of
+from nutricheck.report.salt import salt_sentences
 from nutricheck.report.words import (
+    Kind,
     amount,
     containers,
     days_on_a_trip,
@@ -39,8 +41,6 @@ if TYPE_CHECKING:
     from nutricheck.stock.balance import EnergyBalance
 
 __all__ = ["Finding", "facts", "not_possible", "verdict"]
-
-Kind = Literal["good", "attention", "bad", "unknown"]
 
 
 @dataclass(frozen=True)
@@ -135,21 +135,23 @@ def _answer(result: Result, told: Sequence[Row]) -> Finding:
         (is_hungry, f"Energy: {percent(1 - balance.deficit_share)} of what the days use"),
         (names[coverage.ABOVE], f"Too much {_listed(names[coverage.ABOVE])}"),
         (names[coverage.SHORT], f"Short of {_listed(names[coverage.SHORT])}"),
+        (rows[salt.TOO_LITTLE], "Too little salt"),
+        (rows[salt.FAR_TOO_MUCH], "Far too much salt"),
         (names[coverage.BORDERLINE], f"Borderline: {_listed(names[coverage.BORDERLINE])}"),
         (is_early, "Not everything lasts"),
         (names[coverage.NOT_KNOWN], f"Not known: {len(names[coverage.NOT_KNOWN])} nutrients"),
     ]
     words = " ".join(f"{text}." for is_so, text in parts if is_so)
     four_short = {row.component for row in rows[coverage.SHORT]} & {*components.HOT_DAY_FOUR}
+    is_salt_wrong = bool(rows[salt.TOO_LITTLE] or rows[salt.FAR_TOO_MUCH])
     kind: Kind = "good"
     answer = "Yes, as far as is known."
+    is_starving = is_hungry and balance.deficit_share > 0.1
     if beyond:
         kind, answer = "bad", "No."
-    elif (
-        packed or rows[coverage.ABOVE] or four_short or (is_hungry and balance.deficit_share > 0.1)
-    ):
+    elif packed or rows[coverage.ABOVE] or four_short or is_salt_wrong or is_starving:
         kind, answer = "bad", "No, not as packed."
-    elif dangers:
+    elif dangers or rows[salt.ASK_DOCTOR]:
         # no plan is safe for this person by its numbers alone
         kind, answer = "bad", "Not without a doctor's advice."
     elif is_hungry or is_early or rows[coverage.SHORT] or rows[coverage.BORDERLINE]:
@@ -365,7 +367,7 @@ def _safe_levels(result: Result) -> list[Finding]:
 
 #: Ids of cautions beside which it is not said that no level is passed.
 _OF_TOO_MUCH = {
-    "far too much sodium",
+    "far too much salt",
     "above a safe level",
     "level of another body",
 }
@@ -400,6 +402,9 @@ def _hot_day_four(result: Result, rows: Sequence[Row]) -> list[Finding]:
     enough = enough[enough["trip"] == "longest"].set_index("component")["falls_below_day"]
     findings = []
     for tag in components.HOT_DAY_FOUR:
+        if tag == "NA":
+            findings += [Finding(kind, text) for kind, text in salt_sentences(result)]
+            continue
         component = components.BY_TAG[tag]
         own = [row for row in rows if row.component == tag and row.day != coverage.TRIP_MEAN]
         # what is too much is told before
@@ -435,9 +440,6 @@ def _hot_day_four(result: Result, rows: Sequence[Row]) -> list[Finding]:
         if tag in ("MG", "K") and "kidney" in result.plan.person.conditions:
             kind = "attention" if kind == "good" else kind
             text += " With kidney disease this reference does not hold."
-        if tag == "NA" and any(own.id == "far too much sodium" for own in result.cautions):
-            kind = "bad"
-            text += " Far too much of it is a danger here, as said above."
         if worst.status == coverage.COVERED and enough[tag] >= 1:
             kind = "attention"
             text += (
@@ -448,12 +450,18 @@ def _hot_day_four(result: Result, rows: Sequence[Row]) -> list[Finding]:
     return findings
 
 
+#: Status → its kind, the worst first.
 _KIND_OF: dict[str, Kind] = {
     coverage.ABOVE: "bad",
+    salt.FAR_TOO_MUCH: "bad",
     coverage.SHORT: "bad",
+    salt.TOO_LITTLE: "bad",
+    salt.ASK_DOCTOR: "bad",
     coverage.NOT_KNOWN: "unknown",
     coverage.BORDERLINE: "attention",
+    salt.MORE_THAN_USEFUL: "attention",
     coverage.COVERED: "good",
+    salt.RIGHT: "good",
 }
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import pandas as pd
 
@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "PERCENT_SIGN",
+    "Kind",
     "amount",
     "at_least",
     "between",
@@ -39,6 +40,9 @@ __all__ = [
     "reference_words",
     "shown_days",
 ]
+
+#: What a sentence is: it decides the mark before it, never the wording.
+Kind = Literal["good", "attention", "bad", "unknown"]
 
 disclaimer = (
     "Reference intakes are for healthy people; those marked planning are figures for planning, "
@@ -57,7 +61,11 @@ reading = (
         "the range lies above, around or below the reference",
     ),
     ("upper level", "the most that is held safe day after day"),
-    ("CDRR", "the sodium that lowers disease risk in ordinary life, not while sweating much"),
+    (
+        "salt",
+        "too little, right, more than useful or far too much, by the sodium eaten against what the "
+        "day's sweat asks for; no published limit",
+    ),
     (
         "known",
         "the share of the food that has a value in the table. ≥: at least; the rest is not counted",

@@ -10,6 +10,14 @@ import pytest
 
 from nutricheck.adequacy import coverage
 from nutricheck.needs.reference import levels_by_food
+from nutricheck.needs.sodium import (
+    NO_FIGURE,
+    SALT_DANGER,
+    SALT_HIGH,
+    SALT_LOW,
+    SALT_LOW_EVERY_DAY,
+    SALT_LOW_FIRST,
+)
 from nutricheck.plan.models import Person
 
 NAN = math.nan
@@ -38,7 +46,7 @@ def target_row(role, likely, low=None, high=None, **values):
         "day": "walk",
         "component": "MG",
         "role": role,
-        "kind": {"target": "RDA", "requirement": "EAR", "upper": "UL"}[role],
+        "kind": {"target": "RDA", "requirement": "EAR", "upper": "UL"}.get(role, role),
         "basis": "all sources",
         "low": likely if low is None else low,
         "likely": likely,
@@ -166,15 +174,71 @@ def test_folic_acid_of_fortified_food_counts():
     assert compared(rows, upper)["status"] == coverage.ABOVE
 
 
-def test_chronic_disease_risk_reduction_intake_is_no_upper_level():
-    rows = intake_rows(component="NA", low=4000, likely=4000, high=4000)
-    row = compared(
-        rows,
-        target_row("target", 1500, component="NA"),
-        target_row("upper", 2300, component="NA", kind="CDRR"),
-    )
-    assert row["status"] == coverage.COVERED
-    assert "ordinary life" in row["note"]
+def salt_rows(day="walk", low=3722.0, aim=5871.0, high=6971.0, danger=10971.0, first=3900.0):
+    """The lines of sodium; case A of the worked cases (tests/needs/test_sodium.py)."""
+    lines = {
+        "target": aim,
+        SALT_LOW: low,
+        SALT_LOW_EVERY_DAY: low + 900,
+        SALT_LOW_FIRST: first,
+        SALT_HIGH: high,
+        SALT_DANGER: danger,
+    }
+    kind = {"kind": "planning", "is_published": False}
+    return [target_row(role, line, component="NA", day=day, **kind) for role, line in lines.items()]
+
+
+@pytest.mark.parametrize(
+    ("eaten", "word"),
+    [
+        (3500, "too little salt"),
+        (3722, "salt is right"),
+        (4211, "salt is right"),
+        (6971, "salt is right"),
+        (7311, "more than useful"),
+        (10971, "more than useful"),
+        (11000, "far too much"),
+    ],
+)
+def test_sodium_is_judged_by_its_lines_alone(eaten, word):
+    """However wide the range of the intake is."""
+    rows = intake_rows(component="NA", low=eaten * 0.5, likely=eaten, high=eaten * 2.0)
+    assert compared(rows, *salt_rows())["status"] == word
+
+
+def test_sodium_of_the_trip_is_held_to_the_stricter_low_line():
+    day = coverage.TRIP_MEAN
+    rows = intake_rows(component="NA", day=day, low=4000, likely=4000, high=4000)
+    assert compared(rows, *salt_rows(day=day))["status"] == "too little salt"
+
+
+@pytest.mark.parametrize(
+    ("eaten", "known", "word"),
+    [(3500, 0.89, "not known"), (3500, 0.91, "too little salt"), (4211, 0.2, "salt is right")],
+)
+def test_sodium_that_is_only_at_least_so_much_is_not_called_too_little(eaten, known, word):
+    rows = intake_rows(component="NA", low=eaten, likely=eaten, high=eaten, known_share=known)
+    assert compared(rows, *salt_rows())["status"] == word
+
+
+def test_sodium_right_as_the_mean_and_too_little_on_the_first_heat_day_is_noted():
+    rows = intake_rows(component="NA", low=3800, likely=3800, high=3800)
+    row = compared(rows, *salt_rows())
+    assert row["status"] == "salt is right" and "first heat day" in row["note"]
+    enough = intake_rows(component="NA", low=3900, likely=3900, high=3900)
+    assert "first heat day" not in compared(enough, *salt_rows())["note"]
+
+
+def test_one_day_without_a_salt_figure_leaves_the_trip_without_one():
+    asked = target_row(NO_FIGURE, NAN, component="NA", day="walk", kind="ask your doctor")
+    targets = pd.DataFrame([asked, *salt_rows(day="rest")])
+    mean = coverage.mean_targets(targets, pd.Series({"walk": 1, "rest": 3}))
+    assert mean["role"].tolist() == [NO_FIGURE]
+    rows = intake_rows(component="NA", day=coverage.TRIP_MEAN, likely=4000)
+    row = compared(rows, *mean.to_dict("records"))
+    assert row["status"] == "ask your doctor" and np.isnan(row["reference"])
+    only_rest = coverage.mean_targets(targets, pd.Series({"walk": 0, "rest": 3}))
+    assert "target" in set(only_rest["role"])
 
 
 def test_trip_mean_weighs_by_days():
@@ -265,13 +329,3 @@ def test_a_mean_with_a_planning_figure_has_no_spread_of_requirements():
     counts = pd.Series({"walk": 10, "rest": 2})
     mean = coverage.mean_targets(pd.DataFrame([walk, rest]), counts).iloc[0]
     assert mean["likely"] == pytest.approx((10 * 347 + 2 * 320) / 12) and math.isnan(mean["sd"])
-
-
-def test_chloride_of_the_salt_that_sweat_asks_for_is_not_too_much():
-    """IOM 2005 p. 382 set chloride's 3600 mg by moles with sodium's upper level of 2300 mg, which
-    NASEM 2019 replaced by the CDRR, and which is not meant for heavy sweating (p. 317)."""
-    rows = intake_rows(component="CLD", low=8000, likely=8000, high=8000)
-    upper = target_row("upper", 3600, component="CLD", kind="UL of ordinary life")
-    row = compared(rows, target_row("target", 7600, component="CLD"), upper)
-    assert row["status"] == coverage.COVERED
-    assert "for ordinary life" in row["note"]

@@ -10,6 +10,7 @@ import pandas as pd
 import pytest
 
 from nutricheck.adequacy.coverage import ABOVE, COVERED, SHORT, TRIP_MEAN
+from nutricheck.adequacy.salt import RIGHT
 from nutricheck.advice.additions import additions, plan_with, reduction
 from nutricheck.advice.additions.foods import candidates, is_left_out, trail_foods
 from nutricheck.advice.additions.limits import SHARES, limits_of, share_columns
@@ -83,7 +84,7 @@ def test_adding_what_is_proposed_leaves_no_gap(result, proposal):
     assert (before["status"] == SHORT).sum() >= 10, "the plan must have gaps to close"
     assert proposal.status in {"lightest", "best found"}
     assert proposal.gap < 0.05
-    assert proposal.not_kept.empty or set(proposal.not_kept["kind"]) <= {"AMDR", "CDRR"}
+    assert proposal.not_kept.empty or set(proposal.not_kept["kind"]) <= {"AMDR"}
     after = by_day(check(plan_with(result.plan, proposal)).coverage)
     assert not after["status"].isin([SHORT, ABOVE]).any()
     searched = proposal.gaps[proposal.gaps["is_searched"]]
@@ -144,7 +145,7 @@ def test_robust_additions_are_covered_not_just_likely(result):
     # Sodium is met by the likely amount alone, for more is not safer.
     sodium = after[after["component"] == "NA"]
     assert (sodium["ratio"] >= 1).all()
-    assert (sodium["ratio"] < 1.2).all()
+    assert set(sodium["status"]) == {RIGHT}
 
 
 def test_trip_and_portions_add_up(result, proposal):
@@ -335,8 +336,9 @@ def test_no_supplement_is_named_beyond_the_upper_level(result):
 
 
 def test_what_nothing_is_known_of_is_not_searched_for(proposal):
-    """The default table has no iodine, chloride or biotin."""
-    assert {"ID", "CLD", "BIOT"} <= set(proposal.not_searched)
+    """The default table has no iodine or biotin; chloride goes with sodium and has no target."""
+    assert {"ID", "BIOT"} <= set(proposal.not_searched)
+    assert "CLD" not in set(proposal.gaps["component"])
     assert not proposal.gaps["component"].isin(proposal.not_searched).any()
 
 
@@ -413,15 +415,17 @@ def bounds(result, proposal_tag, **options):
     return rows[rows["kind"] != "AMDR"].set_index("day")
 
 
-def test_sodium_level_for_ordinary_life_takes_the_days_sweat_on_top(result):
-    """NASEM 2019: the CDRR is 2,300 mg for adults. It is soft, and rises by the sweat's sodium."""
+def test_sodium_is_filled_up_to_its_aim_and_stops_at_its_high_line(result):
+    """Above the high line more salt has no use: needs.sodium."""
     sodium = bounds(result, "NA")
-    targets = result.targets[result.targets["component"] == "NA"].set_index(["role", "day"])
-    sweat = targets.loc["target", "likely"]["walk"] - 1500  # the AI, NASEM 2019
-    assert sweat > 500
-    assert sodium.at["walk", "bound"] == pytest.approx(2300 + sweat)
-    assert sodium.at["rest", "bound"] == pytest.approx(2300)
-    assert not sodium["is_firm"].any()
+    for day in ("walk", "rest"):
+        band = result.needs[day].sodium.band
+        assert sodium.at[day, "bound"] == pytest.approx(band.high)
+        aims = limits_of(result, "longest", (), (), robust=False).table
+        aims = aims[(aims["component"] == "NA") & (aims["side"] == "at least")].set_index("day")
+        assert aims.at[day, "bound"] == pytest.approx(band.aim)
+    assert sodium.at["rest", "bound"] == 2300  # NASEM 2019, CDRR of adults
+    assert sodium["is_firm"].all()
 
 
 def test_upper_levels_for_supplements_do_not_hold_food_back():

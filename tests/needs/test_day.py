@@ -8,6 +8,7 @@ from nutricheck.errors import NutricheckError
 from nutricheck.facts import evidence
 from nutricheck.needs import day_needs
 from nutricheck.needs.reference import not_held
+from nutricheck.needs.sodium import ORDINARY_HIGH
 from nutricheck.plan.models import DayType, Person
 
 HOT = DayType(
@@ -72,7 +73,8 @@ def test_every_life_stage_has_one_target_per_component(person, day, reference):
     targets = day_needs(person, day, reference).targets
     chosen = targets[targets["role"] == "target"]
     assert chosen["component"].is_unique
-    assert set(chosen["component"]) >= COMPONENTS - {*not_held(person, reference)}
+    asked = {"NA"} if person.life_stage == "pregnancy" and day.name == HOT.name else set()
+    assert set(chosen["component"]) >= COMPONENTS - {*not_held(person, reference)} - asked
     assert set(chosen["component"]).isdisjoint(not_held(person, reference))
     assert (chosen["low"] <= chosen["likely"]).all()
     assert (chosen["likely"] <= chosen["high"]).all()
@@ -94,21 +96,51 @@ def test_upper_levels_keep_their_basis():
 
 def test_hot_day_target_is_published_base_plus_sweat():
     needs = day_needs(walker(), HOT)
-    base, planned = rows(needs.targets, "NA", "base").iloc[0], target(needs, "NA")
-    lost = needs.sweat.electrolytes.loc["NA"]
-    assert base["likely"] == 1500 and base["kind"] == "AI" and base["is_published"]
+    base, planned = rows(needs.targets, "K", "base").iloc[0], target(needs, "K")
+    lost = needs.sweat.electrolytes.loc["K"]
+    assert base["likely"] == 2600 and base["kind"] == "AI" and base["is_published"]
     assert planned["kind"] == "planning" and not planned["is_published"]
-    for end in ("likely", "high"):
-        assert planned[end] == pytest.approx(1500 + lost[end])
+    for end in ("low", "likely", "high"):
+        assert planned[end] == pytest.approx(2600 + lost[end])
 
 
-def test_low_end_of_sodium_counts_the_sweat_the_published_intake_holds():
-    """IOM 2005 p. 317: of 1500 mg, 230 mg are needed apart from sweat; never below the AI."""
+def test_sodium_aims_at_what_is_needed_without_sweat_plus_sweat():
+    """NRC 1989: 500 mg without sweat; the AI of 1500 mg holds some already, and is the least."""
     needs = day_needs(walker(), HOT)
-    lost = needs.sweat.electrolytes.loc["NA"]
-    assert target(needs, "NA")["low"] == pytest.approx(max(1500, 230 + lost["low"]))
-    mild = day_needs(walker(acclimatised=True), HOT.model_copy(update={"moving_h": 1.0}))
-    assert target(mild, "NA")["low"] == 1500
+    lost = needs.sweat.electrolytes.at["NA", "likely"]
+    assert lost == pytest.approx(22.99 * 42 * needs.sweat.likely_l, rel=1e-4)
+    assert target(needs, "NA")["likely"] == pytest.approx(500 + lost, rel=1e-4)
+    assert rows(needs.targets, "NA", "base")["likely"].item() == 1500
+    rest = target(day_needs(walker(), REST), "NA")
+    assert (rest["likely"], rest["kind"]) == (1500, "AI")
+
+
+def test_chloride_goes_with_sodium_and_has_no_target():
+    needs = day_needs(walker(), HOT)
+    assert set(needs.targets.query("component == 'CLD'")["role"]) == {"base"}
+    losses = needs.sweat.electrolytes["likely"]
+    assert losses["CLD"] / losses["NA"] == pytest.approx(1.54, abs=0.005)
+
+
+def test_the_same_day_later_in_the_trip_asks_for_less_sodium():
+    first, tenth = (target(day_needs(walker(), HOT, heat_days=(n,)), "NA") for n in (1, 10))
+    assert first["likely"] > tenth["likely"]
+
+
+@pytest.mark.parametrize("person", [{"conditions": ["heart"]}, {"life_stage": "pregnancy"}])
+def test_without_a_salt_figure_the_reason_is_given(person):
+    found = day_needs(walker(**person), HOT)
+    none = rows(found.targets, "NA", "no figure").iloc[0]
+    assert none["kind"] == "ask your doctor" and math.isnan(none["likely"])
+    assert found.sodium.band is None and found.sodium.reasons
+    assert found.sodium.sweat_mg[1] > 1500, "what the sweat takes is still told"
+
+
+def test_efsa_takes_its_own_adequate_intake_and_the_dri_for_what_it_has_not_set():
+    """EFSA 2019: safe and adequate 2,000 mg; NASEM 2019: CDRR 2,300 mg."""
+    rest = day_needs(walker(), REST, "EFSA").sodium
+    assert rest.band is not None
+    assert (rest.band.low, rest.band.aim, rest.band.high) == (2000, 2000, 2300)
 
 
 def test_vitamin_c_has_no_heat_surcharge_and_says_so():
@@ -223,7 +255,9 @@ def test_a_figure_says_where_it_was_not_checked_against_the_publication(referenc
     told = {"secondary": " (as quoted elsewhere)", "memory": " (from memory, unchecked)"}
     stated = {row["report"] + told.get(row["status"], "") for row in evidence.rows(table)}
     targets = day_needs(walker(), REST, reference).targets
-    published = targets[targets["is_published"]]["source"]
+    # what EFSA has not set of sodium is the DRI's
+    is_own = targets["role"] != ORDINARY_HIGH
+    published = targets[targets["is_published"] & is_own]["source"]
     assert set(published) <= stated
     if reference == "EFSA":
         assert published.str.endswith("(as quoted elsewhere)").any()

@@ -13,7 +13,7 @@ from nutricheck.needs.sweat import (
     sweat_need,
     usual_humidity,
 )
-from nutricheck.needs.water import drinking_ceilings, sodium_cautions, water_need
+from nutricheck.needs.water import drinking_ceilings, water_need
 from nutricheck.plan.models import DayType, Person
 
 BODY = {"mass": "70 kg", "height": "168 cm"}
@@ -222,18 +222,6 @@ def test_sensible_drinking_is_quiet(drink):
     assert water(day(sweat_rate="0.6 L/h", drink=drink)).cautions == ()
 
 
-def test_far_too_much_sodium_is_a_danger_on_hot_days_too():
-    """Campbell and Train, Nutrients 2017;9:648: less than 25 g at once has killed adults."""
-    hot, rest = day(sweat_rate="0.7 L/h"), DayType(name="rest", count=1)
-    for walk in (hot, rest):
-        most = sweat(walk).electrolytes.at["NA", "high"]
-        levels = [
-            [(c.topic, c.level) for c in sodium_cautions(most + extra, sweat(walk), walk, WALKER)]
-            for extra in (3900.0, 4100.0, 10100.0)
-        ]
-        assert levels == [[], [("much sodium", "note")], [("far too much sodium", "danger")]]
-
-
 @pytest.mark.parametrize("humidity", [10, 40, 70, 95])
 def test_a_hotter_day_never_asks_for_less(humidity):
     found = [
@@ -243,21 +231,6 @@ def test_a_hotter_day_never_asks_for_less(humidity):
     for end in ("low_l", "likely_l", "high_l"):
         litres = [getattr(own, end) for own in found]
         assert litres == sorted(litres), end
-
-
-def test_sodium_cautions_go_both_ways():
-    hot, rest = day(sweat_rate="0.7 L/h"), DayType(name="rest", count=1)
-    low, middling = (sodium_cautions(mg, sweat(hot), hot, WALKER) for mg in (1200.0, 4500.0))
-    assert [(c.topic, c.level) for c in low] == [("low blood sodium", "warning")]
-    assert [(c.topic, c.level) for c in middling] == [("low blood sodium", "note")]
-    high = sodium_cautions(6000.0, sweat(rest), rest, WALKER)
-    assert [(c.topic, c.level) for c in high] == [("much sodium", "note")]
-    pressure = WALKER.model_copy(update={"conditions": ("blood pressure",)})
-    assert sodium_cautions(6000.0, sweat(rest), rest, pressure)[0].level == "warning"
-    assert sodium_cautions(6500.0, sweat(hot), hot, WALKER) == ()
-    assert sodium_cautions(math.nan, sweat(hot), hot, WALKER) == ()
-    assert sodium_cautions(1200.0, sweat(hot), hot, WALKER, is_known=False) == ()
-    assert sodium_cautions(6000.0, sweat(rest), rest, WALKER, is_known=False) == high
 
 
 def test_a_day_by_hand():

@@ -252,8 +252,9 @@ def test_chances_words_and_the_answer_are_those_of_a_fresh_check(opened, seed):
             assert shown[own.tag][0] == own.shown_word, own.tag
             assert shown[own.tag][2] in (chance_words(own.tenths), ""), own.tag
     for own in found.five:
-        if own.tag != "NA":
-            assert shown[own.tag][0] == own.shown_word, own.tag
+        assert shown[own.tag][0] == own.shown_word, own.tag
+        if own.tag == "NA":
+            assert shown["NA"][1:] == [own.day, chance_words(own.tenths)]
     assert expected and title.split(".")[0] == headline(found).split(".")[0]
 
 

@@ -30,10 +30,12 @@ def printed(found) -> str:
 def test_each_plan_shows_its_worst_day(found):
     lines = printed(found).splitlines()
     sodium = next(line for line in lines if line.startswith("sodium "))
+    assert "85 % salt is right" in sodium and "– ask your doctor" in sodium
+    potassium = next(line for line in lines if line.startswith("potassium "))
     for result in found.values():
-        rows = result.coverage[result.coverage["component"] == "NA"]
+        rows = result.coverage[result.coverage["component"] == "K"]
         worst = rows[rows["day"] != TRIP_MEAN]["ratio"].min()
-        assert f" {100 * worst:.0f} % " in sodium
+        assert f" {100 * worst:.0f} % " in potassium
     zinc = next(line for line in lines if line.startswith("zinc "))
     assert "covered" in zinc and "above the upper level" in zinc
     # Covered in both, and none of the first five: not shown.

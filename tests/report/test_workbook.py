@@ -12,7 +12,7 @@ import openpyxl
 import pytest
 from openpyxl.utils import column_index_from_string
 
-from nutricheck.adequacy import coverage
+from nutricheck.adequacy import coverage, salt
 from nutricheck.advice.additions import additions, reduction
 from nutricheck.check_plan import Result, check
 from nutricheck.errors import NutricheckError
@@ -249,7 +249,8 @@ def test_charts_and_colours_are_there(book):
         for area in book["Daily coverage"].conditional_formatting
         for rule in area.rules
     }
-    assert told == {"covered", "borderline", "short", "above the upper level", "not known"}
+    general = {"covered", "borderline", "short", "above the upper level", "not known"}
+    assert told == general | {*salt.SALT_WORDS, salt.ASK_DOCTOR}
 
 
 def test_a_packed_mix_is_what_python_mixes(july):

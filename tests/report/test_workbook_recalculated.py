@@ -173,8 +173,7 @@ def scaled(after: Result, before: Result) -> Result:
         intake=Intake(table, after.intake.by_item, after.intake.grams),
         coverage=coverage.compare(intake, after.targets),
         balance={
-            trip: _balance(trip, mass_kg, intake, after.targets, after.days, supply)
-            for trip in TRIPS
+            trip: _balance(trip, mass_kg, intake, after.needs, after.days, supply) for trip in TRIPS
         },
     )
 

@@ -22,7 +22,7 @@ from nutricheck.cautions.not_for import foods_of_items, not_for
 from nutricheck.facts.components import BY_TAG, FLUID, OXALATE
 from nutricheck.facts.constants import value
 from nutricheck.foods.kinds import of_kind
-from nutricheck.plan.conditions import CLINIC_FOOD, DOCTOR_SALT, Condition, unjudged_components
+from nutricheck.plan.conditions import CLINIC_FOOD, Condition, unjudged_components
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -130,15 +130,8 @@ def care_of(result: Result, days: Sequence[str]) -> Care:
 
 def _salt_reasons(result: Result, days: Sequence[str]) -> tuple[str, ...]:
     """Why salt is the doctor's to set; a clinic's figure for sodium lifts it."""
-    if "NA" in result.figures:
-        return ()
-    person = result.plan.person
-    reasons: list[str] = [own for own in person.conditions if own in DOCTOR_SALT]
-    if person.life_stage == "pregnancy" and any(
-        result.needs[day].sweat.likely_l > 0 for day in days
-    ):
-        reasons.append("pregnancy")
-    return tuple(reasons)
+    found = (reason for day in days for reason in result.needs[day].sodium.reasons)
+    return tuple(dict.fromkeys(found))
 
 
 def _caps(result: Result, days: Sequence[str], salt_reasons: Sequence[str]) -> list[Cap]:

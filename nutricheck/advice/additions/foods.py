@@ -333,8 +333,7 @@ def _has_known_uppers(listed: pd.DataFrame, result: Result) -> NDArray[np.bool_]
     """
     uppers = result.targets[result.targets["role"] == "upper"]
     tag = uppers["component"].where(uppers["basis"] != RETINOL_BASIS, "RETOL")
-    is_salt = uppers["kind"].isin(["CDRR", "UL of ordinary life"])  # sodium and chloride
-    counts_food = uppers["basis"].isin(["all sources", RETINOL_BASIS]) & ~is_salt
+    counts_food = uppers["basis"].isin(["all sources", RETINOL_BASIS])
     level = uppers["likely"][counts_food].groupby(tag[counts_food]).min()
     amounts = result.table.composition(list(listed.index), list(level.index))
     amounts = amounts.dropna(axis=1, how="all")  # what the table lacks altogether

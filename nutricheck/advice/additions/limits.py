@@ -1,8 +1,8 @@
 """What the additions must reach on each kind of day, and what they must stay under.
 
 * **Targets.** On each kind of day of the trip, the likely intake reaches the likely target; in a
-  robust search the low end of the intake does, except for sodium and chloride, whose targets are
-  as uncertain as any intake and where more is not safer. An intake that is known of less than half
+  robust search the low end of the intake does, except for sodium, whose aim is as uncertain as any
+  intake and where more is not safer. An intake that is known of less than half
   of the day's food is no gap and is not searched for; else what is known must reach it. A target
   that no amount of the foods can reach is not pursued, for kilograms of food that bring half of a
   vitamin help nobody; what is missing needs another food or a supplement. Energy is the exception:
@@ -10,14 +10,12 @@
 * **Upper levels** hold on their own basis, as in :mod:`nutricheck.adequacy.coverage`: retinol
   alone for vitamin A; added amounts alone for niacin, folic acid and vitamin E, so that plain food
   has no such limit; magnesium's is for supplements, of which the search proposes no more. It is the
-  likely intake that stays under them, as in a check.
+  likely intake that stays under them, as in a check. Sodium stops at its high line, above which
+  more has no use.
 * **Soft limits** are kept while that costs no more than 10 g a day for each 1 % (10 g of water,
-  40 kcal): ours. *Sodium*: the CDRR (NASEM 2019) is a level for ordinary life, where less lowers
-  the risk of chronic disease; it is no toxic limit and was not set for people who lose much salt
-  in sweat. The search adds to it the sodium that the day's sweat takes, as the target does.
-  *Energy from protein, fat and carbohydrate* stays inside the published range (AMDR), or, where
-  the plan is outside already, goes no further out. *An upper level that the plan passes before
-  anything is added* is not passed further.
+  40 kcal): ours. *Energy from protein, fat and carbohydrate* stays inside the published range
+  (AMDR), or, where the plan is outside already, goes no further out. *An upper level that the plan
+  passes before anything is added* is not passed further.
 """
 
 from __future__ import annotations
@@ -36,6 +34,7 @@ from nutricheck.cautions.oxalate import oxalate_of_items
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG, FLUID, MACRONUTRIENTS, OXALATE
 from nutricheck.needs.clinic import CLINIC
+from nutricheck.needs.sodium import SALT_HIGH
 from nutricheck.stock.supply import TRIPS
 
 if TYPE_CHECKING:
@@ -48,7 +47,10 @@ SHARES = "AMDR"
 #: Share of the day's food that a component must be known of to be searched for; ours. [-]
 KNOWN_ENOUGH = 0.5
 #: Components that even a robust search meets by the likely amount.
-BY_LIKELY = ("NA", "CLD")
+BY_LIKELY = ("NA",)
+
+#: Kind of the limit that sodium stops at.
+HIGH_LINE = "of use on this day"
 
 #: Before the tagname: what levels for all sources count, the inactive half of synthetic vitamin E
 #: included.
@@ -134,8 +136,9 @@ def limits_of(
     needs = needs.assign(side=AT_LEAST, bound=needs["likely"], is_firm=True)
 
     is_chosen = targets["component"].map(chosen) | (targets["kind"] == CLINIC)
-    uppers = targets[(targets["role"] == "upper") & is_chosen]
-    uppers = uppers[uppers["kind"] != "UL of ordinary life"]  # sodium's limit stands for chloride
+    is_high = (targets["role"] == SALT_HIGH) & ~targets["day"].isin(_set_days(targets))
+    uppers = targets[((targets["role"] == "upper") | is_high) & is_chosen]
+    uppers = uppers.assign(kind=uppers["kind"].mask(is_high, HIGH_LINE))
     is_known = uppers["component"].isin(known.index[known]) | (uppers["kind"] == CLINIC)
     uppers = uppers[is_known]
     inactive = wide("inactive")
@@ -147,9 +150,8 @@ def limits_of(
         ],
         side=AT_MOST,
         bound=uppers["likely"],
-        is_firm=uppers["kind"] != "CDRR",
+        is_firm=True,
     )
-    uppers = _with_sweat_sodium(uppers, targets)
     shares = _share_limits(result, days, is_chosen=chosen(SHARES))
     others = [wide(column).add_prefix(f"{column} ") for column in ("added", "supplemental")]
     others.append((base[inactive.columns] + inactive).add_prefix(COUNTED))
@@ -225,16 +227,10 @@ def _upper_tag(component: str, basis: str, has_inactive: bool) -> str:
     return f"{_ADDED_BASES[basis]} {component}" if basis in _ADDED_BASES else component
 
 
-def _with_sweat_sodium(uppers: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
-    """Sodium's CDRR plus the sodium that the day's sweat takes (target less published AI)."""
-    sodium = targets[targets["component"] == "NA"]
-    target = sodium[sodium["role"] == "target"].set_index("day")["likely"]
-    published = sodium[sodium["role"] == "base"].set_index("day")["likely"]
-    sweat = (target - published).fillna(0.0).clip(lower=0.0)
-    is_cdrr = (uppers["kind"] == "CDRR") & (uppers["component"] == "NA")
-    extra = uppers["day"].map(sweat).astype(float).fillna(0.0).where(is_cdrr, 0.0)
-    notes = uppers["note"].mask(extra > 0, "CDRR plus the sodium of the day's sweat")
-    return uppers.assign(bound=uppers["bound"] + extra, note=notes)
+def _set_days(targets: pd.DataFrame) -> list[str]:
+    """Days for which a clinic set a limit of sodium, which stands in the place of its high line."""
+    is_set = (targets["component"] == "NA") & (targets["role"] == "upper")
+    return targets.loc[is_set, "day"].tolist()
 
 
 def share_columns(amounts: pd.DataFrame, shares: pd.DataFrame) -> pd.DataFrame:

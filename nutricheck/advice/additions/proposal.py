@@ -429,16 +429,14 @@ def _cautions(
     salt = gaps[(gaps["component"] == "NA") & (gaps["kind"] == "planning")]
     salt = salt[salt["after"] > salt["before"] * 1.05]
     if len(salt):
-        targets = result.targets[
-            (result.targets["component"] == "NA") & (result.targets["role"] == "target")
-        ].set_index("day")
-        widest = targets.loc[salt.loc[salt["target"].idxmax(), "day"]]
+        saltiest = salt.loc[salt["target"].idxmax()]
+        low, high = result.needs[str(saltiest["day"])].sodium.own_loss_mg
         cautions.append(
             caution(
                 "salt proposed",
-                low=f"{widest['low']:,.0f}",
-                high=f"{widest['high']:,.0f}",
-                likely=f"{widest['likely']:,.0f}",
+                low=f"{low:,.0f}",
+                high=f"{high:,.0f}",
+                likely=f"{saltiest['target']:,.0f}",
             )
         )
     return grouped(cautions)

@@ -302,9 +302,8 @@ def _amount(value: float, tag: str) -> str:
 
 
 def limit_words(row: pd.Series) -> str:
-    """A limit in words: ``sodium at most 2,300 mg (CDRR)``."""
+    """A limit in words: ``magnesium at most 350 mg (UL)``."""
     name = described(row["component"]).name
     if row["kind"] == SHARES:
         return f"{name} {row['side']} {row['note']}"
-    kind = row["note"] if row["kind"] == "CDRR" and row["note"] else row["kind"]
-    return f"{name} {row['side']} {_amount(row['bound'], row['component'])} ({kind})"
+    return f"{name} {row['side']} {_amount(row['bound'], row['component'])} ({row['kind']})"

@@ -40,7 +40,13 @@ const answers = (data) => {
     const share = own.aim ? own.likely / own.aim : Infinity;
     return [1, own.excess && own.tenths >= 8 ? 4 : own.tenths, share];
   };
+  const SALT_WORST_FIRST = ["far too much", "too little salt", "ask your doctor", "not known",
+    "more than useful", "salt is right"];
   const before = (a, b) => {
+    if (a.tag === "NA") {
+      const [x, y] = [a, b].map((own) => SALT_WORST_FIRST.indexOf(own.word));
+      return x < y || (x === y && a.tenths < b.tenths);
+    }
     const [x, y] = [urgency(a), urgency(b)];
     const at = x.findIndex((value, i) => value !== y[i]);
     return at >= 0 && x[at] < y[at];

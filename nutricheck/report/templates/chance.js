@@ -143,14 +143,46 @@ const chances = (data) => {
     return { chance, tenths, of: aim.of, word: wordOf(chance, aim.of) };
   };
 
+  /* Sodium: the share of draws that reach the low line; a twin of adequacy/salt.py. The word is
+     the row's own. */
+  const saltTold = (draws, weights, result) => {
+    const { spread, days } = data.salt;
+    const z95 = (k, cause) => z[cause][k] / Z95;
+    const lows = days.map(({ litres }, d) => (isEveryDay) => {
+      const drawn = new Float64Array(own.count);
+      for (let k = 0; k < own.count; k += 1) {
+        const more = litres[1] > 0 ? drawnAmount(...litres, z.sweat[k]) / litres[1] : 1;
+        drawn[k] = result.saltLow(d, isEveryDay, more * spread ** z95(k, "sodium in sweat"));
+      }
+      return drawn;
+    });
+    const toldOf = (amounts, low, d) => {
+      const word = result.days[d][data.tags.indexOf("NA")].status;
+      if (amounts === null || word === "not known" || word === "ask your doctor") {
+        return { chance: NaN, tenths: -1, of: "the least salt", word };
+      }
+      let total = 0;
+      for (let k = 0; k < own.count; k += 1) total += amounts[k] >= low[k] * (1 - 1e-12) ? 1 : 0;
+      const chance = total / own.count;
+      return { chance, tenths: tenthsOf(chance), of: "the least salt", word };
+    };
+    const told = draws.map((amounts, d) => toldOf(amounts, lows[d](false), d));
+    const meanLow = meanDraws(lows.map((low, d) => (weights[d] ? low(true) : null)), weights);
+    return [...told, toldOf(meanDraws(draws, weights), meanLow, draws.length)];
+  };
+
   /* `grams`: day → item → grams; `counts`: days of each kind; `known(d, tag)`: share known, the
      trip's mean last. */
-  return (grams, counts, known) => {
+  return (grams, counts, known, result) => {
     const length = counts.reduce((total, count) => total + count, 0);
     const weights = counts.map((count) => count / length);
     const byDay = [...grams.map(() => ({})), {}];
     own.tags.forEach((tag, t) => {
       const draws = grams.map((day) => eaten(day, t));
+      if (tag === "NA") {
+        saltTold(draws, weights, result).forEach((own, d) => { byDay[d][tag] = own; });
+        return;
+      }
       draws.forEach((day, d) => {
         byDay[d][tag] = told(own.aims[d][t], day, known(d, tag));
       });

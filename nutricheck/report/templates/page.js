@@ -63,6 +63,11 @@
     "covered": "covered",
     "above the upper level": "above",
     "not known": "unknown",
+    "too little salt": "short",
+    "salt is right": "covered",
+    "more than useful": "borderline",
+    "far too much": "above",
+    "ask your doctor": "alarm",
     "": "none",
   };
   const BASES = {
@@ -105,11 +110,14 @@
 
   const isPartly = (row, share) => row.known_share < share && !Number.isNaN(row.likely);
 
-  const noteOf = (row) => {
+  const noteOf = (row, d, target) => {
     const notes = [];
     if (isPartly(row, data.rules.known_enough)) {
       notes.push(`only ${percent(row.known_share)} known`);
     }
+    const isEarly = d < MEAN && row.known_share >= data.rules.known_enough
+      && row.likely >= target.salt_low && row.likely < target.salt_first;
+    if (isEarly) notes.push("too little on the first heat day");
     if (!(row.upper_kind in LEVELS)) {
       if (row.upper_likely > row.upper) notes.push(`above the ${row.upper_kind}`);
     } else if (row.upper_high > row.upper && row.upper >= row.upper_likely) {
@@ -128,9 +136,9 @@
 
   /* A day's target; for the trip's mean that of its first day, a planning figure before others. */
   const targetOf = (d, t) => {
-    if (d < MEAN) return data.targets[d][t];
-    const counted = data.targets.filter((_, day) => now.longest[day] > 0).map((day) => day[t]);
-    return counted.find((target) => target.kind === "planning") ?? counted[0] ?? data.targets[0][t];
+    if (d < MEAN) return result.targets[d][t];
+    const counted = result.targets.filter((_, day) => now.longest[day] > 0).map((day) => day[t]);
+    return counted.find((target) => target.kind === "planning") ?? counted[0] ?? result.targets[0][t];
   };
 
   const citesOf = (numbers) => numbers.split(" ").filter((number) => number).flatMap((number) => {
@@ -157,7 +165,7 @@
       reference: level(row.reference, component.decimals),
       kind: target.kind,
       status: row.status,
-      note: noteOf(row),
+      note: noteOf(row, d, target),
       upper: upperOf(row, target.basis, component),
     });
     const bar = one("svg.bar", element);
@@ -384,7 +392,7 @@
   const fillAnswer = () => {
     if (!chancesOf) return;
     const known = (d, tag) => result.days[d][data.tags.indexOf(tag)].known_share;
-    const told = chancesOf(result.grams, now.longest, known);
+    const told = chancesOf(result.grams, now.longest, known, result);
     const days = data.days.map((_, d) => d).filter((d) => now.longest[d] > 0);
     const least = (tag) => days.map((d) => said.standingOf(result, told, d, tag))
       .reduce((worst, own) => (said.before(own, worst) ? own : worst));
@@ -413,6 +421,11 @@
       return `No. The pack covers ${covered} of ${said.daysWords(length)}.${also}`;
     }
     if (tooMuch.length) return `No. There is too much ${said.some(tooMuch)}.`;
+    const salt = standings.find((own) => own.tag === "NA")?.word;
+    if (salt === "far too much") return "No. There is far too much salt.";
+    if (salt === "ask your doctor") {
+      return "Not before you have asked your doctor about salt and water in the heat.";
+    }
     const rest = standings.filter((own) => own.tag !== "ENERC_KCAL");
     const namesOf = (words) => rest.filter((own) => words.includes(own.shown))
       .map((own) => said.nutrientName(own.tag));

@@ -1,6 +1,6 @@
 "use strict";
 /* The check's arithmetic for changed portions and day counts: a small twin of menu.py, coverage.py,
-   supply.py and needs/balance.py. Unknown is NaN here as it is there, and never zero.
+   salt.py, sodium.py, supply.py and balance.py. Unknown is NaN here as it is there, and never zero.
    Ranges keep the width, as a factor on the likely amount, that the check's draws gave them. */
 const twin = (data) => {
   const TRIPS = ["longest", "shortest"];
@@ -91,6 +91,85 @@ const twin = (data) => {
     }
   };
 
+  /* Sodium's word, adequacy/salt.py: the likely intake against its lines and nothing else. */
+  const saltWordOf = (row, { salt_low: low, salt_high: high, salt_danger: danger }) => {
+    if (Number.isNaN(low)) return "ask your doctor";
+    if (Number.isNaN(row.likely)) return "not known";
+    if (row.likely < low) {
+      return row.known_share < data.rules.known_enough ? "not known" : "too little salt";
+    }
+    if (row.likely > danger) return "far too much";
+    return row.likely > high ? "more than useful" : "salt is right";
+  };
+
+  // ---- needs/sodium.py
+
+  const salt = data.salt;
+  const SODIUM = place.get("NA");
+  const sweatSodium = (heatDay) => {
+    const { sweat_sodium_first_day: first, sweat_sodium_tenth_day: last } = salt;
+    const steps = salt.sweat_sodium_days - 1;
+    return first - (first - last) * (Math.min(Math.max(heatDay - 1, 0), steps) / steps);
+  };
+  const saltBand = (taken, { ai, cdrr }, lowShare) => {
+    const size = Math.min(1, salt.mass / salt.sodium_reference_mass);
+    const aim = Math.max(ai, Math.min(salt.minimum + taken, salt.sodium_aim_cap * size));
+    const low = Math.max(ai,
+      Math.min(salt.minimum + lowShare * taken, salt.sodium_low_share_of_aim * aim));
+    const most = Math.min(
+      salt.minimum + salt.sodium_high_share * taken, salt.sodium_high_cap * size);
+    const high = Math.max(ai, cdrr, most);
+    const danger = Math.max(salt.sodium_danger * size, high + salt.sodium_danger_gap);
+    return { low, aim, high, danger };
+  };
+
+  /* Lines of sodium on each kind of day; with other days the heat days are evenly mixed. */
+  const saltLines = (counts) => {
+    const isPlanned = data.days.every((day, d) => counts[d] === day.longest);
+    const total = sum(salt.days.map((day, d) => (day.is_hot ? counts[d] : 0)));
+    const mixed = Array.from({ length: Math.max(total, 1) }, (_, i) => i + 1);
+    return salt.days.map((day) => {
+      if (Array.isArray(day.set)) {
+        const [low, aim, high, danger] = day.set;
+        return { low, aim, high, danger, every: low, first: low, taken: NaN };
+      }
+      const heatDays = isPlanned && day.heat_days.length ? day.heat_days : mixed;
+      const days = salt.is_used_to_heat ? [salt.sweat_sodium_days] : heatDays;
+      const takenOn = (list) => (salt.sodium_molar_mass * day.litres[1] * salt.ratio
+        * sum(list.map(sweatSodium))) / list.length;
+      const first = takenOn([Math.min(...days)]);
+      const isAsked = day.asks || (salt.is_pregnant && salt.minimum + first > day.ai + 1e-6);
+      const none = { low: NaN, aim: NaN, high: NaN, danger: NaN, every: NaN, first: NaN };
+      if (isAsked) return { ...none, taken: NaN };
+      const taken = takenOn(days);
+      return {
+        ...saltBand(taken, day, salt.sodium_low_share),
+        every: saltBand(taken, day, salt.sodium_low_share_trip).low,
+        first: saltBand(first, day, salt.sodium_low_share).low,
+        taken,
+      };
+    });
+  };
+
+  const withSaltLines = (targets, lines) => targets.map((day, d) => day.map((target, t) => {
+    if (t !== SODIUM) return target;
+    const { low, aim, high, danger, every, first } = lines[d];
+    return {
+      ...target, low: aim, likely: aim, high: aim, enough: [every, every, every],
+      salt_low: low, salt_high: high, salt_danger: danger, salt_every_day: every, salt_first: first,
+    };
+  }));
+
+  /* The mean's lines: none where a kind of day has none; low is that of every day. */
+  const withMeanSalt = (mean, targets, counts) => {
+    const isAsked = targets.some((day, d) => counts[d] > 0 && Number.isNaN(day[SODIUM].salt_low));
+    const own = mean[SODIUM];
+    const low = isAsked ? NaN : own.salt_every_day;
+    const aim = isAsked ? NaN : own.likely;
+    mean[SODIUM] = { ...own, salt_low: low, salt_first: NaN, low: aim, likely: aim, high: aim };
+    return mean;
+  };
+
   const statusOf = (row) => {
     const isLevel = row.upper_kind === "UL" || row.upper_kind === "clinic";
     if (isLevel && row.upper_likely > row.upper) return "above the upper level";
@@ -115,7 +194,8 @@ const twin = (data) => {
         upper_likely: counted("likely"),
         upper_high: counted("high"),
       };
-      return { ...row, status: statusOf(row) };
+      const isSodium = data.tags[t] === "NA";
+      return { ...row, status: isSodium ? saltWordOf(row, target) : statusOf(row) };
     });
 
   const energyShares = (intake) => {
@@ -161,7 +241,8 @@ const twin = (data) => {
         .filter((amount) => !Number.isNaN(amount));
       const total = known.length ? sum(known) : NaN;
       const mean = (end) => {
-        const used = counts.map((count, d) => (count > 0 ? targets[d][t][end] * count : 0));
+        const used = counts.map((count, d) =>
+          count > 0 ? targets[d][t].enough[ENDS.indexOf(end)] * count : 0);
         return sum(used) / length;
       };
       return {
@@ -225,11 +306,22 @@ const twin = (data) => {
     const grams = gramsByDay(portions);
     const eaten = grams.map(intakeOfDay);
     const intake = [...eaten, meanRows(eaten, counts.longest, true)];
-    const targets = [...data.targets, meanRows(data.targets, counts.longest)];
+    const lines = saltLines(counts.longest);
+    const own = withSaltLines(data.targets, lines);
+    const mean = withMeanSalt(meanRows(own, counts.longest), own, counts.longest);
+    const targets = [...own, mean];
     const stores = Object.fromEntries(
-      TRIPS.map((trip) => [trip, supplyOf(grams, counts[trip], data.targets)]));
+      TRIPS.map((trip) => [trip, supplyOf(grams, counts[trip], own)]));
     return {
       grams,
+      targets: own,
+      /* The low line of a kind of day where its sweat takes so much times the likely amount. */
+      saltLow: (d, isEveryDay, factor) => {
+        const { taken, low } = lines[d];
+        if (Number.isNaN(taken)) return low;
+        const share = isEveryDay ? salt.sodium_low_share_trip : salt.sodium_low_share;
+        return saltBand(taken * factor, salt.days[d], share).low;
+      },
       days: intake.map((rows, d) => compared(rows, targets[d])),
       shares: intake.map(energyShares),
       supply: stores,

@@ -11,9 +11,16 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from nutricheck.adequacy import coverage
+from nutricheck.adequacy import coverage, salt
 from nutricheck.facts.components import BY_TAG
 from nutricheck.needs.clinic import CLINIC
+from nutricheck.needs.sodium import (
+    SALT_DANGER,
+    SALT_HIGH,
+    SALT_LOW,
+    SALT_LOW_EVERY_DAY,
+    SALT_LOW_FIRST,
+)
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.workbook.cells import (
     PERCENT,
@@ -59,6 +66,7 @@ _COLUMNS = [
         22,
         "covered: the whole range is at or above the reference. short: the whole range is below. "
         "borderline: the range straddles it. above the upper level: the likely amount passes it. "
+        "Sodium's words follow from its likely amount and the lines on Reference intakes. "
         "not known: nothing, or less than the share named on Sources, is known and what is known "
         "does not reach the reference by itself.",
     ),
@@ -355,7 +363,9 @@ class _Row:
         found, c = self.found, self.c
         has_reference = (self.tag, "target", "likely") in self.references.lines
         is_level = bool(self.upper_high) and found.upper_kind not in coverage.UPPER_NOTES
-        if has_reference or is_level:
+        if self.tag == "NA":
+            self._put_salt_word()
+        elif has_reference or is_level:
             text = self._status(has_reference, is_level)
             self.put("status", Formula(text, found.status), role="status")
         parts = [
@@ -366,6 +376,10 @@ class _Row:
         if found.known_share < coverage.ALL_KNOWN and not math.isnan(found.likely):
             share = _half_up(100 * found.known_share)
             said.append(f"At least: {share} % known. ")
+        if self.tag == "NA":
+            for_first, said_of_first = self._first_day()
+            parts.append(for_first)
+            said.append(said_of_first)
         if is_level:
             level = "clinic's limit" if found.upper_kind == CLINIC else "upper level"
             words = f"The range passes the {level}."
@@ -381,6 +395,45 @@ class _Row:
             if found.upper_likely > found.upper:
                 said.append(words)
         self.put("note", Formula("&".join(parts), "".join(said)), role="word")
+
+    def _put_salt_word(self) -> None:
+        """Sodium's word by its lines."""
+        found, c = self.found, self.c
+        if ("NA", SALT_LOW, "likely") not in self.references.lines:
+            self.put("status", Formula(f'"{salt.ASK_DOCTOR}"', found.status), role="status")
+            return
+        low, high, danger = (
+            self._salt_line_at(role)
+            for role in (SALT_LOW_EVERY_DAY if self.is_mean else SALT_LOW, SALT_HIGH, SALT_DANGER)
+        )
+        likely = c["likely"]
+        little = f'IF({c["known"]}<known_enough,"{salt.NOT_KNOWN}","{salt.TOO_LITTLE}")'
+        much = f'IF({likely}>{high},"{salt.MORE_THAN_USEFUL}","{salt.RIGHT}")'
+        much = f'IF({likely}>{danger},"{salt.FAR_TOO_MUCH}",{much})'
+        judged = f'IF({likely}="","{salt.NOT_KNOWN}",IF({likely}<{low},{little},{much}))'
+        text = f'IF({low}="","{salt.ASK_DOCTOR}",{judged})'
+        self.put("status", Formula(text, found.status), role="status")
+
+    def _salt_line_at(self, role: str) -> str:
+        return self.references.at("NA", role, "likely", self.day)
+
+    def _first_day(self) -> tuple[str, str]:
+        """What is said of the first heat day: formula and text."""
+        if self.is_mean or ("NA", SALT_LOW, "likely") not in self.references.lines:
+            return '""', ""
+        c, found = self.c, self.found
+        low, first = (self._salt_line_at(role) for role in (SALT_LOW, SALT_LOW_FIRST))
+        words = "Too little on the first heat day. "
+        text = (
+            f'IF(OR({low}="",{c["likely"]}=""),"",IF(AND({c["likely"]}>={low},'
+            f'{c["likely"]}<{first},{c["known"]}>=known_enough),"{words}",""))'
+        )
+        lines = (
+            self.references.value("NA", r, "likely", self.day) for r in (SALT_LOW, SALT_LOW_FIRST)
+        )
+        low_mg, first_mg = lines
+        is_early = low_mg <= found.likely < first_mg and found.known_share >= coverage.KNOWN_ENOUGH
+        return text, words if is_early else ""
 
     def _status(self, has_reference: bool, has_level: bool) -> str:
         c = self.c

@@ -19,7 +19,7 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 from xml.sax.saxutils import escape
 
-from nutricheck.adequacy import coverage
+from nutricheck.adequacy import coverage, salt
 from nutricheck.report.workbook.cells import ROW, Chart, Formula, Series, Sheet, Value, letter
 from nutricheck.symbols import with_symbols
 
@@ -54,6 +54,11 @@ _STATUS = {
     coverage.SHORT: ("FFE8833A", "FF2B0F00", True),
     coverage.ABOVE: ("FF6B2C6B", "FFFFFFFF", True),
     coverage.NOT_KNOWN: ("FFE4E7EA", "FF46535E", False),
+    salt.RIGHT: ("FFD9E8F6", "FF0B3C6F", False),
+    salt.MORE_THAN_USEFUL: ("FFFFEDB0", "FF5C4300", False),
+    salt.TOO_LITTLE: ("FFE8833A", "FF2B0F00", True),
+    salt.FAR_TOO_MUCH: ("FF6B2C6B", "FFFFFFFF", True),
+    salt.ASK_DOCTOR: ("FF6B2C6B", "FFFFFFFF", True),
 }
 
 

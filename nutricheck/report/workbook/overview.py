@@ -290,7 +290,8 @@ def _put_energy_shares(made: _Making, row: int) -> int:
 def _put_counts(made: _Making, row: int) -> int:
     """How many components have which status, by kind of day."""
     sheet, daily = made.sheet, made.daily
-    sheet.put_section(row, "How many components are …", made.last)
+    title = "How many components are … (sodium, with words of its own, is not counted)"
+    sheet.put_section(row, title, made.last)
     sheet.put(row + 1, 1, "Status", "head")
     for day, name in enumerate(made.names):
         sheet.put(row + 1, 2 + day, Formula(made.days.name_at(day), name), "head")

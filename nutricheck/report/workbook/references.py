@@ -15,7 +15,19 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from nutricheck.adequacy import coverage
 from nutricheck.facts import components
 from nutricheck.facts.components import BY_TAG
+from nutricheck.facts.constants import constant
 from nutricheck.needs.reference import OF_ENERGY
+from nutricheck.needs.sodium import (
+    NO_FIGURE,
+    ORDINARY_HIGH,
+    SALT_DANGER,
+    SALT_HIGH,
+    SALT_LOW,
+    SALT_LOW_EVERY_DAY,
+    SALT_LOW_FIRST,
+    mean_sweat_sodium,
+)
+from nutricheck.needs.sweat import ELECTROLYTES, is_heat_day
 from nutricheck.report.rows import rows_of
 from nutricheck.report.workbook.cells import (
     Column,
@@ -32,10 +44,7 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.needs import DayNeeds
 
-__all__ = ["ELECTROLYTES", "SPREAD", "Line", "References", "references_sheet"]
-
-#: Components that sweat takes with it.
-ELECTROLYTES = ("NA", "K", "CLD", "CA", "MG")
+__all__ = ["SALT_LINES", "SPREAD", "Line", "References", "references_sheet"]
 
 _HEAD, _COUNTS = 4, 5
 _FIRST = _COUNTS + len(TRIPS)
@@ -50,7 +59,16 @@ _ROLES = {
     "range low": "lower end of the range",
     "range high": "upper end of the range",
     "guide": "guide, not compared",
+    ORDINARY_HIGH: "published value of ordinary life, the least of the line below",
+    SALT_LOW: "too little salt below it",
+    SALT_LOW_FIRST: "too little salt below it, first heat day",
+    SALT_LOW_EVERY_DAY: "too little salt below it, as the mean of the trip",
+    SALT_HIGH: "more than useful above it",
+    SALT_DANGER: "far too much above it",
+    NO_FIGURE: "no figure",
 }
+#: The lines around sodium's aim.
+SALT_LINES = (SALT_LOW, SALT_LOW_FIRST, SALT_LOW_EVERY_DAY, SALT_HIGH, SALT_DANGER)
 #: Rows below the first of the table of water.
 _WATER_ROWS = {"sweat": 0, "rest": 4, "needed": 8}
 #: Below them, the first row of the electrolytes.
@@ -98,6 +116,10 @@ class References:
         """Address of the days of each kind, side by side."""
         row = _COUNTS + TRIPS.index(trip)
         return self.sheet.area(row, _DAYS, row, _DAYS + self.days - 1)
+
+    def first_day_at(self, day: int) -> str:
+        """Address, on this sheet, of the sodium in a litre of sweat on the first heat day."""
+        return f"{letter(_DAYS + day)}{self.sweat_rows['NA'] + _FIRST_DAY_ROW}"
 
     def water_at(self, what: str, day: int) -> str:
         """Address of the litres of sweat, or of water needed, on a day."""
@@ -235,8 +257,9 @@ def _put_line(
     a, z = letter(_DAYS), letter(_DAYS + count - 1)
     own, counts = f"{a}{row}:{z}{row}", f"${a}${_COUNTS}:${z}${_COUNTS}"
     known = f"SUMPRODUCT({counts},--ISNUMBER({own}))"
-    # A spread is known of the mean only where every kind of day has one.
-    lacking = f"{known}<MAX(SUM({counts}),1)" if line == SPREAD else f"{known}=0"
+    # A spread, and a line of salt, is known of the mean only where every kind of day has one.
+    is_strict = line == SPREAD or (group.tag == "NA" and group.role in ("target", *SALT_LINES))
+    lacking = f"{known}<MAX(SUM({counts}),1)" if is_strict else f"{known}=0"
     text = f'IF({lacking},"",SUMPRODUCT({counts},{own})/{known})'
     sheet.put(row, _DAYS + count, Formula(text, values[count]), f"mean|{shown}")
     if line == "likely" or "likely" not in _lines(group):
@@ -257,6 +280,11 @@ def _note(made: References, group: _Group) -> str:
     )
     if (group.tag, "base", "likely") not in made.lines or group.role != "target":
         return "; ".join(notes)
+    if group.tag == "NA":
+        return (
+            "what is needed without sweat + sweat × amount in a litre (below), within the caps on "
+            "the sheet Sources"
+        )
     rest = dict.fromkeys(part for note in notes for part in note.split("; ")[1:])
     return "; ".join(["published value + sweat × amount in a litre (below)", *rest])
 
@@ -277,6 +305,11 @@ def _day_value(
     value, tag = values[day], group.tag
     if math.isnan(value):
         return None, "calculated"
+    if tag == "NA" and group.role in ("target", *SALT_LINES):
+        need = result.needs[days.names[day]].sodium
+        if need.band is None or need.is_set:
+            return value, "input"
+        return Formula(_salt_text(made, group.role, day), value), "calculated"
     if line == SPREAD:
         ends = ("target", "requirement")
         target, median = (made.value(tag, role, "likely", day) for role in ends)
@@ -287,12 +320,9 @@ def _day_value(
             return Formula(text, value), "calculated"
     elif group.role == "target" and tag in made.sweat_rows and not group.rows[day].is_published:
         sweat = result.needs[days.names[day]].sweat
-        if sweat.likely_l > 0 and (tag, "base", "likely") in made.lines:
+        if tag != "NA" and sweat.likely_l > 0 and (tag, "base", "likely") in made.lines:
             base = made.end_at(tag, "base", line, day)
-            lost = _lost_text(made, tag, line, day)
-            if (tag, line) == ("NA", "low"):
-                return Formula(f"MAX({base},insensible_sodium+{lost})", value), "calculated"
-            return Formula(f"{base}+{lost}", value), "calculated"
+            return Formula(f"{base}+{_lost_text(made, tag, line, day)}", value), "calculated"
     elif OF_ENERGY in str(group.rows[day].note):
         end = line if ("ENERC_KCAL", "target", line) in made.lines else "likely"
         energy = made.value("ENERC_KCAL", "target", end, day)
@@ -303,12 +333,38 @@ def _day_value(
     return value, "input"
 
 
+def _salt_text(made: References, role: str, day: int) -> str:
+    """The formula of a line of sodium: needs.sodium.sodium_band in cells."""
+    ai, cdrr = (made.at("NA", name, "likely", day) for name in ("base", ORDINARY_HIGH))
+    lost = _lost_text(made, "NA", "likely", day) if "NA" in made.sweat_rows else "0"
+    if role == SALT_LOW_FIRST and "NA" in made.sweat_rows:
+        lost = f"{letter(_DAYS + day)}{made.water_row}*{made.first_day_at(day)}"
+    cap = "sodium_aim_cap*sodium_size"
+    aim = f"MAX({ai},MIN(sodium_without_sweat+{lost},{cap}))"
+    share = "sodium_low_share_trip" if role == SALT_LOW_EVERY_DAY else "sodium_low_share"
+    high = (
+        f"MAX({ai},{cdrr},MIN(sodium_without_sweat+sodium_high_share*{lost},"
+        "sodium_high_cap*sodium_size))"
+    )
+    if role == "target":
+        return aim
+    if role == SALT_HIGH:
+        return high
+    if role == SALT_DANGER:
+        return f"MAX(sodium_danger*sodium_size,{high}+sodium_danger_gap)"
+    return f"MAX({ai},MIN(sodium_without_sweat+{share}*{lost},sodium_low_share_of_aim*{aim}))"
+
+
 # ---------------------------------------------------------------- sweat and water
 
 
 def _sweat_rows(first: int) -> dict[str, int]:
     """First of the three rows of each electrolyte in sweat."""
     return {tag: first + _ELECTROLYTE_ROWS + 3 * place for place, tag in enumerate(ELECTROLYTES)}
+
+
+#: Of sodium, that of the first heat day, below the rows of all electrolytes.
+_FIRST_DAY_ROW = 3 * len(ELECTROLYTES)
 
 
 def _lost_text(made: References, tag: str, line: str, day: int) -> str:
@@ -374,6 +430,55 @@ def _put_water(made: References, result: Result, days: Days, row: int) -> None:
     sheet.number_inputs.append(f"{letter(_DAYS)}{first}:{letter(_DAYS + count - 1)}{first}")
     for place, tag in enumerate(made.sweat_rows):
         _put_electrolyte(made, needs, tag, _ELECTROLYTE_ROWS + 3 * place, put)
+    if "NA" in made.sweat_rows:
+        _put_heat_days(made, result, put)
+
+
+def _put_heat_days(made: References, result: Result, put: Callable[..., int]) -> None:
+    """Sodium in sweat on the first heat day; and, by the days of the trip, the mean over them."""
+    sheet = made.sheet
+    source = "Sources: sweat_sodium_first_day, sweat_sodium_tenth_day"
+    of_first = put(
+        _ELECTROLYTE_ROWS + _FIRST_DAY_ROW,
+        "sodium in sweat",
+        "in a litre, first heat day",
+        "likely",
+        "mg/L",
+        source,
+    )
+    what = "1: effort and sweat count as one"
+    hot = put(_ELECTROLYTE_ROWS + 1 + _FIRST_DAY_ROW, "heat day", what, "", "", "ours")
+    needs = list(result.needs.values())
+    person = result.plan.person
+    flags = f"{letter(_DAYS)}{hot}:{letter(_DAYS + made.days - 1)}{hot}"
+    counts = f"{letter(_DAYS)}{_COUNTS}:{letter(_DAYS + made.days - 1)}{_COUNTS}"
+    is_mixed = not result.plan.order and not person.acclimatised
+    per_mmol = constant("sodium_molar_mass").value
+    for day, need in enumerate(needs):
+        column = _DAYS + day
+        first = need.sodium.first
+        mmol_l = need.sodium.mmol_l if first is None else first.mmol_l
+        sheet.put(of_first, column, mmol_l * per_mmol, "figure|#,##0.00")
+        flag = "0"
+        if need.sweat.hours >= constant("heat_day_effort").value:
+            flag = f"IF({letter(column)}{made.water_row}>={constant('heat_day_sweat').value:g},1,0)"
+        sheet.put(hot, column, Formula(flag, float(is_heat_day(need.sweat))), "calculated|0")
+        if is_mixed and need.sweat.likely_l > 0:
+            ratio = need.sodium.mmol_l / mean_sweat_sodium(need.sodium.heat_days)
+            number = f"MAX(1,SUMPRODUCT({counts},{flags}))"
+            early = (
+                "sweat_sodium_first-(sweat_sodium_first-sweat_sodium_later)"
+                f"*({number}-1)/(2*(sweat_sodium_days-1))"
+            )
+            later = (
+                "(sweat_sodium_days*(sweat_sodium_first+sweat_sodium_later)/2+sweat_sodium_later"
+                f"*({number}-sweat_sodium_days))/{number}"
+            )
+            mean = f"IF({number}<=sweat_sodium_days,{early},{later})"
+            text = f"{mean}*{ratio * per_mmol:.12g}"
+            in_a_litre = need.sodium.mmol_l * per_mmol
+            row = made.sweat_rows["NA"]
+            sheet.put(row, column, Formula(text, in_a_litre), "calculated|#,##0.00")
 
 
 def _put_electrolyte(

@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from nutricheck.facts.components import BY_TAG
+from nutricheck.needs.sodium import SALT_LOW_EVERY_DAY
 from nutricheck.report.rows import rows_of
 from nutricheck.report.workbook.cells import (
     PERCENT,
@@ -500,9 +501,11 @@ def _put_enough(made: _Making, row: int) -> None:
             own = made.enough[trip, tag]
             length = f"SUM({days.counts_area(trip)})"
             counts = refs.counts_area(trip)
+            # of salt the least that is right every day is followed
+            role = SALT_LOW_EVERY_DAY if tag == "NA" else "target"
             target, low, high = (
-                f"SUMPRODUCT({counts},{refs.days_area(tag, 'target', end)})"
-                if (tag, "target", end) in refs.lines
+                f"SUMPRODUCT({counts},{refs.days_area(tag, role, end)})"
+                if (tag, role, end) in refs.lines
                 else ""
                 for end in ("likely", "low", "high")
             )

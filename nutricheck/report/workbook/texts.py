@@ -12,9 +12,10 @@ from nutricheck.adequacy import coverage
 from nutricheck.adequacy.coverage import KNOWN_ENOUGH
 from nutricheck.facts import evidence
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG
+from nutricheck.facts.constants import constant
 from nutricheck.intake.menu import TAGS, TRYPTOPHAN_OF_PROTEIN, TRYPTOPHAN_PER_NIACIN
 from nutricheck.needs.clinic import CLINIC
-from nutricheck.needs.day import INSENSIBLE_SODIUM_MG
+from nutricheck.needs.sodium import sodium_minimum
 from nutricheck.report.rows import rows_of
 from nutricheck.report.words import disclaimer
 from nutricheck.report.workbook.cells import (
@@ -147,7 +148,7 @@ def sources_sheet(result: Result, citations: Mapping[str, int]) -> Sheet:
             _put_line(sheet, row, line, styles)
             row += 1
         row += 1
-    _put_constants(sheet, row)
+    _put_constants(sheet, row, result)
     return sheet
 
 
@@ -234,7 +235,20 @@ def _need_lines(result: Result) -> list[_Line]:
         ("Electrolytes in sweat", ", ".join(names), source, state)
         for source, names in sweat.items()
     ]
+    lines += [
+        (f"{own.what[0].upper()}{own.what[1:]}", "sodium", own.source, "")
+        for own in map(constant, _SWEAT_SODIUM)
+    ]
     return lines
+
+
+#: Constants that the sodium in a litre of sweat follows from.
+_SWEAT_SODIUM = (
+    "sweat_sodium_first_day",
+    "sweat_sodium_tenth_day",
+    "sweat_sodium_days",
+    "sweat_sodium_spread",
+)
 
 
 def _drying_lines(result: Result, citations: Mapping[str, int]) -> list[_Line]:
@@ -295,7 +309,58 @@ def _sidecar_head(name: str) -> dict[str, Any]:
     return tomllib.loads(text.partition("\n[columns")[0])
 
 
-def _put_constants(sheet: Sheet, row: int) -> None:
+#: The figures of the lines of sodium: names in the table of constants.
+_SALT_CONSTANTS = (
+    "sodium_low_share",
+    "sodium_low_share_trip",
+    "sodium_low_share_of_aim",
+    "sodium_high_share",
+    "sodium_aim_cap",
+    "sodium_high_cap",
+    "sodium_danger",
+    "sodium_danger_gap",
+    "sweat_sodium_first_day",
+    "sweat_sodium_tenth_day",
+    "sweat_sodium_days",
+)
+
+
+def _salt_constants(result: Result) -> list[tuple[str, float, str, str, str]]:
+    """Name, value, words, unit and source of what the lines of sodium follow from."""
+    person = result.plan.person
+    size = constant("sodium_reference_mass")
+    without = constant("sodium_minimum")
+    lines = [
+        (
+            "sodium_without_sweat",
+            sodium_minimum(person.age_years),
+            "Sodium needed without sweat",
+            "mg/day",
+            without.source,
+        ),
+        (
+            "sodium_size",
+            min(1.0, person.mass_kg / size.value),
+            f"Body mass over {size.value:.0f} kg, 1 at most: the caps on sodium go with it",
+            "-",
+            size.source,
+        ),
+    ]
+    for name in _SALT_CONSTANTS:
+        own = constant(name)
+        words = own.what[0].upper() + own.what[1:]
+        lines.append((_CELL_NAMES.get(name, name), own.value, words, own.unit, own.source))
+    return lines
+
+
+#: Names in cells that the table of constants has otherwise.
+_CELL_NAMES = {
+    "sweat_sodium_first_day": "sweat_sodium_first",
+    "sweat_sodium_tenth_day": "sweat_sodium_later",
+}
+
+
+def _put_constants(sheet: Sheet, row: int, result: Result) -> None:
     """The named figures that formulas use."""
     heads = ("Figure of the calculation", "Unit", "Source", "Value")
     sheet.put_row(row, 1, heads[:3], "head")
@@ -323,13 +388,7 @@ def _put_constants(sheet: Sheet, row: int) -> None:
             "mg/mg",
             "IOM 1998, Dietary Reference Intakes for Thiamin … Choline, ch. 6",
         ),
-        (
-            "insensible_sodium",
-            INSENSIBLE_SODIUM_MG,
-            "Sodium that leaves other than by sweat and urine",
-            "mg/day",
-            "IOM 2005, Dietary Reference Intakes for Water …, p. 317",
-        ),
+        *_salt_constants(result),
         *(
             (f"atwater_{tag}", kcal, f"Energy of 1 g of {BY_TAG[tag].name}", "kcal/g", atwater)
             for tag, kcal in ATWATER_KCAL_PER_G.items()

@@ -1,0 +1,202 @@
+"""Sodium's words: the likely intake of a day against its four lines, and nothing else.
+
+Beside the word stands a chance: the share of the draws, of litres of sweat and of the sodium in
+it, in which the intake reaches the low line. It decides nothing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+import pandas as pd
+
+from nutricheck.adequacy.chance import drawn_amounts
+from nutricheck.defaults import TRIP_MEAN
+from nutricheck.facts.constants import value
+from nutricheck.needs.sodium import (
+    ASK_DOCTOR,
+    NO_FIGURE,
+    SALT_DANGER,
+    SALT_HIGH,
+    SALT_LOW,
+    SALT_LOW_EVERY_DAY,
+    SALT_LOW_FIRST,
+    SodiumNeed,
+    SodiumStage,
+    sodium_low,
+    sweat_sodium_spread,
+)
+from nutricheck.plan.models import Person
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+__all__ = [
+    "ASK_DOCTOR",
+    "CHANCE_OF",
+    "FAR_TOO_MUCH",
+    "MORE_THAN_USEFUL",
+    "NOT_KNOWN",
+    "RIGHT",
+    "SALT_WORDS",
+    "TOO_LITTLE",
+    "SaltLines",
+    "is_too_little_at_first",
+    "salt_chances",
+    "salt_lines",
+    "salt_word",
+    "stage_word",
+]
+
+TOO_LITTLE = "too little salt"
+RIGHT = "salt is right"
+MORE_THAN_USEFUL = "more than useful"
+FAR_TOO_MUCH = "far too much"
+NOT_KNOWN = "not known"
+#: From too little to far too much.
+SALT_WORDS = (TOO_LITTLE, RIGHT, MORE_THAN_USEFUL, FAR_TOO_MUCH)
+#: Share of a day's food mass that must be known before its salt can be called too little; ours.
+_KNOWN_ENOUGH = 0.90
+_Z95 = 1.6448536269514722  # standard normal quantile of 95 %
+
+
+@dataclass(frozen=True)
+class SaltLines:
+    """The lines of a day; NaN where there is no figure. [mg/day]
+
+    ``first`` is the low line of the first heat day; NaN in the trip's mean.
+    """
+
+    low: float
+    high: float
+    danger: float
+    first: float = math.nan
+
+    @property
+    def has_figure(self) -> bool:
+        """Whether there is a figure; else the doctor decides."""
+        return not math.isnan(self.low)
+
+
+def salt_word(eaten_mg: float, known_share: float, lines: SaltLines) -> str:
+    """The word for a day's sodium.
+
+    Parameters
+    ----------
+    eaten_mg : float
+        Likely intake, from food, drink and supplements; NaN where nothing is known. [mg/day]
+    known_share : float
+        Share of the food mass whose sodium is known: what is only "at least" so much is not called
+        too little. [-]
+    lines : SaltLines
+
+    Examples
+    --------
+    >>> lines = SaltLines(3722, 6971, 10971)
+    >>> [salt_word(mg, 1.0, lines) for mg in (3500, 4211, 7311, 11000)]
+    ['too little salt', 'salt is right', 'more than useful', 'far too much']
+    """
+    if not lines.has_figure:
+        return ASK_DOCTOR
+    if math.isnan(eaten_mg) or (eaten_mg < lines.low and known_share < _KNOWN_ENOUGH):
+        return NOT_KNOWN
+    passed = (eaten_mg >= lines.low) + (eaten_mg > lines.high) + (eaten_mg > lines.danger)
+    return SALT_WORDS[passed]
+
+
+#: What the chance beside sodium's word is of.
+CHANCE_OF = "the least salt"
+
+
+def salt_chances(
+    person: Person,
+    needs: Mapping[str, tuple[SodiumNeed, tuple[float, float, float]]],
+    eaten: Mapping[str, NDArray[np.float64]],
+    day_counts: Mapping[str, float],
+    z: Mapping[str, NDArray[np.float64]],
+) -> dict[str, float]:
+    """The chance that each day's salt reaches the low line, and that the trip's mean does. [-]
+
+    Parameters
+    ----------
+    person : Person
+    needs : mapping
+        Kind of day → its sodium, and litres of sweat, low, likely, high. [L/day]
+    eaten : mapping
+        Kind of day, and the trip's mean → draws of the sodium eaten. [mg/day]
+    day_counts : mapping
+        Kind of day → how many of it the longest trip holds. [day]
+    z : mapping
+        Cause → its standard normal draws: litres ("sweat") and what a litre holds ("sodium in
+        sweat"), which err alike on all days.
+
+    Returns
+    -------
+    dict
+        Day → chance; NaN without a figure or where nothing is known of the intake.
+    """
+    draws = len(z["sweat"])
+    salty = sweat_sodium_spread(person) ** (z["sodium in sweat"] / _Z95)
+
+    def low(day: str, low_share: str) -> NDArray[np.float64]:
+        need, litres = needs[day]
+        if need.band is None:
+            return np.full(draws, np.nan)
+        if need.is_set:
+            return np.full(draws, need.band.low)
+        per_litre = value("sodium_molar_mass") * need.mmol_l * salty
+        taken = per_litre * drawn_amounts(*litres, z["sweat"])
+        share = value(low_share)
+        return sodium_low(person.mass_kg, taken, need.ai_mg, need.minimum_mg, share)
+
+    def share(eaten_mg: NDArray[np.float64], low_mg: NDArray[np.float64]) -> float:
+        if np.isnan(eaten_mg).any() or np.isnan(low_mg).any():
+            return math.nan
+        return float(np.mean(eaten_mg >= low_mg * (1 - 1e-12)))
+
+    total = sum(day_counts.values())
+    mean = sum(
+        low(day, "sodium_low_share_trip") * count / total
+        for day, count in day_counts.items()
+        if count
+    )
+    found = {day: share(eaten[day], low(day, "sodium_low_share")) for day in needs}
+    return {**found, TRIP_MEAN: share(eaten[TRIP_MEAN], np.asarray(mean))}
+
+
+def is_too_little_at_first(eaten_mg: float, known_share: float, lines: SaltLines) -> bool:
+    """Whether a day's salt is enough as the mean, but too little on the first heat day."""
+    is_known = known_share >= _KNOWN_ENOUGH
+    return is_known and lines.low <= eaten_mg < lines.first
+
+
+def stage_word(eaten_mg: float, known_share: float, stage: SodiumStage | None) -> str:
+    """The word for a day's sodium on one heat day; arguments as of :func:`salt_word`."""
+    if stage is None:
+        return ASK_DOCTOR
+    band = stage.band
+    return salt_word(eaten_mg, known_share, SaltLines(band.low, band.high, band.danger))
+
+
+def salt_lines(targets: pd.DataFrame) -> dict[str, SaltLines]:
+    """The lines of each day of a table of reference values, the trip's mean among them.
+
+    In the mean the low line is the one that every day of a trip is to reach.
+    """
+    rows = targets[targets["component"] == "NA"]
+    found: dict[str, dict[str, float]] = {}
+    for day, role, line in zip(rows["day"], rows["role"], rows["likely"], strict=True):
+        found.setdefault(str(day), {})[str(role)] = float(line)
+    lines = {}
+    for day, by_role in found.items():
+        if NO_FIGURE in by_role:
+            lines[day] = SaltLines(math.nan, math.nan, math.nan)
+        elif SALT_LOW in by_role:
+            low = by_role[SALT_LOW_EVERY_DAY if day == TRIP_MEAN else SALT_LOW]
+            first = math.nan if day == TRIP_MEAN else by_role[SALT_LOW_FIRST]
+            lines[day] = SaltLines(low, by_role[SALT_HIGH], by_role[SALT_DANGER], first)
+    return lines

@@ -1,0 +1,236 @@
+"""What every report says of salt: a row for each kind of day, and the sentence of the verdict."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from nutricheck.adequacy import coverage, salt
+from nutricheck.adequacy.salt import stage_word
+from nutricheck.facts.constants import constant
+from nutricheck.report.rows import rows_of
+from nutricheck.report.words import Kind, amount, at_least
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+    from nutricheck.needs import DayNeeds
+    from nutricheck.needs.sodium import SodiumNeed
+
+__all__ = [
+    "SALT_TITLE",
+    "SaltDay",
+    "doctor_lines",
+    "right_words",
+    "salt_days",
+    "salt_sentences",
+    "stage_names",
+]
+
+SALT_TITLE = "Salt: sodium a day, mg"
+_STAGE_NAMES = {1: "heat day 1", 5: "heat day 5", 10: "from heat day 10"}
+
+_KINDS: dict[str, Kind] = {
+    salt.FAR_TOO_MUCH: "bad",
+    salt.TOO_LITTLE: "bad",
+    salt.ASK_DOCTOR: "bad",
+    salt.NOT_KNOWN: "unknown",
+    salt.MORE_THAN_USEFUL: "attention",
+    salt.RIGHT: "good",
+}
+
+
+@dataclass(frozen=True)
+class SaltDay:
+    """One kind of day.
+
+    ``word`` is that of the coverage table; ``first_word`` and ``last_word`` are those of its first
+    and last heat day. ``eaten`` is the amount in words.
+    """
+
+    day: str
+    eaten_mg: float
+    eaten: str
+    word: str
+    first_word: str
+    last_word: str
+    need: SodiumNeed
+    litres: tuple[float, float, float]
+
+    @property
+    def aims(self) -> tuple[float, ...]:
+        """The aims on the heat days that are shown. [mg/day]"""
+        return tuple(stage.band.aim for stage in self.need.stages)
+
+
+def salt_days(result: Result) -> list[SaltDay]:
+    """A row for each kind of day, in the plan's order of them."""
+    rows = result.coverage
+    rows = rows[(rows["component"] == "NA") & (rows["day"] != coverage.TRIP_MEAN)]
+    return [
+        SaltDay(
+            day=row.day,
+            eaten_mg=row.likely,
+            eaten=at_least(row) + amount(row.likely, 0),
+            word=row.status,
+            first_word=stage_word(row.likely, row.known_share, need.sodium.first),
+            last_word=stage_word(row.likely, row.known_share, need.sodium.last),
+            need=need.sodium,
+            litres=(need.sweat.low_l, need.sweat.likely_l, need.sweat.high_l),
+        )
+        for row in rows_of(rows)
+        for need in [_need(result, row.day)]
+    ]
+
+
+def _need(result: Result, day: str) -> DayNeeds:
+    return result.needs[day]
+
+
+def right_words(need: SodiumNeed) -> str:
+    """From where to where salt is right; ``–`` without a figure."""
+    if need.band is None:
+        return "–"
+    return f"{amount(need.band.low, 0)}–{amount(need.band.high, 0)}"
+
+
+def stage_names(need: SodiumNeed) -> tuple[str, ...]:
+    """The heat days whose aims are shown, in words."""
+    if len(need.stages) == 1:
+        return ("every day",)
+    return tuple(_STAGE_NAMES[stage.heat_day] for stage in need.stages)
+
+
+def _aim_words(row: SaltDay) -> str:
+    """``aim 5,871 on heat day 1, 5,303 on heat day 5, 4,592 from heat day 10``."""
+    if len(row.aims) == 1:
+        return f"aim {amount(row.aims[0], 0)}"
+    named = zip(row.aims, stage_names(row.need), strict=True)
+    parts = [
+        f"{amount(aim, 0)} {name if name.startswith('from') else f'on {name}'}"
+        for aim, name in named
+    ]
+    return f"aim {', '.join(parts)}"
+
+
+def salt_sentences(result: Result) -> list[tuple[Kind, str]]:
+    """What the verdict says of salt, with the kind of each sentence."""
+    days = salt_days(result)
+    asked = [row for row in days if row.word == salt.ASK_DOCTOR]
+    found: list[tuple[Kind, str]] = []
+    if asked:
+        found.append(("bad", _ask_sentence(asked)))
+    judged = [row for row in days if row.word != salt.ASK_DOCTOR]
+    if not judged:
+        return found
+    worst = min(judged, key=lambda row: (list(_KINDS).index(row.word), _room(row)))
+    kind = _KINDS[worst.word]
+    is_same = len({row.word for row in judged}) == 1 < len(judged)
+    where = "on every kind of day" if is_same and not asked else f"on {worst.day}"
+    text = f"Sodium: {worst.word} {where}"
+    if worst.word == salt.NOT_KNOWN:
+        text += f": {worst.eaten} mg are known" if worst.eaten_mg > 0 else ""
+    else:
+        least = f"{worst.day}, " if is_same and not asked else ""
+        text += (
+            f": {least}{worst.eaten} mg, where {right_words(worst.need)} is right "
+            f"({_aim_words(worst)})"
+        )
+    others = [
+        f"{row.word} on {row.day}"
+        for row in judged
+        if row.word not in (worst.word, salt.RIGHT) and row is not worst
+    ]
+    text += "".join(f"; {other}" for other in others) + "."
+    if worst.word == salt.FAR_TOO_MUCH:
+        text += " That is a danger, as said above."
+    early = [row for row in judged if row.first_word == salt.TOO_LITTLE != row.word]
+    if early:
+        kind = "attention" if kind == "good" else kind
+        text += f" On the first heat day it is too little: {_early_words(early)}."
+    late = [
+        row
+        for row in judged
+        if row.last_word in (salt.MORE_THAN_USEFUL, salt.FAR_TOO_MUCH) and row.last_word != row.word
+    ]
+    if late:
+        kind = "attention" if kind == "good" else kind
+        named = ", ".join(f"{row.day} ({row.last_word})" for row in late)
+        text += f" As sweat gets less salty, it becomes more than that: {named}."
+    if any(row.need.band is not None and row.need.band.is_capped for row in judged):
+        text += (
+            " The sweat takes more than a plan should replace: shorten the day, and measure "
+            "your sweat."
+        )
+    return [*found, (kind, text)]
+
+
+def _room(row: SaltDay) -> float:
+    """How far the intake is above the low line, as a share of it."""
+    return row.eaten_mg / row.need.band.low if row.need.band is not None else 0.0
+
+
+def _early_words(rows: Sequence[SaltDay]) -> str:
+    return ", ".join(
+        f"{row.day} {row.eaten} of at least {amount(row.need.first.band.low, 0)} mg"
+        for row in rows
+        if row.need.first is not None
+    )
+
+
+def _ask_sentence(rows: Sequence[SaltDay]) -> str:
+    reasons = list(dict.fromkeys(reason for row in rows for reason in row.need.reasons))
+    return (
+        f"Salt: ask your doctor before the trip ({', '.join(reasons)}). Too little and too much "
+        "both harm here, so planning of salt stops: no aim and no salt to add. For the doctor: "
+        f"{'; '.join(doctor_lines(rows))}."
+    )
+
+
+def doctor_lines(rows: Sequence[SaltDay]) -> list[str]:
+    """What a doctor needs: sweat, the sodium in it, what is eaten, and the published limits."""
+    lines = []
+    for row in rows:
+        low, likely, high = row.litres
+        if likely > 0:
+            least, taken, most = (amount(mg, 0) for mg in row.need.sweat_mg)
+            lost = (
+                f"{likely:.1f} L of sweat ({low:.1f}–{high:.1f}) with some {taken} mg of sodium "
+                f"({least}–{most})"
+            )
+        else:
+            lost = "no sweat to speak of"
+        lines.append(f"{row.day}: {lost}, {row.eaten} mg eaten")
+    reasons = {reason for row in rows for reason in row.need.reasons}
+    return [*lines, *(text for reason, text in _published_limits() if reason in reasons)]
+
+
+def _published_limits() -> list[tuple[str, str]]:
+    """What is published for ordinary life, by the reason that it belongs to."""
+    pressure = constant("sodium_limit_blood_pressure")
+    kidney = constant("sodium_limit_kidney")
+    return [
+        (
+            "blood pressure",
+            f"published for blood pressure, ordinary life: at most {pressure.low:,.0f} to "
+            f"{pressure.high:,.0f} mg (ACC/AHA 2017; ESC/ESH 2018)",
+        ),
+        (
+            "kidney",
+            f"published for kidney disease: below {kidney.low:,.0f} to {kidney.high:,.0f} mg "
+            "(KDIGO 2024; KDOQI 2020)",
+        ),
+        ("heart", "for heart failure no figure is fixed (AHA/ACC/HFSA 2022)"),
+        ("liver", "with liver disease and water in the belly clinics limit salt"),
+        (
+            "salt medicine",
+            "heat with an ACE inhibitor or ARB and a diuretic together may harm far more (CDC, "
+            "Heat and Medications)",
+        ),
+        (
+            "pregnancy",
+            "pregnancy alone asks for no less salt (WHO 2011), but no figure holds for hours of "
+            "sweat",
+        ),
+        ("cystic fibrosis", "with cystic fibrosis sweat takes several times as much salt"),
+    ]
