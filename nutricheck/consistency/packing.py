@@ -45,6 +45,16 @@ def packing_questions(
             *_piece(packed, label, table),
         ):
             yield Question(f"Packed {packed.item}", message, ("packed", number, field))
+    for number, mix in enumerate(plan.mix):
+        total_g = sum(part.mass_g for part in mix.parts)
+        for place, part in enumerate(mix.parts):
+            if 0 < part.mass_g < value("ingredient_share_low") * total_g:
+                yield Question(
+                    f"Mix {mix.name}",
+                    f"{as_written(part.mass_g, 'gram')} of {part.item or part.food} in "
+                    f"{total_g:,.0f} g is next to nothing. Is its unit right?",
+                    ("mix", number, "parts", place, "mass"),
+                )
     yield from _made_and_used(plan, dried)
 
 
@@ -53,7 +63,7 @@ def _container(packed: Packed) -> _Doubts:
     mass_g = packed.container_mass_g
     limp_g = value("bag_share_high") * packed.mass_g + value("bag_mass_usual")
     is_limp = "bag" in packed.container.casefold() and mass_g > limp_g
-    is_heavier = mass_g > value("container_share_high") * packed.mass_g
+    is_heavier = mass_g >= value("container_share_high") * packed.mass_g
     is_heavy = is_heavier and mass_g > value("container_mass_usual")
     is_light = 0 < mass_g < value("container_mass_low")
     if is_limp or is_heavy or is_light or mass_g > value("container_mass_high"):

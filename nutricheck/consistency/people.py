@@ -96,11 +96,10 @@ def day_questions(person: Person, days: Sequence[DayType]) -> Iterator[Question]
 
 def _walk(person: Person, day: DayType) -> _Doubts:
     """Pace, hours, pack and climb against what walkers do."""
-    pace, moving, pack, climb = (
+    pace, moving, pack = (
         as_written(day.pace_m_s, "meter_per_second"),
         as_written(day.moving_h, "hour"),
         as_written(day.pack_kg, "kilogram"),
-        as_written(day.climb_m, "meter"),
     )
     if day.pace_m_s and day.pace_m_s < value("walking_pace_low"):
         yield f"a pace of {pace} is hardly walking. Are number and unit right?", "pace"
@@ -114,13 +113,14 @@ def _walk(person: Person, day: DayType) -> _Doubts:
         yield f"a pack of {pack} is hardly one. Is the unit right?", "pack"
     if share > value("pack_share_high"):
         yield f"a pack of {pack} is {100 * share:.0f} % of the body mass. {_UNITS}", "pack"
-    if day.moving_h and day.climb_m > value("climb_rate_high") * day.moving_h:
-        most = alike(value("climb_rate_high") * day.moving_h, "meter", day.climb_m)
-        yield (
-            f"{climb} of climb in {moving}; walkers gain up to {most} in that time. Are climb and "
-            "moving right?",
-            "climb",
-        )
+    most_m = value("climb_rate_high") * day.moving_h
+    for height_m, word in ((day.climb_m, "climb"), (day.descent_m, "descent")):
+        if day.moving_h and height_m > most_m:
+            yield (
+                f"{as_written(height_m, 'meter')} of {word} in {moving}; walkers make up to "
+                f"{alike(most_m, 'meter', height_m)} in that time. Are {word} and moving right?",
+                word,
+            )
 
 
 def _energy(person: Person, day: DayType) -> _Doubts:

@@ -21,7 +21,8 @@ if TYPE_CHECKING:
 
 __all__ = ["day_totals", "portion_questions"]
 
-_A_BITE = 0.25  # of a piece, less of which nobody cuts off; ours. [-]
+_A_BITE = 0.25  # of a piece or spoon, less of which nobody takes off; ours. [-]
+_A_CRUMB_G = 0.3  # less than any portion but a supplement's; ours. [g/day]
 _SALT_PER_SODIUM = 2.5  # Regulation (EU) 1169/2011, Annex I
 
 
@@ -60,8 +61,14 @@ def portion_questions(
         elif grams > packed_g[name]:
             message = f"{text} are {grams:,.0f} g, and {packed_g[name]:,.0f} g are packed"
             yield Question(place, f"{message}. Is one of them in the wrong unit?", location)
-        elif first.at[number, "measured"] == "piece" and 0 < first.at[number, "number"] < _A_BITE:
+        elif (
+            first.at[number, "measured"] in ("piece", "spoon")
+            and 0 < first.at[number, "number"] < _A_BITE
+        ):
             message = f"{text} is a small part of one. Is the decimal point right?"
+            yield Question(place, message, location)
+        elif 0 < grams < _A_CRUMB_G and not item.is_supplement and packed_g[name] > 100 * grams:
+            message = f"{text} is next to nothing of {packed_g[name]:,.0f} g. Is its unit right?"
             yield Question(place, message, location)
         elif grams == 0:
             yield Question(place, f"{text} is nothing. Is a figure missing?", location)

@@ -104,7 +104,8 @@ def dose_questions(label: Label, amounts: Amounts) -> Iterator[str]:
             continue
         low, _, high = amounts[tag]
         least, most, unit = float(row["low"]), float(row["high"]), row["unit"]
-        is_weak = label.kind == "supplement" and 0 < high < least
+        is_added = label.kind == "supplement" or tag in label.fortified
+        is_weak = is_added and 0 < high < least
         if is_weak or low > most:
             yield (
                 f"{high if is_weak else low:,.4g} {unit} of {NAMES[tag]} in a serving; those sold "
