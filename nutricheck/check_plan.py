@@ -6,7 +6,7 @@ what they return, so that every figure of a report can be followed back.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
@@ -18,6 +18,7 @@ from nutricheck.adequacy import coverage
 from nutricheck.adequacy.chance import Aims, aims_of, chances
 from nutricheck.adequacy.salt import CHANCE_OF, salt_chances
 from nutricheck.cautions.caution import Caution, caution, grouped
+from nutricheck.cautions.diet import diet_cautions, diet_questions
 from nutricheck.cautions.eaten import (
     eaten_cautions,
     seaweed_cautions,
@@ -25,8 +26,10 @@ from nutricheck.cautions.eaten import (
 )
 from nutricheck.cautions.illness import Eaten, illness_cautions
 from nutricheck.cautions.levels import level_cautions, other_uppers, unset_level_notes
+from nutricheck.cautions.packed import edible_cautions, fresh_cautions, soaking_cautions
 from nutricheck.cautions.person import person_cautions
 from nutricheck.cautions.portion import DayLevel, day_levels, portion_cautions
+from nutricheck.cautions.pregnancy import pregnancy_cautions
 from nutricheck.cautions.salt import doctor_cautions, salt_cautions
 from nutricheck.consistency import day_totals, plan_questions, used_g
 from nutricheck.defaults import DRAWS, REFERENCES, SEED
@@ -34,6 +37,8 @@ from nutricheck.drying import DriedBatch, dry_batch, with_cautions
 from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
 from nutricheck.facts.constants import value
 from nutricheck.intake import menu
+from nutricheck.intake.edible import COLD, Edibility, can_be_eaten, edibility
+from nutricheck.intake.named import NamedFood, named_foods
 from nutricheck.intake.portions import daily_portions
 from nutricheck.labels.amounts import LabelFood, label_composition
 from nutricheck.needs import DayNeeds, day_needs
@@ -42,7 +47,7 @@ from nutricheck.needs.energy import energy_need
 from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import SALT_LOW_EVERY_DAY
 from nutricheck.needs.sweat import is_heat_day, own_sweat_factor, sweat_need
-from nutricheck.plan.models import Batch, Person, Plan
+from nutricheck.plan.models import Batch, Cooking, Person, Plan
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells
 from nutricheck.plan.trip_days import TripDays, heat_days, trip_days
 from nutricheck.stock.balance import EnergyBalance, energy_balance
@@ -72,7 +77,14 @@ class Result:
     labels: Mapping[str, LabelFood]
     items: Mapping[str, menu.Item]
     portions: pd.DataFrame
+    edible: Mapping[str, Edibility]
+    """Whether each packed item can be eaten, by its case-folded name"""
     intake: menu.Intake
+    """What the portions of what can be eaten give"""
+    portioned: menu.Intake
+    """What all portions would give: upper levels and supply go by it"""
+    unheated: menu.Intake | None
+    """What they give if nothing is heated, where the plan does not say and it makes a difference"""
     figures: Mapping[str, Figure]
     """What the person's clinic set, by component"""
     needs: Mapping[str, DayNeeds]
@@ -146,7 +158,8 @@ def check(
         portions = daily_portions(plan, items, food_table, source)
     except PlanError as error:
         raise told_in_cells(error, places) from None
-    intake = menu.daily_intake(portions, items, plan.days, seed=seed)
+    edible = edibility(plan, food_table)
+    intake, portioned, unheated = _intakes(plan, items, portions, edible, seed)
     own_sweat = own_sweat_factor(plan.person, plan.days)
     food_water = _food_water_l(items, intake)
     trips = {trip: trip_days(plan.days, plan.order, trip) for trip in TRIPS}
@@ -183,15 +196,26 @@ def check(
         draws,
         seed,
     )
-    intake_rows = pd.concat(
-        [intake.table, coverage.mean_intake(intake.table, counts)], ignore_index=True
-    )
+    intake_rows = _with_mean(intake, counts)
     target_rows = pd.concat([targets, coverage.mean_targets(targets, counts)], ignore_index=True)
-    stores = _supply(plan, items, intake, target_rows, days)
+    counted_rows = intake_rows if portioned is intake else _with_mean(portioned, counts)
+    stores = _supply(plan, items, portioned, target_rows, days, edible)
     balance = {
         trip: _balance(trip, plan.person.mass_kg, intake_rows, needs, days, stores)
         for trip in TRIPS
     }
+    compared = _coverage(
+        plan.person,
+        chosen,
+        intake,
+        intake_rows,
+        counted_rows,
+        target_rows,
+        needs,
+        aims,
+        counts,
+    )
+    foods = named_foods(plan, food_table)
     return Result(
         plan=plan,
         source=source,
@@ -204,21 +228,39 @@ def check(
         labels=labels,
         items=items,
         portions=portions,
+        edible=edible,
         intake=intake,
         figures=figures,
+        portioned=portioned,
+        unheated=unheated,
         needs=needs,
         targets=target_rows,
-        coverage=_coverage(
-            plan.person, chosen, intake, intake_rows, target_rows, needs, aims, counts
-        ),
+        coverage=compared,
         aims=aims,
         energy_shares=coverage.energy_shares(intake_rows, target_rows),
         supply=stores,
         balance=balance,
-        cautions=_cautions(
-            plan, batches, labels, needs, balance["longest"], intake, food_table, chosen
+        cautions=grouped(
+            (
+                *_cautions(
+                    plan,
+                    batches,
+                    labels,
+                    needs,
+                    balance["longest"],
+                    intake,
+                    portioned,
+                    food_table,
+                    chosen,
+                ),
+                *_food_cautions(plan, foods, food_table, edible, items, stores),
+                *pregnancy_cautions(plan.person, foods, balance["longest"].deficit_share),
+                *diet_cautions(plan.person, foods, lacks_b12=_lacks_b12(compared)),
+            )
         ),
         questions=(
+            *_cooking_questions(plan, edible),
+            *diet_questions(plan.person, foods, food_table),
             *(f"Label of {own.name}: {ask}" for own in labels.values() for ask in own.questions),
             *(f"Batch {own.name}: {ask}" for own in batches.values() for ask in own.questions),
             *_about_person(plan.person),
@@ -233,6 +275,7 @@ def _coverage(
     reference: str,
     intake: menu.Intake,
     intake_rows: pd.DataFrame,
+    counted_rows: pd.DataFrame,
     targets: pd.DataFrame,
     needs: Mapping[str, DayNeeds],
     aims: Aims,
@@ -241,7 +284,7 @@ def _coverage(
     """The coverage table with the chance of each component, sodium's among them."""
     drawn = intake.drawn_by_day(counts)
     compared = _with_unset_levels(
-        coverage.compare(intake_rows, targets, levels_by_food(person)),
+        coverage.compare(intake_rows, targets, levels_by_food(person), counted_rows),
         unset_level_notes(person, reference),
     )
     table = compared.merge(
@@ -315,7 +358,12 @@ def _made(
         read = attempt(
             f"label[{i}] ({label.name!r})",
             ("label", i - 1),
-            partial(label_composition, label, reference),
+            partial(
+                label_composition,
+                label,
+                reference,
+                takes_retinol=plan.person.life_stage == "pregnancy",
+            ),
         )
         if read is not None:
             labels[label.name.casefold()] = read
@@ -358,6 +406,35 @@ def _about_person(person: Person) -> list[str]:
     return questions
 
 
+def _intakes(
+    plan: Plan,
+    items: Mapping[str, menu.Item],
+    portions: pd.DataFrame,
+    edible: Mapping[str, Edibility],
+    seed: int,
+) -> tuple[menu.Intake, menu.Intake, menu.Intake | None]:
+    """Intake of what can be eaten, of all portions, and, where that is asked, of the cold ones."""
+
+    def where_cooked(cooking: Cooking | None) -> menu.Intake:
+        eaten = [key for key, own in edible.items() if can_be_eaten(own.readiness, cooking)]
+        if len(eaten) == len(edible):
+            return portioned
+        is_eaten = portions["item"].str.casefold().isin(eaten)
+        return menu.daily_intake(portions[is_eaten], items, plan.days, seed=seed)
+
+    portioned = menu.daily_intake(portions, items, plan.days, seed=seed)
+    if plan.trip.cooking is not None:
+        return where_cooked(plan.trip.cooking), portioned, None
+    unheated = where_cooked("none")
+    return portioned, portioned, None if unheated is portioned else unheated
+
+
+def _with_mean(intake: menu.Intake, counts: pd.Series[int]) -> pd.DataFrame:
+    """The rows of each kind of day, then those of the trip's mean."""
+    mean = coverage.mean_intake(intake.table, counts)
+    return pd.concat([intake.table, mean], ignore_index=True)
+
+
 def _food_water_l(items: Mapping[str, menu.Item], intake: menu.Intake) -> pd.Series:
     """Water of each day's food as eaten: its moisture, where known, and what soaks it. [L/day]"""
     soaked = rehydration_litres(intake.grams, _rehydration(items)).set_index("day")["litres"]
@@ -374,14 +451,18 @@ def _rehydration(items: Mapping[str, menu.Item]) -> pd.Series:
 def _supply(
     plan: Plan,
     items: Mapping[str, menu.Item],
-    intake: menu.Intake,
+    portioned: menu.Intake,
     targets: pd.DataFrame,
     days: pd.DataFrame,
+    edible: Mapping[str, Edibility],
 ) -> Supply:
     packed = pd.DataFrame(
         [
             {
                 "item": items[entry.item.casefold()].name,
+                "is_eaten": can_be_eaten(
+                    edible[entry.item.casefold()].readiness, plan.trip.cooking
+                ),
                 "mass_g": entry.mass_g,
                 "container": entry.container,
                 "container_mass_g": entry.container_mass_g,
@@ -397,7 +478,8 @@ def _supply(
     targets = targets[~is_aim].replace({"role": {SALT_LOW_EVERY_DAY: "target"}})
     aimed = targets[(targets["role"] == "target") & (targets["day"] == coverage.TRIP_MEAN)]
     followed = [tag for tag in FOLLOWED if tag in set(aimed["component"])]
-    return supply(packed, intake.grams, composition, _rehydration(items), days, targets, followed)
+    soaks = _rehydration(items).where(packed.groupby("item")["is_eaten"].first(), 0.0)
+    return supply(packed, portioned.grams, composition, soaks, days, targets, followed)
 
 
 def _balance(
@@ -454,10 +536,11 @@ def _cautions(
     needs: Mapping[str, DayNeeds],
     balance: EnergyBalance,
     intake: menu.Intake,
+    portioned: menu.Intake,
     table: FoodTable,
     reference: str,
-) -> tuple[Caution, ...]:
-    """Every caution once with all the places it holds for, the most serious first."""
+) -> Iterator[Caution]:
+    """Cautions on batches, days and what a day brings; too much counts what cannot be eaten."""
     told = [balance.cautions, person_cautions(plan.person, reference)]
     told += [_of_batch(plan, own, batches[own.name.casefold()]) for own in plan.batch]
     told += [_more_than_dried(plan, batches)]
@@ -475,8 +558,8 @@ def _cautions(
         for day in walked
     ]
     told.append(doctor_cautions(needs[day.name].sodium for day in walked))
-    nicotinic_acid_mg = _nicotinic_acid_mg(plan, labels, intake.grams)
-    eaten = intake.table.set_index("component")
+    nicotinic_acid_mg = _nicotinic_acid_mg(plan, labels, portioned.grams)
+    eaten = portioned.table.set_index("component")
     told += [
         eaten_cautions(
             plan.person,
@@ -488,16 +571,12 @@ def _cautions(
         )
         for day in walked
     ]
-    foods = [part.food for batch in plan.batch for part in batch.ingredients]
-    foods += [part.food for mix in plan.mix for part in mix.parts if part.food]
-    foods += [own.food for own in plan.packed if own.food]
-    told.append(seaweed_cautions(plan.person, foods, plan.label, table))
-    told.append(unknown_drink_cautions(plan.person, foods, plan.label, table))
-    told.append(_on_levels(plan, intake, {day.name: needs[day.name] for day in walked}, reference))
     names = [day.name for day in walked]
-    own = Eaten.of(intake.grams.loc[names], intake.table[intake.table["day"].isin(names)])
+    told.append(_on_levels(plan, portioned, {name: needs[name] for name in names}, reference))
+    own = Eaten.of(portioned.grams.loc[names], portioned.table[portioned.table["day"].isin(names)])
     told.append(illness_cautions(plan, batches, needs, own, table))
-    return grouped(caution for cautions in told for caution in cautions)
+    for cautions in told:
+        yield from cautions
 
 
 def _with_unset_levels(rows: pd.DataFrame, notes: Mapping[str, str]) -> pd.DataFrame:
@@ -516,15 +595,15 @@ def _of_batch(plan: Plan, batch: Batch, dried: DriedBatch) -> tuple[Caution, ...
 
 
 def _on_levels(
-    plan: Plan, intake: menu.Intake, needs: Mapping[str, DayNeeds], reference: str
+    plan: Plan, portioned: menu.Intake, needs: Mapping[str, DayNeeds], reference: str
 ) -> tuple[Caution, ...]:
     """Cautions on safe levels, and on upper levels that only another body has set."""
     targets = pd.concat(
         [own.targets.assign(day=name) for name, own in needs.items()], ignore_index=True
     )
     others = other_uppers(plan.person, reference, list(needs))
-    eaten = intake.table[intake.table["day"].isin(list(needs))]
-    added = intake.table.pivot(index="day", columns="component", values="added")
+    eaten = portioned.table[portioned.table["day"].isin(list(needs))]
+    added = portioned.table.pivot(index="day", columns="component", values="added")
     return level_cautions(
         plan.person,
         reference,
@@ -532,6 +611,64 @@ def _on_levels(
         coverage.upper_levels(eaten, others),
         added,
     )
+
+
+def _food_cautions(
+    plan: Plan,
+    foods: Sequence[NamedFood],
+    table: FoodTable,
+    edible: Mapping[str, Edibility],
+    items: Mapping[str, menu.Item],
+    stores: Supply,
+) -> Iterator[Caution]:
+    """Cautions on foods as they are packed: edible or not, fresh, soaked, seaweed."""
+    rows = stores.items.set_index(stores.items["item"].str.casefold())
+    yield from edible_cautions(edible, dict(rows["mass_g"]), plan.trip.cooking)
+    trip_days = stores.trips.at["longest", "days"]
+    carried = rows["lasts_longest_days"].fillna(trip_days).clip(upper=trip_days)
+    yield from fresh_cautions(plan, table, dict(carried))
+    soaked = [
+        key
+        for key, own in edible.items()
+        if own.readiness.name == "soak" or items[key].rehydration_water_g_per_100g > 0
+    ]
+    yield from soaking_cautions(plan, table, soaked)
+    named = [own.food.id for own in foods if own.food is not None]
+    yield from seaweed_cautions(plan.person, named, plan.label, table)
+    yield from unknown_drink_cautions(plan.person, named, plan.label, table)
+
+
+def _lacks_b12(compared: pd.DataFrame) -> bool:
+    """Whether the trip's mean of vitamin B12 is not sure to reach its reference."""
+    is_mean = (compared["day"] == coverage.TRIP_MEAN) & (compared["component"] == "VITB12")
+    return not (compared.loc[is_mean, "ratio"] >= 1).all()
+
+
+def _cooking_questions(plan: Plan, edible: Mapping[str, Edibility]) -> list[str]:
+    """What is asked where the plan does not say how it cooks, or of what is not known."""
+    cooking = plan.trip.cooking
+    must_be_heated = [
+        own.item for own in edible.values() if not can_be_eaten(own.readiness, COLD[0])
+    ]
+    if cooking is None:
+        if not must_be_heated:
+            return []
+        return [
+            f"What is heated on the way? {_listed(must_be_heated)} cannot be eaten without. "
+            '[trip] cooking = "none", "cold soak", "hot water" or "cooks" says it; until then all '
+            "that is packed counts as eaten"
+        ]
+    unknown = [own.item for own in edible.values() if own.readiness.name is None]
+    if cooking not in COLD or not unknown:
+        return []
+    return [
+        f"Can {_listed(unknown)} be eaten without heating? It is not known here, and counts as "
+        'eaten; eaten = "as it is", "soaked" or "heated" says it'
+    ]
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _nicotinic_acid_mg(

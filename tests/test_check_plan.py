@@ -74,13 +74,9 @@ def test_efsa_by_choice():
 def test_the_first_line_answers(light):
     first = verdict(light)[0]
     assert first.kind == "bad"
-    assert first.text.startswith(
-        "No, not as packed. Danger: beef, raw at low heat; salt: ask your doctor. Energy: 37"
-    )
-    for words in (
-        "Too much magnesium, zinc.",
-        "Short of potassium, vitamin C, calcium and 4 more.",
-    ):
+    said = "No, not as packed. Cannot be eaten as packed: beef, raw at low heat."
+    assert first.text.startswith(said)
+    for words in ("Too much magnesium, zinc.", "Short of potassium, vitamin C"):
         assert words in first.text
 
 
@@ -479,7 +475,7 @@ def test_the_report_opens_with_its_answer_and_the_long_one_ends_with_it(result):
 
 def test_the_short_report_is_short_and_names_every_component(result):
     text, whole = printed(result), printed(result, everything=True)
-    assert len(text.splitlines()) <= 62 < len(whole.splitlines())
+    assert len(text.splitlines()) <= 66 < len(whole.splitlines())
     assert max(len(line.rstrip()) for line in text.splitlines()) <= WIDTH
     flat = " ".join(text.split())
     found = answer(result)

@@ -29,6 +29,7 @@ from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts import evidence
 from nutricheck.facts.constants import value
 from nutricheck.needs.clinic import CLINIC
+from nutricheck.needs.reference import iron_factor
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -438,4 +439,5 @@ def iron_percentiles(
     if not rows:
         return None
     percentiles = np.array([float(row["percentile"]) for row in rows])
-    return percentiles, np.array([float(row["amount"]) for row in rows])
+    amounts = np.array([float(row["amount"]) for row in rows])
+    return percentiles, amounts * iron_factor(person, reference)

@@ -15,6 +15,7 @@ The rules, all here:
   90 % of the day's food mass is and what is known does not reach the reference by itself.
 * **Sodium** has words of its own, by the likely intake against four lines and nothing else
   (:mod:`nutricheck.adequacy.salt`).
+* **What cannot be eaten** as it is packed does not count toward enough; upper levels count it.
 * **Unknown.** An intake with unknowns is "at least": it can be covered, but not short, unless 90 %
   of the food mass is known. (The 90 % is our choice.)
 """
@@ -144,7 +145,10 @@ def _trip_mean(
 
 
 def compare(
-    intake: pd.DataFrame, targets: pd.DataFrame, by_food: Mapping[str, float] | None = None
+    intake: pd.DataFrame,
+    targets: pd.DataFrame,
+    by_food: Mapping[str, float] | None = None,
+    counted: pd.DataFrame | None = None,
 ) -> pd.DataFrame:
     """Each day's intake of each component against its reference and its upper level.
 
@@ -158,6 +162,9 @@ def compare(
     by_food : mapping, optional
         Component → how many times its upper level food alone may be without harm that is known:
         :func:`nutricheck.needs.reference.levels_by_food`.
+    counted : DataFrame, optional
+        Shaped like ``intake``: what upper levels count, where that is more than what is eaten, as
+        where some of what is packed cannot be eaten; left out: the intake.
 
     Returns
     -------
@@ -172,6 +179,10 @@ def compare(
     grid = _Grid(list(dict.fromkeys(intake["day"])))
     at = grid.places(intake)
     eaten = {name: grid.numbers(intake[name], at) for name in INTAKE_COLUMNS}
+    packed = eaten
+    if counted is not None and counted is not intake:
+        at = grid.places(counted)
+        packed = {name: grid.numbers(counted[name], at) for name in INTAKE_COLUMNS}
     target, requirement, upper = (
         _rows_of(targets, role) for role in ("target", "requirement", "upper")
     )
@@ -179,8 +190,8 @@ def compare(
     reference = {name: grid.numbers(target[name], at) for name in ("low", "likely", "high", "sd")}
     told = {name: grid.words(target[name], at) for name in ("kind", "source", "note")}
     ear = grid.numbers(requirement["likely"], grid.places(requirement))
-    uppers, amounts = _upper(upper, eaten, grid)
-    uppers["upper_kind"] = _kinds_by_food(uppers, amounts, eaten, by_food or {}, grid)
+    uppers, amounts = _upper(upper, packed, grid)
+    uppers["upper_kind"] = _kinds_by_food(uppers, amounts, packed, by_food or {}, grid)
     ratio, ratio_low, ratio_high = _ratio(
         [eaten[name] for name in ("low", "likely", "high")],
         [reference[name] for name in ("low", "likely", "high")],
@@ -307,7 +318,7 @@ def _rows_of(targets: pd.DataFrame, role: str) -> pd.DataFrame:
 
 
 def _upper(
-    upper: pd.DataFrame, eaten: Mapping[str, NDArray[np.float64]], grid: _Grid
+    upper: pd.DataFrame, packed: Mapping[str, NDArray[np.float64]], grid: _Grid
 ) -> tuple[dict[str, NDArray[Any]], list[NDArray[np.float64]]]:
     """The upper level's columns, and low, likely and high of the intake on its own basis."""
     at = grid.places(upper)
@@ -321,13 +332,13 @@ def _upper(
     amounts = []
     for end in ("low", "likely", "high"):
         counted = {
-            "all sources": eaten[end] + eaten[_named("inactive", end)],
-            "supplements only": eaten[_named("supplemental", end)],
+            "all sources": packed[end] + packed[_named("inactive", end)],
+            "supplements only": packed[_named("supplemental", end)],
             # folic acid in a food's record was put there: all of it is added
             "supplements and fortified food": np.where(
-                is_folic_acid, eaten[end], eaten[_named("added", end)]
+                is_folic_acid, packed[end], packed[_named("added", end)]
             ),
-            "preformed retinol": grid.of_component(eaten[end], "RETOL"),
+            "preformed retinol": grid.of_component(packed[end], "RETOL"),
         }
         amount = np.full(grid.size, np.nan)
         for basis, values in counted.items():

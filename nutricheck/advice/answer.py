@@ -18,6 +18,7 @@ from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts import evidence
 from nutricheck.facts.components import BY_TAG, HOT_DAY_FOUR, TABLETS
 from nutricheck.facts.constants import value
+from nutricheck.intake.edible import can_be_eaten
 from nutricheck.intake.menu import TAGS
 from nutricheck.plan.trip_days import TRIPS, trip_days
 from nutricheck.stock.days import DayByDay, day_by_day
@@ -36,6 +37,7 @@ __all__ = [
     "answer",
     "days_of_trip",
     "days_over_limits",
+    "inedible",
     "standing",
     "standings",
 ]
@@ -123,12 +125,14 @@ class Action:
 class Answer:
     """What a report opens with.
 
+    ``inedible``: packed items that cannot be eaten as packed; nothing counts them as eaten.
     ``over_limits``: days of a trip that no body gets through as planned, and why. ``days``: trip to
     its days. ``five``: energy over the trip, and the hot-day four each on the day
     that has least. ``others``: the rest over the trip, the worst first. ``actions``: everything to
     do, the most pressing first.
     """
 
+    inedible: tuple[str, ...]
     over_limits: dict[str, tuple[OverLimit, ...]]
     days: dict[str, DayByDay]
     five: tuple[Standing, ...]
@@ -146,6 +150,14 @@ def days_over_limits(result: Result) -> dict[str, tuple[OverLimit, ...]]:
         for day in result.plan.days
         if day.is_on_a_trip and result.needs[day.name].over_limits
     }
+
+
+def inedible(result: Result) -> tuple[str, ...]:
+    """Packed items that cannot be eaten as packed, in the plan's order."""
+    cooking = result.plan.trip.cooking
+    return tuple(
+        own.item for own in result.edible.values() if not can_be_eaten(own.readiness, cooking)
+    )
 
 
 def standings(result: Result) -> dict[tuple[str, str], Standing]:
@@ -224,6 +236,7 @@ def days_of_trip(result: Result, trip: str) -> DayByDay:
     """The pack day by day on one trip."""
     shares = trip_days(result.plan.days, result.plan.order, trip).shares
     stores = result.supply.items.set_index("item")
+    stores = stores[stores["is_eaten"]]
     need = result.targets
     need = need[(need["component"] == _ENERGY) & (need["role"] == "target")].set_index("day")
     return day_by_day(
@@ -296,7 +309,9 @@ def answer(result: Result) -> Answer:
         *(energy + run_out if energy else run_out),
         *(action for action in gaps if action.tag != _ENERGY),
     )
-    return Answer(days_over_limits(result), by_trip, tuple(five), tuple(others), actions)
+    return Answer(
+        inedible(result), days_over_limits(result), by_trip, tuple(five), tuple(others), actions
+    )
 
 
 def _too_much(result: Result, rows: list[Standing]) -> list[Action]:
@@ -304,7 +319,7 @@ def _too_much(result: Result, rows: list[Standing]) -> list[Action]:
     found: dict[str, Action] = {}
     levels = result.coverage.set_index(["day", "component"])
     counts = result.days.set_index("day")["longest"]
-    by_item = result.intake.by_item
+    by_item = result.portioned.by_item
     for own in rows:
         level = levels.loc[(own.day, own.tag)]
         brought = by_item[by_item["component"] == own.tag]
@@ -437,7 +452,7 @@ def _closing(result: Result, own: Standing, foods: _Foods, weeks: float) -> Acti
             after_share=share + amount / own.aim,
             weeks=weeks,
         )
-    if own.tag == _ENERGY:
+    if own.tag == _ENERGY and result.supply.items["energy_kcal"].sum() > 0:
         return _more_of_all(result, own, weeks)
     return Action(
         "nothing closes it",
@@ -451,14 +466,16 @@ def _closing(result: Result, own: Standing, foods: _Foods, weeks: float) -> Acti
 
 def _more_of_all(result: Result, own: Standing, weeks: float) -> Action:
     """More of everything that is packed, where no single food closes the gap in energy."""
-    packed = result.supply.trips.loc["longest"]
-    grams = (own.aim - own.likely) / float(packed["kcal_per_g"])
+    stores = result.supply.items
+    stores = stores[stores["is_eaten"]]
+    kcal_per_g = float(stores["energy_kcal"].sum() / stores["mass_g"].sum())
+    grams = (own.aim - own.likely) / kcal_per_g
     return Action(
         "energy",
         own.tag,
         "",
         grams_a_day=grams,
-        grams_trip=grams * float(packed["days"]),
+        grams_trip=grams * float(result.supply.trips.at["longest", "days"]),
         before=own.tenths,
         before_share=own.likely / own.aim,
         after_share=1.0,

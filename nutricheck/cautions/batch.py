@@ -79,7 +79,7 @@ def _raw_foods(
 ) -> list[Caution]:
     """Foods that no heat step made safe before drying."""
     found = []
-    has_heat_step = batch.preparation.kind == "cooked" or batch.drying.method in {"spray", "drum"}
+    has_heat_step = batch.preparation.kind == "cooked" or batch.drying.heats_through
     is_stated = "kind" in batch.preparation.model_fields_set
     assumed = "" if is_stated else _TAKEN_AS_RAW
     where = batch.name

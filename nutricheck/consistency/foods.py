@@ -1,11 +1,10 @@
-"""Foods of the table that the plan names: counted without a size, or no food of this person."""
+"""Foods of the table that the plan names: counted without a size."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from nutricheck.drying.classes import food_class
 from nutricheck.errors import Question
 from nutricheck.foods.counts import counted
 from nutricheck.units import Written, measures, split_quantity
@@ -17,21 +16,13 @@ if TYPE_CHECKING:
 __all__ = ["food_questions", "size_question"]
 
 Location = tuple[str | int, ...]
-_FLESH = frozenset({"meat", "poultry", "offal", "liver", "fish", "shellfish"})
 
 
 def food_questions(plan: Plan, table: FoodTable) -> Iterator[Question]:
-    """What of each food of the table that the plan names contradicts the rest."""
+    """Which foods of the plan are counted in pieces whose size must be guessed."""
     for place, location, text, mass_g in _named_foods(plan):
-        food = table.resolve(text)
-        if plan.person.vegetarian and food_class(food).name in _FLESH:
-            yield Question(
-                place,
-                f"{food.description} is meat or fish, but the person is set as vegetarian, who has "
-                "higher needs of iron and zinc: which of the two is wrong?",
-                (*location, "food"),
-            )
         if isinstance(mass_g, Written) and measures(split_quantity(mass_g.text)[1]) != "mass":
+            food = table.resolve(text)
             yield from size_question(place, mass_g.text, food.id, table, (*location, "mass"))
 
 

@@ -411,8 +411,11 @@ def daily_intake(
     index = {name: i for i, name in enumerate(names)}
     grams = np.zeros((len(days), len(names)))
     day_at = {day.name: i for i, day in enumerate(days)}
-    item_at = portions["item"].str.casefold().map(index).to_numpy()
-    np.add.at(grams, (portions["day"].map(day_at).to_numpy(), item_at), portions["grams"])
+    at = (
+        np.array([day_at[day] for day in portions["day"]], dtype=np.intp),
+        np.array([index[item.casefold()] for item in portions["item"]], dtype=np.intp),
+    )
+    np.add.at(grams, at, portions["grams"].to_numpy(dtype=float))
 
     def stacked(column: str) -> NDArray[np.float64]:
         return np.array([items[name].per_100g[column].to_numpy() for name in names])

@@ -137,6 +137,8 @@ class _Reading:
 
     label: Label
     reference: str = "DRI"
+    takes_retinol: bool = False
+    """Whether vitamin A of an unknown form is taken as retinol"""
     amounts: dict[str, _Span] = field(default_factory=dict)
     counted: dict[str, _Span] = field(default_factory=dict)
     """What upper levels count, where that is more than the amount"""
@@ -165,7 +167,9 @@ class _Reading:
             self.sources.append(source)
 
 
-def label_composition(label: Label, reference: str = "DRI") -> LabelFood:
+def label_composition(
+    label: Label, reference: str = "DRI", *, takes_retinol: bool = False
+) -> LabelFood:
     """The label's composition per 100 g.
 
     Parameters
@@ -174,6 +178,8 @@ def label_composition(label: Label, reference: str = "DRI") -> LabelFood:
         Amounts per serving; a label per 100 g has a serving of 100 g.
     reference : {"DRI", "EFSA"}
         Whose upper level of folic acid it is for: EFSA's counts methylfolate too.
+    takes_retinol : bool
+        Take vitamin A of an unknown form as retinol, as is safe in pregnancy; else as either.
 
     Returns
     -------
@@ -193,7 +199,7 @@ def label_composition(label: Label, reference: str = "DRI") -> LabelFood:
     >>> round(float(label_composition(tablet).composition.at["MG", "likely"]), 1)
     6030.4
     """
-    reading = _Reading(label, reference)
+    reading = _Reading(label, reference, takes_retinol)
     # First what stands under its own tag, then what other rows imply.
     for name in sorted(label.amounts, key=lambda name: name in _OWN_READING):
         try:
@@ -452,7 +458,9 @@ def _vitamin_a(reading: _Reading, stated: _Stated) -> None:
         reading.put("VITA_RAE", carotene.times(1 / per_rae))
     else:
         either = _either(retinol, carotene.times(1 / per_rae))
-        reading.put("RETOL", _either(_fixed(0.0), retinol))
+        reading.put("RETOL", retinol if reading.takes_retinol else _either(_fixed(0.0), retinol))
+        if reading.takes_retinol:
+            reading.notes.append("its vitamin A has no form and is taken as retinol, in pregnancy")
         if not reading.is_added(name, "VITA_RAE", "VITA"):
             reading.put("VITA_RAE", either)
         else:

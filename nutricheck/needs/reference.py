@@ -28,6 +28,7 @@ from nutricheck.adequacy.probability import requirement_sd
 from nutricheck.errors import NutricheckError
 from nutricheck.facts import evidence
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG, KJ_PER_KCAL
+from nutricheck.facts.constants import constant, value
 from nutricheck.plan.models import Person
 from nutricheck.units import as_written
 
@@ -38,6 +39,7 @@ __all__ = [
     "SAFE_LEVEL",
     "SMOKER_VITC_MG",
     "Reference",
+    "iron_factor",
     "levels_by_food",
     "nicotinic_acid_level",
     "none_set",
@@ -97,7 +99,6 @@ BASIS_WORDS = {
 _NOT_FOR_MOTHERS = "not set for pregnancy or lactation"
 _SUMS = ("per_day_at_phytate", "per_day_increment")
 SMOKER_VITC_MG = 35.0  # IOM 2000, vitamins C and E, selenium and carotenoids
-_VEGETARIAN_IRON = 1.8  # IOM 2001, vitamins A and K and trace elements
 
 
 @dataclass(frozen=True)
@@ -333,6 +334,22 @@ def _is_target(row: dict[str, str]) -> bool:
 _UNCHECKED = {"secondary": " (as quoted elsewhere)", "memory": " (from memory, unchecked)"}
 
 
+def iron_factor(person: Person, reference: str) -> float:
+    """What the person's way to eat makes of the published iron requirement. [-]
+
+    1.8 for vegetarians under DRI (IOM 2001); EFSA sets none, and in pregnancy it would ask for more
+    than the upper level, so that there it is told and not counted.
+
+    Examples
+    --------
+    >>> woman = Person(sex="female", age=30, mass="60 kg", height="168 cm", eats="vegan")
+    >>> iron_factor(woman, "DRI"), iron_factor(woman, "EFSA")
+    (1.8, 1.0)
+    """
+    is_counted = reference == "DRI" and person.life_stage != "pregnancy"
+    return value("vegetarian_iron_factor") if person.vegetarian and is_counted else 1.0
+
+
 def _citation(row: dict[str, str]) -> str:
     return row["report"] + _UNCHECKED.get(row["status"], "")
 
@@ -513,25 +530,20 @@ def _with_person_notes(found: list[Reference], person: Person, reference: str) -
                 likely=item.likely + SMOKER_VITC_MG,
                 high=item.high + SMOKER_VITC_MG,
             )
+        if item.component == "FE" and (factor := iron_factor(person, reference)) != 1:
+            changed = replace(
+                changed,
+                low=item.low * factor,
+                likely=item.likely * factor,
+                high=item.high * factor,
+                source=f"{item.source}; {constant('vegetarian_iron_factor').source}",
+            )
         if clamped:
             band = f"values of {person.life_stage} at {youngest:.0f} to {oldest - 1:.0f} years"
             changed = replace(changed, note="; ".join(filter(None, (changed.note, band))))
         made.append(changed)
         if item.component == "FE" and item.role == "target" and person.vegetarian:
-            made.append(
-                replace(
-                    item,
-                    role="guide",
-                    kind="guide",
-                    is_published=False,
-                    low=item.low * _VEGETARIAN_IRON,
-                    likely=item.likely * _VEGETARIAN_IRON,
-                    high=item.high * _VEGETARIAN_IRON,
-                    sd=math.nan,
-                    source="IOM 2001 (vitamins A and K, trace elements), ch. 9",
-                    note="1.8 times the reference for a vegetarian diet; an option, not counted",
-                )
-            )
+            made += _vegetarian_iron_guide(item, person, reference)
     return made
 
 
@@ -540,6 +552,29 @@ def _for_whom_it_concerns(note: str, person: Person) -> str:
     if person.can_be_pregnant or "pregnancy" not in note:
         return note
     return "; ".join(part for part in note.split("; ") if "pregnancy" not in part)
+
+
+def _vegetarian_iron_guide(item: Reference, person: Person, reference: str) -> list[Reference]:
+    """The higher iron of a vegetarian diet beside a target that it is not counted in."""
+    if iron_factor(person, reference) != 1:
+        return []
+    own = constant("vegetarian_iron_factor")
+    ends = [end * own.value for end in (item.low, item.likely, item.high)]
+    why = "EFSA sets no factor" if reference == "EFSA" else "in pregnancy not counted"
+    return [
+        replace(
+            item,
+            role="guide",
+            kind="guide",
+            is_published=False,
+            low=ends[0],
+            likely=ends[1],
+            high=ends[2],
+            sd=math.nan,
+            source=own.source,
+            note=f"{own.value:g} times the reference for a vegetarian diet; {why}",
+        )
+    ]
 
 
 def _person_note(item: Reference, person: Person, reference: str) -> str:
@@ -560,7 +595,14 @@ def _person_note(item: Reference, person: Person, reference: str) -> str:
 
 
 def _iron_note(item: Reference, person: Person, reference: str) -> str:
-    """Iron: what the age-based or menopause-based choice means for this person."""
+    """Iron: what the way to eat, and the choice by age or menopause, mean for this person."""
+    if (factor := iron_factor(person, reference)) != 1:
+        more = f"{factor:g} times the published value, for a vegetarian diet (IOM 2001)"
+        return "; ".join(filter(None, (more, _iron_age_note(item, person, reference))))
+    return _iron_age_note(item, person, reference)
+
+
+def _iron_age_note(item: Reference, person: Person, reference: str) -> str:
     if person.sex == "male" or person.life_stage != "general":
         return ""
     if reference == "DRI" and person.postmenopausal and person.age_years < 51:

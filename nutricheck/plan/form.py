@@ -85,7 +85,8 @@ class Sheet:
 
     A sheet that goes ``down`` has its fields down the side and an entry in each column; the others
     have an entry in each row. The rows of a sheet with ``under`` make the list of that path inside
-    the section's entries; ``link`` is the name of the entry that a row belongs to.
+    the section's entries; ``link`` is the name of the entry that a row belongs to. ``older`` are
+    fields of older workbooks: still read, no longer offered.
     """
 
     name: str
@@ -97,6 +98,7 @@ class Sheet:
     is_single: bool = False
     under: tuple[str, ...] = ()
     link: Field | None = None
+    older: tuple[Field, ...] = ()
 
 
 # ---------------------------------------------------------------- fields of a model
@@ -245,7 +247,10 @@ def _label_amounts() -> tuple[Field, ...]:
 #: All sheets, in the order of filling in.
 SHEETS: tuple[Sheet, ...] = (
     _down("trip", models.Trip),
-    _down("person", models.Person, is_needed=True),
+    replace(
+        _down("person", models.Person, is_needed=True),
+        older=(Field(("vegetarian",), "vegetarian", "yes/no"),),
+    ),
     Sheet("clinic", "clinic", _in_words(models.ClinicFigure), tuple(_fields(models.ClinicFigure))),
     _down("days", models.DayType, is_single=False, is_needed=True),
     Sheet("order", "order", _in_words(models.Stretch), tuple(_fields(models.Stretch))),

@@ -47,11 +47,14 @@ __all__ = [
     "Additions",
     "Amount",
     "Batch",
+    "Bought",
     "ClinicFigure",
+    "Cooking",
     "Date",
     "DayType",
     "Drying",
     "DryingStep",
+    "Eaten",
     "Ingredient",
     "Label",
     "Mix",
@@ -219,6 +222,16 @@ FigureAmount = Annotated[
 ]
 
 
+#: What is heated on the way.
+Cooking = Literal["none", "cold soak", "hot water", "cooks"]
+#: How an item is eaten, where it is said.
+Eaten = Literal["as it is", "soaked", "heated"]
+_EATEN = "how it is eaten on the way, where you know better than the table of classes"
+#: What a food was when it was bought, where its name does not say.
+Bought = Literal["cooked", "canned", "smoked", "salted"]
+_BOUGHT = "what it was when bought, where the food's name does not say"
+
+
 class _Model(BaseModel):
     model_config = ConfigDict(
         frozen=True, extra="forbid", populate_by_name=False, str_strip_whitespace=True
@@ -231,6 +244,11 @@ class Trip(_Model):
     title: Name = Field("untitled plan", description="what you call this trip")
     reference: Literal["DRI", "EFSA"] = Field(
         "DRI", description="reference intakes: DRI for the US and Canada, EFSA for Europe"
+    )
+    cooking: Cooking | None = Field(
+        None,
+        description="what is heated on the way: nothing, water to pour over food, or the food "
+        "itself; left out: not known, and asked about",
     )
     notes: str = Field(
         "",
@@ -279,7 +297,17 @@ class Person(_Model):
     acclimatised: bool = Field(
         False, description="has ten or more days of effort in the heat behind"
     )
-    vegetarian: bool = Field(False, description="eats no meat or fish; takes up less iron and zinc")
+    eats: Literal["everything", "vegetarian", "vegan"] = Field(
+        "everything",
+        description="vegetarian: no meat or fish; vegan: nothing of animals. Less iron is taken up",
+    )
+    does_not_eat: tuple[Name, ...] = Field(
+        (),
+        max_length=100,
+        description="allergies and foods never eaten: a kind (milk, nuts, gluten) or a word of "
+        "a food's name",
+        examples=[["peanut"]],
+    )
     postmenopausal: bool = Field(False, description="needs less iron after the menopause")
     conditions: tuple[Condition, ...] = Field(
         (),
@@ -287,6 +315,11 @@ class Person(_Model):
         "lithium",
     )
     sweat_sodium: SweatSodium | None = None
+
+    @property
+    def vegetarian(self) -> bool:
+        """Whether no meat or fish is eaten."""
+        return self.eats != "everything"
 
     @property
     def can_be_pregnant(self) -> bool:
@@ -476,6 +509,7 @@ class Ingredient(_Model):
         description="food of the table, by description or id", examples=["Spinach, raw"]
     )
     mass_g: MassG = Field(alias="mass", description="fresh mass, peeled and trimmed")
+    bought: Bought | None = Field(None, description=_BOUGHT)
     retention_code: str | None = Field(
         None,
         pattern=r"^\d{4}$",
@@ -579,6 +613,11 @@ class Drying(_Model):
         return self
 
     @property
+    def heats_through(self) -> bool:
+        """Whether the food itself gets as hot as in cooking: drum and spray; textbook knowledge."""
+        return self.method in {"drum", "spray"}
+
+    @property
     def profile(self) -> tuple[DryingStep, ...]:
         """The steps; one where temperature and time are given; empty where unknown."""
         if self.steps or self.temperature_c is None or self.hours is None:
@@ -623,6 +662,7 @@ class Batch(_Model):
     )
     ground: bool = Field(False, description="ground to powder")
     storage: Storage | None = None
+    eaten: Eaten | None = Field(None, description=_EATEN)
 
     @model_validator(mode="after")
     def _one_end_point(self) -> Self:
@@ -672,6 +712,7 @@ class Label(_Model):
         description="water, of its mass, where it is known",
         examples=["4 %"],
     )
+    eaten: Eaten | None = Field(None, description=_EATEN)
 
     @field_validator("fortified")
     @classmethod
@@ -736,6 +777,17 @@ class Packed(_Model):
     piece_g: SmallMassG | None = Field(
         None, alias="piece", description="mass of one piece", examples=["1.2 g"]
     )
+    eaten: Eaten | None = Field(None, description=_EATEN)
+    bought: Bought | None = Field(None, description=_BOUGHT)
+
+    @model_validator(mode="after")
+    def _bought_is_of_a_food(self) -> Self:
+        if self.bought is not None and self.food is None:
+            raise ValueError(
+                "bought belongs to a food of the table; what a batch was made of says it under its "
+                "ingredients"
+            )
+        return self
 
 
 class Portion(_Model):
@@ -755,6 +807,9 @@ class Portion(_Model):
         description="only on this type of day; left out: every day",
         examples=[["survey walk"]],
     )
+    soak_h: Hours | None = Field(
+        None, alias="soak", description="how long it stands in cold water", examples=["1 h"]
+    )
 
     @model_validator(mode="after")
     def _one_amount(self) -> Self:
@@ -773,7 +828,10 @@ class Additions(_Model):
         examples=[["Raisins, seedless"]],
     )
     leave_out: tuple[Name, ...] = Field(
-        (), max_length=200, description="a word of foods not to propose", examples=[["peanut"]]
+        (),
+        max_length=200,
+        description="a food or kind not to propose; what is never eaten: [person] does_not_eat",
+        examples=[["sugar"]],
     )
     most_new_items: int | None = Field(
         None, ge=0, le=50, description="at most so many new items", examples=[4]

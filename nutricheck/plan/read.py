@@ -91,7 +91,7 @@ def read_data(path: str | Path) -> dict[str, Any]:
     """
     data, places, faults = _data(Path(path))
     plan_from_data(data, str(path), None, places, faults)
-    return data
+    return _in_new_words(data)
 
 
 def _data(path: Path) -> tuple[dict[str, Any], Places | None, Sequence[Fault]]:
@@ -156,6 +156,7 @@ def plan_from_data(
     ``known_faults`` were found while reading. Raises PlanError as :func:`read_plan` does.
     """
     plan: Plan | None = None
+    data = _in_new_words(data)
     weighed, faults = counts_as_masses(data, table)
     uncounted = {location for location, _ in faults}
     try:
@@ -178,6 +179,18 @@ def plan_from_data(
         found = [*known_faults, *(fault for fault in found if fault.place not in unread)]
         raise PlanError(source, list(dict.fromkeys(found)))
     return plan
+
+
+def _in_new_words(data: Mapping[str, Any]) -> dict[str, Any]:
+    """The plan with what older plans say in other words said as now."""
+    person = data.get("person")
+    if not isinstance(person, Mapping) or not isinstance(person.get("vegetarian"), bool):
+        return dict(data)
+    if "eats" in person:  # said twice: the old word is told as a fault
+        return dict(data)
+    rest = {key: value for key, value in person.items() if key != "vegetarian"}
+    eats = "vegetarian" if person["vegetarian"] else "everything"
+    return {**data, "person": {**rest, "eats": eats}}
 
 
 # ---------------------------------------------------------------- the file
@@ -304,7 +317,7 @@ _EXPECTED = {
 
 
 #: Names that people give a field, where another is more like it.
-_MEANT = {"weight": "mass", "walking": "moving"}
+_MEANT = {"weight": "mass", "walking": "moving", "vegetarian": "eats", "diet": "eats"}
 
 
 def _message(item: Any) -> str:
@@ -464,11 +477,12 @@ def _packed_faults(
                 ("packed", i, "food"),
                 f"{shorten(item)} is a batch, label or mix of this plan; leave food out",
             )
-        own = (food, *(_grams(entry.get(name)) for name in ("tsp", "piece")))
+        said = (_grams(entry.get(name)) for name in ("tsp", "piece", "eaten", "bought"))
+        own = (food, *said)
         if seen.setdefault(key, own) != own:
             yield (
                 ("packed", i, "item"),
-                f"{shorten(item)} is packed twice with another food, tsp or piece; "
+                f"{shorten(item)} is packed twice with another food, tsp, piece, eaten or bought; "
                 "several containers of one item must agree in these",
             )
 

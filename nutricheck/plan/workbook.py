@@ -198,7 +198,7 @@ def _copies(
 
 def _down(sheet: Sheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:
     """The entries of a sheet with its fields down the side and an entry in each column."""
-    fields = {field.title: field for field in sheet.fields}
+    fields = {field.title: field for field in (*sheet.fields, *sheet.older)}
     corner = next((at for at, c in sorted(grid.cells.items()) if in_words(c.value) == CORNER), None)
     if corner is None:
         faults.append(Fault(grid.name, f'has no heading "{CORNER}" above its fields'))

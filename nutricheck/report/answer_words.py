@@ -69,7 +69,19 @@ def _some(names: Sequence[str]) -> str:
 
 
 def headline(answer: Answer) -> str:
-    """The one sentence or two that answer."""
+    """The few sentences that answer; first of all, what cannot be eaten."""
+    said = _headline(answer)
+    if not answer.inedible:
+        return said
+    verb = "is" if len(answer.inedible) == 1 else "are"
+    return (
+        f"No. {_some(answer.inedible)} cannot be eaten as packed and {verb} not counted. "
+        f"{said.partition('. ')[2]}"
+    )
+
+
+def _headline(answer: Answer) -> str:
+    """Whether the days are possible, the food lasts and is enough: a word, then why."""
     if answer.over_limits:
         day, limits = next(iter(answer.over_limits.items()))
         return f"No. {day} is not possible: {over_limit_words(limits[0])}."

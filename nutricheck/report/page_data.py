@@ -13,7 +13,7 @@ import pandas as pd
 from nutricheck.adequacy import coverage
 from nutricheck.facts import components
 from nutricheck.facts.constants import value
-from nutricheck.intake.menu import TAGS
+from nutricheck.intake.menu import TAGS, Intake
 from nutricheck.needs.sodium import (
     SodiumNeed,
     person_sweat_sodium,
@@ -116,12 +116,14 @@ def _rounded(value: Any) -> Any:
 
 
 def _items(result: Result) -> list[dict[str, Any]]:
-    masses = result.supply.items.set_index("item")["mass_g"]
+    stores = result.supply.items.set_index("item")
+    masses = stores["mass_g"]
     items = result.items
     return [
         {
             "name": name,
             "mass": float(masses[name]),
+            "eaten": bool(stores.at[name, "is_eaten"]),
             "supplement": items[name.casefold()].is_supplement,
             "soak": float(np.nan_to_num(items[name.casefold()].rehydration_water_g_per_100g)),
             "per100g": items[name.casefold()].per_100g["likely"].tolist(),
@@ -173,9 +175,16 @@ def _portions(result: Result) -> list[dict[str, Any]]:
 def _spread(result: Result) -> dict[str, list[list[float]]]:
     """low / likely and high / likely of each day's intake, by which the page keeps the ranges.
 
-    A component that a day holds nothing of yet takes the widest factors of the other days.
+    ``packed_low`` and ``packed_high`` are those of what upper levels count, with what cannot be
+    eaten. A component that a day holds nothing of yet takes the widest factors of the other days.
     """
-    rows = result.intake.table
+    eaten, packed = _factors(result, result.intake), _factors(result, result.portioned)
+    return eaten | {f"packed_{end}": factors for end, factors in packed.items()}
+
+
+def _factors(result: Result, intake: Intake) -> dict[str, list[list[float]]]:
+    """By end of the range, its share of the likely amount: day × component."""
+    rows = intake.table
     shape = (len(result.days), len(TAGS))
     likely = rows["likely"].to_numpy(dtype=float).reshape(shape)
 

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from nutricheck.adequacy import coverage, salt
-from nutricheck.advice.answer import days_over_limits
+from nutricheck.advice.answer import days_over_limits, inedible
 from nutricheck.drying.flags import is_long_and_low
 from nutricheck.drying.words import stored_vitamin_c
 from nutricheck.facts import components, evidence
@@ -61,6 +61,7 @@ def verdict(result: Result) -> list[Finding]:
         _answer(result, told),
         *not_possible(result),
         *_dangers(result),
+        *_unheated(result),
         *_energy(result),
         *_too_much(rows),
         *_hot_day_four(result, rows),
@@ -125,12 +126,16 @@ def _answer(result: Result, told: Sequence[Row]) -> Finding:
     balance = result.balance["longest"]
     dangers = _other_dangers(result)
     packed = [own for own in dangers if own.where != "person"]
-    unsafe = list(dict.fromkeys(place for own in dangers for place in _about(result, own)))
+    uneaten = inedible(result)
+    others = [own for own in dangers if own.id not in INEDIBLE or not uneaten]
+    about = dict.fromkeys(place for own in others for place in _about(result, own))
+    unsafe = [place for place in about if place not in uneaten]
     is_hungry = _is_short_of_energy(balance)
     is_early = any(_ending(result, trip) for trip in result.supply.trips.index)
     beyond = list(days_over_limits(result))
     parts = [
         (beyond, f"Not possible: {_listed(beyond)}"),
+        (uneaten, f"Cannot be eaten as packed: {', '.join(uneaten)}"),
         (unsafe, f"Danger: {'; '.join(unsafe)}"),
         (is_hungry, f"Energy: {percent(1 - balance.deficit_share)} of what the days use"),
         (names[coverage.ABOVE], f"Too much {_listed(names[coverage.ABOVE])}"),
@@ -172,11 +177,16 @@ def not_possible(result: Result) -> list[Finding]:
     ]
 
 
+#: Ids of the cautions on what cannot be eaten as packed, which come before all others.
+INEDIBLE = ("cannot be eaten as packed", "poisonous as packed")
+
+
 def _other_dangers(result: Result) -> list[Caution]:
     """Dangers but the lack of energy, which is told with the energy."""
-    return [
+    found = [
         own for own in result.cautions if own.level == "danger" and own.topic != "energy deficit"
     ]
+    return sorted(found, key=lambda own: own.id not in INEDIBLE)
 
 
 def _heading(result: Result, caution: Caution) -> str:
@@ -190,8 +200,9 @@ def _about(result: Result, caution: Caution) -> list[str]:
     """What a danger is about, for the answer: its batches, or what threatens on a kind of day."""
     if caution.where == "person" or _is_of_days(result, caution):
         return [caution.topic]
-    batches = [batch.name for batch in result.plan.batch]
-    return [_named(place, batches) for place in caution.where.split("; ")]
+    names = [batch.name for batch in result.plan.batch]
+    names += [item.name for item in result.items.values()]
+    return [_named(place, names) for place in caution.where.split("; ")]
 
 
 def _is_of_days(result: Result, caution: Caution) -> bool:
@@ -210,6 +221,23 @@ def _dangers(result: Result) -> list[Finding]:
         Finding("bad", f"Danger, {_heading(result, own)}: {own.text} ({own.authority})")
         for own in _other_dangers(result)
     ]
+
+
+def _unheated(result: Result) -> list[Finding]:
+    """What a mean day gives if nothing is heated, where the plan does not say how it cooks."""
+    if result.unheated is None:
+        return []
+    counts = result.days.set_index("day")["longest"]
+    mean = coverage.mean_intake(result.unheated.table, counts).set_index("component")["likely"]
+    packed = result.coverage[result.coverage["day"] == coverage.TRIP_MEAN]
+    likely = packed.set_index("component")["likely"]
+    figures = [
+        f"{component.name} {amount(mean[tag], component.decimals)} instead of "
+        f"{amount(likely[tag], component.decimals)} {component.unit}"
+        for tag in ("ENERC_KCAL", *components.HOT_DAY_FOUR)
+        for component in [components.BY_TAG[tag]]
+    ]
+    return [Finding("attention", f"If nothing is heated, a mean day gives {', '.join(figures)}.")]
 
 
 # ---------------------------------------------------------------- energy
@@ -537,7 +565,8 @@ def _ending(result: Result, trip: str) -> list[Row]:
     ending = [
         item
         for item in rows_of(result.supply.items)
-        if getattr(item, f"missing_{trip}_g") > ROUNDING * days * getattr(item, f"used_{trip}_g")
+        if item.is_eaten
+        and getattr(item, f"missing_{trip}_g") > ROUNDING * days * getattr(item, f"used_{trip}_g")
     ]
     return sorted(ending, key=lambda item: getattr(item, f"lasts_{trip}_days"))
 

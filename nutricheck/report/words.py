@@ -123,6 +123,10 @@ def person_words(person: Person) -> str:
         words.append({"pregnancy": "pregnant", "lactation": "breast-feeding"}[person.life_stage])
     if person.smoker:
         words.append("smoker")
+    if person.eats != "everything":
+        words.append(person.eats)
+    if person.does_not_eat:
+        words.append(f"eats no {', '.join(person.does_not_eat)}")
     words.append("used to the heat" if person.acclimatised else "not yet used to the heat")
     words += [condition_name(own) for own in person.conditions]
     return ", ".join(words)

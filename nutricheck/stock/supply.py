@@ -24,12 +24,12 @@ _ROUNDING_DAYS = 1e-9
 class Supply:
     """What is packed against what is used.
 
-    ``items``: one row per item: item, container, mass_g, container_mass_g, energy_kcal, kcal_per_g
-    and, by trip, such as used_longest_g: used (a mean day), lasts (days), left and missing (at the
-    trip's end).
+    ``items``: one row per item: item, container, mass_g, container_mass_g, is_eaten (whether it can
+    be eaten as packed), energy_kcal, kcal_per_g and, by trip, such as used_longest_g: used (a mean
+    day), lasts (days), left and missing (at the trip's end).
     ``trips``: index trip; days, food_g, containers_g, energy_kcal, kcal_per_g, used_g (a mean
     day), food_g_per_day and energy_kcal_per_day (what is packed, spread over the days), first_out,
-    first_out_day.
+    first_out_day. Mass is that of all food, energy that of what can be eaten.
     ``enough``: component and trip; per_day (packed total over the trip's days), target, enough_days
     with enough_days_low and _high (packed total over the target: the days it really covers; inf
     where the target is 0), falls_below_day (the first day on which the portions still in the pack
@@ -59,7 +59,8 @@ def supply(
     Parameters
     ----------
     packed : DataFrame
-        item, mass_g, container, container_mass_g; an item may stand in several rows.
+        item, mass_g, container, container_mass_g, is_eaten; an item may stand in several rows. What
+        cannot be eaten has its mass and is used up, but gives no energy and covers no need.
     grams : DataFrame
         Index day type, columns item: what a day uses. [g/day]
     composition : DataFrame
@@ -77,6 +78,8 @@ def supply(
     -------
     Supply
     """
+    is_eaten = packed.groupby("item")["is_eaten"].first()
+    composition = composition.where(is_eaten.reindex(composition.index), 0.0, axis=0)
     store = _store(packed, composition)
     counts = days.set_index("day")[list(TRIPS)].reindex(grams.index).fillna(0)
     used = {
@@ -113,6 +116,7 @@ def _store(packed: pd.DataFrame, composition: pd.DataFrame) -> pd.DataFrame:
     grouped = packed.groupby("item", sort=False)
     store = grouped[["mass_g", "container_mass_g"]].sum()
     store.insert(0, "container", grouped["container"].agg(lambda c: ", ".join(x for x in c if x)))
+    store["is_eaten"] = grouped["is_eaten"].first()
     per_g = composition["ENERC_KCAL"].reindex(store.index) / 100
     return store.assign(energy_kcal=store["mass_g"] * per_g, kcal_per_g=per_g)
 

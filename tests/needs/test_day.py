@@ -157,11 +157,25 @@ def test_smoker_adds_35_mg_vitamin_c():
     assert target(day_needs(walker(smoker=True), REST, "EFSA"), "VITC")["likely"] == 95
 
 
-def test_vegetarian_iron_is_an_option_beside_the_target():
-    """IOM 2001: 1.8 times the requirement on a vegetarian diet."""
-    needs = day_needs(walker(vegetarian=True), REST)
-    assert target(needs, "FE")["likely"] == 18
-    assert rows(needs.targets, "FE", "guide")["likely"].item() == pytest.approx(32.4)
+@pytest.mark.parametrize("eats", ["vegetarian", "vegan"])
+def test_vegetarian_iron_is_judged_at_1_8_times_the_reference(eats):
+    """IOM 2001, p. 574: 1.8 times the requirement on a vegetarian diet."""
+    needs = day_needs(walker(eats=eats), REST)
+    assert target(needs, "FE")["likely"] == pytest.approx(32.4)
+    assert rows(needs.targets, "FE", "requirement")["likely"].item() == pytest.approx(1.8 * 8.1)
+    assert "IOM 2001" in target(needs, "FE")["source"]
+    assert not len(rows(needs.targets, "FE", "guide"))
+
+
+@pytest.mark.parametrize(
+    ("changes", "reference", "told"),
+    [({}, "EFSA", 16), ({"life_stage": "pregnancy"}, "DRI", 27)],
+    ids=["EFSA sets no factor", "it would pass the upper level in pregnancy"],
+)
+def test_where_it_is_not_judged_it_is_told_beside_the_target(changes, reference, told):
+    needs = day_needs(walker(eats="vegan", **changes), REST, reference)
+    assert target(needs, "FE")["likely"] == told
+    assert rows(needs.targets, "FE", "guide")["likely"].item() == pytest.approx(1.8 * told)
 
 
 @pytest.mark.parametrize("mass", [50, 90])
@@ -229,7 +243,7 @@ def test_efsa_zinc_is_a_range_by_phytate():
     """EFSA 2014;12(10):3844: women 7.5, 9.3, 11, 12.7 mg at 300, 600, 900, 1200 mg phytate."""
     zinc = target(day_needs(walker(), REST, "EFSA"), "ZN")
     assert (zinc["low"], zinc["likely"], zinc["high"]) == (7.5, 9.3, 12.7)
-    assert target(day_needs(walker(vegetarian=True), REST, "EFSA"), "ZN")["likely"] == 11
+    assert target(day_needs(walker(eats="vegetarian"), REST, "EFSA"), "ZN")["likely"] == 11
 
 
 def test_no_spread_where_requirements_are_skewed_or_unknown():

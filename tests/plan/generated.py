@@ -134,6 +134,9 @@ AMOUNTS = st.one_of(
 )
 
 
+EATEN = st.sampled_from(get_args(models.Eaten))
+
+
 @st.composite
 def labels(draw: st.DrawFn, name: str) -> dict[str, Any]:
     tags = draw(st.lists(TAGS, min_size=1, max_size=4, unique=True))
@@ -155,7 +158,9 @@ def labels(draw: st.DrawFn, name: str) -> dict[str, Any]:
         entry["fortified"] = given
     return entry | draw(
         section(
-            kind=(False, choice(models.Label, "kind")), moisture=(False, quantity(models.Percent))
+            kind=(False, choice(models.Label, "kind")),
+            moisture=(False, quantity(models.Percent)),
+            eaten=(False, EATEN),
         )
     )
 
@@ -167,6 +172,7 @@ def batches(draw: st.DrawFn, name: str) -> dict[str, Any]:
             food=(True, names()),
             mass=(True, quantity(models.MassG)),
             retention_code=(False, st.from_regex(r"[0-9]{4}", fullmatch=True)),
+            bought=(False, st.sampled_from(get_args(models.Bought))),
         ),
         min_size=1,
         max_size=3,
@@ -180,6 +186,7 @@ def batches(draw: st.DrawFn, name: str) -> dict[str, Any]:
         preparation=(False, PREPARATION),
         drying=(False, DRYING),
         ground=(False, st.booleans()),
+        eaten=(False, EATEN),
         storage=(
             False,
             section(
@@ -300,6 +307,7 @@ def plans(draw: st.DrawFn) -> dict[str, Any]:
                 section(
                     container=(False, names()),
                     container_mass=(False, quantity(models.MassG)),
+                    eaten=(False, EATEN),
                 )
             ),
         }
@@ -318,7 +326,8 @@ def plans(draw: st.DrawFn) -> dict[str, Any]:
                     quantity(models.Days).map(lambda text: {"over": text}),
                 ),
                 st.lists(st.sampled_from(day_names), unique=True),
-            ).map(lambda x: {"item": x[0], **x[1], **({"days": x[2]} if x[2] else {})}),
+                section(soak=(False, quantity(models.Hours))),
+            ).map(lambda x: {"item": x[0], **x[1], **({"days": x[2]} if x[2] else {}), **x[3]}),
             min_size=1,
             max_size=5,
         )
@@ -328,6 +337,7 @@ def plans(draw: st.DrawFn) -> dict[str, Any]:
             section(
                 title=(False, names()),
                 reference=(False, choice(models.Trip, "reference")),
+                cooking=(False, st.sampled_from(get_args(models.Cooking))),
                 notes=(False, NOTES),
             )
         ),
@@ -340,7 +350,8 @@ def plans(draw: st.DrawFn) -> dict[str, Any]:
                 life_stage=(False, choice(models.Person, "life_stage")),
                 smoker=(False, st.booleans()),
                 acclimatised=(False, st.booleans()),
-                vegetarian=(False, st.booleans()),
+                eats=(False, st.sampled_from(["everything", "vegetarian", "vegan"])),
+                does_not_eat=(False, st.lists(names(), max_size=3)),
                 postmenopausal=(False, st.booleans()),
                 conditions=(
                     False,

@@ -150,7 +150,7 @@ BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
     ),
     "item packed in two ways": (
         added('[[packed]]\nitem = "tablet"\nmass = "3 g"\npiece = "1 g"\n'),
-        ("packed[3] ('tablet') item", "packed twice with another food, tsp or piece"),
+        ("packed[3] ('tablet') item", "packed twice with another food, tsp, piece"),
     ),
     "packed item that nothing makes": (
         changed('item = "stew"\nmass', 'item = "stow"\nmass'),

@@ -24,8 +24,8 @@ def found(component, *kinds, **person):
     [
         ({"sex": "male"}, (9.4, 11.7, 16.3)),
         ({"sex": "female"}, (7.5, 9.3, 12.7)),
-        ({"sex": "male", "vegetarian": True}, (9.4, 14.0, 16.3)),
-        ({"sex": "female", "vegetarian": True}, (7.5, 11.0, 12.7)),
+        ({"sex": "male", "eats": "vegetarian"}, (9.4, 14.0, 16.3)),
+        ({"sex": "female", "eats": "vegan"}, (7.5, 11.0, 12.7)),
         ({"life_stage": "pregnancy"}, (9.1, 10.9, 14.3)),
         ({"life_stage": "lactation"}, (10.4, 12.2, 15.6)),
     ],

@@ -15,7 +15,7 @@ HOSTILE: dict[str, Any] = {
         "age": 29,
         "mass": "58 kg",
         "height": "165 cm",
-        "vegetarian": True,
+        "eats": "vegetarian",
     },
     "days": [
         {

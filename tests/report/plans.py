@@ -43,6 +43,28 @@ def changed(
     return plan
 
 
+def cold_plan() -> dict[str, Any]:
+    """The light pack on a trip that heats nothing, with raw lentils and liver that cannot be eaten.
+
+    The liver passes the upper level of retinol all the same.
+    """
+    plan = sample("light_pack")
+    plan["trip"]["cooking"] = "cold soak"
+    plan["packed"] += [
+        {"item": "lentils", "food": "Lentils, raw", "mass": "1 kg"},
+        {
+            "item": "liver",
+            "food": "Beef, variety meats and by-products, liver, raw",
+            "mass": "1 kg",
+        },
+    ]
+    plan["portions"] += [
+        {"item": "lentils", "amount": "60 g"},
+        {"item": "liver", "amount": "80 g", "days": ["transect"]},
+    ]
+    return plan
+
+
 #: Names that would do harm where text is taken for markup, script, template or direction.
 HOSTILE = (
     "</script><script>document.title='harm'</script>",

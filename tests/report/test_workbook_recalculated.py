@@ -16,6 +16,7 @@ from nutricheck.report.workbook import workbook_sheets, write_workbook
 from nutricheck.report.workbook.cells import Sheet, letter
 from nutricheck.stock.supply import TRIPS
 from tests.report.hostile import HOSTILE
+from tests.report.plans import cold_plan
 from tests.report.spreadsheet import Values, differs, formulas, recalculated
 
 pytestmark = pytest.mark.sheet
@@ -50,8 +51,14 @@ def cell_of(sheet: Sheet, row_text: str, column_text: str) -> tuple[str, str]:
 
 @pytest.mark.parametrize(
     ("plan", "reference"),
-    [(JULY, None), ("samples/light_pack.toml", None), (HOSTILE, "EFSA"), (HOSTILE, "DRI")],
-    ids=["july", "light", "hostile", "hostile DRI"],
+    [
+        (JULY, None),
+        ("samples/light_pack.toml", None),
+        (HOSTILE, "EFSA"),
+        (HOSTILE, "DRI"),
+        (cold_plan(), "EFSA"),
+    ],
+    ids=["july", "light", "hostile", "hostile DRI", "cold"],
 )
 def test_every_formula_equals_python(plan, reference, tmp_path):
     result = check(plan, reference=reference, draws=200)
@@ -167,10 +174,12 @@ def scaled(after: Result, before: Result) -> Result:
             content[end] = content["likely"] * (old[end] / old["likely"])
         batches[key] = replace(batch, composition=content)
     mass_kg, supply = after.plan.person.mass_kg, after.supply
+    own = Intake(table, after.intake.by_item, after.intake.grams)
     return replace(
         after,
         batches=batches,
-        intake=Intake(table, after.intake.by_item, after.intake.grams),
+        intake=own,
+        portioned=own,
         coverage=coverage.compare(intake, after.targets),
         balance={
             trip: _balance(trip, mass_kg, intake, after.needs, after.days, supply) for trip in TRIPS

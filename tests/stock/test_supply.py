@@ -15,7 +15,7 @@ DAYS = pd.DataFrame({"day": ["walk", "rest"], "longest": [10, 4], "shortest": [6
 
 def packed(*rows):
     columns = ["item", "mass_g", "container", "container_mass_g"]
-    return pd.DataFrame(rows, columns=columns)
+    return pd.DataFrame(rows, columns=columns).assign(is_eaten=True)
 
 
 def composition(**items):

@@ -88,14 +88,16 @@ class Limits:
     ``table`` has a row per limit: day, component, tag (the amount that it counts), side, kind,
     basis, bound, is_firm, note, scale (what 100 % of it is: the bound, or of an energy share all
     energy of the day). ``shares``: tag, component and percent of the energy shares among them.
-    ``base_low`` (what counts towards targets), ``base`` (likely) and ``low_end`` of the intake: day
-    × tag. ``counts``: how many of each day the trip holds. ``not_searched``: components with a
-    target of whose intake too little is known. ``care``: what is left to the clinic.
+    ``base_low`` (what counts towards targets), ``base_high`` (what counts towards upper levels,
+    with what cannot be eaten), ``base`` (likely) and ``low_end`` of the intake: day × tag.
+    ``counts``: how many of each day the trip holds. ``not_searched``: components with a target of
+    whose intake too little is known. ``care``: what is left to the clinic.
     """
 
     table: pd.DataFrame
     shares: pd.DataFrame
     base_low: pd.DataFrame
+    base_high: pd.DataFrame
     base: pd.DataFrame
     low_end: pd.DataFrame
     counts: pd.Series[int]
@@ -117,14 +119,16 @@ def limits_of(
     counts: pd.Series[int] = result.days.set_index("day")[trip]
     counts = counts[counts > 0]
     days = counts.index
-    intake = result.intake.table[result.intake.table["day"].isin(days)]
+    intake, portioned = (
+        own.table[own.table["day"].isin(days)] for own in (result.intake, result.portioned)
+    )
     targets = result.targets[result.targets["day"].isin(days)]
 
     def chosen(tag: str) -> bool:
         return tag not in without and (not only or tag in only)
 
-    def wide(column: str) -> pd.DataFrame:
-        return intake.pivot(index="day", columns="component", values=column).loc[days]
+    def wide(column: str, rows: pd.DataFrame = intake) -> pd.DataFrame:
+        return rows.pivot(index="day", columns="component", values=column).loc[days]
 
     base = wide("likely")
     needs = targets[targets["role"] == "target"].assign(tag=lambda t: t["component"])
@@ -141,7 +145,7 @@ def limits_of(
     uppers = uppers.assign(kind=uppers["kind"].mask(is_high, HIGH_LINE))
     is_known = uppers["component"].isin(known.index[known]) | (uppers["kind"] == CLINIC)
     uppers = uppers[is_known]
-    inactive = wide("inactive")
+    inactive = wide("inactive", portioned)
     inactive = inactive.loc[:, inactive.gt(0).any()]
     uppers = uppers.assign(
         tag=[
@@ -153,10 +157,13 @@ def limits_of(
         is_firm=True,
     )
     shares = _share_limits(result, days, is_chosen=chosen(SHARES))
-    others = [wide(column).add_prefix(f"{column} ") for column in ("added", "supplemental")]
-    others.append((base[inactive.columns] + inactive).add_prefix(COUNTED))
-    others.append(share_columns(base, shares))
-    others.append(_fluid(result, days))
+    packed = wide("likely", portioned)
+    others = [
+        *(wide(column, portioned).add_prefix(f"{column} ") for column in ("added", "supplemental")),
+        (packed[inactive.columns] + inactive).add_prefix(COUNTED),
+        share_columns(base, shares),
+        _fluid(result, days),
+    ]
     if "kidney stones" in care.conditions:
         others.append(_oxalate(result, days))
     low_end = wide("low")
@@ -173,6 +180,7 @@ def limits_of(
         table=table.assign(scale=scale),
         shares=shares[["tag", "component", "percent"]].drop_duplicates(),
         base_low=pd.concat([low, *others], axis=1),
+        base_high=pd.concat([packed, *others], axis=1),
         base=pd.concat([base, *others], axis=1),
         low_end=low_end,
         counts=counts,

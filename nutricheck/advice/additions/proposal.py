@@ -359,7 +359,7 @@ def _supplement(limits: Limits, limit: pd.Series, reached: float) -> float:
     uppers = table[(table["component"] == tag) & (table["side"] == AT_MOST) & table["is_firm"]]
     uppers = uppers[uppers["day"] == limit["day"]]
     taken = [
-        reached if counted == tag else float(limits.base.at[limit["day"], counted])
+        reached if counted == tag else float(limits.base_high.at[limit["day"], counted])
         for counted in uppers["tag"]
     ]
     fits = all(

@@ -138,7 +138,7 @@ def _problem(
         low=pd.concat([low, *others], axis=1),
         high=pd.concat([found.likely, *others], axis=1),
         base_low=limits.base_low,
-        base_high=limits.base,
+        base_high=limits.base_high,
         limits=limits.table.assign(
             bound=bound,
             weight=np.where(is_energy, _ENERGY_WEIGHT, 1.0),

@@ -20,19 +20,28 @@ const twin = (data) => {
     return grams;
   };
 
-  const intakeOfDay = (grams, d) => {
+  /* What cannot be eaten counts against upper levels alone. */
+  const intakeOfDay = (packed, d) => {
+    const grams = packed.map((g, i) => (data.items[i].eaten ? g : 0));
     const eaten = sum(grams);
-    const weighed = (value) => sum(grams.map((g, i) => g * value(data.items[i])));
-    return data.tags.map((tag, t) => {
-      const known = grams
+    const weighed = (value, own = packed) => sum(own.map((g, i) => g * value(data.items[i])));
+    const amountOf = (own, t) => {
+      const known = own
         .map((g, i) => (g > 0 ? (g * data.items[i].per100g[t]) / 100 : NaN))
         .filter((amount) => !Number.isNaN(amount));
-      const likely = eaten === 0 ? 0 : known.length ? sum(known) : NaN;
+      return sum(own) === 0 ? 0 : known.length ? sum(known) : NaN;
+    };
+    return data.tags.map((tag, t) => {
+      const likely = amountOf(grams, t);
+      const counted = amountOf(packed, t);
       const row = {
         likely,
         low: likely * data.spread.low[d][t],
         high: likely * data.spread.high[d][t],
-        known_share: eaten === 0 ? 1 : weighed((item) => item.known[t]) / eaten,
+        packed_likely: counted,
+        packed_low: counted * data.spread.packed_low[d][t],
+        packed_high: counted * data.spread.packed_high[d][t],
+        known_share: eaten === 0 ? 1 : weighed((item) => item.known[t], grams) / eaten,
       };
       for (const end of ENDS) {
         row[`added_${end}`] = weighed((item) => item.added[end][t]) / 100;
@@ -81,12 +90,12 @@ const twin = (data) => {
   /* One end of the intake's range on the basis that the upper level counts. */
   const onBasis = (basis, tag, row, rows, end) => {
     switch (basis) {
-      case "all sources": return row[end] + row[`inactive_${end}`];
+      case "all sources": return row[`packed_${end}`] + row[`inactive_${end}`];
       case "supplements only": return row[`supplemental_${end}`];
       // folic acid in a food's record was put there: all of it is added
       case "supplements and fortified food":
-        return tag === "FOLAC" ? row[end] : row[`added_${end}`];
-      case "preformed retinol": return rows[place.get("RETOL")][end];
+        return tag === "FOLAC" ? row[`packed_${end}`] : row[`added_${end}`];
+      case "preformed retinol": return rows[place.get("RETOL")][`packed_${end}`];
       default: return NaN;
     }
   };
@@ -213,6 +222,10 @@ const twin = (data) => {
 
   // ---- supply.py
 
+  /* What a gram of each item gives; what cannot be eaten gives nothing. */
+  const perGramOf = (t) =>
+    data.items.map((item) => (item.eaten ? item.per100g[t] / 100 : 0));
+
   const fallsBelow = (use, perGram, target, length) => {
     if (Number.isNaN(target)) return NaN;
     for (let day = 0; day < length; day += 1) {
@@ -236,7 +249,7 @@ const twin = (data) => {
     }));
     const enough = data.rules.followed.map((tag) => {
       const t = place.get(tag);
-      const perGram = data.items.map((item) => item.per100g[t] / 100);
+      const perGram = perGramOf(t);
       const known = data.items.map((item, i) => item.mass * perGram[i])
         .filter((amount) => !Number.isNaN(amount));
       const total = known.length ? sum(known) : NaN;
@@ -262,7 +275,7 @@ const twin = (data) => {
 
   const balanceOf = (intake, targets, counts, stores) => {
     const t = place.get("ENERC_KCAL");
-    const perGram = data.items.map((item) => item.per100g[t] / 100);
+    const perGram = perGramOf(t);
     const planned = sumKnown(stores.items.map((item, i) => item.used * perGram[i]));
     const missing = sumKnown(stores.items.map((item, i) => item.missing * perGram[i]));
     const eaten = planned ? 1 - missing / stores.length / planned : 1;
@@ -327,7 +340,8 @@ const twin = (data) => {
       supply: stores,
       balance: Object.fromEntries(
         TRIPS.map((trip) => [trip, balanceOf(eaten, targets, counts[trip], stores[trip])])),
-      soak: grams.map((day) => sum(day.map((g, i) => (g * data.items[i].soak) / 100)) / 1000),
+      soak: grams.map((day) => sum(day.map((g, i) =>
+        (data.items[i].eaten ? (g * data.items[i].soak) / 100 : 0))) / 1000),
     };
   };
 };

@@ -252,11 +252,15 @@ class _Row:
             self.put(key, Formula(texts[key], getattr(found, key)), self.shown)
 
     def _likely(self) -> str:
+        return self._sum_over(self.tag, self.composition.gram_rows[self.day])
+
+    def _sum_over(self, tag: str, row: int) -> str:
+        """Grams of a row times the content of a component, of what is known."""
         made = self.composition
-        grams = made.leaf_area(made.gram_rows[self.day])
-        content = made.leaf_area(made.rows[self.tag])
+        grams, content = made.leaf_area(row), made.leaf_area(made.rows[tag])
+        total = made.sheet.at(row, made.total_column)
         return (
-            f"IF({made.total_at(self.day)}=0,0,IF(SUMPRODUCT({grams},--ISNUMBER({content}))=0,"
+            f"IF({total}=0,0,IF(SUMPRODUCT({grams},--ISNUMBER({content}))=0,"
             f'"",SUMPRODUCT({grams},{content})/100))'
         )
 
@@ -328,6 +332,10 @@ class _Row:
         if counts_retinol and "RETOL" not in self.made.first:  # known of nothing
             return
         beyond = {key: share - 1 for key, share in labels.items() if share > 1}
+        counts_all = found.upper_basis == "all sources" or tag == "FOLAC" or counts_retinol
+        if counts_all and self.composition.packed_rows != self.composition.gram_rows:
+            self._put_packed("RETOL" if counts_retinol else tag, {} if counts_retinol else beyond)
+            return
         if (found.upper_basis == "all sources" and not beyond) or tag == "FOLAC":
             text, self.upper_high = c["likely"], c["high"]
         elif counts_retinol:
@@ -345,12 +353,26 @@ class _Row:
             self.put("counted share", factor, "0.00", "input")
         self.put("counted", Formula(text, found.upper_likely), self.shown)
 
+    def _put_packed(self, tag: str, beyond: Mapping[str, float]) -> None:
+        """What counts against the upper level where some of what is packed cannot be eaten."""
+        found, c = self.found, self.c
+        if self.is_mean:
+            text = self.over_days("counted")
+        else:
+            text = self._sum_over(tag, self.composition.packed_rows[self.day])
+            if beyond:
+                text = f"N({text})+{self._of_labels(beyond)}"
+        self.upper_high = f"{c['counted']}*{c['counted share']}"
+        factor = found.upper_high / found.upper_likely if found.upper_likely else 1.0
+        self.put("counted share", factor, "0.00", "input")
+        self.put("counted", Formula(text, found.upper_likely), self.shown)
+
     def _of_labels(self, labels: Mapping[str, float]) -> str:
         """Shares of the amounts from labels, such as supplements, mixes taken apart."""
         if self.is_mean:
             return ""
         made = self.composition
-        row = made.gram_rows[self.day]
+        row = made.packed_rows[self.day]
         terms = "+".join(
             f"{made.sheet.at(row, made.columns['label', key])}*{made.at(('label', key), self.tag)}"
             + ("" if share == 1 else f"*{share:.10g}")

@@ -15,7 +15,8 @@ import numpy as np
 import numpy.typing as npt
 
 from nutricheck.facts.components import BY_TAG
-from nutricheck.intake.menu import TAGS, niacin_equivalents
+from nutricheck.intake.edible import can_be_eaten
+from nutricheck.intake.menu import TAGS, Intake, niacin_equivalents
 from nutricheck.report.workbook.batches import Batches
 from nutricheck.report.workbook.cells import Formula, Sheet, amount_format, area, letter, number
 from nutricheck.report.workbook.days import Days
@@ -72,7 +73,8 @@ class Composition:
     """The sheet, with what intake and supply are made of.
 
     ``leaves`` are the things that are not mixes, in their columns' order; ``grams`` their grams a
-    day (days × leaves) and ``likely`` their composition (leaves × TAGS).
+    day (days × leaves) of what can be eaten, ``packed_grams`` those of all portions, and ``likely``
+    their composition (leaves × TAGS). ``packed_rows`` are ``gram_rows`` where all can be eaten.
     """
 
     sheet: Sheet
@@ -81,9 +83,11 @@ class Composition:
     leaves: list[Key]
     likely: Array
     grams: Array
+    packed_grams: Array
     shares: dict[str, Array]
     rows: dict[str, int]
     gram_rows: list[int]
+    packed_rows: list[int]
     soak_row: int
     total_column: int
     partly: list[Key]
@@ -137,17 +141,23 @@ def composition_sheet(
     partly_first = _THINGS + len(keys)
     shares_first = _FIRST + len(tags) + 2
     grams_first = shares_first + len(mixes.parts)
+    gram_rows = list(range(grams_first, grams_first + len(days.names)))
+    packed_rows = gram_rows
+    if result.portioned is not result.intake:
+        packed_rows = [row + len(days.names) for row in gram_rows]
     made = Composition(
         sheet=Sheet("Per 100 g", heading_row=_HEAD, frozen_columns=2, is_ruled=True),
         tags=tags,
         columns={key: place for place, key in enumerate(keys, start=_THINGS)},
         leaves=leaves,
         likely=likely,
-        grams=_leaf_grams(result, days, leaves, shares, things),
+        grams=_leaf_grams(result.intake, leaves, shares, things),
+        packed_grams=_leaf_grams(result.portioned, leaves, shares, things),
         shares=shares,
         rows={tag: row for row, tag in enumerate(tags, start=_FIRST)},
-        gram_rows=list(range(grams_first, grams_first + len(days.names))),
-        soak_row=grams_first + len(days.names),
+        gram_rows=gram_rows,
+        packed_rows=packed_rows,
+        soak_row=packed_rows[-1] + 1,
         total_column=partly_first + len(partly),
         partly=partly,
         partly_first=partly_first,
@@ -200,17 +210,15 @@ def _flat_shares(mixes: Mixes, leaves: Sequence[Key]) -> dict[str, Array]:
 
 
 def _leaf_grams(
-    result: Result,
-    days: Days,
+    intake: Intake,
     leaves: Sequence[Key],
     shares: Mapping[str, Array],
     things: Mapping[str, Key],
 ) -> Array:
     """Grams of each leaf on each kind of day (days × leaves), mixes taken apart."""
-    daily = result.intake.grams.to_numpy(dtype=float)
-    grams = np.zeros((len(days.names), len(leaves)))
-    for place, item in enumerate(result.items):
-        key = things[item]
+    daily = intake.grams.to_numpy(dtype=float)
+    grams = np.zeros((len(daily), len(leaves)))
+    for place, key in enumerate(things.values()):
         if key[0] == "mix":
             grams += daily[:, [place]] * shares[key[1]]
         else:
@@ -377,8 +385,16 @@ def _put_below(
             if made.shares[name][place]:
                 value = Formula(terms[name, place], float(made.shares[name][place]))
                 sheet.put(share_row, _THINGS + place, value, "calculated|0.0 %")
-    for day, gram_row in enumerate(made.gram_rows):
-        _put_day(made, days, day, gram_row, portions, things, share_rows)
+    cooking = result.plan.trip.cooking
+    eaten = {
+        item: key
+        for item, key in things.items()
+        if can_be_eaten(result.edible[item].readiness, cooking)
+    }
+    for day in range(len(days.names)):
+        _put_day(made, days, day, portions, eaten, share_rows, is_packed=False)
+        if made.packed_rows != made.gram_rows:
+            _put_day(made, days, day, portions, things, share_rows, is_packed=True)
     sheet.put_row(made.soak_row, 1, ("water to soak 100 g", "g"), "text")
     last = _THINGS + len(made.leaves) - 1
     soaks = np.zeros(len(made.leaves))
@@ -417,14 +433,22 @@ def _put_day(
     made: Composition,
     days: Days,
     day: int,
-    row: int,
     portions: Portions,
     things: Mapping[str, Key],
     share_rows: Mapping[str, int],
+    *,
+    is_packed: bool,
 ) -> None:
-    """Grams of each leaf on one kind of day; mixes as they are eaten, not counted twice."""
+    """Grams of each leaf on one kind of day; mixes as they are eaten, not counted twice.
+
+    ``is_packed``: with what cannot be eaten as it is packed, for the upper levels.
+    """
     sheet = made.sheet
-    sheet.put(row, 1, Formula(f'"g on "&{days.name_at(day)}', f"g on {days.names[day]}"), "text")
+    row = (made.packed_rows if is_packed else made.gram_rows)[day]
+    grams_of = (made.packed_grams if is_packed else made.grams)[day]
+    words = "g with what cannot be eaten, " if is_packed else "g on "
+    title = Formula(f'"{words}"&{days.name_at(day)}', f"{words}{days.names[day]}")
+    sheet.put(row, 1, title, "text")
     sheet.put(row, 2, "g", "faint")
     eaten: dict[Key, list[str]] = {}
     for item, key in things.items():
@@ -435,14 +459,12 @@ def _put_day(
         for name, share_row in share_rows.items():
             if made.shares[name][place] and ("mix", name) in eaten:
                 terms += [f"{grams}*{letter(column)}{share_row}" for grams in eaten["mix", name]]
-        value = Formula("+".join(terms) or "0", float(made.grams[day, place]))
+        value = Formula("+".join(terms) or "0", float(grams_of[place]))
         sheet.put(row, column, value, "calculated|#,##0.0")
     last = _THINGS + len(made.leaves) - 1
     for column, key in enumerate(made.partly, start=made.partly_first):
         source = made.leaves.index(key)
-        value = Formula(f"{letter(_THINGS + source)}{row}", float(made.grams[day, source]))
+        value = Formula(f"{letter(_THINGS + source)}{row}", float(grams_of[source]))
         sheet.put(row, column, value, "calculated|#,##0.0")
-    total = Formula(
-        f"SUM({letter(_THINGS)}{row}:{letter(last)}{row})", float(made.grams[day].sum())
-    )
+    total = Formula(f"SUM({letter(_THINGS)}{row}:{letter(last)}{row})", float(grams_of.sum()))
     sheet.put(row, made.total_column, total, "mean|#,##0.0")

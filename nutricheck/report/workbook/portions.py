@@ -150,7 +150,7 @@ def _grams_a_day(
             count = Formula(days.count_at(day, trip), float(days.counts[trip][day]))
             sheet.put(head + 1 + place, first + day, count, "calculated|0")
     names = list(result.items)
-    daily = result.intake.grams.to_numpy(dtype=float)
+    daily = result.portioned.grams.to_numpy(dtype=float)
     lengths = {trip: np.array(days.counts[trip], dtype=float) for trip in TRIPS}
     addresses: dict[tuple[str, int], str] = {}
     used: dict[tuple[str, str], str] = {}

@@ -134,7 +134,9 @@ def stores_sheet(
     tags = list(dict.fromkeys(tag for _, tag in enough))
     things = {item: thing_of(result, item, food_ids) for item in items}
     places = [list(BY_TAG).index(tag) for tag in tags]
+    is_eaten = frame["is_eaten"].to_numpy(dtype=bool)
     content = np.array([composition.content(things[item])[places] for item in items])
+    content[~is_eaten] = 0.0
     made = _Making(
         result,
         days,
@@ -205,13 +207,15 @@ def _put_items(made: _Making, things: Mapping[str, tuple[str, str]]) -> None:
     items = zip(made.items, result.supply.items.to_dict("records"), strict=True)
     for place, (item, own) in enumerate(items):
         row = _FIRST + place
+        words = own["container"] if own["is_eaten"] else "cannot be eaten as packed"
         sheet.put(row, 1, own["item"], "text")
-        sheet.put(row, 2, own["container"], "faint")
+        sheet.put(row, 2, words, "faint")
         sheet.put(row, _PACKED, own["mass_g"], "input|#,##0.#")
         sheet.put(row, _CONTAINER, own["container_mass_g"] or None, "input|#,##0.#")
         for offset, tag in enumerate(made.tags):
             at = made.composition.at(things[item], tag)
-            value = link(at, float(made.content[place, offset]))
+            # what cannot be eaten as packed covers nothing
+            value = link(at, float(made.content[place, offset])) if own["is_eaten"] else 0.0
             shown = amount_format(BY_TAG[tag].decimals)
             sheet.put(row, _CONTENT + offset, value, f"calculated|{shown}")
         energy = f"{letter(_CONTENT + made.tags.index('ENERC_KCAL'))}{row}"

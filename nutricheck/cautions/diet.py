@@ -1,0 +1,114 @@
+"""What a person does not eat, and ways to eat: what the plan holds of it, and what is asked.
+
+Only names are read. What is found is certain enough to warn of; what is not found proves nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from nutricheck.cautions.caution import Caution, caution
+from nutricheck.foods.kinds import DIETS, Holding, held, kinds_called, of_kind, word_pattern
+
+if TYPE_CHECKING:
+    from nutricheck.foods import FoodTable
+    from nutricheck.intake.named import NamedFood
+    from nutricheck.plan.models import Person
+
+__all__ = ["diet_cautions", "diet_questions", "is_avoided", "unknown_words"]
+
+
+def is_avoided(person: Person, name: str, group_code: str = "") -> str:
+    """Why a food of this name is not for this person; "" where nothing speaks against it.
+
+    A doubt is a reason too: what may hold what is not eaten is not proposed.
+
+    Examples
+    --------
+    >>> from nutricheck.plan.models import Person
+    >>> vegan = Person(sex="male", age=40, mass="70 kg", height="178 cm", eats="vegan")
+    >>> is_avoided(vegan, "Whey, sweet, dried", "0100")
+    'holds milk'
+    """
+    for word in person.does_not_eat:
+        if verdict := held(word, name, group_code):
+            return f"{verdict} {word}"
+    for kind in DIETS[person.eats]:
+        if verdict := of_kind(kind, name, group_code):
+            return f"{verdict} {kind}"
+    return ""
+
+
+def diet_cautions(
+    person: Person, foods: Sequence[NamedFood], *, lacks_b12: bool
+) -> tuple[Caution, ...]:
+    """What the plan holds of what is not eaten, and what a way to eat lacks.
+
+    Parameters
+    ----------
+    person : Person
+    foods : sequence of NamedFood
+        All foods of the plan.
+    lacks_b12 : bool
+        Whether the trip's mean of vitamin B12 does not reach its reference.
+    """
+    found = [
+        caution("holds what is not eaten", own.where, word=word, food=own.name)
+        for word in person.does_not_eat
+        for own in foods
+        if held(word, own.name, own.group_code) == "holds"
+    ]
+    if person.does_not_eat:
+        found.append(caution("no allergy guarantee", "person"))
+    if person.eats == "vegan":
+        found.append(caution("vegan", "person", raised=lacks_b12))
+    elif person.eats == "vegetarian":
+        found.append(caution("vegetarian", "person"))
+    return tuple(found)
+
+
+def diet_questions(person: Person, foods: Sequence[NamedFood], table: FoodTable) -> list[str]:
+    """What must be asked: animal foods of a plan without them, doubts, and words nothing knows."""
+    questions = [
+        f'does_not_eat: "{word}" names no kind of food, and no food of the table is called so; is '
+        "it misspelt?"
+        for word in unknown_words(person.does_not_eat, table)
+    ]
+    for own in foods:
+        kinds = _kinds_of(person.eats, own, "holds")
+        if kinds:
+            questions.append(
+                f"{own.where}: {own.name} holds {' and '.join(kinds)}, and the person eats "
+                f"{person.eats}; is that meant?"
+            )
+    doubts = {
+        own.name: [
+            *(word for word in person.does_not_eat if _holding(word, own) == "may hold"),
+            *_kinds_of(person.eats, own, "may hold"),
+        ]
+        for own in foods
+    }
+    told = [f"{name} ({' or '.join(what)})" for name, what in doubts.items() if what]
+    if told:
+        questions.append(
+            f"May hold what this person does not eat: {'; '.join(told)}. What do their labels say?"
+        )
+    return questions
+
+
+def unknown_words(words: Iterable[str], table: FoodTable) -> list[str]:
+    """Words that name no kind and stand in the name of no food of the table."""
+    plain = [word for word in words if not kinds_called(word)]
+    if not plain:
+        return []
+    names = table.all_foods()["description"].str.lower()
+    return [word for word in plain if not names.str.contains(word_pattern([word])).any()]
+
+
+def _holding(word: str, own: NamedFood) -> Holding:
+    return held(word, own.name, own.group_code)
+
+
+def _kinds_of(eats: str, own: NamedFood, holding: Holding) -> list[str]:
+    return [kind for kind in DIETS[eats] if of_kind(kind, own.name, own.group_code) == holding]

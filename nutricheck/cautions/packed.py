@@ -1,0 +1,246 @@
+"""Cautions on what is packed as it is: what cannot be eaten so, what goes bad, what soaks too long.
+
+Which items can be eaten is decided in ``intake.edible``; here it is put into words.
+"""
+
+from __future__ import annotations
+
+import functools
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from nutricheck.cautions.caution import Caution, caution
+from nutricheck.drying.classes import food_class
+from nutricheck.facts import evidence
+from nutricheck.facts.constants import value
+from nutricheck.intake.edible import Edibility, can_be_eaten
+from nutricheck.units import days_words
+
+if TYPE_CHECKING:
+    from nutricheck.foods import Food, FoodTable
+    from nutricheck.plan.models import Cooking, DayType, Plan, Portion
+
+__all__ = ["edible_cautions", "fresh_cautions", "soaking_cautions"]
+
+
+def edible_cautions(
+    edible: Mapping[str, Edibility], mass_g: Mapping[str, float], cooking: Cooking | None
+) -> tuple[Caution, ...]:
+    """One caution for each item that cannot be eaten as packed, or only with care.
+
+    Parameters
+    ----------
+    edible : mapping
+        As :func:`nutricheck.intake.edible.edibility` gives it.
+    mass_g : mapping
+        Packed mass by the same names. [g]
+    cooking : str, optional
+        The trip's way to cook; None where the plan does not say.
+    """
+    found = []
+    for key, own in edible.items():
+        id_ = _edible_caution(own, cooking)
+        if id_ is not None:
+            made = caution(
+                id_,
+                own.item,
+                made_safe=own.readiness.made_safe,
+                reason=own.readiness.reason,
+                mass=f"{mass_g[key]:,.0f} g",
+            )
+            authority = own.readiness.authority or made.authority
+            found.append(replace(made, authority=authority))
+    return tuple(found)
+
+
+def _edible_caution(own: Edibility, cooking: Cooking | None) -> str | None:
+    """The id of the caution that the item calls for."""
+    name = own.readiness.name
+    if not can_be_eaten(own.readiness, cooking):
+        return "poisonous as packed" if name == "never" else "cannot be eaten as packed"
+    if name == "never":
+        return "poisonous unless boiled" if cooking == "cooks" else "poisonous as packed"
+    if name == "heat" and cooking == "hot water" and not own.is_said:
+        return "more than hot water"
+    if name == "heat" and cooking is None:
+        return "must be heated"
+    return None
+
+
+# ---------------------------------------------------------------- food that is not dried
+
+
+@dataclass(frozen=True)
+class _Keeping:
+    """How long a food keeps in the warm, and in hot air; None: it keeps. [h]"""
+
+    keeps_h: float | None
+    keeps_hot_h: float | None
+    what: str
+    authority: str
+
+
+_KEEPS = _Keeping(None, None, "", "")
+_PERISHABLE_BELOW_H = 12.0  # what keeps no longer makes ill; what keeps for days goes soft: ours
+
+
+@functools.cache
+def _keeping_rules() -> tuple[tuple[frozenset[str], re.Pattern[str], _Keeping], ...]:
+    return tuple(
+        (
+            frozenset(row["group_codes"].split()),
+            re.compile(row["words"]),
+            _Keeping(
+                float(row["keeps_h"]) if row["keeps_h"] else None,
+                float(row["keeps_hot_h"]) if row["keeps_hot_h"] else None,
+                row["what"],
+                row["authority"],
+            ),
+        )
+        for row in evidence.rows("fresh_keeping")
+    )
+
+
+def _keeping(food: Food) -> _Keeping:
+    """How long the food keeps as it is packed."""
+    if food.water_g < value("keeps_dry_below"):
+        return _KEEPS
+    text = food.description.lower()
+    fits = (
+        own
+        for groups, words, own in _keeping_rules()
+        if (not groups or food.group_code in groups) and words.search(text)
+    )
+    return next(fits, _KEEPS)
+
+
+def fresh_cautions(
+    plan: Plan, table: FoodTable, carried_days: Mapping[str, float]
+) -> tuple[Caution, ...]:
+    """A caution for each food that is packed undried and carried for longer than it keeps.
+
+    Parameters
+    ----------
+    plan : Plan
+    table : FoodTable
+    carried_days : mapping
+        By case-folded item, the days until it is eaten up. [day]
+    """
+    is_hot = any(_is_hot(day) for day in plan.days)
+    found = []
+    for entry in plan.packed:
+        if entry.food is None or entry.mass_g <= 0:
+            continue
+        own = _keeping(table.resolve(entry.food))
+        hours = own.keeps_hot_h if is_hot else own.keeps_h
+        days = carried_days[entry.item.casefold()]
+        if hours is None:
+            if own.what == "closed can" and days > 1:
+                found.append(caution("opened can", entry.item, days=days_words(round(days))))
+        elif hours < _PERISHABLE_BELOW_H:
+            made = caution(
+                "perishable undried",
+                entry.item,
+                what=own.what,
+                hours=f"{hours:g} h",
+                mass=f"{entry.mass_g:,.0f} g",
+                days=days_words(max(round(days), 1)),
+            )
+            found.append(replace(made, authority=own.authority))
+        elif days * 24 > hours:
+            keeps = days_words(max(round(hours / 24), 1))
+            made = caution(
+                "fresh plants", entry.item, what=own.what, keeps=keeps, days=days_words(round(days))
+            )
+            found.append(replace(made, authority=own.authority))
+    return tuple(found)
+
+
+# ---------------------------------------------------------------- cold soaking
+
+
+def _is_hot(day: DayType) -> bool:
+    return day.air_temperature_c is not None and day.air_temperature_c > value("hot_air")
+
+
+def _allowed_h(day: DayType) -> float:
+    """How long soaked food may stand on such a day. [h]"""
+    return value("moist_food_hours_hot" if _is_hot(day) else "moist_food_hours")
+
+
+#: What cold soaking risks, the gravest first, and the caution on food that stands too long.
+_SOAKED = {
+    "animal": "animal food soaked too long",
+    "starch": "starchy food soaked too long",
+    "plant": "plants soaked too long",
+    "sour": "plants soaked too long",
+}
+
+
+@functools.cache
+def _soak_kinds() -> dict[str, str]:
+    return {row["food_class"]: row["kind"] for row in evidence.rows("cold_soaking")}
+
+
+def soaking_cautions(plan: Plan, table: FoodTable, is_soaked: Sequence[str]) -> tuple[Caution, ...]:
+    """Cautions on food that stands in cold water for longer than the day's air allows.
+
+    Parameters
+    ----------
+    plan : Plan
+    table : FoodTable
+    is_soaked : sequence of str
+        Packed items, case-folded, that this trip soaks where no time is given.
+    """
+    found = []
+    for portion in plan.portions:
+        wanted = {name.casefold() for name in portion.days}
+        for day in plan.days:
+            if wanted and day.name.casefold() not in wanted:
+                continue
+            allowed = _allowed_h(day)
+            if portion.soak_h is not None and portion.soak_h > allowed:
+                kind = _soak_kind(portion, plan, table)
+                if kind in _SOAKED:
+                    found.append(
+                        caution(
+                            _SOAKED[kind],
+                            portion.item,
+                            hours=f"{portion.soak_h:g} h on {day.name}, at most {allowed:g} h",
+                        )
+                    )
+    unsaid = {portion.item.casefold() for portion in plan.portions if portion.soak_h is None}
+    if plan.trip.cooking == "cold soak" and unsaid.intersection(is_soaked):
+        limits = dict.fromkeys(f"{_allowed_h(day):g} h on {day.name}" for day in plan.days)
+        found.append(caution("cold soaking", "trip", limits=", ".join(limits)))
+    return tuple(found)
+
+
+def _soak_kind(portion: Portion, plan: Plan, table: FoodTable) -> str:
+    """The gravest of what the item's foods risk in water; a label is taken as starchy."""
+    kinds = [_soak_kinds().get(name, "starch") for name in _classes(portion.item, plan, table)]
+    return next((kind for kind in _SOAKED if kind in kinds), "starch" if not kinds else "none")
+
+
+def _classes(item: str, plan: Plan, table: FoodTable) -> Iterator[str]:
+    """The classes of the foods that an item is made of."""
+    key = item.casefold()
+    batch = next((own for own in plan.batch if own.name.casefold() == key), None)
+    mix = next((own for own in plan.mix if own.name.casefold() == key), None)
+    packed = next((own for own in plan.packed if own.item.casefold() == key and own.food), None)
+    if batch is not None:
+        if batch.preparation.kind == "fermented":
+            yield "fruit"  # sour, as fruit is
+            return
+        texts = [part.food for part in batch.ingredients]
+    elif mix is not None:
+        for part in mix.parts:
+            if part.item:
+                yield from _classes(part.item, plan, table)
+        texts = [part.food for part in mix.parts if part.food]
+    else:
+        texts = [packed.food] if packed is not None and packed.food else []
+    for text in texts:
+        yield food_class(table.resolve(text)).name

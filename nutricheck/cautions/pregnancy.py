@@ -1,0 +1,139 @@
+"""Foods of the plan that pregnancy and breast-feeding leave out, by name, and a large deficit."""
+
+from __future__ import annotations
+
+import functools
+import re
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from nutricheck.cautions.caution import Caution, caution
+from nutricheck.facts import evidence
+from nutricheck.facts.constants import value
+from nutricheck.foods.kinds import word_pattern
+from nutricheck.foods.ready import readiness
+
+if TYPE_CHECKING:
+    from nutricheck.intake.named import NamedFood
+    from nutricheck.plan.models import Person
+
+__all__ = ["is_left_out_in", "pregnancy_cautions"]
+
+#: Groups of meat, poultry, sausage, fish and game: SR28.
+_FLESH = ("0500", "0700", "1000", "1300", "1500", "1700", "3500")
+
+#: What the rows of pregnancy_foods warn of, and what raw meat is called.
+CAUTIONS = (
+    "alcohol in pregnancy",
+    "cured meat in pregnancy",
+    "fish liver oil in pregnancy",
+    "fish with much mercury",
+    "liver in pregnancy",
+    "raw egg in pregnancy",
+    "raw milk in pregnancy",
+    "raw shellfish in pregnancy",
+    "smoked fish in pregnancy",
+    "soft cheese in pregnancy",
+    "sprouts in pregnancy",
+    "tuna in pregnancy",
+)
+
+
+@dataclass(frozen=True)
+class _Rule:
+    """A row of pregnancy_foods."""
+
+    caution: str
+    words: re.Pattern[str]
+    group_codes: frozenset[str]
+    not_words: re.Pattern[str] | None
+    stages: frozenset[str]
+    heat_clears: bool
+    authority: str
+
+    def fits(self, name: str, group_code: str) -> bool:
+        small = name.lower()
+        if self.group_codes and group_code not in self.group_codes:
+            return False
+        if self.not_words is not None and self.not_words.search(small):
+            return False
+        return bool(self.words.search(small))
+
+
+@functools.cache
+def _rules() -> tuple[_Rule, ...]:
+    return tuple(
+        _Rule(
+            row["caution"],
+            word_pattern(row["words"].split("|")),
+            frozenset(row["group_codes"].split()),
+            word_pattern(row["not_words"].split("|")) if row["not_words"] else None,
+            frozenset(row["stages"].split()),
+            row["heat_clears"] == "yes",
+            row["authority"],
+        )
+        for row in evidence.rows("pregnancy_foods")
+    )
+
+
+def _fitting(stage: str, name: str, group_code: str, *, is_heated: bool) -> Iterator[_Rule]:
+    for rule in _rules():
+        is_cleared = is_heated and rule.heat_clears
+        if stage in rule.stages and not is_cleared and rule.fits(name, group_code):
+            yield rule
+
+
+def is_left_out_in(stage: str, name: str, group_code: str) -> bool:
+    """Whether a food of this name is not proposed in this stage of life.
+
+    Examples
+    --------
+    >>> is_left_out_in("pregnancy", "Fish oil, cod liver", "0400")
+    True
+    >>> is_left_out_in("general", "Fish oil, cod liver", "0400")
+    False
+    """
+    return any(_fitting(stage, name, group_code, is_heated=False))
+
+
+def pregnancy_cautions(
+    person: Person, foods: Sequence[NamedFood], deficit_share: float
+) -> tuple[Caution, ...]:
+    """Cautions on foods by name, and on a large lack of energy; none for anybody else.
+
+    Parameters
+    ----------
+    person : Person
+    foods : sequence of NamedFood
+        All foods of the plan.
+    deficit_share : float
+        Energy that is lacking, of what the days use. [-]
+    """
+    stage = person.life_stage
+    if stage == "general":
+        return ()
+    is_pregnant = stage == "pregnancy"
+    found = []
+    for own in foods:
+        for rule in _fitting(stage, own.name, own.group_code, is_heated=own.is_heated):
+            can_be_raised = rule.caution in ("alcohol in pregnancy", "fish with much mercury")
+            made = (
+                caution(rule.caution, own.where, raised=is_pregnant, food=own.name)
+                if can_be_raised
+                else caution(rule.caution, own.where, food=own.name)
+            )
+            found.append(replace(made, authority=rule.authority or made.authority))
+        if is_pregnant and _is_raw_flesh(own):
+            found.append(caution("raw meat in pregnancy", own.where, food=own.name))
+    if deficit_share > value("deficit_with_a_child"):
+        lacking = f"{100 * deficit_share:.0f} %"
+        found.append(caution("deficit in pregnancy", "trip", lacking=lacking))
+    return tuple(found)
+
+
+def _is_raw_flesh(own: NamedFood) -> bool:
+    """Raw meat, fish or the like that is packed undried; a batch's own cautions tell of drying."""
+    if own.food is None or own.is_dried or own.is_heated or own.group_code not in _FLESH:
+        return False
+    return readiness(own.food).name == "heat"

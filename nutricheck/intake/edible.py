@@ -1,0 +1,174 @@
+"""Which packed items can be eaten on this trip, decided before anything is added up.
+
+A batch inherits the class of its ingredients, as far as what was done before drying does not lift
+it: blanching lifts what blanching is enough for, cooking more, boiling all; fermenting, drying at
+low heat and grinding lift nothing. A mix is as the worst of its parts. A label is asked about, but
+for drink mixes and supplements. What the plan says of an item wins, except over *never*.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
+
+from nutricheck.foods.ready import NOT_KNOWN, Readiness, readiness, worst
+
+if TYPE_CHECKING:
+    from nutricheck.foods import FoodTable
+    from nutricheck.plan.models import Batch, Bought, Cooking, Eaten, Label, Plan, Preparation
+
+__all__ = ["COLD", "Edibility", "batch_readiness", "can_be_eaten", "edibility"]
+
+#: Ways to cook that heat nothing.
+COLD: tuple[Cooking, ...] = ("none", "cold soak")
+
+_READY = Readiness("ready")
+#: What lifts a class, the weakest first; a preparation lifts all up to its own.
+_LIFTS = ("", "blanching", "cooking", "boiling")
+#: Cooking in water that boils. Steaming, roasting and microwaving do not destroy lectins for sure:
+#: EFSA CONTAM Panel 2026 (lectins in food), as reported.
+_BOILED = {"boiled", "simmered", "braised"}
+#: Cooked or dry-cured when bought; what was only salted is desalted and cooked.
+_READY_WHEN_BOUGHT: set[Bought] = {"cooked", "canned", "smoked"}
+
+
+@dataclass(frozen=True)
+class Edibility:
+    """Whether a packed item can be eaten: its class, and the foods in it that decide it.
+
+    ``is_said``: the plan itself says how the item is eaten.
+    """
+
+    item: str
+    readiness: Readiness
+    decided_by: tuple[str, ...]
+    is_said: bool = False
+
+
+def can_be_eaten(own: Readiness, cooking: Cooking | None) -> bool:
+    """Whether what has this class counts as eaten; where nobody knows, it does.
+
+    ``cooking`` None: the plan does not say, and all that is packed counts.
+
+    Examples
+    --------
+    >>> can_be_eaten(Readiness("heat"), "cold soak")
+    False
+    >>> can_be_eaten(Readiness("never"), "hot water")
+    False
+    """
+    if own.name == "never":
+        return cooking in (None, "cooks")
+    return own.name != "heat" or cooking not in COLD
+
+
+def edibility(plan: Plan, table: FoodTable) -> dict[str, Edibility]:
+    """Of each packed item by its case-folded name, in the plan's order."""
+    items = _Items(plan, table)
+    return {entry.item.casefold(): items.packed(entry.item, entry.food) for entry in plan.packed}
+
+
+def batch_readiness(batch: Batch, table: FoodTable) -> Readiness:
+    """The class of a dried batch."""
+    return worst([own for _, own in _batch_parts(batch, table)])
+
+
+# ---------------------------------------------------------------- what things are made of
+
+#: A food and its class.
+_Part = tuple[str, Readiness]
+
+
+class _Items:
+    """The parts of a plan's batches, labels and mixes, each looked up once."""
+
+    def __init__(self, plan: Plan, table: FoodTable) -> None:
+        self._table = table
+        self._batches = {batch.name.casefold(): batch for batch in plan.batch}
+        self._labels = {label.name.casefold(): label for label in plan.label}
+        self._mixes = {mix.name.casefold(): mix for mix in plan.mix}
+        self._packed = {entry.item.casefold(): entry for entry in reversed(plan.packed)}
+        self._known: dict[str, list[_Part]] = {}
+
+    def packed(self, item: str, food: str | None) -> Edibility:
+        entry = self._packed[item.casefold()]
+        parts = self._food(food, entry.bought) if food else self._made(item)
+        own = worst([part for _, part in parts])
+        decided_by = tuple(dict.fromkeys(name for name, part in parts if part.name == own.name))
+        if entry.eaten is not None:
+            own = _as_said(own, entry.eaten)
+        return Edibility(item, own, decided_by, self._is_said(item, entry.eaten))
+
+    def _is_said(self, item: str, eaten: Eaten | None) -> bool:
+        key = item.casefold()
+        made = self._batches.get(key) or self._labels.get(key)
+        return eaten is not None or (made is not None and made.eaten is not None)
+
+    def _food(self, text: str, bought: Bought | None = None) -> list[_Part]:
+        food = self._table.resolve(text)
+        own = _READY if bought in _READY_WHEN_BOUGHT else readiness(food)
+        return [(food.description, own)]
+
+    def _made(self, name: str) -> list[_Part]:
+        key = name.casefold()
+        if key not in self._known:
+            if key in self._batches:
+                self._known[key] = _batch_parts(self._batches[key], self._table)
+            elif key in self._labels:
+                self._known[key] = [_label_part(self._labels[key])]
+            else:
+                self._known[key] = [
+                    own
+                    for part in self._mixes[key].parts
+                    for own in (self._food(part.food) if part.food else self._made(str(part.item)))
+                ]
+        return self._known[key]
+
+
+def _batch_parts(batch: Batch, table: FoodTable) -> list[_Part]:
+    """Its ingredients with the class that is left to them; the batch itself where the plan says."""
+    strength = _strength(batch)
+    parts = []
+    for part in batch.ingredients:
+        food = table.resolve(part.food)
+        own = _READY if part.bought in _READY_WHEN_BOUGHT else readiness(food)
+        is_lifted = own.name is not None and _LIFTS.index(own.lifted_by) <= strength
+        parts.append((food.description, _READY if is_lifted else own))
+    if batch.eaten is None:
+        return parts
+    return [(batch.name, _as_said(worst([own for _, own in parts]), batch.eaten))]
+
+
+def _strength(batch: Batch) -> int:
+    """How much of what must be heated the preparation and the drying lift: a place in _LIFTS."""
+    found = _prepared(batch.preparation)
+    return max(found, _LIFTS.index("cooking")) if batch.drying.heats_through else found
+
+
+def _prepared(preparation: Preparation) -> int:
+    if preparation.kind == "cooked":
+        return _LIFTS.index("boiling" if preparation.method in _BOILED else "cooking")
+    return _LIFTS.index("blanching" if preparation.kind == "blanched" else "")
+
+
+def _label_part(label: Label) -> _Part:
+    own = _READY if label.kind in ("supplement", "drink mix") else NOT_KNOWN
+    return label.name, own if label.eaten is None else _as_said(own, label.eaten)
+
+
+def _as_said(own: Readiness, eaten: Eaten) -> Readiness:
+    """The class as the plan says it; what is never ready stays so."""
+    if own.name == "never":
+        return own
+    if eaten == "heated":
+        made_safe = own.made_safe or "heat it"
+        return replace(
+            own, name="heat", reason="eaten heated, as the plan says", made_safe=made_safe
+        )
+    return Readiness("ready" if eaten == "as it is" else "soak", "as the plan says")
+
+
+def not_known(found: Iterable[Edibility]) -> Sequence[str]:
+    """Items whose class is not known, and of which the plan says nothing."""
+    return [own.item for own in found if own.readiness.name is None]
