@@ -29,6 +29,7 @@ from nutricheck.report.words import (
     containers,
     days_on_a_trip,
     figure_words,
+    mass_like,
     over_limit_words,
     percent,
 )
@@ -258,11 +259,15 @@ def _energy(result: Result) -> list[Finding]:
     if _is_short_of_energy(longest):
         kind = "bad" if share < 0.9 else "attention"
         enough = result.supply.enough.set_index(["component", "trip"])["enough_days"]
-        food_kg = result.supply.trips.at["longest", "food_g"] / 1000
+        food = mass_like(
+            float(result.supply.trips.at["longest", "food_g"]) / 1000,
+            [entry.mass_g for entry in result.plan.packed],
+        )
         text += (
             f": {amount(-longest.per_day_kcal[1], 0)} kcal a day are missing. The "
-            f"{amount(food_kg, 1)} kg packed hold the energy of "
-            f"{amount(enough['ENERC_KCAL', 'longest'], 1)} such days; {_loss(longest)}"
+            f"{food} packed hold the energy of "
+            f"{amount(enough['ENERC_KCAL', 'longest'], 1)} such days; "
+            f"{_loss(longest, result.plan.person.mass_kg)}"
         )
     elif share < 1:
         kind = "attention"
@@ -270,7 +275,7 @@ def _energy(result: Result) -> list[Finding]:
     if shortest.trip_days not in (0, longest.trip_days):
         text += f". Shortest trip ({days_words(shortest.trip_days)}): {_given(result, 'shortest')}"
         if _is_short_of_energy(shortest):
-            text += f"; {_loss(shortest)}"
+            text += f"; {_loss(shortest, result.plan.person.mass_kg)}"
     text += "."
     for own in longest.cautions:
         if own.level == "danger":
@@ -290,10 +295,13 @@ def _given(result: Result, trip: str) -> str:
     )
 
 
-def _loss(balance: EnergyBalance) -> str:
+def _loss(balance: EnergyBalance, mass_kg: float) -> str:
     # no loss at all is the least that is told
-    least, likely, most = (amount(max(-kg, 0.0), 1) for kg in reversed(balance.mass_change_kg))
-    return f"expect to lose about {likely} kg of body mass ({least} to {most})"
+    least, likely, most = (
+        mass_like(max(-kg, 0.0), [mass_kg]) for kg in reversed(balance.mass_change_kg)
+    )
+    least, most = (end.partition(" ")[0] for end in (least, most))
+    return f"expect to lose about {likely} of body mass ({least} to {most})"
 
 
 # ---------------------------------------------------------------- nutrients

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import TYPE_CHECKING, Literal
 
 import pandas as pd
@@ -12,7 +13,7 @@ from nutricheck.drying.flags import LOW_HEAT
 from nutricheck.facts import components
 from nutricheck.plan.conditions import condition_name
 from nutricheck.report.rows import Row, rows_of
-from nutricheck.units import as_written
+from nutricheck.units import Written, as_written, convert
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -32,6 +33,7 @@ __all__ = [
     "disclaimer",
     "figure_words",
     "low_heat_words",
+    "mass_like",
     "notes",
     "over_limit_words",
     "percent",
@@ -130,6 +132,20 @@ def person_words(person: Person) -> str:
     words.append("used to the heat" if person.acclimatised else "not yet used to the heat")
     words += [condition_name(own) for own in person.conditions]
     return ", ".join(words)
+
+
+def mass_like(kg: float, written: Iterable[float]) -> str:
+    """A mass in kg, or in pounds where most of the plan's own were written in US units.
+
+    Examples
+    --------
+    >>> mass_like(2.0, [61.0])
+    '2.0 kg'
+    """
+    units = [mass.unit for mass in written if isinstance(mass, Written)]
+    if 2 * sum(unit in ("ounce", "pound") for unit in units) > len(units):
+        return f"{amount(kg / convert(1, 'lb', 'kilogram'), 1)} lb"
+    return f"{amount(kg, 1)} kg"
 
 
 def reference_words(kind: object) -> str:

@@ -12,6 +12,7 @@ from nutricheck.drying import dry_batch
 from nutricheck.foods import open_table
 from nutricheck.plan.read import plan_from_data
 from nutricheck.report.page_view import _walk_words
+from nutricheck.report.verdict import verdict
 from nutricheck.report.words import person_words
 from tests.consistency.honest import HONEST
 
@@ -37,6 +38,12 @@ def test_person_and_days(result):
 def test_a_batch(result):
     route = result.batches["chili"].route
     assert route == "simmered, liquid kept, salt 1 oz; hot air 145 °F 10 h"
+
+
+def test_what_follows_from_them_is_told_in_them(result):
+    told = " ".join(own.text for own in verdict(result))
+    assert re.search(r"expect to lose about \d\.\d lb of body mass \(\d\.\d to \d+\.\d\)", told)
+    assert re.search(r"The \d\.\d lb packed hold the energy", told)
 
 
 def test_no_caution_shows_what_a_conversion_leaves(result):
