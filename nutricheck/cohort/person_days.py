@@ -3,8 +3,9 @@
 A person-day is what one person ate on one day: rows of food id and grams. Its intake is a sparse
 product, grams × composition; a second product over what is *known* gives the share of the day's
 food mass whose value is known, so that an unknown value never counts as zero. The statuses are
-those of :mod:`nutricheck.adequacy.coverage` for a menu without ranges. Components that the table
-does not hold at all get no rows.
+those of :mod:`nutricheck.adequacy.coverage` for a menu without ranges; sodium has words of its own
+there, here by the lines of a day without sweat. Components that the table does not hold at all get
+no rows.
 
 Published references need ``sex`` and ``age``; ``life_stage``, ``smoker`` and ``mass_kg`` are used
 where they are given. Energy, and what is published as a share of it, gets no reference: the rows
@@ -25,9 +26,10 @@ import numpy as np
 import pandas as pd
 from pydantic import ValidationError
 
-from nutricheck.adequacy import coverage
+from nutricheck.adequacy import coverage, salt
 from nutricheck.errors import NutricheckError, UnknownFoodError, naming, shorten
 from nutricheck.facts.components import BY_TAG, tags
+from nutricheck.facts.constants import value
 from nutricheck.intake.menu import with_niacin_equivalents
 from nutricheck.needs.reference import Reference, reference_intakes, youngest_age
 from nutricheck.plan.models import Person
@@ -59,8 +61,11 @@ STATUSES = (
     coverage.BORDERLINE,
     coverage.COVERED,
     coverage.ABOVE,
+    *salt.SALT_WORDS,
 )
-_NOT_KNOWN, _SHORT, _BORDERLINE, _COVERED, _ABOVE = range(1, 6)
+_NOT_KNOWN, _SHORT, _BORDERLINE, _COVERED, _ABOVE, _TOO_LITTLE_SALT = range(1, 7)
+# Judged by lines of its own, and what goes with it and is not judged.
+_SODIUM, _CHLORIDE = "NA", "CLD"
 
 # Person-days per block: a block's products stay in the processor's cache (measured, 1 to 2 MB).
 _BLOCK = 4_000
@@ -442,6 +447,17 @@ class _References:
     high: NDArray[np.float64]
     upper: NDArray[np.float64]
     counted: dict[int, int]
+    salt: _Salt | None
+
+
+@dataclass(frozen=True)
+class _Salt:
+    """Sodium's column, and by person-day the lines of a day without sweat. [mg/day]"""
+
+    place: int
+    low: NDArray[np.float64]
+    high: NDArray[np.float64]
+    danger: NDArray[np.float64]
 
 
 def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> _References:
@@ -469,7 +485,33 @@ def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> 
         for tag, other in _COUNTED.items()
         if {tag, other} <= set(held)
     }
-    return _References(profile, ranged[:, 1], own, low, likely, high, upper, counted)
+    salt_lines = _salt_lines(ranged[:, 1], one_each, held, reference)
+    own_salt = None
+    if salt_lines is not None:
+        place, kinds = salt_lines
+        size = np.nan_to_num(mass / value("sodium_reference_mass"), nan=1.0)
+        floor = value("sodium_danger") * np.minimum(size, 1.0)
+        low_mg, high_mg = kinds[profile].T
+        danger = np.maximum(floor, high_mg + value("sodium_danger_gap"))
+        own_salt = _Salt(place, low_mg, high_mg, danger)
+    return _References(profile, ranged[:, 1], own, low, likely, high, upper, counted, own_salt)
+
+
+def _salt_lines(
+    likely: NDArray[np.float64], kinds: pd.DataFrame, held: tuple[str, ...], reference: str
+) -> tuple[int, NDArray[np.float64]] | None:
+    """Sodium's column, and low and high of each kind of person; None: the table has no sodium."""
+    if _SODIUM not in held:
+        return None
+    place = held.index(_SODIUM)
+    lines = []
+    for number, ai in enumerate(likely[:, place]):
+        cdrr = math.nan
+        if not math.isnan(ai):
+            person = _person(dict(kinds.iloc[number]))
+            cdrr = max(item.likely for item in _published(person, "DRI") if item.kind == "CDRR")
+        lines.append((ai, max(ai, cdrr)))
+    return place, np.array(lines)
 
 
 def _mass_kg(column: pd.Series) -> NDArray[np.float64]:
@@ -526,6 +568,8 @@ def _is_compared_upper(item: Reference, held: tuple[str, ...]) -> bool:
     against a level for supplements and fortified food; folic acid stands only in those."""
     if item.role != "upper" or item.kind in coverage.UPPER_NOTES or item.component not in held:
         return False
+    if item.component in (_SODIUM, _CHLORIDE):
+        return False
     if item.basis == "preformed retinol":
         return "RETOL" in held
     return item.basis == "all sources" or (
@@ -536,7 +580,7 @@ def _is_compared_upper(item: Reference, held: tuple[str, ...]) -> bool:
 def _targets(items: Sequence[Reference], held: tuple[str, ...]) -> NDArray[np.float64]:
     found = np.full((3, len(held)), np.nan)
     for item in items:
-        if item.role == "target" and item.component in held:
+        if item.role == "target" and item.component in held and item.component != _CHLORIDE:
             found[:, held.index(item.component)] = item.low, item.likely, item.high
     return found
 
@@ -651,10 +695,29 @@ def _fill(
     is_above = intake > upper
     for place, counted in references.counted.items():
         is_above[:, place] = intake[:, counted] > upper[:, place]
-    np.maximum(status, is_above.view(np.int8) * np.int8(_ABOVE), out=status)  # the last code
+    np.maximum(status, is_above.view(np.int8) * np.int8(_ABOVE), out=status)  # above all others
+    if references.salt is not None:
+        _fill_salt(block, status, intake, is_unsure, references.salt)
 
     is_nothing_known = share == 0
     if is_nothing_known.any():
         intake[is_nothing_known] = np.nan
     out["intake"][:] = intake
     np.divide(intake, likely, out=out["ratio"])
+
+
+def _fill_salt(
+    block: slice,
+    status: NDArray[np.int8],
+    intake: NDArray[np.float64],
+    is_unsure: NDArray[np.bool_],
+    lines: _Salt,
+) -> None:
+    """Sodium's codes: the words of adequacy.salt by the lines of a day without sweat."""
+    own = intake[:, lines.place]
+    low, high, danger = lines.low[block], lines.high[block], lines.danger[block]
+    passed = (own >= low).view(np.int8) + (own > high).view(np.int8)
+    passed += (own > danger).view(np.int8)
+    is_unknown = (passed == 0) & is_unsure[:, lines.place]
+    codes = np.where(is_unknown, _NOT_KNOWN, _TOO_LITTLE_SALT + passed)
+    status[:, lines.place] = np.where(np.isnan(low), 0, codes)

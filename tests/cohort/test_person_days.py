@@ -490,3 +490,25 @@ def test_the_same_function_runs_under_dask():
 def test_tables_laid_over_each_other(table, diaries):
     found = cohort.coverage_of_days(diaries, ["default", "default"])
     pd.testing.assert_frame_equal(found, cohort.coverage_of_days(diaries, table))
+
+
+@pytest.mark.parametrize(
+    ("salt_g", "mass_kg", "word"),
+    [
+        (3, 80, "too little salt"),  # 1,163 mg of the 1,500 of the AI, NASEM 2019
+        (5, 80, "salt is right"),
+        (8, 80, "more than useful"),  # 3,101 mg, above the CDRR of 2,300
+        (28, 80, "more than useful"),
+        (33, 80, "far too much"),  # 12,790 mg
+        (28, 50, "far too much"),  # 10,852 mg; 12,000 · 50 / 70 = 8,571
+    ],
+)
+def test_sodium_has_its_own_words_by_the_lines_of_a_day_without_sweat(salt_g, mass_kg, word):
+    """SR28 02047: 38,758 mg sodium in 100 g of salt."""
+    rows = pd.DataFrame(
+        {"person": "a", "day": 1, "food_id": ["02047"], "grams": [float(salt_g)],
+         "sex": "male", "age": 40, "mass_kg": float(mass_kg)}
+    )  # fmt: skip
+    found = cohort.coverage_of_days(rows).set_index("component")
+    assert found.at["NA", "status"] == word
+    assert "CLD" not in found.index or found.at["CLD", "status"] == ""
