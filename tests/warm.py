@@ -78,7 +78,7 @@ class Running:
         """End it at once, with no chance to tidy up."""
         self._process.kill()
 
-    def wait(self, timeout_s: float = 300) -> Done:
+    def wait(self, timeout_s: float = 1200) -> Done:
         """What it left, when it has ended."""
         self._process.join(timeout_s)
         if self._process.is_alive():
@@ -103,7 +103,7 @@ def started(module: str, *words: object, cwd: Path = ROOT, **variables: str) -> 
 
 
 def run(
-    module: str, *words: object, cwd: Path = ROOT, timeout_s: float = 300, **variables: str
+    module: str, *words: object, cwd: Path = ROOT, timeout_s: float = 1200, **variables: str
 ) -> Done:
     """``started`` until its end."""
     return started(module, *words, cwd=cwd, **variables).wait(timeout_s)

@@ -93,10 +93,15 @@ def test_every_example_runs(folder, example):
     assert "Traceback" not in result.output
 
 
-@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
-def test_completion_script_for_the_shell(shell):
-    shown = warm.run("nutricheck", "--show-completion", shell)
-    assert shown.returncode == 0 and b"_NUTRICHECK_COMPLETE" in shown.stdout
+@pytest.mark.parametrize(
+    ("shell", "word"), [("bash", b"complete -o"), ("zsh", b"compdef"), ("fish", b"--command")]
+)
+def test_completion_script_for_the_shell(shell, word):
+    """Of the shell that is named here, not of the one that the tests happen to run in."""
+    named = {"_TYPER_COMPLETE_TEST_DISABLE_SHELL_DETECTION": "1"}
+    shown = warm.run("nutricheck", "--show-completion", shell, **named)
+    assert shown.returncode == 0
+    assert b"_NUTRICHECK_COMPLETE" in shown.stdout and word in shown.stdout
 
 
 @pytest.mark.parametrize(

@@ -37,6 +37,7 @@ def one_day(amounts, limits, *, base=None, cost=1.0, ceiling=np.inf):
         limits=pd.DataFrame(limits, columns=["tag", "side", "bound"]).assign(
             day="day",
             is_firm=True,
+            is_strict=False,
             weight=1.0,
             is_worth_part=True,
             scale=lambda table: table["bound"],
