@@ -510,10 +510,6 @@ def _assumed_pace(needs: Mapping[str, DayNeeds], counts: pd.Series) -> str:
     return f"at an assumed pace on {', '.join(days)}, since the plan gives none" if days else ""
 
 
-#: Packed of a batch, over what it gave, from which on it is asked about; ours. [-]
-_MORE_THAN_DRIED = 1.1
-
-
 def _more_than_dried(plan: Plan, batches: Mapping[str, DriedBatch]) -> tuple[Caution, ...]:
     """A note on each batch of which more is packed and mixed than it gave."""
     used = used_g(plan)
@@ -525,7 +521,7 @@ def _more_than_dried(plan: Plan, batches: Mapping[str, DriedBatch]) -> tuple[Cau
             dried=f"{batch.dried_mass_g:,.0f}",
         )
         for key, batch in batches.items()
-        if used.get(key, 0.0) > _MORE_THAN_DRIED * batch.dried_mass_g
+        if used.get(key, 0.0) > value("more_packed_than_dried") * batch.dried_mass_g
     )
 
 

@@ -9,6 +9,7 @@ import pandas as pd
 
 from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts.components import KJ_PER_KCAL
+from nutricheck.facts.constants import value
 from nutricheck.units import days_words
 
 __all__ = ["EnergyBalance", "energy_balance"]
@@ -131,7 +132,7 @@ def _mass_change(low: float, likely: float, high: float) -> tuple[float, float, 
 def _cautions(balance: EnergyBalance, assumed: str) -> list[Caution]:
     """What published bodies say of a deficit of this size; quiet up to a tenth."""
     share, kg = balance.deficit_share, balance.mass_change_kg
-    if not share > 0.10:
+    if not 100 * share > value("deficit_small"):
         return []
     days = days_words(balance.trip_days)
     deficit = (
@@ -139,10 +140,10 @@ def _cautions(balance: EnergyBalance, assumed: str) -> list[Caution]:
         f"over {days}, {-kg[2]:.1f} to {-kg[0]:.1f}"
     )
     total, weekly = -balance.mass_change_percent[1], -balance.per_week_percent
-    if total > 10:
+    if total > value("mass_loss_to_stop"):
         return [caution("deficit above a tenth", "trip", assumed=assumed, deficit=deficit)]
-    if total > 5:
+    if total > value("mass_loss_of_concern"):
         return [caution("deficit above a twentieth", "trip", assumed=assumed, deficit=deficit)]
-    if share > 0.25 or weekly > 1:
+    if 100 * share > value("deficit_large") or weekly > value("mass_loss_a_week"):
         return [caution("deficit large", "trip", deficit=deficit)]
     return [caution("deficit small", "trip", deficit=deficit)]
