@@ -50,7 +50,7 @@ def person(sex: str, age: int, mass: str, height: str, **more: Any) -> Entry:
 
 
 def plan(who: Entry, days: list[Entry], **sections: list[Entry]) -> Entry:
-    return {"person": who, "days": days, **sections}
+    return {"trip": {"cooking": "cooks"}, "person": who, "days": days, **sections}
 
 
 OATS = "Cereals, oats, regular and quick, not fortified, dry"
