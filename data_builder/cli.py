@@ -34,13 +34,14 @@ class DatasetName(StrEnum):
     sr28_abbreviated = "sr28-abbreviated"
     fdc = "fdc"
     own = "own"
+    frida = "frida"
 
 
 @app.command()
 def build(
     dataset: Annotated[DatasetName, typer.Argument(help="Which dataset the files are of.")],
     source: Annotated[
-        Path, typer.Argument(help="The dataset's folder or zip; own: .csv or .xlsx.")
+        Path, typer.Argument(help="The dataset's folder or zip; own: .csv or .xlsx; frida: .csv.")
     ],
     out: Annotated[
         Path | None,
@@ -59,7 +60,8 @@ def build(
     """Build a food table from an open dataset, for the option --table of nutricheck.
 
     Datasets: sr28 and sr28-abbreviated (USDA SR28's text files), fdc (the CSV download of USDA
-    FoodData Central), own (your own analyses, see nutricheck-data template).
+    FoodData Central), own (your own analyses, see nutricheck-data template), frida (chromium and
+    molybdenum of DTU's Frida, to lay under the default table).
 
     \b
     Example: nutricheck-data build sr28 sr28asc.zip --out tables/sr28
@@ -78,8 +80,14 @@ def build(
         from .own import read_own
 
         path = write_table(read_own(source), folder, say)
+    elif dataset is DatasetName.frida:
+        from .build import write_table
+        from .frida import read_frida
+
+        path = write_table(read_frida(source), folder, say)
     else:
         from .build import write_table
+        from .estimates import with_estimates
         from .sr28 import read_abbreviated, read_full
 
         known = {} if any_release else sources()[dataset.value]
@@ -87,7 +95,7 @@ def build(
             data = read_full(source, known.get("sha256"), known.get("records"), say)
         else:
             data = read_abbreviated(source, known.get("sha256"))
-        path = write_table(data, folder, say)
+        path = write_table(with_estimates(data), folder, say)
     sys.stdout.write(f"{path}\n")
 
 
@@ -232,6 +240,51 @@ def fit_drying(
 
     for path in write_tables(records(read_full(sr28)), out):
         sys.stdout.write(f"{path}\n")
+
+
+@app.command("fit-estimates")
+def fit_estimates(
+    sr28: Annotated[Path, typer.Option("--sr28", help="SR28's full text files: folder or zip.")],
+    cofid: Annotated[Path, typer.Option("--cofid", help="CoFID 2021 in long form, as a CSV.")],
+    out: Annotated[
+        Path, typer.Option(help="Folder for the tables; nutricheck/facts/evidence in the code.")
+    ],
+) -> None:
+    """Make the tables that estimates rest on: fatty acids, borrowed foods, what kinds hold.
+
+    \b
+    Example: nutricheck-data fit-estimates --sr28 sr28asc.zip --cofid cofid.csv --out evidence
+    """
+    from .estimates_fit import write_estimate_tables
+    from .sources import sources
+    from .sr28 import read_full
+    from .trace_elements import check_sha256, read_foreign
+
+    check_sha256(cofid, sources()["cofid-2021"]["csv_sha256"])
+    for path in write_estimate_tables(read_full(sr28), read_foreign(cofid), out):
+        sys.stdout.write(f"{path}\n")
+
+
+@app.command("verify-unknown")
+def verify_unknown(
+    sr28: Annotated[Path, typer.Option("--sr28", help="SR28's full text files: folder or zip.")],
+    menus: Annotated[int, typer.Option(min=50, max=100_000, help="Menus of twelve foods.")] = 500,
+    seed: Annotated[int, typer.Option(help="Seed of the menus and draws.")] = 0,
+) -> None:
+    """Test the draws of unknown amounts: do they hold nine tenths of the true intakes?
+
+    \b
+    Example: nutricheck-data verify-unknown --sr28 sr28asc.zip
+    """
+    from .estimates_fit import sr28_records
+    from .sr28 import read_full
+    from .verify_unknown import report_text
+    from .verify_unknown import verify_unknown as verified
+
+    records = sr28_records(read_full(sr28))
+    for title, whole_foods in (("masked at random", False), ("whole foods masked", True)):
+        held = verified(records, whole_foods=whole_foods, menus=menus, seed=seed)
+        sys.stdout.write(report_text(held, title))
 
 
 def _say(text: str) -> None:

@@ -2,9 +2,10 @@
 
 ``foods`` and ``measures`` are lists; ``values``, ``standard_errors`` and ``bases`` have a row per
 food and a column per component, which ``amounts.schema.json`` describes; a cell of ``bases`` is the
-place of a row in ``basis_list``. The texts are the same, byte for byte, whenever they are written
-from the same input; datapackage.json holds the SHA-256 of each as unpacked, since zip libraries
-pack alike texts into differing bytes.
+place of a row in ``basis_list``. ``estimates`` lists what SR28 has no value for and its other
+amounts, or another country's table, tell. The texts are the same, byte for byte, whenever they are
+written from the same input; datapackage.json holds the SHA-256 of each as unpacked, since zip
+libraries pack alike texts into differing bytes.
 """
 
 from __future__ import annotations
@@ -24,9 +25,9 @@ import numpy as np
 
 from nutricheck.atomic import write_whole
 from nutricheck.foods.store import Basis, ComponentRow, FoodRow
-from nutricheck.units import number_text
 
 from .dataset import Dataset
+from .estimates import estimate_components, estimates
 
 __all__ = ["write_default_table"]
 
@@ -53,12 +54,16 @@ _TITLES = {
     "analyses": "number of analyses behind the value",
     "source_code": "kind of source",
     "derivation_code": "how the value was derived",
-    "flag": "assumed zero, or nothing",
+    "flag": "assumed zero, derived, borrowed, or nothing",
+    "tag": "INFOODS tagname of the component",
+    "value": "estimated amount per 100 g edible portion, in the component's unit",
+    "log_sd": "standard deviation of the logarithm of the true amount over the estimate",
+    "origin": "what the estimate rests on",
 }
 _TEXTS = frozenset(
     {
         "food_id", "description", "group_code", "other_names", "scientific_name", "manufacturer",
-        "measure", "source_code", "derivation_code", "flag",
+        "measure", "source_code", "derivation_code", "flag", "tag", "origin",
     }
 )  # fmt: skip
 
@@ -122,15 +127,37 @@ def _tables(data: Dataset) -> Iterable[tuple[str, str, list[str], list[_Row]]]:
         "Household measures.",
         ["food_id", "position", "quantity", "measure", "grams"],
         [
-            [ids[key], str(position), number_text(quantity), measure, number_text(grams)]
+            [ids[key], str(position), _number_text(quantity), measure, _number_text(grams)]
             for key, position, quantity, measure, grams in data.measures
+        ],
+    )
+    yield (
+        "estimates",
+        "Amounts that SR28 has no value for; those borrowed from CoFID 2021 contain public sector "
+        "information licensed under the Open Government Licence v3.0.",
+        ["food_id", "tag", "value", "log_sd", "flag", "origin"],
+        [
+            [
+                own.food_id,
+                own.tag,
+                _number_text(own.value),
+                _text(own.basis.log_sd),
+                _text(own.basis.flag),
+                _text(own.basis.origin),
+            ]
+            for own in estimates(data)
         ],
     )
 
 
+def _number_text(number: float) -> str:
+    """The shortest text that reads as the number; a whole number without a decimal point."""
+    return str(int(number)) if number == int(number) else repr(number)
+
+
 def _wide_rows(ids: Sequence[str], block: np.ndarray[Any, Any]) -> list[_Row]:
     return [
-        [food_id, *("" if math.isnan(value) else number_text(value) for value in row)]
+        [food_id, *("" if math.isnan(value) else _number_text(value) for value in row)]
         for food_id, row in zip(ids, block.tolist(), strict=True)
     ]
 
@@ -143,7 +170,7 @@ def _basis_row(basis: Basis) -> _Row:
 def _text(value: str | float | None) -> str:
     if value is None:
         return ""
-    return value if isinstance(value, str) else number_text(value)
+    return value if isinstance(value, str) else _number_text(value)
 
 
 def _csv_text(header: _Row, rows: Iterable[_Row]) -> str:
@@ -172,18 +199,18 @@ def _resource(name: str, description: str, header: _Row, text: str) -> dict[str,
 
 
 def _amounts_schema(components: Sequence[ComponentRow]) -> dict[str, Any]:
-    of_components = [
-        {
-            "name": component.tag,
-            "type": "number",
-            "title": component.name,
-            "unit": component.unit,
-            "decimals": component.decimals,
-            "number": component.number,
-        }
-        for component in components
-    ]
-    return _schema([_field("food_id"), *of_components])
+    return _schema([_field("food_id"), *(_component(own) for own in components)])
+
+
+def _component(component: ComponentRow) -> dict[str, Any]:
+    return {
+        "name": component.tag,
+        "type": "number",
+        "title": component.name,
+        "unit": component.unit,
+        "decimals": component.decimals,
+        "number": component.number,
+    }
 
 
 def _field(name: str) -> dict[str, Any]:
@@ -202,11 +229,15 @@ def _package(data: Dataset, resources: list[dict[str, Any]]) -> dict[str, Any]:
         "title": data.source.title,
         "version": data.source.release,
         "description": _DESCRIPTION,
-        "licenses": [{"name": "CC0-1.0", "title": data.source.licence}],
+        "licenses": [
+            {"name": "CC0-1.0", "title": data.source.licence},
+            {"name": "OGL-UK-3.0", "title": "Open Government Licence v3.0, of what is borrowed"},
+        ],
         "sources": [{"title": data.source.title, "path": data.source.url}],
         "inputs_hash": data.source.sha256,
         "built_from": f"the release's official zip: {inputs}",
         "food_groups": data.groups,
         "codes": {"source": data.source_codes, "derivation": data.derivation_codes},
+        "estimated_components": [_component(own) for own in estimate_components(data)],
         "resources": resources,
     }

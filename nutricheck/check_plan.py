@@ -12,6 +12,7 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
+import numpy as np
 import pandas as pd
 
 from nutricheck.adequacy import coverage
@@ -34,6 +35,7 @@ from nutricheck.cautions.salt import doctor_cautions, salt_cautions
 from nutricheck.consistency import day_totals, plan_questions, used_g
 from nutricheck.defaults import DRAWS, REFERENCES, SEED
 from nutricheck.drying import DriedBatch, dry_batch, with_cautions
+from nutricheck.drying.contents import contents_of
 from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
 from nutricheck.facts.constants import value
 from nutricheck.intake import menu
@@ -54,7 +56,9 @@ from nutricheck.stock.balance import EnergyBalance, energy_balance
 from nutricheck.stock.supply import FOLLOWED, TRIPS, Supply, eaten_share, rehydration_litres, supply
 
 if TYPE_CHECKING:
-    from nutricheck.foods import FoodTable, Table
+    from numpy.typing import NDArray
+
+    from nutricheck.foods import Food, FoodTable, Table
 
 __all__ = ["Result", "check"]
 
@@ -71,6 +75,8 @@ class Result:
     reference: str
     draws: int
     seed: int
+    unknown_scale: NDArray[np.float64]
+    """Best estimate over mean of what is unknown in the plan's foods, by component [-]"""
     days: pd.DataFrame
     """day, longest, shortest [day]"""
     batches: Mapping[str, DriedBatch]
@@ -152,9 +158,20 @@ def check(
         )
 
     try:
-        batches, labels, figures = _made(plan, source, food_table, chosen, draws, seed)
+        unknown_scale = _unknown_scale(plan, food_table)
+        batches, labels, figures = _made(
+            plan, source, food_table, chosen, draws, seed, unknown_scale
+        )
         batches = _with_portions(plan, batches, day_levels(plan.person, chosen, figures))
-        items = menu.packed_items(plan, food_table, batches, labels, draws=draws, seed=seed)
+        items = menu.packed_items(
+            plan,
+            food_table,
+            batches,
+            labels,
+            draws=draws,
+            seed=seed,
+            unknown_scale=unknown_scale,
+        )
         portions = daily_portions(plan, items, food_table, source)
     except PlanError as error:
         raise told_in_cells(error, places) from None
@@ -223,6 +240,7 @@ def check(
         reference=chosen,
         draws=draws,
         seed=seed,
+        unknown_scale=unknown_scale,
         days=days,
         batches=batches,
         labels=labels,
@@ -288,7 +306,7 @@ def _coverage(
         unset_level_notes(person, reference),
     )
     table = compared.merge(
-        chances(aims, drawn, intake_rows, menu.TAGS),
+        chances(aims, drawn, intake_rows, menu.TAGS, coverage.rests_on_borrowed(intake_rows)),
         how="left",
         on=["day", "component"],
         validate="one_to_one",
@@ -325,7 +343,13 @@ def _heat_days(plan: Plan, trip: TripDays, own_sweat: float) -> dict[str, tuple[
 
 
 def _made(
-    plan: Plan, source: str, table: FoodTable, reference: str, draws: int, seed: int
+    plan: Plan,
+    source: str,
+    table: FoodTable,
+    reference: str,
+    draws: int,
+    seed: int,
+    unknown_scale: NDArray[np.float64],
 ) -> tuple[dict[str, DriedBatch], dict[str, LabelFood], dict[str, Figure]]:
     """Batches and labels by case-folded name, and the clinic's figures; all faults told at once."""
     faults: list[Fault] = []
@@ -350,7 +374,7 @@ def _made(
         dried = attempt(
             f"batch[{i}] ({batch.name!r})",
             ("batch", i - 1, "dried_mass" if batch.dried_mass_g is not None else "moisture"),
-            partial(dry_batch, batch, table, draws=draws, seed=seed),
+            partial(dry_batch, batch, table, draws=draws, seed=seed, unknown_scale=unknown_scale),
         )
         if dried is not None:
             batches[batch.name.casefold()] = dried
@@ -381,6 +405,23 @@ def _with_portions(
         key: with_cautions(own, portion_cautions(own.name, own.composition, levels, plan.person))
         for key, own in batches.items()
     }
+
+
+def _unknown_scale(plan: Plan, table: FoodTable) -> NDArray[np.float64]:
+    """Best estimate over mean of what is unknown in all foods of the plan together. [-]"""
+    used = [(part.food, part.mass_g) for batch in plan.batch for part in batch.ingredients]
+    used += [(part.food, part.mass_g) for mix in plan.mix for part in mix.parts if part.food]
+    used += [(entry.food, entry.mass_g) for entry in plan.packed if entry.food]
+    mass_g: dict[Food, float] = {}
+    for text, mass in used:
+        try:
+            food = table.resolve(text)
+        except NutricheckError:  # said where the plan's faults are gathered
+            continue
+        mass_g[food] = mass_g.get(food, 0.0) + mass
+    if not mass_g:
+        return np.ones(len(menu.TAGS))
+    return contents_of(list(mass_g), table).scale(np.array(list(mass_g.values())))
 
 
 #: Ages that reference values for pregnancy and breast-feeding are printed for. [year]
@@ -543,7 +584,7 @@ def _cautions(
     walked = [day for day in plan.days if day.is_on_a_trip]
     told += [needs[day.name].cautions for day in walked]
     sodium = intake.table[intake.table["component"] == "NA"].set_index("day")
-    is_known = sodium["known_share"] >= coverage.KNOWN_ENOUGH
+    is_known = sodium["accounted_share"] >= coverage.KNOWN_ENOUGH
     told += [
         salt_cautions(
             day.name,

@@ -16,7 +16,7 @@ left out here.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 from zlib import crc32
@@ -80,6 +80,8 @@ USE: ChanceOf = "the day's use"
 _Z95, _Z975 = 1.6448536269514722, 1.959963984540054
 #: Share of a day's food mass that must be known before its intake can be called low; ours.
 KNOWN_ENOUGH = 0.90
+#: The most that is said where another country's table is asked: nine tenths, likely enough; ours.
+MOST_BORROWED = 0.94
 #: Requirements that are skewed: taken as log-normal through the median and the upper percentile.
 _SKEWED = ("FE", "PROCNT")
 
@@ -290,6 +292,7 @@ def chances(
     intake_draws: Mapping[str, NDArray[np.float64]],
     intake: pd.DataFrame,
     tags: tuple[str, ...],
+    borrowed: Collection[str] = (),
 ) -> pd.DataFrame:
     """The chance that each component is enough, for each kind of day and for the trip's mean.
 
@@ -300,8 +303,10 @@ def chances(
         Day, the trip's mean among them, to draws × components in the order of ``tags``; NaN where
         nothing is known. [component unit/day]
     intake : DataFrame
-        day, component, known_share [-], of the kinds of day and the trip's mean.
+        day, component, accounted_share [-], of the kinds of day and the trip's mean.
     tags : tuple of str
+    borrowed : collection of str
+        Components that rest on another country's table: at most likely enough.
 
     Returns
     -------
@@ -309,10 +314,17 @@ def chances(
         day, component, chance [-], chance_of, chance_word. A row per day and component that has
         an aim; chance is NaN where it cannot be told.
     """
-    known = intake.set_index(["day", "component"])["known_share"]
+    accounted = intake.set_index(["day", "component"])["accounted_share"]
     place = {tag: number for number, tag in enumerate(tags)}
     rows = [
-        _row(day, tag, aims.chance(day, tag, intake_draws[day][:, place[tag]]), aim, known)
+        _row(
+            day,
+            tag,
+            aims.chance(day, tag, intake_draws[day][:, place[tag]]),
+            aim,
+            accounted,
+            tag in borrowed,
+        )
         for day, by_tag in aims.by_day.items()
         for tag, aim in by_tag.items()
     ]
@@ -320,11 +332,13 @@ def chances(
 
 
 def _row(
-    day: str, tag: str, share: float, aim: Aim, known: pd.Series
+    day: str, tag: str, share: float, aim: Aim, accounted: pd.Series, is_borrowed: bool
 ) -> tuple[str, str, float, str, str]:
     """A row; an intake that is only "at least" so much may be enough, but is not called low."""
-    if known.get((day, tag), 0.0) < KNOWN_ENOUGH and tenths(np.nan_to_num(share)) < 7:
+    if accounted.get((day, tag), 0.0) < KNOWN_ENOUGH and tenths(np.nan_to_num(share)) < 7:
         share = math.nan
+    if is_borrowed:
+        share = min(share, MOST_BORROWED)
     return day, tag, share, aim.chance_of, chance_word(share, aim.chance_of)
 
 

@@ -12,12 +12,14 @@ The rules, all here:
 * **Status.** *short*: the whole range lies below 1. *covered*: the whole range lies at or above 1.
   *borderline*: it straddles 1. *above the upper level*: the likely amount passes the level (when
   only the top of the range passes, a note says so). *not known*: nothing is known, or less than
-  90 % of the day's food mass is and what is known does not reach the reference by itself.
+  90 % of the day's food mass is known or drawn and that does not reach the reference by itself.
 * **Sodium** has words of its own, by the likely intake against four lines and nothing else
   (:mod:`nutricheck.adequacy.salt`).
 * **What cannot be eaten** as it is packed does not count toward enough; upper levels count it.
-* **Unknown.** An intake with unknowns is "at least": it can be covered, but not short, unless 90 %
-  of the food mass is known. (The 90 % is our choice.)
+* **Unknown.** What the table has no value for is drawn from foods of its kind and counts with its
+  range. An intake of which even that fails is "at least": it can be covered, but not short, unless
+  90 % of the food mass is accounted for. (The 90 % is our choice.)
+* **Borrowed.** An amount that rests on another country's table is never covered, only borderline.
 """
 
 from __future__ import annotations
@@ -52,6 +54,7 @@ __all__ = [
     "energy_shares",
     "mean_intake",
     "mean_targets",
+    "rests_on_borrowed",
     "upper_levels",
 ]
 
@@ -65,6 +68,8 @@ NOT_KNOWN = "not known"
 KNOWN_ENOUGH = 0.90
 #: Share known from which an amount is no longer marked "at least": all, but for rounding; ours.
 ALL_KNOWN = 0.995
+#: Part of a component's amount from which on it rests on another country's table; ours.
+BORROWED_PART = 0.10
 
 #: Said of sodium that is right as the mean of a day's heat days.
 FIRST_HEAT_DAY = "on the first heat day it is too little"
@@ -170,7 +175,8 @@ def compare(
     -------
     DataFrame
         One row per day and component that is eaten or has a reference: day, component, name, unit,
-        group, low, likely, high, known_share, added, supplemental (of the likely amount),
+        group, low, likely, high, known_share, accounted_share, drawn, borrowed (of likely),
+        at_least (likely without what is drawn), is_borrowed, added, supplemental (of likely),
         reference_kind, reference_low, reference, reference_high, is_published, reference_source,
         ratio_low, ratio, ratio_high, status, upper_kind, upper, upper_basis, upper_low,
         upper_likely, upper_high (the intake on the upper level's basis), upper_source,
@@ -190,6 +196,7 @@ def compare(
     reference = {name: grid.numbers(target[name], at) for name in ("low", "likely", "high", "sd")}
     told = {name: grid.words(target[name], at) for name in ("kind", "source", "note")}
     ear = grid.numbers(requirement["likely"], grid.places(requirement))
+    borrowed = rests_on_borrowed(intake)
     uppers, amounts = _upper(upper, packed, grid)
     uppers["upper_kind"] = _kinds_by_food(uppers, amounts, packed, by_food or {}, grid)
     ratio, ratio_low, ratio_high = _ratio(
@@ -205,6 +212,9 @@ def compare(
             "unit": grid.repeated([fact.unit for fact in facts]),
             "group": grid.repeated([fact.group for fact in facts]),
             **{name: eaten[name] for name in ("low", "likely", "high", "known_share")},
+            **{name: eaten[name] for name in ("accounted_share", "drawn", "borrowed")},
+            "at_least": eaten["likely"] - eaten["drawn"],
+            "is_borrowed": np.tile([tag in borrowed for tag in grid.tags], len(grid.days)),
             **{name: eaten[name] for name in ("added", "supplemental")},
             "reference_kind": told["kind"],
             "reference_low": reference["low"],
@@ -221,7 +231,7 @@ def compare(
             "upper_high": amounts[2],
             "probability_adequate": adequacy_probability(
                 # of an intake that is only "at least" so much, nothing follows
-                np.where(eaten["known_share"] < KNOWN_ENOUGH, np.nan, eaten["likely"]),
+                np.where(eaten["accounted_share"] < KNOWN_ENOUGH, np.nan, eaten["likely"]),
                 (eaten["high"] - eaten["low"]) / _SDS_OF_THE_RANGE,
                 ear,
                 reference["sd"],
@@ -269,6 +279,18 @@ def upper_levels(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
         }
     )
     return found[found["level"].notna()].reset_index(drop=True)
+
+
+def rests_on_borrowed(intake: pd.DataFrame) -> frozenset[str]:
+    """Tagnames of which another country's table tells more than a tenth, over all days.
+
+    Parameters
+    ----------
+    intake : DataFrame
+        component, likely and borrowed [component unit/day].
+    """
+    sums = intake.groupby("component")[["likely", "borrowed"]].sum()
+    return frozenset(sums.index[sums["borrowed"] > BORROWED_PART * sums["likely"]])
 
 
 class _Grid:
@@ -397,8 +419,9 @@ def _status(result: pd.DataFrame) -> NDArray[np.str_]:
         ((result["upper_likely"] > result["upper"]) & is_upper_level, ABOVE),
         (result["reference"].isna(), ""),
         (result["likely"].isna(), NOT_KNOWN),
-        (result["ratio_low"] >= 1, COVERED),
-        (result["known_share"] < KNOWN_ENOUGH, NOT_KNOWN),
+        ((result["ratio_low"] >= 1) & ~result["is_borrowed"], COVERED),
+        (result["ratio_low"] >= 1, BORDERLINE),
+        (result["accounted_share"] < KNOWN_ENOUGH, NOT_KNOWN),
         (result["ratio_high"] < 1, SHORT),
     ]
     return np.select([c.to_numpy() for c, _ in choices], [s for _, s in choices], BORDERLINE)
@@ -411,7 +434,7 @@ def _salt_words(
     lines = salt_lines(targets)
     words = {
         place: salt_word(
-            float(eaten["likely"][place]), float(eaten["known_share"][place]), lines[day]
+            float(eaten["likely"][place]), float(eaten["accounted_share"][place]), lines[day]
         )
         for day in grid.days
         if day in lines
@@ -427,7 +450,7 @@ def _note_first_heat_day(result: pd.DataFrame, targets: pd.DataFrame) -> None:
     lines = salt_lines(targets)
     for place in result.index[result["component"] == "NA"]:
         own = lines.get(result.at[place, "day"])
-        eaten, known = result.at[place, "likely"], result.at[place, "known_share"]
+        eaten, known = result.at[place, "likely"], result.at[place, "accounted_share"]
         if own is not None and is_too_little_at_first(eaten, known, own):
             words = f"{FIRST_HEAT_DAY}: at least {own.first:,.0f} mg"
             result.at[place, "note"] = "; ".join(

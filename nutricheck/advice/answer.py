@@ -300,7 +300,9 @@ def answer(result: Result) -> Answer:
     )
     by_trip = {trip: days_of_trip(result, trip) for trip in TRIPS}
     everything = (*five, *others)
-    gaps = _gaps(result, [own for own in everything if own.is_gap and own.tag != "NA"])
+    # salt is weighed by sodium alone, and what only another country's foods tell is too unsure
+    unsure = {"NA", "CLD", *coverage.rests_on_borrowed(result.intake.table)}
+    gaps = _gaps(result, [own for own in everything if own.is_gap and own.tag not in unsure])
     energy = [action for action in gaps if action.tag == _ENERGY]
     run_out = _run_out(result, by_trip["longest"])
     actions = (

@@ -19,6 +19,7 @@ import pandas as pd
 from nutricheck.cautions.batch import batch_cautions
 from nutricheck.cautions.caution import Caution, ordered
 from nutricheck.drying.classes import FoodClass, food_class
+from nutricheck.drying.contents import Contents, contents_of
 from nutricheck.drying.cooking import choose_code, cooking_kept, salt_left_g
 from nutricheck.drying.end_point import (
     CLASS_DEFAULT,
@@ -37,12 +38,7 @@ from nutricheck.drying.retention import (
     published_range,
     storage_kept,
 )
-from nutricheck.drying.spread import (
-    Deviates,
-    composition_log_sd,
-    content_draws,
-    normal_deviates,
-)
+from nutricheck.drying.spread import Deviates, normal_deviates
 from nutricheck.drying.words import batch_notes, citations, route_words
 from nutricheck.errors import DryingError
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, tags
@@ -75,6 +71,9 @@ _FERMENTED_SUGAR_GONE = 0.25
 class DriedBatch:
     """A dried batch. ``composition`` and ``draws`` are per 100 g dried; shares are 0 to 1.
 
+    ``composition``: index tagname; low, likely, high, and of likely what is ``drawn`` from foods of
+    the ingredients' kinds and what is ``borrowed`` from another country's table [component unit];
+    ``known_share`` of the fresh mass with a value, ``accounted_share`` with a value or a draw [-].
     ``flags`` has one row per component that the route cuts; ``evidence`` holds short citations.
     Niacin equivalents are left unknown: they are derived where the whole diet is.
     """
@@ -103,7 +102,8 @@ class DriedBatch:
     def steps(self) -> pd.DataFrame:
         """One row per ingredient and component: what was there and what each step kept.
 
-        ``ingredient``, ``food_id``, ``component``, ``mass_g`` [g], ``per_100g`` fresh, USDA
+        ``ingredient``, ``food_id``, ``component``, ``mass_g`` [g], ``per_100g`` fresh, the best
+        estimate where it ``is_drawn`` from foods of its kind, USDA
         ``retention_code``, ``cooking_retention``, ``drying_…`` and ``storage_…`` low, likely and
         high, ``kept_…`` by all steps [-], ``amount`` kept [component unit], ``evidence`` (keys of
         the drying evidence).
@@ -118,9 +118,19 @@ class _Ingredients:
     foods: tuple[Food, ...]
     classes: tuple[FoodClass, ...]
     mass_g: Array
-    per_100g: Array
-    log_sd: Array
+    contents: Contents
+    scale: Array
     codes: tuple[str | None, ...]
+
+    @property
+    def per_100g(self) -> Array:
+        """What the table knows; NaN where it does not."""
+        return self.contents.value
+
+    @property
+    def filled(self) -> Array:
+        """What the table knows, or the best estimate of what can be drawn; NaN else."""
+        return self.contents.filled(self.scale)
 
     @property
     def fresh(self) -> Array:
@@ -160,9 +170,15 @@ class _Losses:
 
 @dataclass(frozen=True)
 class _Content:
-    """What goes into the dryer: the ingredients' amounts, added salt, and all dry matter."""
+    """What goes into the dryer: the ingredients' amounts, added salt, and all dry matter.
+
+    ``cooked`` are the known amounts, NaN where the table has none; ``drawn_g`` how many grams of
+    the fresh food are left, by component, of what is drawn from foods of its kind, 0 where nothing
+    is.
+    """
 
     cooked: Array
+    drawn_g: Array
     salt: Array
     dry_matter_g: float
 
@@ -183,6 +199,7 @@ def dry_batch(
     *,
     draws: int = 0,
     seed: int = 0,
+    unknown_scale: Array | None = None,
     lookup: RangeLookup = published_range,
 ) -> DriedBatch:
     """The dried food that a batch becomes.
@@ -197,6 +214,9 @@ def dry_batch(
         Number of Monte Carlo draws; 0 for ranges by error propagation alone. [-]
     seed : int
         Seed of the draws; the same plan and seed give the same digits. [-]
+    unknown_scale : ndarray, optional
+        Best estimate over mean of what is unknown, by component, of the whole plan; left out: of
+        the batch alone (``Contents.scale``). [-]
     lookup : callable
         Where drying ranges come from; other than ``published_range`` only to test the method.
 
@@ -212,7 +232,7 @@ def dry_batch(
     UnknownFoodError
         If a food is unknown or its name fits several.
     """
-    parts = _ingredients(batch, table)
+    parts = _ingredients(batch, table, unknown_scale)
     losses, keys = _losses(batch, parts, lookup)
     content = _content(batch.preparation, parts, losses)
     end = end_point(batch, parts.classes, parts.solids_g, content.dry_matter_g)
@@ -249,7 +269,7 @@ def dry_batch(
             *end.notes,
         ),
         questions=end.questions,
-        _trace=_Trace(parts, losses, content.cooked, keys),
+        _trace=_Trace(parts, losses, _filled(parts, content), keys),
     )
 
 
@@ -261,10 +281,11 @@ def with_cautions(batch: DriedBatch, cautions: Iterable[Caution]) -> DriedBatch:
 # ---------------------------------------------------------------- ingredients and preparation
 
 
-def _ingredients(batch: Batch, table: FoodTable) -> _Ingredients:
+def _ingredients(batch: Batch, table: FoodTable, unknown_scale: Array | None) -> _Ingredients:
     foods = tuple(table.resolve(part.food) for part in batch.ingredients)
     classes = tuple(food_class(food) for food in foods)
-    per_100g, error = table.values([food.id for food in foods], TAGS)
+    contents = contents_of(foods, table)
+    per_100g = contents.value
     for food, water in zip(foods, per_100g[:, _AT["WATER"]], strict=True):
         if np.isnan(water):
             raise DryingError(
@@ -279,8 +300,8 @@ def _ingredients(batch: Batch, table: FoodTable) -> _Ingredients:
         or choose_code(kind.cooking_family, batch.preparation, float(values[_AT["FAT"]]))
         for part, kind, values in zip(batch.ingredients, classes, per_100g, strict=True)
     )
-    log_sd = composition_log_sd([kind.name for kind in classes], per_100g, error)
-    return _Ingredients(foods, classes, mass_g, per_100g, log_sd, codes)
+    scale = contents.scale(mass_g) if unknown_scale is None else unknown_scale
+    return _Ingredients(foods, classes, mass_g, contents, scale, codes)
 
 
 def _losses(
@@ -311,9 +332,24 @@ def _losses(
 
 def _content(preparation: Preparation, parts: _Ingredients, losses: _Losses) -> _Content:
     fresh = parts.fresh
-    cooked = _cooked(fresh, np.array([one.likely for one in losses.cooking]), preparation)
+    kept = np.array([one.likely for one in losses.cooking])
+    cooked = _cooked(fresh, kept, preparation)
     solids_g = parts.solids_g - _solids_lost(fresh, cooked)
-    return _Content(cooked, _salt(preparation), float(solids_g.sum()) + salt_left_g(preparation))
+    drawn_g = np.where(parts.contents.is_drawn, parts.mass_g[:, None] * kept, 0.0)
+    drawn_g[:, _AT["SUGAR"]] *= 1 - (preparation.sugars_used_percent or 0.0) / 100
+    return _Content(
+        cooked, drawn_g, _salt(preparation), float(solids_g.sum()) + salt_left_g(preparation)
+    )
+
+
+def _drawn_likely(parts: _Ingredients, content: _Content) -> Array:
+    """Best estimate of what is drawn of each ingredient into the dryer; 0 where nothing is."""
+    return np.asarray(content.drawn_g * parts.contents.mean * parts.scale / 100)
+
+
+def _filled(parts: _Ingredients, content: _Content) -> Array:
+    """What goes into the dryer of each ingredient, known or drawn; NaN where neither."""
+    return np.where(parts.contents.is_drawn, _drawn_likely(parts, content), content.cooked)
 
 
 def _cooked(fresh: Array, kept: Array, preparation: Preparation) -> Array:
@@ -394,11 +430,12 @@ def _composition(
     draws: int,
     seed: int,
 ) -> tuple[pd.DataFrame, Array | None]:
-    """Low, likely, high and known share per 100 g dried, and the draws.
+    """Low, likely, high and what they rest on per 100 g dried, and the draws.
 
     Amounts go by dry matter: the water left and the content of the dry matter vary apart.
     """
-    amounts = content.cooked * losses.by_step("likely")[1] * losses.storage.likely
+    later = losses.by_step("likely")[1] * losses.storage.likely
+    amounts = _filled(parts, content) * later
     per_100g = 100 / content.dry_matter_g * (1 - end.water_frac)
     own, added = _sum_known(amounts) * per_100g, content.salt * per_100g
     is_salted = content.salt > 0
@@ -416,18 +453,31 @@ def _composition(
         low, high = (
             np.where(is_salted, np.nan_to_num(share * own) + part * added, share * own)
             for share, part in zip(
-                _propagated(amounts, parts.log_sd, losses, end), salt, strict=True
+                _propagated(amounts, parts.contents.spread, losses, end), salt, strict=True
             )
         )
-    known = (~np.isnan(content.cooked) * parts.mass_g[:, None]).sum(axis=0) / parts.mass_g.sum()
+    known, accounted = (
+        (is_told * parts.mass_g[:, None]).sum(axis=0) / parts.mass_g.sum()
+        for is_told in (~np.isnan(content.cooked), ~np.isnan(amounts))
+    )
     span = Z95 * end.water_sd
     water = (max(end.water_frac - span, 0.0), end.water_frac, end.water_frac + span)
     for side, share in zip((low, likely, high), water, strict=True):
         side[_AT["WATER"]] = 100 * share
         side[_AT["NIAEQ"]] = np.nan
-    known[_AT["WATER"]], known[_AT["NIAEQ"]] = 1.0, 0.0
+    for shares in (known, accounted):
+        shares[_AT["WATER"]], shares[_AT["NIAEQ"]] = 1.0, 0.0
     frame = pd.DataFrame(
-        {"low": low, "likely": likely, "high": high, "known_share": known}, index=_INDEX
+        {
+            "low": low,
+            "likely": likely,
+            "high": high,
+            "known_share": known,
+            "accounted_share": accounted,
+            "drawn": (_drawn_likely(parts, content) * later).sum(axis=0) * per_100g,
+            "borrowed": np.nansum(amounts * parts.contents.is_borrowed, axis=0) * per_100g,
+        },
+        index=_INDEX,
     )
     return frame, drawn
 
@@ -480,8 +530,10 @@ def _drawn(
         total *= stream.random(draws, dtype=np.float32) * 2
     in_families = np.flatnonzero(FAMILY_PLACES >= 0)
     families: dict[str, Deviates] = {}
-    for row, (food, kind) in enumerate(zip(parts.foods, parts.classes, strict=True)):
-        amount = content_draws(food.id, content.cooked[row], parts.log_sd[row], draws, seed)
+    for row, kind in enumerate(parts.classes):
+        amount = parts.contents.known_draws(row, content.cooked[row], draws, seed)
+        unknown = parts.contents.unknown_draws(row, draws, seed)
+        amount += (content.drawn_g[row][:, None] / 100 * unknown).astype(np.float32)
         cooking = losses.cooking[row]
         lost = np.flatnonzero(cooking.likely < 1)
         if lost.size:
@@ -557,7 +609,8 @@ def _steps(trace: _Trace) -> pd.DataFrame:
         "food_id": per_food([food.id for food in parts.foods]),
         "component": np.tile(np.array(TAGS, dtype=object), len(parts.foods)),
         "mass_g": np.repeat(parts.mass_g, count),
-        "per_100g": parts.per_100g.ravel(),
+        "per_100g": parts.filled.ravel(),
+        "is_drawn": parts.contents.is_drawn.ravel(),
         "retention_code": per_food([code or "" for code in parts.codes]),
     }
     for side in _SIDES:

@@ -10,18 +10,13 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 from zlib import crc32
 
 import numpy as np
 import numpy.typing as npt
 
-from nutricheck.drying.classes import food_class
 from nutricheck.facts import evidence
 from nutricheck.facts.components import tags
-
-if TYPE_CHECKING:
-    from nutricheck.foods import FoodTable
 
 __all__ = [
     "DRY_MATTER",
@@ -29,7 +24,6 @@ __all__ = [
     "KINGDOMS",
     "PROXIMATES",
     "Deviates",
-    "composition_draws",
     "composition_log_sd",
     "dry_matter_log_sd",
     "normal_deviates",
@@ -143,50 +137,3 @@ def composition_log_sd(class_names: Sequence[str], value: Array, standard_error:
     out[:, acids] = np.hypot(out[:, acids], out[:, [_AT["FAT"]]])
     own = np.sqrt(np.log1p(np.minimum(np.nan_to_num(own), 1.0) ** 2))
     return np.maximum(out, own)
-
-
-def composition_draws(
-    food_ids: Sequence[str],
-    table: FoodTable,
-    wanted: Sequence[str] | None = None,
-    *,
-    draws: int,
-    seed: int = 0,
-) -> Array:
-    """Draws of the composition of foods of the table, per 100 g edible portion.
-
-    Returns
-    -------
-    ndarray
-        Shape (draws, foods, components), NaN where the table has no value. [as in table]
-    """
-    names = tags()
-    ids = list(food_ids)
-    value, error = table.values(ids, names)
-    classes = [food_class(table.food(food_id)).name for food_id in ids]
-    spread = composition_log_sd(classes, value, error)
-    places = list(range(len(names))) if wanted is None else [_AT[tag] for tag in wanted]
-    out = np.empty((draws, len(ids), len(places)))
-    for row, food_id in enumerate(ids):
-        drawn = content_draws(food_id, value[row], spread[row], draws, seed)
-        drawn[np.isnan(value[row])] = np.nan
-        out[:, row] = drawn[places].T
-    return out
-
-
-def content_draws(
-    food_id: str, value: Array, log_sd: Array, draws: int, seed: int
-) -> npt.NDArray[np.float32]:
-    """Draws of one food's contents; shape (components, draws), 0 where unknown. [as value]
-
-    Log-normal, their mean the table's value: a record is a mean of samples, and a menu, which is a
-    sum over foods, would come out too rich if it were their median. The stream is the food's own:
-    the same food errs the same way wherever it stands.
-    """
-    out = np.zeros((value.size, draws), dtype=np.float32)
-    present = np.flatnonzero(value > 0)
-    z = normal_deviates(f"composition {food_id}", seed, (present.size, draws))
-    sd = log_sd[present].astype(np.float32)[:, None]
-    z = z * sd - sd * sd / np.float32(2)
-    out[present] = value[present].astype(np.float32)[:, None] * np.exp(z, out=z)
-    return out

@@ -88,9 +88,10 @@ def _make(path: Path) -> None:
         sha256=package["inputs_hash"],
         built_from=package["built_from"],
     )
+    described = [*_described("amounts.schema.json")["fields"], *package["estimated_components"]]
     components = [
         ComponentRow(own["name"], own["number"], own["title"], own["unit"], own["decimals"])
-        for own in _described("amounts.schema.json")["fields"]
+        for own in described
         if "number" in own
     ]
     # everything is read and checked before anything is written
@@ -98,6 +99,8 @@ def _make(path: Path) -> None:
     bases = [_basis(row) for row in _rows_without_header("basis_list")]
     amounts = _amounts()
     key_of = {food.food_id: key for key, food in enumerate(foods)}
+    place_of = {component.tag: place for place, component in enumerate(components)}
+    estimates = _estimates(key_of, place_of, bases)
     measures = [
         (key_of[food_id], int(position), float(quantity), measure, float(grams))
         for food_id, position, quantity, measure, grams in _rows_without_header("measures")
@@ -112,6 +115,7 @@ def _make(path: Path) -> None:
             store.bases(bases)
             store.foods(foods)
             store.amounts(*amounts)
+            store.amounts(*estimates)
             store.measures(measures)
     except TableError as error:
         if path.exists():  # another process made it meanwhile, and Windows keeps what is open
@@ -138,11 +142,35 @@ def _food(row: list[str]) -> FoodRow:
 
 
 def _basis(row: list[str]) -> Basis:
-    analyses, *texts = row
-    return Basis(int(analyses) if analyses else None, *(text or None for text in texts))
+    analyses, source_code, derivation_code, flag = row
+    return Basis(
+        int(analyses) if analyses else None,
+        source_code or None,
+        derivation_code or None,
+        flag or None,
+    )
 
 
-def _amounts() -> tuple[list[int], list[int], list[float], list[float | None], list[int | None]]:
+# Food key, component key, value, standard error and basis of some amounts.
+_Amounts = tuple[list[int], list[int], list[float], list[float | None], list[int | None]]
+
+
+def _estimates(key_of: dict[str, int], place_of: dict[str, int], bases: list[Basis]) -> _Amounts:
+    """The estimated amounts, as ``_amounts``; what they rest on is put behind ``bases``."""
+    basis_at: dict[Basis, int] = {}
+    food, component, value = [], [], []
+    basis: list[int | None] = []
+    for food_id, tag, amount, log_sd, flag, origin in _rows_without_header("estimates"):
+        own = Basis(flag=flag, log_sd=float(log_sd), origin=origin)
+        food.append(key_of[food_id])
+        component.append(place_of[tag])
+        value.append(float(amount))
+        basis.append(basis_at.setdefault(own, len(bases) + len(basis_at)))
+    bases += basis_at
+    return food, component, value, [None] * len(value), basis
+
+
+def _amounts() -> _Amounts:
     """Food key, component key, value, standard error and basis of each amount, in key order."""
     food, component, value = [], [], []
     error: list[float | None] = []

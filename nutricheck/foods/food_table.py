@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 from nutricheck.errors import TableError, UnitError, UnknownFoodError, shorten
 from nutricheck.foods.embedded import embedded_table_path
 from nutricheck.foods.search import Hit, is_clear, match_of, search
-from nutricheck.foods.store import TableSource, open_store
+from nutricheck.foods.store import BORROWED, DERIVED, TableSource, open_store
 
 if TYPE_CHECKING:
     import numpy as np
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
     _Blocks = npt.NDArray[np.float64]
 
-__all__ = ["TABLE_FILE", "Food", "FoodTable", "Table", "open_table"]
+__all__ = ["TABLE_FILE", "Food", "FoodTable", "Table", "is_estimate", "open_table"]
 
 TablePath = str | Path
 DEFAULT = "default"  # names the embedded table among others
@@ -41,13 +41,17 @@ _WITH_ID = """
 WHERE food_id = ?1 OR food = (SELECT food FROM alias WHERE alias = ?1)
 ORDER BY food_id = ?1 DESC
 """
-# Table salt is sodium chloride: its chloride follows from its sodium where the table has none.
-# CROSS JOIN makes SQLite look for the food first, not through all amounts of sodium.
-_SALT = """
-SELECT food, value FROM food CROSS JOIN amount USING (food)
-WHERE description LIKE 'salt, table%'
-  AND component = (SELECT component FROM component WHERE tag = 'NA')
-"""
+# Columns of what an amount rests on, in SQL.
+_OF_BASIS = {
+    "analyses": "analyses",
+    "log_sd": "log_sd",
+    "is_borrowed": f"CASE WHEN flag = '{BORROWED}' THEN 1.0 END",
+}
+#: Flags of estimates and their words.
+ESTIMATES: dict[str | None, str] = {
+    DERIVED: "worked out",
+    BORROWED: "borrowed from another country's food",
+}
 _MOST_BY_KEY = 1000  # foods above which one scan of the amounts beats looking them up
 _MEASURE = re.compile(r"(\d+\s+\d+/\d+|\d+/\d+|\d*[.,]?\d+)\s*(.+)")
 _CANDIDATES = 3
@@ -238,8 +242,8 @@ class FoodTable:
         Returns
         -------
         DataFrame
-            Index ``food_id``, one float64 column per tag, NaN where unknown; the chloride of
-            table salt follows from its sodium. [as in components]
+            Index ``food_id``, one float64 column per tag, NaN where unknown; estimates of the
+            table's builder count as known (``estimates``). [as in components]
 
         Raises
         ------
@@ -267,19 +271,31 @@ class FoodTable:
         """``composition`` and the standard errors of ``spread`` as arrays: (2, foods, tags)."""
         return self._blocks(("value", "standard_error"), list(food_ids), list(tags))
 
+    def estimates(self, food_ids: Sequence[str], tags: Sequence[str]) -> _Blocks:
+        """How far estimated amounts may be off, and which are borrowed; (2, foods, tags).
+
+        First the standard deviation of the logarithm of the true amount over the estimate, NaN
+        where the value is no estimate; then 1 where it is another country's food's. [-]
+        """
+        return self._blocks(("log_sd", "is_borrowed"), list(food_ids), list(tags))
+
     def amounts(self, food_id: str) -> dict[str, float]:
         """All amounts of one food that the table holds, by tag, without a DataFrame."""
-        return dict(
-            self._rows(
-                "SELECT tag, value FROM amount JOIN component USING (component) "
-                "WHERE food = (SELECT food FROM food WHERE food_id = ?) ORDER BY component",
-                (self.food(food_id).id,),
-            )
-        )
+        return {tag: amount for tag, (amount, _) in self.amounts_from(food_id).items()}
 
     def amounts_from(self, food_id: str) -> dict[str, tuple[float, str]]:
-        """``amounts``, each with the name of the table that it is from."""
-        return {tag: (amount, self.name) for tag, amount in self.amounts(food_id).items()}
+        """``amounts``, each with the table that it is from, or what it is estimated from."""
+        rows = self._rows(
+            "SELECT tag, value, flag, origin FROM amount JOIN component USING (component) "
+            "LEFT JOIN basis USING (basis) "
+            "WHERE food = (SELECT food FROM food WHERE food_id = ?) ORDER BY component",
+            (self.food(food_id).id,),
+        )
+        return {tag: (amount, self._origin(flag, origin)) for tag, amount, flag, origin in rows}
+
+    def _origin(self, flag: str | None, origin: str | None) -> str:
+        """Where an amount is from: the table, or what it is estimated from."""
+        return f"{ESTIMATES[flag]}: {origin}" if flag in ESTIMATES else self.name
 
     def household_measures(self, food_id: str) -> list[tuple[str, float]]:
         """Household measures of a food and the mass of one, in the source's order. [g]"""
@@ -289,9 +305,14 @@ class FoodTable:
         return list(masses.items())
 
     def origins(self, food_ids: Sequence[str], tags: Sequence[str] | None = None) -> pd.DataFrame:
-        """Title and release of the table that each value of ``composition`` is from, "" unknown."""
+        """What each value of ``composition`` is from, as ``amounts_from``; "" where unknown."""
         frame = self.composition(food_ids, tags)
-        return frame.notna().replace({True: self.name, False: ""})
+        names = frame.notna().replace({True: self.name, False: ""})
+        for row, food_id in enumerate(food_ids):
+            for tag, (_, origin) in self.amounts_from(food_id).items():
+                if tag in names.columns:
+                    names.iloc[row, names.columns.get_loc(tag)] = origin
+        return names
 
     @property
     def name(self) -> str:
@@ -406,17 +427,15 @@ class FoodTable:
         where = f"component IN ({','.join(map(str, column_of))})"
         if len(known) <= _MOST_BY_KEY:
             where += f" AND food IN ({','.join(map(str, known.tolist()))})"
+        of_basis = [column for column in columns if column in _OF_BASIS]
+        wanted = [_OF_BASIS.get(column, column) for column in columns]
         rows = self._rows(
-            f"SELECT food, component, {', '.join(columns)} FROM amount "
-            + ("LEFT JOIN basis USING (basis) " if "analyses" in columns else "")
+            f"SELECT food, component, {', '.join(wanted)} FROM amount "
+            + ("LEFT JOIN basis USING (basis) " if of_basis else "")
             + f"WHERE {where}"
         )
         if rows:
             self._put(blocks, rows, known, row_of_each, column_of)
-        if "value" in columns and "CLD" in positions:
-            chloride = blocks[columns.index("value"), :, positions["CLD"]]
-            for key, amount in self._salt_chloride.items():
-                chloride[(np.array(keys) == key) & np.isnan(chloride)] = amount
         return blocks
 
     @staticmethod
@@ -445,14 +464,6 @@ class FoodTable:
     def _named(self) -> dict[str, Food | None]:
         """What a name was found to be: a plan names a food in several places."""
         return {}
-
-    @cached_property
-    def _salt_chloride(self) -> dict[int, float]:
-        """Key of each table salt and its chloride. [mg per 100 g]"""
-        from nutricheck.labels.compounds import atomic_weight
-
-        per_sodium = atomic_weight("CLD") / atomic_weight("NA")
-        return {food: sodium * per_sodium for food, sodium in self._rows(_SALT)}
 
     @cached_property
     def _components(self) -> list[tuple[int, str]]:
@@ -500,6 +511,11 @@ class FoodTable:
 
 #: What says which food table: one that is open, the path of one, several paths, or the default.
 Table = FoodTable | TablePath | Sequence[TablePath] | None
+
+
+def is_estimate(origin: str) -> bool:
+    """Whether an amount's origin, in the words of ``amounts_from``, is that of an estimate."""
+    return origin.startswith(tuple(f"{words}: " for words in ESTIMATES.values()))
 
 
 def _food(row: tuple[Any, ...]) -> Food:

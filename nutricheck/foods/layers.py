@@ -1,5 +1,7 @@
 """Several food tables as one: each value comes from the first table that knows it.
 
+An estimate of a table's builder gives way to a value of a table below it.
+
 So own analyses lie over FoodData Central over SR28, component by component. A food is the same in
 two tables where they share an id of it, such as the NDB number that FoodData Central keeps beside
 its own ids. ``origins`` tells where each value is from; standard errors and numbers of analyses
@@ -14,7 +16,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from nutricheck.errors import TableError, UnknownFoodError, shorten
-from nutricheck.foods.food_table import Food, FoodTable
+from nutricheck.foods.food_table import Food, FoodTable, is_estimate
 from nutricheck.foods.search import Hit
 from nutricheck.foods.store import TableSource
 
@@ -27,7 +29,8 @@ if TYPE_CHECKING:
 
 __all__ = ["LayeredTable"]
 
-_READ = ("value", "standard_error", "analyses")
+_READ = ("value", "standard_error", "analyses", "log_sd", "is_borrowed")
+_LOG_SD = _READ.index("log_sd")
 
 
 class LayeredTable(FoodTable):
@@ -89,22 +92,15 @@ class LayeredTable(FoodTable):
         return {tag: amount for tag, (amount, _) in self.amounts_from(food_id).items()}
 
     def amounts_from(self, food_id: str) -> dict[str, tuple[float, str]]:
-        """All known amounts of one food, by tag, each with the name of the table it is from."""
+        """All known amounts of one food by tag, each with the table it is from, or its estimate."""
         amounts: dict[str, tuple[float, str]] = {}
         for layer, names in zip(self.layers, self._names([food_id]), strict=True):
             for name in names.values():
-                amounts = layer.amounts_from(name) | amounts
+                for tag, found in layer.amounts_from(name).items():
+                    first = amounts.setdefault(tag, found)
+                    if is_estimate(first[1]) and not is_estimate(found[1]):
+                        amounts[tag] = found
         return amounts
-
-    def origins(self, food_ids: Sequence[str], tags: Sequence[str] | None = None) -> pd.DataFrame:
-        """Title and release of the table that each value of ``composition`` is from, "" unknown."""
-        import numpy as np
-        import pandas as pd
-
-        frame = self.composition(food_ids, tags)
-        _, origin = self._merged(list(food_ids), list(frame.columns))
-        names = np.array([*(layer.name for layer in self.layers), ""], dtype=object)
-        return pd.DataFrame(names[origin], index=frame.index, columns=frame.columns)
 
     def all_foods(self) -> pd.DataFrame:
         """All foods of all tables; one that several have stands as in the first."""
@@ -147,7 +143,7 @@ class LayeredTable(FoodTable):
         return merged[[_READ.index(column) for column in columns]]
 
     def _merged(self, food_ids: list[str], tags: list[str]) -> tuple[_Blocks, npt.NDArray[np.intp]]:
-        """Value, standard error and analyses, and the place of the layer that each is from."""
+        """The figures of _READ, and the place of the layer that each is from."""
         import numpy as np
 
         merged = np.full((len(_READ), len(food_ids), len(tags)), np.nan)
@@ -162,7 +158,9 @@ class LayeredTable(FoodTable):
             keys = layer._known(list(names.values()))
             here = [keys[names[food_id]] if food_id in names else -1 for food_id in food_ids]
             blocks = layer._blocks_of_keys(_READ, here, tags)
-            is_new = np.isnan(merged[0]) & ~np.isnan(blocks[0])
+            is_value = ~np.isnan(blocks[0])
+            is_better = ~np.isnan(merged[_LOG_SD]) & np.isnan(blocks[_LOG_SD])
+            is_new = is_value & (np.isnan(merged[0]) | is_better)
             merged[:, is_new] = blocks[:, is_new]
             origin[is_new] = place
         return merged, origin

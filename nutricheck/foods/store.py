@@ -24,6 +24,8 @@ from nutricheck.atomic import replacing
 from nutricheck.errors import TableError
 
 __all__ = [
+    "BORROWED",
+    "DERIVED",
     "SCHEMA_VERSION",
     "Basis",
     "ComponentRow",
@@ -35,7 +37,9 @@ __all__ = [
     "open_store",
 ]
 
-SCHEMA_VERSION = 3
+SCHEMA_VERSION = 4
+#: Flags of estimates: worked out from the same food's other amounts; from another country's food.
+DERIVED, BORROWED = "derived", "borrowed"
 _APPLICATION_ID = b"NUT" + bytes([SCHEMA_VERSION])  # tells our files from other SQLite files
 _CHECK_FIELD = slice(60, 64)  # SQLite file format 3, database header: offset 60, user version
 _CHUNK_BYTES = 1 << 20
@@ -63,7 +67,8 @@ CREATE TABLE food (
 );
 CREATE TABLE alias (alias TEXT PRIMARY KEY, food INTEGER NOT NULL) WITHOUT ROWID;
 CREATE TABLE basis (
-    basis INTEGER PRIMARY KEY, analyses INTEGER, source_code TEXT, derivation_code TEXT, flag TEXT
+    basis INTEGER PRIMARY KEY, analyses INTEGER, source_code TEXT, derivation_code TEXT, flag TEXT,
+    log_sd REAL, origin TEXT
 );
 CREATE TABLE amount (
     food INTEGER NOT NULL, component INTEGER NOT NULL, value REAL NOT NULL,
@@ -93,7 +98,7 @@ INSERT INTO word SELECT term FROM temp.plain_word WHERE term GLOB '[a-z][a-z][a-
 _NAMED_AMOUNTS = """
 CREATE VIEW named_amount AS
     SELECT food_id, description, tag, value, unit, standard_error, analyses,
-           source_code, derivation_code, flag
+           source_code, derivation_code, flag, log_sd, origin
     FROM amount JOIN food USING (food) JOIN component USING (component)
     LEFT JOIN basis USING (basis)
 """
@@ -143,13 +148,17 @@ class FoodRow:
 class Basis:
     """What an amount rests on: analyses behind it, the source's codes, and a flag.
 
-    ``flag``: "assumed zero", "below detection limit", "trace", or none.
+    ``flag``: "assumed zero", "below detection limit", "trace", DERIVED, BORROWED, or none. The
+    two estimates have their ``origin`` in words, and ``log_sd``, the standard deviation of the
+    logarithm of what the true amount is over the estimate. [-]
     """
 
     analyses: int | None = None
     source_code: str | None = None
     derivation_code: str | None = None
     flag: str | None = None
+    log_sd: float | None = None
+    origin: str | None = None
 
 
 def cache_folder() -> Path:
@@ -239,12 +248,10 @@ class StoreWriter:
 
     def bases(self, rows: Iterable[Basis]) -> None:
         """What amounts rest on; they get the keys 0, 1, 2 …"""
+        names = list(Basis.__dataclass_fields__)
         self._db.executemany(
-            "INSERT INTO basis VALUES (?, ?, ?, ?, ?)",
-            (
-                (key, row.analyses, row.source_code, row.derivation_code, row.flag)
-                for key, row in enumerate(rows)
-            ),
+            "INSERT INTO basis VALUES (?, ?, ?, ?, ?, ?, ?)",
+            ((key, *(getattr(row, name) for name in names)) for key, row in enumerate(rows)),
         )
 
     def amounts(

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
 
     from nutricheck.drying import DriedBatch
-    from nutricheck.foods import FoodTable
+    from nutricheck.foods import Food, FoodTable
     from nutricheck.labels.amounts import LabelFood
     from nutricheck.plan.models import DayType, Mix, Plan
 
@@ -58,10 +58,15 @@ _ADDED = ("added_low", "added", "added_high")
 _SUPPLEMENTAL = ("supplemental_low", "supplemental", "supplemental_high")
 _INACTIVE = ("inactive_low", "inactive", "inactive_high")
 _FOR_UPPER_LEVELS = (*_ADDED, *_SUPPLEMENTAL, *_INACTIVE)
+#: What the likely amount rests on: shares of the mass with a value, and with a value or a draw from
+#: foods of the kind [-]; and of the likely amount what is drawn, and what another country's table
+#: holds [component unit].
+_SHARES, _PARTS = ("known_share", "accounted_share"), ("drawn", "borrowed")
+_BASES = (*_SHARES, *_PARTS)
 #: Columns of an item's composition and of an intake: ``added`` is supplemental or fortified as
 #: upper levels count it, ``supplemental`` the part of it from supplements alone, ``inactive`` the
 #: part of it that is not in the amount.
-INTAKE_COLUMNS = (*_ENDS, "known_share", *_FOR_UPPER_LEVELS)
+INTAKE_COLUMNS = (*_ENDS, *_BASES, *_FOR_UPPER_LEVELS)
 
 
 Kind = Literal["batch", "label", "mix", "food"]
@@ -72,11 +77,13 @@ class Item:
     """An edible thing as packed.
 
     ``per_100g`` is indexed by tagname with columns ``low``, ``likely``, ``high`` (component unit
-    per 100 g, NaN unknown), ``known_share`` (share of the mass whose value is known [-]) and
-    ``added_low``, ``added``, ``added_high`` (what is supplemental or fortified, as upper levels
-    count it), ``supplemental_low``, ``supplemental``, ``supplemental_high`` (the part of it from
-    supplements alone) and ``inactive_low``, ``inactive``, ``inactive_high`` (the part of it that is
-    not in the amount: the inactive half of synthetic vitamin E). ``draws`` is (draws × components)
+    per 100 g, NaN unknown), ``known_share`` (share of the mass whose value is known [-]),
+    ``accounted_share`` (of which it is known or drawn from foods of the kind [-]), ``drawn`` and
+    ``borrowed`` (parts of likely), ``added_low``, ``added``, ``added_high`` (what is supplemental
+    or fortified, as upper levels count it), ``supplemental_low``, ``supplemental``,
+    ``supplemental_high`` (the part of it from supplements alone) and ``inactive_low``,
+    ``inactive``, ``inactive_high`` (the part of it that is not in the amount: the inactive half of
+    synthetic vitamin E). ``draws`` is (draws × components)
     per 100 g, or None.
     """
 
@@ -98,11 +105,11 @@ class Item:
 class Intake:
     """Intake by day type.
 
-    ``table``: day, component, low, likely, high [component unit/day], known_share [-], and added,
-    supplemental and inactive, each with _low and _high [component unit/day]. ``by_item``: day,
-    item, component, likely. ``grams``: day × item, g/day. ``draws``: (days × draws × components in
-    the order of TAGS), what is unknown in one food left out, NaN where nothing is known
-    [component unit/day]; None without draws.
+    ``table``: day, component, low, likely, high [component unit/day], known_share, accounted_share
+    [-], drawn, borrowed (parts of likely), and added, supplemental and inactive, each with _low
+    and _high [component unit/day]. ``by_item``: day, item, component, likely. ``grams``: day ×
+    item, g/day. ``draws``: (days × draws × components in the order of TAGS), what is unknown in
+    one food left out, NaN where nothing is known [component unit/day]; None without draws.
     """
 
     table: pd.DataFrame
@@ -136,11 +143,12 @@ def packed_items(
     *,
     draws: int = 0,
     seed: int = 0,
+    unknown_scale: NDArray[np.float64] | None = None,
 ) -> dict[str, Item]:
     """Every packed item by its case-folded name.
 
     ``batches`` and ``labels`` are keyed by case-folded name. ``draws`` is the number of draws that
-    the batches carry too.
+    the batches carry too; ``unknown_scale`` as theirs.
     """
     made: dict[str, Item] = {}
     for key, batch in batches.items():
@@ -156,7 +164,9 @@ def packed_items(
     foods = {p.food for p in plan.packed if p.food} | {
         part.food for mix in plan.mix for part in mix.parts if part.food
     }
-    table_items = _table_items({text: table.resolve(text).id for text in foods}, table, draws, seed)
+    table_items = _table_items(
+        {text: table.resolve(text) for text in foods}, table, draws, seed, unknown_scale
+    )
     mixes = {mix.name.casefold(): mix for mix in plan.mix}
 
     def made_or_mixed(name: str) -> Item:
@@ -211,11 +221,11 @@ def _columns(
     if not composition.index.equals(_TAG_INDEX):
         composition = composition.reindex(_TAG_INDEX)
     columns = {name: composition[name].to_numpy(dtype=float) for name in _ENDS}
-    known = composition.get("known_share")
-    columns["known_share"] = (
-        ~np.isnan(columns["likely"]) * 1.0 if known is None else np.nan_to_num(known.to_numpy())
-    )
     nothing = np.zeros(len(TAGS))
+    whole = ~np.isnan(columns["likely"]) * 1.0
+    for name, usual in zip(_BASES, (whole, whole, nothing, nothing), strict=True):
+        told = composition.get(name)
+        columns[name] = usual if told is None else np.nan_to_num(told.to_numpy(dtype=float))
     beyond = [nothing] * 3 if inactive is None else np.array(inactive).T
     ends = zip(_ENDS, _ADDED, _SUPPLEMENTAL, _INACTIVE, beyond, strict=True)
     for end, added, supplemental, name, more in ends:
@@ -275,7 +285,9 @@ def _with_niacin_equivalents(
     for name, share in zip(_ENDS, TRYPTOPHAN_OF_PROTEIN, strict=True):
         values = out[name]
         values[_NIAEQ] = niacin_equivalents(values[_NIA], values[_TRP], values[_PROCNT], share)
-    out["known_share"][_NIAEQ] = min(out["known_share"][_NIA], out["known_share"][_PROCNT])
+    for name in ("known_share", "accounted_share"):
+        out[name][_NIAEQ] = min(out[name][_NIA], out[name][_PROCNT])
+    out["drawn"][_NIAEQ] = out["drawn"][_NIA]
     for name in (*_ADDED, *_SUPPLEMENTAL):
         out[name][_NIAEQ] = out[name][_NIA]
     return out
@@ -290,25 +302,46 @@ def _draws_with_niacin_equivalents(draws: NDArray[np.float64]) -> NDArray[np.flo
 
 
 def _table_items(
-    ids: Mapping[str, str], table: FoodTable, draws: int, seed: int
+    foods: Mapping[str, Food],
+    table: FoodTable,
+    draws: int,
+    seed: int,
+    unknown_scale: NDArray[np.float64] | None,
 ) -> dict[str, Item]:
     """Items made of foods of the table as they are, keyed by the text that named them."""
-    if not ids:
+    if not foods:
         return {}
-    from nutricheck.drying import composition_draws
+    from nutricheck.drying.contents import contents_of
 
-    wanted = sorted(set(ids.values()))
-    composition = table.composition(wanted, TAGS).loc[wanted].to_numpy(dtype=float)
-    drawn = composition_draws(wanted, table, TAGS, draws=draws, seed=seed) if draws else None
+    distinct = {food.id: food for food in foods.values()}
+    contents = contents_of(list(distinct.values()), table)
+    scale = contents.scale(np.ones(len(distinct))) if unknown_scale is None else unknown_scale
+    filled = contents.filled(scale)
+    drawn = np.where(contents.is_drawn, filled, 0.0)
     items = {}
-    for text, food_id in ids.items():
-        at = wanted.index(food_id)
-        likely = composition[at]
-        own = None if drawn is None else drawn[:, at, :]
+    for text, food in foods.items():
+        at = list(distinct).index(food.id)
+        likely = filled[at]
+        own = None
+        if draws:
+            own = contents.known_draws(at, contents.value[at], draws, seed).astype(float)
+            own += contents.unknown_draws(at, draws, seed)
+            own[np.isnan(likely)] = np.nan
+            own = own.T
         low, high = _range(likely, own)
-        frame = pd.DataFrame({"low": low, "likely": likely, "high": high}, index=_TAG_INDEX)
-        name = table.food(food_id).description
-        items[text] = _item(name, "food", _columns(frame), own, food_id=food_id)
+        frame = pd.DataFrame(
+            {
+                "low": low,
+                "likely": likely,
+                "high": high,
+                "known_share": ~np.isnan(contents.value[at]) * 1.0,
+                "accounted_share": ~np.isnan(likely) * 1.0,
+                "drawn": drawn[at],
+                "borrowed": np.where(contents.is_borrowed[at], np.nan_to_num(likely), 0.0),
+            },
+            index=_TAG_INDEX,
+        )
+        items[text] = _item(food.description, "food", _columns(frame), own, food_id=food.id)
     return items
 
 
@@ -344,7 +377,7 @@ def _mixed(mix: Mix, parts: Sequence[tuple[Item, float]]) -> Item:
         columns[column] = _sum_of_known(
             [item.per_100g[column].to_numpy() for item, _ in parts], share
         )
-    for column in ("known_share", *_FOR_UPPER_LEVELS):
+    for column in (*_BASES, *_FOR_UPPER_LEVELS):
         values = np.array([item.per_100g[column].to_numpy() for item, _ in parts])
         columns[column] = share @ values
     drawn = None
@@ -425,10 +458,11 @@ def daily_intake(
     likely = np.array([_sum_of_known(per_100g, row / 100) for row in grams])
     eaten = grams.sum(axis=1, keepdims=True)
     with np.errstate(invalid="ignore"):
-        known = grams @ stacked("known_share") / eaten
+        shares = {name: grams @ stacked(name) / eaten for name in _SHARES}
     # A day without food is a known intake of nothing.
-    likely, known = np.where(eaten > 0, likely, 0.0), np.where(eaten > 0, known, 1.0)
-    added = {name: stacked(name) / 100 for name in _FOR_UPPER_LEVELS}
+    likely = np.where(eaten > 0, likely, 0.0)
+    shares = {name: np.where(eaten > 0, share, 1.0) for name, share in shares.items()}
+    parts = {name: stacked(name) / 100 for name in (*_PARTS, *_FOR_UPPER_LEVELS)}
     drawn = _intake_draws(likely, grams, portions, items, seed)
     low, high = _range_of_days(likely, drawn)
     rows = len(days) * len(TAGS)
@@ -439,8 +473,8 @@ def daily_intake(
             "low": low.reshape(rows),
             "likely": likely.reshape(rows),
             "high": high.reshape(rows),
-            "known_share": known.reshape(rows),
-            **{name: (grams @ per_g).reshape(rows) for name, per_g in added.items()},
+            **{name: share.reshape(rows) for name, share in shares.items()},
+            **{name: (grams @ per_g).reshape(rows) for name, per_g in parts.items()},
         }
     )
     shown = [items[name].name for name in names]

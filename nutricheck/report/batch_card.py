@@ -132,11 +132,13 @@ def _content_table(
     kept = _kept(batch)
     rows: list[list[Cell]] = []
     for tag in BY_TAG if everything else CHIEF_TAGS:
-        low, likely, high, known = batch.composition.loc[tag]
+        own = batch.composition.loc[tag]
+        low, likely, high = own["low"], own["likely"], own["high"]
         if not likely > 0 and not everything:
             continue
         decimals = _decimals(tag, float(likely))
-        mark = "≥ " if 0 < known < ALL_KNOWN else ""
+        mark = "≥ " if 0 < own["accounted_share"] < ALL_KNOWN else ""
+        mark = "≈ " if not mark and own["drawn"] > 0 else mark
         row: list[Cell] = [
             f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}",
             mark + _cell((low, likely, high), decimals),

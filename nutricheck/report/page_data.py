@@ -72,6 +72,7 @@ def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
         "targets": _targets(result, cited),
         "chance": packed_chances(result),
         "marks": MARKS,
+        "borrowed": sorted(set(result.coverage["component"][result.coverage["is_borrowed"]])),
         "salt": _salt(result),
         "rules": {
             "known_enough": coverage.KNOWN_ENOUGH,
@@ -127,7 +128,8 @@ def _items(result: Result) -> list[dict[str, Any]]:
             "supplement": items[name.casefold()].is_supplement,
             "soak": float(np.nan_to_num(items[name.casefold()].rehydration_water_g_per_100g)),
             "per100g": items[name.casefold()].per_100g["likely"].tolist(),
-            "known": items[name.casefold()].per_100g["known_share"].tolist(),
+            "accounted": items[name.casefold()].per_100g["accounted_share"].tolist(),
+            "drawn": items[name.casefold()].per_100g["drawn"].tolist(),
             "added": {
                 end: items[name.casefold()].per_100g[column].tolist()
                 for end, column in _ADDED.items()

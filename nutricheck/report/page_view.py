@@ -23,6 +23,7 @@ from nutricheck.report.words import (
     between,
     containers,
     disclaimer,
+    drawn_words,
     low_heat_words,
     notes,
     percent,
@@ -221,8 +222,10 @@ def _in_brackets(text: str) -> str:
 def _note(row: Row) -> str:
     """What must be said beside a status: that little is known, and a range that passes a level."""
     words = []
-    if row.known_share < coverage.KNOWN_ENOUGH and not math.isnan(row.likely):
-        words.append(f"only {percent(row.known_share)} known")
+    if row.accounted_share < coverage.KNOWN_ENOUGH and not math.isnan(row.likely):
+        words.append(f"only {percent(row.accounted_share)} known")
+    if drawn := drawn_words(row):
+        words.append(drawn)
     if row.component == "NA" and FIRST_HEAT_DAY in row.note:
         words.append("too little on the first heat day")
     if row.upper_kind in _UPPER_WORDS:
@@ -637,7 +640,7 @@ def _unknown(result: Result) -> dict[str, Any]:
     }
     wholly: list[str] = []
     partly: dict[tuple[str, tuple[str, ...]], list[str]] = {}
-    columns = (mean[name].tolist() for name in ("component", "name", "likely", "known_share"))
+    columns = (mean[name].tolist() for name in ("component", "name", "likely", "accounted_share"))
     for tag, name, likely, known in zip(*columns, strict=True):
         if math.isnan(likely):
             wholly.append(name)

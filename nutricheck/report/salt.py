@@ -73,8 +73,8 @@ def salt_days(result: Result) -> list[SaltDay]:
             eaten_mg=row.likely,
             eaten=at_least(row) + amount(row.likely, 0),
             word=row.status,
-            first_word=stage_word(row.likely, row.known_share, need.sodium.first),
-            last_word=stage_word(row.likely, row.known_share, need.sodium.last),
+            first_word=stage_word(row.likely, row.accounted_share, need.sodium.first),
+            last_word=stage_word(row.likely, row.accounted_share, need.sodium.last),
             need=need.sodium,
             litres=(need.sweat.low_l, need.sweat.likely_l, need.sweat.high_l),
         )

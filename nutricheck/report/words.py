@@ -31,6 +31,7 @@ __all__ = [
     "containers",
     "days_on_a_trip",
     "disclaimer",
+    "drawn_words",
     "figure_words",
     "low_heat_words",
     "mass_like",
@@ -70,7 +71,8 @@ reading = (
     ),
     (
         "known",
-        "the share of the food that has a value in the table. ≥: at least; the rest is not counted",
+        "the share of the food that has a value in the table. ≈: the rest is drawn from foods of "
+        "its kind. ≥: at least; the rest is not counted",
     ),
     ("kept", "what preparing, drying and storing leave of the fresh food's content"),
 )
@@ -106,8 +108,28 @@ def between(low: str, high: str) -> str:
 
 
 def at_least(row: Row) -> str:
-    """``≥`` before an amount of which a part is not known; a row of the coverage table."""
-    return "≥ " if row.known_share < coverage.ALL_KNOWN and pd.notna(row.likely) else ""
+    """``≥`` before an amount of which a part is not known, ``≈`` where it is drawn; of coverage."""
+    if pd.isna(row.likely):
+        return ""
+    if row.accounted_share < coverage.ALL_KNOWN:
+        return "≥ "
+    return "≈ " if is_drawn(row) else ""
+
+
+def is_drawn(row: Row) -> bool:
+    """Whether what is drawn from foods of the kind shows in the amount; a row of coverage."""
+    return bool(row.drawn > (1 - coverage.ALL_KNOWN) * row.likely)
+
+
+def drawn_words(row: Row) -> str:
+    """How much is known at least, where the rest is drawn from foods of the kind; else nothing."""
+    words = []
+    if is_drawn(row):
+        share = percent(row.drawn / row.likely)
+        words.append(f"{share} of it drawn from foods of its kind")
+    if row.is_borrowed:
+        words.append("borrowed from another country's foods")
+    return ", ".join(words)
 
 
 _WHO = {"female": ("girl", "woman"), "male": ("boy", "man")}

@@ -49,7 +49,7 @@ def found(draws, targets, losses=None, known_share=1.0, counts=None, person=None
             array[i, :, TAGS.index(tag)] = values
     intake = pd.DataFrame(
         [(day, tag, known_share) for day in [*days, "trip mean"] for tag in TAGS],
-        columns=["day", "component", "known_share"],
+        columns=["day", "component", "accounted_share"],
     )
     counts = pd.Series(counts or dict.fromkeys(days, 1))
     aims = aims_of(

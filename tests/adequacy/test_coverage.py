@@ -34,7 +34,10 @@ def intake_rows(**values):
         "added": 0.0,
         "supplemental": 0.0,
         "inactive": 0.0,
+        "drawn": 0.0,
+        "borrowed": 0.0,
     } | values
+    row.setdefault("accounted_share", row["known_share"])
     for amount in ("added", "supplemental", "inactive"):
         for end in ("low", "high"):
             row.setdefault(f"{amount}_{end}", row[amount])

@@ -253,3 +253,9 @@ class SmallTable:
         amounts = self.composition(food_ids, wanted)
         error = amounts * float("nan") if self._error is None else self._error.reindex_like(amounts)
         return np.array([amounts, error])
+
+    def estimates(self, food_ids, wanted):
+        return np.full((2, len(list(food_ids)), len(list(wanted))), np.nan)
+
+    def foods(self, food_ids):
+        return [self.food(food_id) for food_id in food_ids]

@@ -138,11 +138,11 @@ def test_hostile_names_stay_text():
 def test_unknown_is_null_in_the_data_never_zero():
     result = checked("july_survey")
     data = page_data(result, source_numbers(result))
-    iodine = data["tags"].index("ID")
-    assert all(math.isnan(item["per100g"][iodine]) for item in data["items"])
+    chromium = data["tags"].index("CR")
+    assert all(math.isnan(item["per100g"][chromium]) for item in data["items"])
     written = json.loads(script_json(data))
-    assert all(item["per100g"][iodine] is None for item in written["items"])
-    assert all(item["known"][iodine] == 0 for item in written["items"])
+    assert all(item["per100g"][chromium] is None for item in written["items"])
+    assert all(item["accounted"][chromium] == 0 for item in written["items"])
 
 
 def test_a_range_is_kept_as_factors_on_the_likely_amount():

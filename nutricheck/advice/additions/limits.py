@@ -27,6 +27,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from nutricheck.adequacy.coverage import rests_on_borrowed
 from nutricheck.advice.additions.care import Cap, Care, care_of
 from nutricheck.advice.additions.foods import RETINOL_BASIS
 from nutricheck.advice.additions.model import AT_LEAST, AT_MOST
@@ -132,7 +133,9 @@ def limits_of(
 
     base = wide("likely")
     needs = targets[targets["role"] == "target"].assign(tag=lambda t: t["component"])
-    known = wide("known_share").min() >= KNOWN_ENOUGH
+    known = wide("accounted_share").min() >= KNOWN_ENOUGH
+    # what only another country's foods tell is too unsure to carry food for
+    known &= ~known.index.isin(rests_on_borrowed(intake))
     not_searched = tuple(tag for tag in dict.fromkeys(needs["component"]) if not known.get(tag))
     care = care_of(result, list(days))
     left_out = {*not_searched, *care.unsought}

@@ -135,10 +135,11 @@ const chances = (data) => {
     return count >= 1 ? "likely short" : "short";
   };
 
-  const told = (aim, draws, knownShare) => {
+  const told = (aim, draws, knownShare, isBorrowed) => {
     if (!isAim(aim)) return null;
     let chance = chanceOf(aim, draws);
     if (knownShare < own.known_enough && !(tenthsOf(chance) >= 7)) chance = NaN;
+    if (isBorrowed) chance = Math.min(chance, own.most_borrowed);
     const tenths = Number.isNaN(chance) ? -1 : tenthsOf(chance);
     return { chance, tenths, of: aim.of, word: wordOf(chance, aim.of) };
   };
@@ -171,7 +172,7 @@ const chances = (data) => {
     return [...told, toldOf(meanDraws(draws, weights), meanLow, draws.length)];
   };
 
-  /* `grams`: day → item → grams; `counts`: days of each kind; `known(d, tag)`: share known, the
+  /* `grams`: day → item → grams; `counts`: days of each kind; `known(d, tag)`: share accounted for, the
      trip's mean last. */
   return (grams, counts, known, result) => {
     const length = counts.reduce((total, count) => total + count, 0);
@@ -184,10 +185,12 @@ const chances = (data) => {
         return;
       }
       draws.forEach((day, d) => {
-        byDay[d][tag] = told(own.aims[d][t], day, known(d, tag));
+        byDay[d][tag] = told(own.aims[d][t], day, known(d, tag), own.borrowed.includes(tag));
       });
-      byDay[grams.length][tag] =
-        told(meanAim(t, weights), meanDraws(draws, weights), known(grams.length, tag));
+      byDay[grams.length][tag] = told(
+        meanAim(t, weights), meanDraws(draws, weights), known(grams.length, tag),
+        own.borrowed.includes(tag),
+      );
     });
     return byDay;
   };

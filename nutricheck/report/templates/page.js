@@ -108,14 +108,19 @@
     move(".level", upper <= 10 ? "level" : "mark-none", upper);
   };
 
-  const isPartly = (row, share) => row.known_share < share && !Number.isNaN(row.likely);
+  const isPartly = (row, share) => row.accounted_share < share && !Number.isNaN(row.likely);
+  const isDrawn = (row) => row.drawn > (1 - data.rules.all_known) * row.likely;
 
   const noteOf = (row, d, target) => {
     const notes = [];
     if (isPartly(row, data.rules.known_enough)) {
-      notes.push(`only ${percent(row.known_share)} known`);
+      notes.push(`only ${percent(row.accounted_share)} known`);
     }
-    const isEarly = d < MEAN && row.known_share >= data.rules.known_enough
+    const drawn = [];
+    if (isDrawn(row)) drawn.push(`${percent(row.drawn / row.likely)} of it drawn from foods of its kind`);
+    if (row.is_borrowed) drawn.push("borrowed from another country's foods");
+    if (drawn.length) notes.push(drawn.join(", "));
+    const isEarly = d < MEAN && row.accounted_share >= data.rules.known_enough
       && row.likely >= target.salt_low && row.likely < target.salt_first;
     if (isEarly) notes.push("too little on the first heat day");
     if (!(row.upper_kind in LEVELS)) {
@@ -160,7 +165,7 @@
     write(element, {
       ratio: percent(row.ratio),
       ratio_range: between(percent(row.ratio_low), percent(row.ratio_high)),
-      amount: (isPartly(row, data.rules.all_known) ? "≥ " : "") + eaten(row.likely),
+      amount: (isPartly(row, data.rules.all_known) ? "≥ " : isDrawn(row) ? "≈ " : "") + eaten(row.likely),
       range: inBrackets(between(eaten(row.low), eaten(row.high))),
       reference: level(row.reference, component.decimals),
       kind: target.kind,
@@ -391,7 +396,7 @@
 
   const fillAnswer = () => {
     if (!chancesOf) return;
-    const known = (d, tag) => result.days[d][data.tags.indexOf(tag)].known_share;
+    const known = (d, tag) => result.days[d][data.tags.indexOf(tag)].accounted_share;
     const told = chancesOf(result.grams, now.longest, known, result);
     const days = data.days.map((_, d) => d).filter((d) => now.longest[d] > 0);
     const least = (tag) => days.map((d) => said.standingOf(result, told, d, tag))

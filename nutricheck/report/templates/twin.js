@@ -41,7 +41,8 @@ const twin = (data) => {
         packed_likely: counted,
         packed_low: counted * data.spread.packed_low[d][t],
         packed_high: counted * data.spread.packed_high[d][t],
-        known_share: eaten === 0 ? 1 : weighed((item) => item.known[t], grams) / eaten,
+        accounted_share: eaten === 0 ? 1 : weighed((item) => item.accounted[t], grams) / eaten,
+        drawn: weighed((item) => item.drawn[t], grams) / 100,
       };
       for (const end of ENDS) {
         row[`added_${end}`] = weighed((item) => item.added[end][t]) / 100;
@@ -105,7 +106,7 @@ const twin = (data) => {
     if (Number.isNaN(low)) return "ask your doctor";
     if (Number.isNaN(row.likely)) return "not known";
     if (row.likely < low) {
-      return row.known_share < data.rules.known_enough ? "not known" : "too little salt";
+      return row.accounted_share < data.rules.known_enough ? "not known" : "too little salt";
     }
     if (row.likely > danger) return "far too much";
     return row.likely > high ? "more than useful" : "salt is right";
@@ -184,8 +185,8 @@ const twin = (data) => {
     if (isLevel && row.upper_likely > row.upper) return "above the upper level";
     if (Number.isNaN(row.reference)) return "";
     if (Number.isNaN(row.likely)) return "not known";
-    if (row.ratio_low >= 1) return "covered";
-    if (row.known_share < data.rules.known_enough) return "not known";
+    if (row.ratio_low >= 1) return row.is_borrowed ? "borderline" : "covered";
+    if (row.accounted_share < data.rules.known_enough) return "not known";
     if (row.ratio_high < 1) return "short";
     return "borderline";
   };
@@ -196,6 +197,7 @@ const twin = (data) => {
       const counted = (end) => onBasis(target.basis, data.tags[t], own, intake, end);
       const row = {
         ...own,
+        is_borrowed: data.borrowed.includes(data.tags[t]),
         reference: target.likely,
         ...ratioOf(own, target),
         upper: target.upper,

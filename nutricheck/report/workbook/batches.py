@@ -58,6 +58,7 @@ class _Steps:
     codes: list[str]
     mass_g: Array
     fresh: Array
+    is_drawn: Array
     prepared: Array
     dried: tuple[Array, Array, Array]
     stored: Array
@@ -89,6 +90,7 @@ def _steps_of(batch: DriedBatch) -> _Steps:
         each("retention_code"),
         mass_g,
         fresh,
+        grid("is_drawn"),
         prepared,
         dried,
         stored,
@@ -106,7 +108,8 @@ class Batches:
     composition: dict[tuple[str, str], str]
     """(batch, tag) → address of the likely content per 100 g dried"""
     known: dict[tuple[str, str], tuple[str, float]]
-    """(batch, tag) → share of the fresh mass that is known: formula and value, where not whole"""
+    """(batch, tag) → share of the fresh mass that is known or drawn: formula and value, where not
+    whole"""
     soaking: dict[str, str]
     citations: dict[str, int]
     """Citation of drying and storage → its number"""
@@ -418,7 +421,12 @@ _STEP_COLUMNS = [
     Column("ingredient", "Ingredient", 24),
     Column("component", "Component", 19),
     Column("unit", "Unit", 5),
-    Column("fresh", "Fresh, in 100 g", 9, "Food table, see Sources. Empty: not known."),
+    Column(
+        "fresh",
+        "Fresh, in 100 g",
+        9,
+        "Food table, see Sources. Grey: not in it, drawn from foods of its kind. Empty: not known.",
+    ),
     Column("amount", "Fresh, in the batch", 10),
     Column(
         "prepared",
@@ -479,7 +487,7 @@ def _put_steps(
         masses = [f"'Dried batches'!$D${part}" for part in part_rows[key]]
         factor = 100 * (1 - batch.water_frac) / batch.dry_matter_g
         content = batch.composition[["low", "likely", "high"]].to_numpy(dtype=float)
-        shares = batch.composition["known_share"].to_numpy(dtype=float)
+        shares = batch.composition["accounted_share"].to_numpy(dtype=float)
         left = np.nansum(own.amount, axis=0).tolist()
         salt_g = salts[key]
         stored = next((text for text in batch.evidence if text.startswith(_STORAGE)), "")
@@ -548,7 +556,8 @@ def _put_step(
     cells[2] = (own.names[part], "faint")
     cells[3] = (component.name, "word")
     cells[4] = (component.unit, "faint")
-    cells[_AT["fresh"]] = (number(fresh), f"figure|{_fine(shown)}")
+    role = "faint" if own.is_drawn[part, place] else "figure"
+    cells[_AT["fresh"]] = (number(fresh), f"{role}|{_fine(shown)}")
     cells[_AT["amount"]] = (Formula(f'IF({e}="","",{e}*{mass}/100)', before), f"calculated|{shown}")
     if TAGS[place] == "WATER":
         return
@@ -607,7 +616,7 @@ def _put_content(
 
 
 def _known_share(rows: range, masses: list[str], share: float) -> tuple[str, float]:
-    """Share of the fresh mass whose value is known, as formula and value."""
+    """Share of the fresh mass whose value is known or drawn, as formula and value."""
     terms = "+".join(
         f"ISNUMBER('Batch steps'!${_L['fresh']}${row})*{mass}"
         for row, mass in zip(rows, masses, strict=True)

@@ -22,6 +22,7 @@ from nutricheck.needs.sodium import (
     SALT_LOW_FIRST,
 )
 from nutricheck.report.rows import Row, rows_of
+from nutricheck.report.words import drawn_words
 from nutricheck.report.workbook.cells import (
     PERCENT,
     Column,
@@ -46,9 +47,14 @@ _COLUMNS = [
     Column("component", "Component", 18),
     Column("day", "Kind of day", 14),
     Column("unit", "Unit", 5),
-    Column("known", "Known", 7, "Share of the day's food mass whose value is known."),
+    Column(
+        "known",
+        "Known or drawn",
+        7,
+        "Share of the day's food mass with a value, or with one drawn from foods of its kind.",
+    ),
     Column("low", "Low", 9, "5 % point: likely × its factor at the far right."),
-    Column("likely", "Likely", 9, "Sum of grams × composition (sheet Per 100 g) of what is known."),
+    Column("likely", "Likely", 9, "Sum of grams × composition (sheet Per 100 g)."),
     Column("high", "High", 9, "95 % point: likely × its factor at the far right."),
     Column("reference", "Reference", 10, "From the sheet Reference intakes, with its source."),
     Column("kind", "Its kind", 10),
@@ -67,8 +73,9 @@ _COLUMNS = [
         "covered: the whole range is at or above the reference. short: the whole range is below. "
         "borderline: the range straddles it. above the upper level: the likely amount passes it. "
         "Sodium's words follow from its likely amount and the lines on Reference intakes. "
-        "not known: nothing, or less than the share named on Sources, is known and what is known "
-        "does not reach the reference by itself.",
+        "not known: nothing, or less than the share named on Sources, is known or drawn and that "
+        "does not reach the reference by itself. What rests on another country's foods is never "
+        "covered.",
     ),
     Column("upper", "Upper level", 9, "From the sheet Reference intakes."),
     Column("counted", "Counted against it", 9, "Only what the upper level is set for."),
@@ -247,7 +254,7 @@ class _Row:
             }
             self.put("low share", _factor(found.low, found.likely), "0.00", "input")
             self.put("high share", _factor(found.high, found.likely), "0.00", "input")
-        self.put("known", Formula(texts["known"], found.known_share), PERCENT)
+        self.put("known", Formula(texts["known"], found.accounted_share), PERCENT)
         for key in ("low", "likely", "high"):
             self.put(key, Formula(texts[key], getattr(found, key)), self.shown)
 
@@ -395,13 +402,16 @@ class _Row:
             f'ROUND(100*{c["known"]},0)&" % known. ","")'
         ]
         said = []
-        if found.known_share < coverage.ALL_KNOWN and not math.isnan(found.likely):
-            share = _half_up(100 * found.known_share)
+        if found.accounted_share < coverage.ALL_KNOWN and not math.isnan(found.likely):
+            share = _half_up(100 * found.accounted_share)
             said.append(f"At least: {share} % known. ")
         if self.tag == "NA":
             for_first, said_of_first = self._first_day()
             parts.append(for_first)
             said.append(said_of_first)
+        if drawn := drawn_words(found):
+            parts.append(f'"{drawn}. "')
+            said.append(f"{drawn}. ")
         if is_level:
             level = "clinic's limit" if found.upper_kind == CLINIC else "upper level"
             words = f"The range passes the {level}."
@@ -454,7 +464,9 @@ class _Row:
             self.references.value("NA", r, "likely", self.day) for r in (SALT_LOW, SALT_LOW_FIRST)
         )
         low_mg, first_mg = lines
-        is_early = low_mg <= found.likely < first_mg and found.known_share >= coverage.KNOWN_ENOUGH
+        is_early = (
+            low_mg <= found.likely < first_mg and found.accounted_share >= coverage.KNOWN_ENOUGH
+        )
         return text, words if is_early else ""
 
     def _status(self, has_reference: bool, has_level: bool) -> str:
@@ -463,7 +475,8 @@ class _Row:
         if has_reference:
             short = f'IF({c["ratio high"]}<1,"{coverage.SHORT}","{coverage.BORDERLINE}")'
             short = f'IF({c["known"]}<known_enough,"{coverage.NOT_KNOWN}",{short})'
-            short = f'IF({c["ratio low"]}>=1,"{coverage.COVERED}",{short})'
+            enough = coverage.BORDERLINE if self.found.is_borrowed else coverage.COVERED
+            short = f'IF({c["ratio low"]}>=1,"{enough}",{short})'
             text = (
                 f'IF(N({c["reference"]})=0,"",IF({c["likely"]}="","{coverage.NOT_KNOWN}",{short}))'
             )

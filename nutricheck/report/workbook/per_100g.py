@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import numpy.typing as npt
 
+from nutricheck.drying.contents import contents_of
 from nutricheck.facts.components import BY_TAG
 from nutricheck.intake.edible import can_be_eaten
 from nutricheck.intake.menu import TAGS, Intake, niacin_equivalents
@@ -181,8 +182,8 @@ def _leaf_values(result: Result, foods: Sequence[str]) -> Array:
     rows += [label.composition["likely"].reindex(tags) for label in result.labels.values()]
     values = np.array([row.to_numpy(dtype=float) for row in rows]).reshape(-1, len(tags))
     if foods:
-        table = result.table.composition(foods, tags).loc[foods, tags].to_numpy(dtype=float)
-        values = np.vstack([values, table])
+        contents = contents_of(result.table.foods(foods), result.table)
+        values = np.vstack([values, contents.filled(result.unknown_scale)])
     niacin, tryptophan, protein = (values[:, _AT[tag]] for tag in ("NIA", "TRP", "PROCNT"))
     made = niacin_equivalents(niacin, tryptophan, protein)
     stated = values[:, _AT["NIAEQ"]]

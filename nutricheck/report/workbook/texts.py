@@ -417,7 +417,7 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
         Column("component", "Component", 24),
         Column("status", "Status in the trip's mean", 20),
         *(
-            Column(f"day {day}", f"Known: {name}", 11, "Share of the day's food mass.")
+            Column(f"day {day}", f"Known or drawn: {name}", 11, "Share of the day's food mass.")
             for day, name in enumerate([*days.names, coverage.TRIP_MEAN])
         ),
         Column("things", "Batches, labels and foods without a value", 14),
@@ -426,8 +426,9 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
     at = sheet.put_heads(_HEAD, columns)
     sheet.put_title(
         "Not known",
-        "An unknown is not zero: it is left out of the sum, and the sum is then 'at least'. Where "
-        "you know a value, type it into the sheet Per 100 g.",
+        "An unknown is not zero. Where foods of its kind have values it is drawn from them (not "
+        "listed here); else it is left out of the sum, and the sum is then 'at least'. Where you "
+        "know a value, type it into the sheet Per 100 g.",
         min(len(at), 8),
     )
     rows = daily.rows
@@ -450,7 +451,7 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
             name = [*days.names, coverage.TRIP_MEAN][day]
             found = rows.get((name, tag))
             known = daily.at(tag, day, "known")
-            value = link(known, found.known_share if found else math.nan)
+            value = link(known, found.accounted_share if found else math.nan)
             sheet.put(row, at[f"day {day}"], value, f"calculated|{PERCENT}")
         area = composition.leaf_area(composition.rows[tag])
         text = f"COLUMNS({area})-COUNT({area})"
