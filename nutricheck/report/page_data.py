@@ -129,7 +129,7 @@ def _items(result: Result) -> list[dict[str, Any]]:
             "soak": float(np.nan_to_num(items[name.casefold()].rehydration_water_g_per_100g)),
             "per100g": items[name.casefold()].per_100g["likely"].tolist(),
             "accounted": items[name.casefold()].per_100g["accounted_share"].tolist(),
-            "drawn": items[name.casefold()].per_100g["drawn"].tolist(),
+            "drawn": _shown(items[name.casefold()].per_100g["drawn"].tolist()),
             "added": {
                 end: items[name.casefold()].per_100g[column].tolist()
                 for end, column in _ADDED.items()
@@ -145,6 +145,11 @@ def _items(result: Result) -> list[dict[str, Any]]:
         }
         for name in masses.index
     ]
+
+
+def _shown(amounts: list[float]) -> list[float]:
+    """What is only shown needs few digits."""
+    return [float(f"{amount:.4g}") for amount in amounts]
 
 
 _ADDED = {"low": "added_low", "likely": "added", "high": "added_high"}
