@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from nutricheck.advice.answer import answer
+from nutricheck.advice.drink_plan import DrinkPlan, drink_plans
 from nutricheck.facts.components import described
+from nutricheck.needs.sodium import SodiumNeed
 from nutricheck.report.answer_words import action_words, headline
 from nutricheck.report.verdict import verdict
 
@@ -138,6 +140,39 @@ def _plain_values(values: dict[str, Any]) -> dict[str, Any]:
     return {key: _plain(value) for key, value in values.items()}
 
 
+def _salt(day: str, need: SodiumNeed) -> dict[str, Any]:
+    """The lines of sodium of a kind of day, the aims by heat day, or why there is no figure."""
+    low, high = need.own_loss_mg
+    band = need.band
+    return {
+        "day": day,
+        "heat_days": list(need.heat_days),
+        "sweat_mmol_l": _plain(need.mmol_l),
+        "sweat_mg": [_plain(end) for end in need.sweat_mg],
+        "own_loss_mg": [_plain(low), _plain(high)],
+        "lines_mg": None
+        if band is None
+        else {
+            name: _plain(line)
+            for name, line in (
+                ("low", band.low),
+                ("aim", band.aim),
+                ("high", band.high),
+                ("danger", band.danger),
+            )
+        },
+        "aims_mg": {str(own.heat_day): _plain(own.band.aim) for own in need.stages},
+        "ask_doctor": list(need.reasons),
+    }
+
+
+def _drink(day: str, plan: DrinkPlan) -> dict[str, Any]:
+    """The drink plan of a kind of day."""
+    litres = {name: _plain(own) for name, own in asdict(plan).items() if name != "salt"}
+    salt = [{name: _plain(own) for name, own in asdict(one).items()} for one in plan.salt]
+    return {"day": day, **litres, "salt": salt}
+
+
 def result_json(result: Result) -> str:
     """The result as JSON text: all that the text report holds, figures as numbers."""
     source = result.table.source
@@ -160,6 +195,8 @@ def result_json(result: Result) -> str:
         "answer": _answer(answer(result)),
         "verdict": [asdict(finding) for finding in verdict(result)],
         "needs": [_needs(own) for own in result.needs.values()],
+        "salt": [_salt(day, own.sodium) for day, own in result.needs.items()],
+        "drink_plan": [_drink(day, own) for day, own in drink_plans(result).items()],
         "supply": _supply(result.supply),
         "energy_balance": {trip: _balance(own) for trip, own in result.balance.items()},
         "coverage": records(result.coverage),

@@ -17,6 +17,7 @@ from nutricheck.facts import components
 from nutricheck.needs.day import SWEAT_SOURCE
 from nutricheck.report.answer_screen import print_answer
 from nutricheck.report.answer_words import headline
+from nutricheck.report.drink import drink_sentences
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import WIDTH, Cell, Columns, Screen, Style, Styled
 from nutricheck.report.verdict import facts, not_possible, verdict
@@ -112,7 +113,7 @@ _MOST_WARNINGS = 3
 def _short_facts(out: Screen, result: Result) -> None:
     """What the pack weighs and how much water the days take, a line each."""
     for name, text in facts(result):
-        if name in ("Weight", "Water a day"):
+        if name in ("Weight", "Water a day", "Drink and salt"):
             out.line(text, mark=Styled(f"{name}:", "bold"))
 
 
@@ -429,6 +430,9 @@ def _water(out: Screen, result: Result) -> None:
         ("drink no more than L", "left"),
     ]
     out.table("Water", columns, rows)
+    for sentence in drink_sentences(result):
+        out.line(sentence, mark="Drink and salt,")
+    out.line()
 
 
 def _labels(out: Screen, result: Result) -> None:

@@ -21,6 +21,7 @@ from nutricheck.drying.words import stored_vitamin_c
 from nutricheck.facts import components, evidence
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import BASIS_WORDS, BODIES, SAFE_LEVEL, none_set
+from nutricheck.report.drink import drink_sentences
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.salt import salt_sentences
 from nutricheck.report.words import (
@@ -644,6 +645,7 @@ def facts(result: Result) -> list[tuple[str, str]]:
             "Water a day",
             f"{'; '.join(water)}. {' to '.join(soak)} L of it can soak the dried food.",
         ),
+        ("Drink and salt", " ".join(drink_sentences(result))),
         *_kept(result),
     ]
 

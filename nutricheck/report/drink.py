@@ -1,0 +1,80 @@
+"""The drink plan in words, the same in every report."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from nutricheck.advice.drink_plan import DrinkPlan, SaltOfDrink, drink_plans
+from nutricheck.report.words import amount
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+
+__all__ = ["drink_sentences"]
+
+_LEAST_SALT_G = 0.05  # less is told as none
+
+
+def drink_sentences(result: Result) -> list[str]:
+    """A sentence for each kind of day: what to carry, the salt in a litre, what is not needed."""
+    heat = {
+        day
+        for day, need in result.needs.items()
+        if any(own.level == "danger" and own.id.startswith("heat") for own in need.cautions)
+    }
+    return [
+        f"{day}: {'first of all, do not walk in those hours; ' if day in heat else ''}"
+        f"{_plan_words(plan, result, day)}."
+        for day, plan in drink_plans(result).items()
+    ]
+
+
+def _plan_words(plan: DrinkPlan, result: Result, day: str) -> str:
+    sweat = result.needs[day].sweat
+    if plan.kind == "ask":
+        return (
+            f"how much to drink is for your doctor to say; sweat takes {sweat.likely_l:.1f} L "
+            f"({sweat.low_l:.1f}–{sweat.high_l:.1f})"
+        )
+    if plan.kind == "too long":
+        return "too long in this heat: it asks for more drink than a day allows. Shorten it"
+    if plan.kind == "thirst":
+        return f"drink by thirst{_salt_words(plan)}"
+    text = (
+        f"carry {plan.carry_l_h:.2f} L an hour ({plan.carry_l:.1f} L), drink it by thirst"
+        f"{_salt_words(plan)}"
+    )
+    if plan.may_be_too_much:
+        text += (
+            ". If you sweat little that is too much: weigh yourself before and after once; "
+            "heavier means stop drinking"
+        )
+    return text
+
+
+def _salt_words(plan: DrinkPlan) -> str:
+    """Salt in a litre and on the food, by heat day."""
+    if not plan.salt:
+        return ""
+    litre = [own.salt_g_l for own in plan.salt]
+    food = [own.food_salt_g for own in plan.salt]
+    if max(litre) < _LEAST_SALT_G and max(food) < _LEAST_SALT_G:
+        return "; no more salt is needed"
+    parts = []
+    if max(litre) >= _LEAST_SALT_G:
+        parts.append(f"add salt to each litre: {_by_stage(plan.salt, litre)}")
+    if max(food) >= _LEAST_SALT_G:
+        parts.append(f"salt the food with {_by_stage(plan.salt, food)} more a day")
+    return f"; {', and '.join(parts)}"
+
+
+def _by_stage(salt: tuple[SaltOfDrink, ...], grams: list[float]) -> str:
+    """``0.9 g on heat day 1, 0.6 g on heat day 5, none from heat day 10``."""
+    words = [f"{amount(own, 1)} g" if own >= _LEAST_SALT_G else "none" for own in grams]
+    if len(set(words)) == 1:
+        return words[0]
+    last = len(salt) - 1
+    return ", ".join(
+        f"{word} {'from' if place == last else 'on'} heat day {own.heat_day}"
+        for place, (own, word) in enumerate(zip(salt, words, strict=True))
+    )
