@@ -253,7 +253,7 @@ def fit_estimates(
     """Make the tables that estimates rest on: fatty acids, borrowed foods, what kinds hold.
 
     \b
-    Example: nutricheck-data fit-estimates --sr28 sr28asc.zip --cofid cofid.csv --out evidence
+    Example: nutricheck-data fit-estimates --sr28 sr28asc.zip --cofid cofid.csv --out .
     """
     from .estimates_fit import write_estimate_tables
     from .sources import sources
@@ -274,7 +274,7 @@ def verify_unknown(
     """Test the draws of unknown amounts: do they hold nine tenths of the true intakes?
 
     \b
-    Example: nutricheck-data verify-unknown --sr28 sr28asc.zip
+    Example: nutricheck-data verify-unknown --sr28 sr28asc.zip --menus 50
     """
     from .estimates_fit import sr28_records
     from .sr28 import read_full

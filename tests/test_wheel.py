@@ -30,7 +30,7 @@ def run(code: str, folder: Path, *words: str, **variables: str) -> str:
 def wheel(tmp_path_factory) -> Path:
     """The wheel, made from a copy of what belongs into it."""
     source = tmp_path_factory.mktemp("source")
-    for name in ("pyproject.toml", "setup.py", "README.md", "LICENSE"):
+    for name in ("pyproject.toml", "setup.py", "README.md", "LICENSE", "NOTICE"):
         shutil.copy(ROOT / name, source)
     for name in INSTALLED_AS:
         unwanted = shutil.ignore_patterns("__pycache__")

