@@ -48,7 +48,7 @@ class DrinkPlan:
     camp and food together pass the day's cap; "ask", where a doctor says how much. ``low_l_h``,
     ``carry_l_h`` and ``high_l_h`` are the hour's drink; ``carry_l`` that of all hours; NaN where
     there is no plan. ``may_be_too_much``: more than someone who sweats little loses. ``salt``: by
-    heat day; empty without a salt figure.
+    heat day, of those that the kind of day falls on; empty without a salt figure.
     """
 
     kind: Literal["carry", "thirst", "too long", "ask"]
@@ -122,10 +122,20 @@ def drink_plan(
         litres = 0.0
     salt = tuple(
         _salt(stage, litres, hours, eaten_mg, mix_mg)
-        for stage in sodium.stages
+        for stage in _stages_met(sodium)
         if not math.isnan(eaten_mg)
     )
     return DrinkPlan(kind, low, carry, top, litres, litres > sweat.low_l, salt)
+
+
+def _stages_met(sodium: SodiumNeed) -> list[SodiumStage]:
+    """The stages that a heat day of this kind falls into: from each one's day to the next one's."""
+    ends = [stage.heat_day for stage in sodium.stages[1:]]
+    return [
+        stage
+        for stage, end in zip(sodium.stages, [*ends, math.inf], strict=False)
+        if any(stage.heat_day <= day < end for day in sodium.heat_days)
+    ]
 
 
 def _salt(

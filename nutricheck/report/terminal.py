@@ -368,6 +368,10 @@ def _supply(out: Screen, result: Result) -> None:
             f"{amount(row['food_g_per_day'], 0)} g and "
             f"{amount(row['energy_kcal_per_day'], 0)} kcal packed a day."
         )
+    out.line(
+        "By day, the kinds of day are taken as evenly mixed here, also where the plan gives their "
+        "order."
+    )
     out.line()
 
 

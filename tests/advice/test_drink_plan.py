@@ -68,3 +68,12 @@ def test_no_plan_passes_the_days_cap_or_the_hours_gut_uptake():
         else:
             assert found.kind == "thirst" or math.isnan(found.carry_l)
     assert cases == 64
+
+
+def test_in_order_only_the_heat_days_of_the_kind_are_told():
+    person = Person(sex="female", age=34, mass="61 kg", height="170 cm")
+    day = DayType(name="walk", count=4, moving="8 h", sweat_rate="0.7 L/h")
+    for heat_days, told in ((range(16, 20), [10]), (range(3, 7), [1, 5]), ((1,), [1])):
+        need = day_needs(person, day, heat_days=tuple(heat_days))
+        found = drink_plan(61, need.sweat, need.sodium, 4211, 0.0, 2.7, CAP_L)
+        assert [own.heat_day for own in found.salt] == told

@@ -200,8 +200,9 @@ def _put_items(made: _Making, things: Mapping[str, tuple[str, str]]) -> None:
     sheet.put_heads(_HEAD, heads)
     sheet.put_title(
         "Supply",
-        "What is packed against what is used. The kinds of day are taken as evenly mixed: each day "
-        "uses the mean of the trip's days. Change the yellow cells.",
+        "What is packed against what is used. The kinds of day are taken as evenly mixed, also "
+        "where the plan gives their order: each day uses the mean of the trip's days. Change the "
+        "yellow cells.",
         12,
     )
     items = zip(made.items, result.supply.items.to_dict("records"), strict=True)
