@@ -77,6 +77,33 @@ def test_every_caution_in_code_comes_from_a_row():
                     assert ROWS[first.value]["raised"], f"{place}: {first.value} is never raised"
 
 
+def test_every_id_that_a_name_holds_is_a_row():
+    """``id_ = "one" if … else "other"`` before ``caution(id_, …)``."""
+    for place, tree in trees():
+        for function in (node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)):
+            names = {
+                call.args[0].id
+                for call in calls(function, "caution")
+                if isinstance(call.args[0], ast.Name)
+            }
+            held = [
+                node.value
+                for node in ast.walk(function)
+                if isinstance(node, ast.Assign)
+                and any(isinstance(own, ast.Name) and own.id in names for own in node.targets)
+            ]
+            held += [
+                call.args[0]
+                for call in calls(function, "caution")
+                if isinstance(call.args[0], ast.IfExp)
+            ]
+            for value in held:
+                ends = [value.body, value.orelse] if isinstance(value, ast.IfExp) else [value]
+                for end in ends:
+                    if isinstance(end, ast.Constant):
+                        assert end.value in ROWS, f"{place}: no row {end.value!r}"
+
+
 def test_every_row_is_used():
     words = {
         node.value
