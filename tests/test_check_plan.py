@@ -27,6 +27,7 @@ from nutricheck.report.screen import WIDTH
 from nutricheck.report.terminal import print_report
 from nutricheck.report.verdict import facts, verdict
 from nutricheck.report.words import person_words
+from tests.plans import MAN, WOMAN
 
 SAMPLES = Path(__file__).parent.parent / "samples"
 BOTH = sorted(SAMPLES.glob("*.toml"))
@@ -89,7 +90,7 @@ def test_a_plan_with_doubts_is_neither_called_covered_nor_not():
 def small_plan(**changes) -> dict:
     """Two kinds of day, oats on both; ``changes`` replace whole sections."""
     plan = {
-        "person": {"sex": "male", "age": 35, "mass": "75 kg", "height": "178 cm"},
+        "person": dict(MAN),
         "days": [{"name": "walk", "count": 10, "moving": "6 h", "air_temperature": "30 °C"},
                  {"name": "rest", "count": 4}],
         "packed": [{"item": "oats", "food": "08120", "mass": "20 kg"}],
@@ -275,7 +276,7 @@ def test_what_an_upper_level_guards_against_is_told(light):
 
 
 def test_a_reference_that_does_not_hold_is_told_so():
-    person = {"sex": "male", "age": 35, "mass": "75 kg", "height": "178 cm"}
+    person = MAN
     told = verdict(check(small_plan(person=person | {"conditions": ["kidney"]}), draws=0))
     four = [own.text for own in told if own.text.startswith(("Magnesium:", "Potassium:"))]
     assert all("With kidney disease this reference does not hold." in text for text in four)
@@ -549,7 +550,7 @@ def test_covered_as_portioned_but_not_to_the_end_is_said():
     walk = {"name": "walk", "count": 20, "moving": "7 h", "air_temperature": "32 °C"}
     capsule = {"name": "capsule", "kind": "supplement", "serving": "1 g", "amounts": {}}
     plan = {
-        "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+        "person": dict(WOMAN),
         "days": [walk],
         "label": [capsule | {"amounts": {"MG": "300 mg"}}],
         "packed": [
@@ -572,7 +573,7 @@ def test_covered_as_portioned_but_not_to_the_end_is_said():
 def test_what_is_not_known_is_told_without_a_share():
     """Unknown is not zero: no share, and "at least" where some of the food is known."""
     plan = {
-        "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+        "person": dict(WOMAN),
         "days": [{"name": "rest", "count": 3}],
         "label": [{"name": "bar", "serving": "100 g", "amounts": {"ENERC_KCAL": "400 kcal"}}],
         "packed": [
@@ -594,7 +595,7 @@ def test_how_a_label_was_read_is_told():
     soup = {"name": "soup", "serving": "100 g", "amounts": {"NACL": "2.5 g"}}
     result = check(
         {
-            "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+            "person": dict(WOMAN),
             "days": [{"name": "rest", "count": 3}],
             "label": [soup],
             "packed": [{"item": "soup", "mass": "1 kg"}],

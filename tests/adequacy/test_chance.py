@@ -18,13 +18,14 @@ from nutricheck.adequacy.chance import (
     lognormal_share,
 )
 from nutricheck.plan.models import Person
+from tests.plans import WOMAN
 
 TAGS = ("MG", "K", "PROCNT", "ENERC_KCAL", "CA")
 NO_LOSS = pd.DataFrame(columns=["low", "likely", "high"], dtype=float)
 
 
 def walker(**values):
-    return Person(**{"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"} | values)
+    return Person(**WOMAN | values)
 
 
 def target(day, tag, role, kind, likely, low=None, high=None):

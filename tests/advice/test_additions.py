@@ -17,6 +17,7 @@ from nutricheck.advice.additions.limits import SHARES, limits_of, share_columns
 from nutricheck.check_plan import check
 from nutricheck.errors import NutricheckError
 from tests import warm
+from tests.plans import WOMAN
 
 LIST = ("packed", "list")
 LIGHT_PACK = Path(__file__).parents[2] / "samples" / "light_pack.toml"
@@ -27,7 +28,7 @@ def plan(**changes):
     """Ten days of oats, lentils and milk: short of energy and of much else."""
     data = {
         "trip": {"title": "ten days on the plateau"},
-        "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+        "person": dict(WOMAN),
         "days": [
             {
                 "name": "walk",

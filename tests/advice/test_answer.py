@@ -11,13 +11,14 @@ from nutricheck.adequacy import chance
 from nutricheck.advice.answer import answer
 from nutricheck.check_plan import check
 from nutricheck.intake.menu import TAGS
+from tests.plans import WOMAN
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
 
 def plan(oats="500 g", packed="5 kg", days=10, **more):
     return {
-        "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+        "person": dict(WOMAN),
         "days": [{"name": "walk", "count": days, "moving": "4 h"}],
         "packed": [{"item": "oats", "food": "08120", "mass": packed}],
         "portions": [{"item": "oats", "amount": oats}],

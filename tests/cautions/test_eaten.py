@@ -14,6 +14,7 @@ from nutricheck.check_plan import check
 from nutricheck.foods import open_table
 from nutricheck.needs.day import day_needs
 from nutricheck.plan.models import DayType, Label, Person
+from tests.plans import MAN
 
 DAY = DayType(name="walk", count=1)
 
@@ -94,7 +95,7 @@ def test_a_label_says_which_niacin_it_holds(form, told):
     pill = {"name": "pill", "kind": "supplement", "serving": "1 g", "forms": {"NIA": form}}
     plan = {
         "trip": {"reference": "EFSA"},
-        "person": {"sex": "male", "age": 35, "mass": "75 kg", "height": "178 cm"},
+        "person": dict(MAN),
         "days": [{"name": "walk", "count": 3}],
         "label": [pill | {"amounts": {"NIA": "50 mg"}}],
         "packed": [{"item": "pill", "mass": "10 g", "piece": "1 g"}],
@@ -114,7 +115,7 @@ def test_only_the_nicotinic_acid_of_the_niacin_is_judged_by_its_level():
     def details(nicotinic_mg):
         plan = {
             "trip": {"reference": "EFSA"},
-            "person": {"sex": "male", "age": 35, "mass": "75 kg", "height": "178 cm"},
+            "person": dict(MAN),
             "days": [{"name": "walk", "count": 3}],
             "label": [
                 pill("one", "nicotinamide", 500),

@@ -8,9 +8,10 @@ import nutricheck as nc
 from nutricheck.cautions.person import person_cautions
 from nutricheck.needs import day_needs
 from nutricheck.plan.models import DayType, Person
+from tests.plans import WOMAN
 
 PLAN = {
-    "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+    "person": dict(WOMAN),
     "days": [{"name": "walk", "count": 2, "moving": "4 h", "pace": "3.6 km/h", "pack": "6 kg"}],
     "packed": [{"item": "oats", "food": "08120", "mass": "1 kg"}],
     "portions": [{"item": "oats", "amount": "300 g"}],

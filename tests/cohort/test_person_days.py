@@ -17,6 +17,7 @@ from nutricheck.errors import NutricheckError, UnknownFoodError
 from nutricheck.facts import components
 from nutricheck.foods import open_table
 from tests import warm
+from tests.plans import WOMAN
 
 SAMPLES = "samples/diaries.csv"
 TEXT = {"person": str, "day": str, "food_id": str}
@@ -89,7 +90,7 @@ def test_intake_and_known_share_are_those_of_a_plain_join(table):
 def test_a_day_of_table_foods_is_judged_as_check_judges_it(table):
     foods = {"11457": 150, "16070": 300, "13326": 120, "20038": 90, "01116": 250, "11529": 200}
     plan = {
-        "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+        "person": dict(WOMAN),
         "days": [{"name": "rest", "count": 1}],
         "packed": [
             {"item": key, "food": key, "mass": f"{grams} g"} for key, grams in foods.items()

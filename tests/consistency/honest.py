@@ -2,56 +2,25 @@
 
 from __future__ import annotations
 
-from typing import Any
+from tests.plans import (
+    BOILED,
+    FRIED,
+    RAW,
+    SIMMERED,
+    STEAM,
+    STEAMED,
+    Entry,
+    air,
+    bag,
+    batch,
+    day,
+    eat,
+    food,
+    person,
+    plan,
+)
 
 __all__ = ["HONEST"]
-
-Entry = dict[str, Any]
-
-RAW: Entry = {"kind": "raw"}
-BOILED: Entry = {"kind": "cooked", "method": "boiled", "liquid": "kept"}
-STEAMED: Entry = {"kind": "cooked", "method": "steamed"}
-FRIED: Entry = {"kind": "cooked", "method": "fried", "liquid": "kept"}
-SIMMERED: Entry = {"kind": "cooked", "method": "simmered", "liquid": "kept"}
-STEAM: Entry = {"kind": "blanched", "method": "steam"}
-
-
-def air(temperature: str, time: str, method: str = "hot air") -> Entry:
-    return {"method": method, "temperature": temperature, "time": time}
-
-
-def batch(
-    name: str, foods: dict[str, str], preparation: Entry, drying: Entry, **more: Any
-) -> Entry:
-    ingredients = [{"food": food, "mass": mass} for food, mass in foods.items()]
-    made = {"ingredients": ingredients, "preparation": preparation, "drying": drying}
-    return {"name": name, **made, **more}
-
-
-def food(item: str, name: str, mass: str, **more: Any) -> Entry:
-    return {"item": item, "food": name, "mass": mass, **more}
-
-
-def bag(item: str, mass: str, **more: Any) -> Entry:
-    return {"item": item, "mass": mass, "container": "bag", "container_mass": "10 g", **more}
-
-
-def eat(item: str, amount: str = "", over: str = "", days: tuple[str, ...] = ()) -> Entry:
-    how = {"amount": amount} if amount else {"over": over}
-    return {"item": item, **how, **({"days": list(days)} if days else {})}
-
-
-def day(name: str, count: int, moving: str, pace: str, pack: str, **more: Any) -> Entry:
-    return {"name": name, "count": count, "moving": moving, "pace": pace, "pack": pack, **more}
-
-
-def person(sex: str, age: int, mass: str, height: str, **more: Any) -> Entry:
-    return {"sex": sex, "age": age, "mass": mass, "height": height, **more}
-
-
-def plan(who: Entry, days: list[Entry], **sections: list[Entry]) -> Entry:
-    return {"trip": {"cooking": "cooks"}, "person": who, "days": days, **sections}
-
 
 OATS = "Cereals, oats, regular and quick, not fortified, dry"
 TAHINI = "12166"

@@ -17,6 +17,7 @@ from nutricheck.intake import menu
 from nutricheck.intake.portions import daily_portions
 from nutricheck.labels.amounts import label_composition
 from nutricheck.plan.read import plan_from_data
+from tests.plans import WOMAN
 
 TABLE = open_table()
 ALMONDS = "12061"  # Nuts, almonds
@@ -25,7 +26,7 @@ OIL = "04053"  # Oil, olive, salad or cooking
 
 def plan_data(**changed):
     data = {
-        "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+        "person": dict(WOMAN),
         "days": [{"name": "walk", "count": 3}, {"name": "rest", "count": 1}],
         "packed": [
             {"item": "almonds", "food": ALMONDS, "mass": "400 g", "piece": "1.2 g", "tsp": "2 g"}

@@ -15,7 +15,7 @@ from nutricheck.drying import dry_batch
 from nutricheck.facts.components import tags
 from nutricheck.foods import open_table
 from nutricheck.plan.models import Batch
-from tests.invariants.plans import batches, plans, with_portions
+from tests.plans import drawn_batches, drawn_plans, with_portions
 
 TABLE = open_table()
 TAGS = tags()
@@ -37,7 +37,7 @@ def day_rows(result: Result):
 
 
 @settings(max_examples=40)
-@given(batches())
+@given(drawn_batches())
 def test_mass_balance_of_drying_closes(raw):
     batch = Batch.model_validate(raw)
     dried = dry_batch(batch, TABLE)
@@ -57,7 +57,7 @@ def test_mass_balance_of_drying_closes(raw):
 
 
 @settings(max_examples=40)
-@given(batches())
+@given(drawn_batches())
 def test_each_component_of_a_batch_is_the_sum_of_its_ingredients(raw):
     dried = dry_batch(Batch.model_validate(raw), TABLE)
     of_ingredients = dried.steps.groupby("component")["amount"].sum(min_count=1).reindex(TAGS)
@@ -68,7 +68,7 @@ def test_each_component_of_a_batch_is_the_sum_of_its_ingredients(raw):
 
 
 @settings(max_examples=40)
-@given(batches())
+@given(drawn_batches())
 def test_minerals_stay_where_nothing_is_poured_off(raw):
     batch = Batch.model_validate({**raw, "preparation": {"kind": "raw"}})
     dried = dry_batch(batch, TABLE)
@@ -80,7 +80,7 @@ def test_minerals_stay_where_nothing_is_poured_off(raw):
 
 
 @settings(max_examples=40)
-@given(batches(), st.integers(0, 3))
+@given(drawn_batches(), st.integers(0, 3))
 def test_low_likely_high_stay_in_order_and_shares_in_bounds(raw, seed):
     batch = Batch.model_validate(raw)
     for draws in (0, DRAWS):
@@ -95,7 +95,7 @@ def test_low_likely_high_stay_in_order_and_shares_in_bounds(raw, seed):
 
 
 @settings(max_examples=30)  # salted batches come only after twenty
-@given(batches(), st.floats(0.01, 50))
+@given(drawn_batches(), st.floats(0.01, 50))
 def test_a_batch_of_another_size_has_the_same_composition(raw, factor):
     other = copy.deepcopy(raw)
     for part in other["ingredients"]:
@@ -111,7 +111,7 @@ def test_a_batch_of_another_size_has_the_same_composition(raw, factor):
 
 
 @settings(max_examples=12)
-@given(plans(), st.data())
+@given(drawn_plans(), st.data())
 def test_more_of_a_food_never_lowers_an_intake(plan, data):
     which = data.draw(st.integers(0, len(plan["portions"]) - 1))
     factor = data.draw(st.floats(1.001, 4))
@@ -125,7 +125,7 @@ def test_more_of_a_food_never_lowers_an_intake(plan, data):
 
 
 @settings(max_examples=12)
-@given(plans(), st.floats(0.05, 8))
+@given(drawn_plans(), st.floats(0.05, 8))
 def test_scaling_all_portions_scales_coverage(plan, factor):
     before = day_rows(checked(plan, DRAWS))
     after = day_rows(checked(with_portions(plan, factor), DRAWS))
@@ -136,7 +136,7 @@ def test_scaling_all_portions_scales_coverage(plan, factor):
 
 
 @settings(max_examples=30)  # salted batches come only after twenty
-@given(plans())
+@given(drawn_plans())
 def test_two_equal_halves_of_a_batch_are_the_batch(plan):
     halved = copy.deepcopy(plan)
     whole = halved["batch"].pop(0)
@@ -169,7 +169,7 @@ def test_two_equal_halves_of_a_batch_are_the_batch(plan):
 
 
 @settings(max_examples=12)
-@given(plans(), st.integers(1, 400))
+@given(drawn_plans(), st.integers(1, 400))
 def test_what_is_unknown_never_becomes_zero(plan, amount):
     """A food of which SR28 gives little, beside any plan."""
     unknown = TABLE.composition([UNKNOWN_FOOD], TAGS).iloc[0].isna()
@@ -189,7 +189,7 @@ def test_what_is_unknown_never_becomes_zero(plan, amount):
 
 
 @settings(max_examples=12)
-@given(plans())
+@given(drawn_plans())
 def test_masses_of_the_pack_are_conserved(plan):
     """Packed = used + left over, short and long trip; the day's grams are the portions'."""
     result = checked(plan)

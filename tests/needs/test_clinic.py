@@ -11,6 +11,7 @@ from nutricheck.errors import PlanError
 from nutricheck.needs.clinic import CLINIC, clinic_figures, with_figures
 from nutricheck.needs.reference import Reference
 from nutricheck.plan.models import ClinicFigure
+from tests.plans import MAN
 
 WHO = {"set_by": "kidney dietitian", "set_on": "May 2026"}
 SOURCE = "set by kidney dietitian, May 2026"
@@ -19,7 +20,7 @@ SOURCE = "set by kidney dietitian, May 2026"
 def small_plan(**changes) -> dict:
     """Two kinds of day, oats on both; ``changes`` replace whole sections."""
     return {
-        "person": {"sex": "male", "age": 35, "mass": "75 kg", "height": "178 cm"},
+        "person": dict(MAN),
         "days": [
             {"name": "walk", "count": 10, "moving": "6 h", "air_temperature": "30 °C"},
             {"name": "rest", "count": 4},

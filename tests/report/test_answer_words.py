@@ -13,6 +13,7 @@ from nutricheck.report.answer_screen import print_answer
 from nutricheck.report.answer_words import action_words, headline
 from nutricheck.report.screen import Screen
 from nutricheck.symbols import with_symbols
+from tests.plans import WOMAN
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -20,7 +21,7 @@ SAMPLES = Path(__file__).parents[2] / "samples"
 def oats(amount, packed, days=10):
     return check(
         {
-            "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+            "person": dict(WOMAN),
             "days": [{"name": "walk", "count": days, "moving": "4 h"}],
             "packed": [{"item": "oats", "food": "08120", "mass": packed}],
             "portions": [{"item": "oats", "amount": amount}],

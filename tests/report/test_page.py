@@ -22,7 +22,7 @@ from nutricheck.report.page_view import source_numbers
 from nutricheck.report.verdict import verdict
 from nutricheck.symbols import with_symbols
 from tests import warm
-from tests.report.plans import HOSTILE, SAMPLES, checked, hostile_plan
+from tests.plans import HOSTILE, SAMPLES, checked, hostile_plan
 
 VOID = {"meta", "link", "input", "br", "hr", "img"}
 

@@ -19,7 +19,7 @@ from nutricheck.advice.answer import answer, standings
 from nutricheck.report.answer_words import chance_words, headline
 from nutricheck.report.page import page_html, write_page
 from nutricheck.stock import supply
-from tests.report.plans import HOSTILE, changed, checked, cold_plan, hostile_plan, sample
+from tests.plans import HOSTILE, changed, checked, cold_plan, hostile_plan, sample
 
 CHROMIUM = shutil.which("chromium")
 ARGUMENTS = [

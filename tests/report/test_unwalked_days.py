@@ -12,10 +12,11 @@ from nutricheck.report.answer_words import headline
 from nutricheck.report.data import result_json
 from nutricheck.report.terminal import print_report
 from nutricheck.report.verdict import facts, verdict
+from tests.plans import WOMAN
 
 PLAN = {
     "trip": {"title": "a hot day on the plateau"},
-    "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+    "person": dict(WOMAN),
     "days": [
         {
             "name": "walk",

@@ -20,7 +20,7 @@ from nutricheck.facts.components import BY_TAG
 from nutricheck.report.workbook import workbook_sheets, write_workbook
 from nutricheck.symbols import with_symbols
 from tests import warm
-from tests.report.hostile import HOSTILE
+from tests.plans import FORMULAS, MAN
 from tests.report.spreadsheet import formulas
 
 JULY = "samples/july_survey.toml"
@@ -271,7 +271,7 @@ def test_a_packed_mix_is_what_python_mixes(july):
 
 def test_the_plans_text_never_becomes_a_formula(tmp_path):
     """Names that begin like formulas, with wildcards, quotes and tags, stay what they are."""
-    result = check(HOSTILE, draws=0)
+    result = check(FORMULAS, draws=0)
     write_workbook(result, tmp_path / "hostile.xlsx")
     ours = formulas(workbook_sheets(result))
     book = openpyxl.load_workbook(tmp_path / "hostile.xlsx")
@@ -313,7 +313,7 @@ def test_characters_that_a_file_cannot_hold_are_replaced(july, tmp_path):
 def test_a_plan_of_which_next_to_nothing_is_known_has_a_workbook(amounts, tmp_path):
     result = check(
         {
-            "person": {"sex": "male", "age": 35, "mass": "75 kg", "height": "178 cm"},
+            "person": dict(MAN),
             "days": [{"name": "walk", "count": 1}],
             "label": [{"name": "stew", "serving": "100 g", "amounts": amounts}],
             "packed": [{"item": "stew", "mass": "1 kg"}],
@@ -327,7 +327,7 @@ def test_a_plan_of_which_next_to_nothing_is_known_has_a_workbook(amounts, tmp_pa
 
 def test_additions_are_a_sheet_of_values(tmp_path):
     """All that was found, as text and numbers; names that begin like formulas stay text."""
-    result = check(HOSTILE, draws=0)
+    result = check(FORMULAS, draws=0)
     proposal, reduced = additions(result, sources=("packed",)), reduction(result)
     assert any(item.startswith(("=", "+", "-", "@")) for item in proposal.items["item"])
     write_workbook(result, tmp_path / "plan.xlsx", proposal, reduced)

@@ -15,8 +15,7 @@ from nutricheck.intake.menu import Intake
 from nutricheck.report.workbook import workbook_sheets, write_workbook
 from nutricheck.report.workbook.cells import Sheet, letter
 from nutricheck.stock.supply import TRIPS
-from tests.report.hostile import HOSTILE
-from tests.report.plans import cold_plan
+from tests.plans import FORMULAS, MAN, cold_plan
 from tests.report.spreadsheet import Values, differs, formulas, recalculated
 
 pytestmark = pytest.mark.sheet
@@ -54,8 +53,8 @@ def cell_of(sheet: Sheet, row_text: str, column_text: str) -> tuple[str, str]:
     [
         (JULY, None),
         ("samples/light_pack.toml", None),
-        (HOSTILE, "EFSA"),
-        (HOSTILE, "DRI"),
+        (FORMULAS, "EFSA"),
+        (FORMULAS, "DRI"),
         (cold_plan(), "EFSA"),
     ],
     ids=["july", "light", "hostile", "hostile DRI", "cold"],
@@ -80,7 +79,7 @@ def test_what_is_known_of_nothing_is_not_told_as_short(tmp_path):
 
 
 PILLS = {
-    "person": {"sex": "male", "age": 35, "mass": "75 kg", "height": "178 cm"},
+    "person": dict(MAN),
     "days": [{"name": "walk", "count": 9}],
     "label": [
         {"name": "pill", "kind": "supplement", "serving": "1 g", "amounts": {"MG": "100 mg"}}
