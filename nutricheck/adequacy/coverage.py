@@ -13,6 +13,7 @@ The rules, all here:
   *borderline*: it straddles 1. *above the upper level*: the likely amount passes the level (when
   only the top of the range passes, a note says so). *not known*: nothing is known, or less than
   90 % of the day's food mass is known or drawn and that does not reach the reference by itself.
+* **Ask your doctor**: a condition of the person takes the figure away, and no clinic gave one.
 * **Sodium** has words of its own, by the likely intake against four lines and nothing else
   (:mod:`nutricheck.adequacy.salt`).
 * **What cannot be eaten** as it is packed does not count toward enough; upper levels count it.
@@ -37,7 +38,7 @@ from nutricheck.facts import components
 from nutricheck.intake.menu import INTAKE_COLUMNS
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import SAFE_LEVEL
-from nutricheck.needs.sodium import NO_FIGURE, ORDINARY_HIGH
+from nutricheck.needs.sodium import ASK_DOCTOR, NO_FIGURE, ORDINARY_HIGH
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -239,7 +240,8 @@ def compare(
         }
     )
     is_sodium = grid.repeated(grid.tags) == "NA"
-    result["status"] = np.where(is_sodium, _salt_words(grid, eaten, targets), _status(result))
+    words = _status(result, _is_left_to_doctor(grid, targets))
+    result["status"] = np.where(is_sodium, _salt_words(grid, eaten, targets), words)
     result["note"] = _notes(result, told["note"])
     _note_first_heat_day(result, targets)
     return result
@@ -413,10 +415,18 @@ def _ratio(
     return ratio, ratio_low, ratio_high
 
 
-def _status(result: pd.DataFrame) -> NDArray[np.str_]:
+def _is_left_to_doctor(grid: _Grid, targets: pd.DataFrame) -> NDArray[np.bool_]:
+    """Where there is no figure because of a condition."""
+    asked = np.zeros(grid.size, dtype=bool)
+    asked[grid.places(targets[targets["role"] == NO_FIGURE])] = True
+    return asked
+
+
+def _status(result: pd.DataFrame, is_left_to_doctor: NDArray[np.bool_]) -> NDArray[np.str_]:
     is_upper_level = ~result["upper_kind"].isin(list(UPPER_NOTES))
     choices = [
         ((result["upper_likely"] > result["upper"]) & is_upper_level, ABOVE),
+        (pd.Series(is_left_to_doctor), ASK_DOCTOR),
         (result["reference"].isna(), ""),
         (result["likely"].isna(), NOT_KNOWN),
         ((result["ratio_low"] >= 1) & ~result["is_borrowed"], COVERED),

@@ -12,8 +12,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
+import pandas as pd
 
 from nutricheck.adequacy import chance, coverage, salt
+from nutricheck.advice.additions.care import care_of
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts import evidence
 from nutricheck.facts.components import BY_TAG, HOT_DAY_FOUR, TABLETS
@@ -26,9 +28,11 @@ from nutricheck.stock.days import DayByDay, day_by_day
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from nutricheck.advice.additions.care import Care
     from nutricheck.advice.additions.foods import Candidates
     from nutricheck.check_plan import Result
     from nutricheck.needs.sweat import OverLimit
+    from nutricheck.plan.conditions import Condition
 
 __all__ = [
     "Action",
@@ -54,7 +58,9 @@ _SALT_WORST_FIRST = (
 )
 
 Excess = Literal["", "maybe too much", "too much"]
-ActionKind = Literal["less", "carry more", "energy", "food", "tablet", "nothing closes it"]
+ActionKind = Literal[
+    "less", "carry more", "energy", "food", "tablet", "nothing closes it", "ask the clinic"
+]
 
 
 @dataclass(frozen=True)
@@ -126,6 +132,7 @@ class Answer:
     """What a report opens with.
 
     ``inedible``: packed items that cannot be eaten as packed; nothing counts them as eaten.
+    ``no_list``: conditions with which nothing to add is named, but the clinic asked.
     ``over_limits``: days of a trip that no body gets through as planned, and why. ``days``: trip to
     its days. ``five``: energy over the trip, and the hot-day four each on the day
     that has least. ``others``: the rest over the trip, the worst first. ``actions``: everything to
@@ -133,6 +140,7 @@ class Answer:
     """
 
     inedible: tuple[str, ...]
+    no_list: tuple[Condition, ...]
     over_limits: dict[str, tuple[OverLimit, ...]]
     days: dict[str, DayByDay]
     five: tuple[Standing, ...]
@@ -252,6 +260,7 @@ class _Foods:
     """Foods that may be added, and what a gram of one brings in each draw, worked out on demand."""
 
     result: Result
+    care: Care
     offered: Candidates
     draws: dict[str, NDArray[np.float64]]
 
@@ -294,7 +303,7 @@ def answer(result: Result) -> Answer:
             for (day, tag), own in found.items()
             if day == TRIP_MEAN
             and tag not in (_ENERGY, *HOT_DAY_FOUR)
-            and (not math.isnan(own.aim) or own.excess)
+            and (not math.isnan(own.aim) or own.excess or own.word == salt.ASK_DOCTOR)
         ),
         key=_urgency,
     )
@@ -302,7 +311,8 @@ def answer(result: Result) -> Answer:
     everything = (*five, *others)
     # salt is weighed by sodium alone, and what only another country's foods tell is too unsure
     unsure = {"NA", "CLD", *coverage.rests_on_borrowed(result.intake.table)}
-    gaps = _gaps(result, [own for own in everything if own.is_gap and own.tag not in unsure])
+    care = care_of(result, days)
+    gaps = _gaps(result, [own for own in everything if own.is_gap and own.tag not in unsure], care)
     energy = [action for action in gaps if action.tag == _ENERGY]
     run_out = _run_out(result, by_trip["longest"])
     actions = (
@@ -312,7 +322,13 @@ def answer(result: Result) -> Answer:
         *(action for action in gaps if action.tag != _ENERGY),
     )
     return Answer(
-        inedible(result), days_over_limits(result), by_trip, tuple(five), tuple(others), actions
+        inedible(result),
+        care.no_list,
+        days_over_limits(result),
+        by_trip,
+        tuple(five),
+        tuple(others),
+        actions,
     )
 
 
@@ -379,12 +395,20 @@ def _weeks(tag: str) -> float:
     return math.nan
 
 
-def _gaps(result: Result, gaps: list[Standing]) -> list[Action]:
-    """The lightest single food or tablet for each gap: energy first, then what shows soonest."""
+def _gaps(result: Result, gaps: list[Standing], care: Care) -> list[Action]:
+    """The lightest single food or tablet for each gap: energy first, then what shows soonest.
+
+    With some illnesses nothing is named: the clinic is asked.
+    """
     trip_weeks = float(result.days["longest"].sum()) / 7
+    gaps = [own for own in gaps if own.tag not in care.unsought]
     if not gaps:
         return []
-    foods = _foods(result)
+    if care.no_list:
+        energy = next((own for own in gaps if own.tag == _ENERGY), gaps[0])
+        share = energy.likely / energy.aim
+        return [Action("ask the clinic", energy.tag, "", before_share=share)]
+    foods = _foods(result, care)
     found = []
     for own in gaps:
         weeks = _weeks(own.tag)
@@ -402,12 +426,12 @@ def _shows_after(tag: str, weeks: float, trip_weeks: float) -> tuple[int, float]
     return (1 if known <= trip_weeks else 2, known)
 
 
-def _foods(result: Result) -> _Foods:
+def _foods(result: Result, care: Care) -> _Foods:
     """Foods that may be added: more of what is packed, and the plan's own list."""
     from nutricheck.advice.additions.foods import candidates
 
     sources = ("packed", "pantry") if result.plan.additions.pantry else ("packed",)
-    return _Foods(result, candidates(result, sources=sources), {})
+    return _Foods(result, care, candidates(result, sources=sources, care=care), {})
 
 
 def _closing(result: Result, own: Standing, foods: _Foods, weeks: float) -> Action:
@@ -439,7 +463,8 @@ def _closing(result: Result, own: Standing, foods: _Foods, weeks: float) -> Acti
                 after_share=share + grams * float(likely.at[name, own.tag]) / own.aim,
                 weeks=weeks,
             )
-    tablet = _tablet(result, own, eaten[:, place]) if own.tag in TABLETS else None
+    has_tablet = own.tag in TABLETS and own.tag not in foods.care.no_supplement
+    tablet = _tablet(result, own, eaten[:, place]) if has_tablet else None
     if tablet is not None:
         amount, after = tablet
         return Action(
@@ -454,7 +479,8 @@ def _closing(result: Result, own: Standing, foods: _Foods, weeks: float) -> Acti
             after_share=share + amount / own.aim,
             weeks=weeks,
         )
-    if own.tag == _ENERGY and result.supply.items["energy_kcal"].sum() > 0:
+    has_foods = result.supply.items["energy_kcal"].sum() > 0
+    if own.tag == _ENERGY and has_foods and not _passes_by_more_of_all(foods, own):
         return _more_of_all(result, own, weeks)
     return Action(
         "nothing closes it",
@@ -485,6 +511,26 @@ def _more_of_all(result: Result, own: Standing, weeks: float) -> Action:
     )
 
 
+def _passes_by_more_of_all(foods: _Foods, own: Standing) -> bool:
+    """Whether so much more of all that is packed passes what a clinic or an illness allows."""
+    factor = own.aim / own.likely - 1
+    return any(
+        foods.care.passes(str(day), held, held * factor)
+        or any(
+            held[tag] * (1 + factor) > figure.limit
+            for tag, figure in foods.result.figures.items()
+            if tag in BY_TAG
+        )
+        for day, held in _days_eaten(foods.result).iterrows()
+    )
+
+
+def _days_eaten(result: Result) -> pd.DataFrame:
+    """What each kind of day of the trip holds: day × tagname. [component unit/day]"""
+    days = result.days.loc[result.days["longest"] > 0, "day"]
+    return result.intake.table.pivot(index="day", columns="component", values="likely").loc[days]
+
+
 def _first_try(own: Standing) -> float:
     """The amount that is tried first: the aim, or a step beyond what does not do."""
     return max(own.aim, own.likely * value("proposal_margin"))
@@ -501,6 +547,8 @@ def _grams(
         grams = max(math.ceil((wanted - own.likely) / per_g), 1)
         if grams > most_g or _passes_level(foods, own.day, name, grams):
             return math.nan, -1
+        if _passes_care(foods, name, grams):
+            return math.nan, -1
         brought = foods.draws_per_g(name)[:, TAGS.index(own.tag)]
         more = eaten + grams * np.nan_to_num(brought)
         after = chance.tenths(foods.result.aims.chance(own.day, own.tag, more))
@@ -508,6 +556,15 @@ def _grams(
             return float(grams), after
         wanted *= value("proposal_margin")
     return math.nan, -1
+
+
+def _passes_care(foods: _Foods, name: str, grams: float) -> bool:
+    """Whether so much more of a food a day passes what an illness allows, on any day."""
+    more = grams * foods.offered.likely.loc[name].fillna(0.0)
+    return any(
+        foods.care.passes(str(day), held, more)
+        for day, held in _days_eaten(foods.result).iterrows()
+    )
 
 
 def _passes_level(foods: _Foods, day: str, name: str, grams: float) -> bool:

@@ -10,6 +10,7 @@ from collections.abc import Iterable
 
 from nutricheck.cautions.caution import Caution, caution
 from nutricheck.needs.sodium import SodiumNeed, SodiumStage
+from nutricheck.plan.conditions import condition_name
 
 __all__ = ["doctor_cautions", "salt_cautions"]
 
@@ -59,7 +60,7 @@ def doctor_cautions(needs: Iterable[SodiumNeed]) -> tuple[Caution, ...]:
             "salt asks a doctor",
             "person",
             raised=is_sweating and reasons != ["pregnancy"],
-            reasons=" and ".join(reasons),
+            reasons=" and ".join(condition_name(own) for own in reasons),
         ),
     )
 

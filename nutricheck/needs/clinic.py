@@ -9,16 +9,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from nutricheck.errors import Fault, NutricheckError, PlanError
 from nutricheck.facts.components import BY_TAG, FIGURE_NAMES, FLUID
 from nutricheck.labels.amounts import stated_amount
 from nutricheck.needs.reference import Reference
+from nutricheck.needs.sodium import ASK_DOCTOR, NO_FIGURE
+from nutricheck.plan.conditions import Condition, condition_name, unjudged_components
 from nutricheck.plan.models import ClinicFigure
 from nutricheck.units import number_text, parse
 
-__all__ = ["CLINIC", "Figure", "clinic_figures", "with_figures"]
+__all__ = ["CLINIC", "Figure", "clinic_figures", "left_to_clinic", "with_figures"]
 
 #: The kind of a target or upper level that a clinic set.
 CLINIC = "clinic"
@@ -91,6 +93,49 @@ def with_figures(rows: Sequence[Reference], figures: Mapping[str, Figure]) -> li
         if tag != FLUID:
             made += _of_component(tag, figure, [row for row in rows if row.component == tag])
     return made
+
+
+def left_to_clinic(
+    rows: Sequence[Reference], conditions: Sequence[Condition], figures: Mapping[str, Figure]
+) -> list[Reference]:
+    """The day's reference values without those that do not hold with the person's conditions.
+
+    The published target stays beside them as ``base``; a row says that there is no figure. Upper
+    levels stay. What the clinic set stays too.
+    """
+    tags = unjudged_components(conditions) - set(figures)
+    if not tags:
+        return list(rows)
+    names = " and ".join(
+        condition_name(own) for own in conditions if unjudged_components((own,)) & tags
+    )
+    made: list[Reference] = []
+    for row in rows:
+        if row.component not in tags or row.role == "upper":
+            made.append(row)
+        elif row.role == "target":
+            if row.is_published:
+                made.append(replace(row, role="base"))
+            note = f"no figure with {names}: {ASK_DOCTOR}"
+            made.append(_no_figure(row, note))
+        elif row.role == "base":
+            made.append(row)
+    return made
+
+
+def _no_figure(row: Reference, note: str) -> Reference:
+    return replace(
+        row,
+        role=NO_FIGURE,
+        kind=ASK_DOCTOR,
+        basis="all sources",
+        low=math.nan,
+        likely=math.nan,
+        high=math.nan,
+        is_published=False,
+        note=note,
+        sd=math.nan,
+    )
 
 
 def _of_component(tag: str, figure: Figure, rows: Sequence[Reference]) -> list[Reference]:

@@ -11,7 +11,7 @@ import pandas as pd
 
 from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG
-from nutricheck.needs.clinic import Figure, with_figures
+from nutricheck.needs.clinic import Figure, left_to_clinic, with_figures
 from nutricheck.needs.energy import EnergyNeed, energy_need
 from nutricheck.needs.heat import heat_cautions
 from nutricheck.needs.reference import Reference, reference_intakes
@@ -29,6 +29,7 @@ from nutricheck.needs.sodium import (
 )
 from nutricheck.needs.sweat import OverLimit, SweatNeed, sweat_need
 from nutricheck.needs.water import WaterNeed, water_need
+from nutricheck.plan.conditions import condition_name
 from nutricheck.plan.models import DayType, Person
 from nutricheck.units import as_written
 
@@ -157,6 +158,7 @@ def day_needs(
             replace(ordinary[_CDRR], role=ORDINARY_HIGH),
             *_salt_rows(sodium, sweat, ordinary[_AI]),
         ]
+    rows = left_to_clinic(rows, person.conditions, figures)
     rows.sort(key=lambda row: _ORDER[row.component])
     targets = pd.DataFrame([_as_row(row) for row in rows], columns=_COLUMNS)
     cautions = (
@@ -240,7 +242,8 @@ def _salt_rows(sodium: SodiumNeed, sweat: SweatNeed, ai: Reference) -> list[Refe
     """The aim of sodium and the lines around it, or the row that says that there is no figure."""
     source = f"{_SALT_SOURCE}{SWEAT_SOURCE}{sweat.source}"
     if sodium.band is None:
-        note = f"no figure with {' and '.join(sodium.reasons)}: {ASK_DOCTOR}"
+        names = " and ".join(condition_name(own) for own in sodium.reasons)
+        note = f"no figure with {names}: {ASK_DOCTOR}"
         return [_salt_row(NO_FIGURE, ASK_DOCTOR, math.nan, _DOCTOR_SOURCE, note)]
     lost = sodium.band.sweat
     days = len(sodium.heat_days)

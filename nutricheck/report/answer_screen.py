@@ -109,6 +109,8 @@ def print_answer(out: Screen, answer: Answer, *, everything: bool = False) -> No
         _row(out, own, "", width)
     out.line()
     _names(out, "Low too:", worse[len(listed) :])
+    asked = [own for own in answer.others if own.shown_word == salt.ASK_DOCTOR]
+    _names(out, "Ask your doctor:", asked)
     _names(out, "Enough:", [own for own in answer.others if own.shown_word == chance.ENOUGH])
     _names(
         out,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from nutricheck.adequacy import chance, salt
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.components import BY_TAG
+from nutricheck.plan.conditions import condition_name
 from nutricheck.report.words import amount, over_limit_words, percent
 from nutricheck.units import days_words
 
@@ -93,6 +94,9 @@ def _headline(answer: Answer) -> str:
     if too_much:
         return f"No. There is too much {_some(too_much)}."
     words = {own.word for own in answer.five if own.tag == "NA"}
+    if answer.no_list:
+        names = _listed([condition_name(own) for own in answer.no_list])
+        return f"Not before you have asked your clinic, with {names}."
     if salt.FAR_TOO_MUCH in words:
         return "No. There is far too much salt."
     if salt.ASK_DOCTOR in words:
@@ -131,6 +135,16 @@ def days_covered_words(answer: Answer) -> str:
 def action_words(action: Action) -> tuple[str, str]:
     """What to do, in a few words, and what it does for the answer."""
     name = nutrient_name(action.tag) if action.tag else ""
+    if action.kind == "ask the clinic":
+        short = (
+            f"You get {percent(action.before_share)} of the energy that your days use. "
+            if action.tag == "ENERC_KCAL"
+            else ""
+        )
+        return (
+            "Ask your clinic what to add",
+            f"{short}With your illness no food and no tablet is named here.",
+        )
     if action.kind == "carry more":
         return (
             f"Carry {_grams(action.grams_trip)} more {action.item}",

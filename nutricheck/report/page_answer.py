@@ -55,7 +55,11 @@ def answer_view(result: Result, found: Answer) -> dict[str, Any]:
     by_day = {(row.day, row.component): row for row in rows_of(result.coverage)}
     days = {str(day): place for place, day in enumerate([*result.days["day"], TRIP_MEAN])}
     rows = [_row(own, days, sources, by_day) for own in found.others]
-    problems = [row for row in rows if row["tenths"] >= 0 and row["word"] not in _FINE]
+    problems = [
+        row
+        for row in rows
+        if row["word"] == salt.ASK_DOCTOR or (row["tenths"] >= 0 and row["word"] not in _FINE)
+    ]
     return {
         "headline": headline(found),
         "covered": days_covered_words(found),
@@ -66,7 +70,7 @@ def answer_view(result: Result, found: Answer) -> dict[str, Any]:
         "five": [_row(own, days, sources, by_day) for own in found.five],
         "problems": problems,
         "fine": [row for row in rows if row["word"] in _FINE],
-        "unknown": [row for row in rows if row["tenths"] < 0],
+        "unknown": [row for row in rows if row["tenths"] < 0 and row not in problems],
     }
 
 

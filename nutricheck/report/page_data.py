@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
-from nutricheck.adequacy import coverage
+from nutricheck.adequacy import coverage, salt
 from nutricheck.facts import components
 from nutricheck.facts.constants import value
 from nutricheck.intake.menu import TAGS, Intake
@@ -278,6 +278,7 @@ def _target(row: Row, cited: Mapping[str, int]) -> dict[str, Any]:
         "upper_kind": row.upper_kind if isinstance(row.upper_kind, str) else "",
         "basis": row.upper_basis if isinstance(row.upper_basis, str) else "",
         "kind": reference_words(row.reference_kind),
+        "left_to": row.status if row.status == salt.ASK_DOCTOR else "",
         "cites": cites(row, cited),
     }
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from nutricheck.adequacy import coverage, salt
 from nutricheck.adequacy.salt import stage_word
 from nutricheck.facts.constants import constant
+from nutricheck.plan.conditions import condition_name
 from nutricheck.report.rows import rows_of
 from nutricheck.report.words import Kind, amount, at_least
 
@@ -179,9 +180,10 @@ def _early_words(rows: Sequence[SaltDay]) -> str:
 
 
 def _ask_sentence(rows: Sequence[SaltDay]) -> str:
-    reasons = list(dict.fromkeys(reason for row in rows for reason in row.need.reasons))
+    reasons = dict.fromkeys(reason for row in rows for reason in row.need.reasons)
+    names = [condition_name(own) for own in reasons]
     return (
-        f"Salt: ask your doctor before the trip ({', '.join(reasons)}). Too little and too much "
+        f"Salt: ask your doctor before the trip ({', '.join(names)}). Too little and too much "
         "both harm here, so planning of salt stops: no aim and no salt to add. For the doctor: "
         f"{'; '.join(doctor_lines(rows))}."
     )

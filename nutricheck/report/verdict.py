@@ -448,6 +448,9 @@ def _hot_day_four(result: Result, rows: Sequence[Row]) -> list[Finding]:
         enough_or_less = [row for row in own if row.status != coverage.ABOVE]
         if not enough_or_less:
             continue
+        if any(row.status == salt.ASK_DOCTOR for row in own):
+            findings.append(_left_to_doctor(component, own))
+            continue
         worst = _least(enough_or_less)
         same = {row.status for row in own}
         where = "" if len(own) == 1 else f" on {worst.day}"
@@ -474,9 +477,6 @@ def _hot_day_four(result: Result, rows: Sequence[Row]) -> list[Finding]:
         if doubtful:
             text += f"; borderline on {_listed(doubtful)}"
         text += "."
-        if tag in ("MG", "K") and "kidney" in result.plan.person.conditions:
-            kind = "attention" if kind == "good" else kind
-            text += " With kidney disease this reference does not hold."
         if worst.status == coverage.COVERED and enough[tag] >= 1:
             kind = "attention"
             text += (
@@ -485,6 +485,17 @@ def _hot_day_four(result: Result, rows: Sequence[Row]) -> list[Finding]:
             )
         findings.append(Finding(kind, text))
     return findings
+
+
+def _left_to_doctor(component: components.Component, rows: Sequence[Row]) -> Finding:
+    """What is eaten of a component whose published figure does not hold."""
+    eaten = [f"{row.day} {amount(row.likely, component.decimals)} {component.unit}" for row in rows]
+    name = f"{component.name[0].upper()}{component.name[1:]}"
+    return Finding(
+        "bad",
+        f"{name}: {salt.ASK_DOCTOR}, the published figure does not hold with your condition. Eaten "
+        f"a day: {', '.join(eaten)}.",
+    )
 
 
 #: Status → its kind, the worst first.

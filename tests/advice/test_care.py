@@ -10,6 +10,7 @@ import pytest
 
 from nutricheck.advice.additions import additions, reduction
 from nutricheck.advice.additions.care import care_of
+from nutricheck.advice.answer import answer
 from nutricheck.check_plan import check
 from nutricheck.facts.constants import value
 from nutricheck.foods.kinds import of_kind
@@ -175,3 +176,39 @@ def test_what_healthy_people_get_is_as_it_was():
     care = care_of(result, ["transect", "travel"])
     assert (care.no_list, care.salt_reasons, care.unsought) == ((), (), frozenset())
     assert dict(care.left_out) == {}
+
+
+# ---------------------------------------------------------------- the answer that opens a report
+
+
+@pytest.mark.parametrize("condition", sorted(CLINIC_FOOD))
+def test_the_answer_names_no_food_and_no_tablet(condition):
+    found = answer(check(light_pack(condition), draws=100))
+    assert found.no_list == (condition,)
+    kinds = {action.kind for action in found.actions}
+    assert "ask the clinic" in kinds
+    assert not kinds & {"food", "tablet", "energy", "nothing closes it"}
+    assert kinds & {"food", "tablet", "energy"} != {action.kind for action in healthy().actions}
+
+
+def healthy():
+    return answer(check(light_pack(), draws=100))
+
+
+def test_the_answer_names_no_tablet_that_a_condition_forbids():
+    def tablets(*conditions):
+        found = answer(check(light_pack(*conditions), draws=100))
+        return {action.tag for action in found.actions if action.kind == "tablet"}
+
+    assert "VITC" in tablets()
+    assert "VITC" not in tablets("iron overload")
+    assert not tablets("kidney stones") & {"VITC", "CA"}
+
+
+def test_more_of_all_is_not_the_answer_past_a_clinics_limit():
+    def energy(clinic):
+        found = answer(check(light_pack(clinic=clinic), draws=100))
+        return next(action.kind for action in found.actions if action.tag == "ENERC_KCAL")
+
+    assert energy([]) == "energy"
+    assert energy([{"component": "K", "limit": "3 g", **WHO}]) == "nothing closes it"

@@ -165,3 +165,47 @@ def test_a_clinics_energy_is_an_aim_and_the_days_use_stays_the_use():
     energy = with_aim.coverage.query("component == 'ENERC_KCAL'")
     assert (energy["reference"] == 1500).all()
     assert (energy["chance_of"] == "advised amount").all()
+
+
+# ---------------------------------------------------------------- what no figure judges
+
+
+@pytest.mark.parametrize(
+    ("condition", "tags"),
+    [
+        ("kidney", {"NA", "K", "MG", "P", "PROCNT"}),
+        ("heart", {"NA", "K"}),
+        ("salt medicine", {"NA", "K"}),
+        ("iron overload", {"FE"}),
+        ("coeliac", set()),
+    ],
+)
+def test_what_does_not_hold_with_a_condition_is_left_to_the_doctor(condition, tags):
+    person = small_plan()["person"] | {"conditions": [condition]}
+    rows = check(small_plan(person=person), draws=0).coverage
+    asked = rows[rows["status"] == "ask your doctor"]
+    assert set(asked["component"]) == tags
+    assert set(asked["day"]) == {"walk", "rest", "trip mean"} or not tags
+    assert asked["reference"].isna().all()
+    assert asked["chance"].isna().all()
+    assert asked["likely"].notna().all()
+
+
+def test_a_clinics_figure_lifts_it_for_its_component_alone():
+    person = small_plan()["person"] | {"conditions": ["kidney"]}
+    clinic = [{"component": "K", "aim": "2 g", "limit": "2.5 g", **WHO}]
+    rows = check(small_plan(person=person, clinic=clinic), draws=0).coverage
+    asked = set(rows.loc[rows["status"] == "ask your doctor", "component"])
+    assert asked == {"NA", "MG", "P", "PROCNT"}
+    assert (rows.loc[rows["component"] == "K", "reference"] == 2000).all()
+
+
+def test_an_upper_level_holds_where_there_is_no_figure():
+    """IOM 1997: 350 mg of magnesium from supplements, with kidney disease too."""
+    person = small_plan()["person"] | {"conditions": ["kidney"]}
+    tablet = {"name": "tablet", "kind": "supplement", "serving": "1 g", "amounts": {"MG": "500 mg"}}
+    plan = small_plan(person=person, label=[tablet])
+    plan["packed"].append({"item": "tablet", "mass": "20 g"})
+    plan["portions"].append({"item": "tablet", "amount": "1 g"})
+    rows = check(plan, draws=0).coverage
+    assert (rows.loc[rows["component"] == "MG", "status"] == "above the upper level").all()

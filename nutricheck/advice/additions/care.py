@@ -84,6 +84,17 @@ class Care:
     left_out: Mapping[str, str]
     conditions: tuple[Condition, ...]
 
+    def passes(self, day: str, held: pd.Series[float], more: pd.Series[float]) -> bool:
+        """Whether ``more`` of each tag, on a day that holds ``held``, passes a cap.
+
+        Only caps of a component's whole amount are looked at. [component unit/day]
+        """
+        return any(
+            held[cap.tag] + more[cap.tag] > cap.bound and more[cap.tag] > 0
+            for cap in self.caps
+            if cap.day == day and cap.tag in BY_TAG
+        )
+
     def why_not(self, name: str, group_code: str, per_g: pd.Series[float]) -> str:
         """Why a food is not proposed; empty where it may be.
 
@@ -150,6 +161,10 @@ def _caps(result: Result, days: Sequence[str], salt_reasons: Sequence[str]) -> l
         if "kidney stones" in person.conditions:
             caps.append(Cap(day, OXALATE, value("oxalate_stones"), "with kidney stones"))
         held = eaten.loc[day]
+        band = result.needs[day].sodium.band
+        if band is not None and held["NA"] > band.high:
+            # past it more salt has no use: nothing that brings more than a little of it
+            limits.append(("NA", band.high, "more salt has no use"))
         for tag, bound, kind in limits:
             caps.append(Cap(day, tag, max(bound, _SLACK * float(held[tag])), kind))
     if "blood thinner" in person.conditions and "VITK1" not in figures:

@@ -183,6 +183,7 @@ const twin = (data) => {
   const statusOf = (row) => {
     const isLevel = row.upper_kind === "UL" || row.upper_kind === "clinic";
     if (isLevel && row.upper_likely > row.upper) return "above the upper level";
+    if (row.left_to) return row.left_to; // a condition of the person takes the figure away
     if (Number.isNaN(row.reference)) return "";
     if (Number.isNaN(row.likely)) return "not known";
     if (row.ratio_low >= 1) return row.is_borrowed ? "borderline" : "covered";
@@ -202,6 +203,7 @@ const twin = (data) => {
         ...ratioOf(own, target),
         upper: target.upper,
         upper_kind: target.upper_kind,
+        left_to: target.left_to,
         upper_likely: counted("likely"),
         upper_high: counted("high"),
       };

@@ -394,7 +394,7 @@ class _Row:
         is_level = bool(self.upper_high) and found.upper_kind not in coverage.UPPER_NOTES
         if self.tag == "NA":
             self._put_salt_word()
-        elif has_reference or is_level:
+        elif has_reference or is_level or self.tag in self.references.left_to_doctor:
             text = self._status(has_reference, is_level)
             self.put("status", Formula(text, found.status), role="status")
         parts = [
@@ -471,7 +471,7 @@ class _Row:
 
     def _status(self, has_reference: bool, has_level: bool) -> str:
         c = self.c
-        text = '""'
+        text = f'"{salt.ASK_DOCTOR}"' if self.tag in self.references.left_to_doctor else '""'
         if has_reference:
             short = f'IF({c["ratio high"]}<1,"{coverage.SHORT}","{coverage.BORDERLINE}")'
             short = f'IF({c["known"]}<known_enough,"{coverage.NOT_KNOWN}",{short})'

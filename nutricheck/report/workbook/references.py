@@ -92,6 +92,8 @@ class References:
     sweat_rows: dict[str, int]
     days: int
     water_row: int
+    left_to_doctor: frozenset[str]
+    """Components without a figure because of a condition"""
 
     def at(self, tag: str, role: str, line: str, day: int) -> str:
         """Address of a value; the day after the last is the trip's mean."""
@@ -143,7 +145,8 @@ def references_sheet(result: Result, days: Days) -> References:
     groups = _groups(result, days)
     placed = [(group, line) for group in groups for line in _lines(group)]
     last = _FIRST + len(placed) - 1
-    made = References(sheet, {}, {}, count, last + 4)
+    asked = frozenset(group.tag for group in groups if group.role == NO_FIGURE)
+    made = References(sheet, {}, {}, count, last + 4, asked)
     for row, (group, line) in enumerate(placed, start=_FIRST):
         own = Line(row, _values(group, line, count))
         made.lines.setdefault((group.tag, group.role, line), own)
