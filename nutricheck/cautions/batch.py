@@ -83,12 +83,13 @@ def _raw_foods(
     is_stated = "kind" in batch.preparation.model_fields_set
     assumed = "" if is_stated else _TAKEN_AS_RAW
     where = batch.name
-    for food, kind in zip(foods, classes, strict=True):
+    for part, food, kind in zip(batch.ingredients, foods, classes, strict=True):
         description = food.description.lower()
         if kind.name == "fish" and _HISTAMINE_FISH.search(description):
             found.append(caution("histamine", where))
         if has_heat_step or kind.already_cooked:
             continue
+        is_cured = part.bought == "salted"  # sold only where parasites are dead
         if kind.name in ("meat", "offal"):
             found.append(caution("raw meat", where, assumed=assumed))
         elif kind.name == "poultry":
@@ -97,11 +98,11 @@ def _raw_foods(
             found.append(caution("raw liver", where, assumed=assumed))
         elif kind.name == "egg":
             found.append(caution("raw egg", where, assumed=assumed))
-        elif kind.name in ("fish", "shellfish"):
+        elif kind.name in ("fish", "shellfish") and not is_cured:
             found.append(caution("raw fish", where, assumed=assumed))
         if kind.name in _ANIMAL - {"dairy"}:
             found.append(caution("raw animal eaters", where, assumed=assumed))
-        if kind.name == "meat" and _TRICHINELLA.search(description):
+        if kind.name == "meat" and _TRICHINELLA.search(description) and not is_cured:
             found.append(caution("trichinella", where, assumed=assumed))
         if kind.name == "legume" and batch.preparation.kind != "fermented":
             found.append(caution("raw beans", where, assumed=assumed))

@@ -42,7 +42,7 @@ from nutricheck.drying.spread import Deviates, normal_deviates
 from nutricheck.drying.words import batch_notes, citations, route_words
 from nutricheck.errors import DryingError
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, tags
-from nutricheck.plan.models import Batch, Preparation
+from nutricheck.plan.models import READY_WHEN_BOUGHT, Batch, Ingredient, Preparation
 from nutricheck.ranges import ends
 
 if TYPE_CHECKING:
@@ -61,6 +61,7 @@ _INDEX = pd.Index(TAGS, name="component")
 # Sodium and chloride of table salt by molar mass (IUPAC 2021: Na 22.990, Cl 35.45). [mg/g]
 _SALT_MG = {"NA": 393.4, "CLD": 606.6}
 _SOLIDS = ("PROCNT", "FAT", "CHOCDF", "ASH")
+_NOT_COOKED = Preparation()
 _LEAST_MASS_G = 1e-6  # of a batch; below a microgram a plan's figures lose their digits
 # Share of the sugar's mass that leaves as gas and alcohol: none in homolactic fermenting, half in
 # heterolactic (glucose to lactate, ethanol and CO2: 90 of 180 g stay); the middle is taken. [g/g]
@@ -283,7 +284,7 @@ def with_cautions(batch: DriedBatch, cautions: Iterable[Caution]) -> DriedBatch:
 
 def _ingredients(batch: Batch, table: FoodTable, unknown_scale: Array | None) -> _Ingredients:
     foods = tuple(table.resolve(part.food) for part in batch.ingredients)
-    classes = tuple(food_class(food) for food in foods)
+    classes = tuple(map(_class_of, batch.ingredients, foods))
     contents = contents_of(foods, table)
     per_100g = contents.value
     for food, water in zip(foods, per_100g[:, _AT["WATER"]], strict=True):
@@ -297,19 +298,36 @@ def _ingredients(batch: Batch, table: FoodTable, unknown_scale: Array | None) ->
         raise DryingError(f'batch "{batch.name}": the ingredients weigh nothing')
     codes = tuple(
         part.retention_code
-        or choose_code(kind.cooking_family, batch.preparation, float(values[_AT["FAT"]]))
+        or (
+            None
+            if kind.already_cooked
+            else choose_code(kind.cooking_family, batch.preparation, float(values[_AT["FAT"]]))
+        )
         for part, kind, values in zip(batch.ingredients, classes, per_100g, strict=True)
     )
     scale = contents.scale(mass_g) if unknown_scale is None else unknown_scale
     return _Ingredients(foods, classes, mass_g, contents, scale, codes)
 
 
+def _class_of(part: Ingredient, food: Food) -> FoodClass:
+    kind = food_class(food)
+    is_cooked = kind.already_cooked or part.bought in READY_WHEN_BOUGHT
+    return replace(kind, already_cooked=is_cooked)
+
+
 def _losses(
     batch: Batch, parts: _Ingredients, lookup: RangeLookup
 ) -> tuple[_Losses, list[tuple[str, ...]]]:
     """What the steps keep, and the evidence keys of drying by ingredient and component."""
+    # USDA's factors count from the raw food: what was cooked when bought is not cooked twice
+    again = batch.preparation if batch.preparation.kind == "fermented" else _NOT_COOKED
     cooking = [
-        cooking_kept(kind.cooking_family, batch.preparation, code, float(values[_AT["FAT"]]))
+        cooking_kept(
+            kind.cooking_family,
+            again if kind.already_cooked and code is None else batch.preparation,
+            code,
+            float(values[_AT["FAT"]]),
+        )
         for kind, code, values in zip(parts.classes, parts.codes, parts.per_100g, strict=True)
     ]
     by_class = {

@@ -29,7 +29,10 @@ class FoodLike(Protocol):
 
 @dataclass(frozen=True)
 class FoodClass:
-    """``name`` chooses drying evidence, ``cooking_family`` the retention codes of cooking."""
+    """``name`` chooses drying evidence, ``cooking_family`` the retention codes of cooking.
+
+    ``already_cooked``: before any preparation at home, by its name or as the plan says.
+    """
 
     name: str
     cooking_family: str

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from nutricheck.foods.ready import NOT_KNOWN, Readiness, readiness, worst
+from nutricheck.plan.models import READY_WHEN_BOUGHT
 
 if TYPE_CHECKING:
     from nutricheck.foods import FoodTable
@@ -29,8 +30,6 @@ _LIFTS = ("", "blanching", "cooking", "boiling")
 #: Cooking in water that boils. Steaming, roasting and microwaving do not destroy lectins for sure:
 #: EFSA CONTAM Panel 2026 (lectins in food), as reported.
 _BOILED = {"boiled", "simmered", "braised"}
-#: Cooked or dry-cured when bought; what was only salted is desalted and cooked.
-_READY_WHEN_BOUGHT: set[Bought] = {"cooked", "canned", "smoked"}
 
 
 @dataclass(frozen=True)
@@ -107,7 +106,7 @@ class _Items:
 
     def _food(self, text: str, bought: Bought | None = None) -> list[_Part]:
         food = self._table.resolve(text)
-        own = _READY if bought in _READY_WHEN_BOUGHT else readiness(food)
+        own = _READY if bought in READY_WHEN_BOUGHT else readiness(food)
         return [(food.description, own)]
 
     def _made(self, name: str) -> list[_Part]:
@@ -132,7 +131,7 @@ def _batch_parts(batch: Batch, table: FoodTable) -> list[_Part]:
     parts = []
     for part in batch.ingredients:
         food = table.resolve(part.food)
-        own = _READY if part.bought in _READY_WHEN_BOUGHT else readiness(food)
+        own = _READY if part.bought in READY_WHEN_BOUGHT else readiness(food)
         is_lifted = own.name is not None and _LIFTS.index(own.lifted_by) <= strength
         parts.append((food.description, _READY if is_lifted else own))
     if batch.eaten is None:

@@ -230,6 +230,8 @@ _EATEN = "how it is eaten on the way, where you know better than the table of cl
 #: What a food was when it was bought, where its name does not say.
 Bought = Literal["cooked", "canned", "smoked", "salted"]
 _BOUGHT = "what it was when bought, where the food's name does not say"
+#: Sold to be eaten as it is; what was only salted is soaked and cooked.
+READY_WHEN_BOUGHT: frozenset[Bought] = frozenset({"cooked", "canned", "smoked"})
 
 
 class _Model(BaseModel):
