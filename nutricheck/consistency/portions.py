@@ -49,17 +49,19 @@ def portion_questions(
         Where household measures are.
     """
     first = portions.drop_duplicates("portion").set_index("portion")
-    packed_g = stores.items.set_index("item")["mass_g"]
+    masses = stores.items.set_index("item")["mass_g"]
+    by_key = {str(item).casefold(): float(mass) for item, mass in masses.items()}
     for number in first.index:
         text, grams, name = (first.at[number, key] for key in ("text", "grams", "item"))
         item, portion = items[str(name).casefold()], plan.portions[number - 1]
+        packed_g = by_key[str(name).casefold()]
         place, location = f"Portion of {name}", ("portions", number - 1, "amount")
         most = "portion_much" if _is_dry(item) else "portion_much_moist"
         if grams > value(most):
             message = f"{text} are {grams:,.0f} g a day of one thing. Are number and unit right?"
             yield Question(place, message, location)
-        elif grams > packed_g[name]:
-            message = f"{text} are {grams:,.0f} g, and {packed_g[name]:,.0f} g are packed"
+        elif grams > packed_g:
+            message = f"{text} are {grams:,.0f} g, and {packed_g:,.0f} g are packed"
             yield Question(place, f"{message}. Is one of them in the wrong unit?", location)
         elif (
             first.at[number, "measured"] in ("piece", "spoon")
@@ -67,8 +69,8 @@ def portion_questions(
         ):
             message = f"{text} is a small part of one. Is the decimal point right?"
             yield Question(place, message, location)
-        elif 0 < grams < _A_CRUMB_G and not item.is_supplement and packed_g[name] > 100 * grams:
-            message = f"{text} is next to nothing of {packed_g[name]:,.0f} g. Is its unit right?"
+        elif 0 < grams < _A_CRUMB_G and not item.is_supplement and packed_g > 100 * grams:
+            message = f"{text} is next to nothing of {packed_g:,.0f} g. Is its unit right?"
             yield Question(place, message, location)
         elif grams == 0:
             yield Question(place, f"{text} is nothing. Is a figure missing?", location)

@@ -19,11 +19,16 @@ import pandas as pd
 
 from nutricheck.advice.additions.care import Care, care_of
 from nutricheck.cautions.caution import Caution
+from nutricheck.cautions.diet import is_avoided
+from nutricheck.cautions.not_for import NamedFood, foods_of_items
 from nutricheck.cautions.oxalate import oxalate_of_food, oxalate_of_items
 from nutricheck.cautions.portion import PORTION_CAUTIONS, day_levels, portion_cautions
+from nutricheck.cautions.pregnancy import is_left_out_in
 from nutricheck.defaults import SEED
 from nutricheck.facts import evidence
 from nutricheck.facts.components import BY_TAG, OXALATE
+from nutricheck.foods.ready import readiness
+from nutricheck.intake.edible import batch_readiness, can_be_eaten
 from nutricheck.intake.menu import TAGS, TRYPTOPHAN_OF_PROTEIN, with_niacin_equivalents
 from nutricheck.intake.portions import PORTION_VARIATION
 from nutricheck.plan.models import Batch, Drying, Ingredient, Preparation
@@ -69,6 +74,8 @@ STEPS_G = ((10.0, 0.5), (40.0, 1.0), (np.inf, 5.0))
 #: Steps of what is portioned by spoon or cup.
 SPOON_STEPS = {"tsp": 1.0, "tbsp": 1.0, "cup": 0.25}
 _MATTERS = 0.1
+#: Share of the listed foods of which a component must be known to be asked of each; ours. [-]
+_KNOWN_OF_MOST = 0.5
 
 _BRAND = re.compile(r"\b[A-Z]{3,}")
 _SMALL_LETTER = re.compile(r"[a-z]")
@@ -267,12 +274,15 @@ def _fit_for_person(found: Candidates, result: Result, care: Care) -> Candidates
     """The candidates without those that a condition or a clinic's limit rules out."""
     limited = [tag for tag, own in result.figures.items() if tag in BY_TAG and own.limit >= 0]
     groups = result.table.all_foods()["group_code"]
+    named = foods_of_items(result.plan, result.table)
     reasons = {}
     for name, item in found.items.iterrows():
         per_g = found.likely.loc[name]
         unknown = [tag for tag in limited if pd.isna(per_g[tag])]
         reason = care.left_out.get(str(name).casefold(), "") if item["source"] == "packed" else ""
         reason = reason or care.why_not(str(name), groups.get(item["food_id"], ""), per_g)
+        group = groups.get(item["food_id"], "")
+        reason = reason or _why_not_eaten(str(name), item, group, found, result, named)
         if not reason and unknown:
             reason = f"its {BY_TAG[unknown[0]].name} is not known"
         if reason:
@@ -283,6 +293,45 @@ def _fit_for_person(found: Candidates, result: Result, care: Care) -> Candidates
     own = found.items.index[found.items["source"] != "list"]
     kept = _only(found, is_in)
     return replace(kept, not_for={name: why for name, why in reasons.items() if name in own})
+
+
+def _why_not_eaten(
+    name: str,
+    item: pd.Series,
+    group_code: str,
+    found: Candidates,
+    result: Result,
+    named: Mapping[str, tuple[NamedFood, ...]],
+) -> str:
+    """Why this person cannot or does not eat a candidate on this trip; "" where nothing is against.
+
+    What must be heated is proposed to people who cook alone: hot water poured over it is not
+    enough, and where the plan does not say how they cook, nobody knows.
+    """
+    plan, table = result.plan, result.table
+    foods = [(name, group_code)]
+    if item["source"] == "packed":
+        foods += [(own.name, own.group_code) for own in named.get(name.casefold(), ())]
+        own = result.edible[name.casefold()].readiness
+    elif name in found.batches:
+        own = batch_readiness(found.batches[name], table)
+    else:
+        own = readiness(table.food(str(item["food_id"])))
+    for food, group in foods:
+        if reason := is_avoided(plan.person, food, group):
+            return reason
+        stage = plan.person.life_stage
+        if stage != "general" and is_left_out_in(stage, food, group):
+            return f"not in {stage}"
+    if item["source"] == "packed" and not can_be_eaten(own, plan.trip.cooking):
+        return "it cannot be eaten as packed"
+    if item["source"] == "packed":
+        return ""
+    if own.name is None:
+        return "nobody knows whether it can be eaten without cooking"
+    if own.name == "never" or (own.name == "heat" and plan.trip.cooking != "cooks"):
+        return "it must be cooked"
+    return ""
 
 
 def draws_per_g(found: Candidates, name: str, result: Result) -> NDArray[np.float64]:
@@ -336,7 +385,8 @@ def _has_known_uppers(listed: pd.DataFrame, result: Result) -> NDArray[np.bool_]
     counts_food = uppers["basis"].isin(["all sources", RETINOL_BASIS])
     level = uppers["likely"][counts_food].groupby(tag[counts_food]).min()
     amounts = result.table.composition(list(listed.index), list(level.index))
-    amounts = amounts.dropna(axis=1, how="all")  # what the table lacks altogether
+    # what is known of few foods, such as borrowed iodine, says nothing about a food without it
+    amounts = amounts.loc[:, amounts.notna().mean() >= _KNOWN_OF_MOST]
     brought = amounts.mul(listed["ceiling_g"] / 100, axis=0)
     most = brought.groupby(listed["group_code"]).transform("max")
     matters = ~(most < _MATTERS * level[most.columns])
