@@ -394,7 +394,11 @@ def computed(path: Path, before: str, after: str) -> None:
             "holds a line break or control character",
         ),
         (put("packed", "food", "Oat moon", 2), "packed!B6 (food)", "no food of the table fits"),
-        (put("additions", "pantry", "Oat moon"), "additions!C5 (pantry)", "no food of the table fits"),
+        (
+            put("additions", "pantry", "Oat moon"),
+            "additions!C5 (pantry)",
+            "no food of the table fits",
+        ),
         (
             put("packed", "mass unit", "grains?", 2),
             "packed!C6 (mass)",
