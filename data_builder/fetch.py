@@ -109,9 +109,11 @@ def listing() -> str:
     """The datasets of sources.toml in words."""
     lines = []
     for key, entry in sources().items():
-        got = "get, " if "url" in entry else ""
+        steps = ["get"] if "url" in entry else []
+        if "build" in entry:
+            steps.append(f"build {entry['build']}")
         lines += [
-            f"{key} ({got}build {entry['build']})",
+            f"{key} ({', '.join(steps)})" if steps else key,
             f"  {entry['title']}" + (f", {entry['release']}" if "release" in entry else ""),
             f"  {entry['publisher']}; {entry['licence']}",
             f"  {entry.get('from') or entry['page']}",

@@ -9,6 +9,8 @@ import shutil
 import pytest
 from hypothesis import settings
 
+from tests.known_failures import KNOWN_FAILURES
+
 settings.register_profile("steady", derandomize=True, deadline=None)  # no clock: slow machines
 settings.load_profile("steady")
 
@@ -44,3 +46,11 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
     for name, (is_here, reason) in NEEDS.items():
         if not is_here and item.get_closest_marker(name):
             pytest.skip(reason)
+
+
+def pytest_collection_modifyitems(items):
+    """Marks what is known to fail with its reason; all other tests must pass."""
+    for item in items:
+        reason = KNOWN_FAILURES.get(item.nodeid.partition("[")[0])
+        if reason:
+            item.add_marker(pytest.mark.xfail(reason=reason))
