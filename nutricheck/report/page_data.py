@@ -25,6 +25,7 @@ from nutricheck.needs.sweat import is_heat_day
 from nutricheck.report.page_answer import MARKS
 from nutricheck.report.page_draws import packed_chances
 from nutricheck.report.rows import Row, rows_of
+from nutricheck.report.salt import LINE_CONSTANTS
 from nutricheck.report.words import reference_words
 from nutricheck.stock import balance
 
@@ -212,29 +213,15 @@ def _targets(result: Result, cited: Mapping[str, int]) -> list[list[dict[str, An
     return [[_target(rows[day, tag], cited) for tag in TAGS] for day in result.days["day"]]
 
 
-#: Figures of the table of constants that the lines of sodium follow from.
-_SALT_CONSTANTS = (
-    "sweat_sodium_first_day",
-    "sweat_sodium_tenth_day",
-    "sweat_sodium_days",
-    "sodium_low_share",
-    "sodium_low_share_trip",
-    "sodium_low_share_of_aim",
-    "sodium_high_share",
-    "sodium_aim_cap",
-    "sodium_high_cap",
-    "sodium_danger",
-    "sodium_danger_gap",
-    "sodium_reference_mass",
-    "sodium_molar_mass",
-)
+#: What the page needs beside the figures of the lines.
+_MORE_CONSTANTS = ("sodium_reference_mass", "sodium_molar_mass")
 
 
 def _salt(result: Result) -> dict[str, Any]:
     """What the lines of sodium follow from, by kind of day and for all of them."""
     person = result.plan.person
     return {
-        **{name: value(name) for name in _SALT_CONSTANTS},
+        **{name: value(name) for name in (*LINE_CONSTANTS, *_MORE_CONSTANTS)},
         "mass": person.mass_kg,
         "minimum": sodium_minimum(person.age_years),
         # of a measured sweat, its ratio to the usual one of the same day

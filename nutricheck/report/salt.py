@@ -15,11 +15,10 @@ from nutricheck.report.words import Kind, amount, at_least
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
-    from nutricheck.needs import DayNeeds
     from nutricheck.needs.sodium import SodiumNeed
 
 __all__ = [
-    "SALT_TITLE",
+    "LINE_CONSTANTS",
     "SaltDay",
     "doctor_lines",
     "right_words",
@@ -28,7 +27,21 @@ __all__ = [
     "stage_names",
 ]
 
-SALT_TITLE = "Salt: sodium a day, mg"
+#: The figures of the lines of sodium, for reports that work them out again: names in the table of
+#: constants.
+LINE_CONSTANTS = (
+    "sodium_low_share",
+    "sodium_low_share_trip",
+    "sodium_low_share_of_aim",
+    "sodium_high_share",
+    "sodium_aim_cap",
+    "sodium_high_cap",
+    "sodium_danger",
+    "sodium_danger_gap",
+    "sweat_sodium_first_day",
+    "sweat_sodium_tenth_day",
+    "sweat_sodium_days",
+)
 _STAGE_NAMES = {1: "heat day 1", 5: "heat day 5", 10: "from heat day 10"}
 
 _KINDS: dict[str, Kind] = {
@@ -80,12 +93,8 @@ def salt_days(result: Result) -> list[SaltDay]:
             litres=(need.sweat.low_l, need.sweat.likely_l, need.sweat.high_l),
         )
         for row in rows_of(rows)
-        for need in [_need(result, row.day)]
+        for need in [result.needs[row.day]]
     ]
-
-
-def _need(result: Result, day: str) -> DayNeeds:
-    return result.needs[day]
 
 
 def right_words(need: SodiumNeed) -> str:

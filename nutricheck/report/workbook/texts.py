@@ -17,6 +17,7 @@ from nutricheck.intake.menu import TAGS, TRYPTOPHAN_OF_PROTEIN, TRYPTOPHAN_PER_N
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sodium import sodium_minimum
 from nutricheck.report.rows import rows_of
+from nutricheck.report.salt import LINE_CONSTANTS
 from nutricheck.report.words import disclaimer
 from nutricheck.report.workbook.cells import (
     PERCENT,
@@ -309,22 +310,6 @@ def _sidecar_head(name: str) -> dict[str, Any]:
     return tomllib.loads(text.partition("\n[columns")[0])
 
 
-#: The figures of the lines of sodium: names in the table of constants.
-_SALT_CONSTANTS = (
-    "sodium_low_share",
-    "sodium_low_share_trip",
-    "sodium_low_share_of_aim",
-    "sodium_high_share",
-    "sodium_aim_cap",
-    "sodium_high_cap",
-    "sodium_danger",
-    "sodium_danger_gap",
-    "sweat_sodium_first_day",
-    "sweat_sodium_tenth_day",
-    "sweat_sodium_days",
-)
-
-
 def _salt_constants(result: Result) -> list[tuple[str, float, str, str, str]]:
     """Name, value, words, unit and source of what the lines of sodium follow from."""
     person = result.plan.person
@@ -346,7 +331,7 @@ def _salt_constants(result: Result) -> list[tuple[str, float, str, str, str]]:
             size.source,
         ),
     ]
-    for name in _SALT_CONSTANTS:
+    for name in LINE_CONSTANTS:
         own = constant(name)
         words = own.what[0].upper() + own.what[1:]
         lines.append((_CELL_NAMES.get(name, name), own.value, words, own.unit, own.source))
