@@ -28,9 +28,6 @@ KNOWN_FAILURES = {
     "test_chances_words_and_the_answer_are_those_of_a_fresh_check": (
         "the portion to be changed is not visible when the test fills it"
     ),
-    "tests/report/test_unwalked_days.py::test_a_kind_of_day_that_no_trip_holds_raises_nothing": (
-        "a kind of day of 0 days is still named in the printed report"
-    ),
     "tests/report/test_workbook.py::test_additions_are_a_sheet_of_values": (
         "not traced; since additions obey what a food may be used for"
     ),

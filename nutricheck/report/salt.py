@@ -6,12 +6,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from nutricheck.adequacy import coverage, salt
+from nutricheck.adequacy import salt
 from nutricheck.adequacy.salt import stage_word
 from nutricheck.facts.constants import constant
 from nutricheck.plan.conditions import condition_name
 from nutricheck.report.rows import rows_of
-from nutricheck.report.words import Kind, amount, at_least
+from nutricheck.report.words import Kind, amount, at_least, days_on_a_trip
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -78,9 +78,9 @@ class SaltDay:
 
 
 def salt_days(result: Result) -> list[SaltDay]:
-    """A row for each kind of day, in the plan's order of them."""
+    """A row for each kind of day that a trip holds, in the plan's order of them."""
     rows = result.coverage
-    rows = rows[(rows["component"] == "NA") & (rows["day"] != coverage.TRIP_MEAN)]
+    rows = rows[(rows["component"] == "NA") & rows["day"].isin(days_on_a_trip(result))]
     return [
         SaltDay(
             day=row.day,
