@@ -102,8 +102,8 @@ def _templates() -> jinja2.Environment:
 
 
 def _shown(value: Any) -> Any:
-    """What a template puts in: units by their symbols, and text that is safe stays marked so."""
-    return type(value)(with_symbols(value)) if isinstance(value, str) else value
+    """What a template puts in: units by their symbols; text that is marked as safe as it is."""
+    return with_symbols(value) if type(value) is str else value
 
 
 def _safe(text: str) -> Markup:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import base64
 import json
 import math
 from collections.abc import Mapping
@@ -28,6 +29,7 @@ from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.salt import LINE_CONSTANTS
 from nutricheck.report.words import reference_words
 from nutricheck.stock import balance
+from nutricheck.symbols import with_symbols
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -94,21 +96,28 @@ def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
 
 
 def script_json(data: Any) -> str:
-    """JSON for a script element: nothing in it can end the element or start a comment."""
+    """JSON for a script element: nothing in it can end the element or start a comment.
+
+    Words have their symbols, as all that is shown; bytes stand in base64, which has none.
+    """
     text = json.dumps(
-        _rounded(data), ensure_ascii=False, allow_nan=False, separators=(",", ":"), sort_keys=False
+        _as_json(data), ensure_ascii=False, allow_nan=False, separators=(",", ":"), sort_keys=False
     )
     for character in "<>&\u2028\u2029":
         text = text.replace(character, f"\\u{ord(character):04x}")
     return text
 
 
-def _rounded(value: Any) -> Any:
-    """The same with numbers to a few digits and NaN as None."""
+def _as_json(value: Any) -> Any:
+    """The same with numbers to a few digits, NaN as None, bytes in base64 and units as symbols."""
     if isinstance(value, dict):
-        return {key: _rounded(own) for key, own in value.items()}
+        return {key: _as_json(own) for key, own in value.items()}
     if isinstance(value, list | tuple):
-        return [_rounded(own) for own in value]
+        return [_as_json(own) for own in value]
+    if isinstance(value, bytes):
+        return base64.b64encode(value).decode()
+    if isinstance(value, str):
+        return with_symbols(value)
     if isinstance(value, float):
         if not math.isfinite(value):
             return None

@@ -6,7 +6,6 @@ so that the page's chances equal the check's to less than one draw in a thousand
 
 from __future__ import annotations
 
-import base64
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -31,8 +30,8 @@ def packed_chances(result: Result) -> dict[str, Any] | None:
     ``tags``: the components that have an aim, and sodium, whose lines stand elsewhere.
     ``items``: in the order of the stores, per tag ``[least, most]`` of what a gram brings, or null
     where it is unknown. ``draws``: the steps between them, item by item, tag by tag, draw by draw,
-    little-endian, in base64; items whose least is their most have none. ``aims``: day by day, tag
-    by tag. ``z``: draws of the causes.
+    little-endian; items whose least is their most have none. ``aims``: day by day, tag by tag.
+    ``z``: draws of the causes.
     """
     if result.intake.draws is None:
         return None
@@ -64,8 +63,8 @@ def packed_chances(result: Result) -> dict[str, Any] | None:
         "tags": tags,
         "count": result.draws,
         "items": ends,
-        "draws": base64.b64encode(packed.tobytes()).decode(),
-        "z": {cause: _floats(drawn) for cause, drawn in result.aims.z.items()},
+        "draws": packed.tobytes(),
+        "z": {cause: drawn.astype("<f8").tobytes() for cause, drawn in result.aims.z.items()},
         "aims": [[_aim(result, day, tag) for tag in tags] for day in days],
         "percentiles": _percentiles(result),
         "variation": value("requirement_variation"),
@@ -73,10 +72,6 @@ def packed_chances(result: Result) -> dict[str, Any] | None:
         "most_borrowed": chance.MOST_BORROWED,
         "borrowed": sorted(set(result.coverage["component"][result.coverage["is_borrowed"]])),
     }
-
-
-def _floats(values: NDArray[np.float64]) -> str:
-    return base64.b64encode(values.astype("<f8").tobytes()).decode()
 
 
 def _aim(result: Result, day: str, tag: str) -> dict[str, Any] | None:

@@ -86,6 +86,18 @@ def test_july_survey_stays_small():
     assert len(page_html(checked("july_survey", 500)).encode()) <= 1_050_000
 
 
+def test_the_packed_draws_are_those_of_the_check():
+    """Letters among them that read as a unit stay as they are: no symbol takes their place."""
+    result = checked("july_survey", 500)
+    made = page_data(result, source_numbers(result))["chance"]
+    written = data_of(page_html(result))["chance"]
+    assert base64.b64decode(written["draws"], validate=True) == made["draws"]
+    for cause, drawn in made["z"].items():
+        assert base64.b64decode(written["z"][cause], validate=True) == drawn
+    text = script_json({"unit": "ug", "packed": b"\xe7\x6b\xa0"})
+    assert text == '{"unit":"µg","packed":"52ug"}'
+
+
 def test_the_same_check_gives_the_same_bytes():
     path = SAMPLES / "light_pack.toml"
     assert page_html(nc.check(path, draws=50)) == page_html(nc.check(path, draws=50))
