@@ -19,7 +19,7 @@ from typing import Literal
 from nutricheck.cautions.caution import Caution, Level, caution
 from nutricheck.facts.constants import constant, value
 from nutricheck.needs.energy import EnergyNeed, camp_w
-from nutricheck.needs.sweat import body_surface, heat_balance, usual_humidity, vapour_pressure
+from nutricheck.needs.sweat import air, body_surface, heat_balance, vapour_pressure
 from nutricheck.plan.models import DayType, Person
 
 __all__ = [
@@ -198,11 +198,11 @@ def heat_stress(person: Person, day: DayType, energy: EnergyNeed) -> HeatStress 
     """
     if day.air_temperature_c is None:
         return None
-    temperature_c = day.air_temperature_c
-    dry = humid = day.humidity_percent
-    if dry is None or humid is None:
-        dry, humid = value("dry_air_humidity"), usual_humidity(temperature_c)
-    shade_c, sun_c = wbgt_shade(temperature_c, min(dry, humid)), wbgt_sun(temperature_c, humid)
+    temperature_c, humid = air(day)
+    dry = humid
+    if day.humidity_percent is None:
+        dry = min(value("dry_air_humidity"), humid)
+    shade_c, sun_c = wbgt_shade(temperature_c, dry), wbgt_sun(temperature_c, humid)
     groups = _groups(person)
     rate_w = energy.walking_w if day.moving_h else camp_w(person)
     made = rate_w / body_surface(person.mass_kg, person.height_cm) * value("niosh_body_surface")

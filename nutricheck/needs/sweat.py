@@ -29,6 +29,7 @@ __all__ = [
     "HeatBalance",
     "OverLimit",
     "SweatNeed",
+    "air",
     "body_surface",
     "electrolyte_losses",
     "evaporation_sweat",
@@ -278,6 +279,14 @@ def usual_humidity(temperature_c: float) -> float:
     return min(value("usual_humidity"), 100 * muggy / vapour_pressure(temperature_c, 100))
 
 
+def air(day: DayType) -> tuple[float, float]:
+    """Temperature of a day's air, NaN where not given, and its humidity, given or usual. [°C, %]"""
+    temperature_c = math.nan if day.air_temperature_c is None else day.air_temperature_c
+    if day.humidity_percent is not None:
+        return temperature_c, day.humidity_percent
+    return temperature_c, usual_humidity(temperature_c)
+
+
 def resting_sweat_rate(required_w_m2: float, capacity_w_m2: float) -> float:
     """Sweat at rest beyond what evaporates at rest in ordinary air anyway. [g/(m² h)]
 
@@ -475,18 +484,12 @@ def _resting_rates(person: Person, day: DayType) -> tuple[float, float]:
     """Sweat at rest beyond ordinary needs, in the shade and in some sun. [L/h]"""
     if day.air_temperature_c is None:
         return 0.0, 0.0
-    temperature_c = day.air_temperature_c
-    humidity = day.humidity_percent
-    if humidity is None:
-        humidity = usual_humidity(temperature_c)
+    temperature_c, humidity = air(day)
     surface_m2 = body_surface(person.mass_kg, person.height_cm)
     made = camp_w(person) / surface_m2
-    capacity = evaporative_capacity(vapour_pressure(temperature_c, humidity))
+    capacity = _capacity(temperature_c, humidity)
     shade, some_sun = (
-        resting_sweat_rate(
-            required_evaporation(made, 0.0, temperature_c, sun),
-            max(capacity, _LEAST_CAPACITY_W_M2),
-        )
+        resting_sweat_rate(required_evaporation(made, 0.0, temperature_c, sun), capacity)
         for sun in _SUN_W_M2[:2]
     )
     return shade * surface_m2 / 1000, some_sun * surface_m2 / 1000
@@ -526,7 +529,7 @@ def _predicted(
 ) -> tuple[tuple[float, float, float], str, list[Caution]]:
     """Sweat rate by the equations: rates low, likely, high; source; cautions. [L/h]"""
     cautions = []
-    temperature_c = day.air_temperature_c if day.air_temperature_c is not None else math.nan
+    temperature_c, humidity = air(day)
     is_cooler = temperature_c < _COOLEST_C
     if is_cooler:
         temperature = as_written(temperature_c, "degC")
@@ -534,9 +537,7 @@ def _predicted(
     elif temperature_c > _HOTTEST_C:
         temperature = as_written(temperature_c, "degC")
         cautions.append(caution("sweat above 46 °C", day.name, temperature=temperature))
-    humidity = day.humidity_percent
-    if humidity is None:
-        humidity = usual_humidity(temperature_c)
+    if day.humidity_percent is None:
         cautions.append(caution("humidity assumed", day.name, humidity=f"{humidity:.0f}"))
     temperature_c = max(temperature_c, _COOLEST_C)
     surface_m2 = body_surface(person.mass_kg, person.height_cm)
@@ -546,13 +547,14 @@ def _predicted(
         cautions.append(caution("heat of work beyond the equations", day.name, metabolic=made))
     cautions += _outside(day, temperature_c, humidity)
 
+    def rate_at(air_c: float, sun_w_m2: float) -> float:
+        required = _required(person, day, energy, air_c, sun_w_m2)
+        return _rate(required, _capacity(air_c, humidity), air_c)
+
     def rate(sun_w_m2: float) -> float:
-        own = _rate(*_heat(person, day, energy, temperature_c, humidity, sun_w_m2), temperature_c)
-        if temperature_c >= _WARM_C:
-            return own
+        own = rate_at(temperature_c, sun_w_m2)
         # The cool form ends above where the warm one starts: a cooler day asks for no more.
-        warm = _rate(*_heat(person, day, energy, _WARM_C, humidity, sun_w_m2), _WARM_C)
-        return min(own, warm)
+        return own if temperature_c >= _WARM_C else min(own, rate_at(_WARM_C, sun_w_m2))
 
     shade, likely, full_sun = (rate(sun) for sun in _SUN_W_M2)
     litres = surface_m2 / 1000
@@ -574,11 +576,10 @@ def _predicted(
 
 def _least_rates(person: Person, day: DayType, energy: EnergyNeed) -> tuple[float, float, float]:
     """Sweat that must evaporate in the shade, in some sun and in full sun. [L/h]"""
-    air_c = math.nan if day.air_temperature_c is None else day.air_temperature_c
+    temperature_c, _ = air(day)
     litres = body_surface(person.mass_kg, person.height_cm) / 1000
     shade, some_sun, full_sun = (
-        # the air's moisture decides what can evaporate, not what must
-        litres * evaporation_sweat(_heat(person, day, energy, air_c, 0.0, sun)[0])
+        litres * evaporation_sweat(_required(person, day, energy, temperature_c, sun))
         for sun in _SUN_W_M2
     )
     return shade, some_sun, full_sun
@@ -594,8 +595,8 @@ def _outside(day: DayType, temperature_c: float, humidity_percent: float) -> lis
     if day.moving_h and not _holds(hours, day.moving_h):
         found.append(caution("sweat, hours of effort", day.name, hours=f"{day.moving_h:g}"))
     if temperature_c > constant("sweat_sun_air").value:
-        air = as_written(temperature_c, "degC")
-        found.append(caution("sweat, walking in the sun", day.name, air=air))
+        written = as_written(temperature_c, "degC")
+        found.append(caution("sweat, walking in the sun", day.name, air=written))
     return found
 
 
@@ -604,16 +605,10 @@ def _holds(span: Constant, amount: float) -> bool:
     return (span.low or 0.0) <= amount <= (span.high or math.inf)
 
 
-def _heat(
-    person: Person,
-    day: DayType,
-    energy: EnergyNeed,
-    temperature_c: float,
-    humidity_percent: float,
-    sun_w_m2: float,
-) -> tuple[float, float]:
-    """Evaporation that the walk, or rest on a day without, requires, and what the air lets through.
-    [W/m²]"""
+def _required(
+    person: Person, day: DayType, energy: EnergyNeed, temperature_c: float, sun_w_m2: float
+) -> float:
+    """Evaporation that the walk, or rest on a day without, requires. [W/m²]"""
     surface_m2 = body_surface(person.mass_kg, person.height_cm)
     made_w, stored_w = camp_w(person), 0.0
     if day.moving_h:
@@ -624,8 +619,13 @@ def _heat(
     required = required_evaporation(
         made_w / surface_m2, stored_w / surface_m2, temperature_c, sun_w_m2
     )
+    return max(required, 0.0)
+
+
+def _capacity(temperature_c: float, humidity_percent: float) -> float:
+    """Evaporation that the air lets through. [W/m²]"""
     capacity = evaporative_capacity(vapour_pressure(temperature_c, humidity_percent))
-    return max(required, 0.0), max(capacity, _LEAST_CAPACITY_W_M2)
+    return max(capacity, _LEAST_CAPACITY_W_M2)
 
 
 @dataclass(frozen=True)
@@ -650,12 +650,10 @@ def heat_balance(
     energy : EnergyNeed
         Gives the heat of walking.
     """
-    temperature_c = day.air_temperature_c if day.air_temperature_c is not None else math.nan
-    humidity = day.humidity_percent
-    if humidity is None:
-        humidity = usual_humidity(temperature_c)
+    temperature_c, humidity = air(day)
+    capacity = _capacity(temperature_c, humidity)
     shade, some_sun = (
-        HeatBalance(*_heat(person, day, energy, temperature_c, humidity, sun))
+        HeatBalance(_required(person, day, energy, temperature_c, sun), capacity)
         for sun in _SUN_W_M2[:2]
     )
     return shade, some_sun
