@@ -29,10 +29,15 @@ DIETS: dict[str, tuple[str, ...]] = {
 
 @dataclass(frozen=True)
 class _Rule:
-    """Words of one rule as a pattern, and groups all of whose foods fall under it."""
+    """Words of one rule, and groups all of whose foods fall under it."""
 
-    words: re.Pattern[str]
+    listed: tuple[str, ...]
     group_codes: frozenset[str]
+
+    @functools.cached_property
+    def words(self) -> re.Pattern[str]:
+        """The pattern of the words, made on first use: a check asks for few of the kinds."""
+        return word_pattern(self.listed)
 
     def fits(self, name: str, group_code: str) -> bool:
         return group_code in self.group_codes or bool(self.words.search(name))
@@ -49,7 +54,7 @@ def word_pattern(words: Iterable[str]) -> re.Pattern[str]:
     False
     """
     stems = sorted((_stem(word) for word in words), key=len, reverse=True)
-    return re.compile("|".join(rf"(?<![\w-]){re.escape(stem)}(?:s|es)?(?![\w-])" for stem in stems))
+    return re.compile(rf"(?<![\w-])(?:{'|'.join(map(re.escape, stems))})(?:s|es)?(?![\w-])")
 
 
 def _stem(word: str) -> str:
@@ -63,7 +68,7 @@ def _kinds() -> dict[str, dict[str, _Rule]]:
     found: dict[str, dict[str, _Rule]] = {}
     for row in evidence.rows("food_kinds"):
         found.setdefault(row["kind"], {})[row["rule"]] = _Rule(
-            word_pattern(row["words"].split("|")), frozenset(row["group_codes"].split())
+            tuple(row["words"].split("|")), frozenset(row["group_codes"].split())
         )
     return found
 
@@ -73,6 +78,7 @@ def kinds() -> tuple[str, ...]:
     return tuple(_kinds())
 
 
+@functools.cache
 def kinds_called(word: str) -> tuple[str, ...]:
     """The kinds that a person's word names; empty where it names none.
 
