@@ -115,11 +115,11 @@ def search(db: sqlite3.Connection, text: str, limit: int = 10) -> list[Hit]:
     no other powder; any of the words, most words first.
     """
     asked = _asked_words(text)
-    named = _named(db, asked)
+    found = _found(db, " ".join(asked), limit)
+    named = _named(db, asked, found)
     content = [word for word in asked if word not in _STATES]
     if not content or (not named and any(_is_strange(db, word) for word in content)):
         return named
-    found = _found(db, " ".join(asked), limit)
     lead = named[0].cost + _CLEAR_LEAD if named else 0.0
     rest = [
         replace(hit, cost=max(hit.cost, lead))
@@ -156,20 +156,22 @@ def _singular(word: str) -> str:
 _PLURALS = (("leaves", "leaf"), ("ies", "y"), ("oes", "o"), ("shes", "sh"), ("ches", "ch"))
 
 
-def _named(db: sqlite3.Connection, asked: list[str]) -> list[Hit]:
-    """The food of an everyday name: as asked, without what was done at home, or nearly so spelt."""
+def _named(db: sqlite3.Connection, asked: list[str], found: list[Hit]) -> list[Hit]:
+    """The food of an everyday name: as asked, without what was done at home, or nearly so spelt.
+
+    ``found``: what the words find by themselves.
+    """
     names = _words().names
     whole = " ".join(map(_singular, asked))
     if whole in names:
         return _named_hit(db, *names[whole], True)
-    hits = _found(db, " ".join(asked), 1) if asked else []
-    if hits and hits[0].is_exact:
+    if found and found[0].is_exact:
         return []
     plain = [word for word in asked if word not in _DONE_AT_HOME | {"raw", "fresh"}]
     key = " ".join(map(_singular, plain))
     if key in names:
         return _named_hit(db, *names[key], False)
-    if hits or len(whole) < _LEAST_TO_CORRECT:
+    if found or len(whole) < _LEAST_TO_CORRECT:
         return []
     from rapidfuzz import process
     from rapidfuzz.distance import OSA
