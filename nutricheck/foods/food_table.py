@@ -208,9 +208,15 @@ class FoodTable:
         >>> open_table().resolve("carrots raw").id
         '11124'
         """
-        if exact := self._exact(text):
-            return exact
         name = text.strip()
+        if name not in self._resolved:
+            self._resolved[name] = self._one_food(name)
+        return self._resolved[name]
+
+    def _one_food(self, name: str) -> Food:
+        """As ``resolve``."""
+        if exact := self._exact(name):
+            return exact
         hits = self._hits(name, _CANDIDATES)
         if not hits:
             raise UnknownFoodError(
@@ -384,9 +390,7 @@ class FoodTable:
     def _exact(self, text: str) -> Food | None:
         """The food with this id, else the first with this description, letter case aside."""
         name = text.strip()
-        if name not in self._named:
-            self._named[name] = self.with_id(name) or self.with_description(name)
-        return self._named[name]
+        return self.with_id(name) or self.with_description(name)
 
     def with_description(self, description: str) -> Food | None:
         """The first food with this description, letter case aside; None where there is none."""
@@ -461,8 +465,8 @@ class FoodTable:
         blocks[:] = distinct[:, row_of_each]
 
     @cached_property
-    def _named(self) -> dict[str, Food | None]:
-        """What a name was found to be: a plan names a food in several places."""
+    def _resolved(self) -> dict[str, Food]:
+        """What a name was resolved to: a plan names a food in several places."""
         return {}
 
     @cached_property
