@@ -138,6 +138,10 @@ class _Table:
             [one.reindex(index=list(food_ids), columns=list(tags)).to_numpy() for one in records]
         )
 
+    def estimates(self, food_ids: Sequence[str], tags: Sequence[str]) -> Array:
+        """As ``FoodTable.estimates``: a dataset's own records hold none."""
+        return np.full((2, len(food_ids), len(tags)), np.nan)
+
 
 def verify_drying(
     data: Records, pairs: Sequence[Pair], own: Sequence[Pair], *, draws: int = 4000, seed: int = 0
