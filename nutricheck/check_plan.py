@@ -27,6 +27,7 @@ from nutricheck.cautions.eaten import (
 )
 from nutricheck.cautions.illness import Eaten, illness_cautions
 from nutricheck.cautions.levels import level_cautions, other_uppers, unset_level_notes
+from nutricheck.cautions.on_trip import on_this_trip
 from nutricheck.cautions.packed import edible_cautions, fresh_cautions, soaking_cautions
 from nutricheck.cautions.person import person_cautions
 from nutricheck.cautions.portion import DayLevel, day_levels, portion_cautions
@@ -265,6 +266,7 @@ def check(
                     batches,
                     labels,
                     needs,
+                    targets,
                     balance["longest"],
                     intake,
                     portioned,
@@ -571,6 +573,7 @@ def _cautions(
     batches: Mapping[str, DriedBatch],
     labels: Mapping[str, LabelFood],
     needs: Mapping[str, DayNeeds],
+    targets: pd.DataFrame,
     balance: EnergyBalance,
     intake: menu.Intake,
     portioned: menu.Intake,
@@ -609,8 +612,10 @@ def _cautions(
         for day in walked
     ]
     names = [day.name for day in walked]
-    told.append(_on_levels(plan, portioned, {name: needs[name] for name in names}, reference))
-    own = Eaten.of(portioned.grams.loc[names], portioned.table[portioned.table["day"].isin(names)])
+    on_the_way = portioned.table[portioned.table["day"].isin(names)]
+    asked = targets[targets["day"].isin(names)]
+    told.append(_on_levels(plan.person, names, on_the_way, asked, reference))
+    own = Eaten.of(portioned.grams.loc[names], on_the_way)
     told.append(illness_cautions(plan, batches, needs, own, table))
     for cautions in told:
         yield from cautions
@@ -624,29 +629,28 @@ def _with_unset_levels(rows: pd.DataFrame, notes: Mapping[str, str]) -> pd.DataF
 
 
 def _of_batch(plan: Plan, batch: Batch, dried: DriedBatch) -> tuple[Caution, ...]:
-    """A batch's cautions; how long dried meat keeps is left out where the plan is shorter."""
+    """A batch's cautions, as they hold for this person and the longest trip."""
     longest = max(sum(day.count for day in plan.days), sum(day.shortest for day in plan.days))
     days = longest + (0.0 if batch.storage is None else batch.storage.warm_days)
-    keeps = days <= value("dried_meat_keeps")
-    return tuple(own for own in dried.cautions if not (keeps and own.id == "dried meat keeps"))
+    name = batch.name.casefold()
+    mixes = [
+        mix.name
+        for mix in plan.mix
+        if any(part.item is not None and part.item.casefold() == name for part in mix.parts)
+    ]
+    return on_this_trip(dried.cautions, plan.person, days, mixes)
 
 
 def _on_levels(
-    plan: Plan, portioned: menu.Intake, needs: Mapping[str, DayNeeds], reference: str
+    person: Person, days: Sequence[str], eaten: pd.DataFrame, targets: pd.DataFrame, reference: str
 ) -> tuple[Caution, ...]:
     """Cautions on safe levels, and on upper levels that only another body has set."""
-    targets = pd.concat(
-        [own.targets.assign(day=name) for name, own in needs.items()], ignore_index=True
-    )
-    others = other_uppers(plan.person, reference, list(needs))
-    eaten = portioned.table[portioned.table["day"].isin(list(needs))]
-    added = portioned.table.pivot(index="day", columns="component", values="added")
     return level_cautions(
-        plan.person,
+        person,
         reference,
         coverage.upper_levels(eaten, targets),
-        coverage.upper_levels(eaten, others),
-        added,
+        coverage.upper_levels(eaten, other_uppers(person, reference, days)),
+        eaten.pivot(index="day", columns="component", values="added"),
     )
 
 

@@ -331,7 +331,7 @@ def test_the_energy_gap_is_told_with_what_it_costs(light):
     days = light.supply.enough.set_index(["component", "trip"])["enough_days"]
     assert f"{days['ENERC_KCAL', 'longest']:.1f} such days" in told.text
     assert f"{-light.balance['longest'].mass_change_kg[1]:.1f} kg of body mass" in told.text
-    assert "Danger: Losses of 5 to 10 %" in told.text
+    assert "Danger: This takes 5 to 10 %" in told.text
     # The beef runs out on the longest trip and lasts the shortest.
     assert [part.count("as far as it lasts") for part in told.text.split("Shortest")] == [1, 0]
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator
 
 import pandas as pd
 
@@ -18,6 +18,7 @@ from nutricheck.facts.constants import value
 from nutricheck.foods import FoodTable
 from nutricheck.foods.kinds import of_kind
 from nutricheck.needs.reference import nicotinic_acid_level
+from nutricheck.needs.sweat import adult_share
 from nutricheck.plan.models import DayType, Label, Person
 
 __all__ = ["added_limits", "eaten_cautions", "seaweed_cautions", "unknown_drink_cautions"]
@@ -89,8 +90,7 @@ def eaten_cautions(
             caution(
                 "potassium added",
                 day.name,
-                raised=potassium_mg
-                > value("potassium_heart") * min(1.0, person.mass_kg / value("usual_body_mass")),
+                raised=potassium_mg > value("potassium_heart") * adult_share(person),
                 potassium=f"{potassium_mg:,.0f} mg",
                 most=f"{most_mg:,.0f}",
             )
@@ -179,24 +179,18 @@ def seaweed_cautions(
     """
     if "thyroid" in person.conditions:
         return ()  # told with its grams: cautions.illness
-    named = []
-    for text in dict.fromkeys(foods):
-        food = table.resolve(text)
-        if _is_seaweed(food.description) and "ID" not in table.amounts(food.id):
-            named.append(food.description)
-    named += [own.name for own in labels if _is_seaweed(own.name) and "ID" not in own.amounts]
+    named = (*_known_of_foods(foods, table), *_known_of_labels(labels))
     at_risk = (
         person.life_stage != "general"
         or person.age_years < 18
         or not _IODINE_SENSITIVE.isdisjoint(person.conditions)
     )
+    unknown = [
+        name for name, known in named if "ID" not in known and of_kind("seaweed", name) == "holds"
+    ]
     return tuple(
-        caution("iodine in seaweed", name, raised=at_risk) for name in dict.fromkeys(named)
+        caution("iodine in seaweed", name, raised=at_risk) for name in dict.fromkeys(unknown)
     )
-
-
-def _is_seaweed(name: str) -> bool:
-    return of_kind("seaweed", name) == "holds"
 
 
 def unknown_drink_cautions(
@@ -212,18 +206,29 @@ def unknown_drink_cautions(
     labels : iterable of Label
     table : FoodTable
     """
-    named: list[tuple[str, Collection[str]]] = [(own.name, own.amounts) for own in labels]
-    for text in dict.fromkeys(foods):
-        food = table.resolve(text)
-        named.append((food.description, table.amounts(food.id)))
+    named = dict((*_known_of_labels(labels), *_known_of_foods(foods, table)))
     is_mother = person.life_stage != "general"
     no_alcohol = is_mother or person.age_years < 18
     is_told = "no alcohol" in person.conditions  # with its grams: cautions.illness
     found = []
-    for name, known in dict(named).items():
+    for name, known in named.items():
         if "CAFFN" not in known and _CAFFEINATED.search(name) and not _NO_CAFFEINE.search(name):
             is_worse = is_mother or person.age_years < 18
             found.append(caution("caffeine not known", name, raised=is_worse))
         if "ALC" not in known and not is_told and of_kind("alcohol", name) == "holds":
             found.append(caution("alcohol not known", name, raised=no_alcohol))
     return tuple(found)
+
+
+#: A food's or label's name, and the components that are known of it.
+_Known = Iterator[tuple[str, Collection[str]]]
+
+
+def _known_of_foods(foods: Iterable[str], table: FoodTable) -> _Known:
+    for text in dict.fromkeys(foods):
+        food = table.resolve(text)
+        yield food.description, table.amounts(food.id)
+
+
+def _known_of_labels(labels: Iterable[Label]) -> _Known:
+    return ((own.name, own.amounts) for own in labels)

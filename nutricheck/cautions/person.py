@@ -52,9 +52,10 @@ def person_cautions(person: Person, reference: str) -> tuple[Caution, ...]:
     found += [id_ for condition, id_ in _OF_CONDITION.items() if condition in person.conditions]
     cautions = [caution(id_, "person") for id_ in found]
     if person.smoker:
-        need = f"EFSA sets no vitamin C extra for smokers; IOM adds {SMOKER_VITC_MG:g} mg a day."
+        more = f"By IOM smokers need {SMOKER_VITC_MG:g} mg more vitamin C a day"
+        need = f"{more}; EFSA sets no more, and none is in the need here."
         if reference == "DRI":
-            need = f"The vitamin C need here holds {SMOKER_VITC_MG:g} mg a day more."
+            need = f"{more}: that is in the need here."
         cautions.append(caution("smoking", "person", need=need))
     if missing := not_held(person, reference):
         components = ", ".join(BY_TAG[tag].name for tag in missing)

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from nutricheck.errors import UnitError, shorten
 from nutricheck.facts import evidence
 
-__all__ = ["ASCORBIC_ACID", "Compound", "atomic_weight", "find", "molar_mass", "share"]
+__all__ = ["ASCORBIC_ACID", "Compound", "atomic_weight", "find", "known", "molar_mass", "share"]
 
 ASCORBIC_ACID = "C6H8O6"
 _TOKEN = re.compile(r"([A-Z][a-z]?)(\d*)|(\()|\)(\d*)")
@@ -127,7 +127,8 @@ def share(compound: Compound, component: str) -> float:
 
 
 @functools.cache
-def _all() -> tuple[Compound, ...]:
+def known() -> tuple[Compound, ...]:
+    """All compounds of the table."""
     return tuple(
         Compound(
             row["compound"],
@@ -150,12 +151,12 @@ def find(name: str) -> tuple[Compound, ...]:
     """
     wanted = " ".join(name.casefold().split())
     wanted = _SPOKEN.get(wanted, wanted).replace("iron", "ferrous")
-    exact = tuple(compound for compound in _all() if compound.name.casefold() == wanted)
+    exact = tuple(compound for compound in known() if compound.name.casefold() == wanted)
     if exact:
         return exact
     words = [word for word in re.findall(r"[a-z0-9:]+", wanted) if word not in _UNSAID]
     return tuple(
         compound
-        for compound in _all()
+        for compound in known()
         if words and all(word in compound.name.casefold() for word in words)
     )

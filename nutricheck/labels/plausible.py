@@ -10,7 +10,6 @@ import functools
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
-from nutricheck.errors import UnitError
 from nutricheck.facts import evidence
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG, MACRONUTRIENTS, NAMES
 from nutricheck.facts.constants import value
@@ -71,7 +70,7 @@ def mass_questions(label: Label, amounts: Amounts) -> Iterator[str]:
     serving = as_written(label.serving_g, "gram")
     filling_g = sum(amounts[tag][0] for tag in _FILLING if tag in amounts)
     minerals_g = {
-        tag: _grams(tag, amounts[tag][0]) / share
+        tag: convert(amounts[tag][0], BY_TAG[tag].unit, "gram") / share
         for tag, share in _lightest().items()
         if tag in amounts
     }
@@ -117,16 +116,7 @@ def dose_questions(label: Label, amounts: Amounts) -> Iterator[str]:
 def _lightest() -> dict[str, float]:
     """Largest share of each element in any compound known here, by tagname. [g/g]"""
     found: dict[str, float] = {}
-    for row in evidence.rows("supplement_forms"):
-        for compound in compounds.find(row["compound"]):
-            for tag in ("NA", "K", "CA", "MG", "CLD", "P", "FE", "ZN"):
-                found[tag] = max(found.get(tag, 0.0), compounds.share(compound, tag))
+    for compound in compounds.known():
+        for tag in ("NA", "K", "CA", "MG", "CLD", "P", "FE", "ZN"):
+            found[tag] = max(found.get(tag, 0.0), compounds.share(compound, tag))
     return {tag: share for tag, share in found.items() if share > 0}
-
-
-def _grams(tag: str, amount: float) -> float:
-    """An amount in the component's unit, in grams; 0 where it is no mass."""
-    try:
-        return convert(amount, BY_TAG[tag].unit, "gram")
-    except UnitError:
-        return 0.0

@@ -263,7 +263,7 @@ def heat_cautions(person: Person, day: DayType, energy: EnergyNeed) -> tuple[Cau
                 sun=f"{stress.sun_c:.0f}",
                 assumed=_assumed(day),
                 limit=f"{stress.limit_c:.0f}",
-                who="acclimatised" if stress.is_acclimatised else "not acclimatised",
+                who=f"for people {'' if stress.is_acclimatised else 'not '}used to the heat",
             )
         )
     is_danger = any(own.level == "danger" for own in found)

@@ -318,7 +318,7 @@ def sodium_band(
     """
     base = value("sodium_minimum") if minimum_mg is None else minimum_mg
     share = value("sodium_low_share") if low_share is None else low_share
-    size = min(1.0, mass_kg / value("sodium_reference_mass"))
+    size = _size(mass_kg)
     low, aim = (
         float(line)
         for line in _low_and_aim(np.array(sweat_mg), mass_kg, ai_mg, base, low_share=share)
@@ -328,6 +328,11 @@ def sodium_band(
     danger = max(value("sodium_danger") * size, high + value("sodium_danger_gap"))
     is_capped = base + sweat_mg > value("sodium_aim_cap") * size
     return SodiumBand(low, aim, high, danger, sweat_mg, is_capped)
+
+
+def _size(mass_kg: float) -> float:
+    """Body mass over that which the caps are for, 1 at most. [-]"""
+    return min(1.0, mass_kg / value("sodium_reference_mass"))
 
 
 def sodium_low(
@@ -352,7 +357,7 @@ def _low_and_aim(
     *,
     low_share: float,
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    cap = value("sodium_aim_cap") * min(1.0, mass_kg / value("sodium_reference_mass"))
+    cap = value("sodium_aim_cap") * _size(mass_kg)
     aim = np.maximum(ai_mg, np.minimum(minimum_mg + sweat_mg, cap))
     most = value("sodium_low_share_of_aim") * aim
     return np.maximum(ai_mg, np.minimum(minimum_mg + low_share * sweat_mg, most)), aim
@@ -404,9 +409,10 @@ def sodium_need(
     days = tuple(heat_days) or (1,)
     first, last = stage(min(days)), stage(max(days))
     mean = person_sweat_sodium(person, days)
+    of_mean = band(mean)
     reasons: tuple[str, ...] = ()
     if figure is None:
-        most = max(first.band.sweat, band(mean).sweat)
+        most = max(first.band.sweat, of_mean.sweat)
         reasons = salt_doctor_reasons(person, (most,), ai_mg, minimum)
     is_alike = person.acclimatised or figure is not None or litres == 0
     stages = tuple(stage(day) for day in (STAGES[-1:] if is_alike else STAGES))
@@ -417,7 +423,7 @@ def sodium_need(
         heat_days=days,
         mmol_l=mean,
         sweat_mg=sweat_mg,
-        band=None if reasons else band(mean),
+        band=None if reasons else of_mean,
         low_every_day_mg=math.nan if reasons else band(mean, "sodium_low_share_trip").low,
         first=None if reasons else first,
         last=None if reasons else last,

@@ -29,6 +29,7 @@ __all__ = [
     "HeatBalance",
     "OverLimit",
     "SweatNeed",
+    "adult_share",
     "air",
     "body_surface",
     "electrolyte_losses",
@@ -142,6 +143,11 @@ def body_surface(mass_kg: float, height_cm: float) -> float:
     1.794
     """
     return float(0.007184 * mass_kg**0.425 * height_cm**0.725)
+
+
+def adult_share(person: Person) -> float:
+    """Body mass over that of the adults whose limits are taken, 1 at most. [-]"""
+    return min(1.0, person.mass_kg / value("usual_body_mass"))
 
 
 def sweat_rate_shapiro(required: float, capacity: float) -> float:
@@ -451,7 +457,7 @@ def _kept_up(
     most_l_h = hourly.value
     if not is_measured:
         most_l_h = min(most_l_h, value("most_sweat_per_mass") * person.mass_kg / 1000)
-    most_l = daily.value * min(1.0, person.mass_kg / value("usual_body_mass"))
+    most_l = daily.value * adult_share(person)
     over = []
     if rates_l_h[1] > most_l_h and hours > 0:
         over.append(OverLimit("sweat an hour", rates_l_h[1], most_l_h, "L/h", hourly.source))

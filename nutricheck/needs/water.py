@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts.constants import constant, value
 from nutricheck.needs.reference import total_water
-from nutricheck.needs.sweat import OverLimit, SweatNeed
+from nutricheck.needs.sweat import OverLimit, SweatNeed, adult_share
 from nutricheck.plan.models import DayType, Person
 
 __all__ = [
@@ -57,14 +57,9 @@ def drinking_ceilings(person: Person) -> DrinkingCeilings:
     advised = constant("drink_of_children")
     return DrinkingCeilings(
         min(hourly.value, advised.value * person.mass_kg / 1000),
-        daily.value * _size(person),
+        daily.value * adult_share(person),
         f"{advised.source}; none is published for a day: that of adults by body mass",
     )
-
-
-def _size(person: Person) -> float:
-    """Body mass over that of the adults whose figures are taken, 1 at most. [-]"""
-    return min(1.0, person.mass_kg / value("usual_body_mass"))
 
 
 @dataclass(frozen=True)
@@ -130,7 +125,7 @@ def water_need(
     if day.drink_l is not None:
         # Whose intake is chosen does not change how much is too much: the higher base, IOM's.
         most = max(base, total_water(person, "DRI")[0]) + sweat.total_l[2]
-        cautions += _planned_drinking(day, likely, most, sweat, food, person)
+        cautions += _planned_drinking(person, day, likely, most, sweat, food, ceilings.daily_l)
     return WaterNeed(
         low_l=low,
         likely_l=likely,
@@ -154,29 +149,35 @@ def _assumed(day: DayType) -> str:
 
 
 def _planned_drinking(
-    day: DayType, needed_l: float, most_l: float, sweat: SweatNeed, food_l: float, person: Person
+    person: Person,
+    day: DayType,
+    needed_l: float,
+    most_l: float,
+    sweat: SweatNeed,
+    food_l: float,
+    ceiling_l: float,
 ) -> list[Caution]:
     """What the planned drinking does to body water and blood sodium.
 
-    ``needed_l`` and ``most_l`` are the likely and the highest total of the day. [L/day]
+    ``needed_l`` and ``most_l`` are the likely and the highest total of the day, ``ceiling_l`` the
+    most to drink. [L/day]
     """
     planned = day.drink_l or 0.0
     missing = needed_l - food_l - planned
     beyond = planned + food_l - most_l
-    ceiling = drinking_ceilings(person).daily_l
     margin = constant("drink_margin")
     litres, food = f"{planned:.1f}", f"{food_l:.1f}"
-    if planned > ceiling:
+    if planned > ceiling_l:
         id_ = "planned drink above ceiling"
         if person.age_years < _ADULT:
             id_ = "planned drink above ceiling, young"
-        return [caution(id_, day.name, litres=litres, ceiling=f"{ceiling:.1f}")]
-    if beyond > margin.value * _size(person):
+        return [caution(id_, day.name, litres=litres, ceiling=f"{ceiling_l:.1f}")]
+    if beyond > margin.value * adult_share(person):
         return [
             caution(
                 "planned drink beyond losses",
                 day.name,
-                raised=beyond > (margin.high or margin.value) * _size(person),
+                raised=beyond > (margin.high or margin.value) * adult_share(person),
                 assumed=_assumed(day),
                 litres=litres,
                 food=food,
@@ -196,8 +197,6 @@ def _planned_drinking(
                 raised=is_danger,
                 assumed=_assumed(day),
                 litres=litres,
-                food=food,
-                missing=f"{missing:.1f}",
                 percent=f"{100 * (dangerous if is_danger else limit.value):.0f}",
                 need=f"{needed_l - food_l:.1f}",
             )

@@ -1,0 +1,53 @@
+"""A batch's cautions as they hold for the person and the trip of a plan."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+from nutricheck.cautions.caution import Caution, ordered
+from nutricheck.facts.constants import value
+from nutricheck.plan.models import Person
+from nutricheck.units import days_words
+
+__all__ = ["on_this_trip"]
+
+#: Whom germs of raw animal food hurt most, by age and condition: CDC, people at higher risk of
+#: food poisoning, from memory. [year]
+_SMALL_CHILD, _OLD = 5, 65
+_WEAK_DEFENCES = {"kidney", "liver", "diabetes", "iron overload"}
+
+
+def on_this_trip(
+    cautions: Iterable[Caution], person: Person, warm_days: float, mixes: Sequence[str]
+) -> tuple[Caution, ...]:
+    """A batch's cautions as they hold for this person and trip.
+
+    Parameters
+    ----------
+    cautions : iterable of Caution
+        Of :func:`batch_cautions`.
+    person : Person
+    warm_days : float
+        Days that the batch is kept at room heat and carried. [day]
+    mixes : sequence of str
+        Mixes that it goes into.
+    """
+    is_at_risk = (
+        person.life_stage == "pregnancy"
+        or not _SMALL_CHILD <= person.age_years <= _OLD
+        or not _WEAK_DEFENCES.isdisjoint(person.conditions)
+    )
+    found = []
+    for own in cautions:
+        if own.id == "dried meat keeps":
+            if warm_days <= value("dried_meat_keeps"):
+                continue
+            kept = f"{days_words(round(warm_days))} in the warm"
+            held = f", also in {', '.join(mixes)}" if mixes else ""
+            found.append(replace(own, detail=kept + held))
+        elif own.id == "raw animal eaters" and is_at_risk:
+            found.append(replace(own, level="danger"))
+        else:
+            found.append(own)
+    return ordered(found)
