@@ -183,7 +183,7 @@ def test_planned_drinking_is_judged_beside_the_water_of_the_days_own_food():
     assert water_need(WALKER, cool, sweat(cool), food_water_l=0.3).cautions == ()
     (much,) = water_need(WALKER, cool, sweat(cool), food_water_l=2.5).cautions
     assert much.level == "danger" and "thins the salt of the blood" in much.text
-    assert "2.5 L in the food" in much.detail
+    assert "2.5 L of it in the food" in much.detail
 
 
 @pytest.mark.parametrize("drink", ["1 L", "11.5 L", "10.5 L"])
