@@ -64,10 +64,13 @@ def main() -> None:
 
 
 def run(commands: typer.Typer) -> None:
-    """Run a set of commands; shared with the data builder's command line."""
+    """Run a set of commands; shared with the data builder's command line.
+
+    Usage calls the program by its own name, however Python was started.
+    """
     _write_any_character()
     try:
-        commands()
+        commands(prog_name=commands.info.name)
     except NutricheckError as error:
         sys.stderr.write(f"{error}\n")
         sys.exit(1)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import runpy
 import shlex
 import shutil
 from pathlib import Path
@@ -123,3 +124,12 @@ def test_bash_completes(package, typed, expected):
         package, **{variable: "complete_bash", "COMP_WORDS": typed, "COMP_CWORD": count}
     )
     assert set(shown.stdout_text.split()) == expected
+
+
+@pytest.mark.parametrize("package", sorted(warm.PROGRAMS))
+def test_usage_calls_the_program_by_its_name_as_a_module_too(package, capsys, monkeypatch):
+    monkeypatch.setattr("sys.argv", [str(ROOT / package / "__main__.py"), "--no-such-option"])
+    with pytest.raises(SystemExit) as ended:
+        runpy.run_module(package, run_name="__main__")
+    assert ended.value.code == 2
+    assert f"Usage: {warm.PROGRAMS[package]} [OPTIONS]" in capsys.readouterr().err
