@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import os
 import secrets
+import stat
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -24,12 +25,16 @@ _ABANDONED_S = 24 * 3600.0  # where it cannot be known whether the writer still 
 def replacing(path: Path) -> Iterator[Path]:
     """A path to write to, which becomes ``path`` when the block ends and vanishes if it fails.
 
-    A symbolic link stays one: the file that it points to is replaced.
+    A symbolic link stays one: the file that it points to is replaced. Who may read and write the
+    old file may read and write the new one, and nobody else.
     """
     path = Path(os.path.realpath(path))
     _sweep(path)
     part = path.with_name(f".{path.name}.{os.getpid()}.{secrets.token_hex(4)}.part")
     try:
+        if path.exists():
+            part.touch(mode=0o600)
+            part.chmod(stat.S_IMODE(path.stat().st_mode))
         yield part
         with part.open("r+b") as file:
             os.fsync(file.fileno())

@@ -19,6 +19,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 
+from nutricheck.outside_text import printable
+
 __all__ = [
     "DryingError",
     "EvidenceError",
@@ -45,8 +47,7 @@ class NutricheckError(ValueError):
     """
 
     def __init__(self, message: str) -> None:
-        message = message.replace("\u00a0", " ")
-        super().__init__("".join(c if c.isprintable() or c == "\n" else "·" for c in message))
+        super().__init__(printable(message))
 
 
 class UnitError(NutricheckError):
@@ -83,7 +84,7 @@ class UnknownFoodError(NutricheckError):
 def shorten(value: object) -> str:
     """The value as one printable line of at most 120 characters, for use in a message."""
     text = repr(value) if isinstance(value, str) else str(value)
-    text = "".join(c if c.isprintable() else "·" for c in text)
+    text = printable(text).replace("\n", "·")
     if len(text) > _SHOWN_CHARACTERS:
         return text[:_SHOWN_CHARACTERS] + f"… ({len(text)} characters)"
     return text

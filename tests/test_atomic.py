@@ -24,6 +24,18 @@ def test_replaced_only_when_the_block_ends_well(tmp_path):
     assert list(tmp_path.iterdir()) == [path]
 
 
+@pytest.mark.skipif(os.name != "posix", reason="files have no such modes here")
+def test_who_may_read_a_file_stays_as_it_was(tmp_path):
+    path = tmp_path / "report.txt"
+    for mode in (0o600, 0o640, 0o664):
+        write_whole(path, "old")
+        path.chmod(mode)
+        with replacing(path) as part:
+            part.write_text("new")
+            assert part.stat().st_mode & 0o777 == mode
+        assert path.stat().st_mode & 0o777 == mode
+
+
 @pytest.mark.skipif(os.name != "posix", reason="links need rights here")
 def test_symbolic_link_stays_one(tmp_path):
     (tmp_path / "there").mkdir()

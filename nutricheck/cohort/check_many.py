@@ -27,6 +27,7 @@ from nutricheck.atomic import replacing
 from nutricheck.cohort.person_days import KEYS, PERSON_COLUMNS, coverage_of_days, person_day_starts
 from nutricheck.defaults import DRAWS, SEED
 from nutricheck.errors import NutricheckError, naming, shorten
+from nutricheck.outside_text import csv_text
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -438,7 +439,7 @@ def _csv_appender(file: TextIO) -> Callable[[pd.DataFrame], None]:
 
     def append(frame: pd.DataFrame) -> None:
         nonlocal is_first
-        frame.to_csv(file, index=False, header=is_first, lineterminator="\n")
+        file.write(csv_text(frame, has_header=is_first))
         is_first = False
 
     return append

@@ -21,6 +21,7 @@ from typing import IO, TYPE_CHECKING
 
 from nutricheck.errors import EvidenceError, NutricheckError, shorten
 from nutricheck.facts import evidence
+from nutricheck.outside_text import csv_cell
 
 if TYPE_CHECKING:
     from nutricheck.report.screen import Screen
@@ -253,7 +254,7 @@ def write_figures(found: Iterable[Figure], file: IO[str]) -> None:
     """Write figures as CSV with a heading line."""
     writer = csv.writer(file, lineterminator="\n")
     writer.writerow([field.name for field in fields(Figure)])
-    writer.writerows(astuple(figure) for figure in found)
+    writer.writerows(map(csv_cell, astuple(figure)) for figure in found)
 
 
 def _known_name(name: str) -> None:

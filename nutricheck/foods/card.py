@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import math
 import textwrap
 from typing import Any
@@ -10,6 +9,7 @@ from typing import Any
 from nutricheck.errors import UnknownFoodError, shorten
 from nutricheck.facts.components import BY_TAG
 from nutricheck.foods.food_table import Food, FoodTable
+from nutricheck.outside_text import json_text, printable
 
 __all__ = ["SHORT_LIST", "food_json", "food_text"]
 
@@ -55,7 +55,7 @@ def food_text(table: FoodTable, text: str, limit: int = 8) -> str:
     for food in others:
         lines += _wrapped(food.id, f"{food.description} (water {_grams(food.water_g)})")
     lines += ["", table.name]
-    return "\n".join(lines) + "\n"
+    return printable("\n".join(lines)) + "\n"
 
 
 def food_json(table: FoodTable, text: str, limit: int = 8) -> str:
@@ -81,7 +81,7 @@ def food_json(table: FoodTable, text: str, limit: int = 8) -> str:
         "table": {"title": table.source.title, "release": table.source.release},
         "foods": foods,
     }
-    return json.dumps(found, indent=1, ensure_ascii=False) + "\n"
+    return json_text(found)
 
 
 def _found(table: FoodTable, text: str, limit: int) -> list[Food]:

@@ -29,18 +29,21 @@ from nutricheck.foods.store import (
     new_store,
 )
 
-__all__ = ["default_rows", "embedded_table_path"]
+__all__ = ["default_rows", "embedded_source", "embedded_table_path"]
 
 _TEXT = Path(__file__).parent / "default"
 _DESCRIPTIONS = ("datapackage.json", "amounts.schema.json")
 
 
-def embedded_table_path() -> Path:
-    """Path of the default table's SQLite file, which is made first where it is not there yet."""
+def embedded_table_path(*, anew: bool = False) -> Path:
+    """Path of the default table's SQLite file, which is made first where it is not there yet.
+
+    ``anew``: it is made in any case.
+    """
     told = b"".join((_TEXT / name).read_bytes() for name in _DESCRIPTIONS)
     name = hashlib.sha256(told).hexdigest()[:16]
     path = cache_folder() / f"sr28-{name}-{SCHEMA_VERSION}.sqlite"
-    if not path.exists():
+    if anew or not path.exists():
         _make(path)
     return path
 
@@ -78,9 +81,10 @@ def _altered(path: Path, what: str) -> TableError:
     )
 
 
-def _make(path: Path) -> None:
+def embedded_source() -> TableSource:
+    """Where the default table's figures come from."""
     package = _described("datapackage.json")
-    source = TableSource(
+    return TableSource(
         title=package["title"],
         release=package["version"],
         licence=package["licenses"][0]["title"],
@@ -88,6 +92,11 @@ def _make(path: Path) -> None:
         sha256=package["inputs_hash"],
         built_from=package["built_from"],
     )
+
+
+def _make(path: Path) -> None:
+    package = _described("datapackage.json")
+    source = embedded_source()
     described = [*_described("amounts.schema.json")["fields"], *package["estimated_components"]]
     components = [
         ComponentRow(own["name"], own["number"], own["title"], own["unit"], own["decimals"])

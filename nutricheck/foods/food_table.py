@@ -6,13 +6,14 @@ import re
 import sqlite3
 import weakref
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from nutricheck.errors import TableError, UnitError, UnknownFoodError, shorten
-from nutricheck.foods.embedded import embedded_table_path
+from nutricheck.foods.embedded import embedded_source, embedded_table_path
 from nutricheck.foods.search import Hit, is_clear, match_of, search
 from nutricheck.foods.store import BORROWED, DERIVED, TableSource, open_store
 
@@ -102,9 +103,20 @@ def open_table(table: Table = None) -> FoodTable:
 
 def _open_one(path: TablePath | None) -> FoodTable:
     if path is None or str(path) == DEFAULT:
-        return FoodTable(embedded_table_path())
+        return _default_table()
     path = Path(path)
     return FoodTable(path / TABLE_FILE if path.is_dir() else path)
+
+
+def _default_table() -> FoodTable:
+    """The embedded table; its file in the cache is made anew where it is not what was made."""
+    path = embedded_table_path()
+    with suppress(TableError):
+        table = FoodTable(path)
+        if table.source == embedded_source():
+            return table
+        table.close()
+    return FoodTable(embedded_table_path(anew=True))
 
 
 class FoodTable:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import json
-
 from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import core_schema
 
+from nutricheck.outside_text import json_text
 from nutricheck.plan.models import Plan
 
 __all__ = ["json_schema_text"]
@@ -30,4 +29,4 @@ def json_schema_text() -> str:
     schema = Plan.model_json_schema(mode="validation", schema_generator=_TextSchema)
     schema["$schema"] = "https://json-schema.org/draft/2020-12/schema"
     schema["title"] = "nutricheck plan"
-    return json.dumps(schema, indent=2, ensure_ascii=False) + "\n"
+    return json_text(schema, indent=2)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import asdict
 from typing import IO, TYPE_CHECKING
@@ -12,6 +11,7 @@ import pandas as pd
 from nutricheck.advice.additions.search import OBJECTIVES
 from nutricheck.advice.additions.words import price_words
 from nutricheck.facts.components import BY_TAG, described
+from nutricheck.outside_text import json_text
 from nutricheck.report.additions_view import (
     no_allergy_check,
     proposal_lead,
@@ -194,7 +194,7 @@ def proposal_json(result: Result, proposal: Proposal) -> str:
         "cautions": [asdict(caution) for caution in proposal.cautions],
         "gap": None if pd.isna(proposal.gap) else round(proposal.gap, 6),
     }
-    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return json_text(document)
 
 
 def reduction_json(result: Result, reduction: Reduction) -> str:
@@ -208,4 +208,4 @@ def reduction_json(result: Result, reduction: Reduction) -> str:
         "saved_g": reduction.saved_g,
         "open_before": records(reduction.open_before),
     }
-    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return json_text(document)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from typing import IO, TYPE_CHECKING
 
@@ -13,6 +12,7 @@ from nutricheck.adequacy.coverage import ALL_KNOWN
 from nutricheck.drying.classes import food_class
 from nutricheck.drying.words import storage_note
 from nutricheck.facts.components import BY_TAG
+from nutricheck.outside_text import json_text
 from nutricheck.report.answer_words import chance_words
 from nutricheck.report.data import records
 from nutricheck.report.rows import rows_of
@@ -347,7 +347,7 @@ def batch_json(batch: DriedBatch, portions: Sequence[tuple[str, float]] = ()) ->
         "questions": list(batch.questions),
         "notes": list(batch.notes),
     }
-    return json.dumps(content, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    return json_text(content, indent=2)
 
 
 def comparison_json(comparison: Comparison) -> str:
@@ -359,4 +359,4 @@ def comparison_json(comparison: Comparison) -> str:
         "table": records(comparison.table),
         "differences": records(comparison.differences),
     }
-    return json.dumps(content, ensure_ascii=False, indent=2, allow_nan=False) + "\n"
+    return json_text(content, indent=2)

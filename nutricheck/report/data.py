@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import math
 from collections.abc import Sequence
 from dataclasses import asdict
@@ -14,6 +13,7 @@ from nutricheck.advice.answer import answer
 from nutricheck.advice.drink_plan import DrinkPlan, drink_plans
 from nutricheck.facts.components import described
 from nutricheck.needs.sodium import SodiumNeed
+from nutricheck.outside_text import csv_text, json_text
 from nutricheck.report.answer_words import action_words, headline
 from nutricheck.report.verdict import verdict
 
@@ -31,7 +31,7 @@ _DIGITS = 6
 
 def coverage_csv(result: Result) -> str:
     """The coverage table as CSV with a heading line; one row per day type and component."""
-    return result.coverage.to_csv(index=False, lineterminator="\n")
+    return csv_text(result.coverage)
 
 
 def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
@@ -222,4 +222,4 @@ def result_json(result: Result) -> str:
         "questions": list(result.questions),
         "label_notes": {label.name: list(label.notes) for label in result.labels.values()},
     }
-    return json.dumps(document, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return json_text(document)

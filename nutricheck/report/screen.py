@@ -13,6 +13,7 @@ from typing import IO, Literal, NamedTuple
 
 from rich.cells import cell_len, chop_cells
 
+from nutricheck.outside_text import printable
 from nutricheck.symbols import with_symbols
 
 __all__ = ["WIDTH", "Columns", "Screen", "Styled", "text_table"]
@@ -64,7 +65,11 @@ def text_table(
 
 def _styled(cell: Cell) -> Styled:
     text, style = cell if isinstance(cell, Styled) else Styled(cell)
-    return Styled(with_symbols(text), style)
+    return Styled(_shown(text), style)
+
+
+def _shown(text: str) -> str:
+    return with_symbols(printable(text))
 
 
 def _widths(sides: Sequence[str], rows: Sequence[Sequence[Styled]], width: int) -> list[int]:
@@ -140,7 +145,7 @@ class Screen:
         indent = " " * (cell_len(own.text) + 1) if own.text else ""
         lines = [
             indent + _paint(part, style, self.colour)
-            for part in _wrapped(with_symbols(text), self.width - len(indent))
+            for part in _wrapped(_shown(text), self.width - len(indent))
         ]
         if own.text:
             lines[0] = _paint(own.text, own.style, self.colour) + " " + lines[0][len(indent) :]

@@ -6,6 +6,7 @@ import hashlib
 import json
 import os
 import time
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ import pytest
 from nutricheck.errors import TableError
 from nutricheck.facts.components import BY_TAG
 from nutricheck.foods import embedded, open_table
+from tests.foods.test_store import write
 
 TEXT = Path(embedded.__file__).parent / "default"
 
@@ -79,18 +81,28 @@ def test_made_by_another_process_at_the_same_time(cache, monkeypatch):
     open_table().close()
 
 
-def test_altered_cache_is_refused(cache):
+def test_a_damaged_or_strange_cached_table_is_made_anew(cache, tmp_path):
     open_table().close()
     (made,) = cache.glob("*.sqlite")
-    stat = made.stat()
-    with made.open("r+b") as file:
-        file.seek(1_000_000)
-        byte = file.read(1)
-        file.seek(1_000_000)
-        file.write(bytes([byte[0] ^ 1]))
-    os.utime(made, ns=(stat.st_atime_ns, stat.st_mtime_ns))
-    with pytest.raises(TableError, match="altered or damaged"):
-        open_table()
+    whole = made.read_bytes()
+
+    def one_byte_off():
+        stat = made.stat()
+        made.write_bytes(whole[:1_000_000] + bytes([whole[1_000_000] ^ 1]) + whole[1_000_001:])
+        os.utime(made, ns=(stat.st_atime_ns, stat.st_mtime_ns))
+
+    for damage in (
+        one_byte_off,
+        lambda: made.write_bytes(b""),
+        lambda: made.write_bytes(whole[:500_000]),
+        lambda: made.write_text("a text\n"),
+        lambda: made.write_bytes(write(tmp_path / "other.sqlite").read_bytes()),
+    ):
+        damage()
+        with closing(open_table()) as table:
+            assert table.food("11124").description == "Carrots, raw"
+            assert table.amounts("11124")["K"] == 320
+        assert made.stat().st_size == len(whole)
 
 
 def test_altered_text_is_refused_and_nothing_is_written(cache, tmp_path, monkeypatch):
