@@ -41,6 +41,7 @@ __all__ = [
     "answer",
     "days_of_trip",
     "days_over_limits",
+    "days_that_can_be",
     "inedible",
     "standing",
     "standings",
@@ -158,6 +159,12 @@ def days_over_limits(result: Result) -> dict[str, tuple[OverLimit, ...]]:
         for day in result.plan.days
         if day.is_on_a_trip and result.needs[day.name].over_limits
     }
+
+
+def days_that_can_be(result: Result) -> list[str]:
+    """The kinds of day of a trip that a body gets through; what the others ask for is no aim."""
+    beyond = days_over_limits(result)
+    return [day.name for day in result.plan.days if day.is_on_a_trip and day.name not in beyond]
 
 
 def inedible(result: Result) -> tuple[str, ...]:
@@ -290,6 +297,7 @@ def answer(result: Result) -> Answer:
         for day, count in zip(result.days["day"], result.days["longest"], strict=True)
         if count > 0
     ]
+    days = [day for day in days if day in days_that_can_be(result)] or days
     five = [found[TRIP_MEAN, _ENERGY]] if (TRIP_MEAN, _ENERGY) in found else []
     order = ("NA", *(tag for tag in HOT_DAY_FOUR if tag != "NA"))
     five += [

@@ -15,6 +15,7 @@ from nutricheck.adequacy import coverage, salt
 from nutricheck.facts import components
 from nutricheck.facts.constants import value
 from nutricheck.intake.menu import TAGS, Intake
+from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import (
     SodiumNeed,
     person_sweat_sodium,
@@ -27,7 +28,7 @@ from nutricheck.report.page_answer import MARKS
 from nutricheck.report.page_draws import packed_chances
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.salt import LINE_CONSTANTS
-from nutricheck.report.words import reference_words
+from nutricheck.report.words import over_limit_words, reference_words
 from nutricheck.stock import balance
 from nutricheck.symbols import with_symbols
 
@@ -64,6 +65,7 @@ def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
                 "longest": int(row.longest),
                 "shortest": int(row.shortest),
                 "water": [water.low_l, water.likely_l, water.high_l],
+                "beyond": "; ".join(map(over_limit_words, result.needs[row.day].over_limits)),
             }
             for row in rows_of(result.days)
             for water in [result.needs[row.day].water]
@@ -80,6 +82,7 @@ def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
         "rules": {
             "known_enough": coverage.KNOWN_ENOUGH,
             "all_known": coverage.ALL_KNOWN,
+            "food_level": coverage.FOOD_LEVEL,
             "atwater": components.ATWATER_KCAL_PER_G,
             "energy_range": {
                 row.component: [row.low, row.high]
@@ -219,7 +222,11 @@ def _factors(result: Result, intake: Intake) -> dict[str, list[list[float]]]:
 def _targets(result: Result, cited: Mapping[str, int]) -> list[list[dict[str, Any]]]:
     """By day type and component: the reference's range, the upper level and its basis."""
     rows = {(row.day, row.component): row for row in rows_of(result.coverage)}
-    return [[_target(rows[day, tag], cited) for tag in TAGS] for day in result.days["day"]]
+    by_food = levels_by_food(result.plan.person)
+    return [
+        [_target(rows[day, tag], cited, by_food.get(tag, 0.0)) for tag in TAGS]
+        for day in result.days["day"]
+    ]
 
 
 #: What the page needs beside the figures of the lines.
@@ -264,14 +271,19 @@ def _set_lines(sodium: SodiumNeed) -> list[float] | None:
     return [sodium.band.low, sodium.band.aim, sodium.band.high, sodium.band.danger]
 
 
-def _target(row: Row, cited: Mapping[str, int]) -> dict[str, Any]:
+def _target(row: Row, cited: Mapping[str, int], times_by_food: float) -> dict[str, Any]:
+    kind = row.upper_kind if isinstance(row.upper_kind, str) else ""
+    # which of the two it is follows from what is eaten
+    kind = "UL" if kind == coverage.FOOD_LEVEL else kind
+    is_of_food = kind == "UL" and row.upper_basis == "all sources"
     return {
         "enough": [row.reference_low, row.reference, row.reference_high],
         "low": row.reference_low,
         "likely": row.reference,
         "high": row.reference_high,
         "upper": row.upper,
-        "upper_kind": row.upper_kind if isinstance(row.upper_kind, str) else "",
+        "upper_kind": kind,
+        "times_by_food": times_by_food if is_of_food else 0.0,
         "basis": row.upper_basis if isinstance(row.upper_basis, str) else "",
         "kind": reference_words(row.reference_kind),
         "left_to": row.status if row.status == salt.ASK_DOCTOR else "",

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from nutricheck.adequacy import coverage, salt
-from nutricheck.advice.answer import days_over_limits, inedible
+from nutricheck.advice.answer import days_over_limits, days_that_can_be, inedible
 from nutricheck.drying.flags import is_long_and_low
 from nutricheck.drying.words import stored_vitamin_c
 from nutricheck.facts import components, evidence
@@ -58,7 +58,10 @@ def verdict(result: Result) -> list[Finding]:
     walked = {*days_on_a_trip(result), coverage.TRIP_MEAN}
     # a kind of day that no trip holds is nobody's need
     rows = [row for row in rows_of(result.coverage) if row.day in walked]
-    told = _told_of(rows)
+    # nor is what a day asks for that no body gets through
+    can_be = {*days_that_can_be(result), coverage.TRIP_MEAN}
+    hot = [row for row in rows if row.day in can_be or row.component not in components.HOT_DAY_FOUR]
+    told = _told_of(hot)
     return [
         _answer(result, told),
         *not_possible(result),
@@ -66,7 +69,7 @@ def verdict(result: Result) -> list[Finding]:
         *_unheated(result),
         *_energy(result),
         *_too_much(rows),
-        *_hot_day_four(result, rows),
+        *_hot_day_four(result, hot),
         *_others(told, is_mean=len(walked) > 2),
         *_low_heat(result),
         *(
@@ -97,7 +100,7 @@ def _told_of(rows: Sequence[Row]) -> list[Row]:
         if above:
             told.append(max(above, key=lambda row: row.upper_likely))
         elif tag in components.HOT_DAY_FOUR:
-            told.append(_least(days))
+            told += [_least(days)] if days else []
         else:
             told += [row for row in own if row.day == coverage.TRIP_MEAN]
     return told
@@ -172,8 +175,8 @@ def not_possible(result: Result) -> list[Finding]:
         Finding(
             "bad",
             f"Not possible, {day}: {'; '.join(map(over_limit_words, limits))}. Shorten it, walk in "
-            "the cool hours, carry less, or leave it out. "
-            f"({'; '.join(dict.fromkeys(own.source for own in limits))})",
+            "the cool hours, carry less, or leave it out; what it asks for in water and salt is no "
+            f"aim. ({'; '.join(dict.fromkeys(own.source for own in limits))})",
         )
         for day, limits in days_over_limits(result).items()
     ]
@@ -453,7 +456,7 @@ def _hot_day_four(result: Result, rows: Sequence[Row]) -> list[Finding]:
             continue
         worst = _least(enough_or_less)
         same = {row.status for row in own}
-        where = "" if len(own) == 1 else f" on {worst.day}"
+        where = "" if len(days_on_a_trip(result)) == 1 else f" on {worst.day}"
         if len(same) == 1 < len(own):
             where = " on every kind of day"
             if worst.status != coverage.NOT_KNOWN:

@@ -258,6 +258,29 @@ def test_chances_words_and_the_answer_are_those_of_a_fresh_check(opened, seed):
     assert expected and title.split(".")[0] == headline(found).split(".")[0]
 
 
+def test_a_day_that_comes_to_be_walked_is_not_passed_over(opened):
+    """One that no body gets through is the answer; of another the dangers are not told."""
+    plan = sample("july_survey")
+    own = {"count": 0, "air_temperature": "47 °C", "humidity": "40 %"}
+    furnace = {**own, "name": "furnace", "moving": "10 h", "pace": "5 km/h", "pack": "25 kg"}
+    rest = {**own, "name": "hot rest", "sweat_time": "10 h"}
+    plan["days"] += [furnace, rest]
+    place = len(plan["days"]) - 2
+    with opened(nc.check(plan, draws=500)) as page:
+        planned = page.inner_text("#h-answer")
+        assert "furnace" not in planned and "hot rest" not in planned
+        put(page, {}, {place + 1: 1}, {})
+        assert "The dangers of hot rest are not told here" in page.inner_text("#h-answer")
+        put(page, {}, {place: 1}, {})
+        assert page.inner_text("#h-answer").startswith("No. furnace is not possible: it takes")
+        page.click("#changed [data-do=reset]")
+        drawn(page)
+        assert page.inner_text("#h-answer") == planned
+        unfold(page)
+        card = page.inner_text("#days")
+        assert "not possible" in card and "L of sweat, and a body gives" in card
+
+
 @pytest.mark.parametrize("reference", ["DRI", "EFSA"])
 @pytest.mark.parametrize(
     "plan",

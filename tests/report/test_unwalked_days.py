@@ -77,6 +77,13 @@ def test_no_absurd_figure_is_left_of_it():
     assert needs.sweat.electrolytes.at["NA", "likely"] < 12_000
 
 
+def test_what_it_asks_for_is_no_aim():
+    aims = [own.text for own in verdict(plan(WALK, FURNACE)) if "Sodium:" in own.text]
+    assert len(aims) == 1 and "on walk" in aims[0] and "furnace" not in aims[0]
+    assert {own.day for own in answer(plan(WALK, FURNACE)).five} == {"walk", "trip mean"}
+    assert not [own for own in verdict(plan(FURNACE)) if own.text.startswith("Sodium")]
+
+
 def test_a_kind_of_day_that_no_trip_holds_raises_nothing():
     unwalked = {**FURNACE, "count": 0}
     result = plan(WALK, REST, unwalked)

@@ -398,7 +398,10 @@
     if (!chancesOf) return;
     const known = (d, tag) => result.days[d][data.tags.indexOf(tag)].accounted_share;
     const told = chancesOf(result.grams, now.longest, known, result);
-    const days = data.days.map((_, d) => d).filter((d) => now.longest[d] > 0);
+    const walked = data.days.map((_, d) => d).filter((d) => now.longest[d] > 0);
+    // what a day asks for that no body gets through is no aim
+    const possible = walked.filter((d) => !data.days[d].beyond);
+    const days = possible.length ? possible : walked;
     const least = (tag) => days.map((d) => said.standingOf(result, told, d, tag))
       .reduce((worst, own) => (said.before(own, worst) ? own : worst));
     const standings = all("[data-standing]").map((element) => {
@@ -411,12 +414,24 @@
     const headline = one("#h-answer");
     headline.dataset.planned ??= headline.textContent;
     const isChanged = changes().length > 0;
-    headline.textContent = isChanged ? headlineOf(standings) : headline.dataset.planned;
+    headline.textContent = isChanged ? headlineOf(standings) + newDays() : headline.dataset.planned;
     for (const action of all(".to-do")) action.hidden = isChanged;
+  };
+
+  const isWalked = (counts, d) => counts.longest[d] > 0 || counts.shortest[d] > 0;
+
+  /* Dangers are told of days of the planned trips; of others they are not known here. */
+  const newDays = () => {
+    const names = data.days.filter((_, d) => isWalked(now, d) && !isWalked(planned, d))
+      .map((day) => day.name);
+    if (!names.length) return "";
+    return ` The dangers of ${said.some(names)} are not told here: check the plan with it.`;
   };
 
   /* The sentence that answers, for a changed plan. */
   const headlineOf = (standings) => {
+    const beyond = data.days.find((day, d) => day.beyond && isWalked(now, d));
+    if (beyond) return `No. ${beyond.name} is not possible: ${beyond.beyond.split("; ")[0]}.`;
     const covered = coveredDays();
     const length = result.supply.longest.length;
     const tooMuch = standings.filter((own) => own.excess === "too much")

@@ -192,6 +192,14 @@ const twin = (data) => {
     return "borderline";
   };
 
+  /* The kind of an upper level: one that ordinary food alone passes, or may, is told apart. */
+  const kindOf = (row, target) => {
+    const isAdded = row.added_likely + row.supplemental_likely > 0;
+    const isByFood = !isAdded && row.upper_high > row.upper
+      && row.upper_likely <= target.times_by_food * row.upper;
+    return isByFood ? data.rules.food_level : target.upper_kind;
+  };
+
   const compared = (intake, targets) =>
     intake.map((own, t) => {
       const target = targets[t];
@@ -202,11 +210,11 @@ const twin = (data) => {
         reference: target.likely,
         ...ratioOf(own, target),
         upper: target.upper,
-        upper_kind: target.upper_kind,
         left_to: target.left_to,
         upper_likely: counted("likely"),
         upper_high: counted("high"),
       };
+      row.upper_kind = kindOf(row, target);
       const isSodium = data.tags[t] === "NA";
       return { ...row, status: isSodium ? saltWordOf(row, target) : statusOf(row) };
     });

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 from nutricheck.adequacy import coverage, salt
 from nutricheck.facts.components import BY_TAG
 from nutricheck.needs.clinic import CLINIC
+from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import (
     SALT_DANGER,
     SALT_HIGH,
@@ -160,6 +161,7 @@ def daily_sheet(
         **dict.fromkeys(_FIGURES, math.nan), status="", upper_basis=math.nan
     )
     supplements = {key for key, label in result.labels.items() if label.kind == "supplement"}
+    by_food = levels_by_food(result.plan.person)
     for tag in made.first:
         own = [rows.get((name, tag), blank) for name in names]
         retinol = [rows.get((name, "RETOL"), blank) for name in names]
@@ -176,7 +178,7 @@ def daily_sheet(
             if own[day].upper_basis == "supplements only":
                 labels = {key: share for key, share in added.items() if key in supplements}
             row.put_upper(labels, retinol[day])
-            row.put_status()
+            row.put_status(by_food.get(tag, 0.0), added)
     last = max(made.first.values(), default=_FIRST) + len(days.names)
     sheet.filtered = f"A{_HEAD}:{_L['note']}{last}"
     sheet.print_columns = _AT["note"]
@@ -376,10 +378,23 @@ class _Row:
 
     def _of_labels(self, labels: Mapping[str, float]) -> str:
         """Shares of the amounts from labels, such as supplements, mixes taken apart."""
-        if self.is_mean:
-            return ""
+        return "" if self.is_mean else self._of_labels_on(self.day, labels)
+
+    def _is_added(self, labels: Mapping[str, float]) -> str:
+        """Whether any of it comes from labels, here or on a day of the trip that this is of."""
+        if not labels:
+            return "FALSE"
+        if not self.is_mean:
+            return f"{self._of_labels_on(self.day, labels)}>0"
+        days = "+".join(
+            f"{self.days.count_at(day, 'longest')}*{self._of_labels_on(day, labels)}"
+            for day in range(self.made.days)
+        )
+        return f"({days})>0"
+
+    def _of_labels_on(self, day: int, labels: Mapping[str, float]) -> str:
         made = self.composition
-        row = made.packed_rows[self.day]
+        row = made.packed_rows[day]
         terms = "+".join(
             f"{made.sheet.at(row, made.columns['label', key])}*{made.at(('label', key), self.tag)}"
             + ("" if share == 1 else f"*{share:.10g}")
@@ -387,15 +402,27 @@ class _Row:
         )
         return f"({terms})/100" if terms else "0"
 
-    def put_status(self) -> None:
-        """The status word and what must be said beside the numbers."""
+    def put_status(self, times_by_food: float, added: Mapping[str, float]) -> None:
+        """The status word and what must be said beside the numbers.
+
+        ``times_by_food``: how often food may pass the level where none is ``added`` by a label;
+        coverage._kinds_by_food.
+        """
         found, c = self.found, self.c
         has_reference = (self.tag, "target", "likely") in self.references.lines
-        is_level = bool(self.upper_high) and found.upper_kind not in coverage.UPPER_NOTES
+        kind, by_food = found.upper_kind, ""
+        if times_by_food and found.upper_basis == "all sources" and self.upper_high:
+            kind = "UL" if kind == coverage.FOOD_LEVEL else kind
+            if kind == "UL":
+                by_food = (
+                    f"AND(NOT({self._is_added(added)}),N({self.upper_high})>N({c['upper']}),"
+                    f"N({c['counted']})<={times_by_food:g}*N({c['upper']}))"
+                )
+        is_level = bool(self.upper_high) and kind not in coverage.UPPER_NOTES
         if self.tag == "NA":
             self._put_salt_word()
         elif has_reference or is_level or self.tag in self.references.left_to_doctor:
-            text = self._status(has_reference, is_level)
+            text = self._status(has_reference, is_level, by_food)
             self.put("status", Formula(text, found.status), role="status")
         parts = [
             f'IF(AND({c["likely"]}<>"",N({c["known"]})<{coverage.ALL_KNOWN}),"At least: "&'
@@ -415,14 +442,21 @@ class _Row:
         if is_level:
             level = "clinic's limit" if found.upper_kind == CLINIC else "upper level"
             words = f"The range passes the {level}."
-            parts.append(
+            noted = f"Above the {coverage.FOOD_LEVEL}, which is only noted."
+            text = (
                 f'IF({c["status"]}="{coverage.ABOVE}","",IF(AND(N({c["upper"]})>0,'
                 f'{c["counted"]}<>""),IF({self.upper_high}>{c["upper"]},"{words}",""),""))'
             )
-            if found.upper_high > found.upper and found.status != coverage.ABOVE:
+            if by_food:
+                is_above = f"N({c['counted']})>N({c['upper']})"
+                text = f'IF({by_food},IF({is_above},"{noted}",""),{text})'
+            parts.append(text)
+            if found.upper_kind == coverage.FOOD_LEVEL:
+                said += [noted] if found.upper_likely > found.upper else []
+            elif found.upper_high > found.upper and found.status != coverage.ABOVE:
                 said.append(words)
         elif self.upper_high:
-            words = f"Above the {found.upper_kind}, which is only noted."
+            words = f"Above the {kind}, which is only noted."
             parts.append(f'IF(N({c["counted"]})>N({c["upper"]}),"{words}","")')
             if found.upper_likely > found.upper:
                 said.append(words)
@@ -469,7 +503,7 @@ class _Row:
         )
         return text, words if is_early else ""
 
-    def _status(self, has_reference: bool, has_level: bool) -> str:
+    def _status(self, has_reference: bool, has_level: bool, by_food: str) -> str:
         c = self.c
         text = f'"{salt.ASK_DOCTOR}"' if self.tag in self.references.left_to_doctor else '""'
         if has_reference:
@@ -482,6 +516,7 @@ class _Row:
             )
         if has_level:
             above = f'AND({c["counted"]}<>"",N({c["upper"]})>0,N({c["counted"]})>N({c["upper"]}))'
+            above = f"AND({above},NOT({by_food}))" if by_food else above
             text = f'IF({above},"{coverage.ABOVE}",{text})'
         return text
 
