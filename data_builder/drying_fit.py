@@ -21,12 +21,13 @@ import numpy.typing as npt
 
 from nutricheck.drying.balance import apparent_retention
 from nutricheck.drying.classes import food_class
-from nutricheck.drying.retention import CLASS_GROUPS, FAMILIES, ROUTE_GROUPS, Z95, Range
+from nutricheck.drying.retention import CLASS_GROUPS, FAMILIES, ROUTE_GROUPS, Range
 from nutricheck.drying.spread import DRY_MATTER, FATTY_ACIDS, KINGDOMS, PROXIMATES
 from nutricheck.errors import SourceError, shorten
 from nutricheck.facts import evidence
 from nutricheck.facts.components import tags
 from nutricheck.foods import Food
+from nutricheck.ranges import Z95
 
 from .dataset import Dataset
 

@@ -1,12 +1,14 @@
-"""The ends of a range: 5th and 95th percentile of seeded draws."""
+"""The ends of a range: 5th and 95th percentile, of seeded draws or of a normal distribution."""
 
 from __future__ import annotations
 
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["ends"]
+__all__ = ["Z95", "ends"]
 
+#: 95th percentile of the standard normal distribution. [-]
+Z95 = 1.6448536269514722
 _SHARES = (0.05, 0.95)
 
 

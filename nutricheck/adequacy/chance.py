@@ -30,6 +30,7 @@ from nutricheck.facts import evidence
 from nutricheck.facts.constants import value
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import iron_factor
+from nutricheck.ranges import Z95
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -76,8 +77,7 @@ REQUIREMENT: ChanceOf = "requirement"
 ADVISED: ChanceOf = "advised amount"
 USE: ChanceOf = "the day's use"
 
-# Standard normal quantiles of 95 and 97.5 %.
-_Z95, _Z975 = 1.6448536269514722, 1.959963984540054
+_Z975 = 1.959963984540054  # 97.5th percentile of the standard normal distribution
 #: Share of a day's food mass that must be known before its intake can be called low; ours.
 KNOWN_ENOUGH = 0.90
 #: The most that is said where another country's table is asked: nine tenths, likely enough; ours.
@@ -181,11 +181,11 @@ def drawn_amounts(
         return np.full(z.shape, likely)
     if low <= 0 or likely <= 0:
         return np.maximum(
-            likely + z / _Z95 * np.where(z < 0, likely - low, high - likely),
+            likely + z / Z95 * np.where(z < 0, likely - low, high - likely),
             0.0,
         )
     step = np.where(z < 0, math.log(likely / low), math.log(high / likely))
-    return np.asarray(likely * np.exp(z / _Z95 * step))
+    return np.asarray(likely * np.exp(z / Z95 * step))
 
 
 @dataclass(frozen=True)
@@ -427,7 +427,7 @@ def _requirement_share(
         assert table is not None
         return percentile_share(eaten, *table)
     if shape == "log-normal, 95 %":
-        return lognormal_share(eaten, aim.median, aim.upper, _Z95)
+        return lognormal_share(eaten, aim.median, aim.upper, Z95)
     if shape == "log-normal, 97.5 %":
         return lognormal_share(eaten, aim.median, aim.upper)
     sd = requirement_sd(aim.median, aim.upper)

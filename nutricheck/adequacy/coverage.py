@@ -31,6 +31,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
+from nutricheck.adequacy.chance import KNOWN_ENOUGH, NOT_KNOWN
 from nutricheck.adequacy.probability import adequacy_probability
 from nutricheck.adequacy.salt import is_too_little_at_first, salt_lines, salt_word
 from nutricheck.defaults import TRIP_MEAN
@@ -48,6 +49,7 @@ __all__ = [
     "BORDERLINE",
     "COVERED",
     "FIRST_HEAT_DAY",
+    "KNOWN_ENOUGH",
     "NOT_KNOWN",
     "SHORT",
     "TRIP_MEAN",
@@ -63,10 +65,7 @@ SHORT = "short"
 BORDERLINE = "borderline"
 COVERED = "covered"
 ABOVE = "above the upper level"
-NOT_KNOWN = "not known"
 
-#: Share of the day's food mass that must be known before an intake can be called short; ours.
-KNOWN_ENOUGH = 0.90
 #: Share known from which an amount is no longer marked "at least": all, but for rounding; ours.
 ALL_KNOWN = 0.995
 #: Part of a component's amount from which on it rests on another country's table; ours.

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
-from nutricheck.adequacy.chance import drawn_amounts
+from nutricheck.adequacy.chance import KNOWN_ENOUGH, NOT_KNOWN, drawn_amounts
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.constants import value
 from nutricheck.needs.sodium import (
@@ -31,6 +31,7 @@ from nutricheck.needs.sodium import (
     sweat_sodium_spread,
 )
 from nutricheck.plan.models import Person
+from nutricheck.ranges import Z95
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -56,12 +57,8 @@ TOO_LITTLE = "too little salt"
 RIGHT = "salt is right"
 MORE_THAN_USEFUL = "more than useful"
 FAR_TOO_MUCH = "far too much"
-NOT_KNOWN = "not known"
 #: From too little to far too much.
 SALT_WORDS = (TOO_LITTLE, RIGHT, MORE_THAN_USEFUL, FAR_TOO_MUCH)
-#: Share of a day's food mass that must be known before its salt can be called too little; ours.
-_KNOWN_ENOUGH = 0.90
-_Z95 = 1.6448536269514722  # standard normal quantile of 95 %
 
 
 @dataclass(frozen=True)
@@ -102,7 +99,7 @@ def salt_word(eaten_mg: float, known_share: float, lines: SaltLines) -> str:
     """
     if not lines.has_figure:
         return ASK_DOCTOR
-    if math.isnan(eaten_mg) or (eaten_mg < lines.low and known_share < _KNOWN_ENOUGH):
+    if math.isnan(eaten_mg) or (eaten_mg < lines.low and known_share < KNOWN_ENOUGH):
         return NOT_KNOWN
     passed = (eaten_mg >= lines.low) + (eaten_mg > lines.high) + (eaten_mg > lines.danger)
     return SALT_WORDS[passed]
@@ -140,7 +137,7 @@ def salt_chances(
         Day → chance; NaN without a figure or where nothing is known of the intake.
     """
     draws = len(z["sweat"])
-    salty = sweat_sodium_spread(person) ** (z["sodium in sweat"] / _Z95)
+    salty = sweat_sodium_spread(person) ** (z["sodium in sweat"] / Z95)
 
     def low(day: str, low_share: str) -> NDArray[np.float64]:
         need, litres = needs[day]
@@ -170,7 +167,7 @@ def salt_chances(
 
 def is_too_little_at_first(eaten_mg: float, known_share: float, lines: SaltLines) -> bool:
     """Whether a day's salt is enough as the mean, but too little on the first heat day."""
-    is_known = known_share >= _KNOWN_ENOUGH
+    is_known = known_share >= KNOWN_ENOUGH
     return is_known and lines.low <= eaten_mg < lines.first
 
 

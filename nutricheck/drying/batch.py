@@ -31,7 +31,6 @@ from nutricheck.drying.flags import loss_flags, makes_vitamin_d
 from nutricheck.drying.retention import (
     FAMILY_COUNT,
     FAMILY_PLACES,
-    Z95,
     Kept,
     RangeLookup,
     drying_kept,
@@ -43,7 +42,7 @@ from nutricheck.drying.words import batch_notes, citations, route_words
 from nutricheck.errors import DryingError
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, tags
 from nutricheck.plan.models import READY_WHEN_BOUGHT, Batch, Ingredient, Preparation
-from nutricheck.ranges import ends
+from nutricheck.ranges import Z95, ends
 
 if TYPE_CHECKING:
     from nutricheck.foods import Food, FoodTable

@@ -11,11 +11,12 @@ import functools
 import numpy as np
 import numpy.typing as npt
 
-from nutricheck.drying.retention import Z95, Kept
+from nutricheck.drying.retention import Kept
 from nutricheck.errors import DryingError
 from nutricheck.facts import evidence
 from nutricheck.facts.components import tags
 from nutricheck.plan.models import Preparation
+from nutricheck.ranges import Z95
 
 __all__ = [
     "choose_code",

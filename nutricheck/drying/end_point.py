@@ -12,11 +12,11 @@ import numpy.typing as npt
 
 from nutricheck.drying.balance import dry_basis
 from nutricheck.drying.classes import FoodClass
-from nutricheck.drying.retention import Z95
 from nutricheck.drying.spread import dry_matter_log_sd
 from nutricheck.errors import DryingError
 from nutricheck.facts import evidence
 from nutricheck.plan.models import Batch, Drying
+from nutricheck.ranges import Z95
 
 __all__ = [
     "CLASS_DEFAULT",

@@ -17,6 +17,7 @@ import numpy.typing as npt
 from nutricheck.facts import evidence
 from nutricheck.facts.components import tags
 from nutricheck.plan.models import Drying, DryingStep, Preparation, Storage
+from nutricheck.ranges import Z95
 
 __all__ = [
     "CLASS_GROUPS",
@@ -40,8 +41,6 @@ Range = tuple[float, float, float, str]
 #: (family, class group, route group, was heated before drying) → low, likely, high, evidence keys.
 RangeLookup = Callable[[str, str, str, bool], Range]
 
-#: 95th percentile of the standard normal distribution. [-]
-Z95 = 1.6448536269514722
 #: Molar gas constant, CODATA 2018. [kJ/(mol K)]
 GAS_CONSTANT = 8.314462618e-3
 _KELVIN = 273.15
