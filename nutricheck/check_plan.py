@@ -180,8 +180,7 @@ def check(
     intake, portioned, unheated = _intakes(plan, items, portions, edible, seed)
     own_sweat = own_sweat_factor(plan.person, plan.days)
     food_water = _food_water_l(items, intake)
-    trips = {trip: trip_days(plan.days, plan.order, trip) for trip in TRIPS}
-    in_heat = _heat_days(plan, trips["longest"], own_sweat)
+    in_heat = _heat_days(plan, trip_days(plan.days, plan.order, "longest"), own_sweat)
     needs = {
         day.name: day_needs(
             plan.person,
@@ -308,7 +307,13 @@ def _coverage(
         unset_level_notes(person, reference),
     )
     table = compared.merge(
-        chances(aims, drawn, intake_rows, menu.TAGS, coverage.rests_on_borrowed(intake_rows)),
+        chances(
+            aims,
+            drawn,
+            intake_rows,
+            menu.TAGS,
+            set(compared.loc[compared["is_borrowed"], "component"]),
+        ),
         how="left",
         on=["day", "component"],
         validate="one_to_one",

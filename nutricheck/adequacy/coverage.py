@@ -33,7 +33,12 @@ import pandas as pd
 
 from nutricheck.adequacy.chance import KNOWN_ENOUGH, NOT_KNOWN
 from nutricheck.adequacy.probability import adequacy_probability
-from nutricheck.adequacy.salt import is_too_little_at_first, salt_lines, salt_word
+from nutricheck.adequacy.salt import (
+    SaltLines,
+    is_too_little_at_first,
+    salt_lines,
+    salt_word,
+)
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts import components
 from nutricheck.intake.menu import INTAKE_COLUMNS
@@ -240,9 +245,10 @@ def compare(
     )
     is_sodium = grid.repeated(grid.tags) == "NA"
     words = _status(result, _is_left_to_doctor(grid, targets))
-    result["status"] = np.where(is_sodium, _salt_words(grid, eaten, targets), words)
+    lines = salt_lines(targets)
+    result["status"] = np.where(is_sodium, _salt_words(grid, eaten, lines), words)
     result["note"] = _notes(result, told["note"])
-    _note_first_heat_day(result, targets)
+    _note_first_heat_day(result, lines)
     return result
 
 
@@ -437,10 +443,9 @@ def _status(result: pd.DataFrame, is_left_to_doctor: NDArray[np.bool_]) -> NDArr
 
 
 def _salt_words(
-    grid: _Grid, eaten: Mapping[str, NDArray[np.float64]], targets: pd.DataFrame
+    grid: _Grid, eaten: Mapping[str, NDArray[np.float64]], lines: Mapping[str, SaltLines]
 ) -> NDArray[np.object_]:
     """Sodium's word in its place of each day."""
-    lines = salt_lines(targets)
     words = {
         place: salt_word(
             float(eaten["likely"][place]), float(eaten["accounted_share"][place]), lines[day]
@@ -454,9 +459,8 @@ def _salt_words(
     return out
 
 
-def _note_first_heat_day(result: pd.DataFrame, targets: pd.DataFrame) -> None:
+def _note_first_heat_day(result: pd.DataFrame, lines: Mapping[str, SaltLines]) -> None:
     """Say where salt is right as the mean, and too little on the first heat day."""
-    lines = salt_lines(targets)
     for place in result.index[result["component"] == "NA"]:
         own = lines.get(result.at[place, "day"])
         eaten, known = result.at[place, "likely"], result.at[place, "accounted_share"]
