@@ -30,6 +30,7 @@ from nutricheck.facts import evidence
 from nutricheck.facts.constants import value
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import iron_factor
+from nutricheck.needs.sweat import electrolyte_ends
 from nutricheck.ranges import Z95
 
 if TYPE_CHECKING:
@@ -360,7 +361,7 @@ def _aims(reference: str, targets: pd.DataFrame, losses: pd.DataFrame) -> dict[s
         lost = (0.0, 0.0, 0.0)
         if (tag, "base") in by_role and tag in losses.index:
             held = _held_for_sweat(reference, tag)
-            low, likely, high = losses.loc[tag, ["low", "likely", "high"]].astype(float)
+            low, likely, high = electrolyte_ends(losses, tag)
             lost = (max(low - held, 0.0), max(likely - held, 0.0), max(high - held, 0.0))
         requirement = by_role.get((tag, "requirement"))
         if tag == "ENERC_KCAL" and not is_set:

@@ -27,7 +27,7 @@ from nutricheck.needs.sodium import (
     SodiumNeed,
     sodium_need,
 )
-from nutricheck.needs.sweat import OverLimit, SweatNeed, sweat_need
+from nutricheck.needs.sweat import OverLimit, SweatNeed, electrolyte_ends, sweat_need
 from nutricheck.needs.water import WaterNeed, water_need
 from nutricheck.plan.conditions import condition_name
 from nutricheck.plan.models import DayType, Person
@@ -142,7 +142,7 @@ def day_needs(
     sodium = sodium_need(
         person,
         sweat.likely_l,
-        _ends(sweat.electrolytes, "NA"),
+        electrolyte_ends(sweat.electrolytes, "NA"),
         ordinary[_AI].likely,
         ordinary[_CDRR].likely,
         heat_days,
@@ -202,7 +202,7 @@ def _with_sweat(published: list[Reference], sweat: SweatNeed) -> list[Reference]
         if row.role != "target" or not is_taken or sweat.high_l <= 0:
             rows.append(row)
             continue
-        low, likely, high = _ends(sweat.electrolytes, row.component)
+        low, likely, high = electrolyte_ends(sweat.electrolytes, row.component)
         rows.append(replace(row, role="base"))
         rows.append(
             replace(
@@ -223,19 +223,16 @@ def _with_sweat(published: list[Reference], sweat: SweatNeed) -> list[Reference]
     return rows
 
 
-def _ends(losses: pd.DataFrame, tag: str) -> tuple[float, float, float]:
-    """What sweat takes of an electrolyte, low, likely, high. [mg/day]"""
-    low, likely, high = losses.loc[tag, ["low", "likely", "high"]].astype(float)
-    return low, likely, high
-
-
 def _ordinary_sodium(person: Person, published: list[Reference]) -> dict[str, Reference]:
     """The adequate intake and the CDRR of sodium, the set's own or, where it has none, the DRI."""
-    found: dict[str, Reference] = {}
-    for row in (*published, *reference_intakes(person, "DRI", (math.nan,) * 3)):
-        if row.component == "NA" and row.kind in (_AI, _CDRR):
-            found.setdefault(row.kind, row)
-    return found
+
+    def of_sodium(rows: list[Reference]) -> dict[str, Reference]:
+        return {row.kind: row for row in rows if row.component == "NA"}
+
+    own = of_sodium(published)
+    if _AI in own and _CDRR in own:
+        return own
+    return {**of_sodium(reference_intakes(person, "DRI", (math.nan,) * 3)), **own}
 
 
 def _salt_rows(sodium: SodiumNeed, sweat: SweatNeed, ai: Reference) -> list[Reference]:

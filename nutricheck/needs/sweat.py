@@ -32,6 +32,7 @@ __all__ = [
     "adult_share",
     "air",
     "body_surface",
+    "electrolyte_ends",
     "electrolyte_losses",
     "evaporation_sweat",
     "evaporative_capacity",
@@ -724,6 +725,15 @@ def electrolyte_losses(
         up = _combined(litres[2] / litres[1], high / likely)
         table[tag] = (amount / down, amount, amount * up)
     return pd.DataFrame.from_dict(table, orient="index", columns=["low", "likely", "high"])
+
+
+def electrolyte_ends(losses: pd.DataFrame, tag: str) -> tuple[float, float, float]:
+    """What sweat takes of one electrolyte of :func:`electrolyte_losses`, low, likely, high.
+
+    [mg/day]
+    """
+    low, likely, high = (float(losses.at[tag, end]) for end in ("low", "likely", "high"))
+    return low, likely, high
 
 
 def _combined(*ratios: float) -> float:
