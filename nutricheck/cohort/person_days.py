@@ -485,7 +485,7 @@ def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> 
         for tag, other in _COUNTED.items()
         if {tag, other} <= set(held)
     }
-    salt_lines = _salt_lines(ranged[:, 1], one_each, held, reference)
+    salt_lines = _salt_lines(ranged[:, 1], one_each, held)
     own_salt = None
     if salt_lines is not None:
         place, kinds = salt_lines
@@ -498,7 +498,7 @@ def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> 
 
 
 def _salt_lines(
-    likely: NDArray[np.float64], kinds: pd.DataFrame, held: tuple[str, ...], reference: str
+    likely: NDArray[np.float64], kinds: pd.DataFrame, held: tuple[str, ...]
 ) -> tuple[int, NDArray[np.float64]] | None:
     """Sodium's column, and low and high of each kind of person; None: the table has no sodium."""
     if _SODIUM not in held:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pandas as pd
 
@@ -112,7 +112,7 @@ def energy_balance(
         deficit_share=-likely / spent if spent else math.nan,
         cautions=(),
     )
-    return EnergyBalance(**{**vars(balance), "cautions": tuple(_cautions(balance, assumed))})
+    return replace(balance, cautions=tuple(_cautions(balance, assumed)))
 
 
 def _mass_change(low: float, likely: float, high: float) -> tuple[float, float, float]:

@@ -12,9 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from nutricheck.plan.trip_days import TRIPS
+
 __all__ = ["FOLLOWED", "TRIPS", "Supply", "eaten_share", "rehydration_litres", "supply"]
 
-TRIPS = ("longest", "shortest")
 #: Components whose last sufficient day is told.
 FOLLOWED = ("ENERC_KCAL", "PROCNT", "MG", "K", "NA", "VITC")
 _ROUNDING_DAYS = 1e-9
