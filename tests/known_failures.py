@@ -3,7 +3,6 @@
 Take a line out when its cause is cured.
 """
 
-PAGE = "the page and a fresh check differ here since the answer moved to the first screen"
 DRAWN = "drawn plans meet bounds and questions newer than their generator"
 KNOWN_FAILURES = {
     "tests/data_builder/test_own.py::test_every_food_of_the_default_table_would_pass": (
@@ -19,14 +18,6 @@ KNOWN_FAILURES = {
     "tests/invariants/test_plans.py::test_scaling_all_portions_scales_coverage": DRAWN,
     "tests/invariants/test_plans.py::test_what_is_unknown_never_becomes_zero": (
         "not traced; seen once in a full run"
-    ),
-    "tests/report/test_page_browser.py::test_every_figure_shown_is_that_of_a_fresh_check": (
-        "an upper level 'from food' is worded when the page is written and not after a change"
-    ),
-    "tests/report/test_page_browser.py::test_amounts_ratios_statuses_and_supply_equal_python": PAGE,
-    "tests/report/test_page_browser.py::"
-    "test_chances_words_and_the_answer_are_those_of_a_fresh_check": (
-        "the portion to be changed is not visible when the test fills it"
     ),
     "tests/report/test_workbook.py::test_additions_are_a_sheet_of_values": (
         "not traced; since additions obey what a food may be used for"

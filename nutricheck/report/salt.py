@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from nutricheck.adequacy import salt
 from nutricheck.adequacy.salt import stage_word
+from nutricheck.advice.answer import days_that_can_be
 from nutricheck.facts.constants import constant
 from nutricheck.plan.conditions import condition_name
 from nutricheck.report.rows import rows_of
@@ -130,7 +131,8 @@ def salt_sentences(result: Result) -> list[tuple[Kind, str]]:
     found: list[tuple[Kind, str]] = []
     if asked:
         found.append(("bad", _ask_sentence(asked)))
-    judged = [row for row in days if row.word != salt.ASK_DOCTOR]
+    possible = days_that_can_be(result)
+    judged = [row for row in days if row.word != salt.ASK_DOCTOR and row.day in possible]
     if not judged:
         return found
     worst = min(judged, key=lambda row: (list(_KINDS).index(row.word), _room(row)))

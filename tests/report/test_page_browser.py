@@ -192,7 +192,7 @@ def test_amounts_ratios_statuses_and_supply_equal_python(opened, name):
     compared = 0
     for row in fresh.coverage.to_dict("records"):
         own = found["days"][days[row["day"]]][tags.index(row["component"])]
-        for column in ("likely", "known_share", "reference", "ratio", "upper_likely"):
+        for column in ("likely", "accounted_share", "reference", "ratio", "upper_likely"):
             assert close(own[column], row[column]), (row["day"], row["component"], column)
         if not math.isnan(row["ratio"]):
             # the ranges are estimates: nearly the same, and so are the words they decide

@@ -440,27 +440,33 @@ class _Row:
             parts.append(f'"{drawn}. "')
             said.append(f"{drawn}. ")
         if is_level:
-            level = "clinic's limit" if found.upper_kind == CLINIC else "upper level"
-            words = f"The range passes the {level}."
-            noted = f"Above the {coverage.FOOD_LEVEL}, which is only noted."
-            text = (
-                f'IF({c["status"]}="{coverage.ABOVE}","",IF(AND(N({c["upper"]})>0,'
-                f'{c["counted"]}<>""),IF({self.upper_high}>{c["upper"]},"{words}",""),""))'
-            )
-            if by_food:
-                is_above = f"N({c['counted']})>N({c['upper']})"
-                text = f'IF({by_food},IF({is_above},"{noted}",""),{text})'
+            text, words = self._passed_words(by_food)
             parts.append(text)
-            if found.upper_kind == coverage.FOOD_LEVEL:
-                said += [noted] if found.upper_likely > found.upper else []
-            elif found.upper_high > found.upper and found.status != coverage.ABOVE:
-                said.append(words)
+            said.append(words)
         elif self.upper_high:
             words = f"Above the {kind}, which is only noted."
             parts.append(f'IF(N({c["counted"]})>N({c["upper"]}),"{words}","")')
             if found.upper_likely > found.upper:
                 said.append(words)
         self.put("note", Formula("&".join(parts), "".join(said)), role="word")
+
+    def _passed_words(self, by_food: str) -> tuple[str, str]:
+        """What is said of a range that passes the level: formula and text."""
+        found, c = self.found, self.c
+        level = "clinic's limit" if found.upper_kind == CLINIC else "upper level"
+        words = f"The range passes the {level}."
+        noted = f"Above the {coverage.FOOD_LEVEL}, which is only noted."
+        text = (
+            f'IF({c["status"]}="{coverage.ABOVE}","",IF(AND(N({c["upper"]})>0,'
+            f'{c["counted"]}<>""),IF({self.upper_high}>{c["upper"]},"{words}",""),""))'
+        )
+        if by_food:
+            is_above = f"N({c['counted']})>N({c['upper']})"
+            text = f'IF({by_food},IF({is_above},"{noted}",""),{text})'
+        if found.upper_kind == coverage.FOOD_LEVEL:
+            return text, noted if found.upper_likely > found.upper else ""
+        is_passed = found.upper_high > found.upper and found.status != coverage.ABOVE
+        return text, words if is_passed else ""
 
     def _put_salt_word(self) -> None:
         """Sodium's word by its lines."""
