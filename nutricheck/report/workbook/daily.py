@@ -415,8 +415,9 @@ class _Row:
             kind = "UL" if kind == coverage.FOOD_LEVEL else kind
             if kind == "UL":
                 by_food = (
-                    f"AND(NOT({self._is_added(added)}),N({self.upper_high})>N({c['upper']}),"
-                    f"N({c['counted']})<={times_by_food:g}*N({c['upper']}))"
+                    f'IF({c["counted"]}="",FALSE,AND(NOT({self._is_added(added)}),'
+                    f"N({self.upper_high})>N({c['upper']}),"
+                    f"N({c['counted']})<={times_by_food:g}*N({c['upper']})))"
                 )
         is_level = bool(self.upper_high) and kind not in coverage.UPPER_NOTES
         if self.tag == "NA":
