@@ -161,12 +161,14 @@ def _caps(result: Result, days: Sequence[str], salt_reasons: Sequence[str]) -> l
         if "kidney stones" in person.conditions:
             caps.append(Cap(day, OXALATE, value("oxalate_stones"), "with kidney stones"))
         held = eaten.loc[day]
-        band = result.needs[day].sodium.band
-        if band is not None and held["NA"] > band.high:
-            # past it more salt has no use: nothing that brings more than a little of it
-            limits.append(("NA", band.high, "more salt has no use"))
         for tag, bound, kind in limits:
             caps.append(Cap(day, tag, max(bound, _SLACK * float(held[tag])), kind))
+        sodium = result.needs[day].sodium
+        if sodium.band is not None and sodium.last is not None and held["NA"] > sodium.band.high:
+            # past it more salt has no use: a little more with other food, never to the danger line
+            salt_mg = float(held["NA"])
+            bound = max(salt_mg, min(_SLACK * salt_mg, sodium.last.band.danger))
+            caps.append(Cap(day, "NA", bound, "more salt has no use"))
     if "blood thinner" in person.conditions and "VITK1" not in figures:
         rows = result.targets[result.targets["component"] == "VITK1"]
         advised = float(rows.loc[rows["role"] == "target", "likely"].max())
