@@ -179,7 +179,7 @@ def check(
     edible = edibility(plan, food_table)
     intake, portioned, unheated = _intakes(plan, items, portions, edible, seed)
     own_sweat = own_sweat_factor(plan.person, plan.days)
-    food_water = _food_water_l(items, intake)
+    soaking, food_water = _food_water_l(items, intake)
     in_heat = _heat_days(plan, trip_days(plan.days, plan.order, "longest"), own_sweat)
     needs = {
         day.name: day_needs(
@@ -188,6 +188,7 @@ def check(
             chosen,
             own_sweat_factor=own_sweat,
             food_water_l=float(food_water[day.name]),
+            soaking_l=float(soaking[day.name]),
             figures=figures,
             heat_days=in_heat[day.name],
         )
@@ -483,12 +484,14 @@ def _with_mean(intake: menu.Intake, counts: pd.Series[int]) -> pd.DataFrame:
     return pd.concat([intake.table, mean], ignore_index=True)
 
 
-def _food_water_l(items: Mapping[str, menu.Item], intake: menu.Intake) -> pd.Series:
-    """Water of each day's food as eaten: its moisture, where known, and what soaks it. [L/day]"""
+def _food_water_l(
+    items: Mapping[str, menu.Item], intake: menu.Intake
+) -> tuple[pd.Series, pd.Series]:
+    """What soaks each day's food, and all of its water, with the moisture where known. [L/day]"""
     soaked = rehydration_litres(intake.grams, _rehydration(items)).set_index("day")["litres"]
     rows = intake.table
     moisture_g = rows[rows["component"] == "WATER"].set_index("day")["likely"].fillna(0.0)
-    return soaked + moisture_g / 1000
+    return soaked, soaked + moisture_g / 1000
 
 
 def _rehydration(items: Mapping[str, menu.Item]) -> pd.Series:

@@ -8,7 +8,8 @@ that closes a gap for the least mass, tried on the draws of the check.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -60,7 +61,15 @@ _SALT_WORST_FIRST = (
 
 Excess = Literal["", "maybe too much", "too much"]
 ActionKind = Literal[
-    "less", "carry more", "energy", "food", "tablet", "nothing closes it", "ask the clinic"
+    "out of the heat",
+    "inedible",
+    "less",
+    "carry more",
+    "energy",
+    "food",
+    "tablet",
+    "nothing closes it",
+    "ask the clinic",
 ]
 
 
@@ -109,7 +118,9 @@ class Action:
     ``after_share`` the share of the item that may stay.
     ``before`` and ``after`` are the chance in tenths without and with it; ``before_share`` and
     ``after_share`` the likely amount over the aim. ``is_new``: not packed yet. ``weeks``: from
-    when a lack of it shows, NaN unknown.
+    when a lack of it shows, NaN unknown. ``how``: of what is "inedible", how it is made
+    safe at home.
+    ``with_energy``: reckoned on the food that closes the gap in energy.
     """
 
     kind: ActionKind
@@ -126,6 +137,8 @@ class Action:
     before_share: float = math.nan
     after_share: float = math.nan
     weeks: float = math.nan
+    how: str = ""
+    with_energy: bool = False
 
 
 @dataclass(frozen=True)
@@ -322,8 +335,10 @@ def answer(result: Result) -> Answer:
     care = care_of(result, days)
     gaps = _gaps(result, [own for own in everything if own.is_gap and own.tag not in unsure], care)
     energy = [action for action in gaps if action.tag == _ENERGY]
-    run_out = _run_out(result, by_trip["longest"])
+    run_out = _run_out(result, by_trip["longest"], care)
     actions = (
+        *_out_of_the_heat(result, days),
+        *_inedible(result),
         *_too_much(result, [own for own in everything if own.excess == "too much"]),
         # where there is too little of all, a food that ends a day early matters less
         *(energy + run_out if energy else run_out),
@@ -375,19 +390,49 @@ def _too_much(result: Result, rows: list[Standing]) -> list[Action]:
     return list(found.values())
 
 
-def _run_out(result: Result, days: DayByDay) -> list[Action]:
-    """Carry more of what ends before the trip, or eat less of it a day."""
+def _out_of_the_heat(result: Result, days: Sequence[str]) -> list[Action]:
+    """Where heat itself is a danger, the hours of it come before all food and drink."""
+    hot = [
+        day
+        for day in days
+        if any(
+            own.level == "danger" and own.id.startswith("heat")
+            for own in result.needs[day].cautions
+        )
+    ]
+    return [Action("out of the heat", "", ", ".join(hot))] if hot else []
+
+
+def _inedible(result: Result) -> list[Action]:
+    """What cannot be eaten as packed, and how it is made safe at home."""
+    cooking = result.plan.trip.cooking
+    return [
+        Action("inedible", "", own.item, how=own.readiness.made_safe)
+        for own in result.edible.values()
+        if not can_be_eaten(own.readiness, cooking)
+    ]
+
+
+def _run_out(result: Result, days: DayByDay, care: Care) -> list[Action]:
+    """Carry more of what ends before the trip, or eat less of it a day.
+
+    With an illness that food treats no more of anything is named, nor of what a condition forbids,
+    nor of what cannot be eaten.
+    """
     items = result.supply.items.set_index("item")
+    eaten = items.index[items["is_eaten"]]
     found = []
     for item, day in days.ends.items():
+        if item not in eaten or str(item).casefold() in care.left_out:
+            continue
         missing_g = float(items.at[item, "missing_longest_g"])
         found.append(
             Action(
                 "carry more",
                 "",
                 str(item),
-                grams_trip=missing_g,
-                grams_a_day=missing_g / days.length,
+                grams_trip=math.nan if care.no_list else missing_g,
+                grams_a_day=math.nan if care.no_list else missing_g / days.length,
                 less_a_day=missing_g / days.length,
                 ends_on_day=int(day),
             )
@@ -418,12 +463,50 @@ def _gaps(result: Result, gaps: list[Standing], care: Care) -> list[Action]:
         return [Action("ask the clinic", energy.tag, "", before_share=share)]
     foods = _foods(result, care)
     found = []
-    for own in gaps:
+    more: _More | None = None
+    for own in sorted(gaps, key=lambda one: one.tag != _ENERGY):
         weeks = _weeks(own.tag)
-        found.append(
-            (_shows_after(own.tag, weeks, trip_weeks), _closing(result, own, foods, weeks))
-        )
+        asked, eaten = _with_more(result, own, foods, more)
+        if asked is None:
+            continue
+        action = _closing(result, asked, foods, weeks, eaten, is_more=more is not None)
+        if own.tag == _ENERGY and action.kind == "energy":
+            more = _More(action.item, action.grams_a_day, own.aim / own.likely)
+        found.append((_shows_after(own.tag, weeks, trip_weeks), action))
     return [action for _, action in sorted(found, key=lambda pair: pair[0])]
+
+
+@dataclass(frozen=True)
+class _More:
+    """What closes the gap in energy: grams a day of ``item``, or ``factor`` times all (no item)."""
+
+    item: str
+    grams: float
+    factor: float
+
+
+def _with_more(
+    result: Result, own: Standing, foods: _Foods, more: _More | None
+) -> tuple[Standing | None, NDArray[np.float64]]:
+    """A gap and its draws once the gap in energy is closed; None where that closes it too.
+
+    A vitamin that is low since there is little food asks for food, not for a tablet.
+    """
+    drawn = result.intake.drawn_by_day(result.days.set_index("day")["longest"])[own.day]
+    eaten = drawn[:, TAGS.index(own.tag)]
+    if more is None:
+        return own, eaten
+    if more.item:
+        brought = foods.draws_per_g(more.item)[:, TAGS.index(own.tag)]
+        eaten = eaten + more.grams * np.nan_to_num(brought)
+        per_g = float(np.nan_to_num(foods.offered.likely.at[more.item, own.tag]))
+        likely = own.likely + more.grams * per_g
+    else:
+        eaten, likely = eaten * more.factor, own.likely * more.factor
+    tenths = chance.tenths(result.aims.chance(own.day, own.tag, eaten))
+    if likely >= own.aim and tenths >= value("proposal_tenths"):
+        return None, eaten
+    return replace(own, likely=likely, tenths=tenths), eaten
 
 
 def _shows_after(tag: str, weeks: float, trip_weeks: float) -> tuple[int, float]:
@@ -442,16 +525,25 @@ def _foods(result: Result, care: Care) -> _Foods:
     return _Foods(result, care, candidates(result, sources=sources, care=care), {})
 
 
-def _closing(result: Result, own: Standing, foods: _Foods, weeks: float) -> Action:
-    """The single food or tablet that lifts one component to its aim and to the wanted chance."""
-    eaten = result.intake.drawn_by_day(result.days.set_index("day")["longest"])[own.day]
-    place = TAGS.index(own.tag)
+def _closing(
+    result: Result,
+    own: Standing,
+    foods: _Foods,
+    weeks: float,
+    eaten: NDArray[np.float64],
+    *,
+    is_more: bool,
+) -> Action:
+    """The single food or tablet that lifts one component to its aim and to the wanted chance.
+
+    ``eaten``: its draws; ``is_more``: with what closes the gap in energy.
+    """
     length = float(result.days["longest"].sum())
     likely = foods.offered.likely
     tried = [
         (grams, name, after)
         for name in likely.index[likely[own.tag] > 0]
-        for grams, after in [_grams(own, eaten[:, place], foods, str(name))]
+        for grams, after in [_grams(own, eaten, foods, str(name))]
         if not math.isnan(grams)
     ]
     share = own.likely / own.aim
@@ -470,9 +562,10 @@ def _closing(result: Result, own: Standing, foods: _Foods, weeks: float) -> Acti
                 before_share=share,
                 after_share=share + grams * float(likely.at[name, own.tag]) / own.aim,
                 weeks=weeks,
+                with_energy=is_more,
             )
     has_tablet = own.tag in TABLETS and own.tag not in foods.care.no_supplement
-    tablet = _tablet(result, own, eaten[:, place]) if has_tablet else None
+    tablet = _tablet(result, own, eaten) if has_tablet else None
     if tablet is not None:
         amount, after = tablet
         return Action(
@@ -486,6 +579,7 @@ def _closing(result: Result, own: Standing, foods: _Foods, weeks: float) -> Acti
             before_share=share,
             after_share=share + amount / own.aim,
             weeks=weeks,
+            with_energy=is_more,
         )
     has_foods = result.supply.items["energy_kcal"].sum() > 0
     if own.tag == _ENERGY and has_foods and not _passes_by_more_of_all(foods, own):
@@ -497,6 +591,7 @@ def _closing(result: Result, own: Standing, foods: _Foods, weeks: float) -> Acti
         before=own.tenths,
         before_share=share,
         weeks=weeks,
+        with_energy=is_more,
     )
 
 
@@ -593,6 +688,10 @@ def _tablet(result: Result, own: Standing, eaten: NDArray[np.float64]) -> tuple[
         rows.at[(own.day, own.tag), name]
         for name in ("upper", "upper_basis", "upper_kind", "upper_likely")
     )
+    if basis == "all sources":
+        # with what closes the gap in energy
+        held = float(rows.at[(own.day, own.tag), "likely"])
+        counted += max(0.0, own.likely - held)
     wanted = _first_try(own)
     for _ in range(_TRIES):
         amount = _rounded_up(wanted - own.likely)
@@ -605,13 +704,18 @@ def _tablet(result: Result, own: Standing, eaten: NDArray[np.float64]) -> tuple[
     return None
 
 
+#: Doses that tablets are sold in, over powers of ten; common practice, no source.
+_DOSES = (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
+
+
 def _rounded_up(amount: float) -> float:
-    """The next amount of two significant digits.
+    """The next dose that a tablet, or a part of it, may have.
 
     Examples
     --------
-    >>> _rounded_up(13.42), _rounded_up(0.0871), _rounded_up(412.0)
-    (14.0, 0.088, 420.0)
+    >>> _rounded_up(13.42), _rounded_up(0.26), _rounded_up(412.0)
+    (15.0, 0.3, 500.0)
     """
-    step = 10.0 ** (math.floor(math.log10(amount)) - 1)
-    return float(f"{math.ceil(amount / step - 1e-9) * step:.3g}")
+    step = 10.0 ** math.floor(math.log10(amount) + 1e-12)
+    dose = next(own for own in _DOSES if own * step >= amount * (1 - 1e-9))
+    return float(f"{dose * step:.3g}")

@@ -1,8 +1,9 @@
 """The drink plan of a kind of day: how much to carry, and the salt in each litre.
 
-What is carried is drunk by thirst. The salt in a litre counts the sodium that the food and the
-drink mix hold already. With heart or kidney disease or a salt medicine the doctor says how much to
-drink; where there is no salt figure there is no salt here either.
+What is carried is drunk by thirst; past 65 years, when thirst comes late, by the clock; to children
+it is offered. The salt in a litre counts the sodium that the food and the drink mix hold already.
+With heart or kidney disease or a salt medicine the doctor says how much to drink, and what a clinic
+set stands in the place of the plan; where there is no salt figure there is no salt here either.
 """
 
 from __future__ import annotations
@@ -12,18 +13,34 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from nutricheck.facts import evidence
-from nutricheck.facts.constants import value
+from nutricheck.facts.components import FLUID
+from nutricheck.facts.constants import constant, value
+from nutricheck.needs.energy import hard_hours
 from nutricheck.needs.sodium import SodiumNeed, SodiumStage
 from nutricheck.needs.sweat import SweatNeed, is_heat_day
+from nutricheck.plan.conditions import DOCTOR_FLUID
+from nutricheck.plan.models import Person
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
+    from nutricheck.needs.clinic import Figure
+    from nutricheck.plan.models import DayType
 
-__all__ = ["DrinkPlan", "SaltOfDrink", "drink_plan", "drink_plans"]
+__all__ = [
+    "Carbohydrate",
+    "DrinkBy",
+    "DrinkPlan",
+    "SaltOfDrink",
+    "carbohydrate_on_the_way",
+    "drink_by",
+    "drink_plan",
+    "drink_plans",
+]
 
 _STEP_L_H = 0.05  # what is carried an hour is rounded to it
-#: With these the doctor says how much to drink.
-_ASK_FLUID = {"heart", "kidney", "salt medicine"}
+_ADULT, _OLD = 18, 65  # to those below drink is offered, those above drink by the clock. [year]
+
+DrinkBy = Literal["thirst", "the clock", "offer"]
 
 
 @dataclass(frozen=True)
@@ -41,23 +58,74 @@ class SaltOfDrink:
 
 
 @dataclass(frozen=True)
+class Carbohydrate:
+    """Carbohydrate that helps in each hour of hard effort, and what the day's food holds.
+
+    ``hourly_g`` low and high [g/h], ``eaten_g`` likely, NaN where unknown [g/day]. Nothing aims at
+    it. ``is_asked``: with diabetes the doctor says how much.
+    """
+
+    hourly_g: tuple[float, float]
+    eaten_g: float
+    is_asked: bool
+
+
+@dataclass(frozen=True)
 class DrinkPlan:
     """The drink plan of a kind of day.
 
     ``kind``: "carry" so much; "thirst", where nothing has to be planned; "too long", where drink,
-    camp and food together pass the day's cap; "ask", where a doctor says how much. ``low_l_h``,
+    camp and food together pass the day's cap; "ask", where a doctor says how much; "clinic", where
+    one has said it: ``carry_l`` is then the day's, and none of the hours'. ``low_l_h``,
     ``carry_l_h`` and ``high_l_h`` are the hour's drink; ``carry_l`` that of all hours; NaN where
     there is no plan. ``may_be_too_much``: more than someone who sweats little loses. ``salt``: by
-    heat day, of those that the kind of day falls on; empty without a salt figure.
+    heat day, of those that the kind of day falls on; empty without a salt figure. ``by``: what says
+    when to drink. ``carbohydrate``: only in long hard effort.
     """
 
-    kind: Literal["carry", "thirst", "too long", "ask"]
+    kind: Literal["carry", "thirst", "too long", "ask", "clinic"]
     low_l_h: float
     carry_l_h: float
     high_l_h: float
     carry_l: float
     may_be_too_much: bool
     salt: tuple[SaltOfDrink, ...]
+    by: DrinkBy = "thirst"
+    carbohydrate: Carbohydrate | None = None
+
+
+def drink_by(person: Person) -> DrinkBy:
+    """What says when to drink. Thirst comes late past 65 years, and children forget to drink.
+
+    Examples
+    --------
+    >>> drink_by(Person(sex="female", age=70, mass="60 kg", height="160 cm"))
+    'the clock'
+    """
+    if person.age_years < _ADULT:
+        return "offer"
+    return "the clock" if person.age_years > _OLD else "thirst"
+
+
+def carbohydrate_on_the_way(person: Person, day: DayType, eaten_g: float) -> Carbohydrate | None:
+    """Carbohydrate by the hour; None but in more than two hours of hard effort.
+
+    Parameters
+    ----------
+    person : Person
+    day : DayType
+    eaten_g : float
+        Likely carbohydrate of the day's food, what is eaten on the way with it. [g/day]
+
+    References
+    ----------
+    .. [1] AND/DC/ACSM 2016, Nutrition and athletic performance, table 2: 30 to 60 g/h.
+    """
+    if hard_hours(person, day) <= value("hard_effort_hours"):
+        return None
+    hourly = constant("carbohydrate_hour")
+    low, high = hourly.low or hourly.value, hourly.high or hourly.value
+    return Carbohydrate((low, high), eaten_g, "diabetes" in person.conditions)
 
 
 def drink_plan(
@@ -70,6 +138,9 @@ def drink_plan(
     daily_cap_l: float,
     *,
     asks_fluid: bool = False,
+    fluid: Figure | None = None,
+    by: DrinkBy = "thirst",
+    carbohydrate: Carbohydrate | None = None,
 ) -> DrinkPlan:
     """How much to carry and to salt on a kind of day.
 
@@ -89,6 +160,11 @@ def drink_plan(
         The most that may be drunk in a day. [L/day]
     asks_fluid : bool
         Whether the doctor says how much to drink.
+    fluid : Figure, optional
+        What the clinic set of drink and of what soaks the food. [L/day]
+    by : {"thirst", "the clock", "offer"}
+    carbohydrate : Carbohydrate, optional
+        Of long hard effort.
 
     Returns
     -------
@@ -109,23 +185,29 @@ def drink_plan(
     low = min(max(rate - value("water_loss_limit") * mass_kg / hours, 0.0), top) if hours else 0.0
     carry = round((low + top) / 2 / _STEP_L_H) * _STEP_L_H
     litres = carry * hours
-    kind: Literal["carry", "thirst", "too long", "ask"] = "carry"
-    if asks_fluid:
+    kind: Literal["carry", "thirst", "too long", "ask", "clinic"] = "carry"
+    if fluid is not None:
+        kind = "clinic"
+    elif asks_fluid:
         kind = "ask"
     elif not is_heat_day(sweat):
         kind = "thirst"
     elif litres + other_l > daily_cap_l:
         kind = "too long"
     if kind in ("ask", "too long"):
-        return DrinkPlan(kind, math.nan, math.nan, math.nan, math.nan, False, ())
-    if kind == "thirst":
+        return DrinkPlan(kind, math.nan, math.nan, math.nan, math.nan, False, (), by, carbohydrate)
+    if kind in ("thirst", "clinic"):
         litres = 0.0
     salt = tuple(
         _salt(stage, litres, hours, eaten_mg, mix_mg)
         for stage in _stages_met(sodium)
         if not math.isnan(eaten_mg)
     )
-    return DrinkPlan(kind, low, carry, top, litres, litres > sweat.low_l, salt)
+    if fluid is not None:
+        litres = fluid.limit if math.isnan(fluid.aim) else fluid.aim
+        return DrinkPlan(kind, math.nan, math.nan, math.nan, litres, False, salt, by, carbohydrate)
+    is_too_much = litres > sweat.low_l
+    return DrinkPlan(kind, low, carry, top, litres, is_too_much, salt, by, carbohydrate)
 
 
 def _stages_met(sodium: SodiumNeed) -> list[SodiumStage]:
@@ -161,18 +243,22 @@ def _salt(
 def drink_plans(result: Result) -> dict[str, DrinkPlan]:
     """The drink plan of each kind of day that a trip has."""
     person = result.plan.person
-    sodium = result.intake.table[result.intake.table["component"] == "NA"].set_index("day")
-    asks = not _ASK_FLUID.isdisjoint(person.conditions)
+    eaten = result.intake.table.pivot(index="day", columns="component", values="likely")
+    asks = not DOCTOR_FLUID.isdisjoint(person.conditions)
+    by = drink_by(person)
     return {
         day.name: drink_plan(
             person.mass_kg,
             need.sweat,
             need.sodium,
-            float(sodium.at[day.name, "likely"]),
+            float(eaten.at[day.name, "NA"]),
             _mix_mg(result, day.name),
             need.water.base_l,
             need.water.ceilings.daily_l,
             asks_fluid=asks,
+            fluid=result.figures.get(FLUID),
+            by=by,
+            carbohydrate=carbohydrate_on_the_way(person, day, float(eaten.at[day.name, "CHOCDF"])),
         )
         for day in result.plan.days
         if day.is_on_a_trip

@@ -10,7 +10,7 @@ from operator import attrgetter
 import pandas as pd
 
 from nutricheck.cautions.caution import Caution, caution
-from nutricheck.facts.components import BY_TAG
+from nutricheck.facts.components import BY_TAG, FLUID
 from nutricheck.needs.clinic import Figure, left_to_clinic, with_figures
 from nutricheck.needs.energy import EnergyNeed, energy_need
 from nutricheck.needs.heat import heat_cautions
@@ -95,6 +95,7 @@ def day_needs(
     reference: str = "DRI",
     own_sweat_factor: float = 1.0,
     food_water_l: float | None = None,
+    soaking_l: float = 0.0,
     figures: Mapping[str, Figure] | None = None,
     heat_days: Sequence[int] = (1,),
 ) -> DayNeeds:
@@ -110,6 +111,8 @@ def day_needs(
         :func:`nutricheck.needs.sweat.own_sweat_factor`. [-]
     food_water_l : float, optional
         Water of the day's food, :func:`nutricheck.needs.water.water_need`. [L/day]
+    soaking_l : float
+        The part of it that soaks the food. [L/day]
     figures : mapping, optional
         What the person's clinic set for this day, by component.
     heat_days : sequence of int
@@ -136,7 +139,7 @@ def day_needs(
     energy = energy_need(person, day)
     figures = figures or {}
     sweat = sweat_need(person, day, energy, own_sweat_factor, heat_days)
-    water = water_need(person, day, sweat, reference, food_water_l)
+    water = water_need(person, day, sweat, reference, food_water_l, soaking_l, figures.get(FLUID))
     published = reference_intakes(person, reference, (energy.low, energy.likely, energy.high))
     ordinary = _ordinary_sodium(person, published)
     sodium = sodium_need(

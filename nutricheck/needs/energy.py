@@ -48,6 +48,7 @@ __all__ = [
     "eer_2023",
     "eer_at_level",
     "energy_need",
+    "hard_hours",
     "mifflin_st_jeor",
     "resting_energy",
     "schofield",
@@ -349,6 +350,18 @@ def _walking_rates(person: Person, day: DayType) -> list[tuple[float, float, flo
         lower, higher = sorted((max(by_other, least_w), max(by_lcda, least_w)))
         rates.append((part.hours, lower, higher))
     return rates
+
+
+def hard_hours(person: Person, day: DayType) -> float:
+    """Hours of the walk that are hard effort: above 6 MET of 1 kcal/(kg h) each. [h]
+
+    References
+    ----------
+    .. [1] WHO, physical activity intensity: vigorous above 6 MET.
+    """
+    hard_w = value("hard_effort") * person.mass_kg / _KCAL_PER_WH
+    rates = _walking_rates(person, day)
+    return sum(hours for hours, lower, higher in rates if (lower + higher) / 2 > hard_w)
 
 
 def camp_w(person: Person) -> float:

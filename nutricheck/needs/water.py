@@ -5,12 +5,15 @@ Too much is as real a danger as too little: drinking beyond losses dilutes the b
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts.constants import constant, value
+from nutricheck.needs.clinic import Figure
 from nutricheck.needs.reference import total_water
 from nutricheck.needs.sweat import OverLimit, SweatNeed, adult_share
+from nutricheck.plan.conditions import DOCTOR_FLUID
 from nutricheck.plan.models import DayType, Person
 
 __all__ = [
@@ -67,7 +70,8 @@ class WaterNeed:
     """Total water of a day from food and drink, low, likely and high. [L/day]
 
     ``base_l`` is the published intake for ordinary life; ``drink_l`` what is left to drink beside
-    the water of the food.
+    the water of the food. ``is_asked``: the doctor says how much to drink, and none of this is for
+    the person. ``clinic``: what the clinic set, in which case the figures are its own.
     """
 
     low_l: float
@@ -79,6 +83,8 @@ class WaterNeed:
     ceilings: DrinkingCeilings
     over_limits: tuple[OverLimit, ...]
     cautions: tuple[Caution, ...]
+    is_asked: bool = False
+    clinic: Figure | None = None
 
 
 def water_need(
@@ -87,6 +93,8 @@ def water_need(
     sweat: SweatNeed,
     reference: str = "DRI",
     food_water_l: float | None = None,
+    soaking_l: float = 0.0,
+    fluid: Figure | None = None,
 ) -> WaterNeed:
     """Total water of the day: the published base plus the sweat of effort and of rest in heat.
 
@@ -100,6 +108,10 @@ def water_need(
     food_water_l : float, optional
         Water of the day's food, the water that soaks it included; left out: that of ordinary
         food. [L/day]
+    soaking_l : float
+        The part of it that soaks the food. [L/day]
+    fluid : Figure, optional
+        What the person's clinic set: of all that is drunk and of what soaks the food.
 
     Returns
     -------
@@ -110,6 +122,10 @@ def water_need(
     base, source = total_water(person, reference)
     low, likely, high = (base + litres for litres in sweat.total_l)
     food = _FOOD_WATER_L[person.sex] if food_water_l is None else food_water_l
+    if fluid is not None:
+        of_clinic = _need_set(person, day, sweat, (low, likely, high), food, soaking_l, fluid)
+        return replace(of_clinic, base_l=base, base_source=source)
+    is_asked = not DOCTOR_FLUID.isdisjoint(person.conditions)
     ceilings = drinking_ceilings(person)
     cautions: list[Caution] = []
     uptake = value("gut_uptake")
@@ -125,7 +141,8 @@ def water_need(
     if day.drink_l is not None:
         # Whose intake is chosen does not change how much is too much: the higher base, IOM's.
         most = max(base, total_water(person, "DRI")[0]) + sweat.total_l[2]
-        cautions += _planned_drinking(person, day, likely, most, sweat, food, ceilings.daily_l)
+        told = _planned_drinking(person, day, likely, most, sweat, food, ceilings.daily_l)
+        cautions += [own for own in told if not is_asked or own.id != _TOO_LITTLE]
     return WaterNeed(
         low_l=low,
         likely_l=likely,
@@ -136,6 +153,70 @@ def water_need(
         ceilings=ceilings,
         over_limits=over_limits,
         cautions=tuple(cautions),
+        is_asked=is_asked,
+    )
+
+
+_TOO_LITTLE = "planned drink too little"
+
+
+def _need_set(
+    person: Person,
+    day: DayType,
+    sweat: SweatNeed,
+    needed_l: tuple[float, float, float],
+    food_l: float,
+    soaking_l: float,
+    fluid: Figure,
+) -> WaterNeed:
+    """What the clinic set in the place of the need ``needed_l``, low, likely, high. [L/day]"""
+    beside_l = food_l - soaking_l  # moisture, which is no drink
+    if math.isnan(fluid.aim):
+        low, likely, high = (min(litres, fluid.limit + beside_l) for litres in needed_l)
+    else:
+        low = likely = high = fluid.aim + beside_l
+    own = drinking_ceilings(person)
+    most = max(own.daily_l, fluid.aim) if math.isnan(fluid.limit) else fluid.limit
+    ceilings = DrinkingCeilings(min(own.hourly_l, most), most, fluid.source)
+    cautions: list[Caution] = []
+    planned = (day.drink_l or 0.0) + soaking_l
+    if day.drink_l is not None and planned > most:
+        cautions.append(
+            caution(
+                "planned drink above the clinic's",
+                day.name,
+                litres=f"{planned:.1f}",
+                limit=f"{most:.1f}",
+            )
+        )
+    limit = constant("water_loss_limit")
+    dangerous = limit.high or limit.value
+    missing = needed_l[1] - likely
+    if missing > limit.value * person.mass_kg:
+        surely_missing = missing - (sweat.total_l[1] - sweat.total_l[0])
+        is_danger = surely_missing > dangerous * person.mass_kg
+        cautions.append(
+            caution(
+                "clinic's fluid below need",
+                day.name,
+                raised=is_danger,
+                assumed=_assumed(day),
+                allowed=f"{likely - beside_l:.1f}",
+                need=f"{needed_l[1] - beside_l:.1f}",
+                percent=f"{100 * (dangerous if is_danger else limit.value):.0f}",
+            )
+        )
+    return WaterNeed(
+        low_l=low,
+        likely_l=likely,
+        high_l=high,
+        base_l=math.nan,
+        base_source="",
+        drink_l=(low - food_l, likely - food_l, high - food_l),
+        ceilings=ceilings,
+        over_limits=(),
+        cautions=tuple(cautions),
+        clinic=fluid,
     )
 
 
@@ -192,7 +273,7 @@ def _planned_drinking(
         is_danger = surely_missing > dangerous * person.mass_kg
         return [
             caution(
-                "planned drink too little",
+                _TOO_LITTLE,
                 day.name,
                 raised=is_danger,
                 assumed=_assumed(day),

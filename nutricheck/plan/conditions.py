@@ -9,7 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Literal
 
-__all__ = ["CLINIC_FOOD", "DOCTOR_SALT", "Condition", "condition_name", "unjudged_components"]
+__all__ = [
+    "CLINIC_FOOD",
+    "DOCTOR_FLUID",
+    "DOCTOR_SALT",
+    "Condition",
+    "condition_name",
+    "unjudged_components",
+]
 
 Condition = Literal[
     "kidney",
@@ -49,6 +56,10 @@ _NAMES: dict[str, str] = {
 DOCTOR_SALT: frozenset[Condition] = frozenset(
     ("kidney", "heart", "blood pressure", "salt medicine", "liver", "cystic fibrosis")
 )
+
+#: With these the doctor says how much to drink: water is part of the treatment, and the medicines
+#: change what the body keeps of it. CDC, heat and medications; MSD Manual, from memory.
+DOCTOR_FLUID: frozenset[Condition] = frozenset(("kidney", "heart", "salt medicine"))
 
 #: With these no list of foods to add is made at all: potassium, phosphorus, protein, salt and fluid
 #: are all part of the treatment; ours.

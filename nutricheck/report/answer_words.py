@@ -145,6 +145,22 @@ def action_words(action: Action) -> tuple[str, str]:
             "Ask your clinic what to add",
             f"{short}With your illness no food and no tablet is named here.",
         )
+    if action.kind == "out of the heat":
+        return (
+            f"Do not walk in the hot hours: {action.item}",
+            "Heat like this makes people ill however much they drink. Walk early and late.",
+        )
+    if action.kind == "inedible":
+        return (
+            f"Make the {action.item} safe at home, or leave it out",
+            f"As packed it cannot be eaten on this trip. At home {action.how}, then dry it.",
+        )
+    if action.kind == "carry more" and math.isnan(action.grams_trip):
+        return (
+            f"Eat {_grams(action.less_a_day)} less {action.item} a day",
+            f"It runs out on day {action.ends_on_day}. Whether you may carry more of it is for "
+            "your clinic to say.",
+        )
     if action.kind == "carry more":
         return (
             f"Carry {_grams(action.grams_trip)} more {action.item}",
@@ -188,6 +204,11 @@ def _effect(action: Action, name: str) -> str:
     shows = ""
     if not math.isnan(action.weeks):
         shows = f" A lack of it shows after {action.weeks:.0f} weeks or more."
+    if action.with_energy:
+        return (
+            f"More food alone does not bring enough {name}. With both the chance of enough is "
+            f"{after}.{shows}"
+        )
     return f"The chance of enough {name} rises from {before} to {after}.{shows}"
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
-from nutricheck.advice.drink_plan import DrinkPlan, SaltOfDrink, drink_plans
+from nutricheck.advice.drink_plan import DrinkBy, DrinkPlan, SaltOfDrink, drink_plans
+from nutricheck.facts.components import FLUID
 from nutricheck.report.words import amount
 
 if TYPE_CHECKING:
@@ -23,7 +25,7 @@ def drink_sentences(result: Result) -> list[str]:
         if any(own.level == "danger" and own.id.startswith("heat") for own in need.cautions)
     }
     return [
-        f"{day}: {'first of all, do not walk in those hours; ' if day in heat else ''}"
+        f"{day}: {'first of all, do not walk in the hot hours; ' if day in heat else ''}"
         f"{_plan_words(plan, result, day)}."
         for day, plan in drink_plans(result).items()
     ]
@@ -31,6 +33,13 @@ def drink_sentences(result: Result) -> list[str]:
 
 def _plan_words(plan: DrinkPlan, result: Result, day: str) -> str:
     sweat = result.needs[day].sweat
+    if plan.kind == "clinic":
+        figure = result.figures[FLUID]
+        allowed = "at most " if math.isnan(figure.aim) else ""
+        return (
+            f"drink {allowed}{plan.carry_l:.1f} L a day with what soaks the food, {figure.source}; "
+            f"sweat takes {sweat.likely_l:.1f} L{_salt_words(plan)}{_carbohydrate_words(plan)}"
+        )
     if plan.kind == "ask":
         return (
             f"how much to drink is for your doctor to say; sweat takes {sweat.likely_l:.1f} L "
@@ -39,17 +48,42 @@ def _plan_words(plan: DrinkPlan, result: Result, day: str) -> str:
     if plan.kind == "too long":
         return "too long in this heat: it asks for more drink than a day allows. Shorten it"
     if plan.kind == "thirst":
-        return f"drink by thirst{_salt_words(plan)}"
+        by = "drink by the clock, thirsty or not" if plan.by == "the clock" else _by_words(plan.by)
+        return f"{by}{_salt_words(plan)}"
     text = (
-        f"carry {plan.carry_l_h:.2f} L an hour ({plan.carry_l:.1f} L), drink it by thirst"
-        f"{_salt_words(plan)}"
+        f"carry {plan.carry_l_h:.2f} L an hour ({plan.carry_l:.1f} L), {_by_words(plan.by, 'it')}"
+        f"{_salt_words(plan)}{_carbohydrate_words(plan)}"
     )
     if plan.may_be_too_much:
         text += (
-            ". If you sweat little that is too much: weigh yourself before and after once; "
-            "heavier means stop drinking"
+            ". Weigh yourself before and after such a day: if you are heavier, you drank too much"
         )
     return text
+
+
+def _by_words(by: DrinkBy, what: str = "") -> str:
+    """When to drink."""
+    drink = f"drink {what}".strip()
+    if by == "the clock":
+        return f"{drink} by the clock, a little every 20 minutes"
+    if by == "offer":
+        return f"offer {what or 'drink'} every 20 minutes"
+    return f"{drink} by thirst"
+
+
+def _carbohydrate_words(plan: DrinkPlan) -> str:
+    """Carbohydrate by the hour, only in long hard effort."""
+    own = plan.carbohydrate
+    if own is None:
+        return ""
+    if own.is_asked:
+        return "; how much carbohydrate such hours take with diabetes is for your doctor to say"
+    low, high = own.hourly_g
+    held = f", out of the {amount(own.eaten_g, 0)} g that the day's food holds"
+    return (
+        f"; in hard hours {low:.0f}–{high:.0f} g of carbohydrate an hour help"
+        f"{'' if math.isnan(own.eaten_g) else held}"
+    )
 
 
 def _salt_words(plan: DrinkPlan) -> str:

@@ -377,8 +377,12 @@ def _days(result: Result, cited: Mapping[str, int]) -> list[dict[str, Any]]:
                 "sweat": _range_words(sweat.total_l, 1, "L"),
                 "sweat_source": sweat.source,
                 "sweat_cite": cited.get(sweat.source),
-                "water": _range_words((water.low_l, water.likely_l, water.high_l), 1, "L"),
-                "drink": _range_words(water.drink_l, 1, "L"),
+                "water": "ask your doctor"
+                if water.is_asked
+                else _range_words((water.low_l, water.likely_l, water.high_l), 1, "L"),
+                "drink": "ask your doctor"
+                if water.is_asked
+                else _range_words(water.drink_l, 1, "L"),
                 "beyond": "; ".join(map(over_limit_words, need.over_limits)),
                 "water_cite": cited.get(water.base_source),
                 "hourly": amount(water.ceilings.hourly_l, 1),

@@ -417,15 +417,14 @@ def _water(out: Screen, result: Result) -> None:
     for day in days_on_a_trip(result):
         own = result.needs[day]
         water, sweat = own.water, own.sweat
-        rows.append(
-            [
-                day,
-                "{1:.1f} ({0:.1f}–{2:.1f})".format(*sweat.total_l),
-                f"{water.likely_l:.1f} ({water.low_l:.1f}–{water.high_l:.1f})",
-                f"{litres[day]:.1f}",
-                f"{water.ceilings.hourly_l:.1f} an hour, {water.ceilings.daily_l:.1f} a day",
-            ]
-        )
+        needed = f"{water.likely_l:.1f} ({water.low_l:.1f}–{water.high_l:.1f})"
+        most = f"{water.ceilings.hourly_l:.1f} an hour, {water.ceilings.daily_l:.1f} a day"
+        if water.is_asked:
+            needed = most = "ask your doctor"
+        elif not sweat.hours and water.clinic is None:
+            most = "by thirst"  # on a day of rest nobody comes near a ceiling
+        soaks = f"{litres[day]:.1f}"
+        rows.append([day, "{1:.1f} ({0:.1f}–{2:.1f})".format(*sweat.total_l), needed, soaks, most])
     columns: Columns = [
         ("day", "left"),
         ("sweat L", "right"),

@@ -643,6 +643,8 @@ def facts(result: Result) -> list[tuple[str, str]]:
         own = result.needs[day].water
         low, likely, high = (f"{litres:.1f}" for litres in (own.low_l, own.likely_l, own.high_l))
         litres_words = f"{likely} L" + ("" if low == high else f" ({low}–{high})")
+        if own.is_asked:
+            litres_words = "ask your doctor"
         water.append(f"{day} {'not possible' if result.needs[day].over_limits else litres_words}")
     soaking = result.supply.rehydration.set_index("day").loc[walked, "litres"]
     soak = dict.fromkeys(f"{litres:.1f}" for litres in (soaking.min(), soaking.max()))

@@ -11,6 +11,8 @@ from nutricheck.adequacy import chance
 from nutricheck.advice.answer import answer
 from nutricheck.check_plan import check
 from nutricheck.intake.menu import TAGS
+from nutricheck.report.answer_words import action_words
+from nutricheck.report.drink import drink_sentences
 from tests.plans import WOMAN
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -66,6 +68,8 @@ def test_a_proposal_does_what_it_says(sample, july):
     result = july if sample == "july_survey" else check(SAMPLES / f"{sample}.toml")
     found = answer(result)
     by_tag = {own.tag: own for own in (*found.five, *found.others)}
+    energy = next((own for own in found.actions if own.kind == "energy"), None)
+    assert energy is None or energy.item == ""
     tried = 0
     for action in found.actions:
         if action.kind not in ("tablet", "food"):
@@ -73,6 +77,9 @@ def test_a_proposal_does_what_it_says(sample, july):
         own = by_tag[action.tag]
         drawn = result.intake.drawn_by_day(result.days.set_index("day")["longest"])[own.day]
         eaten = drawn[:, TAGS.index(action.tag)]
+        assert action.with_energy is (energy is not None)
+        if energy is not None:  # more of all that is packed
+            eaten = eaten / energy.before_share
         if action.kind == "tablet":
             more = eaten + action.amount_a_day
         else:
@@ -117,3 +124,48 @@ def test_nothing_is_proposed_where_all_is_enough_or_unknown(july):
         if action.kind in ("tablet", "food", "energy"):
             assert action.before < 8
     assert all(not math.isnan(action.before_share) for action in answer(july).actions if action.tag)
+
+
+@pytest.fixture(scope="module")
+def light_pack():
+    return answer(check(SAMPLES / "light_pack.toml"))
+
+
+def test_what_cannot_be_eaten_is_the_first_thing_to_do(light_pack):
+    first = light_pack.actions[0]
+    assert (first.kind, first.item) == ("inedible", "beef, raw at low heat")
+    assert "71" in first.how
+    assert [own.kind for own in light_pack.actions].count("inedible") == len(light_pack.inedible)
+
+
+def test_a_pack_with_a_third_of_the_energy_asks_for_food_before_tablets(light_pack):
+    """Thiamin, iodine and the like come with the food that is missing."""
+    kinds = [own.kind for own in light_pack.actions]
+    assert kinds.index("energy") < kinds.index("tablet")
+    asked = {own.tag for own in light_pack.actions}
+    low = {own.tag for own in light_pack.others if own.is_gap}
+    assert "THIA" in low - asked
+    doses = [own.amount_a_day for own in light_pack.actions if own.kind == "tablet"]
+    sizes = [dose / 10.0 ** math.floor(math.log10(dose)) for dose in doses]
+    assert sizes and {round(size, 6) for size in sizes} <= {1, 1.2, 1.5, 2, 2.5, 3, 4, 5, 6, 8}
+
+
+def test_where_heat_is_a_danger_the_first_thing_is_not_to_walk_those_hours():
+    asked = plan(oats="600 g", packed="6 kg")
+    asked["days"][0] |= {"moving": "6 h", "air_temperature": "42 °C", "humidity": "60 %"}
+    result = check(asked, draws=0)
+    first = answer(result).actions[0]
+    assert first.kind == "out of the heat"
+    assert asked["days"][0]["name"] in first.item
+    (told, *_) = drink_sentences(result)
+    assert "do not walk in the hot hours" in told
+
+
+@pytest.mark.parametrize("condition", ["kidney", "heart", "liver", "salt medicine"])
+def test_with_an_illness_that_food_treats_no_more_of_anything_is_named(condition):
+    asked = plan(oats="600 g", packed="1.5 kg")
+    asked["person"]["conditions"] = [condition]
+    (ends,) = (own for own in answer(check(asked, draws=0)).actions if own.kind == "carry more")
+    assert math.isnan(ends.grams_trip)
+    words = ". ".join(action_words(ends))
+    assert words.startswith("Eat ") and "Carry" not in words and "clinic" in words

@@ -6,9 +6,12 @@ from dataclasses import replace
 
 import pytest
 
-from nutricheck.advice.drink_plan import drink_plan
+from nutricheck.advice.drink_plan import carbohydrate_on_the_way, drink_plan, drink_plans
+from nutricheck.check_plan import check
 from nutricheck.needs.day import day_needs
 from nutricheck.plan.models import DayType, Person
+from nutricheck.report.drink import drink_sentences
+from nutricheck.report.verdict import facts
 
 CAP_L = 11.36
 
@@ -77,3 +80,128 @@ def test_in_order_only_the_heat_days_of_the_kind_are_told():
         need = day_needs(person, day, heat_days=tuple(heat_days))
         found = drink_plan(61, need.sweat, need.sodium, 4211, 0.0, 2.7, CAP_L)
         assert [own.heat_day for own in found.salt] == told
+
+
+FLUID = {"component": "fluid", "set_by": "kidney clinic", "set_on": "May 2026"}
+
+
+def checked(conditions=(), clinic=(), age=40, drink="2 L"):
+    """A woman of 60 kg who walks 6 h in 30 °C, 2.2 L a day, and rests."""
+    return check(
+        {
+            "person": {
+                "sex": "female",
+                "age": age,
+                "mass": "60 kg",
+                "height": "165 cm",
+                "conditions": list(conditions),
+            },
+            "clinic": list(clinic),
+            "days": [
+                {
+                    "name": "walk",
+                    "count": 3,
+                    "moving": "6 h",
+                    "sweat_rate": "0.7 L/h",
+                    "air_temperature": "24 °C",
+                    "humidity": "40 %",
+                    "drink": drink,
+                },
+                {"name": "rest", "count": 1},
+            ],
+            "batch": [
+                {
+                    "name": "carrots",
+                    "ingredients": [{"food": "11124", "mass": "4 kg"}],
+                    "preparation": {"kind": "cooked", "method": "boiled"},
+                    "drying": {"temperature": "57 °C", "time": "8 h"},
+                }
+            ],
+            "packed": [{"item": "carrots", "mass": "400 g"}],
+            "portions": [{"item": "carrots", "amount": "80 g"}],
+        },
+        draws=0,
+    )
+
+
+def test_a_clinics_fluid_takes_the_place_of_the_water_need_and_of_the_drink_plan():
+    result = checked(["kidney"], [FLUID | {"limit": "2.5 L"}])
+    water = result.needs["walk"].water
+    soaking = result.supply.rehydration.set_index("day").at["walk", "litres"]
+    assert soaking > 0.1
+    assert water.clinic is not None and not water.is_asked
+    # what is drunk beside the food, and what soaks it, are the limit together
+    assert water.drink_l[1] + _food_water(result) == pytest.approx(water.likely_l)
+    assert water.likely_l == pytest.approx(2.5 + _food_water(result) - soaking)
+    assert water.ceilings.daily_l == 2.5 and "kidney clinic" in water.ceilings.source
+    own = drink_plans(result)["walk"]
+    assert (own.kind, own.carry_l) == ("clinic", 2.5)
+    assert math.isnan(own.carry_l_h)
+    (words, _) = drink_sentences(result)
+    assert "at most 2.5 L a day with what soaks the food, set by kidney clinic" in words
+
+
+def _food_water(result):
+    rows = result.intake.table.set_index(["day", "component"])
+    soaking = result.supply.rehydration.set_index("day").at["walk", "litres"]
+    return soaking + rows.at[("walk", "WATER"), "likely"] / 1000
+
+
+def test_an_aim_of_the_clinic_is_drunk_on_every_day():
+    result = checked((), [FLUID | {"aim": "3 L"}])
+    assert {own.carry_l for own in drink_plans(result).values()} == {3.0}
+    assert [own.kind for own in drink_plans(result).values()] == ["clinic", "clinic"]
+
+
+@pytest.mark.parametrize(
+    ("limit", "drink", "ids"),
+    [
+        ("2.5 L", "2 L", {"clinic's fluid below need"}),  # 6.9 L asked, 7 % of 60 kg missing
+        ("2.5 L", "3 L", {"clinic's fluid below need", "planned drink above the clinic's"}),
+        ("7 L", "5 L", set()),
+    ],
+)
+def test_a_limit_below_the_need_is_said_and_so_is_a_plan_above_it(limit, drink, ids):
+    cautions = checked(["kidney"], [FLUID | {"limit": limit}], drink=drink).cautions
+    found = {own.id for own in cautions if own.topic == "drink that the clinic allows"}
+    assert found == ids
+    assert not {"planned drink too little", "planned drink above ceiling"} & {
+        own.id for own in cautions
+    }
+
+
+@pytest.mark.parametrize("condition", ["kidney", "heart", "salt medicine"])
+def test_where_the_doctor_says_how_much_no_litres_are_told(condition):
+    result = checked([condition])
+    assert result.needs["walk"].water.is_asked
+    assert "planned drink too little" not in {own.id for own in result.cautions}
+    (water,) = (text for name, text in facts(result) if name == "Water a day")
+    assert water.startswith("walk ask your doctor; rest ask your doctor")
+
+
+def test_who_drinks_by_what():
+    """Past 65 thirst comes late; children forget to drink."""
+    words = {age: drink_sentences(checked(age=age))[0] for age in (12, 40, 70)}
+    assert "offer it every 20 minutes" in words[12] and "thirst" not in words[12]
+    assert "drink it by thirst" in words[40]
+    assert "by the clock" in words[70] and "thirst" not in words[70]
+
+
+@pytest.mark.parametrize(
+    ("climb", "hours", "conditions", "told"),
+    [
+        ("200 m", 6, (), None),  # a walk
+        ("1800 m", 3.5, (), False),
+        ("600 m", 1.5, (), None),  # hard, but not for long
+        ("1800 m", 3.5, ("diabetes",), True),
+    ],
+)
+def test_carbohydrate_by_the_hour_only_in_long_hard_effort(climb, hours, conditions, told):
+    """AND/DC/ACSM 2016, table 2: 30 to 60 g an hour; with diabetes the doctor says it."""
+    person = Person(sex="male", age=30, mass="75 kg", height="180 cm", conditions=conditions)
+    day = DayType(name="up", count=1, moving=f"{hours} h", pace="4 km/h", climb=climb, pack="15 kg")
+    found = carbohydrate_on_the_way(person, day, 300.0)
+    assert (found is None) is (told is None)
+    if found is not None:
+        assert found.hourly_g == (30.0, 60.0) and found.eaten_g == 300.0
+        assert found.is_asked is told

@@ -7,7 +7,8 @@ import pytest
 from tests.invariants.illness import ill_plan, proposed, violations
 
 #: Plans looked at in the suite; a wider sweep calls the same functions with other seeds.
-SEEDS = range(14)
+#: 48 and 84 once brought salt to the danger line.
+SEEDS = (*range(14), 48, 84)
 
 
 @pytest.mark.parametrize("seed", SEEDS)

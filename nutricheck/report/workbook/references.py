@@ -426,7 +426,10 @@ def _put_water(made: References, result: Result, days: Days, row: int) -> None:
         shares = (f"*{own}{first + 1}", "", f"*{own}{first + 2}")
         for place, (total, share) in enumerate(zip(totals, shares, strict=True), start=first + 7):
             text = f"{own}{first + 6}+{own}{first}{share}+{own}{place - 4}"
-            sheet.put(place, column, Formula(text, total), "calculated|0.0")
+            if water.clinic is not None:
+                sheet.put(place, column, total, "figure|0.0")
+            else:
+                sheet.put(place, column, Formula(text, total), "calculated|0.0")
         sheet.put(first + 10, column, water.ceilings.hourly_l, "figure|0.0")
         sheet.put(first + 11, column, water.ceilings.daily_l, "figure|0.0")
     sheet.name_area("sweat_litres", (first, _DAYS), (first, _DAYS + count - 1))
