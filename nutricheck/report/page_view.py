@@ -39,6 +39,7 @@ if TYPE_CHECKING:
     from nutricheck.advice.additions import Proposal, Reduction
     from nutricheck.cautions.caution import Caution
     from nutricheck.check_plan import Result
+    from nutricheck.needs.day import DayNeeds
 
 __all__ = ["page_view", "source_numbers", "summary_view"]
 
@@ -380,17 +381,26 @@ def _days(result: Result, cited: Mapping[str, int]) -> list[dict[str, Any]]:
                 "water": "ask your doctor"
                 if water.is_asked
                 else _range_words((water.low_l, water.likely_l, water.high_l), 1, "L"),
-                "drink": "ask your doctor"
-                if water.is_asked
-                else _range_words(water.drink_l, 1, "L"),
+                "drink": _range_words(water.drink_l, 1, "L"),
+                "is_asked": water.is_asked,
                 "beyond": "; ".join(map(over_limit_words, need.over_limits)),
                 "water_cite": cited.get(water.base_source),
-                "hourly": amount(water.ceilings.hourly_l, 1),
-                "daily": amount(water.ceilings.daily_l, 1),
+                "ceilings": _ceiling_words(need),
                 "soak": amount(litres[day.name], 1),
             }
         )
     return views
+
+
+def _ceiling_words(need: DayNeeds) -> str:
+    """The most to drink; on a day of rest nobody comes near the ceilings of all people."""
+    ceilings = need.water.ceilings
+    if not need.sweat.hours and need.water.clinic is None:
+        return ""
+    return (
+        f", no more than {amount(ceilings.hourly_l, 1)} L an hour and "
+        f"{amount(ceilings.daily_l, 1)} L a day"
+    )
 
 
 def _walk_words(day: Any) -> str:
