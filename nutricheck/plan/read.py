@@ -654,15 +654,25 @@ def close_names(name: str, known: list[str]) -> list[str]:
 # ---------------------------------------------------------------- foods
 
 
+_MOST_UNKNOWN_FOODS = 200
+
+
 def food_faults(
     data: Mapping[str, Any], table: FoodTable
 ) -> Iterator[tuple[tuple[str | int, ...], str]]:
-    """Each food of the raw data that the table does not hold, or holds under several names."""
+    """Each food of the raw data that the table does not hold, or holds under several names.
+
+    To look up an unknown name takes some milliseconds: after many of them the rest waits.
+    """
+    messages: dict[str, str] = {}
     for location, text in _foods(data):
+        if len(messages) == _MOST_UNKNOWN_FOODS:
+            yield location, "from here on no food was looked up: put right those above first"
+            return
         try:
             table.resolve(text)
         except UnknownFoodError as error:
-            yield location, str(error)
+            yield location, messages.setdefault(text, str(error))
 
 
 def _foods(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
