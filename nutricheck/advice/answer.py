@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 import numpy as np
@@ -284,6 +285,13 @@ class _Foods:
     offered: Candidates
     draws: dict[str, NDArray[np.float64]]
 
+    @cached_property
+    def eaten_by_day(self) -> dict[str, pd.Series]:
+        """What each kind of day of the trip holds, by tagname. [component unit/day]"""
+        days = self.result.days.loc[self.result.days["longest"] > 0, "day"]
+        held = self.result.intake.table.pivot(index="day", columns="component", values="likely")
+        return {str(day): held.loc[day] for day in days}
+
     def draws_per_g(self, name: str) -> NDArray[np.float64]:
         """Draws × components of one food. [component unit/g]"""
         from nutricheck.advice.additions.foods import draws_per_g
@@ -540,20 +548,15 @@ def _closing(
     """
     length = float(result.days["longest"].sum())
     likely = foods.offered.likely
-    tried = [
-        (grams, name, after)
-        for name in likely.index[likely[own.tag] > 0]
-        for grams, after in [_grams(own, eaten, foods, str(name))]
-        if not math.isnan(grams)
-    ]
+    lightest = _lightest(own, eaten, foods)
     share = own.likely / own.aim
-    if tried:
-        grams, name, after = min(tried, key=lambda one: one[0])
+    if lightest is not None:
+        grams, name, after = lightest
         if grams <= value("closing_food_most") or own.tag not in TABLETS:
             return Action(
                 "energy" if own.tag == _ENERGY else "food",
                 own.tag,
-                str(name),
+                name,
                 is_new=bool(foods.offered.items.at[name, "is_new"]),
                 grams_a_day=grams,
                 grams_trip=grams * length,
@@ -618,25 +621,37 @@ def _passes_by_more_of_all(foods: _Foods, own: Standing) -> bool:
     """Whether so much more of all that is packed passes what a clinic or an illness allows."""
     factor = own.aim / own.likely - 1
     return any(
-        foods.care.passes(str(day), held, held * factor)
+        foods.care.passes(day, held, held * factor)
         or any(
             held[tag] * (1 + factor) > figure.limit
             for tag, figure in foods.result.figures.items()
             if tag in BY_TAG
         )
-        for day, held in _days_eaten(foods.result).iterrows()
+        for day, held in foods.eaten_by_day.items()
     )
-
-
-def _days_eaten(result: Result) -> pd.DataFrame:
-    """What each kind of day of the trip holds: day × tagname. [component unit/day]"""
-    days = result.days.loc[result.days["longest"] > 0, "day"]
-    return result.intake.table.pivot(index="day", columns="component", values="likely").loc[days]
 
 
 def _first_try(own: Standing) -> float:
     """The amount that is tried first: the aim, or a step beyond what does not do."""
     return max(own.aim, own.likely * value("proposal_margin"))
+
+
+def _lightest(
+    own: Standing, eaten: NDArray[np.float64], foods: _Foods
+) -> tuple[float, str, int] | None:
+    """The food that does it with the fewest grams a day, those grams, and the chance in tenths."""
+    per_g = foods.offered.likely[own.tag]
+    per_g = per_g[per_g > 0]
+    place = {str(name): at for at, name in enumerate(per_g.index)}
+    best: tuple[float, int, str, int] | None = None
+    # A food's first try is its lightest: where that is heavier than the best, so are all behind it.
+    for name, first_g in ((_first_try(own) - own.likely) / per_g).sort_values().items():
+        if best is not None and math.ceil(first_g) > best[0]:
+            break
+        grams, after = _grams(own, eaten, foods, str(name))
+        if not math.isnan(grams) and (best is None or (grams, place[str(name)]) < best[:2]):
+            best = grams, place[str(name)], str(name), after
+    return None if best is None else (best[0], best[2], best[3])
 
 
 def _grams(
@@ -664,10 +679,7 @@ def _grams(
 def _passes_care(foods: _Foods, name: str, grams: float) -> bool:
     """Whether so much more of a food a day passes what an illness allows, on any day."""
     more = grams * foods.offered.likely.loc[name].fillna(0.0)
-    return any(
-        foods.care.passes(str(day), held, more)
-        for day, held in _days_eaten(foods.result).iterrows()
-    )
+    return any(foods.care.passes(day, held, more) for day, held in foods.eaten_by_day.items())
 
 
 def _passes_level(foods: _Foods, day: str, name: str, grams: float) -> bool:
