@@ -39,7 +39,6 @@ _STARTS_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 _LONGEST_TEXT = 32_767
 _CELLS = re.compile(rb"<sheetData>.*</sheetData>|<sheetData ?/>", re.DOTALL)
 _EXTENT = re.compile(rb'<dimension ref="[^"]*" ?/>')
-_NO_CELLS = b"<sheetData/>"
 
 _INK, _SOFT, _RULE = "FF1D2B36", "FF5B6B78", "FFB8C4CE"
 _SLATE, _INPUT_HEAD = "FF2F4858", "FF7A5C00"
@@ -83,20 +82,21 @@ def workbook_bytes(sheets: Sequence[Sheet]) -> bytes:
     if book.calculation is not None:
         book.calculation.fullCalcOnLoad = True
     styles = _Styles(book)
-    bodies = {}
+    parts = {}
     for number, sheet in enumerate(sheets, start=1):
         page = book.create_sheet(sheet.name)
         _set_up(page, sheet)
-        bodies[f"xl/worksheets/sheet{number}.xml"] = (_body(sheet, styles), _extent(sheet))
+        styles.need(sheet)
+        parts[f"xl/worksheets/sheet{number}.xml"] = sheet
         for name, area in sheet.names.items():
             book.defined_names[name] = DefinedName(name, attr_text=area)
     skeleton = io.BytesIO()
     book.save(skeleton)
-    return _with_cells(skeleton, bodies)
+    return _with_cells(skeleton, parts, styles)
 
 
-def _with_cells(skeleton: io.BytesIO, bodies: dict[str, tuple[bytes, bytes]]) -> bytes:
-    """The file with each sheet's cells put in."""
+def _with_cells(skeleton: io.BytesIO, parts: dict[str, Sheet], styles: _Styles) -> bytes:
+    """The file with each sheet's cells put in, row by row: together they may fill the memory."""
     whole = io.BytesIO()
     with (
         zipfile.ZipFile(skeleton) as source,
@@ -104,12 +104,16 @@ def _with_cells(skeleton: io.BytesIO, bodies: dict[str, tuple[bytes, bytes]]) ->
     ):
         for name in source.namelist():
             content = source.read(name)
-            if name in bodies:
-                body, extent = bodies[name]
-                content = _CELLS.sub(_NO_CELLS, content, count=1)
-                content = _EXTENT.sub(extent, content, count=1)
-                content = content.replace(_NO_CELLS, body, 1)
-            target.writestr(name, content)
+            if name not in parts:
+                target.writestr(name, content)
+                continue
+            sheet = parts[name]
+            before, after = _CELLS.split(_EXTENT.sub(_extent(sheet), content, count=1), maxsplit=1)
+            with target.open(name, "w") as part:
+                part.write(before + b"<sheetData>")
+                for row in _rows(sheet, styles):
+                    part.write(row.encode())
+                part.write(b"</sheetData>" + after)
     return whole.getvalue()
 
 
@@ -121,22 +125,15 @@ def _extent(sheet: Sheet) -> bytes:
     return f'<dimension ref="A1:{letter(last_column)}{max(sheet.cells, default=1)}"/>'.encode()
 
 
-def _body(sheet: Sheet, styles: _Styles) -> bytes:
-    return "".join(_rows(sheet, styles)).encode()
-
-
 def _rows(sheet: Sheet, styles: _Styles) -> Iterator[str]:
-    yield "<sheetData>"
     for row in sorted(sheet.cells):
         height = sheet.heights.get(row)
         sized = "" if height is None else f' ht="{height:g}" customHeight="1"'
-        yield f'<row r="{row}"{sized}>'
         cells = sheet.cells[row]
-        for column in sorted(cells):
-            value, style = cells[column]
-            yield _cell(f"{letter(column)}{row}", value, style, styles)
-        yield "</row>"
-    yield "</sheetData>"
+        written = [
+            _cell(f"{letter(column)}{row}", *cells[column], styles) for column in sorted(cells)
+        ]
+        yield f'<row r="{row}"{sized}>{"".join(written)}</row>'
 
 
 def _cell(place: str, value: Value, style: str, styles: _Styles) -> str:
@@ -145,13 +142,16 @@ def _cell(place: str, value: Value, style: str, styles: _Styles) -> str:
     if value is None or (isinstance(value, float) and math.isnan(value)):
         return f'<c r="{place}" s="{styles[style]}"/>'
     if isinstance(value, str):
-        if value.startswith(_STARTS_FORMULA):
-            style += "'"
         return (
-            f'<c r="{place}" s="{styles[style]}" t="inlineStr">'
+            f'<c r="{place}" s="{styles[_text_style(value, style)]}" t="inlineStr">'
             f'<is><t xml:space="preserve">{_text(value)}</t></is></c>'
         )
     return f'<c r="{place}" s="{styles[style]}"><v>{_digits(value)}</v></c>'
+
+
+def _text_style(value: Value, style: str) -> str:
+    """The style of a text, which says so where it begins like a formula."""
+    return f"{style}'" if isinstance(value, str) and value.startswith(_STARTS_FORMULA) else style
 
 
 def _formula_cell(place: str, formula: Formula, style: int) -> str:
@@ -180,6 +180,12 @@ class _Styles(dict[str, int]):
     def __init__(self, book: Workbook) -> None:
         super().__init__()
         self._book = book
+
+    def need(self, sheet: Sheet) -> None:
+        """Make the formats of a sheet's cells, before the file is written."""
+        for row in sheet.cells.values():
+            for value, style in row.values():
+                self[_text_style(value, style)]
 
     def __missing__(self, style: str) -> int:
         from openpyxl.cell import WriteOnlyCell
