@@ -16,8 +16,9 @@ __all__ = ["implausible"]
 _FILLING = ("WATER", "PROCNT", "FAT", "CHOCDF", "ASH", "ALC")
 _MINERALS = ("NA", "K", "CA", "MG", "P", "CLD")
 _FATTY_ACIDS = ("FASAT", "FAMS", "FAPU")
-#: The table's ranges hold from this dry matter on; below it they are not scaled down further. [g]
-_LEAST_DRY_G = 5.0
+#: The table's ranges are not scaled down below this dry matter, since tea and drinks with added
+#: vitamins hold more in theirs than foods do. [g]
+_LEAST_DRY_G = 15.0
 #: What a food of a known id holds within some thirtyfold of its record, however it was grown.
 _STEADY = ("K", "MG", "P", "PROCNT", "CHOCDF", "ENERC_KCAL")
 

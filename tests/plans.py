@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 
 import nutricheck as nc
 from nutricheck.check_plan import Result
+from nutricheck.units import number_text
 
 Entry = dict[str, Any]
 
@@ -304,7 +305,7 @@ WAYS_OF_DRYING = [
 #: Foods that are packed as they are; some of their values are unknown.
 BOUGHT_FOODS = ["12061", "09298", "04053", "20038", "01009", "19165", "16397"]
 
-grams = st.integers(1, 3000).map(lambda tenth: tenth / 10)
+portion_g = st.integers(1, 3000).map(lambda tenth: tenth / 10)
 
 
 @st.composite
@@ -351,7 +352,7 @@ def drawn_plans(draw: st.DrawFn) -> Entry:
         "days": [day | {"air_temperature": "31 °C", "humidity": "40 %"}],
         "batch": made,
         "packed": packed,
-        "portions": [{"item": item, "amount": f"{draw(grams)} g"} for item in items],
+        "portions": [{"item": item, "amount": f"{draw(portion_g)} g"} for item in items],
     }
 
 
@@ -361,5 +362,10 @@ def with_portions(plan: Entry, factor: float, only: int | None = None) -> Entry:
     for number, portion in enumerate(changed["portions"]):
         if only in (None, number):
             mass = float(portion["amount"].removesuffix(" g")) * factor
-            portion["amount"] = f"{mass:.12g} g"
+            portion["amount"] = in_grams(mass)
     return changed
+
+
+def in_grams(mass_g: float) -> str:
+    """A mass as a plan has it, its point never taken for a thousands mark."""
+    return f"{number_text(float(f'{mass_g:.15g}'))} g"

@@ -15,7 +15,7 @@ from nutricheck.drying import dry_batch
 from nutricheck.facts.components import tags
 from nutricheck.foods import open_table
 from nutricheck.plan.models import Batch
-from tests.plans import drawn_batches, drawn_plans, with_portions
+from tests.plans import drawn_batches, drawn_plans, in_grams, with_portions
 
 TABLE = open_table()
 TAGS = tags()
@@ -90,8 +90,12 @@ def test_low_likely_high_stay_in_order_and_shares_in_bounds(raw, seed):
         assert (found["likely"][known] <= found["high"][known]).all()
         assert (found["low"][known] >= 0).all()
         assert found["known_share"].between(0, 1 + 1e-12).all()
-        salted = ["NA", "CLD", "ASH"]  # added salt is no ingredient: known where no food is
-        assert (found["known_share"][known].drop(salted, errors="ignore") > 0).all()
+        # added salt is no ingredient: known where no food is
+        own = found[known].drop(["NA", "CLD", "ASH"], errors="ignore")
+        assert (own["known_share"] <= own["accounted_share"] + 1e-12).all()
+        assert (own["accounted_share"] > 0).all()
+        drawn = own[own["known_share"] == 0]
+        np.testing.assert_allclose(drawn["drawn"], drawn["likely"], rtol=1e-9)
 
 
 @settings(max_examples=30)  # salted batches come only after twenty
@@ -99,9 +103,9 @@ def test_low_likely_high_stay_in_order_and_shares_in_bounds(raw, seed):
 def test_a_batch_of_another_size_has_the_same_composition(raw, factor):
     other = copy.deepcopy(raw)
     for part in other["ingredients"]:
-        part["mass"] = f"{float(part['mass'].removesuffix(' g')) * factor:.15g} g"
+        part["mass"] = in_grams(float(part["mass"].removesuffix(" g")) * factor)
     if "salt" in raw["preparation"]:
-        other["preparation"] = raw["preparation"] | {"salt": f"{20 * factor:.15g} g"}
+        other["preparation"] = raw["preparation"] | {"salt": in_grams(20 * factor)}
     one, two = (dry_batch(Batch.model_validate(own), TABLE) for own in (raw, other))
     np.testing.assert_allclose(one.composition, two.composition, rtol=1e-9)
     assert two.dried_mass_g == pytest.approx(one.dried_mass_g * factor, rel=1e-9)
@@ -150,13 +154,13 @@ def test_two_equal_halves_of_a_batch_are_the_batch(plan):
         own = copy.deepcopy(whole)
         own["name"] = half
         for part in own["ingredients"]:
-            part["mass"] = f"{float(part['mass'].removesuffix(' g')) / 2:.12g} g"
+            part["mass"] = in_grams(float(part["mass"].removesuffix(" g")) / 2)
         if "salt" in own["preparation"]:
             own["preparation"] = own["preparation"] | {"salt": "10 g"}
         halved["batch"].append(own)
         halved["packed"].append({"item": half, "mass": "2.5 kg"})
         amount = float(portion["amount"].removesuffix(" g")) / 2
-        halved["portions"].append({"item": half, "amount": f"{amount:.12g} g"})
+        halved["portions"].append({"item": half, "amount": in_grams(amount)})
     one, two = checked(plan), checked(halved)
     before, after = day_rows(one), day_rows(two)
     for column in ("likely", "known_share", "ratio"):
@@ -171,7 +175,7 @@ def test_two_equal_halves_of_a_batch_are_the_batch(plan):
 @settings(max_examples=12)
 @given(drawn_plans(), st.integers(1, 400))
 def test_what_is_unknown_never_becomes_zero(plan, amount):
-    """A food of which SR28 gives little, beside any plan."""
+    """A food of which SR28 gives little, beside any plan: it adds what is drawn, nothing known."""
     unknown = TABLE.composition([UNKNOWN_FOOD], TAGS).iloc[0].isna()
     wider = copy.deepcopy(plan)
     wider["packed"].append({"item": "other", "food": UNKNOWN_FOOD, "mass": "1 kg"})
@@ -179,12 +183,17 @@ def test_what_is_unknown_never_becomes_zero(plan, amount):
     before, after = day_rows(checked(plan)), day_rows(checked(wider))
     tags_unknown = [tag for tag in unknown.index[unknown] if tag in after.index and tag != "NIAEQ"]
     before, after = before.loc[tags_unknown], after.loc[tags_unknown]
-    np.testing.assert_allclose(after["likely"], before["likely"], rtol=1e-12)
-    assert (after["likely"].isna() == before["likely"].isna()).all()
+    known_before, known_after = (
+        (rows["likely"] - rows["drawn"]).where(rows["known_share"] > 0) for rows in (before, after)
+    )
+    np.testing.assert_allclose(known_after, known_before, rtol=1e-9, atol=1e-12)
+    is_added = after["likely"].notna() & before["likely"].notna()
+    assert (after["likely"] >= before["likely"] * (1 - 1e-12))[is_added].all()
+    assert not (after["likely"].isna() & before["likely"].notna()).any()
     was_known = before["known_share"] > 0
     assert (after["known_share"] < before["known_share"])[was_known].all()
     assert (after["known_share"] == 0)[~was_known].all()
-    unsure = (after["known_share"] < coverage.KNOWN_ENOUGH) & after["reference"].notna()
+    unsure = (after["accounted_share"] < coverage.KNOWN_ENOUGH) & after["reference"].notna()
     assert set(after.loc[unsure, "status"]) <= {NOT_KNOWN, coverage.COVERED, coverage.ABOVE}
 
 

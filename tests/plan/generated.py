@@ -223,7 +223,7 @@ DAY = {
             "mass_before": quantity(models.BodyMassKg),
             "mass_after": quantity(models.BodyMassKg),
             "drunk": quantity(models.Litres),
-            "hours": quantity(models.DayHours),
+            "hours": quantity(models.TestHours),
         },
         optional={"urine": quantity(models.Litres)},
     ),
