@@ -20,8 +20,9 @@ SHORT_LIST = (
 _WIDTH = 100
 _INDENT = " " * 7
 _CLOSEST = (
-    "No food of the table has all of these words; the closest follow. What you dry yourself is a "
-    "batch of the fresh food; a bought food can be a [[label]] of the plan."
+    "No food of the table has all of these words. The closest are below. If you dry the food "
+    "yourself, take the fresh food and plan a [[batch]]. If you buy it, copy its label into the "
+    "plan as a [[label]]."
 )
 
 
@@ -88,8 +89,9 @@ def _found(table: FoodTable, text: str, limit: int) -> list[Food]:
     foods = table.search(text, limit)
     if not foods:
         raise UnknownFoodError(
-            f'no food of the table fits {shorten(text)}; try one plain word, such as "lentils", or '
-            "write the label of a bought food into the plan as a [[label]]"
+            f"no food of the table fits {shorten(text)}: nothing close. Try one plain word, such "
+            'as "lentils"; write the label of a bought food into the plan as a [[label]]; or give '
+            "your own analysis as a table (nutricheck-data template)"
         )
     return foods
 

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 from nutricheck.errors import TableError, UnitError, UnknownFoodError, shorten
 from nutricheck.foods.embedded import embedded_source, embedded_table_path
-from nutricheck.foods.search import Hit, is_clear, match_of, search
+from nutricheck.foods.search import Hit, is_clear, matches_of, search
 from nutricheck.foods.store import BORROWED, DERIVED, TableSource, open_store
 
 if TYPE_CHECKING:
@@ -56,6 +56,7 @@ ESTIMATES: dict[str | None, str] = {
 _MOST_BY_KEY = 1000  # foods above which one scan of the amounts beats looking them up
 _MEASURE = re.compile(r"(\d+\s+\d+/\d+|\d+/\d+|\d*[.,]?\d+)\s*(.+)")
 _CANDIDATES = 3
+_LOOKED_AT = 10  # hits by which it is judged whether the first is surely meant
 #: Measures that tables write now in full, now in short.
 _SHORT_FORMS = {"tablespoon": "tbsp", "teaspoon": "tsp", "ounce": "oz"}
 
@@ -189,9 +190,9 @@ class FoodTable:
         exact = self._exact(text)
         named = {} if exact is None else {exact.id: "exact"}
         return named | {
-            hit.food_id: match_of(hit)
-            for hit in self._hits(text, limit)
-            if hit.food_id not in named
+            food_id: match
+            for food_id, match in matches_of(self._hits(text, limit)).items()
+            if food_id not in named
         }
 
     def has_words(self, text: str) -> bool:
@@ -229,15 +230,16 @@ class FoodTable:
         """As ``resolve``."""
         if exact := self._exact(name):
             return exact
-        hits = self._hits(name, _CANDIDATES)
+        hits = self._hits(name, _LOOKED_AT)
         if not hits:
             raise UnknownFoodError(
-                f"no food of the table fits {shorten(name)}; try one plain word, such as "
-                '"lentils", or look it up with nutricheck food'
+                f"no food of the table fits {shorten(name)}: nothing close. Try one plain word, "
+                'such as "lentils"; write its label as a [[label]]; or give your own analysis as a '
+                "table (nutricheck-data template)"
             )
         if is_clear(hits):
             return self.food(hits[0].food_id)
-        candidates = tuple((hit.food_id, hit.description) for hit in hits)
+        candidates = tuple((hit.food_id, hit.description) for hit in hits[:_CANDIDATES])
         listed = "; ".join(f"{food_id} {description}" for food_id, description in candidates)
         raise UnknownFoodError(
             f"{shorten(name)} does not name one food of the table; closest: {listed}. "

@@ -7,9 +7,11 @@ part that has none of the words ("Pie, apple") costs, unless it is only a catego
 almonds"); so do brands, baby foods, restaurant and fast foods. The lowest cost comes first.
 
 Everyday names that no rule of words finds (``common_names.csv``: rajma, tinned tomatoes) come
-first, as the food itself ("same") or as the nearest that the table has ("near"). A word that says
-only a state or a colour finds nothing by itself, and a word that nothing in the table comes close
-to means that nothing is close: no food is offered for the words beside it.
+first, as the food itself ("same") or as the nearest that the table has ("near"); of foods that the
+table lacks ("none": ceps), nothing is close. Words are written together or apart as the table has
+them (oliveoil, water cress). A word that says only a state, a colour or a form finds nothing by
+itself, and where no food has it, the food without it is the nearest. A word that nothing in the
+table comes close to means that nothing is close: no food is offered for the words beside it.
 
 ``is_clear`` is the rule by which words alone may stand for a food in a plan.
 """
@@ -20,11 +22,11 @@ import csv
 import functools
 import re
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-__all__ = ["Hit", "is_clear", "match_of", "search"]
+__all__ = ["Hit", "is_clear", "matches_of", "search"]
 
 _FOLDER = Path(__file__).parent
 _MOST_HITS = 1500  # of the full text's ranking; the largest group of foods has about 950
@@ -39,50 +41,61 @@ _NUMBER = 0.1
 _BRAND = 3.0
 _BY_OTHER_NAME = 0.5
 _WORD_NOT_FOUND = 5.0
-_FAR_OFF = 2.5  # a hit of this cost, or dearer than another by it, may be another thing
+_STATE_NOT_FOUND = 3.5  # a state, colour or form that the record does not have
+_MADE_UP = 2.0  # a powder made up with water or milk, where it was not asked for
+_LIKELY = 2.4  # most cost of a food that lacks only the states asked for
+_FAR_OFF = 2.5  # a hit of this cost may be another thing
+_NOT_QUITE = 1.6  # a hit of this cost says more than was asked: "Barley malt flour"
 
 _CLEAR_COST = 0.8
 _CLEAR_LEAD = 0.9
 
 _START, _END = "\x02", "\x03"  # marks around matched words; no description holds them
 _TOKEN = re.compile(f"{_START}[^{_END}]*{_END}|[^\\W_]+|[()]")
+_MADE_UP_WITH = re.compile(r"\bprepared (?:with|from) \w", re.IGNORECASE)
+_MARKED = re.compile(f"{_START}([^{_END}]*){_END}")
+_ALIKE = 3  # first letters that a matched word has in common with the one asked for
 _BRAND_WORD = re.compile(r"[A-Z][A-Z&']{2,}")
 _CLOSE = 0.75  # least OSA similarity of a corrected word: one slip in four letters, two in eight
 _NOT_AS_WRITTEN = 5.0  # a hit by the stem of a word alone: "whiting" is no white bean
 _NEAR = 1.0  # cost of the nearest food for an everyday name that the table has no food for
 _CORRECTIONS = 3
-_LEAST_TO_CORRECT = 5  # letters of a name whose spelling is corrected
-#: Words that name no food by themselves: states, colours, and what carries nothing.
-_STATES = frozenset(
-    {"raw", "ground", "dried", "dry", "powder", "powdered", "fresh", "cooked", "boiled", "fried"}
-    | {"baked", "roasted", "canned", "frozen", "sliced", "chopped", "whole", "plain", "minced"}
-    | {"grated", "shredded", "red", "white", "green", "black", "yellow", "brown"}
-)
-_CARRY_NOTHING = frozenset(
-    {"organic", "homemade", "home", "made", "local", "natural", "pure", "quality", "best", "good"}
-    | {"bio", "the", "a", "of", "on", "my", "some", "halves", "pieces", "chunks", "rings"}
-)
-_SAME_WORDS = {"tinned": "canned", "powdered": "powder", "dehydrated": "dried"}
+_LEAST_TO_CORRECT = 5  # letters of a word whose spelling is corrected; shorter ones are too alike
+_LEAST_PART = 3  # letters of either part of a word written together
+_SAME_WORDS = {
+    "tinned": "canned",
+    "tin": "canned",
+    "tins": "canned",
+    "can": "canned",
+    "powdered": "powder",
+    "dehydrated": "dried",
+}
+#: Where no record is canned, it is nearest to a cooked one.
+_NEAREST_STATE = {"canned": ("cooked",)}
 #: What people do to a food, and no record of it may have.
 _DONE_AT_HOME = frozenset({"dehydrated", "dried", "dry", "fermented", "powder", "powdered"})
 
 
 @dataclass(frozen=True)
 class Hit:
-    """A food that fits; ``is_exact``: by all words as written, or by their synonyms."""
+    """A food that fits; ``is_exact``: by all words as written, or by their synonyms.
+
+    ``group`` is the food group's code.
+    """
 
     food_id: str
     description: str
     cost: float
     is_exact: bool
+    group: str = ""
 
 
 @dataclass(frozen=True)
 class _Words:
     """The reviewed word lists.
 
-    common_names.csv as name → (food id, whether it is that food itself); ``same`` and ``else`` of
-    synonyms.csv; word_costs.csv by kind.
+    common_names.csv as name → (food id, "" where the table has none; whether it is that food
+    itself); ``same`` and ``else`` of synonyms.csv; word_costs.csv by kind.
     """
 
     names: dict[str, tuple[str, bool]]
@@ -91,6 +104,7 @@ class _Words:
     costs: dict[str, float]
     groups: dict[str, float]
     categories: frozenset[str]
+    mixtures: frozenset[str]
     ordinary: re.Pattern[str]
 
 
@@ -98,12 +112,22 @@ def is_clear(hits: list[Hit]) -> bool:
     """Whether the first hit alone can be meant.
 
     All words must be found as written or as synonyms (no corrected spelling), the first hit must
-    add hardly anything to them (cost up to 0.8), and the second must be plainly further off (by
-    0.9 or more). So "carrot" is the raw carrot, but "beef mince" asks which.
+    add hardly anything to them (cost up to 0.8), the second must be plainly further off (by 0.9 or
+    more), and foods of another group must be far off. So "carrot" is the raw carrot, but "beef
+    mince" asks which, and so does "scallops", which are a squash too.
     """
     if not hits or not hits[0].is_exact or hits[0].cost > _CLEAR_COST:
         return False
-    return len(hits) == 1 or hits[1].cost - hits[0].cost >= _CLEAR_LEAD
+    if len(hits) > 1 and hits[1].cost - hits[0].cost < _CLEAR_LEAD:
+        return False
+    return not _in_two_groups(hits)
+
+
+def _in_two_groups(hits: list[Hit]) -> bool:
+    """Whether foods of two groups have all the words and hardly more; a reviewed name has none."""
+    return bool(hits[0].group) and any(
+        hit.is_exact and hit.cost < _NOT_QUITE and hit.group != hits[0].group for hit in hits
+    )
 
 
 def search(db: sqlite3.Connection, text: str, limit: int = 10) -> list[Hit]:
@@ -111,14 +135,17 @@ def search(db: sqlite3.Connection, text: str, limit: int = 10) -> list[Hit]:
 
     Tried in this order until something fits: all words or their synonyms; looser synonyms, also
     where the former find what is far off; words begun as written; corrected spelling; the food
-    without what was done to it at home, where that is far nearer, so that "kale powder" is kale and
-    no other powder; any of the words, most words first.
+    without the states, colours and forms that no record of it has, where that is nearer, so that
+    "kale powder" is kale and no other powder; any of the words, most words first.
     """
     asked = _asked_words(text)
-    found = _found(db, " ".join(asked), limit)
-    named = _named(db, asked, found)
-    content = [word for word in asked if word not in _STATES]
-    if not content or (not named and any(_is_strange(db, word) for word in content)):
+    words = _as_the_table_writes(db, asked)
+    found = _found(db, words, limit)
+    named = _named(db, [asked, words], found)
+    if named is None:
+        return []
+    content = [group for group in _groups(words) if not _is_state(group[0])]
+    if not content or (not named and any(_is_strange(db, group) for group in content)):
         return named
     lead = named[0].cost + _CLEAR_LEAD if named else 0.0
     rest = [
@@ -131,9 +158,58 @@ def search(db: sqlite3.Connection, text: str, limit: int = 10) -> list[Hit]:
 
 def _asked_words(text: str) -> list[str]:
     """The words asked for, without those that carry nothing, tinned as canned."""
-    words = re.findall(r"[^\W_]+", text[:_MOST_CHARACTERS].lower())
-    kept = [_SAME_WORDS.get(word, word) for word in words if word not in _CARRY_NOTHING]
+    words = re.findall(r"[^\W_]+", text[:_MOST_CHARACTERS].lower().replace("'s", "s"))
+    kept = [_SAME_WORDS.get(word, word) for word in words if word not in _words_that("nothing")]
     return kept[:_MOST_WORDS]
+
+
+def _is_state(word: str) -> bool:
+    """Whether a word says only a state, a colour, a form or a number."""
+    return word in _words_that("state") or word.isdecimal()
+
+
+def _as_the_table_writes(db: sqlite3.Connection, asked: list[str]) -> list[str]:
+    """The words, those written apart that the table has together, and the other way round.
+
+    So "water cress" is watercress, and "wheatgerm" wheat germ.
+    """
+    words: list[str] = []
+    rest = list(asked)
+    while rest:
+        pair = "".join(rest[:2])
+        is_pair = len(rest) > 1 and min(map(len, rest[:2])) >= _LEAST_PART and _is_word(db, pair)
+        if is_pair and not _stand_together(db, rest[0], rest[1]):
+            words.append(pair)
+            del rest[:2]
+        else:
+            words += _parts(db, rest.pop(0))
+    return words
+
+
+def _parts(db: sqlite3.Connection, word: str) -> list[str]:
+    """A word the table lacks, as two that one food of it has side by side; else the word."""
+    if not _is_word(db, word):
+        for at in range(_LEAST_PART, len(word) - _LEAST_PART + 1):
+            first, second = word[:at], word[at:]
+            are_known = _is_known(db, first) and _is_known(db, _singular(second))
+            if are_known and _stand_together(db, first, second):
+                return [first, second]
+    return [word]
+
+
+def _stand_together(db: sqlite3.Connection, first: str, second: str) -> bool:
+    """Whether a food of the table has the words side by side."""
+    query = f'"{first} {second}"'
+    found = db.execute("SELECT 1 FROM food_text WHERE food_text MATCH ? LIMIT 1", (query,))
+    return found.fetchone() is not None
+
+
+def _is_word(db: sqlite3.Connection, word: str) -> bool:
+    """Whether the table or the list of synonyms has the word, in singular or plural."""
+    one = _singular(word)
+    return bool({word, one} & _words().same.keys()) or any(
+        _is_known(db, own) for own in (word, one, one + "s")
+    )
 
 
 def _singular(word: str) -> str:
@@ -156,33 +232,45 @@ def _singular(word: str) -> str:
 _PLURALS = (("leaves", "leaf"), ("ies", "y"), ("oes", "o"), ("shes", "sh"), ("ches", "ch"))
 
 
-def _named(db: sqlite3.Connection, asked: list[str], found: list[Hit]) -> list[Hit]:
+def _named(db: sqlite3.Connection, asked: list[list[str]], found: list[Hit]) -> list[Hit] | None:
     """The food of an everyday name: as asked, without what was done at home, or nearly so spelt.
 
-    ``found``: what the words find by themselves.
+    ``asked``: the words as written and as the table writes them; ``found``: what they find by
+    themselves. None: the table lacks what has this name.
     """
     names = _words().names
-    whole = " ".join(map(_singular, asked))
-    if whole in names:
-        return _named_hit(db, *names[whole], True)
+    is_found = bool(found) and found[0].is_exact and found[0].cost < _NOT_QUITE
+    whole = [" ".join(map(_singular, words)) for words in asked]
+    for key in whole:
+        if key in names and (names[key][0] or not is_found):
+            return _named_hit(db, *names[key], True)
     if found and found[0].is_exact:
         return []
-    plain = [word for word in asked if word not in _DONE_AT_HOME | {"raw", "fresh"}]
-    key = " ".join(map(_singular, plain))
-    if key in names:
-        return _named_hit(db, *names[key], False)
-    if found or len(whole) < _LEAST_TO_CORRECT:
+    done = _DONE_AT_HOME | {"raw", "fresh", "flour", "leaves"}
+    for words in asked:
+        key = " ".join(_singular(word) for word in words if word not in done)
+        if key in names:
+            return _named_hit(db, *names[key], False)
+    is_spelt = all(_is_word(db, word) for words in asked for word in words)
+    if is_spelt or len(whole[0]) < _LEAST_TO_CORRECT:
         return []
     from rapidfuzz import process
     from rapidfuzz.distance import OSA
 
+    alike = [name for name, (food_id, _) in names.items() if food_id and name[0] == whole[0][0]]
     close = process.extractOne(
-        whole, names.keys(), scorer=OSA.normalized_similarity, score_cutoff=_CLOSE
+        whole[0], alike, scorer=OSA.normalized_similarity, score_cutoff=_CLOSE
     )
-    return [] if close is None else _named_hit(db, *names[close[0]], False)
+    if close is None:
+        return []
+    return _named_hit(db, *names[close[0]], False)
 
 
-def _named_hit(db: sqlite3.Connection, food_id: str, is_same: bool, is_whole: bool) -> list[Hit]:
+def _named_hit(
+    db: sqlite3.Connection, food_id: str, is_same: bool, is_whole: bool
+) -> list[Hit] | None:
+    if not food_id:
+        return None
     row = db.execute("SELECT description FROM food WHERE food_id = ?", (food_id,)).fetchone()
     if row is None:
         return []
@@ -190,12 +278,12 @@ def _named_hit(db: sqlite3.Connection, food_id: str, is_same: bool, is_whole: bo
     return [Hit(food_id, row[0], 0.0 if is_exact else _NEAR, is_exact)]
 
 
-def _is_strange(db: sqlite3.Connection, word: str) -> bool:
+def _is_strange(db: sqlite3.Connection, group: list[str]) -> bool:
     """Whether a word is neither in the table, nor a synonym, nor near either."""
-    words = _words()
+    word, *synonyms = group
     one = _singular(word)
-    is_other = {word, one} & (words.same.keys() | words.otherwise.keys())
-    if is_other or any(_begins(db, own) for own in (word, one)):
+    is_other = bool({word, one} & _words().otherwise.keys())
+    if synonyms or is_other or any(_begins(db, own) for own in (word, one)):
         return False
     return not _corrections(db, word)
 
@@ -207,26 +295,61 @@ def _begins(db: sqlite3.Connection, word: str) -> bool:
     return found.fetchone() is not None
 
 
-def _found(db: sqlite3.Connection, text: str, limit: int) -> list[Hit]:
-    groups = _groups(text)
+def _found(db: sqlite3.Connection, words: list[str], limit: int) -> list[Hit]:
+    groups = _groups(words)
     hits: list[Hit] = []
     for query, is_exact in _queries(db, groups):
         if hits and not is_exact:
             break
-        hits = _as_written(_hits(db, query, len(groups), is_exact), groups)
+        hits = _as_written(_hits(db, query, is_exact), groups)
         if hits and hits[0].cost < _FAR_OFF:
             break
-    plain = [group[0] for group in groups if group[0] not in _DONE_AT_HOME]
-    if plain and len(plain) < len(groups) and (not hits or hits[0].cost >= _FAR_OFF):
-        found = _found(db, " ".join(plain), limit)
-        if found and (not hits or found[0].cost + _FAR_OFF <= hits[0].cost):
-            return [replace(hit, is_exact=False) for hit in found]
-    if groups and not hits:
-        content = [group for group in groups if group[0] not in _STATES]
+    content = [group for group in groups if not _is_state(group[0])]
+    if content and len(content) < len(groups) and (not hits or hits[0].cost >= _FAR_OFF):
+        plain = _without_states(db, content, groups)
+        if plain and (not hits or plain[0].cost <= hits[0].cost):
+            lacking = (len(groups) - len(content)) * _STATE_NOT_FOUND
+            return [
+                replace(
+                    hit, cost=min(hit.cost, _LIKELY) if hit.cost < lacking + _FAR_OFF else hit.cost
+                )
+                for hit in plain[:limit]
+            ]
+    if content and not hits:
         any_word = " OR ".join(_or(group) for group in _corrected(db, content))
-        if any_word:
-            hits = _hits(db, any_word, len(groups), is_exact=False)
+        hits = _hits(db, any_word, False, groups, _WORD_NOT_FOUND)
     return hits[:limit]
+
+
+def _without_states(
+    db: sqlite3.Connection, content: list[list[str]], groups: list[list[str]]
+) -> list[Hit]:
+    """The foods that have all words but the states, those with the most of these first."""
+    states = [group for group in groups if group not in content]
+    corrected = _corrected(db, content)
+    for needed in (content, _looser(content), corrected):
+        said = _looser(states)
+        hits = _with_some(db, needed, said, needed is not corrected)
+        if hits:
+            nearest = [[*group, *_NEAREST_STATE.get(group[0], ())] for group in said]
+            stored = [group for group in states if group[0] in _NEAREST_STATE]
+            if stored and not _has_group(db, [*needed, *stored], hits[0].group):
+                return _with_some(db, needed, nearest, False)
+            return hits
+    return []
+
+
+def _with_some(
+    db: sqlite3.Connection, needed: list[list[str]], some: list[list[str]], is_exact: bool
+) -> list[Hit]:
+    """The foods with all of the needed words; each of the others that is missing has its cost."""
+    wanted = " OR ".join(_or(group) for group in [*needed, *some])
+    return _hits(db, f"({_all(needed)}) AND ({wanted})", is_exact, some, _STATE_NOT_FOUND)
+
+
+def _has_group(db: sqlite3.Connection, groups: list[list[str]], code: str) -> bool:
+    """Whether a food of that group has all the words."""
+    return any(hit.group == code for hit in _hits(db, _all(groups), False))
 
 
 def _is_same(asked: str, word: str) -> bool:
@@ -237,11 +360,17 @@ def _is_same(asked: str, word: str) -> bool:
     return len(short) > 4 and len(long) - len(short) < 3 and long.startswith(short)
 
 
-def match_of(hit: Hit) -> str:
-    """How well a hit fits the words: "exact", "likely" or "another food"."""
-    if hit.is_exact and hit.cost < _FAR_OFF:
-        return "exact"
-    return "likely" if hit.cost < _FAR_OFF else "another food"
+def matches_of(hits: list[Hit]) -> dict[str, str]:
+    """Food id → how well it fits the words: "exact", "likely" or "another food"."""
+    is_open = bool(hits) and _in_two_groups(hits)
+    return {
+        hit.food_id: "another food"
+        if hit.cost >= _FAR_OFF
+        else "exact"
+        if hit.is_exact and hit.cost < _NOT_QUITE and not is_open
+        else "likely"
+        for hit in hits
+    }
 
 
 def _as_written(hits: list[Hit], groups: list[list[str]]) -> list[Hit]:
@@ -287,7 +416,7 @@ def _words() -> _Words:
         words = otherwise if row["kind"] == "else" else same
         words[row["word"]] = tuple(row["means"].split("|"))
     costs, groups = {}, {}
-    categories, ordinary = [], []
+    categories, mixtures, ordinary = [], [], []
     for row in _rows("word_costs.csv"):
         if row["kind"] == "word":
             costs[row["text"]] = float(row["cost"])
@@ -295,7 +424,9 @@ def _words() -> _Words:
             groups[row["text"]] = float(row["cost"])
         elif row["kind"] == "category":
             categories.append(row["text"])
-        else:
+        elif row["kind"] == "mixture":
+            mixtures.append(row["text"])
+        elif row["kind"] == "ordinary":
             ordinary.append(row["text"])
     names = {
         " ".join(map(_singular, _asked_words(row["name"]))): (row["food_id"], row["fit"] == "same")
@@ -303,7 +434,15 @@ def _words() -> _Words:
     }
     phrases = "|".join(re.escape(phrase) for phrase in sorted(ordinary, key=len, reverse=True))
     pattern = re.compile(rf"\b(?:{phrases})\b", re.IGNORECASE)
-    return _Words(names, same, otherwise, costs, groups, frozenset(categories), pattern)
+    return _Words(
+        names, same, otherwise, costs, groups, frozenset(categories), frozenset(mixtures), pattern
+    )
+
+
+@functools.cache
+def _words_that(kind: str) -> frozenset[str]:
+    """The words of word_costs.csv that say a "state" only, or "nothing"."""
+    return frozenset(row["text"] for row in _rows("word_costs.csv") if row["kind"] == kind)
 
 
 def _rows(name: str) -> Iterator[dict[str, str]]:
@@ -311,18 +450,33 @@ def _rows(name: str) -> Iterator[dict[str, str]]:
         yield from csv.DictReader(file)
 
 
-def _groups(text: str) -> list[list[str]]:
-    """Each word asked for with its synonyms; two words with a common synonym are one."""
-    found = re.findall(r"[^\W_]+", text[:_MOST_CHARACTERS].lower())
-    words = list(dict.fromkeys(found))[:_MOST_WORDS]
-    same = _words().same
+def _groups(asked: list[str]) -> list[list[str]]:
+    """Each word asked for with its synonyms; words with a common synonym are one."""
+    words = list(dict.fromkeys(asked))
     groups = []
     while words:
-        pair = " ".join(words[:2])
-        taken = pair if len(words) > 1 and pair in same else words[0]
-        groups.append([taken, *same.get(taken, ())])
-        del words[: 2 if taken == pair and len(words) > 1 else 1]
+        count = next((count for count in (3, 2) if _together(words[:count], count)), 1)
+        taken = _together(words[:count], count) or words[0]
+        groups.append([taken, *_same(taken)])
+        del words[:count]
     return groups
+
+
+def _together(words: list[str], count: int) -> str:
+    """The words as one with a synonym, "" where they have none; a state may come second."""
+    is_turned = count == 2 and any(map(_is_state, words))
+    orders = [words, words[::-1]] if is_turned else [words]
+    for order in orders if len(words) == count > 1 else ():
+        for last in (order[-1], _singular(order[-1])):
+            if (text := " ".join([*order[:-1], last])) in _words().same:
+                return text
+    return ""
+
+
+def _same(word: str) -> tuple[str, ...]:
+    """What means the same as a word, or as its singular."""
+    same = _words().same
+    return same.get(word) or same.get(_singular(word), ())
 
 
 def _all(groups: list[list[str]]) -> str:
@@ -336,7 +490,13 @@ def _begun(db: sqlite3.Connection, groups: list[list[str]]) -> str:
 
 
 def _or(group: list[str], mark: str = "") -> str:
-    return " OR ".join(f'"{word}"{mark}' for word in group)
+    """Any of the words; where several stand for one, all of these."""
+    return " OR ".join(
+        "(" + " AND ".join(f'"{part}"' for part in word.split()) + ")"
+        if " " in word
+        else f'"{word}"{mark}'
+        for word in group
+    )
 
 
 def _is_known(db: sqlite3.Connection, word: str) -> bool:
@@ -344,22 +504,30 @@ def _is_known(db: sqlite3.Connection, word: str) -> bool:
 
 
 def _corrections(db: sqlite3.Connection, word: str) -> list[str]:
-    """Up to three words of the table close to one that is not among them."""
-    if _is_known(db, word):
+    """Up to three words of the table close to one that is not among them, first letters alike."""
+    if _is_known(db, word) or len(word) < _LEAST_TO_CORRECT:
         return []
     from rapidfuzz import process
     from rapidfuzz.distance import OSA
 
     same = _words().same
-    known = [row[0] for row in db.execute("SELECT word FROM word")] + list(same)
+    first, end = word[0], chr(ord(word[0]) + 1)
+    rows = db.execute("SELECT word FROM word WHERE word >= ? AND word < ?", (first, end))
+    known = [row[0] for row in rows] + [own for own in same if own[0] == first]
     close = process.extract(
         word, known, scorer=OSA.normalized_similarity, limit=_CORRECTIONS, score_cutoff=_CLOSE
     )
     return [meant for found, _, _ in close for meant in same.get(found, (found,))]
 
 
-def _hits(db: sqlite3.Connection, query: str, asked: int, is_exact: bool) -> list[Hit]:
-    """The foods that a query finds for so many words, plainest first."""
+def _hits(
+    db: sqlite3.Connection,
+    query: str,
+    is_exact: bool,
+    groups: Sequence[list[str]] = (),
+    missing_cost: float = 0.0,
+) -> list[Hit]:
+    """The foods that a query finds, plainest first; each of the groups missing has a cost."""
     rows = db.execute(
         "SELECT food_id, food.description, group_code, manufacturer, "
         f"highlight(food_text, 0, '{_START}', '{_END}'), "
@@ -369,19 +537,26 @@ def _hits(db: sqlite3.Connection, query: str, asked: int, is_exact: bool) -> lis
         f"WHERE food_text MATCH ? ORDER BY bm25(food_text, 4, 1, 1) LIMIT {_MOST_HITS}",
         (query,),
     ).fetchall()
-    hits = [
-        Hit(
-            food_id,
-            description,
-            _cost(marked, names, group, maker, asked),
-            is_exact,
-        )
-        for food_id, description, group, maker, marked, names in rows
-    ]
+    hits = []
+    for food_id, description, group, maker, marked, names in rows:
+        missing = _missing(marked + names, groups)
+        cost = _cost(marked, names, group, maker) + missing_cost * missing
+        hits.append(Hit(food_id, description, cost, is_exact and not missing, group))
     return sorted(hits, key=lambda hit: (hit.cost, len(hit.description), hit.food_id))
 
 
-def _cost(marked: str, names: str, group: str, maker: str, asked: int) -> float:
+def _missing(marked: str, groups: Sequence[list[str]]) -> int:
+    """How many of the groups have no word among the marked ones; first letters tell."""
+    if not groups:
+        return 0
+    found = {word[:_ALIKE].lower() for word in _MARKED.findall(marked)}
+    return sum(
+        not any(all(part[:_ALIKE] in found for part in word.split()) for word in group)
+        for group in groups
+    )
+
+
+def _cost(marked: str, names: str, group: str, maker: str) -> float:
     """Distance of a food from the words; ``marked``: its description, matched words marked."""
     words = _words()
     cost = words.groups.get(group, 0.0) + (_BRAND if maker else 0.0)
@@ -390,14 +565,16 @@ def _cost(marked: str, names: str, group: str, maker: str, asked: int) -> float:
     if in_first:
         cost += _EXTRA_IN_FIRST_PART * extra_in_first
     elif first.strip().lower() in words.categories:
-        cost += _CATEGORY
+        is_of_it = first.strip().lower() not in words.mixtures or _START in "".join(rest[:2])
+        cost += _CATEGORY if is_of_it else _OTHER_THING
     elif _START in names:
         cost += _BY_OTHER_NAME + extra_in_first
     else:
         cost += _OTHER_THING + extra_in_first
-    in_rest, extra_in_rest = _part_cost(",".join(rest), group)
-    missing = max(0, asked - in_first - in_rest - names.count(_START))
-    return cost + extra_in_rest + _WORD_NOT_FOUND * missing
+    _, extra_in_rest = _part_cost(",".join(rest), group)
+    if _MADE_UP_WITH.search(words.ordinary.sub(" ", marked)):
+        cost += _MADE_UP
+    return cost + extra_in_rest
 
 
 def _part_cost(part: str, group: str) -> tuple[int, float]:
