@@ -36,11 +36,9 @@ TableFile = Annotated[
 ]
 Reference = Annotated[str | None, typer.Option(help="DRI or EFSA; left out: the plan's own.")]
 Draws = Annotated[
-    int, typer.Option(min=0, max=100_000, help="Random draws behind the ranges; 0: no ranges.")
+    int, typer.Option(min=0, max=10_000, help="Random draws behind the ranges; 0: no ranges.")
 ]
-BatchDraws = Annotated[
-    int, typer.Option(min=0, max=100_000, help="Random draws behind the ranges.")
-]
+BatchDraws = Annotated[int, typer.Option(min=0, max=10_000, help="Random draws behind the ranges.")]
 Seed = Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")]
 Additions = Annotated[
     bool,

@@ -46,6 +46,8 @@ _MARKS: dict[str, Styled] = {
     "maybe too much": Styled("^", "warn"),
     "too much": Styled("^", "bad"),
 }
+#: A narrower screen shows no bars. [character]
+_LEAST_FOR_BARS = 60
 _UNKNOWN = Styled("?", "dim")
 _ENOUGH = (chance.ENOUGH, chance.LIKELY_ENOUGH)
 
@@ -97,10 +99,8 @@ def print_answer(out: Screen, answer: Answer, *, everything: bool = False) -> No
     if answer.actions:
         out.line()
     width = max((len(nutrient_name(own.tag)) for own in answer.five), default=8)
-    out.line(
-        f"{'':{width + 17}}none{'aim':^{_BAR - 5}}twice",
-        "dim",
-    )
+    if out.width >= _LEAST_FOR_BARS:
+        out.line(f"{'':{width + 17}}none{'aim':^{_BAR - 5}}twice", "dim")
     for own in answer.five:
         _row(out, own, where_words(own), width)
     worse = [own for own in answer.others if own.tenths >= 0 and own.shown_word not in _ENOUGH]
@@ -126,6 +126,9 @@ def _row(out: Screen, own: Standing, where: str, width: int) -> None:
     said = chance_words(own.tenths) if own.shown_word == own.word else ""
     mark = _MARKS.get(own.shown_word, _UNKNOWN)
     style: Style = mark.style
+    if out.width < _LEAST_FOR_BARS:
+        out.line(f"{nutrient_name(own.tag)}: {share}, {own.shown_word}", mark=mark)
+        return
     name = f"{nutrient_name(own.tag):<{width}} {where[:_WHERE]}"
     text = (
         f"{name[: width + 1 + _WHERE]:<{width + 1 + _WHERE}} "

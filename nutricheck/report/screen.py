@@ -22,6 +22,7 @@ __all__ = ["WIDTH", "Columns", "Screen", "Styled", "text_table"]
 WIDTH = 100
 _GAP = "  "
 _LEAST_COLUMN = 8
+_LEAST_WIDTH = 40
 
 Style = Literal["", "bold", "good", "warn", "bad", "dim"]
 _ANSI = {"bold": "1", "good": "32", "warn": "33", "bad": "1;31", "dim": "2"}
@@ -137,7 +138,8 @@ class Screen:
         self.colour = is_terminal and "NO_COLOR" not in os.environ
         self.width = WIDTH
         if is_terminal:
-            self.width = max(60, min(WIDTH, os.get_terminal_size(self._file.fileno()).columns))
+            columns = os.get_terminal_size(self._file.fileno()).columns
+            self.width = max(_LEAST_WIDTH, min(WIDTH, columns))
 
     def line(self, text: str = "", style: Style = "", mark: Cell = "") -> None:
         """A paragraph, wrapped; ``mark`` stands before it and the lines hang behind it."""
