@@ -530,7 +530,9 @@ def _supply(
     aimed = targets[(targets["role"] == "target") & (targets["day"] == coverage.TRIP_MEAN)]
     followed = [tag for tag in FOLLOWED if tag in set(aimed["component"])]
     soaks = _rehydration(items).where(packed.groupby("item")["is_eaten"].first(), 0.0)
-    return supply(packed, portioned.grams, composition, soaks, days, targets, followed)
+    trips = {trip: trip_days(plan.days, plan.order, trip) for trip in TRIPS}
+    shares = {trip: own.shares for trip, own in trips.items() if own.is_in_order}
+    return supply(packed, portioned.grams, composition, soaks, days, targets, followed, shares)
 
 
 def _balance(

@@ -24,6 +24,7 @@ from nutricheck.needs.sodium import (
     sweat_sodium_spread,
 )
 from nutricheck.needs.sweat import is_heat_day
+from nutricheck.plan.trip_days import trip_days
 from nutricheck.report.page_answer import MARKS
 from nutricheck.report.page_draws import packed_chances
 from nutricheck.report.rows import Row, rows_of
@@ -70,6 +71,12 @@ def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
             for row in rows_of(result.days)
             for water in [result.needs[row.day].water]
         ],
+        "order": {
+            trip: trip_days(result.plan.days, result.plan.order, trip)
+            .shares.argmax(axis=1)
+            .tolist()
+            for trip in result.supply.in_order
+        },
         "items": _items(result),
         "containers": float(result.supply.items["container_mass_g"].sum()),
         "portions": _portions(result),

@@ -21,6 +21,7 @@ from nutricheck.report.words import (
     amount,
     at_least,
     between,
+    by_day_words,
     containers,
     disclaimer,
     drawn_words,
@@ -515,6 +516,7 @@ def _supply(result: Result) -> dict[str, Any]:
     enough = stores.enough.set_index(["component", "trip"])
     return {
         "lines": lines,
+        "by_day": by_day_words(stores),
         "trips": [(trip, days[trip], place(days[trip])) for trip in supply.TRIPS],
         "ticks": [(place(day), day) for day in range(0, int(end) + 1, step)],
         "end": end,

@@ -26,6 +26,7 @@ from nutricheck.report.words import (
     amount,
     at_least,
     between,
+    by_day_words,
     containers,
     days_on_a_trip,
     disclaimer,
@@ -368,10 +369,7 @@ def _supply(out: Screen, result: Result) -> None:
             f"{amount(row['food_g_per_day'], 0)} g and "
             f"{amount(row['energy_kcal_per_day'], 0)} kcal packed a day."
         )
-    out.line(
-        "By day, the kinds of day are taken as evenly mixed here, also where the plan gives their "
-        "order."
-    )
+    out.line(by_day_words(result.supply))
     out.line()
 
 

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from nutricheck.needs.clinic import Figure
     from nutricheck.needs.sweat import OverLimit
     from nutricheck.plan.models import Person
+    from nutricheck.stock.supply import Supply
 
 __all__ = [
     "PERCENT_SIGN",
@@ -28,6 +29,7 @@ __all__ = [
     "amount",
     "at_least",
     "between",
+    "by_day_words",
     "containers",
     "days_on_a_trip",
     "disclaimer",
@@ -96,6 +98,18 @@ def percent(ratio: float) -> str:
     if 0.99 < ratio < 1 - 1e-9:
         return f"99{PERCENT_SIGN}"
     return f"{ratio * 100:,.0f}{PERCENT_SIGN}" if ratio < 9.995 else f"{ratio:,.0f}\u00a0×"
+
+
+def by_day_words(stores: Supply) -> str:
+    """By which days what runs out, and when, was worked out."""
+    mixed = "their kinds are taken as evenly mixed"
+    if not stores.in_order:
+        return f"The plan gives no order of its days: by day, {mixed}."
+    if set(stores.in_order) == set(stores.trips.index):
+        return "By day, all this follows the plan's order of its days."
+    return (
+        f"By day, the longest trip follows the plan's order of its days; of the shortest {mixed}."
+    )
 
 
 def between(low: str, high: str) -> str:

@@ -1,18 +1,22 @@
 """How long the packed food lasts, what it weighs, and for how many days it really covers needs.
 
-Every figure is given for the longest and the shortest trip side by side. The day types of a trip
-are taken as evenly mixed: each day uses the mean of the trip's days.
+Every figure is given for the longest and the shortest trip side by side. The days of a trip come in
+the plan's order; without one its day types are taken as evenly mixed, each day using their mean.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
 from nutricheck.plan.trip_days import TRIPS
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
 
 __all__ = ["FOLLOWED", "TRIPS", "Supply", "eaten_share", "rehydration_litres", "supply"]
 
@@ -37,6 +41,7 @@ class Supply:
     give less than the target; NaN: never on this trip), known_share.
     ``pack``: trip, day (0: at the start), food_g, total_g (with containers, which stay).
     ``rehydration``: day, litres to make the day's dried food ready; at least, where unknown.
+    ``in_order``: the trips whose days are followed in the plan's order; the others evenly mixed.
     """
 
     items: pd.DataFrame
@@ -44,6 +49,7 @@ class Supply:
     enough: pd.DataFrame
     pack: pd.DataFrame
     rehydration: pd.DataFrame
+    in_order: tuple[str, ...] = ()
 
 
 def supply(
@@ -54,6 +60,7 @@ def supply(
     days: pd.DataFrame,
     targets: pd.DataFrame,
     followed: Sequence[str] = FOLLOWED,
+    shares: Mapping[str, NDArray[np.float64]] | None = None,
 ) -> Supply:
     """Days of supply, leftovers, pack mass by day and the days that are really covered.
 
@@ -74,6 +81,9 @@ def supply(
         day, component, role, low, likely, high; only the role "target" is used.
     followed : sequence of str
         Components to follow to the day they fall below their target.
+    shares : mapping, optional
+        Trip → share of each day type (columns, as in ``grams``) on each of its days (rows), where
+        the plan gives their order, :func:`nutricheck.plan.trip_days.trip_days`. [-]
 
     Returns
     -------
@@ -87,13 +97,18 @@ def supply(
         trip: _mean_day(grams, counts[trip]).reindex(store.index, fill_value=0.0) for trip in TRIPS
     }
     length = {trip: float(counts[trip].sum()) for trip in TRIPS}
+    in_order = shares or {}
+    by_day = {
+        trip: in_order.get(trip, _mixed(counts[trip].to_numpy(dtype=float))) for trip in TRIPS
+    }
+    of_items = grams.reindex(columns=store.index, fill_value=0.0).to_numpy(dtype=float)
+    wanted = {trip: by_day[trip] @ of_items for trip in TRIPS}
     items = store.reset_index()
     for trip in TRIPS:
         use = used[trip].to_numpy()
         mass = items["mass_g"].to_numpy()
         needed = use * length[trip]
-        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-            items[f"lasts_{trip}_days"] = np.where(use > 0, mass / use, np.nan)
+        items[f"lasts_{trip}_days"] = _lasts(mass, use, wanted[trip])
         items[f"used_{trip}_g"] = use
         items[f"left_{trip}_g"] = np.maximum(mass - needed, 0.0)
         items[f"missing_{trip}_g"] = np.maximum(needed - mass, 0.0)
@@ -102,14 +117,47 @@ def supply(
         trips=pd.DataFrame([_trip(trip, length[trip], items) for trip in TRIPS]).set_index("trip"),
         enough=pd.DataFrame(
             [
-                _enough(tag, trip, length[trip], items, composition, counts[trip], target)
+                _enough(
+                    tag,
+                    trip,
+                    items,
+                    composition,
+                    counts[trip].to_numpy(dtype=float),
+                    target,
+                    wanted[trip],
+                    by_day[trip],
+                )
                 for tag, target in _targets_by_day(followed, counts.index, targets).items()
                 for trip in TRIPS
             ]
         ),
-        pack=pd.concat([_pack(trip, length[trip], items) for trip in TRIPS], ignore_index=True),
+        pack=pd.concat([_pack(trip, items, wanted[trip]) for trip in TRIPS], ignore_index=True),
         rehydration=rehydration_litres(grams, rehydration),
+        in_order=tuple(in_order),
     )
+
+
+def _mixed(counts: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Shares of each day type on each day, evenly mixed. [-]"""
+    total = int(counts.sum())
+    return np.tile(counts / max(total, 1), (total, 1))
+
+
+def _lasts(
+    mass: NDArray[np.float64], use: NDArray[np.float64], wanted: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Days that each item lasts: past the trip's end at the mean day's use; NaN: not used. [day]
+
+    ``wanted`` is what each day uses of each item. [g]
+    """
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        lasts = np.where(use > 0, mass / use, np.nan)
+    after = np.cumsum(wanted, axis=0)
+    for place in np.flatnonzero(lasts < len(wanted) - _ROUNDING_DAYS):
+        own = wanted[:, place]
+        day = int(np.argmax(after[:, place] > mass[place] + _ROUNDING_DAYS * own))
+        lasts[place] = day + (mass[place] - after[day, place] + own[day]) / own[day]
+    return lasts
 
 
 def _store(packed: pd.DataFrame, composition: pd.DataFrame) -> pd.DataFrame:
@@ -157,18 +205,20 @@ def _first_day_without(lasts_days: float) -> float:
 def _enough(
     tag: str,
     trip: str,
-    length: float,
     items: pd.DataFrame,
     composition: pd.DataFrame,
-    counts: pd.Series,
-    target: np.ndarray,
+    counts: NDArray[np.float64],
+    target: NDArray[np.float64],
+    wanted: NDArray[np.float64],
+    shares: NDArray[np.float64],
 ) -> dict[str, object]:
     """For how many days the packed amount of one component meets the trip's mean target."""
     per_g = composition[tag].reindex(items["item"]).to_numpy(dtype=float) / 100
     mass = items["mass_g"].to_numpy()
     known = ~np.isnan(per_g)
     total = float((mass * per_g)[known].sum()) if known.any() else np.nan
-    low, likely, high = _mean_target(target, counts.to_numpy(dtype=float))
+    low, likely, high = _mean_target(target, counts)
+    length = len(wanted)
     return {
         "component": tag,
         "trip": trip,
@@ -178,7 +228,7 @@ def _enough(
         "enough_days": _days(total, likely),
         "enough_days_high": _days(total, low),
         "falls_below_day": _falls_below(
-            mass, items[f"used_{trip}_g"].to_numpy(), np.where(known, per_g, 0.0), likely, length
+            mass, wanted, np.where(known, per_g, 0.0), _targets_of_days(shares, target[:, 1])
         ),
         "known_share": float(mass[known].sum() / mass.sum()) if mass.sum() else np.nan,
     }
@@ -212,25 +262,39 @@ def _mean_target(target: np.ndarray, counts: np.ndarray) -> tuple[float, float, 
     return float(low), float(likely), float(high)
 
 
+def _targets_of_days(
+    shares: NDArray[np.float64], target: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """The target of each day of a trip; NaN where a day type that it holds has none."""
+    own = np.where(shares > 0, target, 0.0)
+    days: NDArray[np.float64] = (shares * own).sum(axis=1)
+    return days
+
+
+def _left(mass: NDArray[np.float64], wanted: NDArray[np.float64]) -> NDArray[np.float64]:
+    """What is in the pack at the start (row 0) and after each day, of each item. [g]"""
+    used = np.concatenate([np.zeros((1, len(mass))), np.cumsum(wanted, axis=0)])
+    left: NDArray[np.float64] = np.clip(mass - used, 0.0, None)
+    return left
+
+
 def _falls_below(
-    mass: np.ndarray, use: np.ndarray, per_g: np.ndarray, target: float, length: float
+    mass: NDArray[np.float64],
+    wanted: NDArray[np.float64],
+    per_g: NDArray[np.float64],
+    targets: NDArray[np.float64],
 ) -> float:
-    """First day of the trip whose portions, of what is still in the pack, miss the target."""
-    if np.isnan(target) or length == 0:
-        return np.nan
-    day = np.arange(int(length))[:, None]
-    eaten = np.clip(mass - day * use, 0.0, use)
-    below = np.flatnonzero((eaten @ per_g) < target * (1 - 1e-9))
+    """First day of the trip whose portions, of what is still in the pack, miss its target."""
+    eaten = np.minimum(_left(mass, wanted)[:-1], wanted)
+    below = np.flatnonzero((eaten @ per_g) < targets * (1 - 1e-9))
     return float(below[0] + 1) if len(below) else np.nan
 
 
-def _pack(trip: str, length: float, items: pd.DataFrame) -> pd.DataFrame:
+def _pack(trip: str, items: pd.DataFrame, wanted: NDArray[np.float64]) -> pd.DataFrame:
     """Mass carried at the start and after each day. [g]"""
-    day = np.arange(int(length) + 1)
-    left = np.clip(
-        items["mass_g"].to_numpy() - day[:, None] * items[f"used_{trip}_g"].to_numpy(), 0.0, None
-    ).sum(axis=1)
+    left = _left(items["mass_g"].to_numpy(dtype=float), wanted).sum(axis=1)
     containers = items["container_mass_g"].sum()
+    day = np.arange(len(left))
     return pd.DataFrame({"trip": trip, "day": day, "food_g": left, "total_g": left + containers})
 
 

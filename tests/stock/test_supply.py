@@ -195,3 +195,46 @@ def test_mass_is_kept(mass, use):
         food = found.pack[found.pack["trip"] == trip]["food_g"]
         assert food.is_monotonic_decreasing
         assert food.iloc[-1] == pytest.approx(left.sum(), abs=1e-6)
+
+
+def in_order(two_items_shares):
+    store = packed(("oats", 300.0, "bag", 0.0))
+    grams = pd.DataFrame({"oats": [100.0, 20.0]}, index=["walk", "rest"])
+    days = pd.DataFrame({"day": ["walk", "rest"], "longest": [3, 2], "shortest": [1, 1]})
+    return supply(
+        store,
+        grams,
+        composition(oats=400.0),
+        pd.Series(dtype=float),
+        days,
+        pd.concat([targets(400.0, days=["walk"]), targets(80.0, days=["rest"])]),
+        shares=two_items_shares,
+    )
+
+
+WALK, REST = (1.0, 0.0), (0.0, 1.0)
+
+
+@pytest.mark.parametrize(
+    ("order", "lasts", "left", "falls_below"),
+    [
+        # 300 of 340 g: the last 40 g are missing, by hand
+        ((WALK, WALK, WALK, REST, REST), 3.0, [300, 200, 100, 0, 0, 0], 4),
+        ((REST, REST, WALK, WALK, WALK), 4.6, [300, 280, 260, 160, 60, 0], 5),
+        ((REST, WALK, REST, WALK, WALK), 4.6, [300, 280, 180, 160, 60, 0], 5),
+        (None, 300 / 68, [300, 232, 164, 96, 28, 0], 5),  # 68 g on each day
+    ],
+)
+def test_the_order_of_days_decides_when_things_run_out(order, lasts, left, falls_below):
+    found = in_order(None if order is None else {"longest": np.array(order)})
+    items = found.items.set_index("item")
+    assert items.at["oats", "lasts_longest_days"] == pytest.approx(lasts)
+    assert items.at["oats", "missing_longest_g"] == pytest.approx(40)
+    pack = found.pack[found.pack["trip"] == "longest"]
+    assert pack["food_g"].tolist() == pytest.approx(left)
+    enough = found.enough.set_index(["component", "trip"])
+    assert enough.at[("ENERC_KCAL", "longest"), "falls_below_day"] == falls_below
+    assert found.trips.at["longest", "first_out_day"] == math.floor(lasts + 1e-9) + 1
+    assert found.in_order == (() if order is None else ("longest",))
+    # the shortest trip needs 120 g, and lasts at the mean day's 60 g
+    assert items.at["oats", "lasts_shortest_days"] == pytest.approx(5)

@@ -256,10 +256,9 @@
   };
 
   const fillPack = (element) => {
-    const { length, items } = result.supply[element.dataset.trip];
+    const { length, pack } = result.supply[element.dataset.trip];
     const day = Math.floor(length * Number(element.dataset.pack) + 0.5);
-    const left = (total, item, i) => total + Math.max(data.items[i].mass - day * item.used, 0);
-    const grams = items.reduce(left, data.containers);
+    const grams = pack[day] + data.containers;
     element.textContent = `${amount(grams / 1000, 1)}\u00a0kg, day\u00a0${day}`;
   };
 
@@ -267,6 +266,8 @@
     const end = fitTimeline(Math.max(...TRIPS.map((trip) => result.supply[trip].length)));
     for (const element of all("[data-item]")) fillItem(element, end);
     for (const element of all("[data-pack]")) fillPack(element);
+    const isPlanned = data.days.every((day, d) => TRIPS.every((trip) => now[trip][d] === day[trip]));
+    one("[data-mixed]").hidden = isPlanned || Object.keys(data.order).length === 0;
     const enoughOf = (trip, tag) => result.supply[trip].enough.find((own) => own.tag === tag);
     for (const element of all("[data-total]")) {
       const { length } = result.supply[element.dataset.total];
@@ -464,20 +465,18 @@
   /* Full days in order whose energy reaches nine tenths of the day's use; stock/days.py. */
   const coveredDays = () => {
     const energy = data.tags.indexOf("ENERC_KCAL");
-    const counts = now.longest;
-    const length = counts.reduce((total, count) => total + count, 0);
-    const order = data.order ?? Array.from({ length }, () => counts.map((n) => n / length));
+    const { length, shares: kinds, wanted: byDay } = result.supply.longest;
     const left = data.items.map((item) => item.mass);
     for (let day = 0; day < length; day += 1) {
-      const shares = order[day] ?? counts.map((n) => n / length);
+      const shares = kinds[day];
       let kcal = 0;
       let use = 0;
       shares.forEach((share, d) => { use += share * result.days[d][energy].reference; });
       data.items.forEach((item, i) => {
-        const wanted = shares.reduce((total, share, d) => total + share * result.grams[d][i], 0);
+        const wanted = byDay[day][i];
         const eaten = Math.min(left[i], wanted);
         left[i] -= eaten;
-        kcal += (eaten * (item.per100g[energy] || 0)) / 100;
+        kcal += item.eaten ? (eaten * (item.per100g[energy] || 0)) / 100 : 0;
       });
       if (!(kcal >= said.COVERED_SHARE * use * (1 - 1e-9))) return day;
     }

@@ -238,27 +238,50 @@ const twin = (data) => {
   const perGramOf = (t) =>
     data.items.map((item) => (item.eaten ? item.per100g[t] / 100 : 0));
 
-  const fallsBelow = (use, perGram, target, length) => {
-    if (Number.isNaN(target)) return NaN;
-    for (let day = 0; day < length; day += 1) {
+  /* Share of each kind of day on each day of a trip: the plan's order, or evenly mixed. */
+  const sharesOf = (trip, counts) => {
+    const length = sum(counts);
+    const isPlanned = data.days.every((day, d) => counts[d] === day[trip]);
+    if (isPlanned && data.order[trip]) {
+      return data.order[trip].map((kind) => counts.map((_, d) => (d === kind ? 1 : 0)));
+    }
+    return Array.from({ length }, () => counts.map((n) => n / length));
+  };
+
+  const fallsBelow = (before, wanted, perGram, targets) => {
+    for (let day = 0; day < wanted.length; day += 1) {
       const eaten = data.items.map((item, i) =>
-        Math.min(Math.max(item.mass - day * use[i], 0), use[i]));
+        Math.min(Math.max(item.mass - before[day][i], 0), wanted[day][i]));
       const given = sumKnown(eaten.map((g, i) => g * perGram[i]));
-      if (given < target * (1 - 1e-9)) return day + 1;
+      if (given < targets[day] * (1 - 1e-9)) return day + 1;
     }
     return NaN;
   };
 
-  const supplyOf = (grams, counts, targets) => {
+  const supplyOf = (grams, counts, targets, trip) => {
     const length = sum(counts);
+    const shares = sharesOf(trip, counts);
+    const wanted = shares.map((own) => data.items.map((item, i) =>
+      sum(own.map((share, d) => share * grams[d][i]))));
+    /* What was eaten of each item before a day, and before the day after the last. */
+    const before = [data.items.map(() => 0)];
+    for (const own of wanted) before.push(own.map((g, i) => before[before.length - 1][i] + g));
     const use = data.items.map((item, i) =>
       length ? sum(grams.map((day, d) => day[i] * counts[d])) / length : 0);
+    const lastsOf = ({ mass }, i) => {
+      if (!(use[i] > 0)) return NaN;
+      if (mass / use[i] >= length - 1e-9) return mass / use[i];
+      const day = wanted.findIndex((own, d) => before[d + 1][i] > mass + 1e-9 * own[i]);
+      return day + (mass - before[day][i]) / wanted[day][i];
+    };
     const items = data.items.map((item, i) => ({
       used: use[i],
-      lasts: use[i] > 0 ? item.mass / use[i] : NaN,
+      lasts: lastsOf(item, i),
       left: Math.max(item.mass - use[i] * length, 0),
       missing: Math.max(use[i] * length - item.mass, 0),
     }));
+    const pack = before.map((own) =>
+      sum(data.items.map((item, i) => Math.max(item.mass - own[i], 0))));
     const enough = data.rules.followed.map((tag) => {
       const t = place.get(tag);
       const perGram = perGramOf(t);
@@ -277,10 +300,11 @@ const twin = (data) => {
         days: total / mean("likely"),
         days_low: total / mean("high"),
         days_high: total / mean("low"),
-        falls_below: fallsBelow(use, perGram, mean("likely"), length),
+        falls_below: fallsBelow(before, wanted, perGram, shares.map((own) => sum(
+          own.map((share, d) => (share > 0 ? share * targets[d][t].enough[1] : 0))))),
       };
     });
-    return { length, items, enough };
+    return { length, items, enough, pack, shares, wanted };
   };
 
   // ---- needs/balance.py; what is no longer in the pack is not eaten
@@ -336,7 +360,7 @@ const twin = (data) => {
     const mean = withMeanSalt(meanRows(own, counts.longest), own, counts.longest);
     const targets = [...own, mean];
     const stores = Object.fromEntries(
-      TRIPS.map((trip) => [trip, supplyOf(grams, counts[trip], own)]));
+      TRIPS.map((trip) => [trip, supplyOf(grams, counts[trip], own, trip)]));
     return {
       grams,
       targets: own,
