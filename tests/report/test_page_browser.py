@@ -514,3 +514,43 @@ def test_the_notebook_summary_stands_alone(chromium, folder):
 def test_the_page_is_what_was_looked_at():
     """The checks above read the file that the command writes."""
     assert page_html(checked("light_pack")).startswith("<!doctype html>")
+
+
+ORDERED = {
+    "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+    "days": [
+        {"name": "walk", "count": 3, "count_shortest": 1, "moving": "4 h"},
+        {"name": "rest", "count": 2, "count_shortest": 1},
+    ],
+    "order": [
+        {"day": "rest", "count": 2, "count_shortest": 1},
+        {"day": "walk", "count": 3, "count_shortest": 1},
+    ],
+    "packed": [{"item": "oats", "food": "08120", "mass": "300 g"}],
+    "portions": [
+        {"item": "oats", "amount": "100 g", "days": ["walk"]},
+        {"item": "oats", "amount": "20 g", "days": ["rest"]},
+    ],
+}
+
+
+def test_the_page_follows_the_plans_order_of_days_and_mixes_others(opened):
+    result = nc.check(ORDERED, draws=0)
+    with opened(result) as page:
+        stores = page.evaluate("nutricheck.result().supply.longest")
+        lasts = float(result.supply.items["lasts_longest_days"].iloc[0])
+        assert stores["items"][0]["lasts"] == pytest.approx(lasts) == pytest.approx(4.6)
+        pack = result.supply.pack
+        assert stores["pack"] == pytest.approx(pack.loc[pack["trip"] == "longest", "food_g"])
+        kcal = result.supply.enough.set_index(["component", "trip"]).loc[
+            ("ENERC_KCAL", "longest"), "falls_below_day"
+        ]
+        found = next(own for own in stores["enough"] if own["tag"] == "ENERC_KCAL")
+        assert found["falls_below"] == kcal
+        assert "follows the plan's order" in page.text_content("#supply .under")
+        changed_trip = page.evaluate(
+            "() => { const now = structuredClone(nutricheck.now); now.longest[1] = 4;"
+            " return nutricheck.recalculate(now.portions, now).supply.longest.items[0].lasts; }"
+        )
+        # 380 g asked for on 7 days evenly mixed
+        assert changed_trip == pytest.approx(300 / (380 / 7))

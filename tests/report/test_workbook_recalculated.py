@@ -69,6 +69,44 @@ def test_every_formula_equals_python(plan, reference, tmp_path):
     assert not errors(values)
 
 
+def test_days_in_the_plans_order_are_followed(tmp_path):
+    """What runs out when, pack mass and targets by day, with what ends in the middle of a kind."""
+    plan = {
+        "person": dict(MAN),
+        "days": [
+            {"name": "walk", "count": 4, "count_shortest": 2, "moving": "4 h"},
+            {"name": "rest", "count": 3, "count_shortest": 1},
+        ],
+        "order": [
+            {"day": "rest", "count": 2, "count_shortest": 1},
+            {"day": "walk", "count": 3, "count_shortest": 2},
+            {"day": "rest", "count": 1, "count_shortest": 0},
+            {"day": "walk", "count": 1, "count_shortest": 0},
+        ],
+        "packed": [
+            {"item": "oats", "food": "08120", "mass": "3 kg"},
+            {"item": "nuts", "food": "12061", "mass": "150 g"},
+            {"item": "salt", "food": "02047", "mass": "9 g"},
+        ],
+        "portions": [
+            {"item": "oats", "amount": "700 g", "days": ["walk"]},
+            {"item": "oats", "amount": "400 g", "days": ["rest"]},
+            {"item": "nuts", "amount": "40 g"},
+            {"item": "salt", "amount": "3 g", "days": ["walk"]},
+        ],
+    }
+    result = check(plan, draws=0)
+    assert result.supply.in_order == TRIPS
+    lasts = result.supply.items.set_index("item")["lasts_longest_days"]
+    # by hand: 2,900 of 3,000 g oats by day 5, then 400 a day; salt for three walks, then none is
+    # asked for before the last day
+    assert lasts.round(2).to_dict() == {"oats": 5.25, "nuts": 3.75, "salt": 6.0}
+    write_workbook(result, tmp_path / "plan.xlsx")
+    values = recalculated(tmp_path / "plan.xlsx", tmp_path, {})
+    assert not told_apart(workbook_sheets(result), values)[:5]
+    assert not errors(values)
+
+
 def test_what_is_known_of_nothing_is_not_told_as_short(tmp_path):
     """A pack of pills: no formula fails, and no day is short of a component without values."""
     result = check(PILLS, draws=0)

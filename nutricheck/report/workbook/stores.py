@@ -6,7 +6,7 @@ enough, what the energy balance does to body mass; and the same day by day. The 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -15,7 +15,9 @@ import numpy.typing as npt
 
 from nutricheck.facts.components import BY_TAG
 from nutricheck.needs.sodium import SALT_LOW_EVERY_DAY
+from nutricheck.plan.trip_days import trip_days
 from nutricheck.report.rows import rows_of
+from nutricheck.report.words import by_day_words
 from nutricheck.report.workbook.cells import (
     PERCENT,
     Chart,
@@ -117,6 +119,22 @@ class _Making:
         """Address of a column of the table of items, on this sheet."""
         return f"${letter(place)}${_FIRST}:${letter(place)}${self.last}"
 
+    @property
+    def in_order(self) -> tuple[str, ...]:
+        """The trips that follow the plan's order of days."""
+        return self.result.supply.in_order
+
+    def kind_column(self, trip: str) -> int:
+        """On the sheet day by day: the kind of each day of a trip in order; behind it, how many
+        days of each kind there were so far."""
+        before = (1 + len(self.days.names)) * self.in_order.index(trip)
+        return 2 + len(TRIPS) * (2 + len(self.tags)) + before
+
+    def grams_on(self, kind: int) -> str:
+        """Address of the grams of all items on a kind of day, one below the other."""
+        first, last = (self.portions.grams[item, kind] for item in (self.items[0], self.items[-1]))
+        return f"{first}:{last.partition('!')[2]}"
+
 
 def stores_sheet(
     result: Result,
@@ -197,12 +215,15 @@ def _put_items(made: _Making, things: Mapping[str, tuple[str, str]]) -> None:
             Column("missing", "Missing at the end, g", 11),
         ]
     heads += [Column(tag, f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}", 12) for tag in made.tags]
+    heads += [
+        Column(f"whole {trip}", f"Whole days, {trip} trip", 11, "In the order of the days.")
+        for trip in made.in_order
+    ]
     sheet.put_heads(_HEAD, heads)
     sheet.put_title(
         "Supply",
-        "What is packed against what is used. The kinds of day are taken as evenly mixed, also "
-        "where the plan gives their order: each day uses the mean of the trip's days. Change the "
-        "yellow cells.",
+        f"What is packed against what is used. {by_day_words(result.supply)} Change the yellow "
+        "cells.",
         12,
     )
     items = zip(made.items, result.supply.items.to_dict("records"), strict=True)
@@ -247,14 +268,59 @@ def _put_lasting(made: _Making, row: int, item: str, own: dict[Any, Any], trip: 
     sheet, first = made.sheet, _TRIP_COLUMN[trip]
     used, packed = f"{letter(first)}{row}", f"{letter(_PACKED)}{row}"
     days = f"SUM({made.days.counts_area(trip)})"
+    lasts = f"{packed}/{used}"
+    if trip in made.in_order:
+        whole = _put_whole_days(made, row, item, own, trip)
+        before, after = (_eaten_by(made, row, trip, f"{whole}+{more}") for more in (1, 2))
+        part = f"{whole}+({packed}-{before})/({after}-{before})"
+        lasts = (
+            f"IF(OR({packed}>={used}*{days}-0.000000001,{days}>{_table_days(made)}),{lasts},{part})"
+        )
     values = [
         (made.portions.used[item, trip], own[f"used_{trip}_g"], "#,##0.0"),
-        (f'IF({used}>0,{packed}/{used},"")', own[f"lasts_{trip}_days"], "#,##0.0"),
+        (f'IF({used}>0,{lasts},"")', own[f"lasts_{trip}_days"], "#,##0.0"),
         (f"MAX(0,{packed}-{used}*{days})", own[f"left_{trip}_g"], "#,##0"),
         (f"MAX(0,{used}*{days}-{packed})", own[f"missing_{trip}_g"], "#,##0"),
     ]
     for column, (text, value, shown) in enumerate(values, start=first):
         sheet.put(row, column, Formula(text, float(value)), f"calculated|{shown}")
+
+
+def _item_on(made: _Making, item: str, kind: int) -> str:
+    """Address of the grams of an item on a kind of day."""
+    return made.portions.grams[item, kind]
+
+
+def _eaten_by(made: _Making, row: int, trip: str, place: str) -> str:
+    """Grams of the item in this row that a trip in order eats up to a row of its days."""
+    item = made.items[row - _FIRST]
+    first, last = _HEAD + 1, _HEAD + 1 + _table_days(made)
+    terms = []
+    for kind in range(len(made.days.names)):
+        column = made.kind_column(trip) + 1 + kind
+        so_far = made.by_day.area(first, column, last, column)
+        terms.append(f"INDEX({so_far},{place})*{_item_on(made, item, kind)}")
+    return f"({'+'.join(terms)})"
+
+
+def _put_whole_days(made: _Making, row: int, item: str, own: dict[Any, Any], trip: str) -> str:
+    """Beside the table: whole days that an item lasts on a trip in order; its address."""
+    column = _CONTENT + len(made.tags) + made.in_order.index(trip)
+    first, last = _HEAD + 2, _HEAD + 1 + _table_days(made)
+    eaten = "+".join(
+        f"{made.by_day.area(first, place, last, place)}*{_item_on(made, item, kind)}"
+        for kind in range(len(made.days.names))
+        for place in [made.kind_column(trip) + 1 + kind]
+    )
+    days = made.by_day.area(first, 1, last, 1)
+    length = f"SUM({made.days.counts_area(trip)})"
+    packed = f"${letter(_PACKED)}{row}"
+    text = f"SUMPRODUCT(({days}<={length})*({eaten}<={packed}+0.000000001))"
+    lasts = float(own[f"lasts_{trip}_days"])
+    days_count = made.days.length(trip)
+    whole = days_count if math.isnan(lasts) else min(days_count, int(lasts + 1e-9))
+    made.sheet.put(row, column, Formula(text, float(whole)), "calculated|0")
+    return f"${letter(column)}{row}"
 
 
 def _put_totals(made: _Making) -> None:
@@ -506,8 +572,7 @@ def _put_enough(made: _Making, row: int) -> None:
             own = made.enough[trip, tag]
             length = f"SUM({days.counts_area(trip)})"
             counts = refs.counts_area(trip)
-            # of salt the least that is right every day is followed
-            role = SALT_LOW_EVERY_DAY if tag == "NA" else "target"
+            role = _role(tag)
             target, low, high = (
                 f"SUMPRODUCT({counts},{refs.days_area(tag, role, end)})"
                 if (tag, role, end) in refs.lines
@@ -552,8 +617,12 @@ def _below(
     first = _HEAD + 2
     shares = made.by_day.area(first, column, first + last - 1, column)
     days = made.by_day.area(first, 1, first + last - 1, 1)
-    count = f"SUMPRODUCT(({days}<={length})*({shares}<1-0.000000001))"
-    text = f'IF({length}>{last},"see Day by day",IF({count}=0,"{_NEVER}",{length}-{count}+1))'
+    is_below = f"({days}<={length})*({shares}<1-0.000000001)"
+    count = f"SUMPRODUCT({is_below})"
+    first_day = f"{length}-{count}+1"
+    if trip in made.in_order:  # a day of much sweat may miss what the next one reaches
+        first_day = f"SUMPRODUCT(MIN({days}+1000000*(1-{is_below})))"
+    text = f'IF({length}>{last},"see Day by day",IF({count}=0,"{_NEVER}",{first_day}))'
     day = _NEVER if math.isnan(own.falls_below_day) else own.falls_below_day
     # of a pack of which nothing is known no day is known to be short
     value = "" if math.isnan(own.per_day) else day
@@ -588,10 +657,13 @@ def _put_by_day(made: _Making, enough: int) -> None:
     sheet.put_heads(_HEAD, heads)
     sheet.put_title(
         "Day by day",
-        "Mass carried after each day, and what the food still in the pack gives of the mean "
-        "target, also beyond the end of the trip.",
+        "Mass carried after each day, and what the food still in the pack gives of the "
+        f"{'day' if made.in_order else 'mean'}'s target, also beyond the end of the trip."
+        + (_ORDER_WORDS if made.in_order else ""),
         9,
     )
+    for trip in made.in_order:
+        _put_order(made, trip)
     targets = {
         trip: {
             tag: (
@@ -609,6 +681,72 @@ def _put_by_day(made: _Making, enough: int) -> None:
     _put_charts(made)
 
 
+_ORDER_WORDS = (
+    " On the right stand the kinds of day in the plan's order: write another kind over one. Days "
+    "without a kind are taken as evenly mixed."
+)
+
+
+def _order_shares(made: _Making, trip: str) -> Array:
+    """Share of each kind on each day of the table: the plan's order, then the mean of the trip."""
+    own = trip_days(made.result.plan.days, made.result.plan.order, trip)
+    mean = own.counts / own.length
+    more = np.tile(mean, (_table_days(made) - own.length, 1))
+    return np.concatenate([own.shares, more])
+
+
+def _put_order(made: _Making, trip: str) -> None:
+    """The kind of each day, and how many days of each kind there were so far."""
+    sheet, names, first = made.by_day, made.days.names, made.kind_column(trip)
+    sheet.put_groups(_HEAD - 1, [(f"order, {trip} trip", first, first + len(names))])
+    heads = [Column("kind", "Kind of day", 16, "Write another kind over it.")]
+    heads += [Column(name, f"{name}, days so far", 11, "Counted up to this day.") for name in names]
+    sheet.put_heads(_HEAD, heads, first)
+    kinds = trip_days(made.result.plan.days, made.result.plan.order, trip).kind_of_day()
+    so_far = np.cumsum(_order_shares(made, trip), axis=0)
+    length = f"SUM({made.days.counts_area(trip)})"
+    for day in range(_table_days(made) + 1):
+        row = _HEAD + 1 + day
+        if 0 < day <= len(kinds):
+            at = made.days.name_at(names.index(kinds[day - 1]))
+            sheet.put(row, first, Formula(at, kinds[day - 1]), "input")
+        else:
+            sheet.put(row, first, None, "input" if day else "text")
+        kind = f"${letter(first)}{row}"
+        for place in range(len(names)):
+            column = first + 1 + place
+            if not day:
+                sheet.put(row, column, 0.0, "calculated|0.0")
+                continue
+            mean = f"IF({length}=0,0,{made.days.count_at(place, trip)}/{length})"
+            share = f'IF({kind}="",{mean},IF({kind}={made.days.name_at(place)},1,0))'
+            text = f"{letter(column)}{row - 1}+{share}"
+            sheet.put(row, column, Formula(text, float(so_far[day - 1, place])), "calculated|0.0")
+
+
+def _so_far(made: _Making, trip: str, row: int) -> list[str]:
+    """Cells of the days of each kind so far."""
+    first = made.kind_column(trip) + 1
+    return [f"${letter(first + kind)}{row}" for kind in range(len(made.days.names))]
+
+
+def _left_in_order(made: _Making, trip: str, row: int) -> str:
+    """What is left of each item after the day of a row of a trip in order."""
+    terms = (
+        f"-{so_far}*{made.grams_on(kind)}" for kind, so_far in enumerate(_so_far(made, trip, row))
+    )
+    return f"({made.far_column(_PACKED)}{''.join(terms)})"
+
+
+def _wanted(made: _Making, trip: str) -> Array:
+    """What each day of the table uses of each item, days × items. [g]"""
+    grams = made.result.portioned.grams
+    places = {str(item).casefold(): place for place, item in enumerate(grams)}
+    columns = grams.to_numpy(dtype=float)[:, [places[item] for item in made.items]]
+    found: Array = _order_shares(made, trip) @ columns
+    return found
+
+
 def _put_day(made: _Making, day: int, trip: str, targets: Mapping[str, tuple[str, str]]) -> None:
     """One day of one trip."""
     sheet, columns = made.by_day, _day_columns(trip, len(made.tags))
@@ -618,6 +756,9 @@ def _put_day(made: _Making, day: int, trip: str, targets: Mapping[str, tuple[str
     )
     left = f"({packed}-{day}*{use})" if day else packed
     grams = np.clip(made.mass - day * made.used[trip], 0.0, None)
+    if trip in made.in_order:
+        left = _left_in_order(made, trip, row)
+        grams = np.clip(made.mass - _wanted(made, trip)[:day].sum(axis=0), 0.0, None)
     food = letter(columns["food"])
     text = f"SUMPRODUCT(({left}>0)*{left})"
     sheet.put(row, columns["food"], Formula(text, float(grams.sum())), "calculated|#,##0")
@@ -675,12 +816,44 @@ def _put_shares(
     """Share of the target that each component still reaches on a day."""
     packed, use = (made.far_column(place) for place in (_PACKED, _TRIP_COLUMN[trip]))
     left = f"({packed}-{day - 1}*{use})" if day > 1 else packed
-    eaten = f"({left}>0)*(({left}<{use})*{left}+({left}>={use})*{use})"
     grams = np.clip(made.mass - (day - 1) * made.used[trip], 0.0, made.used[trip])
+    asked = {tag: made.enough[trip, tag].target for tag in made.tags}
+    of_day = {tag: target for tag, (target, _) in targets.items()}
+    if trip in made.in_order:
+        left = _left_in_order(made, trip, row - 1)
+        pairs = list(zip(_so_far(made, trip, row), _so_far(made, trip, row - 1), strict=True))
+        terms = (f"({own}-{last})*{made.grams_on(kind)}" for kind, (own, last) in enumerate(pairs))
+        use = f"({'+'.join(terms)})"
+        wanted = _wanted(made, trip)
+        before = np.clip(made.mass - wanted[: day - 1].sum(axis=0), 0.0, None)
+        grams = np.minimum(before, wanted[day - 1])
+        shares = _order_shares(made, trip)[day - 1]
+        asked = {tag: _target_of(made.result, tag, shares) for tag in made.tags}
+        of_day = {tag: _target_in_order(made, trip, row, tag) for tag in made.tags}
+    eaten = f"({left}>0)*(({left}<{use})*{left}+({left}>={use})*{use})"
     for place, tag in enumerate(made.tags):
-        target, content = targets[tag]
+        target, content = of_day[tag], targets[tag][1]
         text = f'IF(N({target})=0,"",SUMPRODUCT({eaten},{content})/100/{target})'
-        value = float(
-            grams @ np.nan_to_num(made.content[:, place]) / 100 / made.enough[trip, tag].target
-        )
+        value = float(grams @ np.nan_to_num(made.content[:, place]) / 100 / asked[tag])
         made.by_day.put(row, first + place, Formula(text, value), f"calculated|{PERCENT}")
+
+
+def _role(tag: str) -> str:
+    """What is followed: of salt the least that is right every day."""
+    return SALT_LOW_EVERY_DAY if tag == "NA" else "target"
+
+
+def _target_of(result: Result, tag: str, shares: Sequence[float]) -> float:
+    """The target of a day that holds these shares of each kind; NaN where one has none."""
+    rows = result.targets
+    rows = rows[(rows["component"] == tag) & (rows["role"] == _role(tag))].set_index("day")
+    own = rows["likely"].reindex(result.days["day"]).to_numpy(dtype=float)
+    return float(sum(share * line for share, line in zip(shares, own, strict=True) if share))
+
+
+def _target_in_order(made: _Making, trip: str, row: int, tag: str) -> str:
+    """The same as a formula."""
+    cells = _so_far(made, trip, row)
+    own = f"{cells[0]}:{cells[-1]}"
+    last = own.replace(f"{row}", f"{row - 1}")
+    return f"SUMPRODUCT({own}-{last},{made.references.days_area(tag, _role(tag), 'likely')})"
