@@ -74,7 +74,12 @@ def read_workbook(path: str | Path) -> WorkbookPlan:
         If the file cannot be read.
     """
     known = [*(sheet.name for sheet in SHEETS), _OF_A_REPORT]
-    found = {in_words(grid.name): grid for grid in grids(Path(path), known)}
+    found: dict[str, Grid] = {}
+    twice = []
+    for grid in grids(Path(path), known):
+        if (first := found.setdefault(in_words(grid.name), grid)) is not grid:
+            text = f"two sheets have this name ({first.name!r} and {grid.name!r}); rename one"
+            twice.append(Fault(first.name, text))
     if _OF_A_REPORT in found and "person" not in found:
         text = "is a report that `nutricheck export` wrote; give the plan that it was made from"
         raise PlanError(str(path), [Fault("", text)])
@@ -86,6 +91,7 @@ def read_workbook(path: str | Path) -> WorkbookPlan:
         )
         raise PlanError(str(path), [Fault("", text)])
     gathered = _Gathered()
+    gathered.faults += twice
     for sheet in SHEETS:
         if sheet.name in found:
             gathered.add(sheet, found[sheet.name])

@@ -510,6 +510,16 @@ def test_a_sheet_that_is_needed(name, tmp_path):
     }
 
 
+def test_two_sheets_of_one_name_are_asked_about(tmp_path):
+    path = changed(tmp_path, lambda book: book.copy_worksheet(book["packed"]))
+    book = load_workbook(path)
+    book["packed Copy"].title = "Packed "
+    book.save(path)
+    assert faults(path) == {
+        "packed": "two sheets have this name ('packed' and 'Packed '); rename one"
+    }
+
+
 def test_a_needed_sheet_without_entries(tmp_path):
     path = changed(tmp_path, lambda book: book["portions"].delete_rows(5, 100))
     assert faults(path)["portions"] == "is empty; expected at least one entry"
