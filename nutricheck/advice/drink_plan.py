@@ -35,6 +35,8 @@ __all__ = [
     "drink_by",
     "drink_plan",
     "drink_plans",
+    "mixes_of",
+    "sodium_per_salt",
 ]
 
 _STEP_L_H = 0.05  # what is carried an hour is rounded to it
@@ -220,12 +222,23 @@ def _stages_met(sodium: SodiumNeed) -> list[SodiumStage]:
     ]
 
 
+def sodium_per_salt() -> float:
+    """Sodium of a gram of salt. [mg/g]
+
+    Examples
+    --------
+    >>> round(sodium_per_salt())
+    393
+    """
+    weights = {row["component"]: float(row["weight"]) for row in evidence.rows("atomic_weights")}
+    return 1000 * weights["NA"] / (weights["NA"] + weights["CLD"])
+
+
 def _salt(
     stage: SodiumStage, litres: float, hours: float, eaten_mg: float, mix_mg: float
 ) -> SaltOfDrink:
     """Salt for the drink as far as it pays and fits, the rest for the food."""
-    weights = {row["component"]: float(row["weight"]) for row in evidence.rows("atomic_weights")}
-    mg_per_g = 1000 * weights["NA"] / (weights["NA"] + weights["CLD"])
+    mg_per_g = sodium_per_salt()
     missing = max(0.0, stage.band.aim - eaten_mg)
     per_litre = 0.0
     if litres > 0 and hours >= value("drink_salt_hours"):
@@ -266,10 +279,17 @@ def drink_plans(result: Result) -> dict[str, DrinkPlan]:
     }
 
 
+def mixes_of(result: Result) -> tuple[str, ...]:
+    """Packed drink mixes, by case-folded name."""
+    mixes = {label.name for label in result.plan.label if label.kind == "drink mix"}
+    return tuple(
+        key for key, item in result.items.items() if item.kind == "label" and item.name in mixes
+    )
+
+
 def _mix_mg(result: Result, day: str) -> float:
     """Sodium of the day that packed drink mixes bring. [mg/day]"""
-    mixes = {label.name for label in result.plan.label if label.kind == "drink mix"}
-    names = {item.name for key, item in result.items.items() if item.kind == "label"} & mixes
+    names = [result.items[key].name for key in mixes_of(result)]
     rows = result.intake.by_item
     is_mix = (rows["day"] == day) & (rows["component"] == "NA") & rows["item"].isin(names)
     return float(rows.loc[is_mix, "likely"].sum())

@@ -27,6 +27,7 @@ from nutricheck.needs.sweat import is_heat_day
 from nutricheck.plan.trip_days import trip_days
 from nutricheck.report.page_answer import MARKS
 from nutricheck.report.page_draws import packed_chances
+from nutricheck.report.page_drink import drink_data
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.salt import LINE_CONSTANTS
 from nutricheck.report.words import over_limit_words, reference_words
@@ -86,6 +87,7 @@ def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
         "marks": MARKS,
         "borrowed": sorted(set(result.coverage["component"][result.coverage["is_borrowed"]])),
         "salt": _salt(result),
+        "drink": drink_data(result),
         "rules": {
             "known_enough": coverage.KNOWN_ENOUGH,
             "all_known": coverage.ALL_KNOWN,

@@ -15,6 +15,7 @@ from nutricheck.needs.clinic import CLINIC
 from nutricheck.report.additions_view import additions_view
 from nutricheck.report.page_answer import answer_view
 from nutricheck.report.page_data import cites
+from nutricheck.report.page_drink import drink_view
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.verdict import facts, verdict
 from nutricheck.report.words import (
@@ -360,6 +361,7 @@ def _days(result: Result, cited: Mapping[str, int]) -> list[dict[str, Any]]:
     """What each kind of day is like and asks for."""
     litres = result.supply.rehydration.set_index("day")["litres"]
     views = []
+    salt_plan = drink_view(result)
     for i, day in enumerate(result.plan.days):
         need = result.needs[day.name]
         energy, sweat, water = need.energy, need.sweat, need.water
@@ -384,6 +386,7 @@ def _days(result: Result, cited: Mapping[str, int]) -> list[dict[str, Any]]:
                 else _range_words((water.low_l, water.likely_l, water.high_l), 1, "L"),
                 "drink": _range_words(water.drink_l, 1, "L"),
                 "is_asked": water.is_asked,
+                "salt_plan": salt_plan.get(day.name, []),
                 "beyond": "; ".join(map(over_limit_words, need.over_limits)),
                 "water_cite": cited.get(water.base_source),
                 "ceilings": _ceiling_words(need),

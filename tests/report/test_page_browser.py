@@ -16,6 +16,7 @@ import pytest
 import nutricheck as nc
 from nutricheck.adequacy import coverage
 from nutricheck.advice.answer import answer, standings
+from nutricheck.advice.drink_plan import drink_plans
 from nutricheck.report.answer_words import chance_words, headline
 from nutricheck.report.page import page_html, write_page
 from nutricheck.stock import supply
@@ -554,3 +555,49 @@ def test_the_page_follows_the_plans_order_of_days_and_mixes_others(opened):
         )
         # 380 g asked for on 7 days evenly mixed
         assert changed_trip == pytest.approx(300 / (380 / 7))
+
+
+def hot_walk(bread, mix, walks):
+    """Six hours a day with 0.8 L/h of sweat; bread holds salt, and so does the mix."""
+    label = {
+        "name": "lemon salts",
+        "kind": "drink mix",
+        "serving": "10 g",
+        "amounts": {"ENERC_KCAL": "30 kcal", "NA": "300 mg"},
+    }
+    return {
+        "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+        "days": [
+            {"name": "walk", "count": walks, "moving": "6 h", "sweat_rate": "0.8 L/h"},
+            {"name": "rest", "count": 2},
+        ],
+        "label": [label],
+        "packed": [
+            {"item": "bread", "food": "18064", "mass": "9 kg"},
+            {"item": "lemon salts", "mass": "500 g"},
+        ],
+        "portions": [
+            {"item": "bread", "amount": f"{bread} g"},
+            {"item": "lemon salts", "amount": f"{mix} g", "days": ["walk"]},
+        ],
+    }
+
+
+def test_the_salt_of_the_drink_plan_follows_portions_and_days(opened):
+    """As a fresh check has it: less food asks for more salt, fewer days for the first heat day."""
+    with opened(nc.check(hot_walk(600, 20, 12), draws=0)) as page:
+        for bread, mix, walks in ((600, 20, 12), (100, 20, 12), (300, 60, 3), (20, 0, 30)):
+            found = page.evaluate(
+                "([bread, mix, walks]) => { const now = structuredClone(nutricheck.planned);"
+                " now.portions = [bread, mix]; now.longest[0] = walks;"
+                " return nutricheck.recalculate(now.portions, now).salt_plan; }",
+                [bread, mix, walks],
+            )
+            plans = drink_plans(nc.check(hot_walk(bread, mix, walks), draws=0))
+            for (day, own), told in zip(plans.items(), found, strict=True):
+                met = [one for one in told if one["isMet"]]
+                for key, grams in (("litre", "salt_g_l"), ("food", "food_salt_g")):
+                    assert [one[key] for one in met] == pytest.approx(
+                        [getattr(one, grams) for one in own.salt], abs=1e-6
+                    ), (day, key, bread)
+        assert page.locator("[data-salt-stage]").count() == 4  # three heat days, and the rest

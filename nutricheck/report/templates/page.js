@@ -209,6 +209,15 @@
     for (const element of all("[data-soak]")) {
       element.textContent = amount(result.soak[element.dataset.soak], 1);
     }
+    for (const element of all("[data-salt-stage]")) {
+      const [d, s] = element.dataset.saltStage.split(" ");
+      const { litre, food, isMet } = result.salt_plan[d][s];
+      const words = (grams) => (grams >= data.drink.least_g ? `${amount(grams, 1)} g` : "none");
+      element.hidden = !isMet;
+      write(element, { litre: words(litre), food: words(food) });
+    }
+    for (const element of all("[data-planned]")) element.hidden = changes().length > 0;
+    for (const element of all("[data-changed]")) element.hidden = changes().length === 0;
     for (const element of all("[data-drink]")) {
       const day = element.dataset.drink;
       const moisture = result.days[day][data.tags.indexOf("WATER")].likely || 0;

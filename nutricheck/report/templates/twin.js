@@ -161,6 +161,36 @@ const twin = (data) => {
     });
   };
 
+  /* Whether a kind of day falls on a heat day from one on and before another. */
+  const fallsOn = (d, from, before, counts) => {
+    const isPlanned = data.days.every((day, p) => counts[p] === day.longest);
+    const total = sum(salt.days.map((day, p) => (day.is_hot ? counts[p] : 0)));
+    const mixed = Array.from({ length: Math.max(total, 1) }, (_, i) => i + 1);
+    const own = isPlanned ? salt.days[d].heat_days : mixed;
+    return own.some((day) => day >= from && day < before);
+  };
+
+  /* Grams of salt to add to a litre and to the food, by heat day; advice/drink_plan.py. */
+  const saltPlan = (d, grams, eaten, counts) => {
+    const { days, mixes, most, least, mg_per_g: perGram } = data.drink;
+    const { litres, stages } = days[d];
+    const mix = sum(mixes.map((i) => (grams[d][i] * (data.items[i].per100g[SODIUM] || 0)) / 100));
+    return stages.map(([heatDay, aim, low], s) => {
+      const next = s + 1 < stages.length ? stages[s + 1][0] : Infinity;
+      const missing = Math.max(0, aim - eaten);
+      let perLitre = 0;
+      if (litres > 0 && missing / litres >= least) {
+        perLitre = Math.min(missing / litres, Math.max(0, most - mix / litres));
+      }
+      const isLow = eaten + perLitre * litres < low;
+      return {
+        litre: perLitre / perGram,
+        food: isLow ? (missing - perLitre * litres) / perGram : 0,
+        isMet: !Number.isNaN(eaten) && fallsOn(d, heatDay, next, counts),
+      };
+    });
+  };
+
   const withSaltLines = (targets, lines) => targets.map((day, d) => day.map((target, t) => {
     if (t !== SODIUM) return target;
     const { low, aim, high, danger, every, first } = lines[d];
@@ -374,6 +404,8 @@ const twin = (data) => {
       days: intake.map((rows, d) => compared(rows, targets[d])),
       shares: intake.map(energyShares),
       supply: stores,
+      salt_plan: data.drink.days.map((own, d) =>
+        (own ? saltPlan(d, grams, eaten[d][SODIUM].likely, counts.longest) : [])),
       balance: Object.fromEntries(
         TRIPS.map((trip) => [trip, balanceOf(eaten, targets, counts[trip], stores[trip])])),
       soak: grams.map((day) => sum(day.map((g, i) =>

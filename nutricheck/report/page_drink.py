@@ -1,0 +1,79 @@
+"""The salt of the drink plan on the page: what is shown, and what the script works out again."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from nutricheck.advice.drink_plan import SaltOfDrink, drink_plans, mixes_of, sodium_per_salt
+from nutricheck.facts.constants import value
+from nutricheck.report.salt import stage_names
+from nutricheck.report.words import amount
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+
+__all__ = ["drink_data", "drink_view"]
+
+#: Kinds of drink plan that name salt.
+_WITH_SALT = ("carry", "thirst", "clinic")
+_LEAST_SALT_G = 0.05  # less is told as none
+
+
+def drink_view(result: Result) -> dict[str, list[dict[str, Any]]]:
+    """Kind of day → heat days with the salt in a litre and on the food; hidden where none falls."""
+    return {
+        day: [
+            {
+                "name": name,
+                "litre": _grams(own.salt_g_l) if own else "",
+                "food": _grams(own.food_salt_g) if own else "",
+                "hidden": own is None,
+            }
+            for stage, name in zip(need.stages, stage_names(need), strict=True)
+            for own in [_of_stage(plan.salt, stage.heat_day)]
+        ]
+        for day, plan in drink_plans(result).items()
+        for need in [result.needs[day].sodium]
+        if plan.kind in _WITH_SALT and plan.salt
+    }
+
+
+def _of_stage(salt: tuple[SaltOfDrink, ...], heat_day: int) -> SaltOfDrink | None:
+    return next((own for own in salt if own.heat_day == heat_day), None)
+
+
+def _grams(grams: float) -> str:
+    return f"{amount(grams, 1)} g" if grams >= _LEAST_SALT_G else "none"
+
+
+def drink_data(result: Result) -> dict[str, Any]:
+    """What the salt of each kind of day follows from; null where there is none.
+
+    ``litres`` are those that salt goes into, ``stages`` heat day, aim and low line of each.
+    """
+    plans = drink_plans(result)
+    view = drink_view(result)
+    names = list(result.items)
+    return {
+        "mixes": [names.index(key) for key in mixes_of(result)],
+        "mg_per_g": sodium_per_salt(),
+        "most": value("drink_sodium_most"),
+        "least": value("drink_sodium_least"),
+        "least_g": _LEAST_SALT_G,
+        "days": [
+            {
+                "litres": plan.carry_l if _takes_salt(plan.kind, need.sweat.hours) else 0.0,
+                "stages": [
+                    [stage.heat_day, stage.band.aim, stage.band.low] for stage in need.sodium.stages
+                ],
+            }
+            if day in view and (plan := plans[day])
+            else None
+            for day, need in result.needs.items()
+        ],
+    }
+
+
+def _takes_salt(kind: str, hours: float) -> bool:
+    """Whether salt goes into the drink, not on the food alone."""
+    return kind == "carry" and hours >= value("drink_salt_hours")
