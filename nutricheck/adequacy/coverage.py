@@ -62,6 +62,7 @@ __all__ = [
     "energy_shares",
     "mean_intake",
     "mean_targets",
+    "passes_safe_level",
     "rests_on_borrowed",
     "upper_levels",
 ]
@@ -286,6 +287,17 @@ def upper_levels(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
         }
     )
     return found[found["level"].notna()].reset_index(drop=True)
+
+
+def passes_safe_level(likely: float, level: float, added: float) -> bool:
+    """Whether an intake passes a safe level, and not by ordinary food alone. [component unit/day]
+
+    Examples
+    --------
+    >>> passes_safe_level(221, 40, 200), passes_safe_level(9, 8, 0), passes_safe_level(9, 8, 8.5)
+    (True, False, True)
+    """
+    return likely > level and not likely - added > level >= added
 
 
 def rests_on_borrowed(intake: pd.DataFrame) -> frozenset[str]:

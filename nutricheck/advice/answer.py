@@ -24,6 +24,7 @@ from nutricheck.facts.components import BY_TAG, HOT_DAY_FOUR, TABLETS
 from nutricheck.facts.constants import value
 from nutricheck.intake.edible import can_be_eaten
 from nutricheck.intake.menu import TAGS
+from nutricheck.needs.reference import SAFE_LEVEL
 from nutricheck.plan.trip_days import TRIPS, trip_days
 from nutricheck.stock.days import DayByDay, day_by_day
 
@@ -102,6 +103,11 @@ class Standing:
         if self.excess and self.word in (chance.ENOUGH, chance.LIKELY_ENOUGH):
             return self.excess
         return self.word
+
+    @property
+    def is_too_much(self) -> bool:
+        """Whether less of it is wanted."""
+        return self.excess == "too much" or self.word == salt.FAR_TOO_MUCH
 
     @property
     def is_gap(self) -> bool:
@@ -204,6 +210,8 @@ def standings(result: Result) -> dict[tuple[str, str], Standing]:
         "upper_kind",
         "upper",
         "upper_high",
+        "upper_likely",
+        "added",
         "low",
         "likely",
         "high",
@@ -212,10 +220,14 @@ def standings(result: Result) -> dict[tuple[str, str], Standing]:
     )
     found = {}
     for row in zip(*(rows[name].tolist() for name in columns), strict=True):
-        tag, day, share, chance_of, word, status, kind, upper, upper_high, *amounts = row
+        tag, day, share, chance_of, word, status, kind, *counted = row
+        upper, upper_high, upper_likely, added, *amounts = counted
         is_level = kind not in coverage.UPPER_NOTES
         excess: Excess = ""
-        if status == coverage.ABOVE:
+        is_beyond_safe = kind == SAFE_LEVEL and coverage.passes_safe_level(
+            upper_likely, upper, 0.0 if math.isnan(added) else added
+        )
+        if status == coverage.ABOVE or is_beyond_safe:
             excess = "too much"
         elif is_level and upper_high > upper:
             excess = "maybe too much"
@@ -347,7 +359,7 @@ def answer(result: Result) -> Answer:
     actions = (
         *_out_of_the_heat(result, days),
         *_inedible(result),
-        *_too_much(result, [own for own in everything if own.excess == "too much"]),
+        *_too_much(result, [own for own in everything if own.is_too_much]),
         # where there is too little of all, a food that ends a day early matters less
         *(energy + run_out if energy else run_out),
         *(action for action in gaps if action.tag != _ENERGY),
@@ -369,6 +381,9 @@ def _too_much(result: Result, rows: list[Standing]) -> list[Action]:
     levels = result.coverage.set_index(["day", "component"])
     counts = result.days.set_index("day")["longest"]
     by_item = result.portioned.by_item
+    supplements = [item.name for item in result.items.values() if item.is_supplement]
+    # pregnancy takes no supplement of vitamin A at all (NHS)
+    not_at_all = supplements if result.plan.person.life_stage == "pregnancy" else []
     for own in rows:
         level = levels.loc[(own.day, own.tag)]
         brought = by_item[by_item["component"] == own.tag]
@@ -379,23 +394,33 @@ def _too_much(result: Result, rows: list[Standing]) -> list[Action]:
         else:
             amounts = brought.loc[own.day]
         if level["upper_basis"] == "supplements only":
-            supplements = [item.name for item in result.items.values() if item.is_supplement]
             amounts = amounts[amounts.index.isin(supplements)]
         if amounts.empty or not amounts.max() > 0:
             continue
         item = str(amounts.idxmax())
-        excess = float(level["upper_likely"] - level["upper"])
+        counted, most = float(level["upper_likely"]), float(level["upper"])
+        if own.tag == "NA":
+            counted, most = own.likely, _salt_of_use(result, own.day)
+        may_stay = max(0.0, 1 - (counted - most) / float(amounts.max()))
+        if item in not_at_all and own.tag == "VITA_RAE":
+            may_stay = 0.0
         action = Action(
             "less",
             own.tag,
             item,
-            amount_a_day=float(level["upper"]),
-            before_share=float(level["upper_likely"] / level["upper"]),
-            after_share=max(0.0, 1 - excess / float(amounts.max())),
+            amount_a_day=most,
+            before_share=counted / most,
+            after_share=may_stay,
         )
         if item not in found or action.after_share < found[item].after_share:
             found[item] = action
     return list(found.values())
+
+
+def _salt_of_use(result: Result, day: str) -> float:
+    """The most salt that has a use on a kind of day, as sodium. [mg/day]"""
+    band = result.needs[day].sodium.band
+    return math.nan if band is None else band.high
 
 
 def _out_of_the_heat(result: Result, days: Sequence[str]) -> list[Action]:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
+from nutricheck.adequacy.coverage import passes_safe_level
 from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG
 from nutricheck.needs.clinic import CLINIC
@@ -83,11 +84,10 @@ def level_cautions(
     own_levels, other_levels = _levels(own), _levels(others)
     found = []
     for (day, tag), level in own_levels.items():
-        if level.kind != SAFE_LEVEL or not level.intake > level.amount:
-            continue
-        from_added = float(added.at[day, tag])
-        if level.intake - from_added > level.amount >= from_added:
-            continue  # ordinary food alone: the report names it, no harm is known of it
+        if level.kind != SAFE_LEVEL or not passes_safe_level(
+            level.intake, level.amount, float(added.at[day, tag])
+        ):
+            continue  # by ordinary food alone: the report names it, no harm is known of it
         beyond = other_levels.get((day, tag))
         found.append(
             caution(

@@ -128,7 +128,8 @@ def pregnancy_cautions(
             found.append(caution("raw meat in pregnancy", own.where, food=own.name))
     if deficit_share > value("deficit_with_a_child"):
         lacking = f"{100 * deficit_share:.0f} %"
-        found.append(caution("deficit in pregnancy", "trip", lacking=lacking))
+        id_ = "deficit in pregnancy" if is_pregnant else "deficit while breast-feeding"
+        found.append(caution(id_, "trip", lacking=lacking))
     return tuple(found)
 
 

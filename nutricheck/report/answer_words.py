@@ -87,18 +87,19 @@ def _headline(answer: Answer) -> str:
         day, limits = next(iter(answer.over_limits.items()))
         return f"No. {day} is not possible: {over_limit_words(limits[0])}."
     days = answer.days["longest"]
+    words = {own.word for own in answer.five if own.tag == "NA"}
+    if salt.FAR_TOO_MUCH in words:
+        rest = "" if days.is_whole_trip else f" {days_covered_words(answer)}"
+        return f"No. There is far too much salt.{rest}"
     everything = (*answer.five, *answer.others)
     too_much = [nutrient_name(own.tag) for own in everything if own.excess == "too much"]
     if not days.is_whole_trip:
         return f"No. {days_covered_words(answer)}{_also(too_much)}"
     if too_much:
         return f"No. There is too much {_some(too_much)}."
-    words = {own.word for own in answer.five if own.tag == "NA"}
     if answer.no_list:
         names = _listed([condition_name(own) for own in answer.no_list])
         return f"Not before you have asked your clinic, with {names}."
-    if salt.FAR_TOO_MUCH in words:
-        return "No. There is far too much salt."
     if salt.ASK_DOCTOR in words:
         return "Not before you have asked your doctor about salt and water in the heat."
     named = [own for own in everything if own.tag != "ENERC_KCAL"]
@@ -172,10 +173,12 @@ def action_words(action: Action) -> tuple[str, str]:
         what = f"Take at most {percent(action.after_share)} of the {action.item}"
         if action.after_share < _LEAVE_OUT:
             what = f"Leave out the {action.item}"
+        most = f"{action.amount_a_day:,.4g} {unit} a day that are held safe"
+        if action.tag == "NA":
+            most = f"{action.amount_a_day:,.4g} {unit} of sodium a day that have a use"
         return (
             what,
-            f"It brings most of the {name}, which is {action.before_share:.1f} times the "
-            f"{action.amount_a_day:,.4g} {unit} a day that are held safe.",
+            f"It brings most of the {name}, which is {action.before_share:.1f} times the {most}.",
         )
     effect = _effect(action, name)
     if action.kind == "energy" and not action.item:

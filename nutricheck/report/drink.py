@@ -11,9 +11,11 @@ from nutricheck.report.words import amount
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
+    from nutricheck.needs.sweat import SweatNeed
 
 __all__ = ["drink_sentences"]
 
+_LEAST_SWEAT_L = 0.05  # less is not told
 _LEAST_SALT_G = 0.05  # less is told as none
 
 
@@ -38,13 +40,10 @@ def _plan_words(plan: DrinkPlan, result: Result, day: str) -> str:
         allowed = "at most " if math.isnan(figure.aim) else ""
         return (
             f"drink {allowed}{plan.carry_l:.1f} L a day with what soaks the food, {figure.source}; "
-            f"sweat takes {sweat.likely_l:.1f} L{_salt_words(plan)}{_carbohydrate_words(plan)}"
+            f"sweat takes {sweat.total_l[1]:.1f} L{_salt_words(plan)}{_carbohydrate_words(plan)}"
         )
     if plan.kind == "ask":
-        return (
-            f"how much to drink is for your doctor to say; sweat takes {sweat.likely_l:.1f} L "
-            f"({sweat.low_l:.1f}–{sweat.high_l:.1f})"
-        )
+        return f"how much to drink is for your doctor to say{_sweat_words(sweat)}"
     if plan.kind == "too long":
         return "too long in this heat: it asks for more drink than a day allows. Shorten it"
     if plan.kind == "thirst":
@@ -59,6 +58,14 @@ def _plan_words(plan: DrinkPlan, result: Result, day: str) -> str:
             ". Weigh yourself before and after such a day: if you are heavier, you drank too much"
         )
     return text
+
+
+def _sweat_words(sweat: SweatNeed) -> str:
+    """All sweat of the day, for the doctor; nothing where it is next to none."""
+    low, likely, high = sweat.total_l
+    if high < _LEAST_SWEAT_L:
+        return ""
+    return f"; sweat takes {likely:.1f} L ({low:.1f}–{high:.1f})"
 
 
 def _by_words(by: DrinkBy, what: str = "") -> str:

@@ -43,6 +43,7 @@ LINE_CONSTANTS = (
     "sweat_sodium_tenth_day",
     "sweat_sodium_days",
 )
+_LEAST_SWEAT_L = 0.05  # less is none
 _STAGE_NAMES = {1: "heat day 1", 5: "heat day 5", 10: "from heat day 10"}
 
 _KINDS: dict[str, Kind] = {
@@ -60,7 +61,8 @@ class SaltDay:
     """One kind of day.
 
     ``word`` is that of the coverage table; ``first_word`` and ``last_word`` are those of its first
-    and last heat day. ``eaten`` is the amount in words.
+    and last heat day. ``eaten`` is the amount in words; ``litres`` is the sweat of effort,
+    ``rest_l`` that of hot hours at rest. [L/day]
     """
 
     day: str
@@ -71,6 +73,7 @@ class SaltDay:
     last_word: str
     need: SodiumNeed
     litres: tuple[float, float, float]
+    rest_l: float
 
     @property
     def aims(self) -> tuple[float, ...]:
@@ -92,6 +95,7 @@ def salt_days(result: Result) -> list[SaltDay]:
             last_word=stage_word(row.likely, row.accounted_share, need.sodium.last),
             need=need.sodium,
             litres=(need.sweat.low_l, need.sweat.likely_l, need.sweat.high_l),
+            rest_l=need.sweat.rest_l[1],
         )
         for row in rows_of(rows)
         for need in [result.needs[row.day]]
@@ -213,6 +217,8 @@ def doctor_lines(rows: Sequence[SaltDay]) -> list[str]:
             )
         else:
             lost = "no sweat to speak of"
+            if row.rest_l >= _LEAST_SWEAT_L:
+                lost = f"{row.rest_l:.1f} L of sweat at rest, whose sodium is not counted"
         lines.append(f"{row.day}: {lost}, {row.eaten} mg eaten")
     reasons = {reason for row in rows for reason in row.need.reasons}
     return [*lines, *(text for reason, text in _published_limits() if reason in reasons)]

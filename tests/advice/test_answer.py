@@ -11,7 +11,7 @@ from nutricheck.adequacy import chance
 from nutricheck.advice.answer import answer
 from nutricheck.check_plan import check
 from nutricheck.intake.menu import TAGS
-from nutricheck.report.answer_words import action_words
+from nutricheck.report.answer_words import action_words, headline
 from nutricheck.report.drink import drink_sentences
 from tests.plans import WOMAN
 
@@ -169,3 +169,55 @@ def test_with_an_illness_that_food_treats_no_more_of_anything_is_named(condition
     assert math.isnan(ends.grams_trip)
     words = ". ".join(action_words(ends))
     assert words.startswith("Eat ") and "Carry" not in words and "clinic" in words
+
+
+def labelled(tag, amount, pieces, **more):
+    asked = plan(
+        oats="600 g",
+        packed="6 kg",
+        label=[
+            {"name": "tablet", "kind": "supplement", "serving": "1 g", "amounts": {tag: amount}}
+            | more.pop("label", {})
+        ],
+    )
+    asked["packed"].append({"item": "tablet", "mass": f"{10 * pieces} g", "piece": "1 g"})
+    asked["portions"].append({"item": "tablet", "amount": f"{pieces} pieces"})
+    for table, values in more.items():
+        asked[table] = asked.get(table, {}) | values
+    return answer(check(asked, draws=0))
+
+
+def test_more_than_a_safe_level_is_too_much():
+    """EFSA 2024: no upper level of iron, a safe level of 40 mg."""
+    found = labelled(
+        "FE", "100 mg", 2, label={"states": {"FE": "element"}}, trip={"reference": "EFSA"}
+    )
+    (iron,) = (own for own in found.others if own.tag == "FE")
+    assert iron.shown_word == "too much"
+    assert "too much iron" in headline(found)
+    (less,) = (own for own in found.actions if own.tag == "FE")
+    assert (less.kind, less.item, less.amount_a_day) == ("less", "tablet", 40)
+    # oats pass the safe level of manganese by themselves
+    assert "manganese" not in headline(found)
+    assert not [own for own in found.actions if own.tag == "MN"]
+
+
+def test_salt_that_can_kill_comes_before_all_food():
+    asked = plan(oats="600 g", packed="6 kg")
+    asked["packed"].append({"item": "salt", "food": "Salt, table", "mass": "500 g"})
+    asked["portions"].append({"item": "salt", "amount": "40 g"})
+    found = answer(check(asked, draws=0))
+    assert headline(found).startswith("No. There is far too much salt.")
+    first = found.actions[0]
+    assert (first.kind, first.tag, first.item) == ("less", "NA", "salt")
+    assert "sodium" in action_words(first)[1]
+
+
+def test_in_pregnancy_a_supplement_of_vitamin_a_is_left_out_whole():
+    """NHS: no supplements that contain vitamin A in pregnancy."""
+    grams = {
+        stage: next(own for own in found.actions if own.tag == "VITA_RAE").after_share
+        for stage in ("general", "pregnancy")
+        for found in [labelled("RETOL", "4000 ug", 1, person={"life_stage": stage})]
+    }
+    assert grams["pregnancy"] == 0 < grams["general"]

@@ -15,8 +15,15 @@ const answers = (data) => {
   const nutrientName = (tag) =>
     tag === "NA" ? "salt" : data.components[tag].name.split(" (")[0];
 
+  /* adequacy/coverage.py: a safe level passed, and not by ordinary food alone. */
+  const passesSafeLevel = (row) => {
+    if (row.upper_kind !== "safe level" || !(row.upper_likely > row.upper)) return false;
+    const added = row.added_likely || 0;
+    return !(row.upper_likely - added > row.upper && row.upper >= added);
+  };
+
   const excessOf = (row) => {
-    if (row.status === "above the upper level") return "too much";
+    if (row.status === "above the upper level" || passesSafeLevel(row)) return "too much";
     const isLevel = row.upper_kind === "UL" || row.upper_kind === "clinic";
     return isLevel && row.upper_high > row.upper ? "maybe too much" : "";
   };

@@ -444,6 +444,12 @@
     if (beyond) return `No. ${beyond.name} is not possible: ${beyond.beyond.split("; ")[0]}.`;
     const covered = coveredDays();
     const length = result.supply.longest.length;
+    const salt = standings.find((own) => own.tag === "NA")?.word;
+    if (salt === "far too much") {
+      const rest = covered < length
+        ? ` The pack covers ${covered} of ${said.daysWords(length)}.` : "";
+      return `No. There is far too much salt.${rest}`;
+    }
     const tooMuch = standings.filter((own) => own.excess === "too much")
       .map((own) => said.nutrientName(own.tag));
     if (covered < length) {
@@ -451,8 +457,6 @@
       return `No. The pack covers ${covered} of ${said.daysWords(length)}.${also}`;
     }
     if (tooMuch.length) return `No. There is too much ${said.some(tooMuch)}.`;
-    const salt = standings.find((own) => own.tag === "NA")?.word;
-    if (salt === "far too much") return "No. There is far too much salt.";
     if (salt === "ask your doctor") {
       return "Not before you have asked your doctor about salt and water in the heat.";
     }
