@@ -64,6 +64,7 @@ _SALT_WORST_FIRST = (
 Excess = Literal["", "maybe too much", "too much"]
 ActionKind = Literal[
     "out of the heat",
+    "into the shade",
     "inedible",
     "less",
     "carry more",
@@ -433,7 +434,10 @@ def _out_of_the_heat(result: Result, days: Sequence[str]) -> list[Action]:
             for own in result.needs[day].cautions
         )
     ]
-    return [Action("out of the heat", "", ", ".join(hot))] if hot else []
+    walked = [day for day in hot if result.needs[day].energy.walking_w]
+    rested = [day for day in hot if day not in walked]
+    found = [Action("out of the heat", "", ", ".join(walked))] if walked else []
+    return [*found, Action("into the shade", "", ", ".join(rested))] if rested else found
 
 
 def _inedible(result: Result) -> list[Action]:

@@ -124,8 +124,10 @@ def _named_foods(
         for food in foods:
             for condition, kind, holding in not_for(conditions, *food):
                 id_ = _OF_FOOD.get((condition, holding), "")
-                if condition == "iron overload" and holding == "holds":
-                    id_ = _of_iron_overload(kind, food)
+                if kind in _SHELLFISH:
+                    id_ = _of_shellfish(food, holding)
+                elif condition == "iron overload" and holding == "holds":
+                    id_ = "iron-rich organs"
                 if id_:
                     told.setdefault(id_, []).append(food.name)
         for id_, batch in ways_not_for(name, plan, batches):
@@ -144,10 +146,9 @@ def _as_eaten(eaten: Eaten, name: str) -> str:
     return next((own for own in eaten.grams if own.casefold() == name.casefold()), name)
 
 
-def _of_iron_overload(kind: str, food: NamedFood) -> str:
-    if kind in _SHELLFISH:
-        return "raw shellfish with iron overload" if ", raw" in food.name.lower() else ""
-    return "iron-rich organs"
+def _of_shellfish(food: NamedFood, holding: str) -> str:
+    is_raw = holding == "holds" and ", raw" in food.name.lower()
+    return "raw shellfish with iron overload" if is_raw else ""
 
 
 def ways_not_for(

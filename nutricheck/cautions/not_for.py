@@ -23,7 +23,7 @@ KINDS_NOT_FOR: Mapping[Condition, tuple[str, ...]] = {
     "coeliac": ("gluten",),
     "thyroid": ("seaweed",),
     "iron overload": ("liver", "blood", "crustaceans", "molluscs"),
-    "liver": ("liver", "alcohol"),
+    "liver": ("liver", "alcohol", "crustaceans", "molluscs"),
     "no alcohol": ("alcohol",),
     "MAO inhibitor": ("aged or fermented food", "broad beans"),
     "histamine": ("histamine-rich food",),

@@ -253,10 +253,12 @@ def heat_cautions(person: Person, day: DayType, energy: EnergyNeed) -> tuple[Cau
         return ()
     found = [*_beyond_sweat(person, day, energy, stress)]
     if not found and stress.level is not None:
-        is_note = stress.level == "note"
+        id_ = "heat above the limit" if day.moving_h else "heat above the limit at rest"
+        if stress.level == "note":
+            id_ = "heat above the limit in the sun"
         found.append(
             caution(
-                "heat above the limit in the sun" if is_note else "heat above the limit",
+                id_,
                 day.name,
                 raised=stress.level == "danger",
                 shade=f"{stress.shade_c:.0f}",

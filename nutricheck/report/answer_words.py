@@ -151,6 +151,12 @@ def action_words(action: Action) -> tuple[str, str]:
             f"Do not walk in the hot hours: {action.item}",
             "Heat like this makes people ill however much they drink. Walk early and late.",
         )
+    if action.kind == "into the shade":
+        return (
+            f"Lie still in the shade, with wet skin and clothes: {action.item}",
+            "Even at rest this is more heat than a body is sure to shed. Go where it is cooler if "
+            "you can.",
+        )
     if action.kind == "inedible":
         return (
             f"Make the {action.item} safe at home, or leave it out",

@@ -27,10 +27,17 @@ def drink_sentences(result: Result) -> list[str]:
         if any(own.level == "danger" and own.id.startswith("heat") for own in need.cautions)
     }
     return [
-        f"{day}: {'first of all, do not walk in the hot hours; ' if day in heat else ''}"
+        f"{day}: {_first_of_all(result, day) if day in heat else ''}"
         f"{_plan_words(plan, result, day)}."
         for day, plan in drink_plans(result).items()
     ]
+
+
+def _first_of_all(result: Result, day: str) -> str:
+    """What comes before all drink where heat is a danger."""
+    if result.needs[day].energy.walking_w:
+        return "first of all, do not walk in the hot hours; "
+    return "first of all, shade and wet skin; "
 
 
 def _plan_words(plan: DrinkPlan, result: Result, day: str) -> str:

@@ -161,6 +161,16 @@ def test_where_heat_is_a_danger_the_first_thing_is_not_to_walk_those_hours():
     assert "do not walk in the hot hours" in told
 
 
+def test_at_rest_in_such_heat_nobody_is_told_not_to_walk():
+    asked = plan(oats="600 g", packed="6 kg")
+    asked["days"][0] |= {"moving": "0 h", "air_temperature": "46 °C", "humidity": "35 %"}
+    result = check(asked, draws=0)
+    first = answer(result).actions[0]
+    assert first.kind == "into the shade" and asked["days"][0]["name"] in first.item
+    said = [*drink_sentences(result), *action_words(first)]
+    assert not [text for text in said if "not walk in" in text or "Walk early" in text]
+
+
 @pytest.mark.parametrize("condition", ["kidney", "heart", "liver", "salt medicine"])
 def test_with_an_illness_that_food_treats_no_more_of_anything_is_named(condition):
     asked = plan(oats="600 g", packed="1.5 kg")

@@ -79,6 +79,7 @@ def cautions(asked: dict) -> dict[str, str]:
         (with_food("16124", "coeliac"), "gluten doubtful", "warning", "Soy sauce"),
         (with_food("11446", "thyroid"), "seaweed with thyroid disease", "danger", "50 g a day"),
         (with_food("15167", "iron overload"), "raw shellfish with iron overload", "danger", ""),
+        (with_food("15167", "liver"), "raw shellfish with iron overload", "danger", ""),
         (with_food("17203", "iron overload"), "iron-rich organs", "warning", "liver"),
         (with_food("14084", "no alcohol"), "alcohol", "danger", "wine"),
         (with_food("01009", "MAO inhibitor"), "tyramine", "danger", "cheddar"),
