@@ -37,6 +37,7 @@ from nutricheck.consistency import day_totals, plan_questions, used_g
 from nutricheck.defaults import DRAWS, REFERENCES, SEED
 from nutricheck.drying import DriedBatch, dry_batch, with_cautions
 from nutricheck.drying.contents import contents_of
+from nutricheck.drying.stages import PackStage, pack_stage
 from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
 from nutricheck.facts.constants import value
 from nutricheck.intake import menu
@@ -83,6 +84,8 @@ class Result:
     batches: Mapping[str, DriedBatch]
     labels: Mapping[str, LabelFood]
     items: Mapping[str, menu.Item]
+    """As eaten on the mean day in the pack"""
+    pack: PackStage
     portions: pd.DataFrame
     edible: Mapping[str, Edibility]
     """Whether each packed item can be eaten, by its case-folded name"""
@@ -163,6 +166,7 @@ def check(
         batches, labels, figures = _made(
             plan, source, food_table, chosen, draws, seed, unknown_scale
         )
+        pack = pack_stage(plan.days)
         batches = _with_portions(plan, batches, day_levels(plan.person, chosen, figures))
         items = menu.packed_items(
             plan,
@@ -172,6 +176,7 @@ def check(
             draws=draws,
             seed=seed,
             unknown_scale=unknown_scale,
+            pack=pack,
         )
         portions = daily_portions(plan, items, food_table, source)
     except PlanError as error:
@@ -246,6 +251,7 @@ def check(
         batches=batches,
         labels=labels,
         items=items,
+        pack=pack,
         portions=portions,
         edible=edible,
         intake=intake,
@@ -280,6 +286,7 @@ def check(
         ),
         questions=(
             *_cooking_questions(plan, edible),
+            *_storage_questions(plan),
             *diet_questions(plan.person, foods, food_table),
             *(f"Label of {own.name}: {ask}" for own in labels.values() for ask in own.questions),
             *(f"Batch {own.name}: {ask}" for own in batches.values() for ask in own.questions),
@@ -641,7 +648,7 @@ def _with_unset_levels(rows: pd.DataFrame, notes: Mapping[str, str]) -> pd.DataF
 def _of_batch(plan: Plan, batch: Batch, dried: DriedBatch) -> tuple[Caution, ...]:
     """A batch's cautions, as they hold for this person and the longest trip."""
     longest = max(sum(day.count for day in plan.days), sum(day.shortest for day in plan.days))
-    days = longest + (0.0 if batch.storage is None else batch.storage.warm_days)
+    days = longest + sum(stage.warm_days for stage in batch.storage)
     name = batch.name.casefold()
     mixes = [
         mix.name
@@ -715,6 +722,25 @@ def _cooking_questions(plan: Plan, edible: Mapping[str, Edibility]) -> list[str]
     return [
         f"Can {_listed(unknown)} be eaten without heating? It is not known here, and counts as "
         'eaten; eaten = "as it is", "soaked" or "heated" says it'
+    ]
+
+
+def _storage_questions(plan: Plan) -> list[str]:
+    """Whether a long storage means the time before the trip, where the plan does not say."""
+    stored = [(own.name, own.storage) for own in plan.batch]
+    stored += [(own.name, own.storage) for own in plan.label]
+    stored += [(own.name, own.storage) for own in plan.mix]
+    long = [
+        name
+        for name, stages in stored
+        if sum(stage.months for stage in stages) > value("storage_asked_from")
+        and stages[-1].where is None
+    ]
+    if not long:
+        return []
+    return [
+        f"Is the storage of {_listed(long)} the time before the trip? It is taken so, and the days "
+        'in the pack come after it; where = "before the trip" says it, "in the pack" the other'
     ]
 
 

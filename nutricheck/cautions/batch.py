@@ -169,7 +169,7 @@ def _water_left(
             )
         )
     driest = value("absorber_water") + value("absorber_water_tolerance")
-    if batch.storage is not None and batch.storage.oxygen_absorber and water > driest:
+    if any(stage.oxygen_absorber for stage in batch.storage) and water > driest:
         is_danger = is_wet and not assumed
         found.append(caution("absorber", batch.name, raised=is_danger, assumed=assumed, water=left))
     return found

@@ -185,11 +185,11 @@ def _moisture(batch: Batch, foods: Sequence[Food]) -> _Doubts:
 
 def _storage(batch: Batch) -> _Doubts:
     """A store as hot as a dryer."""
-    storage = batch.storage
-    if storage is not None and storage.temperature_c > value("storage_temperature_high"):
-        yield (
-            f"it is stored at {as_written(storage.temperature_c, 'degC')}; food is kept below "
-            f"{alike(value('storage_temperature_high'), 'degC', storage.temperature_c)}: is it the "
-            "dryer's temperature, or °F?",
-            ("storage", "temperature"),
-        )
+    for place, stage in enumerate(batch.storage):
+        if stage.temperature_c > value("storage_temperature_high"):
+            yield (
+                f"it is stored at {as_written(stage.temperature_c, 'degC')}; food is kept below "
+                f"{alike(value('storage_temperature_high'), 'degC', stage.temperature_c)}: is it "
+                "the dryer's temperature, or °F?",
+                ("storage", place, "temperature"),
+            )

@@ -35,9 +35,10 @@ from nutricheck.drying.retention import (
     RangeLookup,
     drying_kept,
     published_range,
-    storage_kept,
+    with_retinol,
 )
 from nutricheck.drying.spread import Deviates, normal_deviates
+from nutricheck.drying.stages import kept_before
 from nutricheck.drying.words import batch_notes, citations, route_words
 from nutricheck.errors import DryingError
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, tags
@@ -54,6 +55,8 @@ Array = npt.NDArray[np.float64]
 TAGS: tuple[str, ...] = tuple(tags())
 _AT = {tag: place for place, tag in enumerate(TAGS)}
 _SIDES = ("low", "likely", "high")
+#: The cause that all loss in storage has in common; names its draws.
+STORAGE_CAUSE = "storage"
 _LEAST_KEPT = 1e-12  # keeps logarithms finite. [-]
 _INDEX = pd.Index(TAGS, name="component")
 
@@ -143,15 +146,15 @@ class _Ingredients:
 
 @dataclass(frozen=True)
 class _Losses:
-    """What each step keeps; preparation and drying by ingredient, storage for all alike."""
+    """What each step keeps, by ingredient; storage holds all stages before the trip."""
 
     cooking: Sequence[Kept]
     drying: Sequence[Kept]
-    storage: Kept
+    storage: Sequence[Kept]
 
     def by_step(self, side: str) -> list[Array]:
         """Share kept by preparation, drying and storage; each (ingredients, components). [-]"""
-        steps = (self.cooking, self.drying, [self.storage] * len(self.drying))
+        steps = (self.cooking, self.drying, self.storage)
         return [np.array([getattr(one, side) for one in kept]) for kept in steps]
 
     def together(self, side: str) -> Array:
@@ -260,7 +263,7 @@ def dry_batch(
             end.water_frac,
             is_water_known=end.source != CLASS_DEFAULT,
         ),
-        evidence=_evidence(batch, parts, keys),
+        evidence=_evidence(parts, keys, is_stored=bool(batch.storage)),
         rehydration_water_g_per_100g=rehydration_water(
             1 - float(parts.solids_g.sum()) / fresh_mass_g, end.water_frac
         ),
@@ -340,10 +343,12 @@ def _losses(
         for kind in dict.fromkeys(parts.classes)
     }
     drying = [
-        _with_retinol(by_class[kind][0], values)
+        with_retinol(by_class[kind][0], values)
         for kind, values in zip(parts.classes, parts.per_100g, strict=True)
     ]
-    losses = _Losses(cooking, drying, storage_kept(batch.storage))
+    stored = kept_before(batch.storage)
+    storage = [with_retinol(stored, values) for values in parts.per_100g]
+    losses = _Losses(cooking, drying, storage)
     return losses, [by_class[kind][1] for kind in parts.classes]
 
 
@@ -414,20 +419,6 @@ def _solids_lost(fresh: Array, cooked: Array) -> Array:
     return lost
 
 
-def _with_retinol(kept: Kept, fresh: Array) -> Kept:
-    """The range with the retinol part of vitamin A going by retinol's, the rest by carotene's."""
-    sides = []
-    for side in (kept.low, kept.likely, kept.high):
-        out = side.copy()
-        for tag, per_retinol in (("VITA_RAE", 1.0), ("VITA_IU", 1 / 0.3)):  # 1 IU = 0.3 ug retinol
-            total = fresh[_AT[tag]]
-            retinol = np.nan_to_num(fresh[_AT["RETOL"]]) * per_retinol
-            share = min(retinol / total, 1.0) if total > 0 else 0.0
-            out[_AT[tag]] = share * side[_AT["RETOL"]] + (1 - share) * side[_AT["CARTB"]]
-        sides.append(out)
-    return Kept(*sides)
-
-
 # ---------------------------------------------------------------- composition and its range
 
 
@@ -451,7 +442,8 @@ def _composition(
 
     Amounts go by dry matter: the water left and the content of the dry matter vary apart.
     """
-    later = losses.by_step("likely")[1] * losses.storage.likely
+    _, dried, stored = losses.by_step("likely")
+    later = dried * stored
     amounts = _filled(parts, content) * later
     per_100g = 100 / content.dry_matter_g * (1 - end.water_frac)
     own, added = _sum_known(amounts) * per_100g, content.salt * per_100g
@@ -560,7 +552,7 @@ def _drawn(
             amount[lost] *= cooking.only(lost).draws(z) / likely
         for kept, key in (
             (losses.drying[row], f"drying {kind.name} {batch.drying.method}"),
-            (losses.storage, "storage"),
+            (losses.storage[row], STORAGE_CAUSE),
         ):
             lossy = in_families[kept.likely[in_families] < 1]
             if lossy.size:
@@ -580,7 +572,7 @@ def _drawn(
 
 
 def _evidence(
-    batch: Batch, parts: _Ingredients, keys: Sequence[tuple[str, ...]]
+    parts: _Ingredients, keys: Sequence[tuple[str, ...]], *, is_stored: bool
 ) -> tuple[str, ...]:
     """Short citations of all figures used for components that the batch holds."""
     out = []
@@ -593,7 +585,7 @@ def _evidence(
         used |= dict.fromkeys(of_food[place] for place in np.flatnonzero(amounts > 0))
     for one in used:
         out += citations(one)
-    if batch.storage is not None:
+    if is_stored:
         out.append(
             "storage rates: Barrett 1980; Bechoff 2010, 2011; Foods 9:39, 2020 and others, listed "
             "by nutricheck sources storage_rates"

@@ -126,7 +126,7 @@ def _drying_cause(batch: Batch, lost_by: tuple[str, ...]) -> str:
 
 
 def _storage_cause(batch: Batch, lost_by: tuple[str, ...]) -> str:
-    is_dark = batch.storage is None or batch.storage.dark
+    is_dark = all(stage.dark for stage in batch.storage)
     order = ("oxygen", "heat") if is_dark else ("light", "oxygen", "heat")
     return _first(lost_by, order, "oxygen")
 

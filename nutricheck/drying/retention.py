@@ -8,32 +8,40 @@ of exp(−L), the k·t of first-order kinetics, so that nothing is ever kept abo
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
 
 from nutricheck.facts import evidence
 from nutricheck.facts.components import tags
+from nutricheck.facts.constants import constant, value
 from nutricheck.plan.models import Drying, DryingStep, Preparation, Storage
 from nutricheck.ranges import Z95
 
 __all__ = [
     "CLASS_GROUPS",
+    "DRIED",
     "FAMILIES",
     "FAMILY_COUNT",
     "FAMILY_PLACES",
+    "POWDER",
     "ROUTE_GROUPS",
     "Kept",
     "Range",
     "RangeLookup",
+    "StorageRates",
     "arrhenius_factor",
     "combined",
     "drying_kept",
     "first_order_kept",
+    "loss_exponent",
     "published_range",
+    "share_left",
     "storage_kept",
+    "with_retinol",
 ]
 
 Array = npt.NDArray[np.float64]
@@ -153,7 +161,7 @@ class Kept:
         95th percentile are those of the range and no draw lies outside 0 to 1.
         """
         least, median, most = (
-            _log_exponent(side).astype(np.float32)[:, None]
+            loss_exponent(side).astype(np.float32)[:, None]
             for side in (self.high, self.likely, self.low)
         )
         deviate = z / np.float32(Z95)
@@ -166,10 +174,15 @@ class Kept:
         return Kept(self.low[places], self.likely[places], self.high[places])
 
 
-def _log_exponent(kept: Array) -> Array:
+def loss_exponent(kept: Array) -> Array:
     """ln L of a share kept, exp(−L), held away from nothing lost and all lost."""
     exponent = -np.log(np.maximum(kept, 1e-12))
     return np.asarray(np.log(np.maximum(exponent, _SMALLEST_LOSS)))
+
+
+def share_left(log_exponent: Array) -> Array:
+    """The share kept of ln L; the other way of :func:`loss_exponent`. [-]"""
+    return np.asarray(np.exp(-np.exp(log_exponent)))
 
 
 # ---------------------------------------------------------------- first-order kinetics
@@ -260,7 +273,7 @@ def combined(kept: Range, family: str, method: str, profile: tuple[DryingStep, .
     ]
     middle = shifts[1] / 2
     least, most = min(0.0, *shifts), max(0.0, *shifts)
-    high, likely, low = _log_exponent(np.array([kept[2], kept[1], kept[0]]))
+    high, likely, low = loss_exponent(np.array([kept[2], kept[1], kept[0]]))
     moved = likely + middle
     down = np.hypot(likely - high, middle - least)
     up = np.hypot(low - likely, most - middle)
@@ -321,35 +334,51 @@ def drying_kept(
 # ---------------------------------------------------------------- storage
 
 
-def storage_kept(storage: Storage | None) -> Kept:
-    """Share kept between packing and eating; all of it where no storage is given. [-]
+#: What a rate of storage is of.
+StorageRates = Literal["dried food", "powder or tablet"]
+DRIED: StorageRates = "dried food"
+POWDER: StorageRates = "powder or tablet"
 
-    First order, by the rates of ``storage_rates`` at 20 °C moved to the storage temperature, by the
-    lowest, middle and highest activation energy of the others where none is published; light does
-    as the high rate does. Components without a published rate stay whole.
-    """
-    whole = np.ones(len(tags()))
-    if storage is None or storage.months == 0:
-        return Kept(whole, whole, whole)
-    rates = {row["component"]: row for row in evidence.rows("storage_rates")}
-    published = sorted(float(row["ea"]) for row in rates.values() if row["ea"])
+
+def _storage_rows(rates: StorageRates) -> dict[str, dict[str, str]]:
+    """Family → its row of rates; powders and tablets have rows of their own for some."""
+    rows = {row["component"]: row for row in evidence.rows("storage_rates")}
+    if rates == POWDER:
+        rows |= {row["component"]: row for row in evidence.rows("ration_rates")}
+    return rows
+
+
+def _absorber(row: Mapping[str, str], temperature_c: float) -> tuple[float, float, float]:
+    """Rate with an oxygen absorber over rate in air; in warmth little is known of it. [-]"""
+    low, likely, high = (float(row[f"absorber_{side}"]) for side in ("low", "likely", "high"))
+    if temperature_c <= value("absorber_warm") or low == 1:
+        return low, likely, high
+    warm = constant("absorber_warm_rate")
+    return max(low, warm.low or low), max(likely, warm.value), max(high, warm.high or high)
+
+
+@functools.lru_cache(maxsize=256)
+def _stored(
+    months: float, temperature_c: float, dark: bool, oxygen_absorber: bool, rates: StorageRates
+) -> Kept:
+    rows = _storage_rows(rates)
+    published = sorted(float(row["ea"]) for row in evidence.rows("storage_rates") if row["ea"])
     unknown = (published[0], float(np.median(published)), published[-1])
-    low, likely, high = whole.copy(), whole.copy(), whole.copy()
+    low, likely, high = (np.ones(len(tags())) for _ in range(3))
     for place, tag in enumerate(tags()):
-        row = rates.get(FAMILIES.get(tag, ""))
+        row = rows.get(FAMILIES.get(tag, ""))
         if row is None:
             continue
         speeds = [
-            arrhenius_factor(energy, storage.temperature_c, 20.0) * storage.months
+            arrhenius_factor(energy, temperature_c, 20.0) * months
             for energy in ([float(row["ea"])] if row["ea"] else unknown)
         ]
         slow, usual, fast = (float(row[name]) for name in ("low", "likely", "high"))
-        if not storage.dark:
+        if not dark:
             usual = fast
-        if storage.oxygen_absorber:
-            slow *= float(row["absorber_low"])
-            usual *= float(row["absorber_likely"])
-            fast *= float(row["absorber_high"])
+        if oxygen_absorber:
+            least, middle, most = _absorber(row, temperature_c)
+            slow, usual, fast = slow * least, usual * middle, fast * most
         low[place], likely[place], high[place] = (
             first_order_kept(rate, speed)
             for rate, speed in (
@@ -358,4 +387,44 @@ def storage_kept(storage: Storage | None) -> Kept:
                 (slow, min(speeds)),
             )
         )
+    for side in (low, likely, high):
+        side.setflags(write=False)
     return Kept(low, likely, high)
+
+
+def storage_kept(storage: Storage | None, rates: StorageRates = DRIED) -> Kept:
+    """Share kept in one stage of storage; all of it where none is given. [-]
+
+    First order, by the rates of ``storage_rates`` at 20 °C moved to the storage temperature, by the
+    lowest, middle and highest activation energy of the others where none is published; light does
+    as the high rate does. Components without a published rate stay whole. Drink powders and tablets
+    go by ``ration_rates`` where it has a row.
+    """
+    if storage is None or storage.months == 0:
+        whole = np.ones(len(tags()))
+        return Kept(whole, whole, whole)
+    return _stored(
+        float(storage.months),
+        float(storage.temperature_c),
+        storage.dark,
+        storage.oxygen_absorber,
+        rates,
+    )
+
+
+def with_retinol(kept: Kept, contents: Array) -> Kept:
+    """The range with the retinol part of vitamin A going by retinol's, the rest by carotene's.
+
+    ``contents``: of the food before the loss, in the order of the tags. [component units]
+    """
+    at = {tag: place for place, tag in enumerate(tags())}
+    sides = []
+    for side in (kept.low, kept.likely, kept.high):
+        out = side.copy()
+        for tag, per_retinol in (("VITA_RAE", 1.0), ("VITA_IU", 1 / 0.3)):  # 1 IU = 0.3 ug retinol
+            total = contents[at[tag]]
+            retinol = np.nan_to_num(contents[at["RETOL"]]) * per_retinol
+            share = min(retinol / total, 1.0) if total > 0 else 0.0
+            out[at[tag]] = share * side[at["RETOL"]] + (1 - share) * side[at["CARTB"]]
+        sides.append(out)
+    return Kept(*sides)

@@ -85,14 +85,14 @@ def batch_notes(
             "Sunlight makes vitamin D in mushrooms, often many times what they held: the figure "
             "counts only what the fresh ones held."
         )
-    if batch.storage is None:
+    if not batch.storage:
         notes.append(storage_note(class_names))
     return notes
 
 
 def storage_note(class_names: Collection[str]) -> str:
     """That storage is not counted, and what it would leave of vitamin C in foods eaten for it."""
-    words = "Storage before eating is not counted; give storage in a plan to have it counted."
+    words = "Storage before the trip is not counted; give storage in a plan to have it counted."
     if _VITAMIN_C_CLASSES.isdisjoint(class_names):
         return words
     low, likely, high = (f"{100 * share:.0f}" for share in stored_vitamin_c())

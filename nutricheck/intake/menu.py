@@ -19,7 +19,12 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.defaults import TRIP_MEAN
+from nutricheck.drying.batch import STORAGE_CAUSE
+from nutricheck.drying.retention import FAMILY_COUNT, FAMILY_PLACES, Kept
+from nutricheck.drying.spread import normal_deviates
+from nutricheck.drying.stages import PackStage
 from nutricheck.facts import components
+from nutricheck.intake.leaves import Leaf, Leaves
 from nutricheck.ranges import ends
 
 if TYPE_CHECKING:
@@ -36,6 +41,7 @@ __all__ = [
     "Intake",
     "Item",
     "daily_intake",
+    "kept_draws",
     "niacin_equivalents",
     "packed_items",
     "portion_factors",
@@ -63,6 +69,12 @@ _FOR_UPPER_LEVELS = (*_ADDED, *_SUPPLEMENTAL, *_INACTIVE)
 #: holds [component unit].
 _SHARES, _PARTS = ("known_share", "accounted_share"), ("drawn", "borrowed")
 _BASES = (*_SHARES, *_PARTS)
+#: Columns that go by an end of the share kept; all others go by the likely one.
+_SIDE_OF = {
+    name: "low" if name.endswith("low") else "high"
+    for name in (*_ENDS, *_FOR_UPPER_LEVELS)
+    if name.endswith(("low", "high"))
+}
 #: Columns of an item's composition and of an intake: ``added`` is supplemental or fortified as
 #: upper levels count it, ``supplemental`` the part of it from supplements alone, ``inactive`` the
 #: part of it that is not in the amount.
@@ -144,15 +156,19 @@ def packed_items(
     draws: int = 0,
     seed: int = 0,
     unknown_scale: NDArray[np.float64] | None = None,
+    pack: PackStage | None = None,
+    pack_day: float | None = None,
 ) -> dict[str, Item]:
     """Every packed item by its case-folded name.
 
     ``batches`` and ``labels`` are keyed by case-folded name. ``draws`` is the number of draws that
-    the batches carry too; ``unknown_scale`` as theirs.
+    the batches carry too; ``unknown_scale`` as theirs. ``pack``: the days in the pack; left out:
+    as on the first day. ``pack_day``: eaten after so many of them; left out: on the mean day.
     """
-    made: dict[str, Item] = {}
+    leaves = Leaves(plan, table, pack, pack_day)
+    as_made: dict[tuple[str, str], Item] = {}
     for key, batch in batches.items():
-        made[key] = _item(
+        as_made["batch", key] = _item(
             batch.name,
             "batch",
             _columns(batch.composition),
@@ -160,34 +176,76 @@ def packed_items(
             batch.rehydration_water_g_per_100g,
         )
     for key, label in labels.items():
-        made[key] = _label_item(label, draws, seed)
+        as_made["label", key] = _label_item(label, draws, seed)
     foods = {p.food for p in plan.packed if p.food} | {
         part.food for mix in plan.mix for part in mix.parts if part.food
     }
     table_items = _table_items(
         {text: table.resolve(text) for text in foods}, table, draws, seed, unknown_scale
     )
-    mixes = {mix.name.casefold(): mix for mix in plan.mix}
+    as_made |= {("food", str(item.food_id)): item for item in table_items.values()}
+    kept: dict[Leaf, Item] = {}
 
-    def made_or_mixed(name: str) -> Item:
-        key = name.casefold()
-        if key not in made:
+    def leaf_item(leaf: Leaf) -> Item:
+        if leaf not in kept:
+            made = as_made[leaf.kind, leaf.key]
+            share = leaves.kept(leaf, made.per_100g["likely"].to_numpy())
+            kept[leaf] = _kept(made, share, draws, seed)
+        return kept[leaf]
+
+    mixes = {mix.name.casefold(): mix for mix in plan.mix}
+    mixed: dict[str, Item] = {}
+
+    def mix_item(key: str) -> Item:
+        if key not in mixed:
             mix = mixes[key]
             parts = [
                 (
-                    table_items[part.food] if part.food else made_or_mixed(str(part.item)),
+                    mix_item(leaf.key) if leaf.kind == "mix" else leaf_item(leaf),
                     part.mass_g,
                 )
                 for part in mix.parts
+                for leaf in [leaves.of_part(mix, part)]
             ]
-            made[key] = _mixed(mix, parts)
-        return made[key]
+            mixed[key] = _mixed(mix, parts)
+        return mixed[key]
 
     items: dict[str, Item] = {}
     for packed in plan.packed:
-        item = table_items[packed.food] if packed.food else made_or_mixed(packed.item)
+        leaf = leaves.of_packed(packed)
+        item = mix_item(leaf.key) if leaf.kind == "mix" else leaf_item(leaf)
         items[packed.item.casefold()] = replace(item, name=packed.item)
     return items
+
+
+_IN_FAMILIES = np.flatnonzero(FAMILY_PLACES >= 0)
+
+
+def kept_draws(kept: Kept, draws: int, seed: int) -> NDArray[np.float64]:
+    """Share kept in storage in each draw: draws × components. All storage errs together. [-]"""
+    out = np.ones((draws, len(TAGS)))
+    lossy = _IN_FAMILIES[kept.likely[_IN_FAMILIES] < 1]
+    z = normal_deviates(STORAGE_CAUSE, seed, (FAMILY_COUNT, draws))[FAMILY_PLACES[lossy]]
+    out[:, lossy] = kept.only(lossy).draws(z).T
+    return out
+
+
+def _kept(item: Item, kept: Kept, draws: int, seed: int) -> Item:
+    """The item with what storage and the pack leave of it."""
+    if (kept.likely >= 1).all():
+        return item
+    # without draws there are no ends
+    side_of = {} if item.draws is None else _SIDE_OF
+    columns = {name: item.per_100g[name].to_numpy() for name in _SHARES}
+    for name in (*_ENDS, *_PARTS, *_FOR_UPPER_LEVELS):
+        share = {"low": kept.low, "high": kept.high}.get(side_of.get(name, ""), kept.likely)
+        columns[name] = item.per_100g[name].to_numpy() * share
+    drawn = item.draws
+    if drawn is not None:
+        drawn = drawn * kept_draws(kept, draws, seed)
+        columns["low"], columns["high"] = _range(columns["likely"], drawn)
+    per_100g = pd.DataFrame(columns, index=_TAG_INDEX, columns=item.per_100g.columns)
+    return replace(item, per_100g=per_100g, draws=drawn)
 
 
 def _item(

@@ -302,6 +302,14 @@ SHEETS: tuple[Sheet, ...] = (
         under=("parts",),
         link=replace(next(_fields(models.Mix)), title="mix"),
     ),
+    Sheet(
+        "mix storage",
+        "mix",
+        "How a mix is kept before the trip, from when it was stirred together.",
+        tuple(_fields(models.Storage)),
+        under=("storage",),
+        link=replace(next(_fields(models.Mix)), title="mix"),
+    ),
     Sheet("packed", "packed", _in_words(models.Packed), tuple(_fields(models.Packed)), True),
     Sheet("portions", "portions", _in_words(models.Portion), tuple(_fields(models.Portion)), True),
     _down("additions", models.Additions),
@@ -347,6 +355,8 @@ def _values(entry: Any, path: tuple[str, ...]) -> list[Any]:
     if not path:
         return [entry]
     step, rest = path[0], path[1:]
+    if step == EACH and isinstance(entry, Mapping) and EACH not in entry:
+        entry = [entry]  # the one entry of a list, written without it
     if step == EACH and isinstance(entry, list | tuple):
         return [value for part in entry for value in _values(part, rest) or [None]]
     return _values(entry[step], rest) if step in entry else []

@@ -11,12 +11,13 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Any, Literal, Self
 
 from pydantic import (
+    AfterValidator,
     BaseModel,
     ConfigDict,
     Field,
@@ -44,6 +45,7 @@ from nutricheck.units import (
 )
 
 __all__ = [
+    "DAYS_PER_MONTH",
     "Additions",
     "Amount",
     "Batch",
@@ -59,6 +61,7 @@ __all__ = [
     "Label",
     "Mix",
     "MixPart",
+    "OneOrMore",
     "Packed",
     "Person",
     "Plan",
@@ -66,6 +69,7 @@ __all__ = [
     "Preparation",
     "Quantity",
     "SodiumInSweat",
+    "Stages",
     "Storage",
     "Stretch",
     "SweatSodium",
@@ -158,6 +162,24 @@ class Amount:
         self, source: Any, handler: GetCoreSchemaHandler
     ) -> core_schema.CoreSchema:
         return core_schema.no_info_after_validator_function(self.read, handler(source))
+
+
+class OneOrMore:
+    """Marks a list that may be written as its one entry alone."""
+
+    def read(self, value: object) -> object:
+        return [value] if isinstance(value, Mapping | BaseModel) else value
+
+    def __get_pydantic_core_schema__(
+        self, source: Any, handler: GetCoreSchemaHandler
+    ) -> core_schema.CoreSchema:
+        return core_schema.no_info_before_validator_function(self.read, handler(source))
+
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        made = handler(schema)
+        return {"anyOf": [made["items"], made]}
 
 
 class Date:
@@ -421,6 +443,12 @@ class DayType(_Model):
         description="air in the shade, at the hours of effort",
         examples=["31 °C"],
     )
+    night_temperature_c: AirTemperatureC | None = Field(
+        None,
+        alias="night_temperature",
+        description="air of the night; day and night together say how warm the pack is",
+        examples=["17 °C"],
+    )
     humidity_percent: Percent | None = Field(
         None, alias="humidity", description="relative humidity at those hours", examples=["40 %"]
     )
@@ -630,23 +658,56 @@ class Drying(_Model):
 
 #: A refrigerator is cooler than this: common practice, no source. [°C]
 _REFRIGERATED_C = 10
-_DAYS_PER_MONTH = 365.25 / 12
+DAYS_PER_MONTH = 365.25 / 12
 
 
 class Storage(_Model):
-    """How a batch is kept between drying and eating."""
+    """A stage of keeping, one after the other: at home, in the cold, in the pack.
 
-    months: Months = Field(alias="time", description="kept so long before it is eaten")
+    Without a stage in the pack, the days of the trip are one, at the air of its days and nights.
+    """
+
+    months: Months = Field(alias="time", description="kept so long in this way")
     temperature_c: TemperatureC = Field(
         20.0, alias="temperature", description="where it is kept", examples=["20 °C"]
     )
     dark: bool = Field(True, description="kept in the dark")
-    oxygen_absorber: bool = Field(False, description="packed with an oxygen absorber")
+    oxygen_absorber: bool = Field(
+        False, description="packed with an oxygen absorber; it ends when the bag is opened"
+    )
+    where: Literal["before the trip", "in the pack"] | None = Field(
+        None,
+        description="in the pack: these are the days it is carried and eaten from; left out: "
+        "before the trip",
+    )
 
     @property
     def warm_days(self) -> float:
         """Days that it is kept without a refrigerator."""
-        return 0.0 if self.temperature_c < _REFRIGERATED_C else _DAYS_PER_MONTH * self.months
+        if self.is_in_pack or self.temperature_c < _REFRIGERATED_C:
+            return 0.0
+        return DAYS_PER_MONTH * self.months
+
+    @property
+    def is_in_pack(self) -> bool:
+        """Whether these are the days in the pack."""
+        return self.where == "in the pack"
+
+
+def _one_in_pack(stages: tuple[Storage, ...]) -> tuple[Storage, ...]:
+    """The stages, of which only the last may be the pack."""
+    if any(stage.is_in_pack for stage in stages[:-1]):
+        raise ValueError('"in the pack" is the last stage; nothing is kept elsewhere after it')
+    return stages
+
+
+#: Stages of keeping, the first first.
+Stages = Annotated[
+    tuple[Storage, ...],
+    Field(max_length=12),
+    AfterValidator(_one_in_pack),
+    OneOrMore(),
+]
 
 
 class Batch(_Model):
@@ -663,7 +724,7 @@ class Batch(_Model):
         None, alias="moisture", description="or the water left in the dried food, of its mass"
     )
     ground: bool = Field(False, description="ground to powder")
-    storage: Storage | None = None
+    storage: Stages = ()
     eaten: Eaten | None = Field(None, description=_EATEN)
 
     @model_validator(mode="after")
@@ -714,6 +775,7 @@ class Label(_Model):
         description="water, of its mass, where it is known",
         examples=["4 %"],
     )
+    storage: Stages = ()
     eaten: Eaten | None = Field(None, description=_EATEN)
 
     @field_validator("fortified")
@@ -747,6 +809,15 @@ class Mix(_Model):
 
     name: Name = Field(description="what you call this mix", examples=["green powder"])
     parts: tuple[MixPart, ...] = Field(min_length=1, max_length=60)
+    storage: Stages = ()
+
+    @model_validator(mode="after")
+    def _storage_is_before_the_trip(self) -> Self:
+        if any(stage.is_in_pack for stage in self.storage):
+            raise ValueError(
+                'storage "in the pack" is said of batches, labels and packed foods; leave where out'
+            )
+        return self
 
     @model_validator(mode="after")
     def _weighs_something(self) -> Self:
@@ -781,6 +852,16 @@ class Packed(_Model):
     )
     eaten: Eaten | None = Field(None, description=_EATEN)
     bought: Bought | None = Field(None, description=_BOUGHT)
+    storage: Stages = ()
+
+    @model_validator(mode="after")
+    def _storage_is_of_a_food(self) -> Self:
+        if self.storage and self.food is None:
+            raise ValueError(
+                "storage here belongs to a food of the table; that of a batch, label or mix stands "
+                "there"
+            )
+        return self
 
     @model_validator(mode="after")
     def _bought_is_of_a_food(self) -> Self:

@@ -256,6 +256,8 @@ def _location(location: tuple[str | int, ...], data: object) -> tuple[str | int,
     here: Any = data
     for step in location:
         if isinstance(here, Mapping):
+            if isinstance(step, int):  # the one entry of a list, written without it
+                continue
             kept.append(step)
             here = here.get(step)
         elif isinstance(here, list) and isinstance(step, int):
@@ -455,6 +457,11 @@ def _mix_faults(
                 todo += parts_of.get(name, ())
         if start in reached:
             yield ("mix", i, "parts"), "the mix contains itself; take that part out"
+        elif entry.get("storage") and reached & set(parts_of):
+            yield (
+                ("mix", i, "storage"),
+                "a mix of mixes has no storage of its own; give it to the mixes inside it",
+            )
 
 
 def _packed_faults(

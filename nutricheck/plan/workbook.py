@@ -133,14 +133,19 @@ def _across(sheet: Sheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:
         return
     rows = sorted({row for row, _ in grid.cells if row > heading})
     columns: dict[int, Field] = {}
-    units: dict[Field, int] = {}
+    unit_columns: dict[Field, list[int]] = {}
     for column in sorted({column for _, column in grid.cells}):
         title = in_words(grid.cells.get((heading, column), Cell("")).value)
         field, whose = fields.get(title), fields.get(title.removesuffix(" unit"))
         if field and (field.is_repeated or field not in columns.values()):
             columns[column] = field
-        elif not field and whose and whose.units and whose not in units:
-            units[whose] = column
+        elif (
+            not field
+            and whose
+            and whose.units
+            and (whose.is_repeated or whose not in unit_columns)
+        ):
+            unit_columns.setdefault(whose, []).append(column)
         elif not title.startswith(OWN_NOTES):
             filled = [row for row in rows if (row, column) in grid.cells]
             faults += _stray(
@@ -150,6 +155,10 @@ def _across(sheet: Sheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:
     if rows and lacking:
         faults.append(Fault(grid.name, f"has no column with the heading {', '.join(lacking)}"))
         return
+    units: dict[int, int] = {}
+    for field, own in unit_columns.items():
+        values = [column for column, other in columns.items() if other == field]
+        units |= dict(zip(values, own, strict=False))
     copies = dict(_copies(grid, columns, heading, rows, faults, first))
     for row in rows:
         entry = [
@@ -158,7 +167,7 @@ def _across(sheet: Sheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:
                 field,
                 (row, column),
                 grid.cells.get((row, column)) or copies.get((row, column)) or BLANK,
-                (row, units[field]) if field in units else None,
+                (row, units[column]) if column in units else None,
             )
             for column, field in columns.items()
         ]

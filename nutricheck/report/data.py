@@ -12,6 +12,7 @@ import pandas as pd
 from nutricheck.advice.answer import answer
 from nutricheck.advice.drink_plan import DrinkPlan, drink_plans
 from nutricheck.facts.components import described
+from nutricheck.intake.in_pack import FOLLOWED_IN_PACK, intake_by_day, pack_losses
 from nutricheck.needs.sodium import SodiumNeed
 from nutricheck.outside_text import csv_text, json_text
 from nutricheck.report.answer_words import action_words, headline
@@ -136,6 +137,25 @@ def _balance(own: EnergyBalance) -> dict[str, Any]:
     }
 
 
+def _in_pack(result: Result) -> dict[str, Any]:
+    """The days in the pack: how warm, what they leave of vitamin C, and each day's vitamins."""
+    return {
+        "days": _plain(result.pack.days),
+        "temperature_c": _span(result.pack.temperature_c),
+        "is_assumed": result.pack.is_assumed,
+        "kept": [
+            {
+                "component": own.component,
+                "rates": own.rates,
+                "mean_day": _span(own.mean_day),
+                "last_day": _span(own.last_day),
+            }
+            for own in pack_losses(result, FOLLOWED_IN_PACK)
+        ],
+        "by_day": records(intake_by_day(result)),
+    }
+
+
 def _plain_values(values: dict[str, Any]) -> dict[str, Any]:
     return {key: _plain(value) for key, value in values.items()}
 
@@ -198,6 +218,7 @@ def result_json(result: Result) -> str:
         "salt": [_salt(day, own.sodium) for day, own in result.needs.items()],
         "drink_plan": [_drink(day, own) for day, own in drink_plans(result).items()],
         "supply": _supply(result.supply),
+        "in_pack": _in_pack(result),
         "energy_balance": {trip: _balance(own) for trip, own in result.balance.items()},
         "coverage": records(result.coverage),
         "energy_shares": records(result.energy_shares),

@@ -14,10 +14,12 @@ from nutricheck.adequacy import coverage, salt
 from nutricheck.advice.answer import answer
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.facts import components
+from nutricheck.intake.in_pack import FOLLOWED_IN_PACK, intake_by_day
 from nutricheck.needs.day import SWEAT_SOURCE
 from nutricheck.report.answer_screen import print_answer
 from nutricheck.report.answer_words import headline
 from nutricheck.report.drink import drink_sentences
+from nutricheck.report.in_pack import pack_fact
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import WIDTH, Cell, Columns, Screen, Style, Styled
 from nutricheck.report.verdict import facts, not_possible, verdict
@@ -140,6 +142,7 @@ def _all_tables(out: Screen, result: Result, day: str) -> None:
     _notes(out, result)
     _sources(out, result)
     _batches(out, result)
+    _in_pack(out, result)
     _supply(out, result)
     _water(out, result)
     _cautions(out, result.cautions)
@@ -339,6 +342,23 @@ def _kept(flags: Mapping[str, Any], tag: str) -> str:
     row = flags[tag]
     ends = between(percent(row.kept_low), percent(row.kept_high))
     return f"{percent(row.kept_likely)} ({ends.removesuffix(PERCENT_SIGN)})"
+
+
+def _in_pack(out: Screen, result: Result) -> None:
+    """What a day's food still holds of the vitamins that the pack takes most of, day by day."""
+    by_day = intake_by_day(result).pivot(index="day", columns="component", values="likely")
+    shown = [
+        [str(day), *(amount(row[tag], components.BY_TAG[tag].decimals) for tag in FOLLOWED_IN_PACK)]
+        for day, row in by_day.iterrows()
+    ]
+    columns: Columns = [("day", "right")]
+    for tag in FOLLOWED_IN_PACK:
+        component = components.BY_TAG[tag]
+        columns.append((f"{component.name}, {component.unit}", "right"))
+    out.table("What the portions of each day still hold, as the pack keeps it", columns, shown)
+    if fact := pack_fact(result):
+        out.line(fact, mark="In the pack:")
+        out.line()
 
 
 def _days(days: float) -> str:

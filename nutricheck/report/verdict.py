@@ -22,6 +22,7 @@ from nutricheck.facts import components, evidence
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import BASIS_WORDS, BODIES, SAFE_LEVEL, none_set
 from nutricheck.report.drink import drink_sentences
+from nutricheck.report.in_pack import pack_fact
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.salt import salt_sentences
 from nutricheck.report.words import (
@@ -561,7 +562,7 @@ def _low_heat(result: Result) -> list[Finding]:
                 f"{100 * share:.0f}" for share in (own.kept_low, own.kept_likely, own.kept_high)
             )
             kept.append(f"{likely}\u00a0% in {name} (between {low} and {high}\u00a0%)")
-            is_stored = is_stored or batch.storage is not None
+            is_stored = is_stored or bool(batch.storage)
     if not kept:
         return []
     text = (
@@ -569,9 +570,8 @@ def _low_heat(result: Result) -> list[Finding]:
         + "; ".join(kept)
     )
     if not is_stored:
-        text += (
-            f"; six months' storage, not counted, leaves {percent(stored_vitamin_c()[1])} of that"
-        )
+        left = percent(stored_vitamin_c()[1])
+        text += f"; six months' storage before the trip, not counted, leaves {left} of that"
     return [Finding("attention", f"{text}.")]
 
 
@@ -663,6 +663,7 @@ def facts(result: Result) -> list[tuple[str, str]]:
         ),
         ("Drink and salt", " ".join(drink_sentences(result))),
         *_kept(result),
+        *([("In the pack", pack)] if (pack := pack_fact(result)) else []),
     ]
 
 

@@ -25,11 +25,19 @@ from nutricheck.cautions.oxalate import oxalate_of_food, oxalate_of_items
 from nutricheck.cautions.portion import PORTION_CAUTIONS, day_levels, portion_cautions
 from nutricheck.cautions.pregnancy import is_left_out_in
 from nutricheck.defaults import SEED
+from nutricheck.drying.retention import Kept, with_retinol
+from nutricheck.drying.stages import kept_on_mean_day
 from nutricheck.facts import evidence
 from nutricheck.facts.components import BY_TAG, OXALATE
+from nutricheck.facts.constants import value
 from nutricheck.foods.ready import readiness
 from nutricheck.intake.edible import batch_readiness, can_be_eaten
-from nutricheck.intake.menu import TAGS, TRYPTOPHAN_OF_PROTEIN, with_niacin_equivalents
+from nutricheck.intake.menu import (
+    TAGS,
+    TRYPTOPHAN_OF_PROTEIN,
+    kept_draws,
+    with_niacin_equivalents,
+)
 from nutricheck.intake.portions import PORTION_VARIATION
 from nutricheck.plan.models import Batch, Drying, Ingredient, Preparation
 from nutricheck.units import convert
@@ -61,9 +69,6 @@ RETINOL_BASIS = "preformed retinol"
 
 #: A trail food holds less water than this. [g/100 g]
 DRY_BELOW_G = 15.0
-#: A pantry food with more water than this is dried at home first; bread and hard cheese, with
-#: less, are carried as bought: common practice, no source. [g/100 g]
-FRESH_FROM_G = 40.0
 #: The most of one food a day where no reference amount is known and daily_ceiling is left out; of
 #: what is packed as much again as a day holds already, within these: ours. [g/day]
 DAILY_CEILING_G = 150.0
@@ -241,7 +246,9 @@ def candidates(
     if "pantry" in sources:
         pantry = [table.resolve(text) for text in plan.additions.pantry]
         water = {food.id: food.water_g for food in pantry if food.id not in seen}
-        fresh = [food_id for food_id, water_g in water.items() if water_g >= FRESH_FROM_G]
+        fresh = [
+            food_id for food_id, water_g in water.items() if water_g >= value("fresh_food_water")
+        ]
         bought = [food_id for food_id in water if food_id not in fresh]
         parts.append(_as_bought(bought, "pantry", listed, table, draws))
         parts.append(_home_dried(fresh, "pantry", listed, result, draws))
@@ -257,7 +264,7 @@ def candidates(
         parts.append(_as_bought(carried, "list", listed, table, draws))
         parts.append(_home_dried(fresh, "list", listed, result, draws))
 
-    found = _joined(parts)
+    found = _in_pack(_joined(parts), result)
     items = found.items
     items = items.assign(ceiling_g=items["ceiling_g"].fillna(unknown_g))
     if daily_ceiling_g is not None:
@@ -347,12 +354,35 @@ def draws_per_g(found: Candidates, name: str, result: Result) -> NDArray[np.floa
         return found.likely.loc[[name]].to_numpy(dtype=float)
     if packed is not None and packed.draws is not None:
         return packed.draws / 100
+    kept = kept_draws(_kept_in_pack(result, found.likely.loc[name]), draws, SEED)
     if name in found.batches:
         dried = dry_batch(found.batches[name], result.table, draws=draws, seed=SEED)
         assert dried.draws is not None
-        return dried.draws / 100
+        return dried.draws * kept / 100
     food_id = str(found.items.at[name, "food_id"])
-    return composition_draws([food_id], result.table, TAGS, draws=draws, seed=SEED)[:, 0, :] / 100
+    drawn = composition_draws([food_id], result.table, TAGS, draws=draws, seed=SEED)[:, 0, :]
+    return np.asarray(drawn * kept / 100)
+
+
+def _kept_in_pack(result: Result, likely: pd.Series) -> Kept:
+    """Share that the days in the pack leave of a new food, by what of its vitamin A is retinol."""
+    return with_retinol(kept_on_mean_day(result.pack), likely[list(TAGS)].to_numpy(dtype=float))
+
+
+def _in_pack(found: Candidates, result: Result) -> Candidates:
+    """New foods as eaten on the mean day in the pack; what is packed is so already."""
+    kept = [_kept_in_pack(result, row) for _, row in found.likely.iterrows()]
+    is_new = found.items["is_new"].to_numpy()[:, None]
+    shares = {
+        "low": [own.low for own in kept],
+        "likely": [own.likely for own in kept],
+        "added": [own.likely for own in kept],
+    }
+    sides = {
+        side: getattr(found, side) * np.where(is_new, np.reshape(share, (len(kept), -1)), 1.0)
+        for side, share in shares.items()
+    }
+    return replace(found, **sides) if kept else found
 
 
 def _with_oxalate(found: Candidates, result: Result) -> Candidates:

@@ -18,7 +18,7 @@ from nutricheck.report.workbook.daily import daily_sheet
 from nutricheck.report.workbook.days import days_of
 from nutricheck.report.workbook.file import workbook_bytes
 from nutricheck.report.workbook.overview import overview_sheet
-from nutricheck.report.workbook.per_100g import composition_sheet, food_ids_of
+from nutricheck.report.workbook.per_100g import composition_sheet
 from nutricheck.report.workbook.portions import mixes_sheet, portions_sheet
 from nutricheck.report.workbook.references import references_sheet
 from nutricheck.report.workbook.stores import packed_addresses, stores_sheet
@@ -69,14 +69,13 @@ def workbook_sheets(
 ) -> list[Sheet]:
     """The sheets with all values, formulas and the values that the formulas must show."""
     days = days_of(result)
-    food_ids = food_ids_of(result)
     portions = portions_sheet(result, days, packed_addresses(result))
-    mixes = mixes_sheet(result, food_ids)
+    mixes = mixes_sheet(result)
     batches = batch_sheets(result)
-    composition = composition_sheet(result, days, batches, mixes, portions, food_ids)
+    composition = composition_sheet(result, days, batches, mixes, portions)
     references = references_sheet(result, days)
     daily = daily_sheet(result, days, composition, references)
-    stores = stores_sheet(result, days, composition, portions, references, daily, food_ids)
+    stores = stores_sheet(result, days, composition, portions, references, daily)
     overview = overview_sheet(result, days, composition, references, daily, stores)
     sheets = [
         overview,

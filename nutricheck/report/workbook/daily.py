@@ -396,9 +396,11 @@ class _Row:
         made = self.composition
         row = made.packed_rows[day]
         terms = "+".join(
-            f"{made.sheet.at(row, made.columns['label', key])}*{made.at(('label', key), self.tag)}"
+            f"{made.sheet.at(row, made.columns[leaf])}*{made.at(leaf, self.tag)}"
             + ("" if share == 1 else f"*{share:.10g}")
             for key, share in labels.items()
+            for leaf in made.leaves
+            if leaf[:2] == ("label", key)
         )
         return f"({terms})/100" if terms else "0"
 

@@ -17,6 +17,7 @@ import numpy.typing as npt
 from nutricheck.drying.contents import contents_of
 from nutricheck.facts.components import BY_TAG
 from nutricheck.intake.edible import can_be_eaten
+from nutricheck.intake.leaves import Leaf, Leaves
 from nutricheck.intake.menu import TAGS, Intake, niacin_equivalents
 from nutricheck.report.workbook.batches import Batches
 from nutricheck.report.workbook.cells import Formula, Sheet, amount_format, area, letter, number
@@ -26,9 +27,8 @@ from nutricheck.report.workbook.portions import Mixes, Portions
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["Composition", "composition_sheet", "food_ids_of", "thing_of"]
+__all__ = ["Composition", "composition_sheet", "leaves_of", "thing_of"]
 
-Key = tuple[str, str]
 Array = npt.NDArray[np.float64]
 
 _HEAD, _FIRST = 4, 6
@@ -38,28 +38,27 @@ _AT = {tag: place for place, tag in enumerate(TAGS)}
 _KINDS = {"batch": "dried batch", "label": "by its label", "food": "food", "mix": "mix"}
 
 
-def food_ids_of(result: Result) -> dict[str, str]:
-    """Foods of the table as the plan writes them → their ids, in the plan's order."""
-    ids = {
-        packed.food: str(result.items[packed.item.casefold()].food_id)
-        for packed in result.plan.packed
-        if packed.food
-    }
-    for mix in result.plan.mix:
-        for part in mix.parts:
-            if part.food and part.food not in ids:
-                ids[part.food] = result.table.resolve(part.food).id
-    return ids
+def leaves_of(result: Result) -> Leaves:
+    """What the packed items are made of, as the check took it."""
+    return Leaves(result.plan, result.table, result.pack)
 
 
-def thing_of(result: Result, item: str, food_ids: Mapping[str, str]) -> Key:
-    """(kind, key) of what a packed item is."""
-    packed = next(entry for entry in result.plan.packed if entry.item.casefold() == item)
-    if packed.food:
-        return ("food", food_ids[packed.food])
-    if item in result.batches:
-        return ("batch", item)
-    return ("label", item) if item in result.labels else ("mix", item)
+def thing_of(leaves: Leaves, item: str) -> Leaf:
+    """The leaf or the mix that a packed item is."""
+    packed = next(entry for entry in leaves.plan.packed if entry.item.casefold() == item)
+    return leaves.of_packed(packed)
+
+
+def _all_leaves(result: Result, leaves: Leaves) -> list[Leaf]:
+    """Batches, labels, then foods as anything is made of them."""
+    used = [leaves.of_packed(packed) for packed in result.plan.packed]
+    used += [leaves.of_part(mix, part) for mix in result.plan.mix for part in mix.parts]
+    found = [Leaf("batch", key) for key in result.batches]
+    found += [leaf for leaf in used if leaf.kind == "batch"]
+    found += [Leaf("label", key) for key in result.labels]
+    found += [leaf for leaf in used if leaf.kind == "label"]
+    found += [leaf for leaf in used if leaf.kind == "food"]
+    return list(dict.fromkeys(found))
 
 
 def _shown_tags(result: Result, likely: Array) -> list[str]:
@@ -75,14 +74,17 @@ class Composition:
 
     ``leaves`` are the things that are not mixes, in their columns' order; ``grams`` their grams a
     day (days × leaves) of what can be eaten, ``packed_grams`` those of all portions, and ``likely``
-    their composition (leaves × TAGS). ``packed_rows`` are ``gram_rows`` where all can be eaten.
+    their composition (leaves × TAGS), ``as_made`` that before what storage and the pack take, of
+    which the share ``kept`` is left. ``packed_rows`` are ``gram_rows`` where all can be eaten.
     """
 
     sheet: Sheet
     tags: list[str]
-    columns: dict[Key, int]
-    leaves: list[Key]
+    columns: dict[Leaf, int]
+    leaves: list[Leaf]
     likely: Array
+    as_made: Array
+    kept: Array
     grams: Array
     packed_grams: Array
     shares: dict[str, Array]
@@ -91,10 +93,10 @@ class Composition:
     packed_rows: list[int]
     soak_row: int
     total_column: int
-    partly: list[Key]
+    partly: list[Leaf]
     partly_first: int
 
-    def at(self, key: Key, tag: str) -> str:
+    def at(self, key: Leaf, tag: str) -> str:
         """Address of a thing's content; also of tags without a row, as an empty text."""
         return self.sheet.at(self.rows[tag], self.columns[key]) if tag in self.rows else '""'
 
@@ -111,10 +113,10 @@ class Composition:
         """Address of a day's food mass."""
         return self.sheet.at(self.gram_rows[day], self.total_column)
 
-    def content(self, key: Key) -> Array:
+    def content(self, key: Leaf) -> Array:
         """Likely composition of a thing, mixes included, in the order of TAGS."""
         if key[0] != "mix":
-            return np.asarray(self.likely[self.leaves.index(key)])
+            return np.asarray(self.likely[self.columns[key] - _THINGS])
         return _sum_of_known(self.likely, self.shares[key[1]])
 
 
@@ -124,19 +126,18 @@ def composition_sheet(
     batches: Batches,
     mixes: Mixes,
     portions: Portions,
-    food_ids: Mapping[str, str],
 ) -> Composition:
     """Composition per 100 g of everything, and how much of it a day holds."""
-    foods = list(dict.fromkeys(food_ids.values()))
-    leaves: list[Key] = [
-        *(("batch", key) for key in result.batches),
-        *(("label", key) for key in result.labels),
-        *(("food", food_id) for food_id in foods),
-    ]
-    likely = _leaf_values(result, foods)
+    made_of = leaves_of(result)
+    leaves = _all_leaves(result, made_of)
+    as_made = _leaf_values(result, leaves)
+    kept = np.array(
+        [made_of.kept(leaf, own).likely for leaf, own in zip(leaves, as_made, strict=True)]
+    ).reshape(-1, len(TAGS))
+    likely = as_made * kept
     shares = _flat_shares(mixes, leaves)
-    things = {item: thing_of(result, item, food_ids) for item in result.items}
-    keys = [*leaves, *(("mix", name) for name in mixes.parts)]
+    things = {item: thing_of(made_of, item) for item in result.items}
+    keys = [*leaves, *(Leaf("mix", name) for name in mixes.parts)]
     tags = _shown_tags(result, likely)
     partly = [key for key in leaves if any((key[1], tag) in batches.known for tag in TAGS)]
     partly_first = _THINGS + len(keys)
@@ -152,6 +153,8 @@ def composition_sheet(
         columns={key: place for place, key in enumerate(keys, start=_THINGS)},
         leaves=leaves,
         likely=likely,
+        as_made=as_made,
+        kept=kept,
         grams=_leaf_grams(result.intake, leaves, shares, things),
         packed_grams=_leaf_grams(result.portioned, leaves, shares, things),
         shares=shares,
@@ -175,15 +178,19 @@ def composition_sheet(
 # ---------------------------------------------------------------- the values
 
 
-def _leaf_values(result: Result, foods: Sequence[str]) -> Array:
-    """Likely composition of batches, labels and foods (things × TAGS), niacin equivalents made."""
+def _leaf_values(result: Result, leaves: Sequence[Leaf]) -> Array:
+    """Likely composition of the leaves (leaves × TAGS) as made, niacin equivalents among it."""
     tags = list(TAGS)
-    rows = [batch.composition["likely"].reindex(tags) for batch in result.batches.values()]
-    rows += [label.composition["likely"].reindex(tags) for label in result.labels.values()]
-    values = np.array([row.to_numpy(dtype=float) for row in rows]).reshape(-1, len(tags))
-    if foods:
+    found: dict[tuple[str, str], Array] = {}
+    for key, batch in result.batches.items():
+        found["batch", key] = batch.composition["likely"].reindex(tags).to_numpy(dtype=float)
+    for key, label in result.labels.items():
+        found["label", key] = label.composition["likely"].reindex(tags).to_numpy(dtype=float)
+    if foods := list(dict.fromkeys(leaf.key for leaf in leaves if leaf.kind == "food")):
         contents = contents_of(result.table.foods(foods), result.table)
-        values = np.vstack([values, contents.filled(result.unknown_scale)])
+        for food_id, row in zip(foods, contents.filled(result.unknown_scale), strict=True):
+            found["food", food_id] = row
+    values = np.array([found[leaf.kind, leaf.key] for leaf in leaves]).reshape(-1, len(tags))
     niacin, tryptophan, protein = (values[:, _AT[tag]] for tag in ("NIA", "TRP", "PROCNT"))
     made = niacin_equivalents(niacin, tryptophan, protein)
     stated = values[:, _AT["NIAEQ"]]
@@ -191,9 +198,9 @@ def _leaf_values(result: Result, foods: Sequence[str]) -> Array:
     return values
 
 
-def _flat_shares(mixes: Mixes, leaves: Sequence[Key]) -> dict[str, Array]:
+def _flat_shares(mixes: Mixes, leaves: Sequence[Leaf]) -> dict[str, Array]:
     """Share of each leaf in each mix, mixes in mixes taken apart."""
-    place = {key: at for at, key in enumerate(leaves)}
+    place: dict[Leaf, int] = {key: at for at, key in enumerate(leaves)}
     done: dict[str, Array] = {}
 
     def flat(name: str) -> Array:
@@ -212,18 +219,19 @@ def _flat_shares(mixes: Mixes, leaves: Sequence[Key]) -> dict[str, Array]:
 
 def _leaf_grams(
     intake: Intake,
-    leaves: Sequence[Key],
+    leaves: Sequence[Leaf],
     shares: Mapping[str, Array],
-    things: Mapping[str, Key],
+    things: Mapping[str, Leaf],
 ) -> Array:
     """Grams of each leaf on each kind of day (days × leaves), mixes taken apart."""
     daily = intake.grams.to_numpy(dtype=float)
     grams = np.zeros((len(daily), len(leaves)))
+    at: dict[Leaf, int] = {leaf: place for place, leaf in enumerate(leaves)}
     for place, key in enumerate(things.values()):
         if key[0] == "mix":
             grams += daily[:, [place]] * shares[key[1]]
         else:
-            grams[:, leaves.index(key)] += daily[:, place]
+            grams[:, at[key]] += daily[:, place]
     return grams
 
 
@@ -248,14 +256,16 @@ def _put_heads(made: Composition, result: Result) -> None:
     sheet.put_row(_HEAD, 1, ("Component", "Unit"), "head")
     sheet.put_row(_HEAD + 1, 1, ("what it is", None), "faint")
     for key, column in made.columns.items():
-        name = names.get(key) or result.table.food(key[1]).description
+        name = names.get(key[:2]) or result.table.food(key[1]).description
+        if key.owner:
+            name = f"{name}, of {key.owner}"
         kind = _KINDS[key[0]] + (f" {key[1]}" if key[0] == "food" else "")
         sheet.put(_HEAD, column, name, "head")
         sheet.put(_HEAD + 1, column, kind, "faint")
         sheet.widths[column] = 13
         sheet.notes[_HEAD, column] = _source_words(key, result)
     for column, key in enumerate(made.partly, start=made.partly_first):
-        sheet.put(_HEAD, column, f"Not known in {names[key]}", "head")
+        sheet.put(_HEAD, column, f"Not known in {names[key[:2]]}", "head")
         sheet.put(_HEAD + 1, column, "share of its mass", "faint")
         sheet.widths[column] = 13
         sheet.notes[_HEAD, column] = (
@@ -265,25 +275,33 @@ def _put_heads(made: Composition, result: Result) -> None:
     sheet.pages_wide = -(-(made.total_column - 2) // _PAGE_COLUMNS)
     sheet.put_title(
         "Per 100 g",
-        "Composition of 100 g as packed. An empty cell is not known: it is not zero, and it is "
-        "counted. If you know a value, type it in. Below: what a day holds, mixes taken apart.",
+        "Composition of 100 g as eaten on the mean day in the pack. An empty cell is not known: it "
+        "is not zero, and it is counted. If you know a value, type it in. Below: what a day holds, "
+        "mixes taken apart.",
         12,
     )
 
 
-def _source_words(key: Key, result: Result) -> str:
+def _source_words(key: Leaf, result: Result) -> str:
     source = result.table.source
-    return {
+    pack = result.pack
+    low, likely, high = pack.temperature_c
+    after = (
+        f" Times what {pack.days:.0f} days in the pack at {likely:.0f} °C ({low:.0f} to "
+        f"{high:.0f}) leave on the mean day."
+    )
+    words = {
         "batch": "From the sheet Batch steps: food table, preparation, drying and storage.",
         "label": "From the label as stated in the plan, per 100 g.",
         "food": f"{source.title}, {source.release}: food {key[1]}.",
         "mix": "Mean of its parts by their shares (rows below); what no part knows stays empty.",
     }[key[0]]
+    return words if key[0] == "mix" else words + after
 
 
 def _put_leaves(made: Composition, result: Result, batches: Batches) -> None:
     sheet = made.sheet
-    stated = {
+    stated: dict[tuple[str, ...], set[str]] = {
         ("label", key): set(label.composition.index[label.composition["likely"].notna()])
         for key, label in result.labels.items()
     }
@@ -294,10 +312,16 @@ def _put_leaves(made: Composition, result: Result, batches: Batches) -> None:
         cells[1], cells[2] = (component.name, "text"), (component.unit, "faint")
         for place, key in enumerate(made.leaves):
             value, column = float(made.likely[place, _AT[tag]]), _THINGS + place
-            if tag == "NIAEQ" and "NIAEQ" not in stated.get(key, ()):
+            kept = float(made.kept[place, _AT[tag]])
+            if tag == "NIAEQ" and "NIAEQ" not in stated.get(key[:2], ()):
                 cells[column] = (_niacin_equivalents(made, column, value), f"calculated|{shown}")
             elif (key[1], tag) in batches.composition and key[0] == "batch":
                 text = batches.composition[key[1], tag]
+                if kept < 1:
+                    text = f'IF({text}="","",{text}*{kept:.12g})'
+                cells[column] = (Formula(text, value), f"calculated|{shown}")
+            elif kept < 1 and not math.isnan(value):
+                text = f"{made.as_made[place, _AT[tag]]:.12g}*{kept:.12g}"
                 cells[column] = (Formula(text, value), f"calculated|{shown}")
             else:
                 cells[column] = (number(value), f"figure|{shown}")
@@ -330,9 +354,9 @@ def _niacin_equivalents(made: Composition, column: int, value: float) -> Formula
 def _put_mixes(made: Composition, mixes: Mixes, share_rows: Mapping[str, int]) -> None:
     sheet, last = made.sheet, _THINGS + len(made.leaves) - 1
     for name in mixes.parts:
-        column = made.columns["mix", name]
+        column = made.columns[Leaf("mix", name)]
         shares = area(share_rows[name], _THINGS, share_rows[name], last)
-        content = made.content(("mix", name))
+        content = made.content(Leaf("mix", name))
         for tag, row in made.rows.items():
             own = f"${letter(_THINGS)}{row}:${letter(last)}{row}"
             text = f'IF(SUMPRODUCT({shares},--ISNUMBER({own}))=0,"",SUMPRODUCT({shares},{own}))'
@@ -343,7 +367,7 @@ def _put_mixes(made: Composition, mixes: Mixes, share_rows: Mapping[str, int]) -
 def _put_partly(made: Composition, batches: Batches) -> None:
     """What is not known in batches of several ingredients while the others' values count."""
     for column, key in enumerate(made.partly, start=made.partly_first):
-        own, place = letter(made.columns[key]), made.leaves.index(key)
+        own, place = letter(made.columns[key]), made.columns[key] - _THINGS
         for tag, row in made.rows.items():
             text, share = _known_share(batches, key[1], tag)
             value = made.likely[place, _AT[tag]]
@@ -368,7 +392,7 @@ def _put_below(
     days: Days,
     mixes: Mixes,
     portions: Portions,
-    things: Mapping[str, Key],
+    things: Mapping[str, Leaf],
     share_rows: Mapping[str, int],
     batches: Batches,
 ) -> None:
@@ -408,7 +432,7 @@ def _put_below(
     for name, share_row in share_rows.items():
         shares = area(share_row, _THINGS, share_row, last)
         value = Formula(f"SUMPRODUCT({shares},{soak})", float(made.shares[name] @ soaks))
-        sheet.put(made.soak_row, made.columns["mix", name], value, "calculated|#,##0")
+        sheet.put(made.soak_row, made.columns[Leaf("mix", name)], value, "calculated|#,##0")
 
 
 def _share_terms(
@@ -435,7 +459,7 @@ def _put_day(
     days: Days,
     day: int,
     portions: Portions,
-    things: Mapping[str, Key],
+    things: Mapping[str, Leaf],
     share_rows: Mapping[str, int],
     *,
     is_packed: bool,
@@ -451,20 +475,22 @@ def _put_day(
     title = Formula(f'"{words}"&{days.name_at(day)}', f"{words}{days.names[day]}")
     sheet.put(row, 1, title, "text")
     sheet.put(row, 2, "g", "faint")
-    eaten: dict[Key, list[str]] = {}
+    eaten: dict[Leaf, list[str]] = {}
     for item, key in things.items():
         eaten.setdefault(key, []).append(portions.grams[item, day])
     for place, key in enumerate(made.leaves):
         column = _THINGS + place
         terms = list(eaten.get(key, ()))
         for name, share_row in share_rows.items():
-            if made.shares[name][place] and ("mix", name) in eaten:
-                terms += [f"{grams}*{letter(column)}{share_row}" for grams in eaten["mix", name]]
+            if made.shares[name][place] and Leaf("mix", name) in eaten:
+                terms += [
+                    f"{grams}*{letter(column)}{share_row}" for grams in eaten[Leaf("mix", name)]
+                ]
         value = Formula("+".join(terms) or "0", float(grams_of[place]))
         sheet.put(row, column, value, "calculated|#,##0.0")
     last = _THINGS + len(made.leaves) - 1
     for column, key in enumerate(made.partly, start=made.partly_first):
-        source = made.leaves.index(key)
+        source = made.columns[key] - _THINGS
         value = Formula(f"{letter(_THINGS + source)}{row}", float(grams_of[source]))
         sheet.put(row, column, value, "calculated|#,##0.0")
     total = Formula(f"SUM({letter(_THINGS)}{row}:{letter(last)}{row})", float(grams_of.sum()))

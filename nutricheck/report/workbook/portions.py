@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 
+from nutricheck.intake.leaves import Leaf, Leaves
 from nutricheck.intake.portions import PORTION_VARIATION
 from nutricheck.report.rows import rows_of
 from nutricheck.report.workbook.cells import Column, Formula, Sheet, Value, letter
@@ -192,14 +193,15 @@ def _mean(values: npt.NDArray[np.float64], counts: npt.NDArray[np.float64]) -> f
 
 @dataclass(frozen=True)
 class Mixes:
-    """The sheet, and of each mix its parts: (kind, key), address of the share, the share."""
+    """The sheet, and of each mix its parts: leaf or mix, address of the share, the share."""
 
     sheet: Sheet
-    parts: dict[str, list[tuple[tuple[str, str], str, float]]]
+    parts: dict[str, list[tuple[Leaf, str, float]]]
 
 
-def mixes_sheet(result: Result, food_ids: Mapping[str, str]) -> Mixes:
-    """What each mix is stirred together from; ``food_ids``: food as written → id."""
+def mixes_sheet(result: Result) -> Mixes:
+    """What each mix is stirred together from."""
+    leaves = Leaves(result.plan, result.table, result.pack)
     sheet = Sheet("Mixes", heading_row=4, frozen_columns=2)
     at = sheet.put_heads(
         4,
@@ -217,14 +219,15 @@ def mixes_sheet(result: Result, food_ids: Mapping[str, str]) -> Mixes:
         len(at),
     )
     names = {mix.name.casefold(): mix for mix in result.plan.mix}
-    parts: dict[str, list[tuple[tuple[str, str], str, float]]] = {}
+    parts: dict[str, list[tuple[Leaf, str, float]]] = {}
     row = _FIRST
     for mix in result.plan.mix:
         total = sum(part.mass_g for part in mix.parts)
         last = row + len(mix.parts) - 1
         own = parts.setdefault(mix.name.casefold(), [])
         for part in mix.parts:
-            thing, name, kind = _part_words(part.item, part.food, names, result, food_ids)
+            thing = leaves.of_part(mix, part)
+            name, kind = _part_words(thing, names, result)
             share = part.mass_g / total
             sheet.put_row(row, 1, (mix.name, name), "text")
             sheet.put(row, at["kind"], kind, "said")
@@ -241,20 +244,13 @@ def mixes_sheet(result: Result, food_ids: Mapping[str, str]) -> Mixes:
     return Mixes(sheet, parts)
 
 
-def _part_words(
-    item: str | None,
-    food: str | None,
-    mixes: Mapping[str, Mix],
-    result: Result,
-    food_ids: Mapping[str, str],
-) -> tuple[tuple[str, str], Value, str]:
-    """(kind, key), name and kind in words of a part."""
-    if food is not None:
-        food_id = food_ids[food]
-        return ("food", food_id), result.table.food(food_id).description, f"food {food_id}"
-    key = str(item).casefold()
-    if key in result.batches:
-        return ("batch", key), result.batches[key].name, "dried batch"
-    if key in result.labels:
-        return ("label", key), result.labels[key].name, "by its label"
-    return ("mix", key), mixes[key].name, "mix"
+def _part_words(thing: Leaf, names: Mapping[str, Mix], result: Result) -> tuple[Value, str]:
+    """Name and kind in words of a part."""
+    key = thing[1]
+    if thing[0] == "food":
+        return result.table.food(key).description, f"food {key}"
+    if thing[0] == "batch":
+        return result.batches[key].name, "dried batch"
+    if thing[0] == "label":
+        return result.labels[key].name, "by its label"
+    return names[key].name, "mix"

@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from nutricheck.facts.components import BY_TAG
+from nutricheck.intake.leaves import Leaf
 from nutricheck.needs.sodium import SALT_LOW_EVERY_DAY
 from nutricheck.plan.trip_days import trip_days
 from nutricheck.report.rows import rows_of
@@ -32,7 +33,7 @@ from nutricheck.report.workbook.cells import (
 )
 from nutricheck.report.workbook.daily import Daily
 from nutricheck.report.workbook.days import Days
-from nutricheck.report.workbook.per_100g import Composition, thing_of
+from nutricheck.report.workbook.per_100g import Composition, leaves_of, thing_of
 from nutricheck.report.workbook.portions import Portions
 from nutricheck.report.workbook.references import References
 from nutricheck.stock.balance import FAT_LOSS_KCAL_KG, LEAN_PERSON_KCAL_KG, USUAL_KCAL_KG
@@ -143,14 +144,14 @@ def stores_sheet(
     portions: Portions,
     references: References,
     daily: Daily,
-    food_ids: Mapping[str, str],
 ) -> Stores:
     """Items, trips, sufficiency and day by day."""
     frame = result.supply.items
     items = [str(item).casefold() for item in frame["item"]]
     enough = {(row.trip, row.component): row for row in rows_of(result.supply.enough)}
     tags = list(dict.fromkeys(tag for _, tag in enough))
-    things = {item: thing_of(result, item, food_ids) for item in items}
+    made_of = leaves_of(result)
+    things = {item: thing_of(made_of, item) for item in items}
     places = [list(BY_TAG).index(tag) for tag in tags]
     is_eaten = frame["is_eaten"].to_numpy(dtype=bool)
     content = np.array([composition.content(things[item])[places] for item in items])
@@ -196,7 +197,7 @@ def stores_sheet(
 # ---------------------------------------------------------------- items
 
 
-def _put_items(made: _Making, things: Mapping[str, tuple[str, str]]) -> None:
+def _put_items(made: _Making, things: Mapping[str, Leaf]) -> None:
     sheet, result = made.sheet, made.result
     sheet.put_groups(_HEAD - 1, _groups(made.tags))
     heads = [

@@ -476,7 +476,7 @@ def _put_more(sheet: Sheet, row: int, names: Sequence[str], last: int) -> None:
 
 def _leaf_names(result: Result, composition: Composition) -> list[str]:
     names = []
-    for kind, key in composition.leaves:
+    for kind, key, _ in composition.leaves:
         if kind == "batch":
             names.append(result.batches[key].name)
         elif kind == "label":
