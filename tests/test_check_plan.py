@@ -345,7 +345,9 @@ def test_what_low_heat_leaves_of_vitamin_c_is_told_with_numbers(result):
     words = f"{likely}\u00a0% in {batch.name} (between {low}"
     assert len(told) == 1
     assert words in told[0].text
-    assert told[0].text.endswith("six months' storage, not counted, leaves 22\u00a0% of that.")
+    assert told[0].text.endswith(
+        "six months' storage before the trip, not counted, leaves 22\u00a0% of that."
+    )
     assert "yoghurt" not in told[0].text, "it held next to none"
 
 
@@ -640,9 +642,11 @@ def test_upper_levels_count_all_of_synthetic_vitamin_e(reference, level, tablets
     assert 1 < food < 2, "of 10 g olive oil"
     assert row["upper"] == level
     counted = 360 * tablets + (food if reference == "EFSA" else 0)
-    assert row["upper_likely"] == pytest.approx(counted)
+    # two days in the pack take a little
+    assert row["upper_likely"] == pytest.approx(counted, rel=1e-3)
     assert row["status"] == coverage.ABOVE
-    assert rows.loc[coverage.TRIP_MEAN, "TOCPHA"]["upper_likely"] == pytest.approx(counted)
+    mean = rows.loc[coverage.TRIP_MEAN, "TOCPHA"]["upper_likely"]
+    assert mean == pytest.approx(counted, rel=1e-3)
 
 
 def test_salt_brings_its_chloride_as_an_ingredient_in_a_mix_and_on_a_batch():

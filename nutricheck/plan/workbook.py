@@ -140,10 +140,7 @@ def _across(sheet: Sheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:
         if field and (field.is_repeated or field not in columns.values()):
             columns[column] = field
         elif (
-            not field
-            and whose
-            and whose.units
-            and (whose.is_repeated or whose not in unit_columns)
+            not field and whose and whose.units and (whose.is_repeated or whose not in unit_columns)
         ):
             unit_columns.setdefault(whose, []).append(column)
         elif not title.startswith(OWN_NOTES):
