@@ -30,7 +30,7 @@ from nutricheck.adequacy import coverage, salt
 from nutricheck.errors import NutricheckError, UnknownFoodError, naming, shorten
 from nutricheck.facts.components import BY_TAG, tags
 from nutricheck.facts.constants import value
-from nutricheck.intake.menu import with_niacin_equivalents
+from nutricheck.intake.menu import MADE_UP, with_sums
 from nutricheck.needs.reference import Reference, reference_intakes, youngest_age
 from nutricheck.plan.models import Person
 from nutricheck.units import number_text
@@ -220,7 +220,7 @@ class _Composition:
     """Composition of the foods asked for so far; foods are only ever added."""
 
     def __init__(self, table: FoodTable) -> None:
-        self.tags = tuple(tag for tag in tags() if tag in table.units or tag == "NIAEQ")
+        self.tags = tuple(tag for tag in tags() if tag in table.units or tag in MADE_UP)
         width = len(self.tags)
         self.foods = _Foods(
             np.empty((0, width)),
@@ -260,7 +260,7 @@ class _Composition:
             names = {food_id: name for food_id in new if (name := self._name(food_id))}
             self._place.update(dict.fromkeys(set(new) - set(names), -1))
             values = self._table.composition(list(names.values()), self.tags)
-        values = with_niacin_equivalents(values).to_numpy(dtype=float)
+        values = with_sums(values).to_numpy(dtype=float)
         known = np.ones((len(values), len(self.tags) + 1), dtype=np.float32)
         known[:, :-1] = ~np.isnan(values)
         old = self.foods

@@ -87,6 +87,7 @@ FAMILIES: dict[str, str] = {
     "F18D3CN3": "F22D6",
     "F20D5": "F22D6",
     "F22D6": "F22D6",
+    "EPA_DHA": "F22D6",
 }
 
 #: Food class → the group whose evidence counts in full.

@@ -61,6 +61,7 @@ _STANDS_FOR = {
     "FOLDFE": "FOL",
     "FOLAC": "FOL",
     "NIAEQ": "NIA",
+    "EPA_DHA": "F22D6",
     "VITA_IU": "VITA_RAE",
     "VITD_IU": "VITD",
     "LYCPN": "CARTB",

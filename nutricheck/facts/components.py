@@ -1,7 +1,7 @@
 """The food components that reports show: INFOODS tagname, unit, name, group, what destroys them.
 
 Tagnames: FAO/INFOODS food component identifiers, as SR28's NUTR_DEF file gives them. Where SR28
-gives none or repeats one, ours is noted beside it (VITD_IU, LUT_ZEA, FD, TRP).
+gives none or repeats one, ours is noted beside it (VITD_IU, LUT_ZEA, FD, TRP, EPA_DHA).
 
 ``lost_by`` names what destroys the component in drying, for the flags of a route: *heat*,
 *oxygen* (with time and enzymes), *light*, *water* (poured off with blanching or cooking water).
@@ -107,6 +107,7 @@ COMPONENTS: tuple[Component, ...] = (
     Component("F18D3CN3", "alpha-linolenic acid", "g", "fat", 2, ("oxygen",)),
     Component("F20D5", "EPA", "g", "fat", 2, ("oxygen",)),
     Component("F22D6", "DHA", "g", "fat", 2, ("oxygen",)),
+    Component("EPA_DHA", "EPA with DHA", "mg", "fat", 0, ("oxygen",)),  # their sum; tag ours
     Component("CHOLE", "cholesterol", "mg", "fat", 0),
     Component("TRP", "tryptophan", "g", "other", 3),  # SR28 prints TRP_G
     Component("ALC", "alcohol", "g", "other", 1, ("heat",)),
@@ -119,7 +120,6 @@ LABEL_ONLY: dict[str, str] = {
     "ENERC_KJ": "energy in kJ",
     "NACL": "salt",
     "SUGAD": "added sugars",
-    "EPA_DHA": "EPA and DHA together",
     "F": "fluoride",
     "VITA": "vitamin A",
     "VITE": "vitamin E",

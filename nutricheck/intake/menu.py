@@ -37,6 +37,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "INTAKE_COLUMNS",
+    "MADE_UP",
     "TAGS",
     "Intake",
     "Item",
@@ -45,12 +46,16 @@ __all__ = [
     "niacin_equivalents",
     "packed_items",
     "portion_factors",
-    "with_niacin_equivalents",
+    "with_sums",
 ]
 
 TAGS: tuple[str, ...] = tuple(components.tags())
 _TAG_INDEX = pd.Index(TAGS, name="component")
 _NIA, _NIAEQ, _TRP, _PROCNT = (TAGS.index(tag) for tag in ("NIA", "NIAEQ", "TRP", "PROCNT"))
+_EPA, _DHA, _EPA_DHA = (TAGS.index(tag) for tag in ("F20D5", "F22D6", "EPA_DHA"))
+#: Components that no table holds and that are made of others: niacin equivalents, EPA with DHA.
+MADE_UP = ("NIAEQ", "EPA_DHA")
+_MG_PER_G = 1000.0
 
 #: Tryptophan as a share of protein where a food's tryptophan is not known: 5th, 50th and 95th
 #: percentile over the 4,399 foods of USDA SR28 that have both and at least 2 g protein. [g/g]
@@ -257,10 +262,10 @@ def _item(
     is_supplement: bool = False,
     food_id: str | None = None,
 ) -> Item:
-    """An item of columns in the order of TAGS, its niacin equivalents filled in."""
-    columns = _with_niacin_equivalents(columns)
+    """An item of columns in the order of TAGS, what is made of others filled in."""
+    columns = _with_long_chain(_with_niacin_equivalents(columns), draws)
     if draws is not None:
-        draws = _draws_with_niacin_equivalents(draws)
+        draws = _draws_with_long_chain(_draws_with_niacin_equivalents(draws))
     per_100g = pd.DataFrame(columns, index=_TAG_INDEX)
     return Item(name, kind, per_100g, draws, rehydration, is_supplement, food_id)
 
@@ -314,13 +319,17 @@ def niacin_equivalents(
     return np.asarray(niacin_mg) + eaten_g * 1000 / TRYPTOPHAN_PER_NIACIN
 
 
-def with_niacin_equivalents(
+def with_sums(
     composition: pd.DataFrame, tryptophan_of_protein: float = TRYPTOPHAN_OF_PROTEIN[1]
 ) -> pd.DataFrame:
-    """Foods × components with niacin equivalents where they are not known but niacin may be.
+    """Foods × components with those that are made of others, where they are not known.
 
-    As it is where niacin or protein is not among the components.
+    Niacin equivalents, as it is where niacin or protein is not among the components; EPA with DHA
+    likewise.
     """
+    if {"F20D5", "F22D6", "EPA_DHA"} <= set(composition):
+        both = _MG_PER_G * (composition["F20D5"] + composition["F22D6"])
+        composition = composition.assign(EPA_DHA=composition["EPA_DHA"].fillna(both))
     if not {"NIA", "PROCNT"} <= set(composition):
         return composition
     made = niacin_equivalents(
@@ -356,6 +365,33 @@ def _draws_with_niacin_equivalents(draws: NDArray[np.float64]) -> NDArray[np.flo
         return draws
     out = draws.copy()
     out[:, _NIAEQ] = niacin_equivalents(draws[:, _NIA], draws[:, _TRP], draws[:, _PROCNT])
+    return out
+
+
+def _with_long_chain(
+    columns: dict[str, NDArray[np.float64]], draws: NDArray[np.float64] | None
+) -> dict[str, NDArray[np.float64]]:
+    """EPA with DHA where their sum is not known; its range from the same draws. [mg]"""
+    if not np.isnan(columns["likely"][_EPA_DHA]):
+        return columns
+    out = {name: values.copy() for name, values in columns.items()}
+    for name in (*_ENDS, *_PARTS, *_FOR_UPPER_LEVELS):
+        values = out[name]
+        values[_EPA_DHA] = _MG_PER_G * (values[_EPA] + values[_DHA])
+    for name in _SHARES:
+        out[name][_EPA_DHA] = min(out[name][_EPA], out[name][_DHA])
+    if draws is not None:
+        likely = out["likely"][[_EPA_DHA]]
+        low, high = _range(likely, _MG_PER_G * (draws[:, [_EPA]] + draws[:, [_DHA]]))
+        out["low"][_EPA_DHA], out["high"][_EPA_DHA] = low[0], high[0]
+    return out
+
+
+def _draws_with_long_chain(draws: NDArray[np.float64]) -> NDArray[np.float64]:
+    if not np.isnan(draws[0, _EPA_DHA]):
+        return draws
+    out = draws.copy()
+    out[:, _EPA_DHA] = _MG_PER_G * (draws[:, _EPA] + draws[:, _DHA])
     return out
 
 

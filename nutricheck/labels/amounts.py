@@ -35,7 +35,7 @@ __all__ = ["LABEL_TAGS", "LabelFood", "label_composition", "stated_amount"]
 #: Names that labels use beside the components' tagnames → the tag they are read as.
 LABEL_TAGS = {"VITA": "VITA_RAE", "VITE": "TOCPHA", "VITK": "VITK1", "F": "FD"}
 _OWN_READING = {"NACL", "ENERC_KJ"}
-_NOT_REPORTED = {"SUGAD", "EPA_DHA"}
+_NOT_REPORTED = {"SUGAD"}
 
 # Casefolded: the micro sign becomes the Greek letter.
 _GRAMS = {"kg": 1000.0, "g": 1.0, "mg": 1e-3, "ug": 1e-6, "mcg": 1e-6, "μg": 1e-6}

@@ -76,6 +76,7 @@ _ROLE_OF_KIND = {
     _NO_UPPER: "no upper",
     "CDRR": "upper",
     SAFE_LEVEL: "upper",
+    "part of the AI": "guide",
     "AMDR low": "range low",
     "RI low": "range low",
     "AMDR high": "range high",

@@ -226,7 +226,8 @@ def _guide_words(row: Row) -> str:
     if any(pd.isna(end) for end in ends):
         return str(row.note)
     low, likely, high = (amount(end, component.decimals) for end in ends)
-    return f"guide {likely} ({low}–{high}) {row.unit}: {row.note}"
+    span = "" if low == likely == high else f" ({low}–{high})"
+    return f"guide {likely}{span} {row.unit}: {row.note}"
 
 
 def days_on_a_trip(result: Result) -> list[str]:

@@ -453,7 +453,7 @@ def test_command(tmp_path):
         return warm.run("nutricheck", "check-many", *arguments)
 
     shown = run(SAMPLES)
-    assert shown.returncode == 0 and shown.stderr == b"4 person-days, 232 rows\n"
+    assert shown.returncode == 0 and shown.stderr == b"4 person-days, 236 rows\n"
     assert len(shown.stdout.splitlines()) == 233
     plans = run("samples/july_survey.toml", "--draws", "0", "--out", str(tmp_path / "plans.csv"))
     assert plans.returncode == 0 and plans.stderr.startswith(b"1 plans, ")

@@ -36,7 +36,7 @@ from nutricheck.intake.menu import (
     TAGS,
     TRYPTOPHAN_OF_PROTEIN,
     kept_draws,
-    with_niacin_equivalents,
+    with_sums,
 )
 from nutricheck.intake.portions import PORTION_VARIATION
 from nutricheck.plan.models import Batch, Drying, Ingredient, Preparation
@@ -542,7 +542,7 @@ def _as_bought(
         for side, values in (("low", low), ("likely", likely), ("added", added))
     }
     for side, share in zip(("low", "likely"), TRYPTOPHAN_OF_PROTEIN[:2], strict=True):
-        per_g[side] = with_niacin_equivalents(per_g[side], share)
+        per_g[side] = with_sums(per_g[side], share)
     return _assembled(rows, per_g)
 
 
@@ -589,7 +589,7 @@ def _home_dried(
         for side in ("low", "likely")
     }
     for side, share in zip(("low", "likely"), TRYPTOPHAN_OF_PROTEIN[:2], strict=True):
-        per_g[side] = with_niacin_equivalents(per_g[side], share)
+        per_g[side] = with_sums(per_g[side], share)
     per_g["added"] = pd.DataFrame(0.0, index=per_g["likely"].index, columns=list(TAGS))
     return _assembled(rows, per_g, batches, cautions)
 

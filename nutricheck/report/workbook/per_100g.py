@@ -179,7 +179,7 @@ def composition_sheet(
 
 
 def _leaf_values(result: Result, leaves: Sequence[Leaf]) -> Array:
-    """Likely composition of the leaves (leaves × TAGS) as made, niacin equivalents among it."""
+    """Likely composition of the leaves (leaves × TAGS) as made, sums among it."""
     tags = list(TAGS)
     found: dict[tuple[str, str], Array] = {}
     for key, batch in result.batches.items():
@@ -195,6 +195,8 @@ def _leaf_values(result: Result, leaves: Sequence[Leaf]) -> Array:
     made = niacin_equivalents(niacin, tryptophan, protein)
     stated = values[:, _AT["NIAEQ"]]
     values[:, _AT["NIAEQ"]] = np.where(np.isnan(stated), made, stated)
+    both, stated = values[:, _AT["F20D5"]] + values[:, _AT["F22D6"]], values[:, _AT["EPA_DHA"]]
+    values[:, _AT["EPA_DHA"]] = np.where(np.isnan(stated), 1000 * both, stated)
     return values
 
 
@@ -315,6 +317,8 @@ def _put_leaves(made: Composition, result: Result, batches: Batches) -> None:
             kept = float(made.kept[place, _AT[tag]])
             if tag == "NIAEQ" and "NIAEQ" not in stated.get(key[:2], ()):
                 cells[column] = (_niacin_equivalents(made, column, value), f"calculated|{shown}")
+            elif tag == "EPA_DHA" and "EPA_DHA" not in stated.get(key[:2], ()):
+                cells[column] = (_long_chain(made, column, value), f"calculated|{shown}")
             elif (key[1], tag) in batches.composition and key[0] == "batch":
                 text = batches.composition[key[1], tag]
                 if kept < 1:
@@ -351,6 +355,15 @@ def _niacin_equivalents(made: Composition, column: int, value: float) -> Formula
     )
 
 
+def _long_chain(made: Composition, column: int, value: float) -> Formula:
+    """EPA and DHA in g, together in mg."""
+    epa, dha = (
+        f"{letter(column)}{made.rows[tag]}" if tag in made.rows else '""'
+        for tag in ("F20D5", "F22D6")
+    )
+    return Formula(f'IF(OR({epa}="",{dha}=""),"",({epa}+{dha})*1000)', value)
+
+
 def _put_mixes(made: Composition, mixes: Mixes, share_rows: Mapping[str, int]) -> None:
     sheet, last = made.sheet, _THINGS + len(made.leaves) - 1
     for name in mixes.parts:
@@ -383,6 +396,9 @@ def _known_share(batches: Batches, batch: str, tag: str) -> tuple[str, float]:
             batches.known.get((batch, part), ("1", 1.0)) for part in ("NIA", "PROCNT")
         )
         return f"MIN({niacin[0]},{protein[0]})", min(niacin[1], protein[1])
+    if tag == "EPA_DHA":
+        epa, dha = (batches.known.get((batch, part), ("1", 1.0)) for part in ("F20D5", "F22D6"))
+        return f"MIN({epa[0]},{dha[0]})", min(epa[1], dha[1])
     return batches.known.get((batch, tag), ("1", 1.0))
 
 
