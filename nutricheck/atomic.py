@@ -22,29 +22,34 @@ _ABANDONED_S = 24 * 3600.0  # where it cannot be known whether the writer still 
 
 
 @contextmanager
-def replacing(path: Path) -> Iterator[Path]:
+def replacing(path: Path, mode: int | None = None) -> Iterator[Path]:
     """A path to write to, which becomes ``path`` when the block ends and vanishes if it fails.
 
-    A symbolic link stays one: the file that it points to is replaced. Who may read and write the
-    old file may read and write the new one, and nobody else.
+    A symbolic link stays one: the file that it points to is replaced. Who may read the file stays
+    as it was; ``mode`` says it of a new one. Nobody else can read the part file meanwhile.
     """
     path = Path(os.path.realpath(path))
     _sweep(path)
     part = path.with_name(f".{path.name}.{os.getpid()}.{secrets.token_hex(4)}.part")
+    if path.exists() and mode is None:
+        mode = stat.S_IMODE(path.stat().st_mode)
     try:
-        if path.exists():
-            part.touch(mode=0o600)
-            part.chmod(stat.S_IMODE(path.stat().st_mode))
+        if mode is not None:
+            os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
         yield part
         with part.open("r+b") as file:
             os.fsync(file.fileno())
+        if mode is not None:
+            part.chmod(mode)
         os.replace(part, path)
     finally:
         part.unlink(missing_ok=True)
 
 
-def write_whole(path: str | Path, content: str | bytes) -> None:
+def write_whole(path: str | Path, content: str | bytes, mode: int | None = None) -> None:
     """Write ``content`` to ``path`` in one step, replacing what was there; text as UTF-8.
+
+    ``mode`` says who may read it, as in :func:`os.chmod`; left out: as it was, or as usual.
 
     Raises
     ------
@@ -59,7 +64,7 @@ def write_whole(path: str | Path, content: str | bytes) -> None:
         folder = shorten(str(path.parent))
         raise NutricheckError(f"{name}: the folder {folder} does not exist; make it first")
     try:
-        with replacing(path) as part:
+        with replacing(path, mode) as part:
             part.write_bytes(content.encode() if isinstance(content, str) else content)
     except OSError as error:
         # Windows does not let a file be replaced that a spreadsheet program has open.

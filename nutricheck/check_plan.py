@@ -45,13 +45,15 @@ from nutricheck.intake.edible import COLD, Edibility, can_be_eaten, edibility
 from nutricheck.intake.named import NamedFood, named_foods
 from nutricheck.intake.portions import daily_portions
 from nutricheck.labels.amounts import LabelFood, label_composition
+from nutricheck.memory import Memory, frozen
 from nutricheck.needs import DayNeeds, day_needs
 from nutricheck.needs.clinic import Figure, clinic_figures
 from nutricheck.needs.energy import energy_need
 from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import SALT_LOW_EVERY_DAY
 from nutricheck.needs.sweat import is_heat_day, own_sweat_factor, sweat_need
-from nutricheck.plan.models import Batch, Cooking, Person, Plan
+from nutricheck.plan.fixes import with_ways_out
+from nutricheck.plan.models import Batch, Cooking, Packed, Person, Plan
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells
 from nutricheck.plan.trip_days import TripDays, heat_days, trip_days
 from nutricheck.stock.balance import EnergyBalance, energy_balance
@@ -122,6 +124,7 @@ def check(
     reference: str | None = None,
     draws: int = DRAWS,
     seed: int = SEED,
+    memory: Memory | None = None,
 ) -> Result:
     """Check a plan: does what is packed cover the needs, for how long, and how sure is that?
 
@@ -138,6 +141,9 @@ def check(
         Monte Carlo draws for low and high; 0 leaves low = likely = high.
     seed : int
         The same seed gives the same digits.
+    memory : Memory, optional
+        Keeps what did not change from one check to the next, of the same table; the digits are
+        those of a check without it.
 
     Raises
     ------
@@ -149,7 +155,8 @@ def check(
     from nutricheck.foods import open_table
 
     food_table = open_table(table)
-    source, places = "plan", None
+    memory = Memory() if memory is None else memory
+    source, places, given = "plan", None, plan
     if isinstance(plan, str | Path):
         source = str(plan)
         plan, places = read_placed_plan(plan, food_table)
@@ -164,30 +171,38 @@ def check(
     try:
         unknown_scale = _unknown_scale(plan, food_table)
         batches, labels, figures = _made(
-            plan, source, food_table, chosen, draws, seed, unknown_scale
+            plan, source, food_table, chosen, draws, seed, unknown_scale, memory
         )
         pack = pack_stage(plan.days)
         batches = _with_portions(plan, batches, day_levels(plan.person, chosen, figures))
-        items = menu.packed_items(
-            plan,
-            food_table,
-            batches,
-            labels,
-            draws=draws,
-            seed=seed,
-            unknown_scale=unknown_scale,
-            pack=pack,
+        items = memory.value(
+            (
+                "items",
+                frozen((plan.batch, plan.label, plan.mix, _without_mass(plan.packed))),
+                frozen((pack, plan.person.life_stage, chosen, draws, seed, unknown_scale)),
+            ),
+            lambda: menu.packed_items(
+                plan,
+                food_table,
+                batches,
+                labels,
+                draws=draws,
+                seed=seed,
+                unknown_scale=unknown_scale,
+                pack=pack,
+            ),
         )
         portions = daily_portions(plan, items, food_table, source)
     except PlanError as error:
-        raise told_in_cells(error, places) from None
+        raise told_in_cells(with_ways_out(error, given, food_table), places) from None
     edible = edibility(plan, food_table)
     intake, portioned, unheated = _intakes(plan, items, portions, edible, seed)
     own_sweat = own_sweat_factor(plan.person, plan.days)
     soaking, food_water = _food_water_l(items, intake)
     in_heat = _heat_days(plan, trip_days(plan.days, plan.order, "longest"), own_sweat)
     needs = {
-        day.name: day_needs(
+        day.name: memory.made(
+            day_needs,
             plan.person,
             day,
             chosen,
@@ -365,6 +380,7 @@ def _made(
     draws: int,
     seed: int,
     unknown_scale: NDArray[np.float64],
+    memory: Memory,
 ) -> tuple[dict[str, DriedBatch], dict[str, LabelFood], dict[str, Figure]]:
     """Batches and labels by case-folded name, and the clinic's figures; all faults told at once."""
     faults: list[Fault] = []
@@ -389,7 +405,15 @@ def _made(
         dried = attempt(
             f"batch[{i}] ({batch.name!r})",
             ("batch", i - 1, "dried_mass" if batch.dried_mass_g is not None else "moisture"),
-            partial(dry_batch, batch, table, draws=draws, seed=seed, unknown_scale=unknown_scale),
+            partial(
+                memory.made,
+                dry_batch,
+                batch,
+                table,
+                draws=draws,
+                seed=seed,
+                unknown_scale=unknown_scale,
+            ),
         )
         if dried is not None:
             batches[batch.name.casefold()] = dried
@@ -398,6 +422,7 @@ def _made(
             f"label[{i}] ({label.name!r})",
             ("label", i - 1),
             partial(
+                memory.made,
                 label_composition,
                 label,
                 reference,
@@ -410,6 +435,12 @@ def _made(
     if faults or figures is None:
         raise PlanError(source, faults)
     return batches, labels, figures
+
+
+def _without_mass(packed: Sequence[Packed]) -> tuple[Packed, ...]:
+    """What the items are made of; how much of them is packed changes none of them."""
+    nothing = {"mass_g": 0.0, "container": "", "container_mass_g": 0.0}
+    return tuple(entry.model_copy(update=nothing) for entry in packed)
 
 
 def _with_portions(

@@ -22,9 +22,12 @@ from dataclasses import dataclass
 from nutricheck.outside_text import printable
 
 __all__ = [
+    "Change",
     "DryingError",
     "EvidenceError",
     "Fault",
+    "Fix",
+    "Location",
     "NutricheckError",
     "PlanError",
     "Question",
@@ -35,6 +38,11 @@ __all__ = [
     "naming",
     "shorten",
 ]
+
+#: A place in a plan's data: keys and list positions.
+Location = tuple[str | int, ...]
+#: A place in a plan's data and what comes there; None takes it out.
+Change = tuple[Location, object]
 
 _SHOWN_FAULTS = 30
 _SHOWN_CHARACTERS = 120
@@ -100,15 +108,26 @@ def naming(place: str) -> Iterator[None]:
 
 
 @dataclass(frozen=True)
+class Fix:
+    """A way out of a fault, ready to be taken: its words and what it changes in the plan."""
+
+    words: str
+    changes: tuple[Change, ...]
+
+
+@dataclass(frozen=True)
 class Fault:
     """One thing wrong in a plan: ``place`` (``batch[2] dried_mass`` or ``packed!C7``) and text.
 
-    ``location`` is the place as keys and list positions in the plan's data, where it is known.
+    ``location`` is the place as keys and list positions in the plan's data, where it is known;
+    ``value`` what stands there, as written; ``fixes`` are ways out (``plan.fixes``).
     """
 
     place: str
     message: str
-    location: tuple[str | int, ...] = ()
+    location: Location = ()
+    value: str = ""
+    fixes: tuple[Fix, ...] = ()
 
     def __str__(self) -> str:
         return f"{self.place}: {self.message}" if self.place else self.message
@@ -124,10 +143,21 @@ class Question:
 
     place: str
     message: str
-    location: tuple[str | int, ...] = ()
+    location: Location = ()
 
     def __str__(self) -> str:
         return f"{self.place}: {self.message}"
+
+
+def _fault_line(fault: Fault) -> str:
+    """The fault, and those of its ways out that its message does not name."""
+    ways = [
+        fix.words
+        for fix in fault.fixes
+        if not all(isinstance(value, str) and value in fault.message for _, value in fix.changes)
+    ]
+    told = f" (ways out: {'; '.join(ways)})" if ways else ""
+    return f"  {fault}{told}"
 
 
 class PlanError(NutricheckError):
@@ -138,7 +168,7 @@ class PlanError(NutricheckError):
         self.faults = tuple(faults)
         count = len(faults)
         head = f"{source}: {count} thing{'s' if count != 1 else ''} to put right"
-        lines = [f"  {fault}" for fault in faults[:_SHOWN_FAULTS]]
+        lines = [_fault_line(fault) for fault in faults[:_SHOWN_FAULTS]]
         if count > _SHOWN_FAULTS:
             lines.append(f"  … and {count - _SHOWN_FAULTS} more")
         super().__init__("\n".join([head, *lines]))

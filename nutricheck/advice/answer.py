@@ -314,12 +314,14 @@ class _Foods:
         return self.draws[name]
 
 
-def answer(result: Result) -> Answer:
+def answer(result: Result, *, with_actions: bool = True) -> Answer:
     """The answer of a checked plan.
 
     Parameters
     ----------
     result : Result
+    with_actions : bool
+        Whether to look for what to do: that takes longer than all the rest.
 
     Returns
     -------
@@ -354,7 +356,8 @@ def answer(result: Result) -> Answer:
     # salt is weighed by sodium alone, and what only another country's foods tell is too unsure
     unsure = {"NA", "CLD", *coverage.rests_on_borrowed(result.intake.table)}
     care = care_of(result, days)
-    gaps = _gaps(result, [own for own in everything if own.is_gap and own.tag not in unsure], care)
+    wanted = [own for own in everything if own.is_gap and own.tag not in unsure]
+    gaps = _gaps(result, wanted, care) if with_actions else []
     energy = [action for action in gaps if action.tag == _ENERGY]
     run_out = _run_out(result, by_trip["longest"], care)
     actions = (

@@ -22,6 +22,7 @@ from nutricheck.cli.compare import compare
 from nutricheck.cli.export import export
 from nutricheck.cli.food import food
 from nutricheck.cli.new import new
+from nutricheck.cli.open import open_plan
 from nutricheck.cli.page import page
 from nutricheck.cli.schema import schema
 from nutricheck.cli.sources import sources
@@ -38,6 +39,7 @@ app = typer.Typer(
     rich_markup_mode=None,
 )
 
+app.command("open")(open_plan)
 app.command()(check)
 app.command("check-many")(check_many)
 app.command()(food)

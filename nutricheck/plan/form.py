@@ -28,6 +28,8 @@ __all__ = [
     "Field",
     "Names",
     "Sheet",
+    "field_of",
+    "names_of",
     "plain_type",
     "rows",
 ]
@@ -139,10 +141,10 @@ def _fields(
         if isinstance(kind, type) and issubclass(kind, BaseModel):
             yield from _fields(kind, elsewhere, here, is_optional=not needed)
         else:
-            yield _field(here, kind, info, metadata, needed, _NAMES.get((model.__name__, key), ""))
+            yield field_of(here, kind, info, metadata, needed, names_of(model, key))
 
 
-def _field(
+def field_of(
     path: tuple[str, ...],
     kind: Any,
     info: FieldInfo,
@@ -150,7 +152,7 @@ def _field(
     is_needed: bool = False,
     names: Names = "",
 ) -> Field:
-    """A field of ``kind``; ``info`` describes it and ``metadata`` its type."""
+    """The field at ``path`` of ``kind``; ``info`` describes it and ``metadata`` its type."""
     written = next((m for m in metadata if isinstance(m, models.Quantity | models.Amount)), None)
     example: Any = info.examples[0] if info.examples else written.example if written else ""
     if isinstance(example, list):
@@ -180,6 +182,11 @@ def _field(
         default = info.default if isinstance(info.default, str) else ""
         return replace(made, kind="choice", choices=get_args(kind), default=default)
     return made
+
+
+def names_of(model: type[BaseModel], key: str) -> Names:
+    """What the text of a field names; "" where it names nothing."""
+    return _NAMES.get((model.__name__, key), "")
 
 
 def plain_type(kind: Any) -> tuple[Any, Sequence[Any]]:
@@ -226,7 +233,7 @@ def _label_amounts() -> tuple[Field, ...]:
         info = described[key]
         kind, metadata = plain_type(get_args(info.annotation)[1])
         names: Names = "compound" if key == "compounds" else ""
-        field = _field((key, EACH), kind, info, metadata, key == "amounts", names)
+        field = field_of((key, EACH), kind, info, metadata, key == "amounts", names)
         made.append(replace(field, title=key.removesuffix("s")))
     fortified = described["fortified"].description or ""
     return (

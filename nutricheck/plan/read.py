@@ -29,6 +29,8 @@ if TYPE_CHECKING:
     from nutricheck.foods import FoodTable
 
 __all__ = [
+    "data_in_text",
+    "data_of",
     "parse_plan",
     "plan_from_data",
     "read_data",
@@ -92,6 +94,16 @@ def read_data(path: str | Path) -> dict[str, Any]:
     data, places, faults = _data(Path(path))
     plan_from_data(data, str(path), None, places, faults)
     return _in_new_words(data)
+
+
+def data_of(path: str | Path) -> dict[str, Any]:
+    """What the file of either form holds, faults or not; what cannot be read is left out."""
+    return _in_new_words(_data(Path(path))[0])
+
+
+def data_in_text(text: str, source: str = "plan") -> dict[str, Any]:
+    """What a TOML text holds, faults or not. Raises PlanError where it is no TOML."""
+    return _in_new_words(_toml(text, source))
 
 
 def _data(path: Path) -> tuple[dict[str, Any], Places | None, Sequence[Fault]]:
@@ -173,11 +185,13 @@ def plan_from_data(
     if table is not None:
         faults += list(food_faults(data, table))
     if faults or known_faults or plan is None:
-        found = [Fault(_place(location, data, places), text) for location, text in faults]
+        from nutricheck.plan.fixes import with_fixes
+
+        found = [Fault(_place(location, data, places), text, location) for location, text in faults]
         # what could not be read is told as such, not as missing
         unread = {fault.place for fault in known_faults}
         found = [*known_faults, *(fault for fault in found if fault.place not in unread)]
-        raise PlanError(source, list(dict.fromkeys(found)))
+        raise PlanError(source, with_fixes(dict.fromkeys(found), data, table))
     return plan
 
 

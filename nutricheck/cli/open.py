@@ -1,0 +1,43 @@
+"""``nutricheck open``: the plan in the browser."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from nutricheck.cli.options import Draws, TableFile
+from nutricheck.defaults import DRAWS
+
+__all__ = ["open_plan"]
+
+
+def open_plan(
+    plan: Annotated[
+        Path | None,
+        typer.Argument(
+            metavar="[PLAN]",
+            help="The plan: a .toml text or a .xlsx workbook; one that is not there is begun.",
+        ),
+    ] = None,
+    table: TableFile = None,
+    draws: Draws = DRAWS,
+    browser: Annotated[
+        bool, typer.Option(help="Open the browser, or only print the address.")
+    ] = True,
+) -> None:
+    """Make and change a plan in the browser, the answer in view.
+
+    Nothing leaves this machine.
+
+    \b
+    Example: nutricheck open samples/july_survey.toml
+    """
+    from nutricheck.editor.server import Running, serve
+    from nutricheck.editor.session import Session
+    from nutricheck.foods import open_table
+
+    session = Session.opened(plan, open_table(table), draws=draws)
+    serve(Running(session), is_shown=browser, say=sys.stderr.write)
