@@ -25,7 +25,7 @@ __all__ = [
     "open_table",
     "read_plan",
 ]
-__version__ = "0.1.0"
+__version__ = "0.2.0"
 
 _HOMES = {
     "NutricheckError": "nutricheck.errors",

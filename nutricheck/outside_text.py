@@ -10,6 +10,8 @@ import json
 import re
 from typing import TYPE_CHECKING, Any
 
+from nutricheck.versions import FORMAT
+
 if TYPE_CHECKING:
     import pandas as pd
 
@@ -53,10 +55,14 @@ def csv_cell(value: Any) -> Any:
 
 
 def csv_text(frame: pd.DataFrame, *, has_header: bool = True) -> str:
-    """A frame as CSV text, with a heading line unless it goes on an earlier one."""
+    """A frame as CSV text, with a heading line unless it goes on an earlier one.
+
+    The last column, ``format``, is the number of the format (``nutricheck.versions``).
+    """
     texts = frame.select_dtypes(exclude=["number", "bool"]).columns
     cells = {name: frame[name].map(csv_cell) for name in texts}
-    return frame.assign(**cells).to_csv(index=False, header=has_header, lineterminator="\n")
+    shown = frame.assign(**cells, format=FORMAT)
+    return shown.to_csv(index=False, header=has_header, lineterminator="\n")
 
 
 def json_text(document: Any, *, indent: int = 1) -> str:

@@ -28,6 +28,7 @@ from nutricheck.cohort.person_days import KEYS, PERSON_COLUMNS, coverage_of_days
 from nutricheck.defaults import DRAWS, SEED
 from nutricheck.errors import NutricheckError, naming, shorten
 from nutricheck.outside_text import csv_text
+from nutricheck.versions import FORMAT
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -452,6 +453,7 @@ def _parquet_appender(path: Path) -> Iterator[Callable[[pd.DataFrame], None]]:
 
     def append(frame: pd.DataFrame) -> None:
         nonlocal writer
+        frame = frame.assign(format=FORMAT)
         rows = arrow.table({name: _arrow_column(frame[name]) for name in frame})
         if writer is None:
             # Measured figures rarely repeat: a dictionary of them costs time and saves nothing.

@@ -10,6 +10,7 @@ from nutricheck.errors import UnknownFoodError, shorten
 from nutricheck.facts.components import BY_TAG
 from nutricheck.foods.food_table import Food, FoodTable
 from nutricheck.outside_text import json_text, printable
+from nutricheck.versions import stamped
 
 __all__ = ["SHORT_LIST", "food_json", "food_text"]
 
@@ -82,7 +83,7 @@ def food_json(table: FoodTable, text: str, limit: int = 8) -> str:
         "table": {"title": table.source.title, "release": table.source.release},
         "foods": foods,
     }
-    return json_text(found)
+    return json_text(stamped(found))
 
 
 def _found(table: FoodTable, text: str, limit: int) -> list[Food]:

@@ -24,6 +24,7 @@ from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import Cell, Columns, Screen, Style, Styled
 from nutricheck.report.terminal import print_cautions
 from nutricheck.report.words import amount, disclaimer, percent
+from nutricheck.versions import stamped
 
 if TYPE_CHECKING:
     from nutricheck.advice.additions import Proposal, Reduction
@@ -194,7 +195,7 @@ def proposal_json(result: Result, proposal: Proposal) -> str:
         "cautions": [asdict(caution) for caution in proposal.cautions],
         "gap": None if pd.isna(proposal.gap) else round(proposal.gap, 6),
     }
-    return json_text(document)
+    return json_text(stamped(document))
 
 
 def reduction_json(result: Result, reduction: Reduction) -> str:
@@ -208,4 +209,4 @@ def reduction_json(result: Result, reduction: Reduction) -> str:
         "saved_g": reduction.saved_g,
         "open_before": records(reduction.open_before),
     }
-    return json_text(document)
+    return json_text(stamped(document))

@@ -18,6 +18,7 @@ from nutricheck.report.data import records
 from nutricheck.report.rows import rows_of
 from nutricheck.report.screen import Cell, Columns, Screen, Styled
 from nutricheck.report.words import amount, low_heat_words, percent
+from nutricheck.versions import stamped
 
 if TYPE_CHECKING:
     from nutricheck.cautions.caution import Caution
@@ -347,7 +348,7 @@ def batch_json(batch: DriedBatch, portions: Sequence[tuple[str, float]] = ()) ->
         "questions": list(batch.questions),
         "notes": list(batch.notes),
     }
-    return json_text(content, indent=2)
+    return json_text(stamped(content), indent=2)
 
 
 def comparison_json(comparison: Comparison) -> str:
@@ -359,4 +360,4 @@ def comparison_json(comparison: Comparison) -> str:
         "table": records(comparison.table),
         "differences": records(comparison.differences),
     }
-    return json_text(content, indent=2)
+    return json_text(stamped(content), indent=2)

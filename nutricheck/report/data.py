@@ -17,6 +17,7 @@ from nutricheck.needs.sodium import SodiumNeed
 from nutricheck.outside_text import csv_text, json_text
 from nutricheck.report.answer_words import action_words, headline
 from nutricheck.report.verdict import verdict
+from nutricheck.versions import stamped
 
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Answer
@@ -243,4 +244,4 @@ def result_json(result: Result) -> str:
         "questions": list(result.questions),
         "label_notes": {label.name: list(label.notes) for label in result.labels.values()},
     }
-    return json_text(document)
+    return json_text(stamped(document))

@@ -18,6 +18,7 @@ from nutricheck.errors import NutricheckError, shorten
 from nutricheck.report.page_data import page_data, script_json
 from nutricheck.report.page_view import page_view, source_numbers, summary_view
 from nutricheck.symbols import with_symbols
+from nutricheck.versions import made_by
 
 if TYPE_CHECKING:
     import jinja2
@@ -67,6 +68,7 @@ def page_html(
             style=_safe(style),
             script=_safe(script),
             policy=_policy(style, script),
+            made_by=made_by(),
             data=_safe(script_json(page_data(result, cited))),
         )
     )

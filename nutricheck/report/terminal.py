@@ -40,6 +40,7 @@ from nutricheck.report.words import (
     shown_days,
 )
 from nutricheck.units import days_words
+from nutricheck.versions import made_by
 
 if TYPE_CHECKING:
     from nutricheck.cautions.caution import Caution
@@ -171,7 +172,7 @@ def _head(out: Screen, result: Result) -> None:
     ranges = f"ranges from {result.draws:,} draws" if result.draws else "no ranges"
     out.line(
         f"Reference: {result.reference} · {result.table.source.title}, "
-        f"{result.table.source.release} · {ranges}"
+        f"{result.table.source.release} · {ranges} · {made_by()}"
     )
     out.line()
 

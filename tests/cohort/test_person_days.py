@@ -16,6 +16,7 @@ from nutricheck.cohort import person_days as cohort
 from nutricheck.errors import NutricheckError, UnknownFoodError
 from nutricheck.facts import components
 from nutricheck.foods import open_table
+from nutricheck.versions import FORMAT
 from tests import warm
 from tests.plans import WOMAN
 
@@ -284,10 +285,13 @@ def test_unknown_foods_are_counted_not_listed(table, diaries):
 
 def read(path) -> pd.DataFrame:
     if path.suffix == ".parquet":
-        return pd.read_parquet(path)
-    return pd.read_csv(
-        path, dtype=TEXT, keep_default_na=False, na_values=dict.fromkeys(FIGURES, "")
-    )
+        found = pd.read_parquet(path)
+    else:
+        found = pd.read_csv(
+            path, dtype=TEXT, keep_default_na=False, na_values=dict.fromkeys(FIGURES, "")
+        )
+    assert set(found.pop("format")) == {FORMAT}
+    return found
 
 
 FIGURES = ("intake", "known_share", "reference", "ratio")

@@ -33,6 +33,7 @@ from nutricheck.report.workbook.daily import Daily
 from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition
 from nutricheck.report.workbook.stores import BODY_MASS
+from nutricheck.versions import made_by
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -201,6 +202,7 @@ _RULES: list[_Line] = [
 def _table_lines(result: Result) -> list[_Line]:
     source = result.table.source
     return [
+        (made_by(), "this workbook", "", ""),
         (
             source.title,
             "composition of foods, household measures",

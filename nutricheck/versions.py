@@ -1,0 +1,36 @@
+"""Which program made a result, when, and in which format: for every report and every file."""
+
+from __future__ import annotations
+
+import os
+from datetime import UTC, date, datetime
+from typing import Any
+
+from nutricheck import __version__
+
+__all__ = ["FORMAT", "made_by", "made_on", "stamped"]
+
+#: Of JSON and CSV results; it rises when a key or column goes or comes to mean something else.
+FORMAT = 2
+
+
+def made_on() -> date:
+    """Today; the day that SOURCE_DATE_EPOCH names, where it is set, so that files can be compared.
+
+    References
+    ----------
+    Reproducible Builds, SOURCE_DATE_EPOCH: https://reproducible-builds.org/specs/source-date-epoch/
+    """
+    epoch = os.environ.get("SOURCE_DATE_EPOCH", "")
+    return datetime.fromtimestamp(int(epoch), UTC).date() if epoch.isdecimal() else date.today()
+
+
+def stamped(document: dict[str, Any]) -> dict[str, Any]:
+    """A result for JSON with its format, the program's version and the day before it."""
+    made = {"format": FORMAT, "nutricheck": __version__, "date": made_on().isoformat()}
+    return {**made, **document}
+
+
+def made_by() -> str:
+    """The program, its version and the day: "nutricheck 0.2.0, 2026-11-28"."""
+    return f"nutricheck {__version__}, {made_on().isoformat()}"
