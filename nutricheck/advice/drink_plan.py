@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from nutricheck.plan.models import DayType
 
 __all__ = [
+    "CARRY_STEP_L_H",
     "Carbohydrate",
     "DrinkBy",
     "DrinkPlan",
@@ -35,11 +36,13 @@ __all__ = [
     "drink_by",
     "drink_plan",
     "drink_plans",
+    "mix_mg",
     "mixes_of",
+    "salt_of_stage",
     "sodium_per_salt",
 ]
 
-_STEP_L_H = 0.05  # what is carried an hour is rounded to it
+CARRY_STEP_L_H = 0.05  # what is carried an hour is rounded to it
 _ADULT, _OLD = 18, 65  # to those below drink is offered, those above drink by the clock. [year]
 
 DrinkBy = Literal["thirst", "the clock", "offer"]
@@ -185,7 +188,7 @@ def drink_plan(
     rate, hours = sweat.rate_l_h[1], sweat.hours
     top = min(rate, value("gut_uptake"))
     low = min(max(rate - value("water_loss_limit") * mass_kg / hours, 0.0), top) if hours else 0.0
-    carry = round((low + top) / 2 / _STEP_L_H) * _STEP_L_H
+    carry = round((low + top) / 2 / CARRY_STEP_L_H) * CARRY_STEP_L_H
     litres = carry * hours
     kind: Literal["carry", "thirst", "too long", "ask", "clinic"] = "carry"
     if fluid is not None:
@@ -201,7 +204,7 @@ def drink_plan(
     if kind in ("thirst", "clinic"):
         litres = 0.0
     salt = tuple(
-        _salt(stage, litres, hours, eaten_mg, mix_mg)
+        salt_of_stage(stage, litres, hours, eaten_mg, mix_mg)
         for stage in _stages_met(sodium)
         if not math.isnan(eaten_mg)
     )
@@ -234,7 +237,7 @@ def sodium_per_salt() -> float:
     return 1000 * weights["NA"] / (weights["NA"] + weights["CLD"])
 
 
-def _salt(
+def salt_of_stage(
     stage: SodiumStage, litres: float, hours: float, eaten_mg: float, mix_mg: float
 ) -> SaltOfDrink:
     """Salt for the drink as far as it pays and fits, the rest for the food."""
@@ -265,7 +268,7 @@ def drink_plans(result: Result) -> dict[str, DrinkPlan]:
             need.sweat,
             need.sodium,
             float(eaten.at[day.name, "NA"]),
-            _mix_mg(result, day.name),
+            mix_mg(result, day.name),
             need.water.base_l,
             need.water.ceilings.daily_l,
             asks_fluid=asks,
@@ -287,7 +290,7 @@ def mixes_of(result: Result) -> tuple[str, ...]:
     )
 
 
-def _mix_mg(result: Result, day: str) -> float:
+def mix_mg(result: Result, day: str) -> float:
     """Sodium of the day that packed drink mixes bring. [mg/day]"""
     names = [result.items[key].name for key in mixes_of(result)]
     rows = result.intake.by_item

@@ -25,8 +25,7 @@ def drink_view(result: Result) -> dict[str, list[dict[str, Any]]]:
         day: [
             {
                 "name": name,
-                "litre": _grams(own.salt_g_l) if own else "",
-                "food": _grams(own.food_salt_g) if own else "",
+                "text": _salt_words(own.salt_g_l, own.food_salt_g) if own else "",
                 "hidden": own is None,
             }
             for stage, name in zip(need.stages, stage_names(need), strict=True)
@@ -42,8 +41,11 @@ def _of_stage(salt: tuple[SaltOfDrink, ...], heat_day: int) -> SaltOfDrink | Non
     return next((own for own in salt if own.heat_day == heat_day), None)
 
 
-def _grams(grams: float) -> str:
-    return f"{amount(grams, 1)} g" if grams >= _LEAST_SALT_G else "none"
+def _salt_words(litre_g: float, food_g: float) -> str:
+    """The salt to add on one heat day."""
+    places = ((litre_g, "in each litre of drink"), (food_g, "on the day's food"))
+    told = [f"{amount(grams, 1)} g {where}" for grams, where in places if grams >= _LEAST_SALT_G]
+    return " and ".join(told) or "none"
 
 
 def drink_data(result: Result) -> dict[str, Any]:

@@ -12,6 +12,7 @@ from nutricheck.advice.answer import answer
 from nutricheck.facts import components
 from nutricheck.intake.menu import TAGS
 from nutricheck.needs.clinic import CLINIC
+from nutricheck.needs.sweat import is_heat_day
 from nutricheck.report.additions_view import additions_view
 from nutricheck.report.page_answer import answer_view
 from nutricheck.report.page_data import cites
@@ -399,7 +400,7 @@ def _days(result: Result, cited: Mapping[str, int]) -> list[dict[str, Any]]:
 def _ceiling_words(need: DayNeeds) -> str:
     """The most to drink; on a day of rest nobody comes near the ceilings of all people."""
     ceilings = need.water.ceilings
-    if not need.sweat.hours and need.water.clinic is None:
+    if not is_heat_day(need.sweat) and need.water.clinic is None:
         return ""
     return (
         f", no more than {amount(ceilings.hourly_l, 1)} L an hour and "

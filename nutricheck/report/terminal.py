@@ -16,6 +16,7 @@ from nutricheck.errors import NutricheckError, shorten
 from nutricheck.facts import components
 from nutricheck.intake.in_pack import FOLLOWED_IN_PACK, intake_by_day
 from nutricheck.needs.day import SWEAT_SOURCE
+from nutricheck.needs.sweat import is_heat_day
 from nutricheck.report.answer_screen import print_answer
 from nutricheck.report.answer_words import headline
 from nutricheck.report.drink import drink_sentences
@@ -440,7 +441,7 @@ def _water(out: Screen, result: Result) -> None:
         most = f"{water.ceilings.hourly_l:.1f} an hour, {water.ceilings.daily_l:.1f} a day"
         if water.is_asked:
             needed = most = "ask your doctor"
-        elif not sweat.hours and water.clinic is None:
+        elif not is_heat_day(sweat) and water.clinic is None:
             most = "by thirst"  # on a day of rest nobody comes near a ceiling
         soaks = f"{litres[day]:.1f}"
         rows.append([day, "{1:.1f} ({0:.1f}–{2:.1f})".format(*sweat.total_l), needed, soaks, most])

@@ -75,6 +75,7 @@ def test_sheets(book):
         "Reference intakes",
         "Supply",
         "Day by day",
+        "Drink and salt",
         "Cautions",
         "Sources",
         "Not known",

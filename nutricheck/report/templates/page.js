@@ -212,9 +212,11 @@
     for (const element of all("[data-salt-stage]")) {
       const [d, s] = element.dataset.saltStage.split(" ");
       const { litre, food, isMet } = result.salt_plan[d][s];
-      const words = (grams) => (grams >= data.drink.least_g ? `${amount(grams, 1)} g` : "none");
+      const told = [[litre, "in each litre of drink"], [food, "on the day's food"]]
+        .filter(([grams]) => grams >= data.drink.least_g)
+        .map(([grams, where]) => `${amount(grams, 1)} g ${where}`);
       element.hidden = !isMet;
-      write(element, { litre: words(litre), food: words(food) });
+      write(element, { salt: told.join(" and ") || "none" });
     }
     for (const element of all("[data-planned]")) element.hidden = changes().length > 0;
     for (const element of all("[data-changed]")) element.hidden = changes().length === 0;

@@ -16,6 +16,7 @@ from nutricheck.report.workbook.batches import batch_sheets
 from nutricheck.report.workbook.cells import Sheet
 from nutricheck.report.workbook.daily import daily_sheet
 from nutricheck.report.workbook.days import days_of
+from nutricheck.report.workbook.drink import drink_sheet
 from nutricheck.report.workbook.file import workbook_bytes
 from nutricheck.report.workbook.overview import overview_sheet
 from nutricheck.report.workbook.per_100g import composition_sheet
@@ -88,6 +89,7 @@ def workbook_sheets(
         references.sheet,
         stores.sheet,
         stores.by_day,
+        drink_sheet(result, days, composition, portions, references, daily, food_ids),
         additions_sheet(proposal, reduction),
         cautions_sheet(result),
         sources_sheet(result, batches.citations),

@@ -1,0 +1,249 @@
+"""The sheet of the drink plan: what to carry, and the salt in a litre and on the food by heat day.
+
+The rules are those of :mod:`nutricheck.advice.drink_plan`; they follow sweat, food and drink mix.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from nutricheck.advice.drink_plan import (
+    CARRY_STEP_L_H,
+    DrinkPlan,
+    drink_plans,
+    mix_mg,
+    mixes_of,
+    salt_of_stage,
+    sodium_per_salt,
+)
+from nutricheck.facts.constants import constant, value
+from nutricheck.needs.sodium import STAGES, SodiumStage
+from nutricheck.report.workbook.cells import Column, Formula, Sheet, letter
+from nutricheck.report.workbook.daily import Daily
+from nutricheck.report.workbook.days import Days
+from nutricheck.report.workbook.per_100g import Composition, thing_of
+from nutricheck.report.workbook.portions import Portions
+from nutricheck.report.workbook.references import References
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+    from nutricheck.needs import DayNeeds
+
+__all__ = ["drink_sheet"]
+
+_HEAD, _FIRST = 5, 6
+_SWEAT, _HOURS, _RATE, _LITRES, _WORD, _EATEN, _MIX, _STAGE = 2, 3, 4, 5, 6, 7, 8, 9
+_ASK, _THIRST, _TOO_LONG, _CARRY = "ask your doctor", "no need to carry", "shorten the day", "carry"
+_STAGE_WORDS = {1: "heat day 1", 5: "heat day 5", 10: "from heat day 10"}
+#: Name in the table of constants → words on the sheet.
+_FIGURES = {
+    "water_loss_limit": "Water that may be missing, over body mass",
+    "gut_uptake": "Water that the gut takes up, L an hour",
+    "drink_sodium_most": "Sodium in a litre of drink at most, mg",
+    "drink_sodium_least": "Sodium in a litre that is worth adding, mg",
+    "drink_salt_hours": "Hours of effort from which salt in the drink is worth it",
+    "heat_day_effort": "Hours of effort from which a day counts as a heat day",
+    "heat_day_sweat": "Sweat from which a day counts as a heat day, L",
+}
+
+
+@dataclass(frozen=True)
+class _Making:
+    """What all parts of the sheet need."""
+
+    result: Result
+    days: Days
+    composition: Composition
+    portions: Portions
+    references: References
+    daily: Daily
+    food_ids: Mapping[str, str]
+    sheet: Sheet
+    figures: dict[str, str]
+    """name of a constant → its cell"""
+
+
+def drink_sheet(
+    result: Result,
+    days: Days,
+    composition: Composition,
+    portions: Portions,
+    references: References,
+    daily: Daily,
+    food_ids: Mapping[str, str],
+) -> Sheet:
+    """What to carry on each kind of day, and how much salt to add."""
+    plans = drink_plans(result)
+    sheet = Sheet("Drink and salt", heading_row=_HEAD, frozen_columns=1)
+    heads = [
+        Column("day", "Kind of day", 26),
+        Column("sweat", "Sweat of the walk, L", 10, "From the sheet Reference intakes."),
+        Column("hours", "Hours of effort", 9),
+        Column("rate", "Carry, L an hour", 10, "The middle between what may be missing and all."),
+        Column("litres", "Carry, L", 9),
+        Column("word", "What to do", 22, "Drink what you carry by thirst; past 65 by the clock."),
+        Column("eaten", "Sodium eaten, mg", 11, "From the sheet Daily coverage."),
+        Column("mix", "of it in drink mixes, mg", 12),
+    ]
+    for heat_day in STAGES:
+        words = _STAGE_WORDS[heat_day]
+        heads += [
+            Column(f"aim {heat_day}", f"Aim, {words}, mg", 11),
+            Column(f"litre {heat_day}", "salt to each litre, g", 11),
+            Column(f"food {heat_day}", "salt on the food, g", 11),
+        ]
+    sheet.put_heads(_HEAD, heads)
+    sheet.put_title(
+        "Drink and salt",
+        "What to carry on each kind of day, and the salt to add by heat day, with that of food and "
+        "drink mix counted. Where a doctor says how much, there is no figure.",
+        len(heads),
+    )
+    figures = _put_figures(sheet, _FIRST + len(plans) + 2, result)
+    made = _Making(result, days, composition, portions, references, daily, food_ids, sheet, figures)
+    for row, (name, plan) in enumerate(plans.items(), start=_FIRST):
+        day = days.names.index(name)
+        sheet.put(row, 1, Formula(days.name_at(day), name), "text")
+        _put_carry(made, row, day, plan, result.needs[name])
+        _put_salt(made, row, day, plan, result.needs[name])
+    return sheet
+
+
+def _put_figures(sheet: Sheet, row: int, result: Result) -> dict[str, str]:
+    """The figures that the plan follows from, each with its source; name → cell."""
+    sheet.put_section(row, "Figures", _STAGE - 1)
+    lines = [
+        ("mass", "Body mass, kg", result.plan.person.mass_kg, "the plan"),
+        ("per salt", "Sodium in a gram of salt, mg", sodium_per_salt(), "IUPAC atomic weights"),
+        *((name, words, value(name), constant(name).source) for name, words in _FIGURES.items()),
+    ]
+    cells = {}
+    for place, (name, words, figure, source) in enumerate(lines, start=row + 1):
+        sheet.put(place, 1, words, "text")
+        sheet.put(place, 2, figure, "figure|0.00")
+        sheet.put_wide(place, 3, source, _STAGE - 1, "plain")
+        cells[name] = f"$B${place}"
+    return cells
+
+
+def _put_carry(made: _Making, row: int, day: int, plan: DrinkPlan, need: DayNeeds) -> None:
+    """Litres an hour and in all, and what to do."""
+    sheet, own = made.sheet, made.figures
+    hours = need.sweat.hours
+    litres = Formula(made.references.water_at("sweat", day), need.sweat.likely_l)
+    sheet.put(row, _SWEAT, litres, "calculated|0.0")
+    sheet.put(row, _HOURS, hours, "figure|0.0")
+    if plan.kind in ("ask", "clinic"):
+        told = plan.carry_l if plan.kind == "clinic" else None
+        sheet.put(row, _RATE, None, "calculated")
+        sheet.put(row, _LITRES, told, "figure|0.0")
+        word = _ASK if plan.kind == "ask" else "as the clinic set it, in a day"
+        sheet.put(row, _WORD, word, "said")
+        return
+    sweat, hour = f"${letter(_SWEAT)}{row}", f"${letter(_HOURS)}{row}"
+    rate, carry = f"${letter(_RATE)}{row}", f"${letter(_LITRES)}{row}"
+    is_hot = (
+        f"AND({hour}>={own['heat_day_effort']},{sweat}>={own['heat_day_sweat']})" if hours else ""
+    )
+    most = f"MIN({sweat}/{hour},{own['gut_uptake']})"
+    least = f"MIN(MAX({sweat}/{hour}-{own['water_loss_limit']}*{own['mass']}/{hour},0),{most})"
+    step = f"{CARRY_STEP_L_H:g}"
+    text = f"IF({is_hot},ROUND(({least}+{most})/2/{step},0)*{step},0)" if hours else "0"
+    is_carried = plan.kind in ("carry", "too long")
+    an_hour = _carry_l_h(made, need) if is_carried else 0.0
+    sheet.put(row, _RATE, Formula(text, an_hour), "calculated|0.00")
+    sheet.put(row, _LITRES, Formula(f"{rate}*{hour}", an_hour * hours), "calculated|0.0")
+    ordinary = need.water.base_l
+    ceiling = need.water.ceilings.daily_l
+    words = (
+        f'IF({carry}=0,"{_THIRST}",IF({carry}+{ordinary:.12g}>{ceiling:.12g},'
+        f'"{_TOO_LONG}","{_CARRY}"))'
+    )
+    said = {"carry": _CARRY, "too long": _TOO_LONG, "thirst": _THIRST}[plan.kind]
+    sheet.put(row, _WORD, Formula(words, said), "said")
+
+
+def _carry_l_h(made: _Making, need: DayNeeds) -> float:
+    """What is carried an hour, also on a day that is too long. [L/h]"""
+    hours, mass_kg = need.sweat.hours, made.result.plan.person.mass_kg
+    rate = need.sweat.likely_l / hours
+    top = min(rate, value("gut_uptake"))
+    low = min(max(rate - value("water_loss_limit") * mass_kg / hours, 0.0), top)
+    return round((low + top) / 2 / CARRY_STEP_L_H) * CARRY_STEP_L_H
+
+
+def _put_salt(made: _Making, row: int, day: int, plan: DrinkPlan, need: DayNeeds) -> None:
+    """What is eaten, what the mixes hold of it, and the salt to add by heat day."""
+    sheet, name = made.sheet, made.days.names[day]
+    eaten_at = made.daily.at("NA", day, "likely")
+    eaten_mg = float(made.daily.rows[name, "NA"].likely)
+    eaten, mix = f"${letter(_EATEN)}{row}", f"${letter(_MIX)}{row}"
+    sheet.put(row, _EATEN, Formula(f"N({eaten_at})", _or_zero(eaten_mg)), "calculated|#,##0")
+    held = mix_mg(made.result, name)
+    sheet.put(row, _MIX, Formula(_mix_text(made, day), held), "calculated|#,##0")
+    stages: Sequence[SodiumStage] = need.sodium.stages
+    if not stages or plan.kind in ("ask", "too long"):
+        for column in range(_STAGE, _STAGE + 3 * len(STAGES)):
+            sheet.put(row, column, None, "calculated")
+        return
+    if len(stages) < len(STAGES):  # every day alike
+        stages = [stages[0]] * len(STAGES)
+    goes_in = plan.kind == "carry"
+    litres_l = plan.carry_l if goes_in else 0.0
+    litres = f"${letter(_LITRES)}{row}" if plan.kind != "clinic" else "0"
+    own = made.figures
+    for place, stage in enumerate(stages):
+        column = _STAGE + 3 * place
+        aim, in_litre = f"{letter(column)}{row}", f"{letter(column + 1)}{row}"
+        aim_text, low_text = _lines(made, day, stage, need, aim)
+        sheet.put(row, column, Formula(aim_text, stage.band.aim), "calculated|#,##0")
+        found = salt_of_stage(stage, litres_l, need.sweat.hours, eaten_mg, held)
+        missing = f"MAX(0,{aim}-{eaten})"
+        room = f"MAX(0,{own['drink_sodium_most']}-{mix}/{litres})"
+        hour = f"${letter(_HOURS)}{row}"
+        text = (
+            f"IF({litres}=0,0,IF(OR({hour}<{own['drink_salt_hours']},"
+            f"{missing}/{litres}<{own['drink_sodium_least']}),0,MIN({missing}/{litres},{room})))"
+            f"/{own['per salt']}"
+            if litres != "0"
+            else "0"
+        )
+        sheet.put(row, column + 1, Formula(text, found.salt_g_l), "calculated|0.0")
+        added = f"{in_litre}*{own['per salt']}*{litres}"
+        food = f"IF({eaten}+{added}<{low_text},({missing}-{added})/{own['per salt']},0)"
+        sheet.put(row, column + 2, Formula(food, found.food_salt_g), "calculated|0.0")
+
+
+def _or_zero(amount: float) -> float:
+    return 0.0 if math.isnan(amount) else amount
+
+
+def _mix_text(made: _Making, day: int) -> str:
+    """Sodium of the day that the packed drink mixes bring."""
+    terms = [
+        f"{made.portions.grams[key, day]}*N({made.composition.at(thing, 'NA')})/100"
+        for key in mixes_of(made.result)
+        for thing in [thing_of(made.result, key, made.food_ids)]
+    ]
+    return "+".join(terms) or "0"
+
+
+def _lines(
+    made: _Making, day: int, stage: SodiumStage, need: DayNeeds, aim_cell: str
+) -> tuple[str, str]:
+    """Aim and low line of a heat day as formulas: needs.sodium.sodium_band in cells."""
+    band = stage.band
+    if need.sodium.is_set:
+        return f"{band.aim:.12g}", f"{band.low:.12g}"
+    a_litre = stage.mmol_l * value("sodium_molar_mass")
+    lost = f"{made.references.water_at('sweat', day)}*{a_litre:.12g}"
+    least = f"{need.sodium.ai_mg:.12g}"
+    aim = f"MAX({least},MIN(sodium_without_sweat+{lost},sodium_aim_cap*sodium_size))"
+    low = (
+        f"MAX({least},MIN(sodium_without_sweat+sodium_low_share*{lost},"
+        f"sodium_low_share_of_aim*{aim_cell}))"
+    )
+    return aim, low
