@@ -89,7 +89,7 @@ def workbook_sheets(
         references.sheet,
         stores.sheet,
         stores.by_day,
-        drink_sheet(result, days, composition, portions, references, daily, food_ids),
+        drink_sheet(result, days, composition, portions, references, daily),
         additions_sheet(proposal, reduction),
         cautions_sheet(result),
         sources_sheet(result, batches.citations),

@@ -6,7 +6,7 @@ The rules are those of :mod:`nutricheck.advice.drink_plan`; they follow sweat, f
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -60,7 +60,6 @@ class _Making:
     portions: Portions
     references: References
     daily: Daily
-    food_ids: Mapping[str, str]
     sheet: Sheet
     figures: dict[str, str]
     """name of a constant → its cell"""
@@ -73,18 +72,17 @@ def drink_sheet(
     portions: Portions,
     references: References,
     daily: Daily,
-    food_ids: Mapping[str, str],
 ) -> Sheet:
     """What to carry on each kind of day, and how much salt to add."""
     plans = drink_plans(result)
     sheet = Sheet("Drink and salt", heading_row=_HEAD, frozen_columns=1)
     heads = [
-        Column("day", "Kind of day", 26),
+        Column("day", "Kind of day", 36),
         Column("sweat", "Sweat of the walk, L", 10, "From the sheet Reference intakes."),
         Column("hours", "Hours of effort", 9),
         Column("rate", "Carry, L an hour", 10, "The middle between what may be missing and all."),
         Column("litres", "Carry, L", 9),
-        Column("word", "What to do", 22, "Drink what you carry by thirst; past 65 by the clock."),
+        Column("word", "What to do", 24, "Drink what you carry by thirst; past 65 by the clock."),
         Column("eaten", "Sodium eaten, mg", 11, "From the sheet Daily coverage."),
         Column("mix", "of it in drink mixes, mg", 12),
     ]
@@ -103,7 +101,7 @@ def drink_sheet(
         len(heads),
     )
     figures = _put_figures(sheet, _FIRST + len(plans) + 2, result)
-    made = _Making(result, days, composition, portions, references, daily, food_ids, sheet, figures)
+    made = _Making(result, days, composition, portions, references, daily, sheet, figures)
     for row, (name, plan) in enumerate(plans.items(), start=_FIRST):
         day = days.names.index(name)
         sheet.put(row, 1, Formula(days.name_at(day), name), "text")
@@ -226,7 +224,7 @@ def _mix_text(made: _Making, day: int) -> str:
     terms = [
         f"{made.portions.grams[key, day]}*N({made.composition.at(thing, 'NA')})/100"
         for key in mixes_of(made.result)
-        for thing in [thing_of(made.result, key, made.food_ids)]
+        for thing in [thing_of(made.result, key)]
     ]
     return "+".join(terms) or "0"
 
