@@ -24,7 +24,7 @@ from nutricheck.needs.sodium import STAGES, SodiumStage
 from nutricheck.report.workbook.cells import Column, Formula, Sheet, letter
 from nutricheck.report.workbook.daily import Daily
 from nutricheck.report.workbook.days import Days
-from nutricheck.report.workbook.per_100g import Composition, thing_of
+from nutricheck.report.workbook.per_100g import Composition, leaves_of, thing_of
 from nutricheck.report.workbook.portions import Portions
 from nutricheck.report.workbook.references import References
 
@@ -224,7 +224,7 @@ def _mix_text(made: _Making, day: int) -> str:
     terms = [
         f"{made.portions.grams[key, day]}*N({made.composition.at(thing, 'NA')})/100"
         for key in mixes_of(made.result)
-        for thing in [thing_of(made.result, key)]
+        for thing in [thing_of(leaves_of(made.result), key)]
     ]
     return "+".join(terms) or "0"
 
