@@ -18,6 +18,7 @@ import pandas as pd
 
 from nutricheck.adequacy import chance, coverage, salt
 from nutricheck.advice.additions.care import care_of
+from nutricheck.advice.settling import Settling, settling
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts import evidence
 from nutricheck.facts.components import BY_TAG, HOT_DAY_FOUR, TABLETS
@@ -81,7 +82,8 @@ class Standing:
     """How one component stands on one day, or over the trip (:data:`TRIP_MEAN`).
 
     ``tenths`` is the chance in tenths, -1 where it is not known; ``word`` is the chance's word, or
-    sodium's own. Amounts per day in the component's unit. ``known_share`` [-].
+    sodium's own. Amounts per day in the component's unit. ``known_share`` [-]. ``is_borrowed``:
+    more than a tenth of it is from another country's table.
     """
 
     tag: str
@@ -95,6 +97,7 @@ class Standing:
     high: float
     aim: float
     known_share: float
+    is_borrowed: bool
 
     @property
     def shown_word(self) -> str:
@@ -158,7 +161,7 @@ class Answer:
     ``over_limits``: days of a trip that no body gets through as planned, and why. ``days``: trip to
     its days. ``five``: energy over the trip, and the hot-day four each on the day
     that has least. ``others``: the rest over the trip, the worst first. ``actions``: everything to
-    do, the most pressing first.
+    do, the most pressing first. ``settling``: the items whose figures would settle most.
     """
 
     inedible: tuple[str, ...]
@@ -168,6 +171,7 @@ class Answer:
     five: tuple[Standing, ...]
     others: tuple[Standing, ...]
     actions: tuple[Action, ...]
+    settling: tuple[Settling, ...]
 
 
 # ---------------------------------------------------------------- how it stands
@@ -218,6 +222,7 @@ def standings(result: Result) -> dict[tuple[str, str], Standing]:
         "high",
         "reference",
         "known_share",
+        "is_borrowed",
     )
     found = {}
     for row in zip(*(rows[name].tolist() for name in columns), strict=True):
@@ -376,6 +381,7 @@ def answer(result: Result, *, with_actions: bool = True) -> Answer:
         tuple(five),
         tuple(others),
         actions,
+        settling(result),
     )
 
 

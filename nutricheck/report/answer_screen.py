@@ -16,6 +16,8 @@ from nutricheck.report.answer_words import (
     days_covered_words,
     headline,
     nutrient_name,
+    settling_words,
+    unknown_words,
     where_words,
 )
 from nutricheck.report.screen import Screen, Style, Styled
@@ -49,6 +51,7 @@ _MARKS: dict[str, Styled] = {
 #: A narrower screen shows no bars. [character]
 _LEAST_FOR_BARS = 60
 _UNKNOWN = Styled("?", "dim")
+_BORROWED = "* borrowed from another country's foods; yours may hold several times more or less"
 _ENOUGH = (chance.ENOUGH, chance.LIKELY_ENOUGH)
 
 
@@ -117,7 +120,12 @@ def print_answer(out: Screen, answer: Answer, *, everything: bool = False) -> No
         "Likely enough:",
         [own for own in answer.others if own.shown_word == chance.LIKELY_ENOUGH],
     )
-    _names(out, "Not known:", [own for own in answer.others if own.word == chance.NOT_KNOWN])
+    unknown = [own for own in answer.others if own.word == chance.NOT_KNOWN]
+    _names(out, "Not known:", unknown, unknown_words([own.tag for own in unknown]))
+    if words := settling_words(answer.settling):
+        out.line(words)
+    if any(own.is_borrowed for own in answer.others):
+        out.line(_BORROWED, "dim")
     out.line()
 
 
@@ -127,9 +135,9 @@ def _row(out: Screen, own: Standing, where: str, width: int) -> None:
     mark = _MARKS.get(own.shown_word, _UNKNOWN)
     style: Style = mark.style
     if out.width < _LEAST_FOR_BARS:
-        out.line(f"{nutrient_name(own.tag)}: {share}, {own.shown_word}", mark=mark)
+        out.line(f"{_name(own)}: {share}, {own.shown_word}", mark=mark)
         return
-    name = f"{nutrient_name(own.tag):<{width}} {where[:_WHERE]}"
+    name = f"{_name(own):<{width}} {where[:_WHERE]}"
     text = (
         f"{name[: width + 1 + _WHERE]:<{width + 1 + _WHERE}} "
         f"{bar(own.low, own.likely, own.high, own.aim)} {share:>5}  "
@@ -140,7 +148,12 @@ def _row(out: Screen, own: Standing, where: str, width: int) -> None:
     )
 
 
-def _names(out: Screen, head: str, rows: list[Standing]) -> None:
+def _names(out: Screen, head: str, rows: list[Standing], more: str = "") -> None:
     if rows:
-        names = ", ".join(nutrient_name(own.tag) for own in rows)
-        out.line(f"{names}.", mark=Styled(head, "bold"))
+        names = ", ".join(map(_name, rows))
+        out.line(f"{names}. {more}".rstrip(), mark=Styled(head, "bold"))
+
+
+def _name(own: Standing) -> str:
+    """A nutrient, marked where it rests on another country's foods."""
+    return nutrient_name(own.tag) + ("*" if own.is_borrowed else "")

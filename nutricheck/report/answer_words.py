@@ -15,6 +15,7 @@ from nutricheck.units import days_words
 
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Action, Answer, Standing
+    from nutricheck.advice.settling import Settling
 
 __all__ = [
     "action_words",
@@ -22,6 +23,8 @@ __all__ = [
     "days_covered_words",
     "headline",
     "nutrient_name",
+    "settling_words",
+    "unknown_words",
     "where_words",
 ]
 
@@ -49,6 +52,24 @@ def chance_words(tenths: int) -> str:
 def nutrient_name(tag: str) -> str:
     """A component in a walker's words."""
     return "salt" if tag == "NA" else BY_TAG[tag].name.partition(" (")[0]
+
+
+_HOW_SETTLED = {"batch": "an analysis of", "mix": "the labels of what is in"}
+
+
+def settling_words(found: Sequence[Settling]) -> str:
+    """Which items' figures would settle most, and of what; "" where there is nothing to settle."""
+    told = []
+    for own in found:
+        how = _HOW_SETTLED.get(own.kind, "the label of")
+        tags = [nutrient_name(tag) for tag in own.tags[:_MOST_NAMED]]
+        told.append(f"{how} {own.item} ({_listed(tags)})")
+    return f"What would settle most: {'; '.join(told)}." if told else ""
+
+
+def unknown_words(tags: Sequence[str]) -> str:
+    """What is said once of nutrients that no food of the table tells; "" where nothing is."""
+    return "Fluoride comes mostly from the water you drink." if "FD" in tags else ""
 
 
 def where_words(own: Standing) -> str:

@@ -16,11 +16,13 @@ import pandas as pd
 
 from nutricheck.adequacy import coverage, salt
 from nutricheck.advice.answer import days_over_limits, days_that_can_be, inedible
+from nutricheck.advice.settling import settling
 from nutricheck.drying.flags import is_long_and_low
 from nutricheck.drying.words import stored_vitamin_c
 from nutricheck.facts import components, evidence
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import BASIS_WORDS, BODIES, SAFE_LEVEL, none_set
+from nutricheck.report.answer_words import settling_words, unknown_words
 from nutricheck.report.drink import drink_sentences
 from nutricheck.report.in_pack import pack_fact
 from nutricheck.report.rows import Row, rows_of
@@ -81,6 +83,7 @@ def verdict(result: Result) -> list[Finding]:
         *_within_levels(result, rows),
         *_supply(result),
         *_unknown(told),
+        *_settling(result),
     ]
 
 
@@ -536,14 +539,19 @@ def _others(told: Sequence[Row], *, is_mean: bool) -> list[Finding]:
 
 
 def _unknown(told: Sequence[Row]) -> list[Finding]:
-    named = [row.name for row in told if row.status == coverage.NOT_KNOWN]
-    if not named:
+    unknown = [row for row in told if row.status == coverage.NOT_KNOWN]
+    if not unknown:
         return []
     text = (
-        f"Not known, for want of values: {', '.join(named)}. The food may hold enough of them, or "
-        "may not."
+        f"Not known, for want of values: {', '.join(row.name for row in unknown)}. The food may "
+        f"hold enough of them, or may not. {unknown_words([row.component for row in unknown])}"
     )
-    return [Finding("unknown", text)]
+    return [Finding("unknown", text.strip())]
+
+
+def _settling(result: Result) -> list[Finding]:
+    words = settling_words(settling(result))
+    return [Finding("unknown", words)] if words else []
 
 
 #: From so much of it, before losses, in 100 g dried its loss is told; ours. [mg]
