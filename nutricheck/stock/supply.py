@@ -157,7 +157,8 @@ def _lasts(
         own = wanted[:, place]
         day = int(np.argmax(after[:, place] > mass[place] + _ROUNDING_DAYS * own))
         lasts[place] = day + (mass[place] - after[day, place] + own[day]) / own[day]
-    return lasts
+    # a half is a half, whatever the order of its sums
+    return np.round(lasts, 9)
 
 
 def _store(packed: pd.DataFrame, composition: pd.DataFrame) -> pd.DataFrame:

@@ -306,7 +306,7 @@ const twin = (data) => {
     };
     const items = data.items.map((item, i) => ({
       used: use[i],
-      lasts: lastsOf(item, i),
+      lasts: Math.round(lastsOf(item, i) * 1e9) / 1e9, // a half is a half, as in stock/supply.py
       left: Math.max(item.mass - use[i] * length, 0),
       missing: Math.max(use[i] * length - item.mass, 0),
     }));
