@@ -500,3 +500,17 @@ def test_water_never_falls_where_the_day_asks_for_more(person, what):
         for end in ("low_l", "likely_l", "high_l"):
             litres = [getattr(need, end) for need in needs]
             assert all(b >= a - 0.1 for a, b in pairwise(litres)), (walk, end, litres)
+
+
+@pytest.mark.parametrize("celsius", [34, 43])
+@pytest.mark.parametrize("person", [WALKER, MAN, CHILD], ids=lambda own: str(own.age_years))
+def test_walking_instead_of_resting_never_takes_less_water(person, celsius):
+    """From no walk to a long one. The likely need never falls; the high end may, by at most 3 %:
+    an hour walked is an hour less of rest, whose heat is less well known."""
+    found = []
+    for hours in (0, 0.5, 1, 2, 3, 4, 6, 8):
+        own = day(moving=f"{hours} h", air_temperature=f"{celsius} °C", humidity="40 %")
+        found.append(water_need(person, own, sweat(own, person)))
+    likely, high = ([getattr(need, end) for need in found] for end in ("likely_l", "high_l"))
+    assert all(b >= a for a, b in pairwise(likely)), likely
+    assert all(b >= 0.97 * a for a, b in pairwise(high)), high
