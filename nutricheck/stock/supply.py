@@ -158,7 +158,8 @@ def _lasts(
         day = int(np.argmax(after[:, place] > mass[place] + _ROUNDING_DAYS * own))
         lasts[place] = day + (mass[place] - after[day, place] + own[day]) / own[day]
     # a half is a half, whatever the order of its sums
-    return np.round(lasts, 9)
+    rounded: NDArray[np.float64] = lasts.round(9)
+    return rounded
 
 
 def _store(packed: pd.DataFrame, composition: pd.DataFrame) -> pd.DataFrame:
