@@ -16,7 +16,14 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.adequacy import coverage
-from nutricheck.adequacy.chance import Aims, aims_of, chances
+from nutricheck.adequacy.chance import (
+    KNOWN_ENOUGH,
+    NOT_KNOWN,
+    Aims,
+    aims_of,
+    chances,
+    shown_word,
+)
 from nutricheck.adequacy.salt import CHANCE_OF, salt_chances
 from nutricheck.cautions.caution import Caution, caution, grouped
 from nutricheck.cautions.diet import diet_cautions, diet_questions
@@ -355,10 +362,15 @@ def _coverage(
     is_sodium = table["component"] == "NA"
     chance = table.loc[is_sodium, "day"].map(salt)
     # an intake that is only "at least" so much may be enough, but is not called low
-    is_unsure = table.loc[is_sodium, "status"] == coverage.NOT_KNOWN
+    is_unsure = table.loc[is_sodium, "status"] == NOT_KNOWN
     table.loc[is_sodium, "chance"] = chance.mask(is_unsure)
     table.loc[is_sodium, "chance_of"] = CHANCE_OF
     table.loc[is_sodium, "chance_word"] = table.loc[is_sodium, "status"]
+    # the word of the draws in place of the range's
+    is_drawn = table["chance_word"].notna() & ~is_sodium
+    words = zip(table["chance_word"], coverage.excesses(table), strict=True)
+    drawn_words = [shown_word(str(word), excess) for word, excess in words]
+    table["status"] = table["status"].where(~is_drawn, drawn_words)
     return table
 
 
@@ -635,7 +647,7 @@ def _cautions(
     walked = [day for day in plan.days if day.is_on_a_trip]
     told += [needs[day.name].cautions for day in walked]
     sodium = intake.table[intake.table["component"] == "NA"].set_index("day")
-    is_known = sodium["accounted_share"] >= coverage.KNOWN_ENOUGH
+    is_known = sodium["accounted_share"] >= KNOWN_ENOUGH
     told += [
         salt_cautions(
             day.name,

@@ -18,6 +18,7 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
+from statistics import NormalDist
 from typing import TYPE_CHECKING, Literal
 from zlib import crc32
 
@@ -46,21 +47,30 @@ __all__ = [
     "KNOWN_ENOUGH",
     "LIKELY_ENOUGH",
     "LIKELY_SHORT",
+    "MAYBE_TOO_MUCH",
+    "MOST_BORROWED",
+    "MOST_Z",
     "NEAR_ADVISED",
     "NOT_KNOWN",
     "REQUIREMENT",
     "SHORT",
+    "TOO_MUCH",
     "USE",
+    "WORD_EDGES",
     "Aim",
     "Aims",
     "aims_of",
+    "chance_of_range",
     "chance_word",
+    "chance_z",
     "chances",
     "drawn_amounts",
     "iron_percentiles",
     "lognormal_share",
     "percentile_share",
+    "requirement_amounts",
     "requirement_shape",
+    "shown_word",
     "tenths",
 ]
 
@@ -72,6 +82,8 @@ SHORT = "short"
 NEAR_ADVISED = "near the advised amount"
 BELOW_ADVISED = "below the advised amount"
 NOT_KNOWN = "not known"
+TOO_MUCH = "too much"
+MAYBE_TOO_MUCH = "maybe too much"
 
 ChanceOf = Literal["requirement", "advised amount", "the day's use"]
 REQUIREMENT: ChanceOf = "requirement"
@@ -120,6 +132,87 @@ def chance_word(chance: float, chance_of: str) -> str:
     if count >= 4:
         return EVEN
     return LIKELY_SHORT if count >= 1 else SHORT
+
+
+def shown_word(word: str, excess: str) -> str:
+    """The one word that is shown: an excess before an adequacy that it stands beside.
+
+    Examples
+    --------
+    >>> shown_word("enough", "maybe too much"), shown_word("short", "maybe too much")
+    ('maybe too much', 'short')
+    >>> shown_word("short", "too much")
+    'too much'
+    """
+    if excess == TOO_MUCH or (excess and word in (ENOUGH, LIKELY_ENOUGH)):
+        return excess
+    return word
+
+
+def chance_of_range(
+    low: NDArray[np.float64],
+    likely: NDArray[np.float64],
+    high: NDArray[np.float64],
+    aim: NDArray[np.float64],
+    sd: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """The chance that an intake is enough, where only its range is at hand and no draws. [-]
+
+    An approximation, as in the workbook. With a published requirement (``sd`` known), intake and
+    requirement are taken as normal, the intake with the half of its range that faces the
+    requirement. Else the intake is taken as log-normal, by that half of its range.
+
+    Parameters
+    ----------
+    low, likely, high : array
+        The intake; of what only an amount is advised for, with the aim's own range in it.
+        [unit of the aim]
+    aim : array
+        The mean requirement, or the amount advised.
+    sd : array
+        Standard deviation of requirements; NaN where only an amount is advised. [unit of the aim]
+
+    Examples
+    --------
+    >>> one = np.array([1.0])
+    >>> chance_of_range(90 * one, 100 * one, 110 * one, 100 * one, 10 * one).round(2).tolist()
+    [0.5]
+    >>> chance_of_range(80 * one, 100 * one, 125 * one, 80 * one, np.nan * one).round(2).tolist()
+    [0.95]
+    """
+    z = chance_z(low, likely, high, aim, sd)
+    return np.where(np.isnan(likely) | np.isnan(aim), np.nan, normal_share(z))
+
+
+#: The farthest that an intake is taken to be from its aim, in standard deviations. [-]
+MOST_Z = 4.0
+
+
+def chance_z(
+    low: NDArray[np.float64],
+    likely: NDArray[np.float64],
+    high: NDArray[np.float64],
+    aim: NDArray[np.float64],
+    sd: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """How far an intake is above its aim, in standard deviations; as :func:`chance_of_range`. [-]
+
+    At most :data:`MOST_Z` away, and so far where there is no width at all.
+    """
+    is_above = likely >= aim
+    with np.errstate(divide="ignore", invalid="ignore"):
+        half = np.where(is_above, likely - low, high - likely) / Z95
+        of_requirement = (likely - aim) / np.hypot(sd, half)
+        width = np.where(is_above, np.log(likely / low), np.log(high / likely)) / Z95
+        of_advised = np.log(likely / aim) / width
+    z = np.where(np.isnan(sd), of_advised, of_requirement)
+    # no width at all, or an intake of nothing: it reaches the aim or does not
+    z = np.where(np.isfinite(z), z, np.where(is_above, MOST_Z, -MOST_Z))
+    return np.clip(z, -MOST_Z, MOST_Z)
+
+
+#: Chances from which on the words change, from "short" to "enough": halves of a tenth. [-]
+WORD_EDGES = (0.05, 0.35, 0.65, 0.95)
 
 
 def lognormal_share(
@@ -435,6 +528,28 @@ def _requirement_share(
     if not sd > 0:
         sd = value("requirement_variation") * aim.median
     return normal_share((eaten - aim.median) / sd)
+
+
+def requirement_amounts(
+    person: Person, reference: str, tag: str, aim: Aim, shares: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Intakes that meet the requirements of these shares of people like this one.
+
+    The way back of the share that an intake meets. [component unit/day]
+    """
+    z = np.array([NormalDist().inv_cdf(float(share)) for share in shares])
+    shape = requirement_shape(person, reference, tag, aim)
+    if shape == "percentiles":
+        table = iron_percentiles(person, reference)
+        assert table is not None
+        return np.interp(shares * 100, *table)
+    if shape != "normal":
+        upper_z = Z95 if shape == "log-normal, 95 %" else _Z975
+        return np.asarray(aim.median * np.exp(z * math.log(aim.upper / aim.median) / upper_z))
+    sd = requirement_sd(aim.median, aim.upper)
+    if not sd > 0:
+        sd = value("requirement_variation") * aim.median
+    return np.asarray(aim.median + z * sd)
 
 
 def iron_percentiles(

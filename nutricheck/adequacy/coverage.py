@@ -9,29 +9,43 @@ The rules, all here:
 * **The ratio's range.** intake / reference, each with its own range taken as independent on the
   log scale: ln(high/likely) of the ratio is the root of the squares of the intake's ln(high/likely)
   and the reference's ln(likely/low); the low end likewise.
-* **Status.** *short*: the whole range lies below 1. *covered*: the whole range lies at or above 1.
-  *borderline*: it straddles 1. *above the upper level*: the likely amount passes the level (when
-  only the top of the range passes, a note says so). *not known*: nothing is known, or less than
-  90 % of the day's food mass is known or drawn and that does not reach the reference by itself.
+* **Status.** One word: that of the chance that it is enough (:mod:`nutricheck.adequacy.chance`),
+  here by the range alone, which a check replaces by the draws' own. *too much*: the likely amount
+  passes an upper level. *maybe too much*: the top of the range does, and it is enough. *not known*:
+  nothing is known, or less than 90 % of the day's food mass is known or drawn and that does not
+  make it likely enough by itself.
 * **Ask your doctor**: a condition of the person takes the figure away, and no clinic gave one.
 * **Sodium** has words of its own, by the likely intake against four lines and nothing else
   (:mod:`nutricheck.adequacy.salt`).
 * **What cannot be eaten** as it is packed does not count toward enough; upper levels count it.
 * **Unknown.** What the table has no value for is drawn from foods of its kind and counts with its
-  range. An intake of which even that fails is "at least": it can be covered, but not short, unless
+  range. An intake of which even that fails is "at least": it can be enough, but not short, unless
   90 % of the food mass is accounted for. (The 90 % is our choice.)
-* **Borrowed.** An amount that rests on another country's table is never covered, only borderline.
+* **Borrowed.** An amount that rests on another country's table is at most likely enough.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 import pandas as pd
 
-from nutricheck.adequacy.chance import KNOWN_ENOUGH, NOT_KNOWN
+from nutricheck.adequacy.chance import (
+    ADVISED,
+    KNOWN_ENOUGH,
+    MAYBE_TOO_MUCH,
+    MOST_BORROWED,
+    NOT_KNOWN,
+    REQUIREMENT,
+    TOO_MUCH,
+    USE,
+    chance_of_range,
+    chance_word,
+    shown_word,
+    tenths,
+)
 from nutricheck.adequacy.probability import adequacy_probability
 from nutricheck.adequacy.salt import (
     SaltLines,
@@ -51,15 +65,13 @@ if TYPE_CHECKING:
 
 __all__ = [
     "ABOVE",
-    "BORDERLINE",
-    "COVERED",
     "FIRST_HEAT_DAY",
     "KNOWN_ENOUGH",
     "NOT_KNOWN",
-    "SHORT",
     "TRIP_MEAN",
     "compare",
     "energy_shares",
+    "excesses",
     "mean_intake",
     "mean_targets",
     "passes_safe_level",
@@ -67,10 +79,7 @@ __all__ = [
     "upper_levels",
 ]
 
-SHORT = "short"
-BORDERLINE = "borderline"
-COVERED = "covered"
-ABOVE = "above the upper level"
+ABOVE = TOO_MUCH
 
 #: Share known from which an amount is no longer marked "at least": all, but for rounding; ours.
 ALL_KNOWN = 0.995
@@ -245,7 +254,8 @@ def compare(
         }
     )
     is_sodium = grid.repeated(grid.tags) == "NA"
-    words = _status(result, _is_left_to_doctor(grid, targets))
+    chance = _chance(grid, eaten, result, targets)
+    words = _status(result, _is_left_to_doctor(grid, targets), chance)
     lines = salt_lines(targets)
     result["status"] = np.where(is_sodium, _salt_words(grid, eaten, lines), words)
     result["note"] = _notes(result, told["note"])
@@ -439,19 +449,86 @@ def _is_left_to_doctor(grid: _Grid, targets: pd.DataFrame) -> NDArray[np.bool_]:
     return asked
 
 
-def _status(result: pd.DataFrame, is_left_to_doctor: NDArray[np.bool_]) -> NDArray[np.str_]:
-    is_upper_level = ~result["upper_kind"].isin(list(UPPER_NOTES))
-    choices = [
-        ((result["upper_likely"] > result["upper"]) & is_upper_level, ABOVE),
-        (pd.Series(is_left_to_doctor), ASK_DOCTOR),
-        (result["reference"].isna(), ""),
-        (result["likely"].isna(), NOT_KNOWN),
-        ((result["ratio_low"] >= 1) & ~result["is_borrowed"], COVERED),
-        (result["ratio_low"] >= 1, BORDERLINE),
-        (result["accounted_share"] < KNOWN_ENOUGH, NOT_KNOWN),
-        (result["ratio_high"] < 1, SHORT),
-    ]
-    return np.select([c.to_numpy() for c, _ in choices], [s for _, s in choices], BORDERLINE)
+def excesses(table: pd.DataFrame) -> list[str]:
+    """Too much, maybe too much or nothing, by row of a coverage table."""
+    names = ("upper_kind", "upper", "upper_likely", "upper_high", "added")
+    found = []
+    for kind, level, likely, high, added in zip(*(table[name] for name in names), strict=True):
+        is_level = kind not in UPPER_NOTES
+        is_beyond_safe = kind == SAFE_LEVEL and passes_safe_level(
+            likely, level, 0.0 if np.isnan(added) else added
+        )
+        excess = MAYBE_TOO_MUCH if is_level and high > level else ""
+        found.append(TOO_MUCH if (is_level and likely > level) or is_beyond_safe else excess)
+    return found
+
+
+def _status(
+    result: pd.DataFrame, is_left_to_doctor: NDArray[np.bool_], chance: _ByRange
+) -> list[str]:
+    """The word of each row, sodium's aside."""
+    words = []
+    for excess, is_asked, reference, likely, share, of, known, borrowed in zip(
+        excesses(result),
+        is_left_to_doctor,
+        result["reference"],
+        result["likely"],
+        chance.share,
+        chance.of,
+        result["accounted_share"],
+        result["is_borrowed"],
+        strict=True,
+    ):
+        if is_asked or np.isnan(reference):
+            words.append(shown_word(ASK_DOCTOR if is_asked else "", excess))
+            continue
+        own = min(share, MOST_BORROWED) if borrowed else share
+        is_unknown = np.isnan(likely) or (known < KNOWN_ENOUGH and tenths(own) < 7)
+        words.append(shown_word(NOT_KNOWN if is_unknown else chance_word(own, of), excess))
+    return words
+
+
+class _ByRange(NamedTuple):
+    """The chance of each row by its range, and of what."""
+
+    share: NDArray[np.float64]
+    of: NDArray[np.object_]
+
+
+def _chance(
+    grid: _Grid,
+    eaten: Mapping[str, NDArray[np.float64]],
+    result: pd.DataFrame,
+    targets: pd.DataFrame,
+) -> _ByRange:
+    """The chance that each row is enough, by the range of its intake."""
+    target, base, requirement = (
+        _rows_of(targets, role) for role in ("target", "base", "requirement")
+    )
+    at = grid.places(target)
+    published, kinds = grid.numbers(target["likely"], at), grid.words(target["kind"], at)
+    at = grid.places(base)
+    likely, base_kinds = grid.numbers(base["likely"], at), grid.words(base["kind"], at)
+    is_base = ~np.isnan(likely)
+    published = np.where(is_base, likely, published)
+    kinds = np.where(is_base, base_kinds, kinds)
+    ear = grid.numbers(requirement["likely"], grid.places(requirement))
+    is_published = np.isin(kinds.astype(str), ("RDA", "PRI")) & ~np.isnan(ear)
+    sd = np.where(is_published, (published - ear) / 2, np.nan)
+    reference = result["reference"].to_numpy(dtype=float)
+    ratio = {end: result[f"ratio{end}"].to_numpy(dtype=float) for end in ("_low", "", "_high")}
+    share = np.where(
+        is_published,
+        chance_of_range(
+            eaten["low"], eaten["likely"], eaten["high"], reference - published + ear, sd
+        ),
+        chance_of_range(
+            ratio["_low"], ratio[""], ratio["_high"], np.ones(grid.size), np.full(grid.size, np.nan)
+        ),
+    )
+    of = np.where(is_published, REQUIREMENT, ADVISED).astype(object)
+    is_energy = (grid.repeated(grid.tags) == "ENERC_KCAL") & (kinds != CLINIC)
+    return _ByRange(share, np.where(is_energy, USE, of))
 
 
 def _salt_words(

@@ -25,7 +25,6 @@ from nutricheck.facts.components import BY_TAG, HOT_DAY_FOUR, TABLETS
 from nutricheck.facts.constants import value
 from nutricheck.intake.edible import can_be_eaten
 from nutricheck.intake.menu import TAGS
-from nutricheck.needs.reference import SAFE_LEVEL
 from nutricheck.plan.trip_days import TRIPS, trip_days
 from nutricheck.stock.days import DayByDay, day_by_day
 
@@ -39,6 +38,7 @@ if TYPE_CHECKING:
     from nutricheck.plan.conditions import Condition
 
 __all__ = [
+    "INEDIBLE",
     "Action",
     "Answer",
     "Standing",
@@ -102,11 +102,7 @@ class Standing:
     @property
     def shown_word(self) -> str:
         """The one word that is shown: an excess before an adequacy that it stands beside."""
-        if self.excess == "too much":
-            return self.excess
-        if self.excess and self.word in (chance.ENOUGH, chance.LIKELY_ENOUGH):
-            return self.excess
-        return self.word
+        return chance.shown_word(self.word, self.excess)
 
     @property
     def is_too_much(self) -> bool:
@@ -157,6 +153,8 @@ class Answer:
     """What a report opens with.
 
     ``inedible``: packed items that cannot be eaten as packed; nothing counts them as eaten.
+    ``dangers`` and ``own_dangers``: topics of the dangers of the pack and its days, and of the
+    person; without a lack of energy and what cannot be eaten, which stand elsewhere here.
     ``no_list``: conditions with which nothing to add is named, but the clinic asked.
     ``over_limits``: days of a trip that no body gets through as planned, and why. ``days``: trip to
     its days. ``five``: energy over the trip, and the hot-day four each on the day
@@ -165,6 +163,8 @@ class Answer:
     """
 
     inedible: tuple[str, ...]
+    dangers: tuple[str, ...]
+    own_dangers: tuple[str, ...]
     no_list: tuple[Condition, ...]
     over_limits: dict[str, tuple[OverLimit, ...]]
     days: dict[str, DayByDay]
@@ -200,6 +200,26 @@ def inedible(result: Result) -> tuple[str, ...]:
     )
 
 
+#: Ids of the cautions on what cannot be eaten as packed.
+INEDIBLE = ("cannot be eaten as packed", "poisonous as packed")
+
+
+#: Of dangers that stand elsewhere in an answer.
+_ELSEWHERE = (*INEDIBLE, "far too much salt")
+
+
+def _dangers(result: Result) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Topics of the dangers of the pack and its days, and of the person."""
+    found = [
+        own
+        for own in result.cautions
+        if own.level == "danger" and own.topic != "energy deficit" and own.id not in _ELSEWHERE
+    ]
+    of_pack = dict.fromkeys(own.topic for own in found if own.where != "person")
+    of_person = dict.fromkeys(own.topic for own in found if own.where == "person")
+    return tuple(of_pack), tuple(of_person)
+
+
 def standings(result: Result) -> dict[tuple[str, str], Standing]:
     """How every component with an aim or an upper level stands: by day and tagname."""
     rows = result.coverage
@@ -212,11 +232,6 @@ def standings(result: Result) -> dict[tuple[str, str], Standing]:
         "chance_of",
         "chance_word",
         "status",
-        "upper_kind",
-        "upper",
-        "upper_high",
-        "upper_likely",
-        "added",
         "low",
         "likely",
         "high",
@@ -224,19 +239,9 @@ def standings(result: Result) -> dict[tuple[str, str], Standing]:
         "known_share",
         "is_borrowed",
     )
+    listed = zip(*(rows[name].tolist() for name in columns), coverage.excesses(rows), strict=True)
     found = {}
-    for row in zip(*(rows[name].tolist() for name in columns), strict=True):
-        tag, day, share, chance_of, word, status, kind, *counted = row
-        upper, upper_high, upper_likely, added, *amounts = counted
-        is_level = kind not in coverage.UPPER_NOTES
-        excess: Excess = ""
-        is_beyond_safe = kind == SAFE_LEVEL and coverage.passes_safe_level(
-            upper_likely, upper, 0.0 if math.isnan(added) else added
-        )
-        if status == coverage.ABOVE or is_beyond_safe:
-            excess = "too much"
-        elif is_level and upper_high > upper:
-            excess = "maybe too much"
+    for tag, day, share, chance_of, word, status, *amounts, excess in listed:
         is_told = isinstance(word, str)
         found[day, tag] = Standing(
             tag,
@@ -271,7 +276,7 @@ def _least(own: list[Standing]) -> Standing:
 
     Of salt the day with the worst word.
     """
-    if own[0].word in _SALT_WORST_FIRST:
+    if own[0].tag == "NA":
         return min(own, key=lambda one: (_SALT_WORST_FIRST.index(one.word), one.tenths))
     return min(own, key=_urgency)
 
@@ -373,8 +378,11 @@ def answer(result: Result, *, with_actions: bool = True) -> Answer:
         *(energy + run_out if energy else run_out),
         *(action for action in gaps if action.tag != _ENERGY),
     )
+    dangers, own_dangers = _dangers(result)
     return Answer(
         inedible(result),
+        dangers,
+        own_dangers,
         care.no_list,
         days_over_limits(result),
         by_trip,

@@ -3,9 +3,9 @@
 A person-day is what one person ate on one day: rows of food id and grams. Its intake is a sparse
 product, grams × composition; a second product over what is *known* gives the share of the day's
 food mass whose value is known, so that an unknown value never counts as zero. The statuses are
-those of :mod:`nutricheck.adequacy.coverage` for a menu without ranges; sodium has words of its own
-there, here by the lines of a day without sweat. Components that the table does not hold at all get
-no rows.
+the words of :mod:`nutricheck.adequacy.chance` for a menu without ranges, which makes them an
+approximation (≈) of those of a check; sodium has words of its own, here by the lines of a day
+without sweat. Components that the table does not hold at all get no rows.
 
 Published references need ``sex`` and ``age``; ``life_stage``, ``smoker`` and ``mass_kg`` are used
 where they are given. Energy, and what is published as a share of it, gets no reference: the rows
@@ -20,13 +20,14 @@ import threading
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from statistics import NormalDist
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 import pandas as pd
 from pydantic import ValidationError
 
-from nutricheck.adequacy import coverage, salt
+from nutricheck.adequacy import chance, coverage, salt
 from nutricheck.errors import NutricheckError, UnknownFoodError, naming, shorten
 from nutricheck.facts.components import BY_TAG, tags
 from nutricheck.facts.constants import value
@@ -56,14 +57,23 @@ PERSON_COLUMNS = ("sex", "age", "life_stage", "smoker", "mass_kg")
 #: Statuses of a row in the order of their codes; the first: there is no reference.
 STATUSES = (
     "",
-    coverage.NOT_KNOWN,
-    coverage.SHORT,
-    coverage.BORDERLINE,
-    coverage.COVERED,
-    coverage.ABOVE,
+    chance.NOT_KNOWN,
+    chance.BELOW_ADVISED,
+    chance.NEAR_ADVISED,
+    chance.SHORT,
+    chance.LIKELY_SHORT,
+    chance.EVEN,
+    chance.LIKELY_ENOUGH,
+    chance.ENOUGH,
+    chance.TOO_MUCH,
     *salt.SALT_WORDS,
 )
-_NOT_KNOWN, _SHORT, _BORDERLINE, _COVERED, _ABOVE, _TOO_LITTLE_SALT = range(1, 7)
+_NOT_KNOWN, _BELOW_ADVISED, _NEAR_ADVISED, _SHORT = range(1, 5)
+_LIKELY_ENOUGH, _ENOUGH, _ABOVE, _TOO_LITTLE_SALT = range(7, 11)
+#: Code by how many edges an intake reaches, where only an amount is advised.
+_ADVISED_CODES = np.array(
+    [_BELOW_ADVISED, _BELOW_ADVISED, _NEAR_ADVISED, _LIKELY_ENOUGH, _ENOUGH], dtype=np.int8
+)
 # Judged by lines of its own, and what goes with it and is not judged.
 _SODIUM, _CHLORIDE = "NA", "CLD"
 
@@ -435,8 +445,10 @@ class _References:
 
     ``likely`` and ``upper`` have a row per kind of person, ``profile`` names that of each day.
     The ``own`` components depend on body mass or have a range: ``low``, ``high`` and
-    ``own_likely`` have a row per day. ``counted`` says of a component whose upper level is set for
-    another one which that is.
+    ``own_likely`` have a row per day. ``edges``: by kind of person, where the words change, as
+    shares of ``likely``, 1 where only an amount is advised; ``required``: the components for which
+    a requirement is published for some kind of person. ``counted`` says of a component whose
+    upper level is set for another one which that is.
     """
 
     profile: NDArray[np.intp]
@@ -446,6 +458,8 @@ class _References:
     own_likely: NDArray[np.float64]
     high: NDArray[np.float64]
     upper: NDArray[np.float64]
+    edges: NDArray[np.float64]
+    required: NDArray[np.intp]
     counted: dict[int, int]
     salt: _Salt | None
 
@@ -475,7 +489,8 @@ def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> 
         _profile_of_row(row, tuple(zip(columns, values, strict=True)), held, reference)
         for row, *values in one_each.itertuples()
     ] or [_profile((), held, reference)]
-    ranged, at_zero, per_kg, upper = (np.array(part) for part in zip(*of_kind, strict=True))
+    ranged, at_zero, per_kg, upper, edges = (np.array(part) for part in zip(*of_kind, strict=True))
+    required = np.flatnonzero((edges != 1).any(axis=(0, 1)))
     own = np.flatnonzero((per_kg != 0).any(axis=(0, 1)) | (ranged[:, 0] < ranged[:, 2]).any(axis=0))
     by_mass = at_zero[:, :, own][profile] + per_kg[:, :, own][profile] * mass[:, None, None]
     is_scaled = (per_kg[:, :, own] != 0)[profile] & ~np.isnan(mass)[:, None, None]
@@ -494,7 +509,19 @@ def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> 
         low_mg, high_mg = kinds[profile].T
         danger = np.maximum(floor, high_mg + value("sodium_danger_gap"))
         own_salt = _Salt(place, low_mg, high_mg, danger)
-    return _References(profile, ranged[:, 1], own, low, likely, high, upper, counted, own_salt)
+    return _References(
+        profile,
+        ranged[:, 1],
+        own,
+        low,
+        likely,
+        high,
+        upper,
+        edges,
+        required,
+        counted,
+        own_salt,
+    )
 
 
 def _salt_lines(
@@ -550,7 +577,8 @@ def _profile(
     values = dict(kind)
     unknown = np.full((3, len(held)), np.nan)
     if pd.isna(values.get("sex")) or not _is_old_enough(values.get("age"), reference):
-        return unknown, np.zeros_like(unknown), np.zeros_like(unknown), unknown[0]
+        no_edges = np.ones((len(chance.WORD_EDGES), len(held)))
+        return unknown, np.zeros_like(unknown), np.zeros_like(unknown), unknown[0], no_edges
     ranged, light, heavy = (
         _targets(_published(_person({**values, "mass_kg": mass}), reference), held)
         for mass in (math.nan, 50.0, 100.0)
@@ -560,7 +588,27 @@ def _profile(
     for item in _published(_person(values), reference):
         if _is_compared_upper(item, held):
             upper[held.index(item.component)] = item.likely
-    return ranged, light - 50 * per_kg, per_kg, upper
+    edges = _edges(_person({**values, "mass_kg": 60.0}), reference, held)
+    return ranged, light - 50 * per_kg, per_kg, upper, edges
+
+
+def _edges(person: Person, reference: str, held: tuple[str, ...]) -> NDArray[np.float64]:
+    """Where the words change, as shares of the amount recommended; 1 where it is only advised."""
+    found = np.ones((len(chance.WORD_EDGES), len(held)))
+    published = _published(person, reference)
+    means = {own.component: own.likely for own in published if own.role == "requirement"}
+    for own in published:
+        median = means.get(own.component, math.nan)
+        is_required = own.role == "target" and own.kind in ("RDA", "PRI") and not math.isnan(median)
+        if is_required and own.component in held:
+            aim = chance.Aim(
+                chance.REQUIREMENT, median, median, median, own.likely, (0.0, 0.0, 0.0)
+            )
+            amounts = chance.requirement_amounts(
+                person, reference, own.component, aim, np.array(chance.WORD_EDGES)
+            )
+            found[:, held.index(own.component)] = amounts / own.likely
+    return found
 
 
 def _is_compared_upper(item: Reference, held: tuple[str, ...]) -> bool:
@@ -679,18 +727,18 @@ def _fill(
     profile = references.profile[block]
     likely = np.take(references.likely, profile, axis=0, out=out["reference"], mode="clip")
     likely[:, own] = references.own_likely[block]
-    is_covered = intake >= likely
-    is_covered[:, own] = intake[:, own] >= references.high[block]
-    is_unsure = share < np.float32(coverage.KNOWN_ENOUGH)
+    is_unsure = share < np.float32(chance.KNOWN_ENOUGH)
 
     # Byte arithmetic on the codes of STATUSES, several times as fast as masks.
     status = out["status"]
-    np.multiply(is_covered, np.int8(_COVERED - _SHORT), out=status)
-    status += np.int8(_SHORT)
-    status -= (is_unsure & ~is_covered).view(np.int8) * np.int8(_SHORT - _NOT_KNOWN)
+    reached = (intake >= likely).view(np.int8)
+    np.multiply(reached, np.int8(_ENOUGH - _BELOW_ADVISED), out=status)
+    status += np.int8(_BELOW_ADVISED)
+    _fill_own(block, status, intake, references)
+    _fill_required(profile, status, intake, likely, references)
+    is_low = status < np.int8(_LIKELY_ENOUGH)
+    status -= (is_unsure & is_low).view(np.int8) * (status - np.int8(_NOT_KNOWN))
     status *= (~np.isnan(likely)).view(np.int8)  # no reference, no status
-    is_between = (status[:, own] == _SHORT) & (intake[:, own] >= references.low[block])
-    status[:, own] = np.where(is_between, _BORDERLINE, status[:, own])
     upper = np.take(references.upper, profile, axis=0, mode="clip")
     is_above = intake > upper
     for place, counted in references.counted.items():
@@ -704,6 +752,45 @@ def _fill(
         intake[is_nothing_known] = np.nan
     out["intake"][:] = intake
     np.divide(intake, likely, out=out["ratio"])
+
+
+def _fill_own(
+    block: slice,
+    status: NDArray[np.int8],
+    intake: NDArray[np.float64],
+    references: _References,
+) -> None:
+    """Codes of what is only advised, as a range: by how much of it the intake passes."""
+    own = references.own
+    if not len(own):
+        return
+    low, likely, high = (
+        ends[block] for ends in (references.low, references.own_likely, references.high)
+    )
+    count = np.zeros(low.shape, dtype=np.int8)
+    for share in chance.WORD_EDGES:
+        z = NormalDist().inv_cdf(share) / NormalDist().inv_cdf(0.95)
+        edge = likely * ((likely / low) ** z if z < 0 else (high / likely) ** z)
+        count += (intake[:, own] >= edge).view(np.int8)
+    status[:, own] = _ADVISED_CODES[count]
+
+
+def _fill_required(
+    profile: NDArray[np.intp],
+    status: NDArray[np.int8],
+    intake: NDArray[np.float64],
+    likely: NDArray[np.float64],
+    references: _References,
+) -> None:
+    """Codes of what a requirement is published for: by the share of people whose it meets."""
+    required = references.required
+    eaten, recommended = intake[:, required], likely[:, required]
+    count = np.zeros(eaten.shape, dtype=np.int8)
+    edges = references.edges[:, :, required]
+    for place in range(edges.shape[1]):
+        count += (eaten >= edges[profile, place] * recommended).view(np.int8)
+    is_advised = (edges == 1).all(axis=1)[profile]
+    status[:, required] = np.where(is_advised, status[:, required], np.int8(_SHORT) + count)
 
 
 def _fill_salt(

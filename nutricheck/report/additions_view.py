@@ -31,7 +31,7 @@ no_allergy_check = (
 )
 
 _LEAST = {"mass": "mass", "water": "water to prepare it", "energy": "energy"}
-_STATE_MARKS = {"closed": "covered", "narrowed": "borderline", "open": "short"}
+_STATE_MARKS = {"closed": "enough", "narrowed": "even", "open": "short"}
 
 
 def proposal_lead(proposal: Proposal) -> str:
@@ -120,7 +120,7 @@ def _reduction_view(reduction: Reduction) -> dict[str, Any]:
                 "used": amount(row.trip_g, 0),
                 "alone": alone,
                 "together": together,
-                "mark": "covered" if row.is_droppable else "none",
+                "mark": "enough" if row.is_droppable else "none",
                 "reason": row.reason,
             }
         )

@@ -7,13 +7,14 @@ half ones may be there.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from nutricheck.adequacy import chance, salt
 from nutricheck.report.answer_words import (
     action_words,
     chance_words,
-    days_covered_words,
+    gone_words,
     headline,
     nutrient_name,
     settling_words,
@@ -21,38 +22,28 @@ from nutricheck.report.answer_words import (
     where_words,
 )
 from nutricheck.report.screen import Screen, Style, Styled
-from nutricheck.report.words import percent
+from nutricheck.report.status import FINE, STATUSES
+from nutricheck.report.words import Kind, percent
 
 if TYPE_CHECKING:
-    from nutricheck.advice.answer import Answer, Standing
+    from nutricheck.advice.answer import Action, Answer, Standing
 
 __all__ = ["bar", "print_answer"]
 
 _MOST_ACTIONS = 3
-_MOST_ROWS = 6
+_MOST_ROWS = 3
+_MOST_NAMES = 4
 _BAR = 20
 _WHERE = 13
-_MARKS: dict[str, Styled] = {
-    chance.ENOUGH: Styled("+", "good"),
-    chance.LIKELY_ENOUGH: Styled("+", "good"),
-    chance.EVEN: Styled("~", "warn"),
-    chance.NEAR_ADVISED: Styled("~", "warn"),
-    chance.BELOW_ADVISED: Styled("~", "warn"),
-    chance.LIKELY_SHORT: Styled("-", "bad"),
-    chance.SHORT: Styled("-", "bad"),
-    salt.RIGHT: Styled("+", "good"),
-    salt.MORE_THAN_USEFUL: Styled("~", "warn"),
-    salt.TOO_LITTLE: Styled("-", "bad"),
-    salt.FAR_TOO_MUCH: Styled("^", "bad"),
-    salt.ASK_DOCTOR: Styled("!", "bad"),
-    "maybe too much": Styled("^", "warn"),
-    "too much": Styled("^", "bad"),
-}
+_STYLES: dict[Kind, Style] = {"good": "good", "attention": "warn", "bad": "bad", "unknown": "dim"}
 #: A narrower screen shows no bars. [character]
 _LEAST_FOR_BARS = 60
+<<<<<<< HEAD
 _UNKNOWN = Styled("?", "dim")
 _BORROWED = "* borrowed from another country's foods; yours may hold several times more or less"
 _ENOUGH = (chance.ENOUGH, chance.LIKELY_ENOUGH)
+=======
+>>>>>>> 12feae1 (One set of status words in every report: the word of the chance; the short answer fits 40 lines of 80 columns; bars from zero; food that cannot be eaten no longer counts in the page's chances)
 
 
 def bar(low: float, likely: float, high: float, aim: float, width: int = _BAR) -> str:
@@ -81,39 +72,64 @@ def bar(low: float, likely: float, high: float, aim: float, width: int = _BAR) -
     return f"{cells[: width // 2]}│{cells[width // 2 :]}"
 
 
-def print_answer(out: Screen, answer: Answer, *, everything: bool = False) -> None:
-    """Print the sentence that answers, what to do, the five, and what else is not enough."""
+def print_answer(
+    out: Screen, answer: Answer, *, everything: bool = False, is_brief: bool = False
+) -> None:
+    """Print the sentence that answers, what to do, the five, and what else is not enough.
+
+    ``is_brief``: without reasons, and of the others only names, where dangers need the room.
+    """
     out.line(headline(answer), "bold")
-    covered = days_covered_words(answer)
-    if answer.days["longest"].is_whole_trip:
-        out.line(covered)
-    out.line()
-    for number, action in enumerate(
-        answer.actions[: None if everything else _MOST_ACTIONS], start=1
-    ):
-        what, why = action_words(action)
-        out.line(
-            f"{what}. {why}" if not why.startswith("or ") else f"{what}, {why}",
-            mark=Styled(f"{number}.", "bold"),
-        )
-    left = len(answer.actions) - _MOST_ACTIONS
-    if left > 0 and not everything:
-        out.line(f"{left} more to do: --all", "dim", mark="  ")
-    if answer.actions:
+    if answer.days["longest"].is_whole_trip and gone_words(answer):
+        out.line(gone_words(answer).strip())
+    if not is_brief:
+        out.line()
+    _actions(out, answer.actions, everything=everything, is_brief=is_brief)
+    if not is_brief:
         out.line()
     width = max((len(nutrient_name(own.tag)) for own in answer.five), default=8)
     if out.width >= _LEAST_FOR_BARS:
         out.line(f"{'':{width + 17}}none{'aim':^{_BAR - 5}}twice", "dim")
     for own in answer.five:
         _row(out, own, where_words(own), width)
-    worse = [own for own in answer.others if own.tenths >= 0 and own.shown_word not in _ENOUGH]
-    listed = worse if everything else worse[:_MOST_ROWS]
+    low = [
+        own for own in answer.others if own.shown_word not in FINE and own.word != chance.NOT_KNOWN
+    ]
+    low = [own for own in low if own.shown_word != salt.ASK_DOCTOR]
+    listed = low if everything else low[: 0 if is_brief else _MOST_ROWS]
     for own in listed:
         _row(out, own, "", width)
-    out.line()
-    _names(out, "Low too:", worse[len(listed) :])
+    _rest(out, answer, low[len(listed) :], everything=everything, is_brief=is_brief)
+    if not is_brief:
+        out.line()
+
+
+def _actions(out: Screen, actions: Sequence[Action], *, everything: bool, is_brief: bool) -> None:
+    """What to do, numbered; without reasons where the room is short."""
+    shown = actions[: None if everything else _MOST_ACTIONS]
+    left = len(actions) - len(shown)
+    for number, action in enumerate(shown, start=1):
+        what, why = action_words(action)
+        text = f"{what}." if is_brief else f"{what}. {why}"
+        if why.startswith("or "):
+            text = f"{what}, {why.partition('. ')[0] + '.' if is_brief else why}"
+        if left and number == len(shown):
+            text = f"{text} ({left} more to do: --all)"
+        out.line(text, mark=Styled(f"{number}.", "bold"))
+
+
+def _rest(
+    out: Screen, answer: Answer, more: list[Standing], *, everything: bool, is_brief: bool
+) -> None:
+    """The nutrients without a bar, by name or by their number."""
+    if is_brief and len(more) > _MOST_NAMES:
+        named = ", ".join(nutrient_name(own.tag) for own in more[:_MOST_NAMES])
+        out.line(f"Also amiss: {named} and {len(more) - _MOST_NAMES} more.")
+    else:
+        _names(out, "Also amiss:", more)
     asked = [own for own in answer.others if own.shown_word == salt.ASK_DOCTOR]
     _names(out, "Ask your doctor:", asked)
+<<<<<<< HEAD
     _names(out, "Enough:", [own for own in answer.others if own.shown_word == chance.ENOUGH])
     _names(
         out,
@@ -127,29 +143,53 @@ def print_answer(out: Screen, answer: Answer, *, everything: bool = False) -> No
     if any(own.is_borrowed for own in answer.others):
         out.line(_BORROWED, "dim")
     out.line()
+=======
+    unknown = [own for own in answer.others if own.word == chance.NOT_KNOWN]
+    fine = [own for own in answer.others if own.shown_word in FINE]
+    if is_brief and fine:
+        names = ", ".join(nutrient_name(own.tag) for own in unknown)
+        rest = f" Not known: {names}." if unknown else ""
+        out.line(f"Enough or likely enough: {len(fine)} more.{rest}")
+        return
+    for word in (chance.LIKELY_ENOUGH, chance.ENOUGH):
+        rows = [own for own in fine if own.shown_word == word]
+        if everything or word != chance.ENOUGH:
+            _names(out, f"{word.capitalize()}:", rows)
+        elif rows:
+            out.line(f"Enough: {len(rows)} more.")
+    _names(out, "Not known:", unknown)
+>>>>>>> 12feae1 (One set of status words in every report: the word of the chance; the short answer fits 40 lines of 80 columns; bars from zero; food that cannot be eaten no longer counts in the page's chances)
 
 
 def _row(out: Screen, own: Standing, where: str, width: int) -> None:
     share = percent(own.likely / own.aim) if own.aim > 0 else "–"
     said = chance_words(own.tenths) if own.shown_word == own.word else ""
-    mark = _MARKS.get(own.shown_word, _UNKNOWN)
-    style: Style = mark.style
+    status = STATUSES[own.shown_word]
+    style = _STYLES[status.kind]
+    mark = Styled(status.mark, style)
     if out.width < _LEAST_FOR_BARS:
         out.line(f"{_name(own)}: {share}, {own.shown_word}", mark=mark)
         return
     name = f"{_name(own):<{width}} {where[:_WHERE]}"
     text = (
         f"{name[: width + 1 + _WHERE]:<{width + 1 + _WHERE}} "
-        f"{bar(own.low, own.likely, own.high, own.aim)} {share:>5}  "
+        f"{bar(own.low, own.likely, own.high, own.aim)} {share:>5} "
     )
-    fits = len(text) + len(own.shown_word) + len(said) + 3 <= out.width
-    out.row(
-        [mark, Styled(text), Styled(own.shown_word, style), Styled(f"  {said}" if fits else "")]
-    )
+    word = own.shown_word
+    if len(text) + len(word) + len(said) + 3 > out.width:
+        word = _SHORTER.get(word, word)
+    fits = len(text) + len(word) + len(said) + 3 <= out.width
+    mark = Styled(status.mark, style)
+    out.row([mark, Styled(text), Styled(word, style), Styled(f" {said}" if fits else "")])
+
+
+#: Where a narrow screen has no room.
+_SHORTER = {chance.BELOW_ADVISED: "below advised", chance.NEAR_ADVISED: "near advised"}
 
 
 def _names(out: Screen, head: str, rows: list[Standing], more: str = "") -> None:
     if rows:
+<<<<<<< HEAD
         names = ", ".join(map(_name, rows))
         out.line(f"{names}. {more}".rstrip(), mark=Styled(head, "bold"))
 
@@ -157,3 +197,6 @@ def _names(out: Screen, head: str, rows: list[Standing], more: str = "") -> None
 def _name(own: Standing) -> str:
     """A nutrient, marked where it rests on another country's foods."""
     return nutrient_name(own.tag) + ("*" if own.is_borrowed else "")
+=======
+        out.line(f"{head} {', '.join(nutrient_name(own.tag) for own in rows)}.")
+>>>>>>> 12feae1 (One set of status words in every report: the word of the chance; the short answer fits 40 lines of 80 columns; bars from zero; food that cannot be eaten no longer counts in the page's chances)

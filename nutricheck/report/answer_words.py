@@ -19,8 +19,11 @@ if TYPE_CHECKING:
 
 __all__ = [
     "action_words",
+    "asked_words",
     "chance_words",
     "days_covered_words",
+    "fixed_words",
+    "gone_words",
     "headline",
     "nutrient_name",
     "settling_words",
@@ -91,67 +94,79 @@ def _some(names: Sequence[str]) -> str:
 
 
 def headline(answer: Answer) -> str:
-    """The few sentences that answer; first of all, what cannot be eaten."""
-    said = _headline(answer)
-    if not answer.inedible:
-        return said
-    verb = "is" if len(answer.inedible) == 1 else "are"
-    return (
-        f"No. {_some(answer.inedible)} cannot be eaten as packed and {verb} not counted. "
-        f"{said.partition('. ')[2]}"
-    )
-
-
-def _headline(answer: Answer) -> str:
-    """Whether the days are possible, the food lasts and is enough: a word, then why."""
+    """The few sentences that answer: a word, then what decides it."""
     if answer.over_limits:
         day, limits = next(iter(answer.over_limits.items()))
         return f"No. {day} is not possible: {over_limit_words(limits[0])}."
-    days = answer.days["longest"]
-    words = {own.word for own in answer.five if own.tag == "NA"}
-    if salt.FAR_TOO_MUCH in words:
-        rest = "" if days.is_whole_trip else f" {days_covered_words(answer)}"
-        return f"No. There is far too much salt.{rest}"
+    wrong = _wrong(answer)
+    if wrong:
+        return f"No. {' '.join(wrong)}"
+    asked = asked_words(answer)
+    if asked:
+        return f"Not before you have asked {asked}"
     everything = (*answer.five, *answer.others)
-    too_much = [nutrient_name(own.tag) for own in everything if own.excess == "too much"]
-    if not days.is_whole_trip:
-        return f"No. {days_covered_words(answer)}{_also(too_much)}"
-    if too_much:
-        return f"No. There is too much {_some(too_much)}."
-    if answer.no_list:
-        names = _listed([condition_name(own) for own in answer.no_list])
-        return f"Not before you have asked your clinic, with {names}."
-    if salt.ASK_DOCTOR in words:
-        return "Not before you have asked your doctor about salt and water in the heat."
     named = [own for own in everything if own.tag != "ENERC_KCAL"]
     lacking = [nutrient_name(own.tag) for own in named if own.shown_word in _LACKING]
     doubtful = [nutrient_name(own.tag) for own in named if own.shown_word in _MAY_LACK]
+    length = answer.days["longest"].length
+    energy = f"Energy for all {length} days" if length > 1 else "Energy for the day"
     if lacking:
-        verb = "is" if len(lacking) == 1 else "are"
-        return f"Not quite. The food lasts; {_some(lacking)} {verb} not enough."
+        return f"Not quite. {energy}, but not enough {_some(lacking)}."
     if doubtful:
-        return f"Almost. The food lasts; {_some(doubtful)} may not be enough."
-    return f"Yes. The pack covers all {days_words(days.length)}, as far as is known."
+        return f"Almost. {energy}, but maybe not enough {_some(doubtful)}."
+    return f"Yes. {energy}, and enough of all that is known."
 
 
-def _also(too_much: Sequence[str]) -> str:
-    return f" And there is too much {_some(too_much)}." if too_much else ""
+def fixed_words(answer: Answer) -> list[str]:
+    """What forbids the plan and does not change with days and portions, a sentence each."""
+    if answer.inedible:
+        return [f"You cannot eat as packed: {_some(answer.inedible)}."]
+    return [f"Danger: {_some(answer.dangers)}."] if answer.dangers else []
+
+
+def _wrong(answer: Answer) -> list[str]:
+    """What forbids the plan as it is, a sentence each."""
+    found = fixed_words(answer)
+    if any(own.word == salt.FAR_TOO_MUCH for own in answer.five if own.tag == "NA"):
+        found.append("Far too much salt.")
+    if not answer.days["longest"].is_whole_trip:
+        found.append(days_covered_words(answer))
+    everything = (*answer.five, *answer.others)
+    too_much = [nutrient_name(own.tag) for own in everything if own.excess == chance.TOO_MUCH]
+    if too_much:
+        found.append(f"Too much {_some(too_much)}.")
+    return found
+
+
+def asked_words(answer: Answer) -> str:
+    """Whom to ask first, and of what; nothing where nobody is to be asked."""
+    if answer.no_list:
+        return f"your clinic about {_listed([condition_name(own) for own in answer.no_list])}."
+    if any(own.word == salt.ASK_DOCTOR for own in answer.five if own.tag == "NA"):
+        return "your doctor about salt and water in the heat."
+    if answer.own_dangers:
+        return f"your doctor about {_some(answer.own_dangers)}."
+    return ""
 
 
 def days_covered_words(answer: Answer) -> str:
-    """For how many days the pack gives the energy, and what ends first."""
+    """For how many days the pack gives the energy, and everything that ends early."""
     days = answer.days["longest"]
-    text = f"The pack covers {days.covered_days} of {days_words(days.length)}"
-    if days.is_whole_trip:
-        text = f"The pack covers all {days_words(days.length)}"
     if days.covered_days == 0:
         first = days.days.iloc[0]
         share = percent(float(first["energy_kcal"] / first["use_kcal"]))
-        return f"The first day's food gives {share} of the energy that the day uses."
-    if days.ends.empty:
-        return f"{text}."
-    item, day = days.ends.index[0], int(days.ends.iloc[0])
-    return f"{text}; {item} runs out first, on day {day}."
+        return f"The food gives {share} of the energy that the first day uses."
+    text = f"The pack covers {days.covered_days} of {days_words(days.length)}."
+    if days.is_whole_trip:
+        text = f"The pack covers {days_words(days.length)}, which is the whole trip."
+    return f"{text}{gone_words(answer)}"
+
+
+def gone_words(answer: Answer) -> str:
+    """Every item that ends before the trip, and on which day; nothing where none does."""
+    ends = answer.days["longest"].ends
+    gone = [f"{item} on day {day}" for item, day in ends.items()]
+    return f" Gone early: {_listed(gone)}." if gone else ""
 
 
 def action_words(action: Action) -> tuple[str, str]:
@@ -159,13 +174,13 @@ def action_words(action: Action) -> tuple[str, str]:
     name = nutrient_name(action.tag) if action.tag else ""
     if action.kind == "ask the clinic":
         short = (
-            f"You get {percent(action.before_share)} of the energy that your days use. "
+            f"You eat {percent(action.before_share)} of the energy that you use. "
             if action.tag == "ENERC_KCAL"
             else ""
         )
         return (
             "Ask your clinic what to add",
-            f"{short}With your illness no food and no tablet is named here.",
+            f"{short}With your illness we name no food and no tablet.",
         )
     if action.kind == "out of the heat":
         return (
@@ -192,7 +207,7 @@ def action_words(action: Action) -> tuple[str, str]:
     if action.kind == "carry more":
         return (
             f"Carry {_grams(action.grams_trip)} more {action.item}",
-            f"or eat {_grams(action.less_a_day)} less of it a day: it runs out on day "
+            f"or eat {_grams(action.less_a_day)} less a day. Now it is gone on day "
             f"{action.ends_on_day}.",
         )
     if action.kind == "less":
@@ -205,14 +220,14 @@ def action_words(action: Action) -> tuple[str, str]:
             most = f"{action.amount_a_day:,.4g} {unit} of sodium a day that have a use"
         return (
             what,
-            f"It brings most of the {name}, which is {action.before_share:.1f} times the {most}.",
+            f"It brings most of the {name}. You take {action.before_share:.1f} times the {most}.",
         )
     effect = _effect(action, name)
     if action.kind == "energy" and not action.item:
         return (
             f"Carry more food: {_grams(action.grams_a_day)} a day",
-            f"{_grams(action.grams_trip)} for the trip, of what you have. Now you get "
-            f"{percent(action.before_share)} of the energy that your days use.",
+            f"{_grams(action.grams_trip)} for the trip, of what you have. Now you eat "
+            f"{percent(action.before_share)} of the energy that you use.",
         )
     if action.kind in ("food", "energy"):
         more = "" if action.is_new else "more "
@@ -225,21 +240,26 @@ def action_words(action: Action) -> tuple[str, str]:
         return f"Take {name}: {action.amount_a_day:,.4g} {unit} a day", effect
     return (
         f"{name[0].upper()}{name[1:]} stays low",
-        f"No single food you have brings enough {name}. Look for a combination of foods.",
+        "No single food of yours closes this gap. Look for a combination: nutricheck additions.",
     )
 
 
 def _effect(action: Action, name: str) -> str:
     before, after = chance_words(action.before), chance_words(action.after)
-    shows = ""
-    if not math.isnan(action.weeks):
-        shows = f" A lack of it shows after {action.weeks:.0f} weeks or more."
     if action.with_energy:
         return (
             f"More food alone does not bring enough {name}. With both the chance of enough is "
-            f"{after}.{shows}"
+            f"{after}.{_shows(action)}"
         )
-    return f"The chance of enough {name} rises from {before} to {after}.{shows}"
+    return f"The chance of enough rises from {before} to {after}.{_shows(action)}"
+
+
+def _shows(action: Action) -> str:
+    """When a lack shows, where that is known."""
+    if math.isnan(action.weeks):
+        return ""
+    after = f"{action.weeks:.0f} weeks" if action.weeks > 1 else "a week"
+    return f" A lack shows after {after} or more."
 
 
 def _grams(grams: float) -> str:

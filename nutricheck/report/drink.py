@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.needs.sweat import SweatNeed
 
-__all__ = ["drink_sentences"]
+__all__ = ["drink_sentences", "short_drink"]
 
 _LEAST_SWEAT_L = 0.05  # less is not told
 _LEAST_SALT_G = 0.05  # less is told as none
@@ -31,6 +31,53 @@ def drink_sentences(result: Result) -> list[str]:
         f"{_plan_words(plan, result, day)}."
         for day, plan in drink_plans(result).items()
     ]
+
+
+def short_drink(result: Result) -> str:
+    """The same in one sentence."""
+    plans = drink_plans(result)
+    told = "; ".join(f"{day} {_short_words(plan, result)}" for day, plan in plans.items())
+    by_thirst = all(plan.by == "thirst" for plan in plans.values() if plan.kind in _OWN_CHOICE)
+    has_choice = any(plan.kind in _OWN_CHOICE for plan in plans.values())
+    text = f"Drink by thirst: {told}." if by_thirst and has_choice else f"Drink: {told}."
+    if any(plan.may_be_too_much for plan in plans.values()):
+        text += " Weigh yourself before and after once: heavier means drink less."
+    return text
+
+
+_OWN_CHOICE = ("carry", "thirst")
+
+
+def _short_words(plan: DrinkPlan, result: Result) -> str:
+    """One day's drink in few words."""
+    if plan.kind == "clinic":
+        return f"{plan.carry_l:.1f} L, {result.figures[FLUID].source}{_short_salt(plan)}"
+    if plan.kind == "ask":
+        return "ask your doctor"
+    if plan.kind == "too long":
+        return "too long in this heat, shorten it"
+    by = "" if plan.by == "thirst" else f" {_by_words(plan.by).removeprefix('drink ')}"
+    if plan.kind == "thirst":
+        return f"{by}{_short_salt(plan)}".lstrip(", ") or "as you like"
+    own = plan.carbohydrate
+    hard = ""
+    if own is not None and not own.is_asked:
+        hard = ", {:.0f}–{:.0f} g carbohydrate".format(*own.hourly_g)
+    return f"{plan.carry_l_h:.1f} L{hard} an hour ({plan.carry_l:.1f} L){by}{_short_salt(plan)}"
+
+
+def _short_salt(plan: DrinkPlan) -> str:
+    """Salt in a litre and on the food, by heat day."""
+    litre = [own.salt_g_l for own in plan.salt]
+    food = [own.food_salt_g for own in plan.salt]
+    parts = []
+    if plan.salt and max(litre) >= _LEAST_SALT_G:
+        parts.append(f"salt in a litre {_by_stage(plan.salt, litre)}")
+    if plan.salt and max(food) >= _LEAST_SALT_G:
+        parts.append(f"salt on the food {_by_stage(plan.salt, food)}")
+    if plan.salt and not parts:
+        parts.append("no more salt")
+    return "".join(f", {part}" for part in parts)
 
 
 def _first_of_all(result: Result, day: str) -> str:

@@ -13,6 +13,7 @@ import hashlib
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from nutricheck.advice.answer import answer
 from nutricheck.atomic import write_whole
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.report.page_data import page_data, script_json
@@ -60,23 +61,24 @@ def page_html(
     style = _file("summary.css") + _file("page.css") + _file("answer.css")
     script = _file("twin.js") + _file("chance.js") + _file("answer.js") + _file("page.js")
     cited = source_numbers(result)
+    found = answer(result)
     return (
         _templates()
         .get_template("page.html")
         .render(
-            page_view(result, cited, proposal, reduction),
+            page_view(result, found, cited, proposal, reduction),
             style=_safe(style),
             script=_safe(script),
             policy=_policy(style, script),
             made_by=made_by(),
-            data=_safe(script_json(page_data(result, cited))),
+            data=_safe(script_json(page_data(result, cited, found))),
         )
     )
 
 
 def summary_html(result: Result) -> str:
     """Verdict and hot-day nutrients as a piece of HTML, for a notebook."""
-    view = summary_view(result, source_numbers(result))
+    view = summary_view(result, answer(result), source_numbers(result))
     template = _templates().get_template("notebook.html")
     return template.render(view, style=_safe(_file("summary.css")))
 

@@ -12,6 +12,7 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.adequacy import coverage, salt
+from nutricheck.adequacy.chance import KNOWN_ENOUGH
 from nutricheck.facts import components
 from nutricheck.facts.constants import value
 from nutricheck.intake.menu import TAGS, Intake
@@ -25,11 +26,12 @@ from nutricheck.needs.sodium import (
 )
 from nutricheck.needs.sweat import is_heat_day
 from nutricheck.plan.trip_days import trip_days
-from nutricheck.report.page_answer import MARKS
+from nutricheck.report.answer_words import asked_words, fixed_words
 from nutricheck.report.page_draws import packed_chances
 from nutricheck.report.page_drink import drink_data
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.salt import LINE_CONSTANTS
+from nutricheck.report.status import STATUSES
 from nutricheck.report.words import over_limit_words, reference_words
 from nutricheck.stock import balance
 from nutricheck.symbols import with_symbols
@@ -37,6 +39,7 @@ from nutricheck.symbols import with_symbols
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from nutricheck.advice.answer import Answer
     from nutricheck.check_plan import Result
     from nutricheck.plan.models import Person
 
@@ -46,7 +49,7 @@ __all__ = ["cites", "page_data", "script_json"]
 _DIGITS = 15
 
 
-def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
+def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[str, Any]:
     """Composition, portions, targets and rules; ``cited`` numbers the sources by their text.
 
     Lists over components are in the order of ``tags``; unknown is None.
@@ -84,14 +87,17 @@ def page_data(result: Result, cited: Mapping[str, int]) -> dict[str, Any]:
         "spread": _spread(result),
         "targets": _targets(result, cited),
         "chance": packed_chances(result),
-        "marks": MARKS,
+        "marks": {word: own.sign for word, own in STATUSES.items()},
         "borrowed": sorted(set(result.coverage["component"][result.coverage["is_borrowed"]])),
         "salt": _salt(result),
         "drink": drink_data(result),
+        "wrong": fixed_words(found),
+        "asked": asked_words(found),
         "rules": {
-            "known_enough": coverage.KNOWN_ENOUGH,
+            "known_enough": KNOWN_ENOUGH,
             "all_known": coverage.ALL_KNOWN,
             "food_level": coverage.FOOD_LEVEL,
+            "run_out_rounding": value("run_out_rounding"),
             "atwater": components.ATWATER_KCAL_PER_G,
             "energy_range": {
                 row.component: [row.low, row.high]

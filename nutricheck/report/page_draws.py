@@ -24,8 +24,8 @@ __all__ = ["packed_chances"]
 _STEPS = 65_535
 
 
-def packed_chances(result: Result) -> dict[str, Any] | None:
-    """Draws and aims for the page's script; None where the check has no draws.
+def packed_chances(result: Result) -> dict[str, Any]:
+    """Draws and aims for the page's script; of a check without draws, its likely figures as one.
 
     ``tags``: the components that have an aim, and sodium, whose lines stand elsewhere.
     ``items``: in the order of the stores, per tag ``[least, most]`` of what a gram brings, or null
@@ -33,20 +33,16 @@ def packed_chances(result: Result) -> dict[str, Any] | None:
     little-endian; items whose least is their most have none. ``aims``: day by day, tag by tag.
     ``z``: draws of the causes.
     """
-    if result.intake.draws is None:
-        return None
     days = list(result.days["day"])
     aimed = {"NA"}.union(*(result.aims.by_day[day] for day in days))
     tags = [tag for tag in TAGS if tag in aimed]
     places = [TAGS.index(tag) for tag in tags]
     items = {name.casefold(): result.items[name.casefold()] for name in result.supply.items["item"]}
-    factors = portion_factors(result.portions, result.items, result.draws, result.seed)
-    row_of = {name: row for row, name in enumerate(result.items)}
+    per_gram = _drawn_per_gram(result, list(items))
     ends: list[list[list[float] | None]] = []
     steps: list[NDArray[np.uint16]] = []
-    for name, item in items.items():
-        assert item.draws is not None
-        per_g = item.draws[:, places] * factors[row_of[name]][:, None] / 100
+    for name in items:
+        per_g = per_gram[name][:, places]
         own: list[list[float] | None] = []
         for column in per_g.T:
             if np.isnan(column).any():
@@ -61,7 +57,7 @@ def packed_chances(result: Result) -> dict[str, Any] | None:
     packed = np.concatenate(steps) if steps else np.zeros(0, dtype="<u2")
     return {
         "tags": tags,
-        "count": result.draws,
+        "count": 1 if result.intake.draws is None else result.draws,
         "items": ends,
         "draws": packed.tobytes(),
         "z": {cause: drawn.astype("<f8").tobytes() for cause, drawn in result.aims.z.items()},
@@ -72,6 +68,21 @@ def packed_chances(result: Result) -> dict[str, Any] | None:
         "most_borrowed": chance.MOST_BORROWED,
         "borrowed": sorted(set(result.coverage["component"][result.coverage["is_borrowed"]])),
     }
+
+
+def _drawn_per_gram(result: Result, names: list[str]) -> dict[str, NDArray[np.float64]]:
+    """Item to draws × components of what a gram brings. [component unit/g]"""
+    if result.intake.draws is None:
+        likely = {name: result.items[name].per_100g["likely"].to_numpy(float) for name in names}
+        return {name: own[None, :] / 100 for name, own in likely.items()}
+    factors = portion_factors(result.portions, result.items, result.draws, result.seed)
+    row_of = {name: row for row, name in enumerate(result.items)}
+    found = {}
+    for name in names:
+        draws = result.items[name].draws
+        assert draws is not None
+        found[name] = draws * factors[row_of[name]][:, None] / 100
+    return found
 
 
 def _aim(result: Result, day: str, tag: str) -> dict[str, Any] | None:

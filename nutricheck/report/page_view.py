@@ -6,18 +6,20 @@ import math
 from collections.abc import Iterable, Mapping
 from typing import TYPE_CHECKING, Any
 
-from nutricheck.adequacy import coverage, salt
+from nutricheck.adequacy import coverage
+from nutricheck.adequacy.chance import KNOWN_ENOUGH
 from nutricheck.adequacy.coverage import FIRST_HEAT_DAY
-from nutricheck.advice.answer import answer
 from nutricheck.facts import components
 from nutricheck.intake.menu import TAGS
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sweat import is_heat_day
 from nutricheck.report.additions_view import additions_view
 from nutricheck.report.page_answer import answer_view
+from nutricheck.report.page_bar import bar_of, salt_zones
 from nutricheck.report.page_data import cites
 from nutricheck.report.page_drink import drink_view
 from nutricheck.report.rows import Row, rows_of
+from nutricheck.report.status import sign_of
 from nutricheck.report.verdict import facts, verdict
 from nutricheck.report.words import (
     amount,
@@ -40,33 +42,20 @@ from nutricheck.units import as_written
 
 if TYPE_CHECKING:
     from nutricheck.advice.additions import Proposal, Reduction
+    from nutricheck.advice.answer import Answer
     from nutricheck.cautions.caution import Caution
     from nutricheck.check_plan import Result
     from nutricheck.needs.day import DayNeeds
 
 __all__ = ["page_view", "source_numbers", "summary_view"]
 
-#: The word of a status → the mark drawn beside it.
-_MARKS = {
-    coverage.SHORT: "short",
-    coverage.BORDERLINE: "borderline",
-    coverage.COVERED: "covered",
-    coverage.ABOVE: "above",
-    coverage.NOT_KNOWN: "unknown",
-    salt.TOO_LITTLE: "short",
-    salt.RIGHT: "covered",
-    salt.MORE_THAN_USEFUL: "borderline",
-    salt.FAR_TOO_MUCH: "above",
-    salt.ASK_DOCTOR: "alarm",
-    "": "none",
-}
 _FINDING_MARKS = {
-    "good": ("covered", "good"),
-    "attention": ("borderline", "look at this"),
+    "good": ("enough", "good"),
+    "attention": ("look", "look at this"),
     "bad": ("alarm", "problem"),
-    "unknown": ("unknown", "not known"),
+    "unknown": ("not-known", "not known"),
 }
-_LEVEL_MARKS = {"danger": "alarm", "warning": "borderline", "note": "note"}
+_LEVEL_MARKS = {"danger": "alarm", "warning": "look", "note": "note"}
 _GROUPS = {
     "hot-day": "The four of hot days",
     "energy": "Energy and macronutrients",
@@ -76,9 +65,6 @@ _GROUPS = {
     "fat": "Fats",
     "other": "Others",
 }
-#: The chart's scale: a tenth of the reference at the left edge, ten times at the right.
-_CHART = (0.1, 10.0)
-_CHART_TICKS = (0.1, 0.25, 0.5, 1.0, 2.0, 4.0, 10.0)
 #: The supply chart ends half a trip after the longest.
 _AFTER_THE_TRIP = 1.5
 
@@ -100,6 +86,7 @@ def source_numbers(result: Result) -> dict[str, int]:
 
 def summary_view(
     result: Result,
+    found: Answer,
     cited: Mapping[str, int],
     rows: Mapping[tuple[int, str], dict[str, Any]] | None = None,
 ) -> dict[str, Any]:
@@ -123,8 +110,9 @@ def summary_view(
         "day_names": list(days["day"]),
         "disclaimer": disclaimer,
         "reading": reading,
-        "findings": [(*_FINDING_MARKS[finding.kind], finding.text) for finding in verdict(result)],
-        "ticks": [(_place(tick), percent(tick)) for tick in _CHART_TICKS],
+        "findings": [
+            (*_FINDING_MARKS[finding.kind], finding.text) for finding in verdict(result, found)
+        ],
         "four": [
             (components.BY_TAG[tag], [rows[day, tag] for day in range(len(days))])
             for tag in components.HOT_DAY_FOUR
@@ -134,6 +122,7 @@ def summary_view(
 
 def page_view(
     result: Result,
+    found: Answer,
     cited: Mapping[str, int],
     proposal: Proposal | None = None,
     reduction: Reduction | None = None,
@@ -142,8 +131,8 @@ def page_view(
     rows = _rows(result, cited)
     mean = len(result.days)
     return {
-        **summary_view(result, cited, rows),
-        "answer": answer_view(result, answer(result)),
+        **summary_view(result, found, cited, rows),
+        "answer": answer_view(result, found),
         "mean_name": coverage.TRIP_MEAN,
         "mean": mean,
         "glance": [rows[mean, tag] for tag in ("ENERC_KCAL", *components.HOT_DAY_FOUR)],
@@ -179,13 +168,18 @@ def page_view(
 def _rows(result: Result, cited: Mapping[str, int]) -> dict[tuple[int, str], dict[str, Any]]:
     """Every row of the coverage table in words, by number of the day and tagname."""
     day_at = {day: i for i, day in enumerate([*result.days["day"], coverage.TRIP_MEAN])}
+    zones = salt_zones(result)
     return {
-        (day_at[row.day], row.component): _row(row, day_at[row.day], cited)
+        (day_at[row.day], row.component): _row(
+            row, day_at[row.day], cited, zones.get(row.day) if row.component == "NA" else None
+        )
         for row in rows_of(result.coverage)
     }
 
 
-def _row(row: Row, day: int, cited: Mapping[str, int]) -> dict[str, Any]:
+def _row(
+    row: Row, day: int, cited: Mapping[str, int], zone: tuple[float, float] | None
+) -> dict[str, Any]:
     decimals = components.BY_TAG[row.component].decimals
     return {
         "day": day,
@@ -201,11 +195,11 @@ def _row(row: Row, day: int, cited: Mapping[str, int]) -> dict[str, Any]:
         "ratio": percent(row.ratio),
         "ratio_range": _range(percent(row.ratio_low), percent(row.ratio_high)),
         "status": row.status,
-        "mark": _MARKS[row.status],
+        "mark": sign_of(row.status) if row.status else "none",
         "note": _note(row),
         "upper": _upper(row, decimals),
         "cites": cites(row, cited).split(),
-        "chart": _chart(row),
+        "bar": bar_of(row.low, row.likely, row.high, row.reference, zone),
     }
 
 
@@ -227,7 +221,7 @@ def _in_brackets(text: str) -> str:
 def _note(row: Row) -> str:
     """What must be said beside a status: that little is known, and a range that passes a level."""
     words = []
-    if row.accounted_share < coverage.KNOWN_ENOUGH and not math.isnan(row.likely):
+    if row.accounted_share < KNOWN_ENOUGH and not math.isnan(row.likely):
         words.append(f"only {percent(row.accounted_share)} known")
     if drawn := drawn_words(row):
         words.append(drawn)
@@ -260,32 +254,6 @@ _BASIS = {
     "supplements and fortified food": "supplements and fortified food",
     "preformed retinol": "retinol",
 }
-
-
-def _place(ratio: float) -> float:
-    """Place of a ratio along the chart, in percent of its width; beyond the ends at the end."""
-    low, high = _CHART
-    if not ratio > low:
-        return 0.0
-    return round(min(100.0, 100 * math.log(ratio / low) / math.log(high / low)), 2)
-
-
-def _chart(row: Row) -> dict[str, Any] | None:
-    """Places of the range, the likely value and the upper level; None without a reference."""
-    if not row.reference > 0:
-        return None
-    low, high = row.ratio_low, row.ratio_high
-    is_comparable = row.upper_kind in _UPPER_WORDS and row.upper_basis == "all sources"
-    level = row.upper / row.reference if is_comparable else math.nan
-    return {
-        "unknown": math.isnan(low) or math.isnan(high),
-        "x": _place(low),
-        "width": round(_place(high) - _place(low), 2),
-        "likely": _place(row.ratio),
-        "below": low < _CHART[0],
-        "beyond": high > _CHART[1],
-        "upper": None if math.isnan(level) or level > _CHART[1] else _place(level),
-    }
 
 
 def _grouped(
@@ -584,8 +552,8 @@ def _end_words(row: Mapping[str, Any], trip: str, days: int) -> tuple[str, str]:
     missing, left = row[f"missing_{trip}_g"], row[f"left_{trip}_g"]
     if missing >= _NOTHING_G:
         gone = math.floor(row[f"lasts_{trip}_days"] + 1e-9) + 1
-        return "short", f"runs out on day {gone} of {days}: {amount(missing, 0)} g missing"
-    return "covered", f"{amount(left, 0)} g left after {days} days"
+        return "short", f"gone on day {gone} of {days}: {amount(missing, 0)} g missing"
+    return "enough", f"{amount(left, 0)} g left after {days} days"
 
 
 def _enough_words(row: Any, decimals: int) -> tuple[str, str, str]:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import IO, TYPE_CHECKING, Any
 
-from nutricheck.adequacy import coverage, salt
+from nutricheck.adequacy import chance, coverage
+from nutricheck.advice.answer import answer
 from nutricheck.facts.components import BY_TAG, HOT_DAY_FOUR
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import Cell, Columns, Screen, Styled
+from nutricheck.report.status import STATUSES, rank
 from nutricheck.report.terminal import MARKS, STATUS_STYLES
-from nutricheck.report.verdict import verdict
+from nutricheck.report.verdict import answer_finding
 from nutricheck.report.words import disclaimer, percent
 
 if TYPE_CHECKING:
@@ -20,19 +22,7 @@ __all__ = ["print_plans"]
 
 _PLANS_PER_TABLE = 3
 _FIRST = ("ENERC_KCAL", *HOT_DAY_FOUR)
-#: What is shown of a component's days: the worst.
-_WORST_FIRST = (
-    coverage.ABOVE,
-    coverage.SHORT,
-    salt.FAR_TOO_MUCH,
-    salt.TOO_LITTLE,
-    salt.ASK_DOCTOR,
-    coverage.NOT_KNOWN,
-    coverage.BORDERLINE,
-    salt.MORE_THAN_USEFUL,
-    coverage.COVERED,
-    salt.RIGHT,
-)
+_BAD = (chance.TOO_MUCH, chance.SHORT)
 
 
 def print_plans(found: Mapping[str, Result], file: IO[str] | None = None) -> None:
@@ -48,15 +38,14 @@ def print_plans(found: Mapping[str, Result], file: IO[str] | None = None) -> Non
     out = Screen(file)
     worst = {path: _worst_days(result) for path, result in found.items()}
     for path, result in found.items():
-        answer = verdict(result)[0]
+        finding = answer_finding(answer(result))
         out.line(path, "bold")
-        out.line(answer.text, mark=MARKS[answer.kind])
+        out.line(finding.text, mark=MARKS[finding.kind])
         out.line()
     tags = [
         tag
         for tag in BY_TAG
-        if tag in _FIRST
-        or any(own[tag].status in _WORST_FIRST[:2] for own in worst.values() if tag in own)
+        if tag in _FIRST or any(own[tag].status in _BAD for own in worst.values() if tag in own)
     ]
     tags.sort(key=lambda tag: tag not in _FIRST)
     paths = list(found)
@@ -66,10 +55,10 @@ def print_plans(found: Mapping[str, Result], file: IO[str] | None = None) -> Non
             [BY_TAG[tag].name, *(_cell(worst[path].get(tag)) for path in shown)] for tag in tags
         ]
         columns: Columns = [("", "left"), *((path, "left") for path in shown)]
-        out.table("Share of the reference on the worst day", columns, rows)
+        out.table("Share of the aim on the worst day", columns, rows)
     out.line(
-        "Shown are the chief components and those that are short or above the upper level in any "
-        "plan. All: --out all.csv, or nutricheck check PLAN.",
+        "Shown are the five that matter, and what is too much or short in any plan. All: "
+        "--out all.csv, or nutricheck check PLAN.",
         "dim",
     )
     out.line(disclaimer, "dim")
@@ -79,10 +68,10 @@ def _worst_days(result: Result) -> dict[str, Row]:
     """Component → the row of coverage of its worst day."""
     rows = result.coverage[result.coverage["day"] != coverage.TRIP_MEAN]
     found: dict[str, Any] = {}
-    for row in rows_of(rows[rows["status"].isin(_WORST_FIRST)]):
-        rank = (_WORST_FIRST.index(row.status), row.ratio)
-        if row.component not in found or rank < found[row.component][0]:
-            found[row.component] = (rank, row)
+    for row in rows_of(rows[rows["status"].isin(list(STATUSES))]):
+        place = (rank(row.status), row.ratio)
+        if row.component not in found or place < found[row.component][0]:
+            found[row.component] = (place, row)
     return {tag: row for tag, (_, row) in found.items()}
 
 

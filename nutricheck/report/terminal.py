@@ -10,7 +10,7 @@ from typing import IO, TYPE_CHECKING, Any, Literal
 
 import pandas as pd
 
-from nutricheck.adequacy import coverage, salt
+from nutricheck.adequacy import chance, coverage
 from nutricheck.advice.answer import answer
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.facts import components
@@ -18,14 +18,16 @@ from nutricheck.intake.in_pack import FOLLOWED_IN_PACK, intake_by_day
 from nutricheck.needs.day import SWEAT_SOURCE
 from nutricheck.needs.sweat import is_heat_day
 from nutricheck.report.answer_screen import print_answer
-from nutricheck.report.answer_words import headline
+from nutricheck.report.answer_words import chance_words, headline
 from nutricheck.report.drink import drink_sentences
 from nutricheck.report.in_pack import pack_fact
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import WIDTH, Cell, Columns, Screen, Style, Styled
-from nutricheck.report.verdict import facts, not_possible, verdict
+from nutricheck.report.status import STATUSES
+from nutricheck.report.verdict import not_possible, short_facts, verdict
 from nutricheck.report.words import (
     PERCENT_SIGN,
+    Kind,
     amount,
     at_least,
     between,
@@ -44,23 +46,19 @@ from nutricheck.units import days_words
 from nutricheck.versions import made_by
 
 if TYPE_CHECKING:
+    from nutricheck.advice.answer import Answer
     from nutricheck.cautions.caution import Caution
     from nutricheck.check_plan import Result
 
 __all__ = ["MARKS", "STATUS_STYLES", "print_cautions", "print_report"]
 
-STATUS_STYLES: dict[str, Style] = {
-    coverage.SHORT: "bad",
-    coverage.ABOVE: "bad",
-    coverage.BORDERLINE: "warn",
-    coverage.COVERED: "good",
-    coverage.NOT_KNOWN: "dim",
-    salt.TOO_LITTLE: "bad",
-    salt.FAR_TOO_MUCH: "bad",
-    salt.ASK_DOCTOR: "bad",
-    salt.MORE_THAN_USEFUL: "warn",
-    salt.RIGHT: "good",
+_KIND_STYLES: dict[Kind, Style] = {
+    "good": "good",
+    "attention": "warn",
+    "bad": "bad",
+    "unknown": "dim",
 }
+STATUS_STYLES: dict[str, Style] = {word: _KIND_STYLES[own.kind] for word, own in STATUSES.items()}
 MARKS: dict[str, Styled] = {
     "good": Styled("+", "good"),
     "attention": Styled("~", "warn"),
@@ -83,19 +81,14 @@ def print_report(
     """
     shown = _day_named(result, day or shown_days(result)[-1])
     out = Screen(file)
-    _head(out, result)
     found = answer(result)
     if not everything and day is None:
-        print_answer(out, found)
-        for finding in not_possible(result):
-            out.line(finding.text, mark=MARKS[finding.kind])
-        _short_facts(out, result)
-        _grave_cautions(out, result.cautions)
-        out.line(_MORE, "dim")
-        out.line(disclaimer, "dim")
+        out.width = min(out.width, _NARROW_WIDTH)
+        _print_short(out, result, found)
         return
+    _head(out, result)
     print_answer(out, found, everything=True)
-    for finding in verdict(result):
+    for finding in verdict(result, found):
         out.line(finding.text, mark=MARKS[finding.kind])
     out.line()
     _all_tables(out, result, shown)
@@ -107,34 +100,58 @@ def print_report(
     out.line(headline(found), "bold")
 
 
-#: Where the rest is to be had.
-_MORE = (
-    "Every table, note and source: --all. In a browser: nutricheck page PLAN -o plan.html. The "
-    "best combination of foods to add: nutricheck additions PLAN."
-)
+#: Width of the short answer. [character]
+_NARROW_WIDTH = 80
 _MOST_WARNINGS = 3
 
 
-def _short_facts(out: Screen, result: Result) -> None:
-    """What the pack weighs and how much water the days take, a line each."""
-    for name, text in facts(result):
-        if name in ("Weight", "Water a day", "Drink and salt"):
-            out.line(text, mark=Styled(f"{name}:", "bold"))
-
-
-def _grave_cautions(out: Screen, cautions: Sequence[Caution]) -> None:
-    """Every danger in full, the worst warnings by their heading, and how many more there are."""
-    dangers = [own for own in cautions if own.level == "danger"]
-    warnings = [own for own in cautions if own.level == "warning"]
-    print_cautions(out, dangers)
-    for own in warnings[:_MOST_WARNINGS]:
-        where = f": {own.where}" if own.where else ""
-        out.line(f"{own.topic}{where}", mark=Styled("take care:", "warn"))
-    left = len(cautions) - len(dangers) - min(len(warnings), _MOST_WARNINGS)
-    if left:
-        out.line(f"{left} more to read: --all", "dim", mark="          ")
-    if cautions:
+def _print_short(out: Screen, result: Result, found: Answer) -> None:
+    """The answer on one screen: dangers in full, and of all else what matters."""
+    dangers = [own for own in result.cautions if own.level == "danger"]
+    out.line(result.plan.trip.title, "bold")
+    longest, shortest = (int(result.days[trip].sum()) for trip in ("longest", "shortest"))
+    trips = days_words(longest) if longest == shortest else f"{shortest} to {days_words(longest)}"
+    out.line(f"{person_words(result.plan.person, with_size=False)} · {trips} · {result.reference}")
+    if not dangers:
         out.line()
+    print_answer(out, found, is_brief=bool(dangers))
+    by_place: dict[str, list[str]] = {}
+    for own in dangers:
+        place = "" if own.where == "person" else own.where.partition(" (taken as raw")[0]
+        alike = [known for known in by_place if place and known.startswith(f"{place} (")]
+        by_place.setdefault((*alike, place)[0], []).append(own.text)
+    for place, texts in by_place.items():
+        head = f"Danger, {place}:" if place else "Danger:"
+        out.line(f"{head} {' '.join(dict.fromkeys(texts))}", mark=Styled("!", "bad"))
+    for finding in not_possible(result):
+        out.line(finding.text, mark=MARKS[finding.kind])
+    for question in result.questions[:_MOST_QUESTIONS]:
+        out.line(question.partition("?")[0] + "?", mark=Styled("?", "warn"))
+    for text in short_facts(result):
+        out.line(text)
+    told = _warnings(out, result.cautions, with_places=not dangers)
+    left = len(result.cautions) - len(dangers) - told
+    cautions = f", with {left} more caution{'s' if left > 1 else ''}" if left else ""
+    out.line(
+        "This is no medical advice, and your local food-safety rules come first. All of "
+        f"it{cautions}: --all, or nutricheck page PLAN -o plan.html",
+        "dim",
+    )
+
+
+_MOST_QUESTIONS = 2
+
+
+def _warnings(out: Screen, cautions: Sequence[Caution], *, with_places: bool) -> int:
+    """Print what the worst warnings are about; how many."""
+    told = [own for own in cautions if own.level == "warning"][:_MOST_WARNINGS]
+    words = [
+        own.topic + (f": {own.where}" if with_places and own.where != "person" else "")
+        for own in told
+    ]
+    if words:
+        out.line(f"Take care: {'; '.join(words)}.", "warn")
+    return len(told)
 
 
 def _all_tables(out: Screen, result: Result, day: str) -> None:
@@ -185,12 +202,12 @@ _COVERAGE_COLUMNS: dict[str, tuple[str, Literal["left", "right"]]] = {
     "reference": ("reference", "right"),
     "kind": ("kind", "left"),
     "share": ("share", "right"),
-    "share range": ("low–high", "right"),
+    "chance": ("chance", "right"),
     "status": ("status", "left"),
     "known": ("known", "right"),
 }
 #: Those of a narrow screen.
-_NARROW = ("amount", "reference", "share", "share range", "status", "known")
+_NARROW = ("amount", "reference", "share", "chance", "status", "known")
 
 
 def _status(status: str) -> Styled:
@@ -214,7 +231,7 @@ def _cells(row: Row, columns: Sequence[str]) -> list[Cell]:
         "reference": amount(row.reference, digits),
         "kind": reference_words(row.reference_kind),
         "share": percent(row.ratio),
-        "share range": between(percent(row.ratio_low), percent(row.ratio_high)),
+        "chance": chance_words(-1 if pd.isna(row.chance) else chance.tenths(row.chance)),
         "status": _status(row.status),
         "known": percent(row.known_share),
     }
@@ -244,7 +261,7 @@ def _hot_day_table(out: Screen, result: Result) -> None:
 
 def _energy_table(out: Screen, result: Result) -> None:
     # without these, for room for the shares of energy
-    names = [name for name in _shown_columns(out) if name not in ("share range", "known")]
+    names = [name for name in _shown_columns(out) if name not in ("chance", "known")]
     shown: list[Sequence[Cell]] = []
     shares = {(row.day, row.component): row for row in rows_of(result.energy_shares)}
     for tag, rows in _of(result, ["ENERC_KCAL", *components.MACRONUTRIENTS, "FIBTG"]):

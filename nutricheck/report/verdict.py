@@ -14,19 +14,20 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from nutricheck.adequacy import coverage, salt
-from nutricheck.advice.answer import days_over_limits, days_that_can_be, inedible
+from nutricheck.adequacy import chance, coverage, salt
+from nutricheck.advice.answer import INEDIBLE, answer, days_over_limits, days_that_can_be
 from nutricheck.advice.settling import settling
 from nutricheck.drying.flags import is_long_and_low
 from nutricheck.drying.words import stored_vitamin_c
 from nutricheck.facts import components, evidence
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import BASIS_WORDS, BODIES, SAFE_LEVEL, none_set
-from nutricheck.report.answer_words import settling_words, unknown_words
-from nutricheck.report.drink import drink_sentences
+from nutricheck.report.answer_words import headline, settling_words, unknown_words
+from nutricheck.report.drink import drink_sentences, short_drink
 from nutricheck.report.in_pack import pack_fact
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.salt import salt_sentences
+from nutricheck.report.status import STATUSES, kind_of, rank
 from nutricheck.report.words import (
     Kind,
     amount,
@@ -40,12 +41,13 @@ from nutricheck.report.words import (
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
+    from nutricheck.advice.answer import Answer
     from nutricheck.cautions.caution import Caution
     from nutricheck.check_plan import Result
     from nutricheck.drying import DriedBatch
     from nutricheck.stock.balance import EnergyBalance
 
-__all__ = ["Finding", "facts", "not_possible", "verdict"]
+__all__ = ["Finding", "answer_finding", "facts", "not_possible", "short_facts", "verdict"]
 
 
 @dataclass(frozen=True)
@@ -56,8 +58,11 @@ class Finding:
     text: str
 
 
-def verdict(result: Result) -> list[Finding]:
-    """The result in sentences, the most important first; the first answers in one line."""
+def verdict(result: Result, found: Answer | None = None) -> list[Finding]:
+    """The result in sentences, the most important first; the first answers in one line.
+
+    ``found`` is the result's answer, where it is at hand.
+    """
     walked = {*days_on_a_trip(result), coverage.TRIP_MEAN}
     # a kind of day that no trip holds is nobody's need
     rows = [row for row in rows_of(result.coverage) if row.day in walked]
@@ -66,7 +71,7 @@ def verdict(result: Result) -> list[Finding]:
     hot = [row for row in rows if row.day in can_be or row.component not in components.HOT_DAY_FOUR]
     told = _told_of(hot)
     return [
-        _answer(result, told),
+        answer_finding(answer(result) if found is None else found),
         *not_possible(result),
         *_dangers(result),
         *_unheated(result),
@@ -85,6 +90,16 @@ def verdict(result: Result) -> list[Finding]:
         *_unknown(told),
         *_settling(result),
     ]
+
+
+def answer_finding(found: Answer) -> Finding:
+    """The sentence that answers, with its kind."""
+    text = headline(found)
+    first = text.partition(" ")[0]
+    kinds: dict[str, Kind] = {"Yes.": "good", "Almost.": "attention"}
+    if text.startswith("Not quite."):
+        return Finding("attention", text)
+    return Finding(kinds.get(first, "bad"), text)
 
 
 def _told_of(rows: Sequence[Row]) -> list[Row]:
@@ -112,65 +127,13 @@ def _told_of(rows: Sequence[Row]) -> list[Row]:
 
 def _least(days: Sequence[Row]) -> Row:
     """The day with the worst status, of these the one with the least: no day hides another."""
-    order = list(_KIND_OF)  # the worst first
     return min(
         days,
-        key=lambda row: (order.index(row.status), row.ratio if pd.notna(row.ratio) else math.inf),
+        key=lambda row: (rank(row.status), row.ratio if pd.notna(row.ratio) else math.inf),
     )
 
 
-def _listed(names: Sequence[str], most: int = 3) -> str:
-    """Some names and how many more there are."""
-    more = len(names) - most
-    return ", ".join(names[:most]) + (f" and {more} more" if more > 0 else "")
-
-
 # ---------------------------------------------------------------- the answer
-
-
-def _answer(result: Result, told: Sequence[Row]) -> Finding:
-    """Whether the needs are covered, and what is amiss, in one line."""
-    rows = {status: [row for row in told if row.status == status] for status in _KIND_OF}
-    names = {status: [row.name for row in own] for status, own in rows.items()}
-    balance = result.balance["longest"]
-    dangers = _other_dangers(result)
-    packed = [own for own in dangers if own.where != "person"]
-    uneaten = inedible(result)
-    others = [own for own in dangers if own.id not in INEDIBLE or not uneaten]
-    about = dict.fromkeys(place for own in others for place in _about(result, own))
-    unsafe = [place for place in about if place not in uneaten]
-    is_hungry = _is_short_of_energy(balance)
-    is_early = any(_ending(result, trip) for trip in result.supply.trips.index)
-    beyond = list(days_over_limits(result))
-    parts = [
-        (beyond, f"Not possible: {_listed(beyond)}"),
-        (uneaten, f"Cannot be eaten as packed: {', '.join(uneaten)}"),
-        (unsafe, f"Danger: {'; '.join(unsafe)}"),
-        (is_hungry, f"Energy: {percent(1 - balance.deficit_share)} of what the days use"),
-        (names[coverage.ABOVE], f"Too much {_listed(names[coverage.ABOVE])}"),
-        (names[coverage.SHORT], f"Short of {_listed(names[coverage.SHORT])}"),
-        (rows[salt.TOO_LITTLE], "Too little salt"),
-        (rows[salt.FAR_TOO_MUCH], "Far too much salt"),
-        (names[coverage.BORDERLINE], f"Borderline: {_listed(names[coverage.BORDERLINE])}"),
-        (is_early, "Not everything lasts"),
-        (names[coverage.NOT_KNOWN], f"Not known: {len(names[coverage.NOT_KNOWN])} nutrients"),
-    ]
-    words = " ".join(f"{text}." for is_so, text in parts if is_so)
-    four_short = {row.component for row in rows[coverage.SHORT]} & {*components.HOT_DAY_FOUR}
-    is_salt_wrong = bool(rows[salt.TOO_LITTLE] or rows[salt.FAR_TOO_MUCH])
-    kind: Kind = "good"
-    answer = "Yes, as far as is known."
-    is_starving = is_hungry and balance.deficit_share > 0.1
-    if beyond:
-        kind, answer = "bad", "No."
-    elif packed or rows[coverage.ABOVE] or four_short or is_salt_wrong or is_starving:
-        kind, answer = "bad", "No, not as packed."
-    elif dangers or rows[salt.ASK_DOCTOR]:
-        # no plan is safe for this person by its numbers alone
-        kind, answer = "bad", "Not without a doctor's advice."
-    elif is_hungry or is_early or rows[coverage.SHORT] or rows[coverage.BORDERLINE]:
-        kind, answer = "attention", "Not wholly."
-    return Finding(kind, f"{answer} {words}".rstrip())
 
 
 def not_possible(result: Result) -> list[Finding]:
@@ -186,10 +149,6 @@ def not_possible(result: Result) -> list[Finding]:
     ]
 
 
-#: Ids of the cautions on what cannot be eaten as packed, which come before all others.
-INEDIBLE = ("cannot be eaten as packed", "poisonous as packed")
-
-
 def _other_dangers(result: Result) -> list[Caution]:
     """Dangers but the lack of energy, which is told with the energy."""
     found = [
@@ -203,15 +162,6 @@ def _heading(result: Result, caution: Caution) -> str:
     if caution.where == "person":
         return caution.topic
     return f"{caution.topic}, {caution.where}" if _is_of_days(result, caution) else caution.where
-
-
-def _about(result: Result, caution: Caution) -> list[str]:
-    """What a danger is about, for the answer: its batches, or what threatens on a kind of day."""
-    if caution.where == "person" or _is_of_days(result, caution):
-        return [caution.topic]
-    names = [batch.name for batch in result.plan.batch]
-    names += [item.name for item in result.items.values()]
-    return [_named(place, names) for place in caution.where.split("; ")]
 
 
 def _is_of_days(result: Result, caution: Caution) -> bool:
@@ -246,7 +196,7 @@ def _unheated(result: Result) -> list[Finding]:
         for tag in ("ENERC_KCAL", *components.HOT_DAY_FOUR)
         for component in [components.BY_TAG[tag]]
     ]
-    return [Finding("attention", f"If nothing is heated, a mean day gives {', '.join(figures)}.")]
+    return [Finding("attention", f"If you heat nothing, a mean day gives {', '.join(figures)}.")]
 
 
 # ---------------------------------------------------------------- energy
@@ -261,7 +211,7 @@ def _energy(result: Result) -> list[Finding]:
     longest, shortest = result.balance["longest"], result.balance["shortest"]
     if pd.isna(longest.per_day_kcal[1]):
         return [Finding("unknown", "Energy: not known for all that is packed.")]
-    text = f"Energy, longest trip ({days_words(longest.trip_days)}): {_given(result, 'longest')}"
+    text = f"Energy, trip of {days_words(longest.trip_days)}: {_given(result, 'longest')}"
     share = 1 - longest.deficit_share
     kind: Kind = "good" if share <= 1.15 else "attention"
     if _is_short_of_energy(longest):
@@ -272,16 +222,15 @@ def _energy(result: Result) -> list[Finding]:
             [entry.mass_g for entry in result.plan.packed],
         )
         text += (
-            f": {amount(-longest.per_day_kcal[1], 0)} kcal a day are missing. The "
-            f"{food} packed hold the energy of "
-            f"{amount(enough['ENERC_KCAL', 'longest'], 1)} such days; "
+            f": {amount(-longest.per_day_kcal[1], 0)} kcal a day are missing. Your {food} of food "
+            f"hold the energy of {amount(enough['ENERC_KCAL', 'longest'], 1)} such days; "
             f"{_loss(longest, result.plan.person.mass_kg)}"
         )
     elif share < 1:
         kind = "attention"
-        text += ", which may or may not be enough"
+        text += ", which may be enough or not"
     if shortest.trip_days not in (0, longest.trip_days):
-        text += f". Shortest trip ({days_words(shortest.trip_days)}): {_given(result, 'shortest')}"
+        text += f". Trip of {days_words(shortest.trip_days)}: {_given(result, 'shortest')}"
         if _is_short_of_energy(shortest):
             text += f"; {_loss(shortest, result.plan.person.mass_kg)}"
     text += "."
@@ -297,8 +246,8 @@ def _given(result: Result, trip: str) -> str:
     used = float((balance.days["need"] * balance.days["count"]).sum()) / balance.trip_days
     runs_out = (result.supply.items[f"missing_{trip}_g"] >= 1).any()
     return (
-        f"the food gives {amount(used + balance.per_day_kcal[1], 0)} kcal a day"
-        f"{' as far as it lasts' * bool(runs_out)}, the days use "
+        f"you eat {amount(used + balance.per_day_kcal[1], 0)} kcal a day"
+        f"{' as far as the food lasts' * bool(runs_out)} and use "
         f"{amount(used, 0)} ({percent(1 - balance.deficit_share)})"
     )
 
@@ -309,7 +258,7 @@ def _loss(balance: EnergyBalance, mass_kg: float) -> str:
         mass_like(max(-kg, 0.0), [mass_kg]) for kg in reversed(balance.mass_change_kg)
     )
     least, most = (end.partition(" ")[0] for end in (least, most))
-    return f"expect to lose about {likely} of body mass ({least} to {most})"
+    return f"you may lose about {likely} of body mass ({least} to {most})"
 
 
 # ---------------------------------------------------------------- nutrients
@@ -375,7 +324,8 @@ def _within_levels(result: Result, rows: Sequence[Row]) -> list[Finding]:
     named = ", ".join(name for name in may if name not in above)
     if named:
         text = (
-            f"Upper levels: not the likely amount, but the top of the range passes that of {named}."
+            f"Maybe too much: {named}. The likely amount is below the upper level; the top of the "
+            "range is not."
         )
         return [*told, Finding("attention", text)]
     ids = {own.id for own in result.cautions}
@@ -463,31 +413,29 @@ def _hot_day_four(result: Result, rows: Sequence[Row]) -> list[Finding]:
         where = "" if len(days_on_a_trip(result)) == 1 else f" on {worst.day}"
         if len(same) == 1 < len(own):
             where = " on every kind of day"
-            if worst.status != coverage.NOT_KNOWN:
+            if worst.status != chance.NOT_KNOWN:
                 where += f", least on {worst.day}"
-        kind = _KIND_OF.get(worst.status, "unknown")
+        kind = kind_of(worst.status)
         text = f"{component.name[0].upper()}{component.name[1:]}: {worst.status}{where}"
         of = f"of {amount(worst.reference, component.decimals)} {component.unit}"
-        if worst.status != coverage.NOT_KNOWN:
+        if worst.status != chance.NOT_KNOWN:
             text += (
                 f": {amount(worst.likely, component.decimals)} {of} ({percent(worst.ratio)}, "
                 f"between {percent(worst.ratio_low)} and {percent(worst.ratio_high)})"
             )
         elif pd.notna(worst.likely):
             text += f": at least {amount(worst.likely, component.decimals)} {of}"
-        # a day of much sweat may be borderline with less of its reference than a day that is short
-        doubtful = [
-            f"{row.day} ({percent(row.ratio)})"
-            for row in own
-            if row.status == coverage.BORDERLINE != worst.status
+        # a day of much sweat may be better off with less of its aim than a day that is short
+        others = [
+            f"{row.status} on {row.day} ({percent(row.ratio)})"
+            for row in enough_or_less
+            if row.status not in (worst.status, chance.ENOUGH, chance.NOT_KNOWN)
         ]
-        if doubtful:
-            text += f"; borderline on {_listed(doubtful)}"
-        text += "."
-        if worst.status == coverage.COVERED and enough[tag] >= 1:
+        text += "".join(f"; {other}" for other in others) + "."
+        if worst.status == chance.ENOUGH and enough[tag] >= 1:
             kind = "attention"
             text += (
-                f" What is packed gives that on {enough[tag] - 1:.0f} of the longest trip's "
+                f" What you packed gives that on {enough[tag] - 1:.0f} of the longest trip's "
                 f"{days_words(result.balance['longest'].trip_days)}."
             )
         findings.append(Finding(kind, text))
@@ -505,46 +453,41 @@ def _left_to_doctor(component: components.Component, rows: Sequence[Row]) -> Fin
     )
 
 
-#: Status → its kind, the worst first.
-_KIND_OF: dict[str, Kind] = {
-    coverage.ABOVE: "bad",
-    salt.FAR_TOO_MUCH: "bad",
-    coverage.SHORT: "bad",
-    salt.TOO_LITTLE: "bad",
-    salt.ASK_DOCTOR: "bad",
-    coverage.NOT_KNOWN: "unknown",
-    coverage.BORDERLINE: "attention",
-    salt.MORE_THAN_USEFUL: "attention",
-    coverage.COVERED: "good",
-    salt.RIGHT: "good",
-}
-
-
 def _others(told: Sequence[Row], *, is_mean: bool) -> list[Finding]:
-    """What else is not surely covered, as the mean of the trip or on its one kind of day."""
+    """What else may be too little, over the trip or on its one kind of day."""
     findings = []
-    over_trip = ", as the mean of the trip" if is_mean else ""
-    for status, words in (
-        (coverage.SHORT, "Also short" + over_trip),
-        (coverage.BORDERLINE, "Borderline" + over_trip),
-    ):
+    over_trip = " over the trip" if is_mean else ""
+    for status, own in STATUSES.items():
         named = [
             f"{row.name} ({percent(row.ratio)})"
             for row in told
             if row.status == status and row.component not in components.HOT_DAY_FOUR
         ]
-        if named:
-            findings.append(Finding(_KIND_OF[status], f"{words}: {', '.join(named)}."))
+        if named and status in _TOO_LITTLE:
+            words = f"{status[0].upper()}{status[1:]}{over_trip}: {', '.join(named)}."
+            findings.append(Finding(own.kind, words))
     return findings
 
 
+#: Words of what may be too little.
+_TOO_LITTLE = (
+    chance.SHORT,
+    chance.LIKELY_SHORT,
+    chance.BELOW_ADVISED,
+    chance.EVEN,
+    chance.NEAR_ADVISED,
+    chance.LIKELY_ENOUGH,
+)
+
+
 def _unknown(told: Sequence[Row]) -> list[Finding]:
-    unknown = [row for row in told if row.status == coverage.NOT_KNOWN]
+    unknown = [row for row in told if row.status == chance.NOT_KNOWN]
     if not unknown:
         return []
     text = (
-        f"Not known, for want of values: {', '.join(row.name for row in unknown)}. The food may "
-        f"hold enough of them, or may not. {unknown_words([row.component for row in unknown])}"
+        f"Not known: {', '.join(row.name for row in unknown)}. The food table lacks figures for "
+        "them. Your food may hold enough, or may not. "
+        f"{unknown_words([row.component for row in unknown])}"
     )
     return [Finding("unknown", text.strip())]
 
@@ -611,12 +554,12 @@ def _supply(result: Result) -> list[Finding]:
         lengths.add(days)
         ending = _ending(result, trip)
         if not ending:
-            fine.append(f"the {trip} trip of {days_words(days)}")
+            fine.append(days_words(days))
             continue
-        named = [f"{item.item} {getattr(item, f'lasts_{trip}_days'):.1f} days" for item in ending]
-        text = (
-            f"Supply: not everything lasts the {trip} trip of {days_words(days)}: {_listed(named)}."
-        )
+        named = [
+            f"{item.item} after {getattr(item, f'lasts_{trip}_days'):.1f} days" for item in ending
+        ]
+        text = f"Gone before the end of {days_words(days)}: {', '.join(named)}."
         findings.append(Finding("bad", text))
     items = rows_of(result.supply.items)
     unused = [
@@ -625,11 +568,12 @@ def _supply(result: Result) -> list[Finding]:
         if not any(getattr(item, f"used_{trip}_g") for trip in result.supply.trips.index)
     ]
     if unused:
-        text = f"Packed but in no portion, so not counted as eaten: {', '.join(unused)}."
+        text = f"Packed, but no day eats it, so it does not count: {', '.join(unused)}."
         findings.append(Finding("attention", text))
     if fine and len(unused) < len(items):
         every = "every item that is eaten" if unused else "every item"
-        findings.append(Finding("good", f"Supply: {every} lasts {' and '.join(fine)}."))
+        text = f"{every[0].upper()}{every[1:]} lasts the trip of {' and that of '.join(fine)}."
+        findings.append(Finding("good", text))
     return findings
 
 
@@ -672,6 +616,28 @@ def facts(result: Result) -> list[tuple[str, str]]:
         ("Drink and salt", " ".join(drink_sentences(result))),
         *_kept(result),
         *([("In the pack", pack)] if (pack := pack_fact(result)) else []),
+    ]
+
+
+def short_facts(result: Result) -> list[str]:
+    """The same in as few words as a screen has room for."""
+    first = result.supply.trips.iloc[0]
+    own = result.supply.pack[result.supply.pack["trip"] == "longest"]["total_g"]
+    kcal = first["energy_kcal_per_day"]
+    energy = f" and {amount(kcal, 0)} kcal" if pd.notna(kcal) else ""
+    pack = (
+        f"Pack: {_mass(float(own.iloc[0]))} at the start, {_mass(float(own.iloc[-1]))} at the end; "
+        f"{amount(first['food_g_per_day'], 0)} g{energy} a day."
+    )
+    water = [
+        f"{day} {'not possible' if need.over_limits else f'{need.water.likely_l:.1f} L'}"
+        for day in days_on_a_trip(result)
+        for need in [result.needs[day]]
+    ]
+    return [
+        pack,
+        f"Water a day, the food's too: {', '.join(water)}.",
+        short_drink(result),
     ]
 
 

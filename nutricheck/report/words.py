@@ -62,9 +62,14 @@ reading = (
     ("reference", "the published intake, recommended (RDA, PRI) or held adequate (AI)"),
     ("planning", "with what sweat takes of minerals; of energy, the day's use. No published limit"),
     (
-        "covered, borderline, short",
-        "the range lies above, around or below the reference",
+        "enough, likely enough, even odds, likely short, short",
+        "the chance that it is enough: over 19 in 20, 7 to 9 in 10, 4 to 6, 1 to 3, under 1 in 20",
     ),
+    (
+        "near or below the advised amount",
+        "only an amount is advised, no requirement known: under it nothing is called short",
+    ),
+    ("too much, maybe too much", "the best estimate, or the top of the range, passes a safe level"),
     ("upper level", "the most that is held safe day after day"),
     (
         "salt",
@@ -149,14 +154,12 @@ def drawn_words(row: Row) -> str:
 _WHO = {"female": ("girl", "woman"), "male": ("boy", "man")}
 
 
-def person_words(person: Person) -> str:
+def person_words(person: Person, *, with_size: bool = True) -> str:
     """Who the plan is for, in one line."""
-    words = [
-        _WHO[person.sex][person.age_years >= 18],
-        f"{person.age_years} y",
-        as_written(person.mass_kg, "kilogram"),
-        as_written(person.height_cm, "centimeter"),
-    ]
+    words = [_WHO[person.sex][person.age_years >= 18], f"{person.age_years} y"]
+    if with_size:
+        words.append(as_written(person.mass_kg, "kilogram"))
+        words.append(as_written(person.height_cm, "centimeter"))
     if person.life_stage != "general":
         words.append({"pregnancy": "pregnant", "lactation": "breast-feeding"}[person.life_stage])
     if person.smoker:

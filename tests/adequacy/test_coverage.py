@@ -1,4 +1,4 @@
-"""The status words follow from the ranges, by the rules in coverage.py."""
+"""The status words follow from the chance that the range gives, by the rules in coverage.py."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from nutricheck.adequacy import coverage
+from nutricheck.adequacy import chance, coverage
 from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import (
     NO_FIGURE,
@@ -70,24 +70,48 @@ def compared(intake, *targets):
 @pytest.mark.parametrize(
     ("intake", "target", "status"),
     [
-        ((90, 100, 110), (200, 200, 200), coverage.SHORT),
-        ((90, 100, 110), (105, 105, 105), coverage.BORDERLINE),
-        ((90, 100, 110), (80, 80, 80), coverage.COVERED),
-        ((100, 100, 100), (50, 110, 200), coverage.BORDERLINE),
-        ((0, 0, 0), (10, 10, 10), coverage.SHORT),
-        ((NAN, NAN, NAN), (10, 10, 10), coverage.NOT_KNOWN),
+        ((90, 100, 110), (200, 200, 200), chance.BELOW_ADVISED),
+        ((90, 100, 110), (105, 105, 105), chance.BELOW_ADVISED),
+        ((90, 100, 110), (101, 101, 101), chance.NEAR_ADVISED),
+        ((90, 100, 110), (99, 99, 99), chance.NEAR_ADVISED),
+        ((90, 100, 110), (95, 95, 95), chance.LIKELY_ENOUGH),
+        ((90, 100, 110), (80, 80, 80), chance.ENOUGH),
+        ((100, 100, 100), (50, 110, 200), chance.NEAR_ADVISED),
+        ((0, 0, 0), (10, 10, 10), chance.BELOW_ADVISED),
+        ((NAN, NAN, NAN), (10, 10, 10), chance.NOT_KNOWN),
     ],
 )
-def test_status_from_the_range(intake, target, status):
+def test_status_from_the_range_of_what_is_only_advised(intake, target, status):
+    """By hand: 105 lies ln(1.05) / (ln(1.1) / 1.645) = 0.84 deviations above 100: 2 in 10."""
     low, likely, high = intake
     rows = intake_rows(low=low, likely=likely, high=high)
-    assert compared(rows, target_row("target", target[1], target[0], target[2]))["status"] == status
+    row = compared(rows, target_row("target", target[1], target[0], target[2], kind="AI"))
+    assert row["status"] == status
 
 
-def test_incomplete_can_be_covered_but_not_short():
+@pytest.mark.parametrize(
+    ("likely", "status"),
+    [(80, "short"), (92, "likely short"), (100, "even odds"), (108, "likely enough"),
+     (120, "enough")],
+)  # fmt: skip
+def test_status_where_a_requirement_is_published(likely, status):
+    """Mean requirement 100, spread (120 − 100) / 2 = 10 (IOM 2000), an intake without a range."""
+    rows = intake_rows(low=likely, likely=likely, high=likely)
+    targets = target_row("target", 120), target_row("requirement", 100)
+    assert compared(rows, *targets)["status"] == status
+
+
+def test_what_sweat_takes_comes_on_top_of_the_requirement():
+    """Base 120, planned with 30 more for sweat: the mean requirement is 100 + 30."""
+    rows = intake_rows(low=130, likely=130, high=130)
+    planned = target_row("target", 150, kind="planning"), target_row("base", 120, kind="RDA")
+    assert compared(rows, *planned, target_row("requirement", 100))["status"] == chance.EVEN
+
+
+def test_incomplete_can_be_enough_but_not_short():
     rows = intake_rows(known_share=0.5)
-    assert compared(rows, target_row("target", 50.0))["status"] == coverage.COVERED
-    assert compared(rows, target_row("target", 500.0))["status"] == coverage.NOT_KNOWN
+    assert compared(rows, target_row("target", 50.0))["status"] == chance.ENOUGH
+    assert compared(rows, target_row("target", 500.0))["status"] == chance.NOT_KNOWN
 
 
 def test_ratio_range_by_hand():
@@ -102,7 +126,7 @@ def test_ratio_range_by_hand():
     ("basis", "status"),
     [
         ("all sources", coverage.ABOVE),
-        ("supplements only", coverage.COVERED),
+        ("supplements only", chance.ENOUGH),
         ("supplements and fortified food", coverage.ABOVE),
     ],
 )
@@ -122,14 +146,14 @@ def test_retinol_counts_for_the_upper_level_of_vitamin_a():
     target = target_row("target", 700, component="VITA_RAE")
     upper = target_row("upper", 3000, component="VITA_RAE", basis="preformed retinol")
     row = compared(rows, target, upper)
-    assert row["status"] == coverage.COVERED
+    assert row["status"] == chance.ENOUGH
     assert row["upper_likely"] == 100
 
 
 def test_the_top_of_the_range_over_the_upper_level_is_said():
-    rows = intake_rows(low=300, likely=340, high=400)
+    rows = intake_rows(low=320, likely=340, high=400)
     row = compared(rows, target_row("target", 310), target_row("upper", 350))
-    assert row["status"] == coverage.BORDERLINE
+    assert row["status"] == chance.MAYBE_TOO_MUCH
     assert "top of the range" in row["note"]
 
 
@@ -137,18 +161,18 @@ def test_an_unclear_supplement_may_pass_the_upper_level():
     rows = intake_rows(low=600, likely=600, high=600, supplemental=320, supplemental_high=400)
     upper = target_row("upper", 350, basis="supplements only")
     row = compared(rows, target_row("target", 310), upper)
-    assert row["status"] == coverage.COVERED
+    assert row["status"] == chance.MAYBE_TOO_MUCH
     assert "top of the range" in row["note"]
 
 
 @pytest.mark.parametrize(
     ("tag", "age", "times", "added", "status"),
     [
-        ("MN", 12, 1.3, 0, coverage.COVERED),
-        ("MN", 40, 4.9, 0, coverage.COVERED),
+        ("MN", 12, 1.3, 0, chance.ENOUGH),
+        ("MN", 40, 4.9, 0, chance.ENOUGH),
         ("MN", 12, 1.3, 0.5, coverage.ABOVE),
         ("MN", 12, 5.1, 0, coverage.ABOVE),
-        ("ZN", 12, 1.3, 0, coverage.COVERED),
+        ("ZN", 12, 1.3, 0, chance.ENOUGH),
         ("ZN", 12, 2.1, 0, coverage.ABOVE),
         ("ZN", 40, 1.3, 0, coverage.ABOVE),
         ("CU", 12, 1.3, 0, coverage.ABOVE),
@@ -168,7 +192,7 @@ def test_a_level_set_by_what_people_eat_is_no_harm_by_food_alone(tag, age, times
     found = coverage.compare(rows, pd.DataFrame(targets), levels_by_food(who))
     row = found[found["component"] == tag].iloc[0]
     assert row["status"] == status
-    assert ("by ordinary food alone" in row["note"]) == (status == coverage.COVERED)
+    assert ("by ordinary food alone" in row["note"]) == (status == chance.ENOUGH)
 
 
 def test_folic_acid_of_fortified_food_counts():
@@ -272,7 +296,7 @@ def test_trip_mean_of_one_known_day_in_twenty_is_not_covered():
     )
     mean = coverage.mean_intake(rows, pd.Series({"walk": 19, "rest": 1}))
     row = compared(mean, target_row("target", 150, component="ID", day=coverage.TRIP_MEAN))
-    assert (row["likely"], row["status"]) == (30, coverage.NOT_KNOWN)
+    assert (row["likely"], row["status"]) == (30, chance.NOT_KNOWN)
 
 
 def test_trip_mean_unknown_on_every_day_is_unknown():

@@ -104,7 +104,7 @@ def test_a_label_says_which_niacin_it_holds(form, told):
     cautions = check(plan, draws=0).cautions
     assert any(caution.topic == "nicotinic acid" for caution in cautions) == told
     in_dri = check(plan, draws=0, reference="DRI").coverage.set_index(["day", "component"])
-    assert in_dri.at[("walk", "NIA"), "status"] == "above the upper level"
+    assert in_dri.at[("walk", "NIA"), "status"] == "too much"
 
 
 def test_only_the_nicotinic_acid_of_the_niacin_is_judged_by_its_level():

@@ -181,5 +181,5 @@ def test_manganese_of_oats_does_not_make_a_childs_plan_a_no():
     result = checked(age=12, mass="40 kg", height="150 cm")
     row = result.coverage.query("component == 'MN' and day == 'walk'").iloc[0]
     assert row["upper"] == 6 < row["upper_likely"]
-    assert row["status"] != "above the upper level"
+    assert row["status"] != "too much"
     assert "by ordinary food alone" in row["note"]

@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from nutricheck.adequacy import coverage
+from nutricheck.adequacy import chance, coverage
 from nutricheck.check_plan import check
 from nutricheck.cohort import check_many
 from nutricheck.cohort import person_days as cohort
@@ -137,14 +137,14 @@ def test_unknown_is_never_zero(table):
 
     nothing = day(unknown=100.0)
     assert np.isnan(nothing["intake"]) and np.isnan(nothing["ratio"])
-    assert (nothing["known_share"], nothing["status"]) == (0, coverage.NOT_KNOWN)
+    assert (nothing["known_share"], nothing["status"]) == (0, chance.NOT_KNOWN)
     part = day(unknown=50.0, known=1.0)
     assert part["intake"] == pytest.approx(values.at[known, "VITK1"] / 100)
     assert part["known_share"] == pytest.approx(1 / 51)
-    assert part["status"] == coverage.NOT_KNOWN
+    assert part["status"] == chance.NOT_KNOWN
     enough = day(unknown=10.0, known=90.0)
     assert enough["known_share"] == np.float32(0.9)
-    assert enough["status"] == (coverage.COVERED if enough["ratio"] >= 1 else coverage.SHORT)
+    assert enough["status"] == (chance.ENOUGH if enough["ratio"] >= 1 else chance.BELOW_ADVISED)
 
 
 def test_a_day_without_food_is_known_to_hold_nothing(table):
@@ -201,14 +201,14 @@ def test_a_smoker_needs_35_mg_more_vitamin_c(table, diaries):
     assert (references[1] - references[0] == 35).all()
 
 
-def test_zinc_between_the_phytate_levels_of_efsa_is_borderline(table):
+def test_zinc_of_efsa_is_judged_at_the_middle_of_its_phytate_levels(table):
     """EFSA 2014 (zinc): 7.5 mg at 300 mg phytate, 12.7 mg at 1200 mg, for women."""
     zinc = table.composition(["23566"], ["ZN"]).iloc[0, 0] / 100
     rows = pd.DataFrame({"person": ["a", "b", "c"], "food_id": "23566", "sex": "female", "age": 40})
     rows["grams"] = np.array([7.4, 10.0, 12.8]) / zinc
     found = cohort.coverage_of_days(rows, table, "EFSA")
     statuses = found.loc[found["component"] == "ZN", "status"].to_list()
-    assert statuses == [coverage.SHORT, coverage.BORDERLINE, coverage.COVERED]
+    assert statuses == [chance.EVEN, chance.ENOUGH, chance.ENOUGH]
 
 
 def test_people_of_unknown_sex_or_age_get_intake_without_reference(table, diaries):

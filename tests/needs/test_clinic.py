@@ -154,7 +154,7 @@ def test_a_check_judges_by_the_figure_and_names_its_author():
     assert (potassium["upper"] == 1200).all()
     assert (potassium["upper_kind"] == CLINIC).all()
     is_above = potassium["upper_likely"] > 1200
-    assert (potassium.loc[is_above, "status"] == "above the upper level").all()
+    assert (potassium.loc[is_above, "status"] == "too much").all()
 
 
 def test_a_clinics_energy_is_an_aim_and_the_days_use_stays_the_use():
@@ -208,4 +208,4 @@ def test_an_upper_level_holds_where_there_is_no_figure():
     plan["packed"].append({"item": "tablet", "mass": "20 g"})
     plan["portions"].append({"item": "tablet", "amount": "1 g"})
     rows = check(plan, draws=0).coverage
-    assert (rows.loc[rows["component"] == "MG", "status"] == "above the upper level").all()
+    assert (rows.loc[rows["component"] == "MG", "status"] == "too much").all()

@@ -15,6 +15,7 @@ import pytest
 
 import nutricheck as nc
 from nutricheck.advice.additions import additions, reduction
+from nutricheck.advice.answer import answer
 from nutricheck.errors import NutricheckError
 from nutricheck.report.page import page_html, summary_html, write_page
 from nutricheck.report.page_data import page_data, script_json
@@ -89,7 +90,7 @@ def test_july_survey_stays_small():
 def test_the_packed_draws_are_those_of_the_check():
     """Letters among them that read as a unit stay as they are: no symbol takes their place."""
     result = checked("july_survey", 500)
-    made = page_data(result, source_numbers(result))["chance"]
+    made = page_data(result, source_numbers(result), answer(result))["chance"]
     written = data_of(page_html(result))["chance"]
     assert base64.b64decode(written["draws"], validate=True) == made["draws"]
     for cause, drawn in made["z"].items():
@@ -149,7 +150,7 @@ def test_hostile_names_stay_text():
 
 def test_unknown_is_null_in_the_data_never_zero():
     result = checked("july_survey")
-    data = page_data(result, source_numbers(result))
+    data = page_data(result, source_numbers(result), answer(result))
     chromium = data["tags"].index("CR")
     assert all(math.isnan(item["per100g"][chromium]) for item in data["items"])
     written = json.loads(script_json(data))
@@ -159,7 +160,7 @@ def test_unknown_is_null_in_the_data_never_zero():
 
 def test_a_range_is_kept_as_factors_on_the_likely_amount():
     result = checked("july_survey", 200)
-    data = page_data(result, source_numbers(result))
+    data = page_data(result, source_numbers(result), answer(result))
     vitamin_c = data["tags"].index("VITC")
     row = result.intake.table.query("day == 'hard climb' and component == 'VITC'").iloc[0]
     assert data["spread"]["low"][1][vitamin_c] == pytest.approx(row["low"] / row["likely"])
@@ -171,7 +172,7 @@ def test_a_component_eaten_on_no_day_yet_takes_the_range_of_the_other_days():
     plan["portions"][0]["days"] = [HOSTILE[1]]
     plan["portions"].append({"item": HOSTILE[2], "amount": "0 g", "days": [HOSTILE[0]]})
     result = nc.check(plan, draws=50)
-    data = page_data(result, source_numbers(result))
+    data = page_data(result, source_numbers(result), answer(result))
     retinol_equivalents = data["tags"].index("CARTB")
     first, second = (factors[retinol_equivalents] for factors in data["spread"]["high"])
     assert first > 1

@@ -37,8 +37,8 @@ def test_each_plan_shows_its_worst_day(found):
         worst = rows[rows["day"] != TRIP_MEAN]["ratio"].min()
         assert f" {100 * worst:.0f} % " in potassium
     zinc = next(line for line in lines if line.startswith("zinc "))
-    assert "covered" in zinc and "above the upper level" in zinc
-    # Covered in both, and none of the first five: not shown.
+    assert "enough" in zinc and "too much" in zinc
+    # Enough in both, and none of the first five: not shown.
     assert not any(line.startswith("phosphorus") for line in lines)
 
 
@@ -47,7 +47,7 @@ def test_a_group_fits_the_screen(found):
     four = {f"{name} with a long name.toml": one for name in "ab"} | {"c.toml": other, "d": one}
     text = printed(four)
     assert max(map(len, text.splitlines())) <= 100
-    assert text.count("Share of the reference") == 2
+    assert text.count("Share of the aim") == 2
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="a pseudo-terminal is POSIX")
@@ -66,4 +66,4 @@ def test_a_terminal_gets_the_table_and_a_pipe_the_csv():
             pass
     os.close(ours)
     assert running.returncode == 0
-    assert b"Share of the reference on the worst day" in shown
+    assert b"Share of the aim on the worst day" in shown

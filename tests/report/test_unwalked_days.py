@@ -62,11 +62,11 @@ WALK, REST = PLAN["days"]
 def test_a_day_beyond_what_a_body_does_is_the_answer():
     result = plan(WALK, FURNACE)
     first, second, *_ = verdict(result)
-    assert first.kind == "bad" and first.text.startswith("No. Not possible: furnace.")
+    assert first.kind == "bad" and first.text.startswith("No. furnace is not possible: it takes")
     assert second.text.startswith("Not possible, furnace: it takes")
     assert "IOM 1993" in second.text
     assert headline(answer(result)).startswith("No. furnace is not possible: it takes")
-    assert printed(result).splitlines()[4].startswith("No. furnace is not possible")
+    assert any(line.startswith("No. furnace is not") for line in printed(result).splitlines()[:5])
     (water,) = [text for name, text in facts(result) if name == "Water a day"]
     assert "furnace not possible" in water and "walk" in water
 
@@ -97,7 +97,7 @@ def test_a_kind_of_day_that_no_trip_holds_raises_nothing():
 
 def test_a_kind_of_day_of_the_shortest_trip_alone_counts():
     result = plan({**WALK, "count_shortest": 0}, {**FURNACE, "count": 0, "count_shortest": 1})
-    assert verdict(result)[0].text.startswith("No. Not possible: furnace.")
+    assert verdict(result)[0].text.startswith("No. furnace is not possible")
 
 
 def test_a_one_day_trip_lists_only_its_day():

@@ -371,6 +371,8 @@ def _kept_in_pack(result: Result, likely: pd.Series) -> Kept:
 
 def _in_pack(found: Candidates, result: Result) -> Candidates:
     """New foods as eaten on the mean day in the pack; what is packed is so already."""
+    if found.likely.empty:
+        return found
     kept = [_kept_in_pack(result, row) for _, row in found.likely.iterrows()]
     is_new = found.items["is_new"].to_numpy()[:, None]
     shares = {
@@ -382,7 +384,7 @@ def _in_pack(found: Candidates, result: Result) -> Candidates:
         side: getattr(found, side) * np.where(is_new, np.reshape(share, (len(kept), -1)), 1.0)
         for side, share in shares.items()
     }
-    return replace(found, **sides) if kept else found
+    return replace(found, **sides)
 
 
 def _with_oxalate(found: Candidates, result: Result) -> Candidates:

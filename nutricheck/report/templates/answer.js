@@ -23,8 +23,9 @@ const answers = (data) => {
   };
 
   const excessOf = (row) => {
-    if (row.status === "above the upper level" || passesSafeLevel(row)) return "too much";
+    if (passesSafeLevel(row)) return "too much";
     const isLevel = row.upper_kind === "UL" || row.upper_kind === "clinic";
+    if (isLevel && row.upper_likely > row.upper) return "too much";
     return isLevel && row.upper_high > row.upper ? "maybe too much" : "";
   };
 
@@ -67,5 +68,5 @@ const answers = (data) => {
   const daysWords = (count) => `${count} ${count === 1 ? "day" : "days"}`;
 
   return { MEAN, LACKING, MAY_LACK, COVERED_SHARE, chanceWords, nutrientName, standingOf, before,
-    some, daysWords };
+    listed, some, daysWords };
 };

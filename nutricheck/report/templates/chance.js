@@ -26,8 +26,10 @@ const chances = (data) => {
     return drawn;
   }));
 
-  const eaten = (grams, t) => {
+  const eaten = (portioned, t) => {
     const total = new Float64Array(own.count);
+    // what cannot be eaten as packed does not count toward enough
+    const grams = portioned.map((g, i) => (data.items[i].eaten ? g : 0));
     let isKnown = grams.every((g) => g === 0);
     grams.forEach((g, i) => {
       const drawn = perGram[i][t];

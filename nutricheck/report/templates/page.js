@@ -5,15 +5,16 @@
     value === null ? NaN : value);
   const TRIPS = ["longest", "shortest"];
   const MEAN = data.days.length; // the trip's mean stands after the day types
-  const recalculate = twin(data);
+  const chancesOf = data.chance?.tags && chances(data);
+  const said = answers(data);
+  const figures = twin(data);
+  const recalculate = (portions, counts) => withWords(figures(portions, counts), counts.longest);
   const planned = {
     portions: data.portions.map((portion) => portion.grams),
     longest: data.days.map((day) => day.longest),
     shortest: data.days.map((day) => day.shortest),
   };
   const now = structuredClone(planned);
-  const checked = recalculate(planned.portions, planned);
-  let result = checked;
 
   const all = (selector, root = document) => [...root.querySelectorAll(selector)];
   const one = (selector, root = document) => root.querySelector(selector);
@@ -57,19 +58,6 @@
 
   // ---- one component on one kind of day
 
-  const MARKS = {
-    "short": "short",
-    "borderline": "borderline",
-    "covered": "covered",
-    "above the upper level": "above",
-    "not known": "unknown",
-    "too little salt": "short",
-    "salt is right": "covered",
-    "more than useful": "borderline",
-    "far too much": "above",
-    "ask your doctor": "alarm",
-    "": "none",
-  };
   const BASES = {
     "supplements only": "supplements",
     "supplements and fortified food": "supplements and fortified food",
@@ -81,31 +69,21 @@
 
   const setMark = (element, name) => {
     element.dataset.mark = name;
-    for (const use of all(".mark use, use.likely", element)) {
-      use.setAttribute("href", `#mark-${name}`);
-    }
+    for (const use of all(".mark use", element)) use.setAttribute("href", `#is-${name}`);
   };
 
-  const place = (ratio) =>
-    ratio > 0.1 ? Math.min(100, (100 * Math.log(ratio / 0.1)) / Math.log(10 / 0.1)) : 0;
+  const signOf = (word) => (word ? data.marks[word] ?? "not-known" : "none");
 
-  const drawBar = (svg, row, target) => {
-    const { ratio_low: low, ratio_high: high } = row;
-    const isUnknown = Number.isNaN(low) || Number.isNaN(high);
-    svg.setAttribute("visibility", isUnknown ? "hidden" : "visible");
-    if (isUnknown) return;
-    const isComparable = row.upper_kind in LEVELS && target.basis === "all sources";
-    const upper = isComparable ? row.upper / row.reference : NaN;
-    const move = (part, sign, ratio) => {
-      one(part, svg).setAttribute("href", `#${sign}`);
-      one(part, svg).setAttribute("x", `${place(ratio)}%`);
-    };
-    one(".range", svg).setAttribute("x", `${place(low)}%`);
-    one(".range", svg).setAttribute("width", `${place(high) - place(low)}%`);
-    one(".likely", svg).setAttribute("x", `${place(row.ratio)}%`);
-    move(".below", low < 0.1 ? "to-left" : "mark-none", 0);
-    move(".beyond", high > 10 ? "to-right" : "mark-none", 10);
-    move(".level", upper <= 10 ? "level" : "mark-none", upper);
+  /* Words of the draws in place of those of the range: of the page and of a fresh check alike. */
+  const withWords = (result, counts) => {
+    if (!chancesOf || !counts.some((count) => count > 0)) return { ...result, told: null };
+    const known = (d, tag) => result.days[d][data.tags.indexOf(tag)].accounted_share;
+    const told = chancesOf(result.grams, counts, known, result);
+    const days = result.days.map((rows, d) => rows.map((row, t) => {
+      if (data.tags[t] === "NA" || !told[d][data.tags[t]]) return row;
+      return { ...row, status: said.standingOf(result, told, d, data.tags[t]).shown };
+    }));
+    return { ...result, days, told };
   };
 
   const isPartly = (row, share) => row.accounted_share < share && !Number.isNaN(row.likely);
@@ -161,7 +139,7 @@
     const target = targetOf(d, t);
     const eaten = (value) => amount(value, component.decimals);
     element.dataset.day = d;
-    setMark(element, MARKS[row.status]);
+    setMark(element, signOf(row.status));
     write(element, {
       ratio: percent(row.ratio),
       ratio_range: between(percent(row.ratio_low), percent(row.ratio_high)),
@@ -173,10 +151,13 @@
       note: noteOf(row, d, target),
       upper: upperOf(row, target.basis, component),
     });
-    const bar = one("svg.bar", element);
-    if (bar) drawBar(bar, row, target);
+    const bar = one(".amount-bar", element);
+    if (bar) drawAmount(bar, { ...row, aim: row.reference });
     one(".cite", element)?.replaceChildren(...citesOf(target.cites));
   };
+
+  const checked = recalculate(planned.portions, planned);
+  let result = checked;
 
   // ---- energy and supply
 
@@ -252,16 +233,16 @@
       used: amount(used, 1),
     });
     one(".lasts", element).setAttribute("width", isUnused ? "100%" : along(lasts));
-    one(".end", element).setAttribute("href", isUnused || lasts > end ? "#to-right" : "#mark-none");
+    one(".end", element).setAttribute("href", isUnused || lasts > end ? "#to-right" : "#is-none");
     for (const trip of TRIPS) {
       const { length, items } = result.supply[trip];
       const own = items[element.dataset.item];
       const isShort = own.missing >= 0.05;
       const gone = Math.floor(own.lasts + 1e-9) + 1;
       for (const x of ["x1", "x2"]) one(`line.${trip}`, element).setAttribute(x, along(length));
-      setMark(named(element, trip), isShort ? "short" : "covered");
+      setMark(named(element, trip), isShort ? "short" : "enough");
       one("span", named(element, trip)).textContent = isShort
-        ? `runs out on day ${gone} of ${length}: ${amount(own.missing, 0)} g missing`
+        ? `gone on day ${gone} of ${length}: ${amount(own.missing, 0)} g missing`
         : `${amount(own.left, 0)} g left after ${length} days`;
     }
   };
@@ -369,9 +350,6 @@
 
   // ---- the first screen
 
-  const chancesOf = data.chance?.tags && chances(data);
-  const said = answers(data);
-
   const drawAmount = (svg, own) => {
     const isKnown = own.aim > 0 && Number.isFinite(own.likely);
     svg.classList.toggle("none", !isKnown);
@@ -394,7 +372,7 @@
   const fillStanding = (element, own) => {
     const mark = data.marks[own.shown] ?? "not-known";
     element.className = `nutrient ${mark}`;
-    one(".sign use", element).setAttribute("href", `#is-${mark}`);
+    one(".mark use", element).setAttribute("href", `#is-${mark}`);
     write(element, {
       where: own.day === MEAN ? "whole trip" : data.days[own.day].name,
       word: own.shown,
@@ -407,9 +385,8 @@
   const FIVE = ["ENERC_KCAL", "NA", "MG", "K", "VITC"];
 
   const fillAnswer = () => {
-    if (!chancesOf) return;
-    const known = (d, tag) => result.days[d][data.tags.indexOf(tag)].accounted_share;
-    const told = chancesOf(result.grams, now.longest, known, result);
+    const { told } = result;
+    if (!told) return;
     const walked = data.days.map((_, d) => d).filter((d) => now.longest[d] > 0);
     // what a day asks for that no body gets through is no aim
     const possible = walked.filter((d) => !data.days[d].beyond);
@@ -440,48 +417,47 @@
     return ` The dangers of ${said.some(names)} are not told here: check the plan with it.`;
   };
 
-  /* The sentence that answers, for a changed plan. */
+  /* The sentence that answers, for a changed plan; report/answer_words.py. */
   const headlineOf = (standings) => {
     const beyond = data.days.find((day, d) => day.beyond && isWalked(now, d));
     if (beyond) return `No. ${beyond.name} is not possible: ${beyond.beyond.split("; ")[0]}.`;
-    const covered = coveredDays();
+    const { covered, first, gone } = daysOfTrip();
     const length = result.supply.longest.length;
+    const wrong = [...data.wrong];
     const salt = standings.find((own) => own.tag === "NA")?.word;
-    if (salt === "far too much") {
-      const rest = covered < length
-        ? ` The pack covers ${covered} of ${said.daysWords(length)}.` : "";
-      return `No. There is far too much salt.${rest}`;
+    if (salt === "far too much") wrong.push("Far too much salt.");
+    if (covered === 0) wrong.push(`The food gives ${percent(first)} of the energy that the first day uses.`);
+    else if (covered < length) {
+      wrong.push(`The pack covers ${covered} of ${said.daysWords(length)}.${goneWords(gone)}`);
     }
     const tooMuch = standings.filter((own) => own.excess === "too much")
       .map((own) => said.nutrientName(own.tag));
-    if (covered < length) {
-      const also = tooMuch.length ? ` And there is too much ${said.some(tooMuch)}.` : "";
-      return `No. The pack covers ${covered} of ${said.daysWords(length)}.${also}`;
-    }
-    if (tooMuch.length) return `No. There is too much ${said.some(tooMuch)}.`;
-    if (salt === "ask your doctor") {
-      return "Not before you have asked your doctor about salt and water in the heat.";
-    }
+    if (tooMuch.length) wrong.push(`Too much ${said.some(tooMuch)}.`);
+    if (wrong.length) return `No. ${wrong.join(" ")}`;
+    if (data.asked) return `Not before you have asked ${data.asked}`;
     const rest = standings.filter((own) => own.tag !== "ENERC_KCAL");
     const namesOf = (words) => rest.filter((own) => words.includes(own.shown))
       .map((own) => said.nutrientName(own.tag));
     const lacking = namesOf(said.LACKING);
     const doubtful = namesOf(said.MAY_LACK);
-    if (lacking.length) {
-      const verb = lacking.length === 1 ? "is" : "are";
-      return `Not quite. The food lasts; ${said.some(lacking)} ${verb} not enough.`;
-    }
-    if (doubtful.length) {
-      return `Almost. The food lasts; ${said.some(doubtful)} may not be enough.`;
-    }
-    return `Yes. The pack covers all ${said.daysWords(length)}, as far as is known.`;
+    const energy = length > 1 ? `Energy for all ${length} days` : "Energy for the day";
+    if (lacking.length) return `Not quite. ${energy}, but not enough ${said.some(lacking)}.`;
+    if (doubtful.length) return `Almost. ${energy}, but maybe not enough ${said.some(doubtful)}.`;
+    return `Yes. ${energy}, and enough of all that is known.`;
   };
 
-  /* Full days in order whose energy reaches nine tenths of the day's use; stock/days.py. */
-  const coveredDays = () => {
+  const goneWords = (gone) => gone.length
+    ? ` Gone early: ${said.listed(gone.map(([name, day]) => `${name} on day ${day}`))}.` : "";
+
+  /* Full days in order whose energy reaches nine tenths of the day's use, what the first day has of
+     it, and what ends before the trip; stock/days.py. */
+  const daysOfTrip = () => {
     const energy = data.tags.indexOf("ENERC_KCAL");
     const { length, shares: kinds, wanted: byDay } = result.supply.longest;
     const left = data.items.map((item) => item.mass);
+    const lacks = data.items.map((item) => ({ name: item.name, day: 0, missing: 0, wanted: 0 }));
+    let covered = -1;
+    let first = 0;
     for (let day = 0; day < length; day += 1) {
       const shares = kinds[day];
       let kcal = 0;
@@ -491,11 +467,18 @@
         const wanted = byDay[day][i];
         const eaten = Math.min(left[i], wanted);
         left[i] -= eaten;
-        kcal += item.eaten ? (eaten * (item.per100g[energy] || 0)) / 100 : 0;
+        if (!item.eaten) return;
+        kcal += (eaten * (item.per100g[energy] || 0)) / 100;
+        lacks[i].wanted += wanted;
+        lacks[i].missing += wanted - eaten;
+        if (wanted - eaten > wanted * 1e-9) lacks[i].day ||= day + 1;
       });
-      if (!(kcal >= said.COVERED_SHARE * use * (1 - 1e-9))) return day;
+      if (day === 0) first = kcal / use;
+      if (covered < 0 && !(kcal >= said.COVERED_SHARE * use * (1 - 1e-9))) covered = day;
     }
-    return length;
+    const gone = lacks.filter((own) => own.day && own.missing > data.rules.run_out_rounding * own.wanted)
+      .sort((a, b) => a.day - b.day).map((own) => [own.name, own.day]);
+    return { covered: covered < 0 ? length : covered, first, gone };
   };
 
   const fill = () => {

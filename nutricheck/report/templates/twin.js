@@ -212,14 +212,11 @@ const twin = (data) => {
 
   const statusOf = (row) => {
     const isLevel = row.upper_kind === "UL" || row.upper_kind === "clinic";
-    if (isLevel && row.upper_likely > row.upper) return "above the upper level";
+    if (isLevel && row.upper_likely > row.upper) return "too much";
     if (row.left_to) return row.left_to; // a condition of the person takes the figure away
     if (Number.isNaN(row.reference)) return "";
     if (Number.isNaN(row.likely)) return "not known";
-    if (row.ratio_low >= 1) return row.is_borrowed ? "borderline" : "covered";
-    if (row.accounted_share < data.rules.known_enough) return "not known";
-    if (row.ratio_high < 1) return "short";
-    return "borderline";
+    return "not known"; // until the draws have their say
   };
 
   /* The kind of an upper level: one that ordinary food alone passes, or may, is told apart. */

@@ -9,9 +9,30 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from statistics import NormalDist
 from typing import TYPE_CHECKING, Any
 
+import numpy as np
+
 from nutricheck.adequacy import coverage, salt
+from nutricheck.adequacy.chance import (
+    ADVISED,
+    BELOW_ADVISED,
+    ENOUGH,
+    EVEN,
+    KNOWN_ENOUGH,
+    LIKELY_ENOUGH,
+    LIKELY_SHORT,
+    MAYBE_TOO_MUCH,
+    MOST_BORROWED,
+    MOST_Z,
+    NEAR_ADVISED,
+    NOT_KNOWN,
+    REQUIREMENT,
+    SHORT,
+    WORD_EDGES,
+    chance_z,
+)
 from nutricheck.facts.components import BY_TAG
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import levels_by_food
@@ -35,7 +56,7 @@ from nutricheck.report.workbook.cells import (
 )
 from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition
-from nutricheck.report.workbook.references import SPREAD, References
+from nutricheck.report.workbook.references import References
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -44,6 +65,12 @@ if TYPE_CHECKING:
 __all__ = ["Daily", "daily_sheet"]
 
 _HEAD, _FIRST = 4, 5
+#: Half the width of a 5 to 95 % range, in standard deviations. [-]
+_Z95 = 1.6448536269514722
+#: Chances closer to none or all than this are not told apart. [-]
+_LEAST_SHARE = 0.001
+#: Shifts are rounded; a chance so close to an edge is on it. [-]
+_EXACT = 1e-6
 _COLUMNS = [
     Column("component", "Component", 18),
     Column("day", "Kind of day", 14),
@@ -71,22 +98,22 @@ _COLUMNS = [
         "status",
         "Status",
         22,
-        "covered: the whole range is at or above the reference. short: the whole range is below. "
-        "borderline: the range straddles it. above the upper level: the likely amount passes it. "
-        "Sodium's words follow from its likely amount and the lines on Reference intakes. "
-        "not known: nothing, or less than the share named on Sources, is known or drawn and that "
-        "does not reach the reference by itself. What rests on another country's foods is never "
-        "covered.",
+        "The word of the chance: enough, likely enough, even odds, likely short, short; where only "
+        "an amount is advised, near or below it. Too much: the likely amount passes the upper "
+        "level; maybe too much: the top of the range does. Sodium's words follow from its likely "
+        "amount and the lines on Reference intakes. Not known: nothing, or less than the share "
+        "named on Sources, is known or drawn and that is not likely enough by itself.",
     ),
     Column("upper", "Upper level", 9, "From the sheet Reference intakes."),
     Column("counted", "Counted against it", 9, "Only what the upper level is set for."),
     Column(
         "chance",
-        "Chance it meets the need",
+        "Chance it is enough ≈",
         9,
-        "Probability that the intake meets the person's own requirement, where an average "
-        "requirement is published: IOM 2000, Dietary Reference Intakes: Applications in Dietary "
-        "Assessment, chapter 3. Not on days with a planning figure.",
+        "An approximation: intake and requirement as normal, or the intake as log-normal where "
+        "only an amount is advised, shifted so that it equals the check's own draws at the time of "
+        "writing (far right). After a change a word may differ from a fresh check's by one step. "
+        "IOM 2000, Dietary Reference Intakes: Applications in Dietary Assessment, chapter 3.",
     ),
     Column("note", "Note", 50, "At least: some of the day's food has no value for the component."),
     Column(
@@ -100,6 +127,13 @@ _COLUMNS = [
         "Counted, high / likely",
         9,
         "Where a label can be read in two ways: its high reading over the likely one.",
+        True,
+    ),
+    Column(
+        "shift",
+        "Chance, shift",
+        9,
+        "From the draws: what the approximation of the chance lacks, in standard deviations.",
         True,
     ),
 ]
@@ -158,7 +192,7 @@ def daily_sheet(
     )
     names = [*days.names, coverage.TRIP_MEAN]
     blank = next(iter(rows.values()))._replace(
-        **dict.fromkeys(_FIGURES, math.nan), status="", upper_basis=math.nan
+        **dict.fromkeys(_FIGURES, math.nan), status="", chance_of="", upper_basis=math.nan
     )
     supplements = {key for key, label in result.labels.items() if label.kind == "supplement"}
     by_food = levels_by_food(result.plan.person)
@@ -192,7 +226,7 @@ def daily_sheet(
 
 _FIGURES = (
     "low", "likely", "high", "known_share", "reference", "ratio_low", "ratio", "ratio_high",
-    "upper", "upper_likely", "upper_high", "probability_adequate",
+    "upper", "upper_likely", "upper_high", "chance",
 )  # fmt: skip
 
 
@@ -286,7 +320,7 @@ class _Row:
         return f"IF({total}=0,1,{known}/{total})"
 
     def put_reference(self) -> None:
-        """Reference, ratio with its range, and the chance of meeting the need."""
+        """Reference, ratio with its range, and the chance that it is enough."""
         found, c, tag, day = self.found, self.c, self.tag, self.day
         if (tag, "target", "likely") not in self.references.lines:
             return
@@ -314,18 +348,75 @@ class _Row:
         self._put_chance()
 
     def _put_chance(self) -> None:
-        lines, tag, day, c = self.references.lines, self.tag, self.day, self.c
-        if (tag, "target", SPREAD) not in lines or (tag, "requirement", "likely") not in lines:
+        """The chance that it is enough, near what the draws gave; none for sodium."""
+        found, c = self.found, self.c
+        if self.tag == "NA":
+            if not math.isnan(found.chance):
+                self.put("chance", float(found.chance), PERCENT)
             return
-        median = self.references.at(tag, "requirement", "likely", day)
-        spread = self.references.at(tag, "target", SPREAD, day)
-        variance = f"{spread}^2+(({c['high']}-{c['low']})/3.29)^2"
-        likely = c["likely"]
+        aim, sd, aim_value, sd_value = self._aim()
+        ends = ("low", "likely", "high") if sd else ("ratio low", "ratio", "ratio high")
+        low, likely, high = (c[end] for end in ends)
+        if sd:
+            above, below = (
+                f"SQRT(({sd})^2+(({x}-{y})/{_Z95})^2)" for x, y in ((likely, low), (high, likely))
+            )
+            distance = f"({likely}-({aim}))"
+        else:
+            above, below = (f"LN({x}/{y})/{_Z95}" for x, y in ((likely, low), (high, likely)))
+            distance = f"LN({likely}/({aim}))"
+        width = f"IF({likely}>={aim},{above},{below})"
+        side = f"IF({likely}>={aim},{MOST_Z:g},-{MOST_Z:g})"
+        z = f"IFERROR(MAX(-{MOST_Z:g},MIN({MOST_Z:g},{distance}/({width}))),{side})"
+        most = MOST_BORROWED if found.is_borrowed else 1.0
         text = (
-            f'IF(OR({likely}="",{median}="",{spread}="",{c["known"]}<known_enough),"",IF({variance}>0,'
-            f"NORMSDIST(({likely}-{median})/SQRT({variance})),(SIGN({likely}-{median})+1)/2))"
+            f'IF(OR({c["likely"]}="",N({c["reference"]})=0),"",'
+            f"MIN({most:g},NORMSDIST({z}+N({c['shift']}))))"
         )
-        self.put("chance", Formula(text, self.found.probability_adequate), PERCENT)
+        values = (
+            (found.low, found.likely, found.high)
+            if sd
+            else (found.ratio_low, found.ratio, found.ratio_high)
+        )
+        own = [np.array([float(value)]) for value in (*values, aim_value, sd_value)]
+        near = float(chance_z(*own)[0])
+        shift = 0.0
+        if not math.isnan(found.chance):
+            least = _LEAST_SHARE
+            shift = NormalDist().inv_cdf(min(max(found.chance, least), 1 - least)) - near
+            if shift * near > 0 and abs(near) >= MOST_Z - 1:
+                shift = 0.0
+        shift = round(shift, 6)
+        is_known = not math.isnan(found.likely) and found.reference > 0
+        value = min(most, NormalDist().cdf(near + shift)) if is_known else math.nan
+        self.put("shift", shift, "0.00", "input")
+        self.put("chance", Formula(text, value), PERCENT)
+
+    def _aim(self) -> tuple[str, str, float, float]:
+        """The mean requirement and its spread, as formulas and as values; an aim of 1, and no
+        spread, where only an amount is advised."""
+        references, tag, day = self.references, self.tag, self.day
+        has_requirement = (tag, "requirement", "likely") in references.lines
+        if self.found.chance_of != REQUIREMENT or not has_requirement:
+            return "1", "", 1.0, math.nan
+        role = "base" if (tag, "base", "likely") in references.lines else "target"
+        at = {
+            name: references.at(tag, name, "likely", day)
+            for name in ("target", role, "requirement")
+        }
+        values = {
+            name: references.value(tag, name, "likely", day)
+            for name in ("target", role, "requirement")
+        }
+        published, median = at[role], at["requirement"]
+        spread = (values[role] - values["requirement"]) / 2
+        aim = values["target"] - values[role] + values["requirement"]
+        return (
+            f"{at['target']}-{published}+{median}",
+            f"({published}-{median})/2",
+            aim,
+            spread,
+        )
 
     def put_upper(self, labels: Mapping[str, float], retinol: Row) -> None:
         """Upper level and the amount that counts against it, on the level's own basis.
@@ -507,27 +598,38 @@ class _Row:
             self.references.value("NA", r, "likely", self.day) for r in (SALT_LOW, SALT_LOW_FIRST)
         )
         low_mg, first_mg = lines
-        is_early = (
-            low_mg <= found.likely < first_mg and found.accounted_share >= coverage.KNOWN_ENOUGH
-        )
+        is_early = low_mg <= found.likely < first_mg and found.accounted_share >= KNOWN_ENOUGH
         return text, words if is_early else ""
 
     def _status(self, has_reference: bool, has_level: bool, by_food: str) -> str:
         c = self.c
         text = f'"{salt.ASK_DOCTOR}"' if self.tag in self.references.left_to_doctor else '""'
         if has_reference:
-            short = f'IF({c["ratio high"]}<1,"{coverage.SHORT}","{coverage.BORDERLINE}")'
-            short = f'IF({c["known"]}<known_enough,"{coverage.NOT_KNOWN}",{short})'
-            enough = coverage.BORDERLINE if self.found.is_borrowed else coverage.COVERED
-            short = f'IF({c["ratio low"]}>=1,"{enough}",{short})'
-            text = (
-                f'IF(N({c["reference"]})=0,"",IF({c["likely"]}="","{coverage.NOT_KNOWN}",{short}))'
-            )
+            low = (BELOW_ADVISED, BELOW_ADVISED, NEAR_ADVISED)
+            if self.found.chance_of != ADVISED:
+                low = (SHORT, LIKELY_SHORT, EVEN)
+            words = f'"{low[0]}"'
+            for edge, word in zip(WORD_EDGES, (*low[1:], LIKELY_ENOUGH, ENOUGH), strict=True):
+                words = f'IF({c["chance"]}>={edge - _EXACT:.10g},"{word}",{words})'
+            least = WORD_EDGES[2] - _EXACT
+            unsure = f"AND({c['known']}<known_enough,{c['chance']}<{least:.10g})"
+            if has_level:
+                words = (
+                    f"IF(AND({c['chance']}>={least:.10g},{self._passes(self.upper_high)}),"
+                    f'"{MAYBE_TOO_MUCH}",{words})'
+                )
+            words = f'IF({unsure},"{NOT_KNOWN}",{words})'
+            text = f'IF(N({c["reference"]})=0,"",IF({c["likely"]}="","{NOT_KNOWN}",{words}))'
         if has_level:
-            above = f'AND({c["counted"]}<>"",N({c["upper"]})>0,N({c["counted"]})>N({c["upper"]}))'
+            above = self._passes(c["counted"])
             above = f"AND({above},NOT({by_food}))" if by_food else above
             text = f'IF({above},"{coverage.ABOVE}",{text})'
         return text
+
+    def _passes(self, counted: str) -> str:
+        """Whether an amount passes the upper level."""
+        c = self.c
+        return f'AND({c["counted"]}<>"",N({c["upper"]})>0,N({counted})>N({c["upper"]}))'
 
 
 def _counted_share(label: LabelFood, tag: str) -> float:

@@ -19,7 +19,9 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 from xml.sax.saxutils import escape
 
-from nutricheck.adequacy import coverage, salt
+from nutricheck.adequacy import chance, salt
+from nutricheck.report.status import STATUSES
+from nutricheck.report.words import Kind
 from nutricheck.report.workbook.cells import ROW, Chart, Formula, Series, Sheet, Value, letter
 from nutricheck.symbols import with_symbols
 
@@ -46,18 +48,17 @@ _BLUE, _YELLOW, _MEAN = "FF14508C", "FFFFF6D1", "FFEEF2F5"
 _SERIES = ("FF0072B2", "FFD55E00", "FF009E73", "FF8A4F7D", "FF56B4E9", "FF6B5B00")
 _MARKERS: Any = ("circle", "square", "triangle", "diamond", "x", "plus")
 
-#: status → fill, ink, bold; told apart by lightness too (Okabe and Ito's colours, lightened).
+#: Kind of status → fill, ink, bold; told apart by lightness too (Okabe and Ito's colours).
+_KINDS: dict[Kind, tuple[str, str, bool]] = {
+    "good": ("FFD9E8F6", "FF0B3C6F", False),
+    "attention": ("FFFFEDB0", "FF5C4300", False),
+    "bad": ("FFE8833A", "FF2B0F00", True),
+    "unknown": ("FFE4E7EA", "FF46535E", False),
+}
+_EXCESS = ("FF6B2C6B", "FFFFFFFF", True)
+_EXCESSES = (chance.TOO_MUCH, salt.FAR_TOO_MUCH, salt.ASK_DOCTOR)
 _STATUS = {
-    coverage.COVERED: ("FFD9E8F6", "FF0B3C6F", False),
-    coverage.BORDERLINE: ("FFFFEDB0", "FF5C4300", False),
-    coverage.SHORT: ("FFE8833A", "FF2B0F00", True),
-    coverage.ABOVE: ("FF6B2C6B", "FFFFFFFF", True),
-    coverage.NOT_KNOWN: ("FFE4E7EA", "FF46535E", False),
-    salt.RIGHT: ("FFD9E8F6", "FF0B3C6F", False),
-    salt.MORE_THAN_USEFUL: ("FFFFEDB0", "FF5C4300", False),
-    salt.TOO_LITTLE: ("FFE8833A", "FF2B0F00", True),
-    salt.FAR_TOO_MUCH: ("FF6B2C6B", "FFFFFFFF", True),
-    salt.ASK_DOCTOR: ("FF6B2C6B", "FFFFFFFF", True),
+    word: _EXCESS if word in _EXCESSES else _KINDS[own.kind] for word, own in STATUSES.items()
 }
 
 
@@ -368,7 +369,7 @@ def _conditional_formats(page: Worksheet, sheet: Sheet) -> None:
                 end_color="FFFFFFFF",
             )
             page.conditional_formatting.add(area, scale)
-    fill, ink, bold = _STATUS[coverage.SHORT]
+    fill, ink, bold = _STATUS[chance.SHORT]
     for area in sheet.warning_areas:
         first = area.partition(":")[0]
         marked = by_formula(

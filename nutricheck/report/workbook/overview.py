@@ -7,10 +7,11 @@ from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from nutricheck.adequacy import coverage
+from nutricheck.adequacy import chance, coverage, salt
 from nutricheck.facts import components
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG
 from nutricheck.report.rows import rows_of
+from nutricheck.report.status import STATUSES
 from nutricheck.report.verdict import facts, verdict
 from nutricheck.report.words import disclaimer, person_words
 from nutricheck.report.workbook.cells import (
@@ -39,13 +40,7 @@ __all__ = ["overview_sheet"]
 _FEWEST = 12  # columns
 _GAP = 6.0  # height of an empty row between parts. [point]
 _FIRST_TAGS = ("ENERC_KCAL", "PROCNT", *components.HOT_DAY_FOUR)
-_STATUSES = (
-    coverage.COVERED,
-    coverage.BORDERLINE,
-    coverage.SHORT,
-    coverage.ABOVE,
-    coverage.NOT_KNOWN,
-)
+_STATUSES = tuple(word for word in STATUSES if word not in (*salt.SALT_WORDS, salt.ASK_DOCTOR))
 _MARKS = {"good": "✓ ", "attention": "~ ", "bad": "! ", "unknown": "? "}
 #: Bars of the chart end here; the figures beside it do not.
 _TOP_RATIO = 3.0
@@ -132,12 +127,10 @@ def _put_top(made: _Making) -> None:
         ("yours to change", "input text"),
         ("published figure", "figure"),
         ("calculated", "calculated"),
-        *((status, "status") for status in _STATUSES),
     ]
     sheet.heights.update({3: _GAP, 10: _GAP})
     for column, (text, style) in enumerate(legend, start=1):
         sheet.put(9, column, text, style)
-    sheet.status_areas.append(f"D9:{letter(len(legend))}9")
 
 
 def _put_days(made: _Making) -> None:
@@ -279,10 +272,10 @@ def _put_energy_shares(made: _Making, row: int) -> int:
                 references.at(tag, role, "likely", day) for role in ("range low", "range high")
             )
             word = (
-                f'IF({cell}="","{coverage.NOT_KNOWN}",IF({cell}*100<{low},"below the range",'
+                f'IF({cell}="","{chance.NOT_KNOWN}",IF({cell}*100<{low},"below the range",'
                 f'IF({cell}*100>{high},"above the range","inside the range")))'
             )
-            status = found.status if found else coverage.NOT_KNOWN
+            status = found.status if found else chance.NOT_KNOWN
             sheet.put(at, column + 1, Formula(word, status), "word")
     return row + 3 + len(tags)
 
@@ -309,8 +302,8 @@ def _put_counts(made: _Making, row: int) -> int:
             )
             value = Formula(text, float(counted[name, status]))
             sheet.put(at, 2 + day, value, "calculated|0")
-    sheet.status_areas.append(f"A{row + 2}:A{row + 6}")
-    return row + 7
+    sheet.status_areas.append(f"A{row + 2}:A{row + 1 + len(_STATUSES)}")
+    return row + 2 + len(_STATUSES)
 
 
 def _put_trips(made: _Making, row: int) -> int:
@@ -381,7 +374,8 @@ def _put_one_day(made: _Making, row: int) -> None:
     sheet.merged.append(f"E{head}:F{head}")
     sheet.heights[head] = height_of(2) + 4
     sheet.notes[head, bars] = (
-        f"For the chart: bars end at {100 * _TOP_RATIO:.0f} %; what is not known has none."
+        f"For the chart: bars end at {100 * _TOP_RATIO:.0f} %, with a » behind the name where the "
+        "share is more; what is not known has none."
     )
     place_of_day = f"MATCH(day_shown,{days.names_area()},0)"
     for place, tag in enumerate(tags):
@@ -390,8 +384,12 @@ def _put_one_day(made: _Making, row: int) -> None:
         c = {key: f"{key}{at}" for key in "BCD"}
         name = BY_TAG[tag].name
         ratio = found.ratio if found else math.nan
-        title = f'IF({c["C"]}="","{name}: not known","{name}")'
-        shown = f"{name}: not known" if math.isnan(ratio) else name
+        title = (
+            f'IF({c["C"]}="","{name}: not known",IF({c["C"]}>{_TOP_RATIO:g},"{name} »","{name}"))'
+        )
+        shown = f"{name} »" if ratio > _TOP_RATIO else name
+        if math.isnan(ratio):
+            shown = f"{name}: not known"
         sheet.put(at, 1, Formula(title, shown), "text")
         figures = ("ratio low", "ratio", "ratio high", "status")
         values = (
@@ -412,7 +410,7 @@ def _put_one_day(made: _Making, row: int) -> None:
     sheet.charts.append(
         Chart(
             "bars",
-            "Share of the reference, likely, with its range; left of 100 % is too little",
+            "Share of the aim, likely, with its range; » runs on",
             f"G{chosen}",
             sheet.area(head + 1, 1, last, 1),
             (
@@ -426,7 +424,7 @@ def _put_one_day(made: _Making, row: int) -> None:
             "",
             16.0,
             1.3 + 0.494 * len(tags),
-            1.0,
+            0.0,
             _TOP_RATIO,
         )
     )
@@ -438,10 +436,10 @@ def _put_bar(
     """The chart's own figures: no bar where the ratio is not known, none longer than the top."""
     low, ratio, high = values
     is_known = not math.isnan(ratio)
-    bar = min(ratio, _TOP_RATIO) if is_known else 1.0
+    bar = min(ratio, _TOP_RATIO) if is_known else 0.0
     bar_at = f"{letter(first)}{row}"
     texts = (
-        (f'IF({c["C"]}="",1,MIN({c["C"]},{_TOP_RATIO:g}))', bar),
+        (f'IF({c["C"]}="",0,MIN({c["C"]},{_TOP_RATIO:g}))', bar),
         (
             f'IF({c["C"]}="",0,{bar_at}-MIN({c["B"]},{bar_at}))',
             bar - min(low, bar) if is_known else 0.0,

@@ -9,7 +9,7 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from nutricheck.adequacy import coverage
-from nutricheck.adequacy.coverage import KNOWN_ENOUGH
+from nutricheck.adequacy.chance import KNOWN_ENOUGH
 from nutricheck.facts import evidence
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG
 from nutricheck.facts.constants import constant
@@ -191,9 +191,10 @@ _RULES: list[_Line] = [
         "",
     ),
     (
-        "Ratio's range and status words",
+        "Ratio's range, and the chance ≈",
         "daily coverage",
-        "ours: both ranges as independent on the log scale; the words follow from the range",
+        "ours: both ranges as independent on the log scale; the chance from them, shifted to that "
+        "of the check's draws",
         "",
     ),
 ]
