@@ -204,7 +204,7 @@ def test_more_than_a_safe_level_is_too_much():
     )
     (iron,) = (own for own in found.others if own.tag == "FE")
     assert iron.shown_word == "too much"
-    assert "too much iron" in headline(found)
+    assert "Too much iron" in headline(found)
     (less,) = (own for own in found.actions if own.tag == "FE")
     assert (less.kind, less.item, less.amount_a_day) == ("less", "tablet", 40)
     # oats pass the safe level of manganese by themselves
@@ -217,7 +217,7 @@ def test_salt_that_can_kill_comes_before_all_food():
     asked["packed"].append({"item": "salt", "food": "Salt, table", "mass": "500 g"})
     asked["portions"].append({"item": "salt", "amount": "40 g"})
     found = answer(check(asked, draws=0))
-    assert headline(found).startswith("No. There is far too much salt.")
+    assert headline(found).startswith("No. Far too much salt.")
     first = found.actions[0]
     assert (first.kind, first.tag, first.item) == ("less", "NA", "salt")
     assert "sodium" in action_words(first)[1]
