@@ -38,12 +38,7 @@ _WHERE = 13
 _STYLES: dict[Kind, Style] = {"good": "good", "attention": "warn", "bad": "bad", "unknown": "dim"}
 #: A narrower screen shows no bars. [character]
 _LEAST_FOR_BARS = 60
-<<<<<<< HEAD
-_UNKNOWN = Styled("?", "dim")
-_BORROWED = "* borrowed from another country's foods; yours may hold several times more or less"
-_ENOUGH = (chance.ENOUGH, chance.LIKELY_ENOUGH)
-=======
->>>>>>> 12feae1 (One set of status words in every report: the word of the chance; the short answer fits 40 lines of 80 columns; bars from zero; food that cannot be eaten no longer counts in the page's chances)
+_BORROWED = "* from another country's foods: yours may hold several times more or less"
 
 
 def bar(low: float, likely: float, high: float, aim: float, width: int = _BAR) -> str:
@@ -129,21 +124,6 @@ def _rest(
         _names(out, "Also amiss:", more)
     asked = [own for own in answer.others if own.shown_word == salt.ASK_DOCTOR]
     _names(out, "Ask your doctor:", asked)
-<<<<<<< HEAD
-    _names(out, "Enough:", [own for own in answer.others if own.shown_word == chance.ENOUGH])
-    _names(
-        out,
-        "Likely enough:",
-        [own for own in answer.others if own.shown_word == chance.LIKELY_ENOUGH],
-    )
-    unknown = [own for own in answer.others if own.word == chance.NOT_KNOWN]
-    _names(out, "Not known:", unknown, unknown_words([own.tag for own in unknown]))
-    if words := settling_words(answer.settling):
-        out.line(words)
-    if any(own.is_borrowed for own in answer.others):
-        out.line(_BORROWED, "dim")
-    out.line()
-=======
     unknown = [own for own in answer.others if own.word == chance.NOT_KNOWN]
     fine = [own for own in answer.others if own.shown_word in FINE]
     if is_brief and fine:
@@ -157,8 +137,16 @@ def _rest(
             _names(out, f"{word.capitalize()}:", rows)
         elif rows:
             out.line(f"Enough: {len(rows)} more.")
-    _names(out, "Not known:", unknown)
->>>>>>> 12feae1 (One set of status words in every report: the word of the chance; the short answer fits 40 lines of 80 columns; bars from zero; food that cannot be eaten no longer counts in the page's chances)
+    _names(
+        out,
+        "Not known:",
+        unknown,
+        unknown_words([own.tag for own in unknown]) if everything else "",
+    )
+    if words := settling_words(answer.settling[: None if everything else 1]):
+        out.line(words)
+    if any(own.is_borrowed for own in answer.others):
+        out.line(_BORROWED, "dim")
 
 
 def _row(out: Screen, own: Standing, where: str, width: int) -> None:
@@ -179,7 +167,6 @@ def _row(out: Screen, own: Standing, where: str, width: int) -> None:
     if len(text) + len(word) + len(said) + 3 > out.width:
         word = _SHORTER.get(word, word)
     fits = len(text) + len(word) + len(said) + 3 <= out.width
-    mark = Styled(status.mark, style)
     out.row([mark, Styled(text), Styled(word, style), Styled(f" {said}" if fits else "")])
 
 
@@ -189,14 +176,9 @@ _SHORTER = {chance.BELOW_ADVISED: "below advised", chance.NEAR_ADVISED: "near ad
 
 def _names(out: Screen, head: str, rows: list[Standing], more: str = "") -> None:
     if rows:
-<<<<<<< HEAD
-        names = ", ".join(map(_name, rows))
-        out.line(f"{names}. {more}".rstrip(), mark=Styled(head, "bold"))
+        out.line(f"{head} {', '.join(map(_name, rows))}. {more}".rstrip())
 
 
 def _name(own: Standing) -> str:
     """A nutrient, marked where it rests on another country's foods."""
     return nutrient_name(own.tag) + ("*" if own.is_borrowed else "")
-=======
-        out.line(f"{head} {', '.join(nutrient_name(own.tag) for own in rows)}.")
->>>>>>> 12feae1 (One set of status words in every report: the word of the chance; the short answer fits 40 lines of 80 columns; bars from zero; food that cannot be eaten no longer counts in the page's chances)

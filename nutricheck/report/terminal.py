@@ -5,6 +5,7 @@ Colour repeats what a word says and is left out where stdout is no terminal.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from typing import IO, TYPE_CHECKING, Any, Literal
 
@@ -146,12 +147,20 @@ def _warnings(out: Screen, cautions: Sequence[Caution], *, with_places: bool) ->
     """Print what the worst warnings are about; how many."""
     told = [own for own in cautions if own.level == "warning"][:_MOST_WARNINGS]
     words = [
-        own.topic + (f": {own.where}" if with_places and own.where != "person" else "")
+        own.topic + (f" ({_places(own.where)})" if with_places and own.where != "person" else "")
         for own in told
     ]
     if words:
         out.line(f"Take care: {'; '.join(words)}.", "warn")
     return len(told)
+
+
+def _places(where: str) -> str:
+    """The places of a caution without their figures in brackets."""
+    return ", ".join(_BRACKETS.sub("", where).split("; "))
+
+
+_BRACKETS = re.compile(r" \((?:[^()]|\([^()]*\))*\)")
 
 
 def _all_tables(out: Screen, result: Result, day: str) -> None:
