@@ -32,6 +32,7 @@ from nutricheck.cautions.eaten import (
     seaweed_cautions,
     unknown_drink_cautions,
 )
+from nutricheck.cautions.ferments import ferment_cautions
 from nutricheck.cautions.illness import Eaten, illness_cautions
 from nutricheck.cautions.levels import level_cautions, other_uppers, unset_level_notes
 from nutricheck.cautions.on_trip import on_this_trip
@@ -49,6 +50,7 @@ from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
 from nutricheck.facts.constants import value
 from nutricheck.intake import menu
 from nutricheck.intake.edible import COLD, Edibility, can_be_eaten, edibility
+from nutricheck.intake.fermented import Fermented, fermented_items, with_ferments_packed
 from nutricheck.intake.named import NamedFood, named_foods
 from nutricheck.intake.portions import daily_portions
 from nutricheck.labels.amounts import LabelFood, label_composition
@@ -95,6 +97,8 @@ class Result:
     items: Mapping[str, menu.Item]
     """As eaten on the mean day in the pack"""
     pack: PackStage
+    ferments: Mapping[str, Fermented]
+    """What one batch of each drink made on the way came to, by case-folded name"""
     portions: pd.DataFrame
     edible: Mapping[str, Edibility]
     """Whether each packed item can be eaten, by its case-folded name"""
@@ -176,6 +180,7 @@ def check(
         )
 
     try:
+        written, plan = plan, with_ferments_packed(plan, source)
         unknown_scale = _unknown_scale(plan, food_table)
         batches, labels, figures = _made(
             plan, source, food_table, chosen, draws, seed, unknown_scale, memory
@@ -199,6 +204,8 @@ def check(
                 pack=pack,
             ),
         )
+        drinks = fermented_items(items, plan, pack.temperature_c[1], draws, seed)
+        items |= {key: item for key, (item, _) in drinks.items()}
         portions = daily_portions(plan, items, food_table, source)
     except PlanError as error:
         raise told_in_cells(with_ways_out(error, given, food_table), places) from None
@@ -274,6 +281,7 @@ def check(
         labels=labels,
         items=items,
         pack=pack,
+        ferments={key: made for key, (_, made) in drinks.items()},
         portions=portions,
         edible=edible,
         intake=intake,
@@ -302,6 +310,7 @@ def check(
                     chosen,
                 ),
                 *_food_cautions(plan, foods, food_table, edible, items, stores),
+                *ferment_cautions(plan, [made for _, made in drinks.values()]),
                 *pregnancy_cautions(plan.person, foods, balance["longest"].deficit_share),
                 *diet_cautions(plan.person, foods, lacks_b12=_lacks_b12(compared)),
             )
@@ -313,7 +322,7 @@ def check(
             *(f"Label of {own.name}: {ask}" for own in labels.values() for ask in own.questions),
             *(f"Batch {own.name}: {ask}" for own in batches.values() for ask in own.questions),
             *_about_person(plan.person),
-            *map(str, plan_questions(plan, food_table, batches, items, portions, stores)),
+            *map(str, plan_questions(written, food_table, batches, items, portions, stores)),
             *map(str, day_totals(intake.table, targets)),
         ),
     )
@@ -582,7 +591,10 @@ def _supply(
     soaks = _rehydration(items).where(packed.groupby("item")["is_eaten"].first(), 0.0)
     trips = {trip: trip_days(plan.days, plan.order, trip) for trip in TRIPS}
     shares = {trip: own.shares for trip, own in trips.items() if own.is_in_order}
-    return supply(packed, portioned.grams, composition, soaks, days, targets, followed, shares)
+    carried_g = sum(own.mass_g for own in plan.carried)
+    return supply(
+        packed, portioned.grams, composition, soaks, days, targets, followed, shares, carried_g
+    )
 
 
 def _balance(

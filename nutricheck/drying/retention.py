@@ -29,6 +29,7 @@ __all__ = [
     "FAMILY_PLACES",
     "POWDER",
     "ROUTE_GROUPS",
+    "Z95",
     "Kept",
     "Range",
     "RangeLookup",

@@ -33,11 +33,13 @@ __all__ = ["Leaf", "Leaves"]
 class Leaf(NamedTuple):
     """A batch, label or mix by its case-folded name, or a food by its id, as ``owner`` keeps it.
 
+    A ferment is a drink made on the way, a mix that fermenting has changed.
+
     ``owner``: case-folded name of the mix or packed item with storage of its own; else empty. A mix
     stands for its leaves.
     """
 
-    kind: Literal["batch", "label", "food", "mix"]
+    kind: Literal["batch", "label", "food", "mix", "ferment"]
     key: str
     owner: str = ""
 
@@ -60,6 +62,8 @@ class Leaves:
         if entry.food:
             owner = entry.item.casefold() if entry.storage else ""
             return Leaf("food", self.table.resolve(entry.food).id, owner)
+        if any(own.name.casefold() == entry.item.casefold() for own in self.plan.ferment):
+            return Leaf("ferment", entry.item.casefold())
         return self._named(entry.item)
 
     def of_part(self, mix: Mix, part: MixPart) -> Leaf:
@@ -89,7 +93,8 @@ class Leaves:
     def kept(self, leaf: Leaf, contents: NDArray[np.float64]) -> Kept:
         """Share kept of a leaf on the mean day, in the order of the tags. [-]
 
-        Of a batch, what is left of it after its own storage, which its composition holds already.
+        Of a batch, what is left of it after its own storage, which its composition holds already;
+        of a ferment all, since its parts are kept.
 
         Parameters
         ----------
@@ -97,7 +102,7 @@ class Leaves:
         contents : ndarray
             Its likely composition, which says how much of its vitamin A is retinol. [per 100 g]
         """
-        if leaf.kind == "food" and self._is_fresh(leaf):
+        if leaf.kind == "ferment" or (leaf.kind == "food" and self._is_fresh(leaf)):
             return together(())
         rates = self.rates(leaf)
         own = () if leaf.kind == "batch" else self._own_stages(leaf)

@@ -86,7 +86,7 @@ _SIDE_OF = {
 INTAKE_COLUMNS = (*_ENDS, *_BASES, *_FOR_UPPER_LEVELS)
 
 
-Kind = Literal["batch", "label", "mix", "food"]
+Kind = Literal["batch", "label", "mix", "food", "ferment"]
 
 
 @dataclass(frozen=True)
@@ -218,7 +218,8 @@ def packed_items(
     items: dict[str, Item] = {}
     for packed in plan.packed:
         leaf = leaves.of_packed(packed)
-        item = mix_item(leaf.key) if leaf.kind == "mix" else leaf_item(leaf)
+        is_mixed = leaf.kind in ("mix", "ferment")
+        item = mix_item(leaf.key) if is_mixed else leaf_item(leaf)
         items[packed.item.casefold()] = replace(item, name=packed.item)
     return items
 

@@ -14,6 +14,7 @@ import pandas as pd
 from nutricheck.errors import Fault, PlanError, UnitError, shorten
 from nutricheck.facts.constants import value
 from nutricheck.foods.counts import counted, names_one
+from nutricheck.intake.fermented import batches_of
 from nutricheck.units import (
     as_written,
     convert,
@@ -27,7 +28,7 @@ from nutricheck.units import (
 if TYPE_CHECKING:
     from nutricheck.foods import FoodTable
     from nutricheck.intake.menu import Item
-    from nutricheck.plan.models import Packed, Plan, Portion
+    from nutricheck.plan.models import Ferment, Packed, Plan, Portion
 
 __all__ = ["PORTION_VARIATION", "PortionMass", "daily_portions", "portion_mass"]
 
@@ -81,13 +82,24 @@ def daily_portions(
         packed.setdefault(key, entry)
         packed_mass[key] = packed_mass.get(key, 0.0) + entry.mass_g
     servings_g = {label.name.casefold(): float(label.serving_g) for label in plan.label}
+    pieces_g = {label.name.casefold(): label.piece_g for label in plan.label}
+    packed = {
+        key: entry.model_copy(update={"piece_g": pieces_g.get(key)})
+        if entry.piece_g is None
+        else entry
+        for key, entry in packed.items()
+    }
+    ferments = {own.name.casefold(): own for own in plan.ferment}
     rows, faults = [], []
     for number, portion in enumerate(plan.portions, start=1):
         key = portion.item.casefold()
         try:
-            mass = portion_mass(
-                portion, packed[key], packed_mass[key], items[key], table, servings_g.get(key)
-            )
+            if key in ferments:
+                mass = _of_ferment(portion, ferments[key])
+            else:
+                mass = portion_mass(
+                    portion, packed[key], packed_mass[key], items[key], table, servings_g.get(key)
+                )
         except UnitError as error:
             place = f"portions[{number}] ({portion.item!r}) amount"
             faults.append(Fault(place, str(error), ("portions", number - 1, "amount")))
@@ -109,6 +121,14 @@ def daily_portions(
     if faults:
         raise PlanError(source, faults)
     return pd.DataFrame(rows, columns=list(_COLUMNS))
+
+
+def _of_ferment(portion: Portion, ferment: Ferment) -> PortionMass:
+    """Grams a day of the parts of a drink made on the way."""
+    amount = portion.amount or "0 batches"
+    number, unit = split_quantity(amount)
+    grams = batches_of(ferment, amount) * ferment.parts_g
+    return PortionMass(grams, "weighed", number, unit)
 
 
 def portion_mass(

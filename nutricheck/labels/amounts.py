@@ -206,6 +206,10 @@ def label_composition(
             _read(reading, name, label.amounts[name])
         except NutricheckError as error:
             reading.faults.append(Fault(f"amounts.{name}", str(error), ("amounts", name)))
+    if not label.amounts:
+        reading.notes.append(
+            "says no amounts: it is weighed and counted, and what it brings is not known"
+        )
     if label.water_percent is not None:
         reading.put("WATER", _fixed(label.water_percent / 100 * label.serving_g))
     _check_mass(reading)

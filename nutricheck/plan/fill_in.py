@@ -150,6 +150,14 @@ def _number(page: Worksheet, row: int, column: int, value: float | None) -> None
     cell.value, cell.style = value, "plan number"
 
 
+def _plain_number(value: object) -> float | None:
+    """A number as a cell takes it, whole where it is."""
+    if not isinstance(value, int | float | str):
+        return None
+    number = float(value)
+    return int(number) if number.is_integer() else number
+
+
 def _fill(page: Worksheet, row: int, column: int, field: Field, value: object) -> None:
     """Write a value into its cell, and its unit into the next one; None leaves both to fill in."""
     if field.kind == "quantity":
@@ -160,7 +168,7 @@ def _fill(page: Worksheet, row: int, column: int, field: Field, value: object) -
             _number(page, row, column, amount)
         _text(page, row, column + 1, unit, "plan unit")
     elif field.kind == "number":
-        _number(page, row, column, int(value) if isinstance(value, int | float | str) else None)
+        _number(page, row, column, _plain_number(value))
     elif field.kind == "yes/no" and value is not None:
         _text(page, row, column, "yes" if TypeAdapter(bool).validate_python(value) else "no")
     elif field.names in ("component", "figure") and value is not None:
@@ -340,6 +348,7 @@ _OFFERED: dict[Names, str] = {
     "component": "components",
     "compound": "compounds",
     "figure": "figures",
+    "ferment": "ferments",
 }
 
 
@@ -414,6 +423,7 @@ def _lists(book: Workbook, page: Worksheet) -> None:
     name("batches", filled("dried batches"))
     name("labels", filled("labels"))
     name("packed_items", filled("packed"))
+    name("ferments", filled("ferments"))
 
     # each list: the names with their gaps, a running number, the names without gaps
     item_cells = [

@@ -57,6 +57,7 @@ Names = Literal[
     "component",
     "compound",
     "figure",
+    "ferment",
 ]
 
 
@@ -113,6 +114,7 @@ _NAMES: dict[tuple[str, str], Names] = {
     ("MixPart", "food"): "food",
     ("Packed", "item"): "item",
     ("Packed", "food"): "food",
+    ("FermentPart", "item"): "packed item",
     ("Portion", "item"): "packed item",
     ("Portion", "days"): "day type",
     ("Stretch", "day"): "day type",
@@ -176,7 +178,7 @@ def field_of(
         return replace(made, kind="date")
     if kind is bool:
         return replace(made, kind="yes/no", default="yes" if info.default is True else "no")
-    if kind is int:
+    if kind in (int, float):
         return replace(made, kind="number")
     if get_origin(kind) is Literal:
         default = info.default if isinstance(info.default, str) else ""
@@ -317,7 +319,22 @@ SHEETS: tuple[Sheet, ...] = (
         under=("storage",),
         link=replace(next(_fields(models.Mix)), title="mix"),
     ),
+    Sheet(
+        "ferments",
+        "ferment",
+        _in_words(models.Ferment),
+        tuple(_fields(models.Ferment, elsewhere=("parts",))),
+    ),
+    Sheet(
+        "ferment parts",
+        "ferment",
+        "What goes into each drink made on the way, of what is packed.",
+        tuple(_fields(models.FermentPart)),
+        under=("parts",),
+        link=_link("ferment", "name of a drink made on the way", "evening sugar ferment"),
+    ),
     Sheet("packed", "packed", _in_words(models.Packed), tuple(_fields(models.Packed)), True),
+    Sheet("carried", "carried", _in_words(models.Carried), tuple(_fields(models.Carried))),
     Sheet("portions", "portions", _in_words(models.Portion), tuple(_fields(models.Portion)), True),
     _down("additions", models.Additions),
 )

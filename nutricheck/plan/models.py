@@ -50,6 +50,7 @@ __all__ = [
     "Amount",
     "Batch",
     "Bought",
+    "Carried",
     "ClinicFigure",
     "Cooking",
     "Date",
@@ -57,6 +58,8 @@ __all__ = [
     "Drying",
     "DryingStep",
     "Eaten",
+    "Ferment",
+    "FermentPart",
     "Ingredient",
     "Label",
     "Mix",
@@ -737,7 +740,8 @@ class Batch(_Model):
 class Label(_Model):
     """A bought food, drink mix or supplement by its label.
 
-    ``amounts`` are per ``serving``: tagname → ``"400 mg"``, ``"50 %DV"``, ``"1000 IU"``.
+    ``amounts`` are per ``serving``: tagname → ``"400 mg"``, ``"50 %DV"``, ``"1000 IU"``. A
+    supplement may have none, such as herbs: it is weighed and counted, and not known.
     An element of a supplement with a compound and no state gives a range and a question.
     """
 
@@ -748,8 +752,18 @@ class Label(_Model):
     serving_g: SmallMassG = Field(
         alias="serving", description="mass the amounts are given for", examples=["10 g"]
     )
+    pieces: int | None = Field(
+        None,
+        ge=1,
+        le=60,
+        description="capsules or tablets that make the serving, where the label is for so many",
+        examples=[2],
+    )
     amounts: dict[str, LabelAmount] = Field(
-        min_length=1, max_length=80, description="amount in one serving, as the label says it"
+        default_factory=dict,
+        max_length=80,
+        validate_default=True,
+        description="amount in one serving, as the label says it",
     )
     scheme: Literal["US 2016", "US before 2016", "EU NRV"] | None = Field(
         None, description="whose daily values a %DV means"
@@ -777,6 +791,21 @@ class Label(_Model):
     )
     storage: Stages = ()
     eaten: Eaten | None = Field(None, description=_EATEN)
+
+    @field_validator("amounts")
+    @classmethod
+    def _food_says_an_amount(cls, amounts: dict[str, str], info: ValidationInfo) -> dict[str, str]:
+        if not amounts and info.data.get("kind") != "supplement":
+            raise ValueError(
+                "is missing; expected one amount at least. A supplement whose label says none may "
+                'leave it out: kind = "supplement"'
+            )
+        return amounts
+
+    @property
+    def piece_g(self) -> float | None:
+        """Mass of one capsule or tablet, where the label is for so many. [g]"""
+        return None if self.pieces is None else self.serving_g / self.pieces
 
     @field_validator("fortified")
     @classmethod
@@ -826,6 +855,76 @@ class Mix(_Model):
         return self
 
 
+class FermentPart(_Model):
+    """A packed item that goes into a drink made on the way."""
+
+    item: Name = Field(description="a packed item", examples=["sugar"])
+    mass_g: MassG = Field(alias="mass", description="mass that goes in", examples=["60 g"])
+
+
+class Ferment(_Model):
+    """A drink fermented on the way, of packed parts and water; what is measured of it wins.
+
+    It is portioned by ``"1 batch"`` or ``"500 mL"``. The live grains weigh under carried.
+    """
+
+    name: Name = Field(description="what you call this drink", examples=["evening sugar ferment"])
+    kind: Literal["sugar", "milk", "drink"] = Field(
+        description="sugar water or milk powder with live grains, or a drink mix that only stands"
+    )
+    parts: tuple[FermentPart, ...] = Field(min_length=1, max_length=20)
+    water_l: Annotated[float, Quantity("liter", 0.05, 30, "1 L")] = Field(
+        alias="water", description="water that goes in"
+    )
+    hours: Annotated[float, Quantity("hour", 0, 240, "24 h")] = Field(
+        alias="time", description="how long it stands before it is drunk"
+    )
+    temperature_c: AirTemperatureC | None = Field(
+        None,
+        alias="temperature",
+        description="where it stands; left out: as warm as the pack over day and night",
+    )
+    sugars_used_percent: Percent | None = Field(
+        None,
+        alias="sugars_used",
+        description="share of the sugar that is used up, if known; wins over the estimate",
+        examples=["50 %"],
+    )
+    density_before: float | None = Field(
+        None,
+        ge=0.98,
+        le=1.2,
+        description="reading of the density before, in g/mL; wins with that after",
+        examples=[1.023],
+    )
+    density_after: float | None = Field(
+        None,
+        ge=0.98,
+        le=1.2,
+        description="reading of the density after, in g/mL",
+        examples=[1.012],
+    )
+    closed: bool = Field(False, description="the bottle is shut tight and keeps the gas")
+
+    @model_validator(mode="after")
+    def _densities_fall(self) -> Self:
+        if (self.density_before is None) != (self.density_after is None):
+            raise ValueError("give density_before and density_after, or neither")
+        if (self.density_after or 0.0) > (self.density_before or 0.0):
+            raise ValueError(
+                f"density_after {self.density_after} is above density_before "
+                f"{self.density_before}; fermenting makes it fall: were they swapped?"
+            )
+        if self.parts_g <= 0:
+            raise ValueError("its parts weigh nothing; expected the mass that goes in of each")
+        return self
+
+    @property
+    def parts_g(self) -> float:
+        """Mass of the parts of one batch. [g]"""
+        return sum(part.mass_g for part in self.parts)
+
+
 class Packed(_Model):
     """What goes into the pack: a batch, label, mix, or a food of the table."""
 
@@ -871,6 +970,16 @@ class Packed(_Model):
                 "ingredients"
             )
         return self
+
+
+class Carried(_Model):
+    """What weighs and does not feed: live cultures, empty jars, water bottles."""
+
+    name: Name = Field(description="what it is", examples=["two water bottles"])
+    mass_g: MassG = Field(alias="mass", description="mass of it, empty", examples=["180 g"])
+    holds_l: Litres | None = Field(
+        None, alias="holds", description="water that it can hold", examples=["4 L"]
+    )
 
 
 class Portion(_Model):
@@ -937,7 +1046,9 @@ class Plan(_Model):
     batch: tuple[Batch, ...] = Field((), max_length=200)
     label: tuple[Label, ...] = Field((), max_length=200)
     mix: tuple[Mix, ...] = Field((), max_length=200)
+    ferment: tuple[Ferment, ...] = Field((), max_length=40)
     packed: tuple[Packed, ...] = Field(min_length=1, max_length=400)
+    carried: tuple[Carried, ...] = Field((), max_length=100)
     portions: tuple[Portion, ...] = Field(min_length=1, max_length=2000)
     additions: Additions = Additions()
 

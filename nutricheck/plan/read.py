@@ -410,6 +410,7 @@ def _crossed_names(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, .
     yield from _repeats(data)
     yield from _mix_faults(data, all_made)
     yield from _packed_faults(data, all_made)
+    yield from _ferment_faults(data)
     yield from _portion_faults(data)
     yield from _clinic_faults(data)
     yield from _order_faults(data)
@@ -420,7 +421,7 @@ def _crossed_names(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, .
 def _repeats(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
     made = [
         (section, i, entry["name"].strip())
-        for section in ("batch", "label", "mix")
+        for section in ("batch", "label", "mix", "ferment")
         for i, entry in _entries(data, section)
         if isinstance(entry.get("name"), str)
     ]
@@ -516,15 +517,43 @@ def _grams(text: Any) -> Any:
         return text
 
 
+def _ferment_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """Parts of drinks made on the way that are not packed, and drinks that are."""
+    packed = _names(data, "packed", "item")
+    for i, entry in _entries(data, "ferment"):
+        name = str(entry.get("name", "")).strip().casefold()
+        if name in packed:
+            yield (
+                ("ferment", i, "name"),
+                f"{shorten(entry['name'])} is packed too; a drink made on the way is made of what "
+                "is packed: take it out of packed",
+            )
+        parts = entry.get("parts")
+        for j, part in enumerate(parts if isinstance(parts, list) else []):
+            item = part.get("item") if isinstance(part, Mapping) else None
+            if isinstance(item, str) and packed and item.strip().casefold() not in packed:
+                yield (
+                    ("ferment", i, "parts", j, "item"),
+                    unknown_name(item, packed.values(), "packed items")
+                    + "; what goes into the drink is taken from the pack",
+                )
+
+
 def _portion_faults(
     data: Mapping[str, Any],
 ) -> Iterator[tuple[tuple[str | int, ...], str]]:
     packed = _names(data, "packed", "item")
+    packed |= _names(data, "ferment") if packed else {}
     days = _names(data, "days")
     details: dict[str, Mapping[str, Any]] = {}
     for _, entry in _entries(data, "packed"):
         if isinstance(entry.get("item"), str):
             details.setdefault(entry["item"].strip().casefold(), entry)
+    of_pieces = {
+        str(entry.get("name")).strip().casefold()
+        for _, entry in _entries(data, "label")
+        if entry.get("pieces") is not None
+    }
     for i, entry in _entries(data, "portions"):
         item, amount = entry.get("item"), entry.get("amount")
         # where nothing at all is packed, or no day given, that alone is told
@@ -542,7 +571,8 @@ def _portion_faults(
                     unknown_name(name, days.values(), "day types"),
                 )
         if isinstance(amount, str) and isinstance(item, str):
-            fault = _amount_fault(amount, details.get(item.strip().casefold()))
+            key = item.strip().casefold()
+            fault = _amount_fault(amount, details.get(key), has_pieces=key in of_pieces)
             if fault:
                 yield ("portions", i, "amount"), fault
 
@@ -575,7 +605,9 @@ def _order_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ..
 _AMOUNTS = 'write such as "40 g", "2 tsp" or "3 pieces"'
 
 
-def _amount_fault(amount: str, packed: Mapping[str, Any] | None) -> str | None:
+def _amount_fault(
+    amount: str, packed: Mapping[str, Any] | None, *, has_pieces: bool = False
+) -> str | None:
     try:
         number, unit = split_quantity(amount)
     except UnitError as error:
@@ -593,7 +625,8 @@ def _amount_fault(amount: str, packed: Mapping[str, Any] | None) -> str | None:
             'tablespoon\'s: give the packed item tsp, such as "3.1 g"'
         )
     is_serving = unit.casefold() in ("serving", "servings")  # of a label, which says its mass
-    if measures(unit) == "count" and not is_serving and packed.get("piece") is None:
+    has_pieces = has_pieces or is_serving or packed.get("piece") is not None
+    if measures(unit) == "count" and not has_pieces:
         return (
             f'{shorten(amount)} needs the mass of one: give the packed item piece, such as "0.9 g"'
         )

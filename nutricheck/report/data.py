@@ -220,6 +220,25 @@ def result_json(result: Result) -> str:
         "drink_plan": [_drink(day, own) for day, own in drink_plans(result).items()],
         "supply": _supply(result.supply),
         "in_pack": _in_pack(result),
+        "ferments": [
+            {
+                "name": own.name,
+                "water_l": _plain(own.water_l),
+                "temperature_c": _plain(own.temperature_c),
+                "sugar_used_g": _span(own.sugar_used_g),
+                "alcohol_g": _span(own.alcohol_g),
+                "acids_g": _span(own.acids_g),
+                "alcohol_percent_by_volume": _span(own.alcohol_percent),
+                "energy_before_kcal": _plain(own.energy_before_kcal),
+                "energy_kcal": _plain(own.energy_kcal),
+                "vitamin_c_left": _span(own.vitamin_c_left),
+            }
+            for own in result.ferments.values()
+        ],
+        "carried": [
+            {"name": own.name, "mass_g": own.mass_g, "holds_l": own.holds_l}
+            for own in result.plan.carried
+        ],
         "energy_balance": {trip: _balance(own) for trip, own in result.balance.items()},
         "coverage": records(result.coverage),
         "energy_shares": records(result.energy_shares),

@@ -69,7 +69,7 @@ def _tiles(result: Result, found: Answer) -> list[dict[str, str]]:
     days = found.days["longest"]
     ends = gone_words(found).strip()
     trip = result.supply.trips.loc["longest"]
-    kg = float(trip["food_g"] + trip["containers_g"]) / 1000
+    kg = float(trip["food_g"] + trip["containers_g"] + result.supply.carried_g) / 1000
     end_kg = float(result.supply.pack[result.supply.pack["trip"] == "longest"]["total_g"].iloc[-1])
     return [
         {

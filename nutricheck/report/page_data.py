@@ -82,7 +82,8 @@ def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[s
             for trip in result.supply.in_order
         },
         "items": _items(result),
-        "containers": float(result.supply.items["container_mass_g"].sum()),
+        "containers": float(result.supply.items["container_mass_g"].sum())
+        + result.supply.carried_g,
         "portions": _portions(result),
         "spread": _spread(result),
         "targets": _targets(result, cited),

@@ -25,6 +25,7 @@ from nutricheck.needs.reference import BASIS_WORDS, BODIES, SAFE_LEVEL, none_set
 from nutricheck.report.answer_words import headline, settling_words, unknown_words
 from nutricheck.report.drink import drink_sentences, short_drink
 from nutricheck.report.in_pack import pack_fact
+from nutricheck.report.made_on_the_way import ferment_fact
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.salt import salt_sentences
 from nutricheck.report.status import STATUSES, kind_of, rank
@@ -616,6 +617,7 @@ def facts(result: Result) -> list[tuple[str, str]]:
         ("Drink and salt", " ".join(drink_sentences(result))),
         *_kept(result),
         *([("In the pack", pack)] if (pack := pack_fact(result)) else []),
+        *([("Made on the way", made)] if (made := ferment_fact(result)) else []),
     ]
 
 

@@ -255,12 +255,15 @@ def over_limit_words(limit: OverLimit) -> str:
 
 
 def containers(result: Result) -> str:
-    """What the containers weigh; where no mass is given, it is not taken as zero."""
+    """What the containers weigh, and what else is carried; a mass not given is not zero."""
     masses = [packed.container_mass_g for packed in result.plan.packed]
-    if not any(masses):
-        return "containers of no given mass"
-    least = "" if all(masses) else "at least "
-    return f"{least}{amount(sum(masses), 0)} g of containers"
+    words = "containers of no given mass"
+    if any(masses):
+        least = "" if all(masses) else "at least "
+        words = f"{least}{amount(sum(masses), 0)} g of containers"
+    if result.supply.carried_g:
+        words += f", with {amount(result.supply.carried_g, 0)} g of other things"
+    return words
 
 
 def figure_words(figure: Figure) -> str:

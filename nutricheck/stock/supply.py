@@ -39,7 +39,8 @@ class Supply:
     with enough_days_low and _high (packed total over the target: the days it really covers; inf
     where the target is 0), falls_below_day (the first day on which the portions still in the pack
     give less than the target; NaN: never on this trip), known_share.
-    ``pack``: trip, day (0: at the start), food_g, total_g (with containers, which stay).
+    ``pack``: trip, day (0: at the start), food_g, total_g (with containers, which stay, and what
+    else is carried).
     ``rehydration``: day, litres to make the day's dried food ready; at least, where unknown.
     ``in_order``: the trips whose days are followed in the plan's order; the others evenly mixed.
     """
@@ -50,6 +51,8 @@ class Supply:
     pack: pd.DataFrame
     rehydration: pd.DataFrame
     in_order: tuple[str, ...] = ()
+    carried_g: float = 0.0
+    """What weighs and does not feed, containers of food aside [g]"""
 
 
 def supply(
@@ -61,6 +64,7 @@ def supply(
     targets: pd.DataFrame,
     followed: Sequence[str] = FOLLOWED,
     shares: Mapping[str, NDArray[np.float64]] | None = None,
+    carried_g: float = 0.0,
 ) -> Supply:
     """Days of supply, leftovers, pack mass by day and the days that are really covered.
 
@@ -84,6 +88,8 @@ def supply(
     shares : mapping, optional
         Trip → share of each day type (columns, as in ``grams``) on each of its days (rows), where
         the plan gives their order, :func:`nutricheck.plan.trip_days.trip_days`. [-]
+    carried_g : float
+        What is carried that does not feed, containers of food aside. [g]
 
     Returns
     -------
@@ -131,9 +137,12 @@ def supply(
                 for trip in TRIPS
             ]
         ),
-        pack=pd.concat([_pack(trip, items, wanted[trip]) for trip in TRIPS], ignore_index=True),
+        pack=pd.concat(
+            [_pack(trip, items, wanted[trip], carried_g) for trip in TRIPS], ignore_index=True
+        ),
         rehydration=rehydration_litres(grams, rehydration),
         in_order=tuple(in_order),
+        carried_g=carried_g,
     )
 
 
@@ -292,10 +301,12 @@ def _falls_below(
     return float(below[0] + 1) if len(below) else np.nan
 
 
-def _pack(trip: str, items: pd.DataFrame, wanted: NDArray[np.float64]) -> pd.DataFrame:
+def _pack(
+    trip: str, items: pd.DataFrame, wanted: NDArray[np.float64], carried_g: float
+) -> pd.DataFrame:
     """Mass carried at the start and after each day. [g]"""
     left = _left(items["mass_g"].to_numpy(dtype=float), wanted).sum(axis=1)
-    containers = items["container_mass_g"].sum()
+    containers = items["container_mass_g"].sum() + carried_g
     day = np.arange(len(left))
     return pd.DataFrame({"trip": trip, "day": day, "food_g": left, "total_g": left + containers})
 

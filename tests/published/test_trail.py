@@ -5,6 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
+import nutricheck as nc
+from nutricheck.drying.ferments import vitamin_c_left
 from nutricheck.drying.retention import POWDER, storage_kept
 from nutricheck.drying.stages import PackStage, eaten_evenly, kept_before, pack_kept
 from nutricheck.facts.components import tags
@@ -86,3 +88,60 @@ def test_an_absorber_does_little_that_is_known_in_warmth(celsius, expected):
         for own in ({"oxygen_absorber": True}, {})
     ]
     assert rates[0] / rates[1] == pytest.approx(expected)
+
+
+# ---------------------------------------------------------------- fermented on the way
+
+
+def one_batch(parts, **fields):
+    """A drink's batch and its item, checked in a plan of one day."""
+    data = {
+        "person": {"sex": "female", "age": 34, "mass": "61 kg", "height": "168 cm"},
+        "days": [{"name": "walk", "count": 1}],
+        "packed": [{"item": key, "food": key, "mass": "1 kg"} for key in parts],
+        "ferment": [
+            {
+                "name": "drink",
+                "parts": [{"item": key, "mass": mass} for key, mass in parts.items()],
+                "water": "1 L",
+                "time": "24 h",
+                **fields,
+            }
+        ],
+        "portions": [{"item": "drink", "amount": "1 batch"}],
+    }
+    result = nc.check(data, draws=0)
+    return result.ferments["drink"], result
+
+
+def held(result, tag):
+    rows = result.intake.table.set_index("component")
+    return rows.at[tag, "likely"]
+
+
+def test_sugar_water_with_grains():
+    """FAO 2003: alcohol 7, organic acids 3 kcal/g; SR28 19335 and 02047; half of the sugar used
+    (Destro et al. 2019), alcohol 0.20 and acids 0.12 of it."""
+    made, result = one_batch({"19335": "60 g", "02047": "1 g"}, kind="sugar", sugars_used="50 %")
+    assert made.sugar_used_g[1] == pytest.approx(29.94, abs=0.01)
+    assert made.alcohol_g[1] == pytest.approx(5.99, abs=0.01)
+    assert made.alcohol_percent[1] == pytest.approx(0.76, abs=0.01)
+    assert held(result, "ENERC_KCAL") == pytest.approx(165.1, abs=0.2)
+    assert held(result, "NA") == pytest.approx(388.2, abs=0.5)
+
+
+def test_milk_powder_with_grains():
+    """Magalhães et al. 2011: 0.5 g/L of alcohol, the rest acids; SR28 01212; a quarter used."""
+    made, result = one_batch(
+        {"01212": "120 g"}, kind="milk", sugars_used="25 %", temperature="25 °C"
+    )
+    assert made.sugar_used_g[1] == pytest.approx(11.53, abs=0.01)
+    assert held(result, "ENERC_KCAL") == pytest.approx(584.2, abs=0.3)
+    assert held(result, "CA") == pytest.approx(1094.4, abs=0.5)
+
+
+@pytest.mark.parametrize(("hours", "expected"), [(24, (74, 397, 481)), (48, (11, 316, 463))])
+def test_vitamin_c_of_a_drink_that_stands(hours, expected):
+    """Orange juice in films (Food Chem 2003) and on display (Manglar 2023), citrus concentrates (J
+    Food Eng 2006): 500 mg at 30 °C."""
+    assert [500 * end for end in vitamin_c_left(hours, 30)] == pytest.approx(expected, abs=1)

@@ -35,7 +35,13 @@ _HEAD, _FIRST = 4, 6
 _THINGS = 3  # column of the first thing
 _PAGE_COLUMNS = 12  # things on a printed page
 _AT = {tag: place for place, tag in enumerate(TAGS)}
-_KINDS = {"batch": "dried batch", "label": "by its label", "food": "food", "mix": "mix"}
+_KINDS = {
+    "batch": "dried batch",
+    "label": "by its label",
+    "food": "food",
+    "mix": "mix",
+    "ferment": "made on the way",
+}
 
 
 def leaves_of(result: Result) -> Leaves:
@@ -57,7 +63,7 @@ def _all_leaves(result: Result, leaves: Leaves) -> list[Leaf]:
     found += [leaf for leaf in used if leaf.kind == "batch"]
     found += [Leaf("label", key) for key in result.labels]
     found += [leaf for leaf in used if leaf.kind == "label"]
-    found += [leaf for leaf in used if leaf.kind == "food"]
+    found += [leaf for leaf in used if leaf.kind in ("food", "ferment")]
     return list(dict.fromkeys(found))
 
 
@@ -139,7 +145,11 @@ def composition_sheet(
     things = {item: thing_of(made_of, item) for item in result.items}
     keys = [*leaves, *(Leaf("mix", name) for name in mixes.parts)]
     tags = _shown_tags(result, likely)
-    partly = [key for key in leaves if any((key[1], tag) in batches.known for tag in TAGS)]
+    partly = [
+        key
+        for key in leaves
+        if key.kind == "ferment" or any((key[1], tag) in batches.known for tag in TAGS)
+    ]
     partly_first = _THINGS + len(keys)
     shares_first = _FIRST + len(tags) + 2
     grams_first = shares_first + len(mixes.parts)
@@ -170,7 +180,7 @@ def composition_sheet(
     _put_heads(made, result)
     _put_leaves(made, result, batches)
     _put_mixes(made, mixes, share_rows)
-    _put_partly(made, batches)
+    _put_partly(made, batches, result)
     _put_below(made, result, days, mixes, portions, things, share_rows, batches)
     return made
 
@@ -186,6 +196,8 @@ def _leaf_values(result: Result, leaves: Sequence[Leaf]) -> Array:
         found["batch", key] = batch.composition["likely"].reindex(tags).to_numpy(dtype=float)
     for key, label in result.labels.items():
         found["label", key] = label.composition["likely"].reindex(tags).to_numpy(dtype=float)
+    for key in result.ferments:
+        found["ferment", key] = result.items[key].per_100g["likely"].to_numpy(dtype=float)
     if foods := list(dict.fromkeys(leaf.key for leaf in leaves if leaf.kind == "food")):
         contents = contents_of(result.table.foods(foods), result.table)
         for food_id, row in zip(foods, contents.filled(result.unknown_scale), strict=True):
@@ -253,6 +265,7 @@ def _put_heads(made: Composition, result: Result) -> None:
         **{("batch", key): batch.name for key, batch in result.batches.items()},
         **{("label", key): label.name for key, label in result.labels.items()},
         **{("mix", mix.name.casefold()): mix.name for mix in result.plan.mix},
+        **{("ferment", key): own.name for key, own in result.ferments.items()},
     }
     sheet.widths.update({1: 24, 2: 7})
     sheet.put_row(_HEAD, 1, ("Component", "Unit"), "head")
@@ -297,8 +310,9 @@ def _source_words(key: Leaf, result: Result) -> str:
         "label": "From the label as stated in the plan, per 100 g.",
         "food": f"{source.title}, {source.release}: food {key[1]}.",
         "mix": "Mean of its parts by their shares (rows below); what no part knows stays empty.",
+        "ferment": "Its parts (sheet Mixes) as fermenting on the way leaves them.",
     }[key[0]]
-    return words if key[0] == "mix" else words + after
+    return words if key[0] in ("mix", "ferment") else words + after
 
 
 def _put_leaves(made: Composition, result: Result, batches: Batches) -> None:
@@ -377,12 +391,15 @@ def _put_mixes(made: Composition, mixes: Mixes, share_rows: Mapping[str, int]) -
             sheet.put(row, column, Formula(text, float(content[_AT[tag]])), f"calculated|{shown}")
 
 
-def _put_partly(made: Composition, batches: Batches) -> None:
+def _put_partly(made: Composition, batches: Batches, result: Result) -> None:
     """What is not known in batches of several ingredients while the others' values count."""
     for column, key in enumerate(made.partly, start=made.partly_first):
         own, place = letter(made.columns[key]), made.columns[key] - _THINGS
         for tag, row in made.rows.items():
             text, share = _known_share(batches, key[1], tag)
+            if key.kind == "ferment":
+                share = float(result.items[key.key].per_100g.at[tag, "accounted_share"])
+                text = f"{share:.12g}"
             value = made.likely[place, _AT[tag]]
             unknown = 0.0 if math.isnan(value) else 1 - share
             formula = Formula(f'IF({own}{row}="",0,1-{text})', unknown)
@@ -444,6 +461,9 @@ def _put_below(
             soaks[place] = result.batches[key[1]].rehydration_water_g_per_100g
             value = Formula(batches.soaking[key[1]], float(soaks[place]))
             sheet.put(made.soak_row, _THINGS + place, value, "calculated|#,##0")
+        elif key.kind == "ferment":
+            soaks[place] = result.items[key.key].rehydration_water_g_per_100g
+            sheet.put(made.soak_row, _THINGS + place, float(soaks[place]), "figure|#,##0")
     soak = area(made.soak_row, _THINGS, made.soak_row, last)
     for name, share_row in share_rows.items():
         shares = area(share_row, _THINGS, share_row, last)

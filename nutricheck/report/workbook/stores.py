@@ -172,7 +172,7 @@ def stores_sheet(
         content,
         {(trip, row.day): row for trip, own in result.balance.items() for row in rows_of(own.days)},
         enough,
-        float(frame["container_mass_g"].sum()),
+        float(frame["container_mass_g"].sum()) + result.supply.carried_g,
     )
     trips_first = made.last + 4
     enough_first = trips_first + len(_TRIP_LINES) + 4
@@ -763,7 +763,9 @@ def _put_day(made: _Making, day: int, trip: str, targets: Mapping[str, tuple[str
     food = letter(columns["food"])
     text = f"SUMPRODUCT(({left}>0)*{left})"
     sheet.put(row, columns["food"], Formula(text, float(grams.sum())), "calculated|#,##0")
-    whole = Formula(f"{food}{row}+SUM({boxes})", float(grams.sum()) + made.boxes_g)
+    others_g = made.result.supply.carried_g
+    carried = f"+{others_g:.12g}" if others_g else ""
+    whole = Formula(f"{food}{row}+SUM({boxes}){carried}", float(grams.sum()) + made.boxes_g)
     sheet.put(row, columns["pack"], whole, "calculated|#,##0")
     if day:
         _put_shares(made, row, day, trip, columns["first"], targets)

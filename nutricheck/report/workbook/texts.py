@@ -484,6 +484,8 @@ def _leaf_names(result: Result, composition: Composition) -> list[str]:
             names.append(result.batches[key].name)
         elif kind == "label":
             names.append(result.labels[key].name)
+        elif kind == "ferment":
+            names.append(result.ferments[key].name)
         else:
             names.append(result.table.food(key).description)
     return names

@@ -1,0 +1,47 @@
+"""Cautions on drinks made on the way: alcohol, sourness, gas, sweet drinks left to stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from nutricheck.cautions.caution import Caution, caution
+from nutricheck.facts.constants import value
+
+if TYPE_CHECKING:
+    from nutricheck.intake.fermented import Fermented
+    from nutricheck.plan.models import Plan
+
+__all__ = ["ferment_cautions"]
+
+
+def ferment_cautions(plan: Plan, made: Sequence[Fermented]) -> Iterator[Caution]:
+    """Cautions on each drink that the plan makes on the way.
+
+    Parameters
+    ----------
+    plan : Plan
+    made : sequence of Fermented
+        What one batch of each came to.
+    """
+    found = {own.name: own for own in made}
+    avoids = "no alcohol" in plan.person.conditions or plan.person.life_stage != "general"
+    for ferment in plan.ferment:
+        own = found[ferment.name]
+        low, likely, high = (f"{end:.1f}" for end in own.alcohol_percent)
+        if high != "0.0" and (own.alcohol_percent[1] >= value("drink_alcohol_told") or avoids):
+            yield caution(
+                "ferment alcohol",
+                ferment.name,
+                raised=avoids,
+                low=low,
+                likely=likely,
+                high=high,
+            )
+        if ferment.kind != "drink":
+            yield caution("ferment sourness", ferment.name)
+        if ferment.closed and ferment.kind != "drink":
+            yield caution("ferment gas", ferment.name)
+        is_long = float(ferment.hours) > value("drink_open_hours")
+        if ferment.kind == "drink" and is_long and own.temperature_c >= value("drink_open_warm"):
+            yield caution("drink left to stand", ferment.name, hours=f"{float(ferment.hours):g}")
