@@ -7,14 +7,14 @@ a need between enough and short, a figure for the food that brings most of it de
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from nutricheck.adequacy import chance
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.constants import value
-from nutricheck.intake.menu import TAGS
+from nutricheck.intake.menu import TAGS, Kind
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -34,7 +34,7 @@ class Settling:
     """
 
     item: str
-    kind: Literal["batch", "label", "mix", "food"]
+    kind: Kind
     tags: tuple[str, ...]
 
 

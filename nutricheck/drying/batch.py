@@ -38,7 +38,8 @@ from nutricheck.drying.retention import (
     with_retinol,
 )
 from nutricheck.drying.spread import Deviates, normal_deviates
-from nutricheck.drying.stages import kept_before
+from nutricheck.drying.stages import kept_before, together
+from nutricheck.drying.straining import rested_kept, strained_kept
 from nutricheck.drying.words import batch_notes, citations, route_words
 from nutricheck.errors import DryingError
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, tags
@@ -332,6 +333,16 @@ def _losses(
         )
         for kind, code, values in zip(parts.classes, parts.codes, parts.per_100g, strict=True)
     ]
+    # what straining and a rest leave is of the whole batch
+    held = _sum_known(parts.fresh * np.array([kept.likely for kept in cooking]))
+    mass_g = float(parts.mass_g.sum()) + batch.preparation.salt_g
+    later = together(
+        (
+            strained_kept(batch.preparation, held, mass_g),
+            rested_kept(batch.preparation.rested),
+        )
+    )
+    cooking = [together((kept, later)) for kept in cooking]
     by_class = {
         kind: drying_kept(
             kind.name,

@@ -39,6 +39,15 @@ def route_words(batch: Batch) -> str:
         words.append(f"liquid {liquid_left(preparation)}")
     if preparation.salt_g:
         words.append(f"salt {as_written(preparation.salt_g, 'gram')}")
+    if preparation.strained_to_g is not None:
+        words.append(f"strained to {as_written(preparation.strained_to_g, 'gram')}")
+    if preparation.whey_g is not None:
+        words.append(f"{as_written(preparation.whey_g, 'gram')} of whey let off")
+    if preparation.rested is not None:
+        rest = preparation.rested
+        words.append(
+            f"rested {hours_words(rest.hours)} at {as_written(rest.temperature_c, 'degC')}"
+        )
     if preparation.sulphited:
         words.append("sulphited")
     profile = ", ".join(

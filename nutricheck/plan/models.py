@@ -71,6 +71,7 @@ __all__ = [
     "Portion",
     "Preparation",
     "Quantity",
+    "Rest",
     "SodiumInSweat",
     "Stages",
     "Storage",
@@ -551,6 +552,15 @@ class Ingredient(_Model):
     )
 
 
+class Rest(_Model):
+    """A rest before drying, in the cold as a rule."""
+
+    hours: Hours = Field(alias="time", description="length of the rest", examples=["10 days"])
+    temperature_c: TemperatureC = Field(
+        4.0, alias="temperature", description="of the rest", examples=["4 °C"]
+    )
+
+
 class Preparation(_Model):
     """What was done before drying."""
 
@@ -585,7 +595,28 @@ class Preparation(_Model):
         description="share of the sugars that fermenting used up",
         examples=["80 %"],
     )
+    strained_to_g: MassG | None = Field(
+        None,
+        alias="strained_to",
+        description="curd, weighed after straining yoghurt or other soured milk",
+        examples=["1.6 kg"],
+    )
+    whey_g: MassG | None = Field(
+        None, alias="whey", description="or the whey that ran off, weighed", examples=["2.4 kg"]
+    )
+    rested: Rest | None = None
     sulphited: bool = Field(False, description="dipped in sulphite: keeps vitamin C, not thiamin")
+
+    @model_validator(mode="after")
+    def _one_weighing(self) -> Self:
+        if self.strained_to_g is not None and self.whey_g is not None:
+            raise ValueError("give strained_to or whey, not both: one mass gives the other")
+        return self
+
+    @property
+    def is_strained(self) -> bool:
+        """Whether whey was let off."""
+        return self.strained_to_g is not None or self.whey_g is not None
 
     @model_validator(mode="after")
     def _method_fits(self) -> Self:
