@@ -22,6 +22,7 @@ from nutricheck.report.answer_screen import print_answer
 from nutricheck.report.answer_words import chance_words, headline
 from nutricheck.report.drink import drink_sentences
 from nutricheck.report.in_pack import pack_fact
+from nutricheck.report.made_on_the_way import ferment_fact
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import WIDTH, Cell, Columns, Screen, Style, Styled
 from nutricheck.report.status import STATUSES
@@ -386,6 +387,9 @@ def _in_pack(out: Screen, result: Result) -> None:
     out.table("What the portions of each day still hold, as the pack keeps it", columns, shown)
     if fact := pack_fact(result):
         out.line(fact, mark="In the pack:")
+        out.line()
+    if made := ferment_fact(result):
+        out.line(made, mark="Made on the way:")
         out.line()
 
 
