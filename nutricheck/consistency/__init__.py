@@ -15,6 +15,7 @@ from nutricheck.consistency.foods import food_questions
 from nutricheck.consistency.packing import packing_questions, used_g
 from nutricheck.consistency.people import day_questions, person_questions
 from nutricheck.consistency.portions import day_totals, portion_questions
+from nutricheck.consistency.systems import system_questions
 from nutricheck.errors import Question
 
 if TYPE_CHECKING:
@@ -35,6 +36,7 @@ __all__ = [
     "person_questions",
     "plan_questions",
     "portion_questions",
+    "system_questions",
     "used_g",
 ]
 
@@ -54,6 +56,7 @@ def plan_questions(
     """
     yield from person_questions(plan.person)
     yield from day_questions(plan.person, plan.days)
+    yield from system_questions(plan)
     yield from food_questions(plan, table)
     yield from batch_questions(plan, batches, table)
     yield from packing_questions(plan, batches, table)

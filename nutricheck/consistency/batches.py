@@ -110,6 +110,11 @@ def _preparation(batch: Batch) -> _Doubts:
             f"{100 * value('salt_share_high'):g} % is much. Is the unit right?",
             ("preparation", "salt"),
         )
+    if 0 < share < value("ingredient_share_low"):
+        yield (
+            f"{salt} of salt in {fresh_g:,.0f} g of food is next to nothing: is its unit right?",
+            ("preparation", "salt"),
+        )
     used = preparation.sugars_used_percent
     if used is not None and 0 < used < value("sugars_used_low"):
         yield (
@@ -147,10 +152,23 @@ def _drying(batch: Batch, foods: Sequence[Food], made: DriedBatch) -> _Doubts:
     warm = sum(step.hours for step in profile if step.temperature_c >= value("dryer_air_warm"))
     is_thin = made.food_class in _LEAVES
     least_h = value("drying_time_low" if warm or is_thin else "drying_time_cool_low")
+    most_kg_h = value("drying_rate_high")
     if hours < least_h and made.fresh_mass_g > value("batch_mass_quick"):
         yield (
             f"{made.fresh_mass_g:,.0f} g of food are dried in {shown}; that takes hours: is the "
             "time right, and its unit?",
+            at,
+        )
+    elif drying.method in _HEATED_AIR and made.water_removed_g > 1000 * hours * most_kg_h:
+        yield (
+            f"{made.water_removed_g / 1000:.1f} kg of water leave in {shown}; home dryers take up "
+            f"to {most_kg_h:g} kg an hour: is the time right, and the food's mass?",
+            at,
+        )
+    shortest = min((step.hours for step in profile), default=0.0)
+    if len(profile) > 1 and shortest < value("drying_step_low"):
+        yield (
+            f"one step of {as_written(shortest, 'hour')} among {shown}: is its unit right?",
             at,
         )
     if warm > value("drying_time_warm_high") or hours > value("drying_time_high"):

@@ -65,7 +65,8 @@ def _container(packed: Packed) -> _Doubts:
     is_limp = "bag" in packed.container.casefold() and mass_g > limp_g
     is_heavier = mass_g >= value("container_share_high") * packed.mass_g
     is_heavy = is_heavier and mass_g > value("container_mass_usual")
-    is_light = 0 < mass_g < value("container_mass_low")
+    least_g = max(value("container_mass_low"), value("container_share_low") * packed.mass_g)
+    is_light = 0 < mass_g < least_g
     if is_limp or is_heavy or is_light or mass_g > value("container_mass_high"):
         yield (
             f"the empty container weighs {as_written(mass_g, 'gram')} for "

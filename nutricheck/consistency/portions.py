@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from nutricheck.foods import FoodTable
     from nutricheck.intake.menu import Item
-    from nutricheck.plan.models import Plan
+    from nutricheck.plan.models import Plan, Portion
     from nutricheck.stock.supply import Supply
 
 __all__ = ["day_totals", "portion_questions"]
@@ -81,7 +81,18 @@ def portion_questions(
             over = as_written(portion.over_days, "day")
             message = f"it is spread over {over}, and the longest trip has {days_words(longest)}"
             yield Question(place, f"{message}. Which is right?", ("portions", number - 1, "over"))
+        least = value("over_of_trip_low") * _shortest_days(plan, portion)
+        if portion.over_days and portion.over_days < least:
+            over = as_written(portion.over_days, "day")
+            message = f"it is spread over {over}, and even the shortest trip has more such days"
+            yield Question(place, f"{message}. Which is right?", ("portions", number - 1, "over"))
     yield from _stores(items, stores)
+
+
+def _shortest_days(plan: Plan, portion: Portion) -> int:
+    """Days of the shortest trip on which the portion is eaten."""
+    kinds = {name.casefold() for name in portion.days}
+    return sum(day.shortest for day in plan.days if not kinds or day.name.casefold() in kinds)
 
 
 def _stores(items: Mapping[str, Item], stores: Supply) -> Iterator[Question]:

@@ -39,8 +39,8 @@ FROM food LEFT JOIN food_group USING (group_code)
 """
 # The food's own id before another id of it: an id may be an alias of another food.
 _WITH_ID = """
-WHERE food_id = ?1 OR food = (SELECT food FROM alias WHERE alias = ?1)
-ORDER BY food_id = ?1 DESC
+WHERE food_id = :id OR food = (SELECT food FROM alias WHERE alias = :id)
+ORDER BY food_id = :id DESC
 """
 # Columns of what an amount rests on, in SQL.
 _OF_BASIS = {
@@ -158,7 +158,7 @@ class FoodTable:
 
     def with_id(self, food_id: str) -> Food | None:
         """The food with this id, or with this other id of it; None where there is none."""
-        rows = self._rows(_FOOD + _WITH_ID, (food_id,))
+        rows = self._rows(_FOOD + _WITH_ID, {"id": food_id})
         return _food(rows[0]) if rows else None
 
     def foods(self, food_ids: Sequence[str]) -> list[Food]:
@@ -518,7 +518,9 @@ class FoodTable:
             ids[key].append(alias)
         return ids
 
-    def _rows(self, sql: str, values: Sequence[Any] = ()) -> list[tuple[Any, ...]]:
+    def _rows(
+        self, sql: str, values: Sequence[Any] | Mapping[str, Any] = ()
+    ) -> list[tuple[Any, ...]]:
         try:
             return self._db.execute(sql, values).fetchall()
         except sqlite3.DatabaseError as error:

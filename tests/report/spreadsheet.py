@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import functools
 import math
 import shutil
 import subprocess
+import tempfile
 from pathlib import Path
 from typing import Any
 
@@ -24,16 +26,23 @@ _ALWAYS = """<?xml version="1.0" encoding="UTF-8"?>
 Values = dict[tuple[str, str], Any]
 
 
+@functools.cache
+def _profile() -> tempfile.TemporaryDirectory[str]:
+    """LibreOffice's settings, made once in a process: a start that makes them takes long."""
+    folder = tempfile.TemporaryDirectory()
+    user = Path(folder.name) / "user"
+    user.mkdir()
+    (user / "registrymodifications.xcu").write_text(_ALWAYS)
+    return folder
+
+
 def convert(path: Path, folder: Path, kind: str) -> Path:
-    """The file converted by LibreOffice with a profile of its own that recalculates on loading."""
-    profile = folder / "profile"
-    (profile / "user").mkdir(parents=True, exist_ok=True)
-    (profile / "user" / "registrymodifications.xcu").write_text(_ALWAYS)
+    """The file converted by LibreOffice, which recalculates it on loading."""
     out = folder / "out"
     subprocess.run(
         [
             str(SOFFICE),
-            f"-env:UserInstallation={profile.as_uri()}",
+            f"-env:UserInstallation={Path(_profile().name).as_uri()}",
             "--headless",
             "--convert-to",
             kind,
