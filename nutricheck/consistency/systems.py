@@ -74,20 +74,28 @@ def _written(
 
 
 def _temperatures(plan: Plan) -> Iterator[_Figure]:
-    yield from _written(
-        (f"Day {day.name}", ("days", number, "air_temperature"), day.air_temperature_c)
-        for number, day in enumerate(plan.days)
-    )
+    for number, day in enumerate(plan.days):
+        yield from _written(
+            (f"Day {day.name}", ("days", number, field), figure)
+            for field, figure in (
+                ("air_temperature", day.air_temperature_c),
+                ("night_temperature", day.night_temperature_c),
+            )
+        )
     for number, batch in enumerate(plan.batch):
         place, here = f"Batch {batch.name}", ("batch", number)
-        dryer = [(("drying", "temperature"), batch.drying.temperature_c)]
-        dryer += [
+        figures: list[tuple[tuple[str | int, ...], float | None]] = [
+            (("drying", "temperature"), batch.drying.temperature_c)
+        ]
+        figures += [
             (("drying", "steps", step, "temperature"), own.temperature_c)
             for step, own in enumerate(batch.drying.steps)
         ]
-        if batch.storage is not None:
-            dryer.append((("storage", "temperature"), batch.storage.temperature_c))
-        yield from _written((place, (*here, *field), figure) for field, figure in dryer)
+        figures += [
+            (("storage", stage, "temperature"), own.temperature_c)
+            for stage, own in enumerate(batch.storage)
+        ]
+        yield from _written((place, (*here, *field), figure) for field, figure in figures)
 
 
 def _paces(plan: Plan) -> Iterator[_Figure]:
