@@ -631,7 +631,12 @@ HONEST: dict[str, Entry] = {
                 {**SIMMERED, "salt": "25 g"},
                 {"method": "freeze", "time": "36 h"},
                 moisture="2 %",
-                storage={"time": "8 months", "temperature": "18 °C", "oxygen_absorber": True},
+                storage={
+                    "time": "8 months",
+                    "temperature": "18 °C",
+                    "oxygen_absorber": True,
+                    "where": "before the trip",
+                },
             ),
             batch("strawberries", {"Strawberries, raw": "3 kg"}, RAW, {"method": "freeze"}),
         ],
