@@ -214,6 +214,8 @@ def check(
     own_sweat = own_sweat_factor(plan.person, plan.days)
     soaking, food_water = _food_water_l(items, intake)
     in_heat = _heat_days(plan, trip_days(plan.days, plan.order, "longest"), own_sweat)
+    bottles = [own.holds_l for own in plan.carried if own.holds_l is not None]
+    holds_l = sum(bottles) if bottles else None
     needs = {
         day.name: memory.made(
             day_needs,
@@ -225,6 +227,7 @@ def check(
             soaking_l=float(soaking[day.name]),
             figures=figures,
             heat_days=in_heat[day.name],
+            holds_l=holds_l,
         )
         for day in plan.days
     }

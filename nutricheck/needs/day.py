@@ -12,9 +12,15 @@ import pandas as pd
 from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG, FLUID
 from nutricheck.needs.clinic import Figure, left_to_clinic, with_figures
+from nutricheck.needs.dry import (
+    StretchWater,
+    carried_too_much,
+    stretch_water,
+    with_water_on_back,
+)
 from nutricheck.needs.energy import EnergyNeed, energy_need
 from nutricheck.needs.heat import heat_cautions
-from nutricheck.needs.reference import Reference, reference_intakes
+from nutricheck.needs.reference import Reference, reference_intakes, total_water
 from nutricheck.needs.sodium import (
     ASK_DOCTOR,
     NO_FIGURE,
@@ -37,6 +43,8 @@ __all__ = ["SWEAT_SOURCE", "DayNeeds", "day_needs"]
 
 #: Between the source of a published value and that of what sweat adds to it.
 SWEAT_SOURCE = "; sweat: "
+#: Rounds that find water, pack and sweat together; the third changes nothing that is shown.
+_ROUNDS = 3
 _COLUMNS = [field.name for field in fields(Reference)]
 _as_row = attrgetter(*_COLUMNS)
 _ORDER = {tag: number for number, tag in enumerate(BY_TAG)}
@@ -82,11 +90,15 @@ class DayNeeds:
     sodium: SodiumNeed
     water: WaterNeed
     cautions: tuple[Caution, ...]
+    dry: tuple[StretchWater, ...] = ()
+    """Water of each stretch without a source"""
+    too_dry: tuple[OverLimit, ...] = ()
+    """Where a stretch asks for more water than can be carried"""
 
     @property
     def over_limits(self) -> tuple[OverLimit, ...]:
         """What the day asks for beyond what a body does; not empty: the day is not possible."""
-        return (*self.sweat.over_limits, *self.water.over_limits)
+        return (*self.sweat.over_limits, *self.water.over_limits, *self.too_dry)
 
 
 def day_needs(
@@ -98,6 +110,7 @@ def day_needs(
     soaking_l: float = 0.0,
     figures: Mapping[str, Figure] | None = None,
     heat_days: Sequence[int] = (1,),
+    holds_l: float | None = None,
 ) -> DayNeeds:
     """The needs of a person on a day of this type.
 
@@ -118,6 +131,8 @@ def day_needs(
     heat_days : sequence of int
         The heat days of the trip that such days fall on,
         :func:`nutricheck.plan.trip_days.heat_days`.
+    holds_l : float, optional
+        Water that the bottles hold; left out: not known. [L]
 
     Returns
     -------
@@ -136,9 +151,17 @@ def day_needs(
     >>> rest.targets.query("component == 'MG' and role == 'target'")["likely"].item()
     320.0
     """
+    dry: tuple[StretchWater, ...] = ()
+    bare = day
     energy = energy_need(person, day)
     figures = figures or {}
     sweat = sweat_need(person, day, energy, own_sweat_factor, heat_days)
+    for _ in range(_ROUNDS if bare.dry else 0):
+        # the water weighs, what weighs makes sweat, and sweat asks for water
+        dry = stretch_water(bare, sweat.rate_l_h[1], total_water(person, reference)[0])
+        day = with_water_on_back(bare, dry)
+        energy = energy_need(person, day)
+        sweat = sweat_need(person, day, energy, own_sweat_factor, heat_days)
     water = water_need(person, day, sweat, reference, food_water_l, soaking_l, figures.get(FLUID))
     published = reference_intakes(person, reference, (energy.low, energy.likely, energy.high))
     ordinary = _ordinary_sodium(person, published)
@@ -171,7 +194,18 @@ def day_needs(
         *sweat.cautions,
         *water.cautions,
     )
-    return DayNeeds(day.name, reference, targets, energy, sweat, sodium, water, cautions)
+    return DayNeeds(
+        day.name,
+        reference,
+        targets,
+        energy,
+        sweat,
+        sodium,
+        water,
+        cautions,
+        dry,
+        carried_too_much(dry, holds_l),
+    )
 
 
 def _energy_target(energy: EnergyNeed) -> Reference:

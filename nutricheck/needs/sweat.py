@@ -75,7 +75,7 @@ class OverLimit:
     Attributes
     ----------
     kind : str
-        Sweat by the hour, sweat of the day, or drink of the day.
+        Sweat by the hour, sweat of the day, drink of the day, or water to carry on a stretch.
     asked, most : float
         What the day asks for, and the most that a body keeps up. [``unit``]
     unit : str
@@ -83,7 +83,7 @@ class OverLimit:
         Of ``most``.
     """
 
-    kind: Literal["sweat an hour", "sweat a day", "drink a day"]
+    kind: Literal["sweat an hour", "sweat a day", "drink a day", "water carried"]
     asked: float
     most: float
     unit: str

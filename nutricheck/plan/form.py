@@ -261,7 +261,18 @@ SHEETS: tuple[Sheet, ...] = (
         older=(Field(("vegetarian",), "vegetarian", "yes/no"),),
     ),
     Sheet("clinic", "clinic", _in_words(models.ClinicFigure), tuple(_fields(models.ClinicFigure))),
-    _down("days", models.DayType, is_single=False, is_needed=True),
+    replace(
+        _down("days", models.DayType, is_single=False, is_needed=True),
+        fields=tuple(_fields(models.DayType, elsewhere=("dry",))),
+    ),
+    Sheet(
+        "dry stretches",
+        "days",
+        _in_words(models.DryStretch),
+        tuple(_fields(models.DryStretch)),
+        under=("dry",),
+        link=_link("day type", "name of a kind of day", "survey walk"),
+    ),
     Sheet("order", "order", _in_words(models.Stretch), tuple(_fields(models.Stretch))),
     Sheet(
         "dried batches",

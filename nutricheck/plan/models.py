@@ -55,6 +55,7 @@ __all__ = [
     "Cooking",
     "Date",
     "DayType",
+    "DryStretch",
     "Drying",
     "DryingStep",
     "Eaten",
@@ -419,6 +420,30 @@ class SweatTest(_Model):
     hours: TestHours = Field(description="time between the two, of effort", examples=["2 h"])
 
 
+class DryStretch(_Model):
+    """A stretch from one source of water to the next; its water comes on top of the day's pack."""
+
+    moving_h: DayHours = Field(alias="moving", description="hours of walking without a source")
+    resting_h: Annotated[float, Quantity("hour", 0, 72, "10 h")] = Field(
+        0.0, alias="resting", description="hours of rest on it, such as a night without a source"
+    )
+    soak_l: Litres = Field(
+        0.0,
+        alias="soak",
+        description="water that soaks the food eaten on it",
+        examples=["0.6 L"],
+    )
+    rate_l_h: SweatLh | None = Field(
+        None,
+        alias="rate",
+        description="drink for an hour of walking; left out: by the day's sweat",
+        examples=["0.7 L/h"],
+    )
+    reserve_percent: Annotated[float, Quantity("percent", 0, 300, "25 %")] | None = Field(
+        None, alias="reserve", description="how much more is carried; left out: a quarter"
+    )
+
+
 class DayType(_Model):
     """A kind of day and how many of it the longest and the shortest trip hold."""
 
@@ -469,6 +494,7 @@ class DayType(_Model):
     drink_l: Litres | None = Field(
         None, alias="drink", description="what you plan to drink over the day", examples=["6 L"]
     )
+    dry: tuple[DryStretch, ...] = Field((), max_length=10)
     energy_kcal: EnergyKcal | None = Field(
         None,
         alias="energy",
@@ -485,6 +511,16 @@ class DayType(_Model):
                 f"climb and descent are {alike(height_m, 'meter', self.climb_m)} on a way of "
                 f"{alike(way_m, 'meter', self.climb_m)}, steeper than any path; are pace and "
                 "moving right?"
+            )
+        return self
+
+    @model_validator(mode="after")
+    def _dry_hours_are_walked(self) -> Self:
+        hours = sum(own.moving_h for own in self.dry)
+        if hours > self.moving_h + 1e-9:
+            raise ValueError(
+                f"dry stretches take {hours:g} h of walking, and the day has "
+                f"{self.moving_h:g} h of it (moving): which is right?"
             )
         return self
 

@@ -88,6 +88,9 @@ def _needs(own: DayNeeds) -> dict[str, Any]:
         "day": own.day,
         "is_possible": not own.over_limits,
         "over_limits": [_plain_values(asdict(limit)) for limit in own.over_limits],
+        "dry_stretches": [
+            _plain_values(asdict(one)) | {"carry_l": _plain(one.carry_l)} for one in own.dry
+        ],
         "energy_kcal": _span((energy.low, energy.likely, energy.high)),
         "energy_parts_kcal": {
             "asleep": _plain(energy.resting_kcal),

@@ -21,6 +21,7 @@ from nutricheck.needs.sweat import is_heat_day
 from nutricheck.report.answer_screen import print_answer
 from nutricheck.report.answer_words import chance_words, headline
 from nutricheck.report.drink import drink_sentences
+from nutricheck.report.dry import dry_words
 from nutricheck.report.in_pack import pack_fact
 from nutricheck.report.made_on_the_way import ferment_fact
 from nutricheck.report.rows import Row, rows_of
@@ -485,6 +486,8 @@ def _water(out: Screen, result: Result) -> None:
     out.table("Water", columns, rows)
     for sentence in drink_sentences(result):
         out.line(sentence, mark="Drink and salt,")
+    if dry := dry_words(result):
+        out.line(dry, mark="Without water,")
     out.line()
 
 

@@ -24,6 +24,7 @@ from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import BASIS_WORDS, BODIES, SAFE_LEVEL, none_set
 from nutricheck.report.answer_words import headline, settling_words, unknown_words
 from nutricheck.report.drink import drink_sentences, short_drink
+from nutricheck.report.dry import dry_words, short_dry
 from nutricheck.report.in_pack import pack_fact
 from nutricheck.report.made_on_the_way import ferment_fact
 from nutricheck.report.rows import Row, rows_of
@@ -46,6 +47,7 @@ if TYPE_CHECKING:
     from nutricheck.cautions.caution import Caution
     from nutricheck.check_plan import Result
     from nutricheck.drying import DriedBatch
+    from nutricheck.needs.sweat import OverLimit
     from nutricheck.stock.balance import EnergyBalance
 
 __all__ = ["Finding", "answer_finding", "facts", "not_possible", "short_facts", "verdict"]
@@ -137,14 +139,23 @@ def _least(days: Sequence[Row]) -> Row:
 # ---------------------------------------------------------------- the answer
 
 
+def _way_out(limits: Sequence[OverLimit]) -> str:
+    """What can be done about a day that is not possible."""
+    if all(own.kind == "water carried" for own in limits):
+        return "Carry more bottles, find a source on the way, or leave it out."
+    return (
+        "Shorten it, walk in the cool hours, carry less, or leave it out; what it asks for in "
+        "water and salt is no aim."
+    )
+
+
 def not_possible(result: Result) -> list[Finding]:
     """Days that no body gets through as planned, told before all else."""
     return [
         Finding(
             "bad",
-            f"Not possible, {day}: {'; '.join(map(over_limit_words, limits))}. Shorten it, walk in "
-            "the cool hours, carry less, or leave it out; what it asks for in water and salt is no "
-            f"aim. ({'; '.join(dict.fromkeys(own.source for own in limits))})",
+            f"Not possible, {day}: {'; '.join(map(over_limit_words, limits))}. "
+            f"{_way_out(limits)} ({'; '.join(dict.fromkeys(own.source for own in limits))})",
         )
         for day, limits in days_over_limits(result).items()
     ]
@@ -615,6 +626,7 @@ def facts(result: Result) -> list[tuple[str, str]]:
             f"{'; '.join(water)}. {' to '.join(soak)} L of it can soak the dried food.",
         ),
         ("Drink and salt", " ".join(drink_sentences(result))),
+        *([("Without water", dry)] if (dry := dry_words(result)) else []),
         *_kept(result),
         *([("In the pack", pack)] if (pack := pack_fact(result)) else []),
         *([("Made on the way", made)] if (made := ferment_fact(result)) else []),
@@ -640,6 +652,7 @@ def short_facts(result: Result) -> list[str]:
         pack,
         f"Water a day, the food's too: {', '.join(water)}.",
         short_drink(result),
+        *([dry] if (dry := short_dry(result)) else []),
     ]
 
 

@@ -250,6 +250,8 @@ def over_limit_words(limit: OverLimit) -> str:
     return {
         "sweat an hour": f"it takes {asked} L of sweat an hour, and a body keeps up about {most}",
         "sweat a day": f"it takes {asked} L of sweat, and a body gives {most} at most",
+        "water carried": f"it takes {asked} L of water to the next source, and the bottles hold "
+        f"{most}",
         "drink a day": f"it takes {asked} L of drink, and more than {most} is a danger itself",
     }[limit.kind]
 

@@ -14,7 +14,8 @@ from nutricheck.drying.straining import rested_kept, water_kept
 from nutricheck.errors import DryingError
 from nutricheck.facts.components import tags
 from nutricheck.foods import open_table
-from nutricheck.plan.models import Batch, Preparation, Rest, Storage
+from nutricheck.needs.dry import drink_rate, stretch_water
+from nutricheck.plan.models import Batch, DayType, DryStretch, Preparation, Rest, Storage
 
 AT = {tag: place for place, tag in enumerate(tags())}
 
@@ -216,3 +217,23 @@ def test_a_rest_in_the_cold():
     sides = [side[AT["VITC"]] for side in (kept.low, kept.likely, kept.high)]
     assert sides == pytest.approx([0.14, 0.449, 0.82], abs=0.006)
     assert kept.low[AT["K"]] == 1
+
+
+# ---------------------------------------------------------------- stretches without water
+
+
+@pytest.mark.parametrize(
+    ("stretch", "litres"),
+    [
+        ({"moving": "6.5 h", "rate": "0.7 L/h", "soak": "0.6 L"}, 6.44),
+        ({"moving": "2 h", "rate": "0.7 L/h"}, 2.4),
+    ],
+)
+def test_water_of_a_dry_stretch(stretch, litres):
+    """US National Park Service, Grand Canyon: 0.47 to 0.95 L an hour; a quarter more in reserve
+    and a litre at least is ours."""
+    walk = DayType(name="walk", count=1, moving="8 h")
+    own = DryStretch.model_validate(stretch)
+    assert stretch_water(walk, 0.0, 2.7, [own])[0].carry_l == pytest.approx(litres, abs=0.01)
+    rate = drink_rate(33, 0.7)
+    assert 0.47 <= rate <= 0.95
