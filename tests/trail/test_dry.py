@@ -38,7 +38,8 @@ def test_the_water_weighs_and_asks_for_energy_and_sweat():
     assert not wet.dry
     (own,) = dry.dry
     assert own.rate_l_h == pytest.approx(max(dry.sweat.rate_l_h[1], 0.5), rel=0.01)
-    assert own.carry_l == pytest.approx((own.rate_l_h * 6.5 + 0.6) * 1.25)
+    wanted = own.rate_l_h * 6.5 + 0.6
+    assert own.carry_l == pytest.approx(wanted + max(0.25 * wanted, 1))
     assert dry.energy.likely > wet.energy.likely + 50
     assert dry.sweat.likely_l > wet.sweat.likely_l
 
