@@ -669,6 +669,9 @@ def _cautions(
             float(sodium.at[day.name, "likely"]),
             needs[day.name].sodium,
             is_known=bool(is_known[day.name]),
+            # two rules clash, and a caution of its own says so
+            is_asked="kidney stones" in plan.person.conditions
+            and not needs[day.name].sodium.is_set,
         )
         for day in walked
     ]

@@ -19,12 +19,14 @@ import pandas as pd
 from nutricheck.adequacy import chance, coverage, salt
 from nutricheck.advice.additions.care import care_of
 from nutricheck.advice.settling import Settling, settling
+from nutricheck.cautions.oxalate import oxalate_of_items
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts import evidence
 from nutricheck.facts.components import BY_TAG, HOT_DAY_FOUR, TABLETS
 from nutricheck.facts.constants import value
 from nutricheck.intake.edible import can_be_eaten
 from nutricheck.intake.menu import TAGS
+from nutricheck.needs.clinic import CLINIC
 from nutricheck.plan.trip_days import TRIPS, trip_days
 from nutricheck.stock.days import DayByDay, day_by_day
 
@@ -36,6 +38,7 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.needs.sweat import OverLimit
     from nutricheck.plan.conditions import Condition
+    from nutricheck.plan.models import Person
 
 __all__ = [
     "INEDIBLE",
@@ -53,6 +56,7 @@ __all__ = [
 
 _ENERGY = "ENERC_KCAL"
 _TRIES = 5
+_ADULT = 18  # [year]
 _SALT_WORST_FIRST = (
     salt.FAR_TOO_MUCH,
     salt.TOO_LITTLE,
@@ -65,6 +69,7 @@ _SALT_WORST_FIRST = (
 Excess = Literal["", "maybe too much", "too much"]
 ActionKind = Literal[
     "out of the heat",
+    "not for you",
     "into the shade",
     "inedible",
     "less",
@@ -127,7 +132,9 @@ class Action:
     ``after_share`` the likely amount over the aim. ``is_new``: not packed yet. ``weeks``: from
     when a lack of it shows, NaN unknown. ``how``: of what is "inedible", how it is made
     safe at home.
-    ``with_energy``: reckoned on the food that closes the gap in energy.
+    ``with_energy``: reckoned on the food that closes the gap in energy. ``without``: packed items
+    that "more of all" leaves out, as they are not for the person. ``is_asked``: a tablet that the
+    doctor or midwife is asked about first. ``is_set``: the level is the clinic's.
     """
 
     kind: ActionKind
@@ -146,6 +153,9 @@ class Action:
     weeks: float = math.nan
     how: str = ""
     with_energy: bool = False
+    without: tuple[str, ...] = ()
+    is_asked: bool = False
+    is_set: bool = False
 
 
 @dataclass(frozen=True)
@@ -373,6 +383,7 @@ def answer(result: Result, *, with_actions: bool = True) -> Answer:
     actions = (
         *_out_of_the_heat(result, days),
         *_inedible(result),
+        *_not_for_person(result),
         *_too_much(result, [own for own in everything if own.is_too_much]),
         # where there is too little of all, a food that ends a day early matters less
         *(energy + run_out if energy else run_out),
@@ -428,6 +439,7 @@ def _too_much(result: Result, rows: list[Standing]) -> list[Action]:
             item,
             amount_a_day=most,
             before_share=counted / most,
+            is_set=bool(level["upper_kind"] == CLINIC),
             after_share=may_stay,
         )
         if item not in found or action.after_share < found[item].after_share:
@@ -467,6 +479,59 @@ def _inedible(result: Result) -> list[Action]:
     ]
 
 
+#: Cautions that name an item of which a little can harm this person much.
+_FORBIDS = (
+    *("gluten", "alcohol", "tyramine", "broad beans", "not with liver disease"),
+    *(
+        "seaweed with thyroid disease",
+        "raw shellfish with iron overload",
+        "holds what is not eaten",
+    ),
+    *("liver in pregnancy", "fish liver oil in pregnancy", "fish with much mercury"),
+    *("soft cheese in pregnancy", "raw milk in pregnancy", "raw meat in pregnancy"),
+    *("smoked fish in pregnancy", "raw shellfish in pregnancy", "sprouts in pregnancy"),
+    "alcohol in pregnancy",
+)
+
+
+def _forbidden(result: Result) -> tuple[str, ...]:
+    """Packed items that a danger of this person forbids, by name."""
+    places = [
+        f"; {own.where}" for own in result.cautions if own.id in _FORBIDS and own.level == "danger"
+    ]
+    names = (item.name for item in result.items.values())
+    return tuple(name for name in names if any(f"; {name} (" in place for place in places))
+
+
+def _not_for_person(result: Result) -> list[Action]:
+    """What the person must leave out, all in one."""
+    names = _forbidden(result)
+    return [Action("not for you", "", ", ".join(names))] if names else []
+
+
+def _no_more_of(foods: _Foods) -> set[str]:
+    """Packed items of which no more is named, by case-folded name."""
+    from nutricheck.advice.additions.foods import unsafe_items
+
+    result = foods.result
+    found = {*foods.care.left_out, *(name.casefold() for name in _forbidden(result))}
+    found |= {name.casefold() for name in unsafe_items(result)}
+    if "kidney stones" in foods.care.conditions:
+        held = oxalate_of_items(result.plan, result.batches, result.table)
+        most = _LITTLE_OXALATE * value("oxalate_stones")
+        grams = result.intake.grams.max()
+        found |= {
+            key
+            for key, own in held.items()
+            if key in result.items and own.likely * grams[result.items[key].name] > most
+        }
+    return found
+
+
+#: Share of the day's limit of oxalate that one item may bring and still be carried more of; ours.
+_LITTLE_OXALATE = 0.1
+
+
 def _run_out(result: Result, days: DayByDay, care: Care) -> list[Action]:
     """Carry more of what ends before the trip, or eat less of it a day.
 
@@ -475,9 +540,10 @@ def _run_out(result: Result, days: DayByDay, care: Care) -> list[Action]:
     """
     items = result.supply.items.set_index("item")
     eaten = items.index[items["is_eaten"]]
+    forbidden = {*care.left_out, *(name.casefold() for name in _forbidden(result))}
     found = []
     for item, day in days.ends.items():
-        if item not in eaten or str(item).casefold() in care.left_out:
+        if item not in eaten or str(item).casefold() in forbidden:
             continue
         missing_g = float(items.at[item, "missing_longest_g"])
         found.append(
@@ -524,8 +590,9 @@ def _gaps(result: Result, gaps: list[Standing], care: Care) -> list[Action]:
         if asked is None:
             continue
         action = _closing(result, asked, foods, weeks, eaten, is_more=more is not None)
-        if own.tag == _ENERGY and action.kind == "energy":
-            more = _More(action.item, action.grams_a_day, own.aim / own.likely)
+        if own.tag == _ENERGY and own.likely > 0:
+            item = action.item if action.kind == "energy" else ""
+            more = _More(item, action.grams_a_day, own.aim / own.likely)
         found.append((_shows_after(own.tag, weeks, trip_weeks), action))
     return [action for _, action in sorted(found, key=lambda pair: pair[0])]
 
@@ -628,11 +695,13 @@ def _closing(
             before_share=share,
             after_share=share + amount / own.aim,
             weeks=weeks,
+            is_asked=_asks_before_tablets(result.plan.person),
             with_energy=is_more,
         )
-    has_foods = result.supply.items["energy_kcal"].sum() > 0
-    if own.tag == _ENERGY and has_foods and not _passes_by_more_of_all(foods, own):
-        return _more_of_all(result, own, weeks)
+    if own.tag == _ENERGY and not _passes_by_more_of_all(foods, own):
+        action = _more_of_all(foods, own, weeks)
+        if action is not None:
+            return action
     return Action(
         "nothing closes it",
         own.tag,
@@ -644,10 +713,23 @@ def _closing(
     )
 
 
-def _more_of_all(result: Result, own: Standing, weeks: float) -> Action:
-    """More of everything that is packed, where no single food closes the gap in energy."""
+def _asks_before_tablets(person: Person) -> bool:
+    """Whether a doctor or midwife is asked before any tablet."""
+    return bool(person.conditions) or person.life_stage != "general" or person.age_years < _ADULT
+
+
+def _more_of_all(foods: _Foods, own: Standing, weeks: float) -> Action | None:
+    """More of everything that is packed, where no single food closes the gap in energy.
+
+    What is not for the person is left out; None where nothing else gives energy.
+    """
+    result = foods.result
     stores = result.supply.items
-    stores = stores[stores["is_eaten"]]
+    is_forbidden = stores["item"].str.casefold().isin(list(_no_more_of(foods)))
+    without = tuple(stores.loc[is_forbidden & stores["is_eaten"], "item"])
+    stores = stores[stores["is_eaten"] & ~is_forbidden]
+    if not stores["energy_kcal"].sum() > 0:
+        return None
     kcal_per_g = float(stores["energy_kcal"].sum() / stores["mass_g"].sum())
     grams = (own.aim - own.likely) / kcal_per_g
     return Action(
@@ -660,6 +742,7 @@ def _more_of_all(result: Result, own: Standing, weeks: float) -> Action:
         before_share=own.likely / own.aim,
         after_share=1.0,
         weeks=weeks,
+        without=without,
     )
 
 
@@ -752,7 +835,7 @@ def _tablet(result: Result, own: Standing, eaten: NDArray[np.float64]) -> tuple[
         counted += max(0.0, own.likely - held)
     wanted = _first_try(own)
     for _ in range(_TRIES):
-        amount = _rounded_up(wanted - own.likely)
+        amount = _dose(own.tag, wanted - own.likely)
         if basis and kind not in coverage.UPPER_NOTES and counted + amount > upper:
             return None
         after = chance.tenths(result.aims.chance(own.day, own.tag, np.nan_to_num(eaten) + amount))
@@ -762,18 +845,13 @@ def _tablet(result: Result, own: Standing, eaten: NDArray[np.float64]) -> tuple[
     return None
 
 
-#: Doses that tablets are sold in, over powers of ten; common practice, no source.
-_DOSES = (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
-
-
-def _rounded_up(amount: float) -> float:
-    """The next dose that a tablet, or a part of it, may have.
+def _dose(tag: str, amount: float) -> float:
+    """The next dose that tablets are sold in.
 
     Examples
     --------
-    >>> _rounded_up(13.42), _rounded_up(0.26), _rounded_up(412.0)
-    (15.0, 0.3, 500.0)
+    >>> _dose("VITD", 13.42), _dose("THIA", 0.26), _dose("CA", 112.0)
+    (15.0, 1.0, 200.0)
     """
-    step = 10.0 ** math.floor(math.log10(amount) + 1e-12)
-    dose = next(own for own in _DOSES if own * step >= amount * (1 - 1e-9))
-    return float(f"{dose * step:.3g}")
+    step = TABLETS[tag]
+    return float(math.ceil(amount / step - 1e-9) * step)

@@ -85,7 +85,8 @@ class DrinkPlan:
     ``carry_l_h`` and ``high_l_h`` are the hour's drink; ``carry_l`` that of all hours; NaN where
     there is no plan. ``may_be_too_much``: more than someone who sweats little loses. ``salt``: by
     heat day, of those that the kind of day falls on; empty without a salt figure. ``by``: what says
-    when to drink. ``carbohydrate``: only in long hard effort.
+    when to drink. ``carbohydrate``: only in long hard effort. ``is_salt_asked``:
+    the doctor says how much salt.
     """
 
     kind: Literal["carry", "thirst", "too long", "ask", "clinic"]
@@ -97,6 +98,7 @@ class DrinkPlan:
     salt: tuple[SaltOfDrink, ...]
     by: DrinkBy = "thirst"
     carbohydrate: Carbohydrate | None = None
+    is_salt_asked: bool = False
 
 
 def drink_by(person: Person) -> DrinkBy:
@@ -143,6 +145,7 @@ def drink_plan(
     daily_cap_l: float,
     *,
     asks_fluid: bool = False,
+    is_salt_asked: bool = False,
     fluid: Figure | None = None,
     by: DrinkBy = "thirst",
     carbohydrate: Carbohydrate | None = None,
@@ -165,6 +168,8 @@ def drink_plan(
         The most that may be drunk in a day. [L/day]
     asks_fluid : bool
         Whether the doctor says how much to drink.
+    is_salt_asked : bool
+        Whether the doctor says how much salt, though it is judged: with kidney stones.
     fluid : Figure, optional
         What the clinic set of drink and of what soaks the food. [L/day]
     by : {"thirst", "the clock", "offer"}
@@ -185,6 +190,7 @@ def drink_plan(
     .. [1] ACSM position stand, Med Sci Sports Exerc 2007;39:377 (2 % of body mass).
     .. [2] DGE position, Dtsch Z Sportmed 2020;71:178, table 2 (1100 mg of sodium in a litre).
     """
+    is_salt_asked = is_salt_asked or bool(sodium.reasons)
     rate, hours = sweat.rate_l_h[1], sweat.hours
     top = min(rate, value("gut_uptake"))
     low = min(max(rate - value("water_loss_limit") * mass_kg / hours, 0.0), top) if hours else 0.0
@@ -200,19 +206,25 @@ def drink_plan(
     elif litres + other_l > daily_cap_l:
         kind = "too long"
     if kind in ("ask", "too long"):
-        return DrinkPlan(kind, math.nan, math.nan, math.nan, math.nan, False, (), by, carbohydrate)
+        return DrinkPlan(
+            kind, math.nan, math.nan, math.nan, math.nan, False, (), by, carbohydrate, is_salt_asked
+        )
     if kind in ("thirst", "clinic"):
         litres = 0.0
     salt = tuple(
         salt_of_stage(stage, litres, hours, eaten_mg, mix_mg)
         for stage in _stages_met(sodium)
-        if not math.isnan(eaten_mg)
+        if not math.isnan(eaten_mg) and not is_salt_asked
     )
     if fluid is not None:
         litres = fluid.limit if math.isnan(fluid.aim) else fluid.aim
-        return DrinkPlan(kind, math.nan, math.nan, math.nan, litres, False, salt, by, carbohydrate)
+        return DrinkPlan(
+            kind, math.nan, math.nan, math.nan, litres, False, salt, by, carbohydrate, is_salt_asked
+        )
     is_too_much = litres > sweat.low_l
-    return DrinkPlan(kind, low, carry, top, litres, is_too_much, salt, by, carbohydrate)
+    return DrinkPlan(
+        kind, low, carry, top, litres, is_too_much, salt, by, carbohydrate, is_salt_asked
+    )
 
 
 def _stages_met(sodium: SodiumNeed) -> list[SodiumStage]:
@@ -272,6 +284,7 @@ def drink_plans(result: Result) -> dict[str, DrinkPlan]:
             need.water.base_l,
             need.water.ceilings.daily_l,
             asks_fluid=asks,
+            is_salt_asked="kidney stones" in person.conditions and not need.sodium.is_set,
             fluid=result.figures.get(FLUID),
             by=by,
             carbohydrate=carbohydrate_on_the_way(person, day, float(eaten.at[day.name, "CHOCDF"])),

@@ -238,8 +238,9 @@ def _vitamin_k(plan: Plan, eaten: Eaten) -> Iterator[Caution]:
         "trip",
         raised=max(swing, float(amounts.max())) >= value("vitamin_k_meal"),
         mean=f"{mean:,.0f} ug",
-        least=f"{amounts.min():,.0f} ug on {least}",
-        most=f"{amounts.max():,.0f} ug on {most}",
+        swing=f", from {amounts.min():,.0f} ug on {least} to {amounts.max():,.0f} ug on {most}"
+        if swing >= 1
+        else ", the same every day",
         meal=f"{value('vitamin_k_meal'):,.0f}",
     )
 
@@ -271,7 +272,8 @@ def _kidney_stones(
                 limit=f"{limit:,.0f}",
             )
         vitamin_c = float(eaten.added.at[day.name, "VITC"])
-        if vitamin_c >= value("vitamin_c_stones"):
+        # what the pack takes of a tablet's vitamin C is no reason to say nothing
+        if vitamin_c >= _NEARLY * value("vitamin_c_stones"):
             yield caution(
                 "vitamin C with kidney stones",
                 day.name,
@@ -299,4 +301,5 @@ def _kidney_stones(
             )
 
 
+_NEARLY = 0.95  # ours
 _ORDINARY_URINE_L = 1.5  # of a day in ordinary life; common knowledge, no source

@@ -16,7 +16,12 @@ __all__ = ["doctor_cautions", "salt_cautions"]
 
 
 def salt_cautions(
-    day: str, eaten_mg: float, need: SodiumNeed, *, is_known: bool = True
+    day: str,
+    eaten_mg: float,
+    need: SodiumNeed,
+    *,
+    is_known: bool = True,
+    is_asked: bool = False,
 ) -> tuple[Caution, ...]:
     """Cautions on the sodium of one kind of day; none where there is no figure.
 
@@ -29,12 +34,16 @@ def salt_cautions(
     need : SodiumNeed
     is_known : bool
         Whether it is known well enough to be called little; else it is "at least".
+    is_asked : bool
+        Whether the doctor is asked how much is right, so that none is said to be too little.
     """
     if need.first is None or need.last is None:
         return ()
     eaten = f"{eaten_mg:,.0f} mg"
     first, last = need.first.band, need.last.band
     if is_known and eaten_mg < first.low and first.low > need.ai_mg:
+        if is_asked:
+            return ()
         least = f"{first.low:,.0f}"
         return (
             caution("too little salt", day, eaten=eaten, least=least, when=_when(need.first, need)),

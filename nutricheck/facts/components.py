@@ -184,11 +184,11 @@ FIGURE_NAMES: dict[str, str] = {
 }
 HOT_DAY_FOUR: tuple[str, ...] = ("MG", "K", "NA", "VITC")
 #: What tablets or powders of pharmacies commonly hold alone, and people may take without a blood
-#: test: common practice, no source.
-TABLETS: tuple[str, ...] = (
-    *("VITC", "VITD", "TOCPHA", "THIA", "RIBF", "NIAEQ", "PANTAC", "VITB6A", "BIOT", "FOLDFE"),
-    *("VITB12", "CA", "MG", "ZN", "ID"),
-)
+#: test, with the step of their doses: common practice, no source. [component unit]
+TABLETS: dict[str, float] = {
+    **{"VITC": 50, "VITD": 5, "TOCPHA": 5, "THIA": 1, "RIBF": 1, "NIAEQ": 10, "PANTAC": 5},
+    **{"VITB6A": 1, "BIOT": 10, "FOLDFE": 100, "VITB12": 1, "CA": 100, "MG": 50, "ZN": 5, "ID": 50},
+}
 MACRONUTRIENTS: tuple[str, ...] = ("PROCNT", "FAT", "CHOCDF")
 #: General Atwater factors: Merrill & Watt 1973, USDA Agriculture Handbook 74. [kcal/g]
 ATWATER_KCAL_PER_G = {"PROCNT": 4.0, "FAT": 9.0, "CHOCDF": 4.0, "ALC": 7.0}

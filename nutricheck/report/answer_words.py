@@ -171,17 +171,25 @@ def gone_words(answer: Answer) -> str:
 
 def action_words(action: Action) -> tuple[str, str]:
     """What to do, in a few words, and what it does for the answer."""
-    name = nutrient_name(action.tag) if action.tag else ""
     if action.kind == "ask the clinic":
-        short = (
-            f"You eat {percent(action.before_share)} of the energy that you use. "
-            if action.tag == "ENERC_KCAL"
-            else ""
+        return "Ask your clinic what to add", (
+            f"{_short_of_energy(action)}With your illness we name no food and no tablet."
         )
-        return (
-            "Ask your clinic what to add",
-            f"{short}With your illness we name no food and no tablet.",
-        )
+    if action.kind == "carry more":
+        return _carry_words(action)
+    if action.kind == "less":
+        return _less_words(action)
+    return _first_words(action) or _more_words(action)
+
+
+def _short_of_energy(action: Action) -> str:
+    if action.tag != "ENERC_KCAL":
+        return ""
+    return f"You eat {percent(action.before_share)} of the energy that you use. "
+
+
+def _first_words(action: Action) -> tuple[str, str] | None:
+    """What comes before all amounts."""
     if action.kind == "out of the heat":
         return (
             f"Do not walk in the hot hours: {action.item}",
@@ -195,39 +203,53 @@ def action_words(action: Action) -> tuple[str, str]:
         )
     if action.kind == "inedible":
         return (
-            f"Make the {action.item} safe at home, or leave it out",
+            f"Make safe at home, or leave out: {action.item}",
             f"As packed it cannot be eaten on this trip. At home {action.how}, then dry it.",
         )
-    if action.kind == "carry more" and math.isnan(action.grams_trip):
+    if action.kind == "not for you":
+        return f"Leave out: {action.item}", "For you it is a danger, as said below."
+    return None
+
+
+def _carry_words(action: Action) -> tuple[str, str]:
+    if math.isnan(action.grams_trip):
         return (
             f"Eat {_grams(action.less_a_day)} less {action.item} a day",
             f"It runs out on day {action.ends_on_day}. Whether you may carry more of it is for "
             "your clinic to say.",
         )
-    if action.kind == "carry more":
-        return (
-            f"Carry {_grams(action.grams_trip)} more {action.item}",
-            f"or eat {_grams(action.less_a_day)} less a day. Now it is gone on day "
-            f"{action.ends_on_day}.",
-        )
-    if action.kind == "less":
-        unit = BY_TAG[action.tag].unit
-        what = f"Take at most {percent(action.after_share)} of the {action.item}"
-        if action.after_share < _LEAVE_OUT:
-            what = f"Leave out the {action.item}"
-        most = f"{action.amount_a_day:,.4g} {unit} a day that are held safe"
-        if action.tag == "NA":
-            most = f"{action.amount_a_day:,.4g} {unit} of sodium a day that have a use"
-        return (
-            what,
-            f"It brings most of the {name}. You take {action.before_share:.1f} times the {most}.",
-        )
+    return (
+        f"Carry {_grams(action.grams_trip)} more {action.item}",
+        f"or eat {_grams(action.less_a_day)} less a day. Now it is gone on day "
+        f"{action.ends_on_day}.",
+    )
+
+
+def _less_words(action: Action) -> tuple[str, str]:
+    unit, name = BY_TAG[action.tag].unit, nutrient_name(action.tag)
+    what = f"Take at most {percent(action.after_share)} of the {action.item}"
+    if action.after_share < _LEAVE_OUT:
+        what = f"Leave out the {action.item}"
+    most = f"{action.amount_a_day:,.4g} {unit} a day that are held safe"
+    if action.is_set:
+        most = f"{action.amount_a_day:,.4g} {unit} a day that your clinic allows"
+    elif action.tag == "NA":
+        most = f"{action.amount_a_day:,.4g} {unit} of sodium a day that have a use"
+    return (
+        what,
+        f"It brings most of the {name}. You take {action.before_share:.1f} times the {most}.",
+    )
+
+
+def _more_words(action: Action) -> tuple[str, str]:
+    """Food and tablets that close a gap."""
+    name = nutrient_name(action.tag)
     effect = _effect(action, name)
     if action.kind == "energy" and not action.item:
         return (
             f"Carry more food: {_grams(action.grams_a_day)} a day",
-            f"{_grams(action.grams_trip)} for the trip, of what you have. Now you eat "
-            f"{percent(action.before_share)} of the energy that you use.",
+            f"{_grams(action.grams_trip)} for the trip, of what you have{_without(action)}. "
+            f"Now you eat {percent(action.before_share)} of the energy that you use.",
         )
     if action.kind in ("food", "energy"):
         more = "" if action.is_new else "more "
@@ -237,11 +259,16 @@ def action_words(action: Action) -> tuple[str, str]:
         )
     if action.kind == "tablet":
         unit = BY_TAG[action.tag].unit
-        return f"Take {name}: {action.amount_a_day:,.4g} {unit} a day", effect
+        asked = "Ask your doctor or midwife first. " if action.is_asked else ""
+        return f"Take {name}: {action.amount_a_day:,.4g} {unit} a day", f"{asked}{effect}"
     return (
         f"{name[0].upper()}{name[1:]} stays low",
         "No single food of yours closes this gap. Look for a combination: nutricheck additions.",
     )
+
+
+def _without(action: Action) -> str:
+    return f", but for what is not for you ({_some(action.without)})" if action.without else ""
 
 
 def _effect(action: Action, name: str) -> str:

@@ -149,6 +149,8 @@ def _carbohydrate_words(plan: DrinkPlan) -> str:
 
 def _salt_words(plan: DrinkPlan) -> str:
     """Salt in a litre and on the food, by heat day."""
+    if plan.is_salt_asked:
+        return "; how much salt is for your doctor to say"
     if not plan.salt:
         return ""
     litre = [own.salt_g_l for own in plan.salt]

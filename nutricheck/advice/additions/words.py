@@ -146,7 +146,7 @@ def _left_to_the_doctor(proposal: Proposal, result: Result) -> list[str]:
 def _not_for_person(proposal: Proposal) -> list[str]:
     """What is packed or in the pantry and not proposed because of a condition."""
     found = [f"{name} ({why})" for name, why in proposal.candidates.not_for.items()]
-    return [f"Not proposed because of your conditions: {'; '.join(found)}."] if found else []
+    return [f"Not proposed: {'; '.join(found)}."] if found else []
 
 
 def _not_safe(result: Result) -> list[str]:
