@@ -51,7 +51,9 @@ _OWN_CHOICE = ("carry", "thirst")
 def _short_words(plan: DrinkPlan, result: Result) -> str:
     """One day's drink in few words."""
     if plan.kind == "clinic":
-        return f"{plan.carry_l:.1f} L, {result.figures[FLUID].source}{_short_salt(plan)}"
+        figure = result.figures[FLUID]
+        most = "at most " if math.isnan(figure.aim) else ""
+        return f"{most}{plan.carry_l:.1f} L in all, {figure.source}{_short_salt(plan)}"
     if plan.kind == "ask":
         return "ask your doctor"
     if plan.kind == "too long":
@@ -68,6 +70,8 @@ def _short_words(plan: DrinkPlan, result: Result) -> str:
 
 def _short_salt(plan: DrinkPlan) -> str:
     """Salt in a litre and on the food, by heat day."""
+    if plan.is_salt_asked:
+        return ", of salt ask your doctor"
     litre = [own.salt_g_l for own in plan.salt]
     food = [own.food_salt_g for own in plan.salt]
     parts = []
