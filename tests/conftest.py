@@ -18,6 +18,14 @@ settings.load_profile("steady")
 NEEDS = {
     "sheet": (shutil.which("soffice"), "LibreOffice (soffice) is not installed"),
     "browser": (shutil.which("chromium"), "Chromium is not installed"),
+    "axe": (
+        os.environ.get("NUTRICHECK_AXE"),
+        "NUTRICHECK_AXE names no script axe.min.js of the package axe-core",
+    ),
+    "tsc": (
+        os.environ.get("NUTRICHECK_TSC") and shutil.which("node"),
+        "NUTRICHECK_TSC names no tsc of the package typescript, or there is no node",
+    ),
     "parquet": (importlib.util.find_spec("pyarrow"), "pyarrow (extra parquet) is not installed"),
     "dask": (importlib.util.find_spec("distributed"), "dask (extra dask) is not installed"),
     "sr28": (

@@ -35,9 +35,9 @@ def open_plan(
     \b
     Example: nutricheck open samples/july_survey.toml
     """
-    from nutricheck.editor.server import Running, serve
+    from nutricheck.editor.server import prepared, serve
     from nutricheck.editor.session import Session
     from nutricheck.foods import open_table
 
     session = Session.opened(plan, open_table(table), draws=draws)
-    serve(Running(session), is_shown=browser, say=sys.stderr.write)
+    serve(prepared(session), is_shown=browser, say=sys.stderr.write)

@@ -121,6 +121,7 @@ class _Screens:
                     main=_safe(main),
                     answer=_safe(self._answer()),
                     token=self.keys.change,
+                    is_open_elsewhere=self.session.is_open_elsewhere,
                     draft=self.session.offered_draft() if name != "begin" else None,
                 )
             )

@@ -8,6 +8,7 @@ was not saved is kept as a draft.
 
 from __future__ import annotations
 
+import json
 import os
 import socket
 import time
@@ -27,7 +28,7 @@ from nutricheck.editor.places import private_folder, state_folder, write_private
 if TYPE_CHECKING:
     from nutricheck.editor.session import Session
 
-__all__ = ["IDLE_S", "Running", "in_background", "open_window", "serve"]
+__all__ = ["IDLE_S", "Running", "in_background", "open_window", "prepared", "serve"]
 
 #: Without a request for so long the program ends. [s]
 IDLE_S = 1800.0
@@ -131,9 +132,51 @@ def _listening(port: int) -> socket.socket:
     return own
 
 
+def prepared(session: Session, *, idle_s: float = IDLE_S) -> Running:
+    """The server of a plan: after a crash on its old port, with its tokens, so that a window that
+    is still open picks up again. Where another program has the plan open, both are told.
+    """
+    path = _run_file(session)
+    port, keys = 0, Secrets()
+    try:
+        held = json.loads(path.read_text(encoding="utf-8"))
+        port = int(held["port"])
+        session.is_open_elsewhere = _is_listening(port)
+        if not session.is_open_elsewhere:
+            keys = Secrets(cookie=str(held["cookie"]), change=str(held["change"]))
+    except (OSError, ValueError, KeyError, TypeError):
+        port = 0
+    running = Running(
+        session, port=0 if session.is_open_elsewhere else port, keys=keys, idle_s=idle_s
+    )
+    if not session.is_open_elsewhere:
+        held = {"port": running.port, "cookie": keys.cookie, "change": keys.change}
+        write_private(path, json.dumps(held))
+    return running
+
+
+def _run_file(session: Session) -> Path:
+    name = session.draft.path.stem if session.draft else "new"
+    return private_folder(state_folder() / "open") / f"{name}.json"
+
+
+def _is_listening(port: int) -> bool:
+    """Whether a program answers on that port of this machine."""
+    try:
+        with socket.create_connection(("127.0.0.1", port), timeout=1):
+            return True
+    except OSError:
+        return False
+
+
 def serve(running: Running, *, is_shown: bool, say: Callable[[str], object]) -> None:
     """Open the window, or print its address, and answer until the end."""
     door: Path | None = None
+    if running.session.is_open_elsewhere:
+        say(
+            "This plan is open in another window already. Work in one of them; saving asks before "
+            "it writes over what the other wrote.\n"
+        )
     if is_shown:
         door = _door(running)
         is_shown = open_window(door)
@@ -149,6 +192,8 @@ def serve(running: Running, *, is_shown: bool, say: Callable[[str], object]) -> 
         if door is not None:
             door.unlink(missing_ok=True)
         running.session.close()
+        if not running.session.is_open_elsewhere:
+            _run_file(running.session).unlink(missing_ok=True)
     say("Ended.\n")
 
 

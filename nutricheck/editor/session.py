@@ -81,6 +81,7 @@ class Session:
         self.lock = threading.RLock()
         self.file: OpenedFile | None = None
         self.draft: Draft | None = None
+        self.is_open_elsewhere = False
         self._older: tuple[dict[str, Any], str] | None = None
         self._memory = Memory(_MOST_KEPT)
         self._back: deque[_Step] = deque(maxlen=_MOST_STEPS_BACK)

@@ -199,6 +199,10 @@ def _section(form: _Form, section: str, is_open: Location) -> Entry:
             own |= _group(form, node.model, place)
             if section == "packed":
                 _food_aside(form, own, entry)
+            own["more_at"] = ""
+            if not own["is_open"]:  # the rest of a row is shown where it is opened
+                filled = [one["title"] for one in own["more"] if one["is_filled"]]
+                own |= {"more": [], "more_at": f"{section}.{number}", "more_filled": filled}
             own["faults"] = form.faults.at(place) + form.faults.within(place)
         made.append(own)
     return {
@@ -360,7 +364,8 @@ def _split(value: str, units: Sequence[str]) -> Entry:
 
 
 def _rows(form: _Form, model: type[BaseModel], location: Location, value: Any) -> Entry:
-    entries = value if isinstance(value, list) else []
+    one = [value] if isinstance(value, Mapping) else []
+    entries = value if isinstance(value, list) else one
     rows = []
     for number in range(len(entries)):
         place = (*location, number)

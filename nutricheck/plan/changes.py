@@ -21,7 +21,8 @@ def at(data: Any, location: Location) -> Any:
     """What stands at a place; None where nothing does."""
     for step in location:
         if isinstance(data, Mapping):
-            data = data.get(step)
+            # the one entry of a list may be written without it
+            data = data if step == 0 else data.get(step)
         elif isinstance(data, list) and isinstance(step, int) and 0 <= step < len(data):
             data = data[step]
         else:
@@ -60,7 +61,8 @@ def _with(here: Any, location: Location, value: object) -> Any:
         return value
     step, rest = location[0], location[1:]
     if isinstance(step, int):
-        entries = list(here) if isinstance(here, list) else []
+        one = [here] if isinstance(here, Mapping) else []  # a list's one entry, without the list
+        entries = list(here) if isinstance(here, list) else one
         if not 0 <= step <= len(entries) or step >= _LONGEST_LIST:
             raise NutricheckError(f"the plan has no entry {step + 1} there")
         old = entries[step] if step < len(entries) else None

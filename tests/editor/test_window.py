@@ -1,0 +1,511 @@
+"""The window in Chromium: a whole plan by clicks and keys, a novice's course, errors, undo, a lost
+server, two windows, hostile names, a phone, the keyboard alone, axe-core.
+
+Needs Chromium; skipped where there is none.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from contextlib import contextmanager
+from pathlib import Path
+
+import pytest
+
+from nutricheck.editor.server import Running, in_background
+from nutricheck.editor.session import Session
+from nutricheck.plan.read import read_plan
+from tests.plans import HOSTILE, SAMPLES, sample
+from tests.report.test_page_browser import ARGUMENTS, CHROMIUM
+
+pytestmark = pytest.mark.browser
+
+WIDE, PHONE = 1280, 390
+SETTLED = "body:not([aria-busy])"
+
+
+@pytest.fixture(scope="module")
+def chromium():
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(autouse=True)
+def state(tmp_path, monkeypatch):
+    monkeypatch.setenv("NUTRICHECK_STATE", str(tmp_path / "state"))
+
+
+class Window:
+    """A page of the editor and what is done in it, by clicks and keys alone."""
+
+    def __init__(self, page, running):
+        self.page, self.running = page, running
+        self.fields = self.presses = self.keys = 0
+
+    @property
+    def session(self):
+        return self.running.session
+
+    def go(self, step):
+        self.page.goto(f"{self.running.address}/{step}")
+
+    def settle(self):
+        self.page.locator(SETTLED).wait_for(state="attached", timeout=60_000)
+
+    def unfold(self, selector):
+        """Open what is folded around an element, by pressing its heading, or its row's "more"."""
+        if not self.page.locator(selector).count():
+            section, number = selector.removeprefix("#f-").split("-")[:2]
+            self.press(f"[data-more='{section}.{number}']")
+        while True:
+            folded = self.page.locator(selector).first.locator(
+                "xpath=ancestor::details[not(@open)]"
+            )
+            if not folded.count():
+                return
+            folded.first.locator("> summary").click()
+
+    def type(self, selector, text):
+        self.unfold(selector)
+        own = self.page.locator(selector).first
+        own.click()
+        self.page.keyboard.press("Control+A")
+        self.page.keyboard.insert_text(text)
+        self.page.keyboard.press("Tab")
+        self.fields += 1
+        self.keys += len(text) + 1
+        self.settle()
+
+    def choose(self, selector, text):
+        self.unfold(selector)
+        self.page.locator(selector).first.select_option(text)
+        self.fields += 1
+        self.settle()
+
+    def tick(self, selector):
+        self.unfold(selector)
+        self.page.locator(selector).first.click()
+        self.fields += 1
+        self.settle()
+
+    def press(self, selector):
+        self.page.locator(selector).first.click()
+        self.presses += 1
+        self.settle()
+
+    def find_food(self, selector, words, nth=0):
+        """Type a food and press the hit."""
+        own = self.page.locator(selector).first
+        own.click()
+        self.page.keyboard.insert_text(words)
+        own.dispatch_event("input")
+        hits = own.locator("xpath=ancestor::*[@class='food']").locator("[data-take]")
+        hits.nth(nth).wait_for()
+        self.fields += 1
+        self.keys += len(words)
+        hits.nth(nth).click()
+        self.presses += 1
+        self.settle()
+
+    # ------------------------------------------------------------ any plan
+
+    def fill(self, location, value):
+        """Fill in what a plan has at a place, whatever it is."""
+        own = "#f-" + "-".join(str(step).replace(" ", "_") for step in location)
+        if isinstance(value, dict) and location[-1] == "amounts":
+            for tag, text in value.items():
+                self.choose(f"{own}-key", tag)
+                self.type(f"{own}-new", text)
+        elif isinstance(value, dict) and location[-1] == "storage":
+            self.fill((*location, 0), value)
+        elif isinstance(value, dict):
+            for key, inner in value.items():
+                self.fill((*location, key), inner)
+        elif isinstance(value, list):
+            self.fill_list(location, value, own)
+        elif isinstance(value, bool):
+            self.tick(own)
+            if self.page.locator(own).is_checked() != value:
+                self.tick(own)
+        else:
+            self.unfold(own)
+            fill = self.choose if self.page.locator(f"select{own}").count() else self.type
+            fill(own, str(value))
+
+    def fill_list(self, location, value, own):
+        path = json.dumps(location)
+        for number, inner in enumerate(value):
+            if isinstance(inner, dict):
+                self.fill((*location, number), inner)
+            elif location[-1] in ("days", "fortified", "conditions"):
+                self.unfold(f"{own}-1" if location[-1] != "fortified" else "#form")
+                self.tick(f"[data-path='{path}'][data-among='{inner}']")
+            else:
+                self.type(f"{own}-{number}", inner)
+
+    def fill_section(self, section, value):
+        if not isinstance(value, list):
+            self.fill((section,), value)
+            return
+        for number, entry in enumerate(value):
+            self.press(f"[data-add='{section}.{number}']")
+            order = sorted(entry.items(), key=lambda own: own[0] == "fortified")
+            for key, inner in order:
+                self.fill((section, number, key), inner)
+
+
+@contextmanager
+def window(chromium, session, width=WIDE, complaints=None, **options):
+    """A window opened by the one-time address; what the console says fails the test."""
+    said = [] if complaints is None else complaints
+    with in_background(Running(session)) as running:
+        context = chromium.new_context(viewport={"width": width, "height": 900}, **options)
+        context.set_default_timeout(30_000)
+        page = context.new_page()
+        page.on("console", lambda message: said.append(message.text))
+        page.on("pageerror", lambda error: said.append(str(error)))
+        page.on("dialog", lambda dialog: said.append(dialog.message))
+        page.goto(running.start_address)
+        page.wait_for_url(lambda url: "token" not in url and "start" not in url)
+        yield Window(page, running)
+        if complaints is None:
+            assert said == []
+        context.close()
+
+
+# ---------------------------------------------------------------- whole plans
+
+
+def test_the_whole_july_plan_is_made_from_nothing_by_clicks_and_keys(chromium, tmp_path):
+    """What is dried, bought and packed first, who walks last: the plan waits for its answer."""
+    path = tmp_path / "july.toml"
+    plan = sample("july_survey")
+    order = {
+        "want": ["trip"],
+        "dried": ["batch"],
+        "bought": ["label"],
+        "bags": ["mix", "packed"],
+        "days": ["days"],
+        "eat": ["portions"],
+        "add": ["additions"],
+        "who": ["person"],
+    }
+    with window(chromium, Session.opened(path, draws=0)) as own:
+        for step, sections in order.items():
+            own.go(step)
+            for section in sections:
+                own.fill_section(section, plan[section])
+        own.press("[data-save]")
+        told = own.page.inner_text("#answer-side")
+    made, wanted = read_plan(path), read_plan(SAMPLES / "july_survey.toml")
+    assert json.loads(made.model_dump_json()) == json.loads(wanted.model_dump_json())
+    assert "of 21 covered" in told
+
+
+#: (food as typed, fresh mass, dried mass)
+DRIED = [
+    ("tomato", "3 kg", "190 g"),
+    ("carrot", "2 kg", "250 g"),
+    ("spinach", "2 kg", "190 g"),
+    ("lentils", "2 kg", "1.9 kg"),
+]
+SOLD = [("raisins", "800 g"), ("almonds", "1.5 kg"), ("olive oil", "600 g"), ("oats", "2 kg")]
+LABELS = [
+    ("magnesium tablet", "supplement", "1 g", {"MG": "200 mg"}),
+    ("lemon drink", "drink mix", "10 g", {"NA": "480 mg", "K": "300 mg"}),
+]
+
+
+def test_a_novice_gets_an_answer_for_eight_foods_and_two_labels_in_under_sixty_fields(chromium):
+    with window(chromium, Session.opened(None, draws=0)) as own:
+        own.page.click("[data-plan=nothing]")
+        own.page.wait_for_url("**/want")
+        own.go("who")
+        own.choose("#f-person-sex", "female")
+        own.type("#f-person-age", "34")
+        own.type("#f-person-mass", "61")
+        own.type("#f-person-height", "168")
+        own.go("days")
+        own.press("[data-add='days.0']")
+        own.type("#f-days-0-name", "walk")
+        own.type("#f-days-0-count", "12")
+        own.type("#f-days-0-moving", "6")
+        own.go("dried")
+        for number, (food, fresh, dried) in enumerate(DRIED):
+            own.find_food("#quick", food)
+            own.type(f"#f-batch-{number}-ingredients-0-mass", fresh)
+            own.type(f"#f-batch-{number}-dried_mass", dried)
+        own.go("bought")
+        for number, (name, kind, serving, amounts) in enumerate(LABELS):
+            own.press(f"[data-add='label.{number}']")
+            own.type(f"#f-label-{number}-name", name)
+            own.choose(f"#f-label-{number}-kind", kind)
+            own.type(f"#f-label-{number}-serving", serving)
+            for tag, text in amounts.items():
+                own.choose(f"#f-label-{number}-amounts-key", tag)
+                own.type(f"#f-label-{number}-amounts-new", text)
+        own.go("bags")
+        for _ in range(4):  # all that was dried, by a press each
+            own.press(".offers button")
+        for number in (4, 5):
+            own.press(".offers button")
+            own.type(f"#f-packed-{number}-mass", "100 g")
+        for number, (food, mass) in enumerate(SOLD, start=6):
+            own.find_food("#quick", food)
+            own.type(f"#f-packed-{number}-mass", mass)
+        own.go("eat")
+        for _ in SOLD + LABELS + DRIED:
+            own.press(".offers button")
+        assert own.session.result is not None, own.session.partial.needed
+        assert not own.session.partial.left_out
+        headline = own.page.inner_text("#answer-fold > summary")
+        assert headline.startswith(("Yes.", "No.", "Not quite.", "Almost."))
+        assert own.fields < 60, own.fields
+
+
+# ---------------------------------------------------------------- errors, undo
+
+
+def test_a_fault_stands_beside_its_field_with_ways_out_that_are_pressed(chromium):
+    with window(chromium, Session(sample("light_pack"), draws=0)) as own:
+        own.go("dried?open=batch.0")
+        before = own.session.data
+        own.type("#f-batch-0-drying-temperature", "57")
+        assert own.session.data["batch"][0]["drying"]["temperature"] == "57 °C"
+        own.type("#f-batch-0-dried_mass", "1 g")
+        both = own.page.locator("#f-batch-0-faults")
+        assert "not both" in both.inner_text()
+        both.get_by_text("Keep dried_mass").click()
+        own.settle()
+        assert "not both" not in own.page.inner_text("#form")
+        beside = own.page.locator("#f-batch-0-dried_mass-faults")
+        assert "less than" in beside.inner_text()
+        assert own.page.get_attribute("#f-batch-0-dried_mass", "aria-invalid") == "true"
+        assert "Not counted" in own.page.inner_text("#answer-side")
+        assert "to put right" in own.page.inner_text("#rail")
+        beside.get_by_text("leave it out").click()
+        own.settle()
+        assert beside.inner_text().strip() == ""
+        assert "dried_mass" not in own.session.data["batch"][0]
+        own.page.keyboard.press("Escape")
+        for _ in range(6):
+            if own.session.can_undo:
+                own.press("[data-back=undo]")
+        assert own.session.data == before
+        own.page.locator("h1").click()
+        own.page.keyboard.press("Control+y")
+        own.settle()
+        assert own.session.data != before
+
+
+def test_the_effect_is_said_and_a_proposal_is_taken_by_a_press(chromium):
+    with window(chromium, Session(sample("july_survey"), draws=100)) as own:
+        own.go("eat")
+        own.type("#f-portions-0-amount", "150 g")
+        assert "energy" in own.page.inner_text("#effect")
+        assert own.page.inner_text("#live") == own.page.inner_text("#effect")
+        own.page.click("#proposals > summary")
+        own.page.locator("[data-number]").first.wait_for(timeout=60_000)
+        before = own.session.data
+        own.press("[data-number]")
+        assert own.session.data != before
+        assert not own.session.partial.faults
+
+
+# ---------------------------------------------------------------- a lost server, two windows
+
+
+def test_a_lost_server_is_said_nothing_is_lost_and_it_picks_up_again(chromium, tmp_path):
+    path = tmp_path / "plan.toml"
+    complaints = []
+    with window(chromium, Session.opened(path, draws=0), complaints=complaints) as own:
+        own.go("want")
+        own.type("#f-trip-title", "first")
+        own.running.end()
+        while not own.running.has_ended:
+            own.page.wait_for_timeout(20)
+        own.page.click("#f-trip-title")
+        own.page.keyboard.press("Control+A")
+        own.page.keyboard.insert_text("typed while it was away")
+        own.page.keyboard.press("Tab")
+        own.page.locator("#lost").wait_for(state="visible")
+        assert own.session.data["trip"]["title"] == "first"
+        again = Running(own.session, port=own.running.port, keys=own.running.keys)
+        assert again.port == own.running.port
+        with in_background(again):
+            own.page.locator("#lost").wait_for(state="hidden")
+            own.settle()
+            assert own.session.data["trip"]["title"] == "typed while it was away"
+        assert own.page.input_value("#f-trip-title") == "typed while it was away"
+    assert all("Failed to load resource" in text for text in complaints)
+
+
+def test_two_windows_on_one_plan_warn_and_an_older_one_changes_nothing(chromium):
+    complaints = []
+    with window(chromium, Session({"trip": {"title": "x"}}, draws=0), complaints=complaints) as own:
+        own.go("want")
+        second = own.page.context.new_page()
+        second.goto(f"{own.running.address}/want")
+        for page in (own.page, second):
+            page.locator("#other").wait_for(state="visible")
+        own.type("#f-trip-title", "from the first")
+        second.fill("#f-trip-title", "from the second")
+        second.keyboard.press("Tab")
+        second.locator("#message").wait_for(state="visible")
+        assert "another window" in second.inner_text("#message")
+        assert own.session.data["trip"]["title"] == "from the first"
+        assert second.input_value("#f-trip-title") == "from the first"
+        second.close()
+        own.page.locator("#other").wait_for(state="hidden")
+
+
+def test_a_file_changed_elsewhere_is_asked_about(chromium, tmp_path):
+    path = tmp_path / "plan.toml"
+    path.write_text('# mine\n[trip]\ntitle = "a" # kept\n')
+    complaints = []
+    with window(chromium, Session.opened(path, draws=0), complaints=complaints) as own:
+        own.go("want")
+        own.type("#f-trip-title", "b")
+        path.write_text('[trip]\ntitle = "theirs"\n')
+        own.press("[data-save]")
+        assert "another program" in own.page.inner_text("#message")
+        assert "theirs" in path.read_text()
+        own.press("[data-reread]")
+        assert own.page.input_value("#f-trip-title") == "theirs"
+        own.press("[data-back=undo]")
+        assert own.page.input_value("#f-trip-title") == "b"
+        own.press("[data-save]")
+        assert 'title = "b"' in path.read_text()
+
+
+# ---------------------------------------------------------------- names that would be code
+
+
+def test_hostile_names_are_inert(chromium):
+    names = [*HOSTILE][:4]
+    data = {
+        "trip": {"title": names[0]},
+        "days": [{"name": names[1 % len(names)], "count": 3}],
+        "batch": [{"name": names[2 % len(names)], "ingredients": [{"food": names[0]}]}],
+        "label": [{"name": names[3 % len(names)], "amounts": {names[0][:20]: "1 mg"}}],
+        "packed": [{"item": names[2 % len(names)], "mass": names[1 % len(names)]}],
+        "portions": [{"item": names[0], "days": [names[1 % len(names)]]}],
+    }
+    with window(chromium, Session(data, draws=0)) as own:
+        for step in (
+            "want",
+            "who",
+            "days?open=days.0",
+            "dried?open=batch.0",
+            "bought?open=label.0",
+            "bags",
+            "eat",
+            "add",
+        ):
+            own.go(step)
+            assert own.page.evaluate("document.title !== 'harm'")
+            assert own.page.locator("main img, main script, main iframe, aside img").count() == 0
+        own.go("want")
+        own.type("#f-trip-title", HOSTILE[1])
+        assert own.page.evaluate("document.title !== 'harm'")
+        assert own.page.locator("img").count() == 0
+        assert "<img" in own.page.inner_text("#head"), own.session.data["trip"]
+
+
+# ---------------------------------------------------------------- everyone's reach
+
+SCREENS = (
+    "begin",
+    "want",
+    "who",
+    "days?open=days.0",
+    "dried?open=batch.1",
+    "bought?open=label.0",
+    "bags",
+    "eat",
+    "add",
+)
+
+
+@pytest.fixture(scope="module")
+def july():
+    return Session(sample("july_survey"), draws=0)
+
+
+@pytest.mark.parametrize(("width", "scheme"), [(PHONE, "dark"), (WIDE, "light")])
+def test_every_screen_fits_and_what_is_pressed_is_large_enough(chromium, july, width, scheme):
+    with window(chromium, july, width, color_scheme=scheme) as own:
+        for screen in SCREENS:
+            own.go(screen)
+            assert own.page.evaluate("document.documentElement.scrollWidth") <= width, screen
+            small = own.page.evaluate(
+                """() => [...document.querySelectorAll("button, select, input, summary, main a")]
+                    .filter((e) => e.checkVisibility() && e.getBoundingClientRect().height < 24
+                        && e.type !== "checkbox")
+                    .map((e) => e.outerHTML.slice(0, 90))"""
+            )
+            assert small == [], screen
+            nameless = own.page.evaluate(
+                """() => [...document.querySelectorAll("input, select, textarea")]
+                    .filter((e) => !e.labels?.length && !e.getAttribute("aria-label"))
+                    .map((e) => e.outerHTML.slice(0, 90))"""
+            )
+            assert nameless == [], screen
+
+
+def test_the_keyboard_alone_finds_a_food_and_takes_it(chromium):
+    with window(chromium, Session({"trip": {"title": "x"}}, draws=0)) as own:
+        own.go("dried")
+        page = own.page
+        page.focus("#quick")
+        page.keyboard.type("carrot", delay=5)
+        page.locator("[data-take]").first.wait_for()
+        page.keyboard.press("ArrowDown")
+        page.keyboard.press("Enter")
+        own.page.locator("#f-batch-0-ingredients-0-mass").wait_for()
+        own.settle()
+        assert own.session.data["batch"][0]["ingredients"] == [{"food": "Carrots, raw"}]
+        assert page.evaluate("document.activeElement.id") == "f-batch-0-ingredients-0-mass"
+        page.keyboard.type("2 kg", delay=5)
+        page.locator(".card dl").wait_for(timeout=20_000)
+        own.settle()
+        assert page.evaluate("document.activeElement.id") == "f-batch-0-ingredients-0-mass"
+        assert "2.00 kg fresh" in page.inner_text(".card")
+        assert "carrot" in page.inner_text(".entry.open h3")
+        assert "Taken: Carrots, raw (11124), 88 % water" in page.inner_text(".entry.open")
+
+
+def test_nothing_close_is_said_and_leads_to_a_label(chromium):
+    with window(chromium, Session({"trip": {"title": "x"}}, draws=0)) as own:
+        own.go("bags")
+        own.page.focus("#quick")
+        own.page.keyboard.type("qwertzuiop", delay=5)
+        own.page.locator(".hits .hint").wait_for()
+        own.page.click("[data-own-label]")
+        own.page.wait_for_url("**/bought")
+        own.page.locator("#f-label-0-name").wait_for()
+        assert own.page.input_value("#f-label-0-name") == "qwertzuiop"
+
+
+@pytest.mark.axe
+def test_axe_finds_no_violation(chromium, july):
+    script = Path(os.environ["NUTRICHECK_AXE"]).read_text("utf-8")
+    found = {}
+    for width, scheme, screens in ((PHONE, "dark", SCREENS[4:8:3]), (WIDE, "light", SCREENS[::2])):
+        with window(chromium, july, width, color_scheme=scheme, bypass_csp=True) as own:
+            for screen in screens:
+                own.go(screen)
+                own.page.evaluate(
+                    "for (const own of document.querySelectorAll('details')) own.open = true"
+                )
+                own.page.evaluate(script)
+                result = own.page.evaluate("axe.run({resultTypes: ['violations']})")
+                for violation in result["violations"]:
+                    where = violation["nodes"][0]["html"][:120]
+                    found[screen, width, violation["id"]] = where
+    assert found == {}
