@@ -9,9 +9,10 @@ import pytest
 from openpyxl import load_workbook
 
 from nutricheck.plan import form
+from nutricheck.plan.fill_in import plan_workbook
 from nutricheck.plan.read import plan_from_data, read_plan
 from nutricheck.plan.write import example, write_plan
-from tests.report.spreadsheet import convert
+from tests.report.spreadsheet import convert, convert_all
 
 from .generated import ODD_NAMES as ALL_ODD_NAMES
 from .sheets import Book
@@ -19,12 +20,8 @@ from .sheets import Book
 # LibreOffice 7.4 does not escape a text that looks like an escape when it saves.
 ODD_NAMES = [name for name in ALL_ODD_NAMES if "_x005F_" not in name]
 SAMPLES = Path(__file__).parents[2] / "samples"
+XLSX = "xlsx:Calc MS Excel 2007 XML"
 pytestmark = pytest.mark.sheet
-
-
-def saved_again(path: Path, kind: str = "xlsx:Calc MS Excel 2007 XML") -> Path:
-    """The workbook as LibreOffice saves it."""
-    return convert(path, path.parent / "saved again", kind)
 
 
 def odd_plan() -> dict:
@@ -50,30 +47,8 @@ def odd_plan() -> dict:
     return data
 
 
-@pytest.mark.parametrize("name", ["example", "july_survey", "light_pack", "odd"])
-def test_saved_by_libreoffice_it_reads_the_same(name, tmp_path):
-    path = tmp_path / "plan.xlsx"
-    if name in {"example", "odd"}:
-        from nutricheck.plan.fill_in import plan_workbook
-
-        data = example() if name == "example" else odd_plan()
-        path.write_bytes(plan_workbook(data))
-    else:
-        write_plan(path, SAMPLES / f"{name}.toml")
-        data = tomllib.loads((SAMPLES / f"{name}.toml").read_text("utf-8"))
-    saved = saved_again(path)
-    assert saved.read_bytes() != path.read_bytes()
-    assert read_plan(saved) == read_plan(path) == plan_from_data(data)
-
-
-def test_by_way_of_opendocument(tmp_path):
-    path = tmp_path / "plan.xlsx"
-    write_plan(path)
-    assert read_plan(saved_again(saved_again(path, "ods"))) == plan_from_data(example())
-
-
-def test_what_a_person_types_there(tmp_path):
-    """Formulas, dates, percentages and merged cells, computed and saved by LibreOffice."""
+def typed_in(folder: Path) -> Path:
+    """The example with formulas, percentages, a merged range and a hidden column."""
     book = Book()
     book.at("packed", "mass", 1).value = "=1.2+2.3"
     book.at("packed", "piece", 1).value = '=""'
@@ -82,15 +57,53 @@ def test_what_a_person_types_there(tmp_path):
     moisture.value, moisture.number_format = "=3%*2", "0%"
     book["mixes"].merge_cells("A5:A9")
     book["packed"].column_dimensions["D"].hidden = True
-    assert read_plan(saved_again(book.save(tmp_path))) == plan_from_data(example())
+    return book.save(folder, "typed.xlsx")
 
 
-def test_the_lists_compute_and_the_drop_downs_stay(tmp_path):
+DATA = {
+    "example": example(),
+    "odd": odd_plan(),
+    **{
+        name: tomllib.loads((SAMPLES / f"{name}.toml").read_text("utf-8"))
+        for name in ("july_survey", "light_pack")
+    },
+}
+
+
+@pytest.fixture(scope="module")
+def saved(tmp_path_factory) -> dict[str, tuple[Path, Path]]:
+    """Each plan's workbook, and that workbook as LibreOffice saves it; all by one start of it."""
+    folder = tmp_path_factory.mktemp("saved")
+    books = {"typed": typed_in(folder)}
+    for name, data in DATA.items():
+        books[name] = folder / f"{name}.xlsx"
+        books[name].write_bytes(plan_workbook(data))
+    again = convert_all(list(books.values()), folder / "again", XLSX)
+    return {name: (path, own) for (name, path), own in zip(books.items(), again, strict=True)}
+
+
+@pytest.mark.parametrize("name", DATA)
+def test_saved_by_libreoffice_it_reads_the_same(name, saved):
+    path, again = saved[name]
+    assert again.read_bytes() != path.read_bytes()
+    assert read_plan(again) == read_plan(path) == plan_from_data(DATA[name])
+
+
+def test_by_way_of_opendocument(tmp_path):
     path = tmp_path / "plan.xlsx"
     write_plan(path)
-    saved = saved_again(path)
-    values = load_workbook(saved, data_only=True)
-    data = example()
+    there = convert(path, tmp_path / "there", "ods")
+    assert read_plan(convert(there, tmp_path / "back", XLSX)) == plan_from_data(example())
+
+
+def test_what_a_person_types_there(saved):
+    """Formulas, percentages and merged cells, computed and saved by LibreOffice."""
+    assert read_plan(saved["typed"][1]) == plan_from_data(DATA["example"])
+
+
+def test_the_lists_compute_and_the_drop_downs_stay(saved):
+    values = load_workbook(saved["example"][1], data_only=True)
+    data = DATA["example"]
     page = values["lists"]
     columns = {page.cell(4, c).value: c for c in range(1, page.max_column + 1)}
 

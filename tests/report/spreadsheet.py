@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import functools
 import math
 import shutil
 import subprocess
-import tempfile
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -24,57 +23,70 @@ _ALWAYS = """<?xml version="1.0" encoding="UTF-8"?>
 """
 
 Values = dict[tuple[str, str], Any]
-
-
-@functools.cache
-def _profile() -> tempfile.TemporaryDirectory[str]:
-    """LibreOffice's settings, made once in a process: a start that makes them takes long."""
-    folder = tempfile.TemporaryDirectory()
-    user = Path(folder.name) / "user"
-    user.mkdir()
-    (user / "registrymodifications.xcu").write_text(_ALWAYS)
-    return folder
+Changes = Mapping[tuple[str, str], float | str | None]
 
 
 def convert(path: Path, folder: Path, kind: str) -> Path:
     """The file converted by LibreOffice, which recalculates it on loading."""
+    (made,) = convert_all([path], folder, kind)
+    return made
+
+
+def convert_all(paths: Sequence[Path], folder: Path, kind: str) -> list[Path]:
+    """Files of different names converted by one start of LibreOffice, which takes the longest.
+
+    It has a profile of its own that recalculates on loading.
+    """
+    profile = folder / "profile"
+    (profile / "user").mkdir(parents=True, exist_ok=True)
+    (profile / "user" / "registrymodifications.xcu").write_text(_ALWAYS)
     out = folder / "out"
     subprocess.run(
         [
             str(SOFFICE),
-            f"-env:UserInstallation={Path(_profile().name).as_uri()}",
+            f"-env:UserInstallation={profile.as_uri()}",
             "--headless",
             "--convert-to",
             kind,
             "--outdir",
             str(out),
-            str(path),
+            *map(str, paths),
         ],
         check=True,
         capture_output=True,
         timeout=180,
     )
-    return out / f"{path.stem}.{kind.partition(':')[0]}"
+    return [out / f"{path.stem}.{kind.partition(':')[0]}" for path in paths]
 
 
-def recalculated(path: Path, folder: Path, changes: dict[tuple[str, str], float]) -> Values:
-    """All cell values after ``changes`` to (sheet, cell), computed by LibreOffice.
+def recalculated(path: Path, folder: Path, changes: Changes) -> Values:
+    """All cell values after ``changes`` to (sheet, cell), computed by LibreOffice."""
+    (values,) = recalculated_all(path, folder, [changes])
+    return values
+
+
+def recalculated_all(path: Path, folder: Path, versions: Sequence[Changes]) -> list[Values]:
+    """All cell values of each version of a workbook, computed by one start of LibreOffice.
 
     openpyxl drops the cached values when it saves, so that none can be taken for a result.
     """
-    book = openpyxl.load_workbook(path)
-    for (sheet, cell), value in changes.items():
-        book[sheet][cell] = value
-    bare = folder / "bare.xlsx"
-    book.save(bare)
-    result = openpyxl.load_workbook(convert(bare, folder, "xlsx"), data_only=True)
-    return {
-        (sheet.title, cell.coordinate): cell.value
-        for sheet in result
-        for row in sheet.iter_rows()
-        for cell in row
-        if cell.value is not None
-    }
+    bare = []
+    for number, changes in enumerate(versions):
+        book = openpyxl.load_workbook(path)
+        for (sheet, cell), value in changes.items():
+            book[sheet][cell] = value
+        bare.append(folder / f"bare {number}.xlsx")
+        book.save(bare[-1])
+    return [
+        {
+            (sheet.title, cell.coordinate): cell.value
+            for sheet in openpyxl.load_workbook(made, data_only=True)
+            for row in sheet.iter_rows()
+            for cell in row
+            if cell.value is not None
+        }
+        for made in convert_all(bare, folder, "xlsx")
+    ]
 
 
 def formulas(sheets: list[Sheet]) -> dict[tuple[str, str], Formula]:

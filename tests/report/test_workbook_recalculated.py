@@ -16,7 +16,7 @@ from nutricheck.report.workbook import workbook_sheets, write_workbook
 from nutricheck.report.workbook.cells import Sheet, letter
 from nutricheck.stock.supply import TRIPS
 from tests.plans import FORMULAS, MAN, cold_plan
-from tests.report.spreadsheet import Values, differs, formulas, recalculated
+from tests.report.spreadsheet import Values, differs, formulas, recalculated, recalculated_all
 
 pytestmark = pytest.mark.sheet
 
@@ -265,8 +265,10 @@ def test_no_edit_makes_an_error(tmp_path):
 
     zero = ["days_longest", "fresh_mass", "dried_mass_weighed", "packed_grams", "sweat_litres"]
     empty = ["reference_values", "range_low", "range_high", "portion_number", "days_shortest"]
-    for names, value in ((zero, 0.0), (empty, None)):
-        changes = {place: value for name in names for place in cells(name)}
-        values = recalculated(tmp_path / "light.xlsx", tmp_path, changes)  # type: ignore[arg-type]
+    versions = [
+        {place: value for name in names for place in cells(name)}
+        for names, value in ((zero, 0.0), (empty, None))
+    ]
+    for values in recalculated_all(tmp_path / "light.xlsx", tmp_path, versions):
         assert not errors(values)[:5]
         assert any(not math.isnan(v) for v in values.values() if isinstance(v, float))
