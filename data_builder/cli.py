@@ -5,11 +5,14 @@ from __future__ import annotations
 import sys
 from enum import StrEnum
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from nutricheck.cli import run
+
+if TYPE_CHECKING:
+    import pandas as pd
 
 __all__ = ["app", "main"]
 
@@ -193,6 +196,10 @@ def verify_drying(
         bool, typer.Option("--misses", help="List each value outside its range, and why.")
     ] = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print every value as CSV.")] = False,
+    pictures: Annotated[
+        Path | None,
+        typer.Option(help="Folder for one picture per nutrient group: range and published value."),
+    ] = None,
 ) -> None:
     """Test the drying model: dried records predicted from their fresh records.
 
@@ -214,8 +221,10 @@ def verify_drying(
     data = records(read_full(sr28))
     if foods is not None:
         data = with_records(data, foods)
+    judged: list[pd.DataFrame] = []
     for number, (title, chosen) in enumerate(sets.items()):
         verification = verify_drying(data, chosen, own, draws=draws, seed=seed)
+        judged.append(verification.values)
         if as_csv:
             rows = verification.values.assign(pairs=title.split(",")[0])
             sys.stdout.write(rows.to_csv(index=False, header=number == 0, lineterminator="\n"))
@@ -223,6 +232,13 @@ def verify_drying(
             sys.stdout.write(report_text(title, verification, with_misses=misses) + "\n")
     if not as_csv:
         sys.stdout.write(EXPLANATION)
+    if pictures is not None:
+        import pandas as pd
+
+        from .calibration import write_pictures
+
+        for path in write_pictures(pd.concat(judged), pictures):
+            _say(f"wrote {path}")
 
 
 @app.command("fit-drying")
@@ -239,6 +255,21 @@ def fit_drying(
     from .sr28 import read_full
 
     for path in write_tables(records(read_full(sr28)), out):
+        sys.stdout.write(f"{path}\n")
+
+
+@app.command("fit-losses")
+def fit_losses(
+    out: Annotated[Path, typer.Option(help="Folder for the two tables, such as facts/evidence.")],
+) -> None:
+    """Make the tables storage_rates and leaching again from their trials.
+
+    \b
+    Example: nutricheck-data fit-losses --out nutricheck/facts/evidence
+    """
+    from .loss_fit import write_loss_tables
+
+    for path in write_loss_tables(out):
         sys.stdout.write(f"{path}\n")
 
 

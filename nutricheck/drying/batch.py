@@ -19,7 +19,7 @@ import pandas as pd
 from nutricheck.cautions.batch import batch_cautions
 from nutricheck.cautions.caution import Caution, ordered
 from nutricheck.drying.classes import FoodClass, food_class
-from nutricheck.drying.contents import Contents, contents_of
+from nutricheck.drying.contents import BELOW_RECORD, Contents, contents_of
 from nutricheck.drying.cooking import choose_code, cooking_kept, salt_left_g
 from nutricheck.drying.end_point import (
     CLASS_DEFAULT,
@@ -526,8 +526,8 @@ def _propagated(
         for kept, usual in zip(losses.by_step(side), likely, strict=True):
             ratio = np.log(np.maximum(kept, 1e-12) / np.maximum(usual, 1e-12))
             squares += (weight * ratio).sum(axis=0) ** 2
-        # The table's value is the mean of what a food may hold, which lies above the median.
-        sides.append(np.exp(sign * np.sqrt(squares) - composition / 2))
+        # The table's value lies above the median of what a food may hold.
+        sides.append(np.exp(sign * np.sqrt(squares) - composition * BELOW_RECORD))
     return sides[0], sides[1]
 
 
@@ -598,8 +598,8 @@ def _evidence(
         out += citations(one)
     if is_stored:
         out.append(
-            "storage rates: Barrett 1980; Bechoff 2010, 2011; Foods 9:39, 2020 and others, listed "
-            "by nutricheck sources storage_rates"
+            "storage: trials of dried foods kept for weeks to years, listed by nutricheck sources "
+            "storage_trials"
         )
     return tuple(dict.fromkeys(out))
 

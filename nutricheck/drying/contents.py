@@ -18,7 +18,12 @@ import numpy as np
 import numpy.typing as npt
 
 from nutricheck.drying.classes import food_class
-from nutricheck.drying.spread import composition_log_sd, normal_deviates
+from nutricheck.drying.spread import (
+    FATTY_ACIDS,
+    PROXIMATES,
+    composition_log_sd,
+    normal_deviates,
+)
 from nutricheck.facts import evidence
 from nutricheck.facts.components import tags
 from nutricheck.facts.composition_kinds import composition_kind
@@ -27,7 +32,7 @@ from nutricheck.facts.constants import value
 if TYPE_CHECKING:
     from nutricheck.foods import Food, FoodTable
 
-__all__ = ["Contents", "composition_draws", "contents_of"]
+__all__ = ["BELOW_RECORD", "Contents", "composition_draws", "contents_of"]
 
 Array = npt.NDArray[np.float64]
 Draws = npt.NDArray[np.float32]
@@ -46,6 +51,10 @@ _TOGETHER = (
 )
 _CAUSE = {tag: together[0] for together in _TOGETHER for tag in together}
 _CAUSES = np.array([_AT[_CAUSE.get(tag, tag)] for tag in TAGS])
+#: The median of what a food may hold lies below its record by so many variances of the logarithm: ½
+#: makes the record the mean, as of what dry matter and fat consist of; ¼ puts it half-way between
+#: median and mean, by sums of SR28's own pairs. [-]
+BELOW_RECORD = np.array([0.5 if tag in (*PROXIMATES, *FATTY_ACIDS) else 0.25 for tag in TAGS])
 _SCALE_DRAWS, _SCALE_SEED = 500, 0  # the best estimate does not hang on a plan's own draws
 
 
@@ -152,16 +161,17 @@ class Contents:
     def known_draws(self, row: int, amounts: Array, draws: int, seed: int) -> Draws:
         """Draws about amounts that follow from the table's values, (components, draws).
 
-        Log-normal, their mean the amount: a record is a mean of samples, and a menu, which is a
-        sum over foods, would come out too rich if it were their median. An estimate may besides be
-        off to either side of itself. 0 where the amount is unknown or 0. [as amounts]
+        Log-normal, their median below the amount by BELOW_RECORD: a record is a mean of samples,
+        and a menu, which is a sum over foods, comes out too rich where it is taken for their
+        median. An estimate may besides be off to either side of itself. 0 where the amount is
+        unknown or 0. [as amounts]
         """
         out = np.zeros((len(TAGS), draws), dtype=np.float32)
         present = np.flatnonzero(amounts > 0)
         food_id = self.food_ids[row]
         z = normal_deviates(f"composition {food_id}", seed, (len(TAGS), draws))[present]
         sd = self.log_sd[row, present].astype(np.float32)[:, None]
-        off = z * sd - sd * sd / np.float32(2)
+        off = z * sd - sd * sd * BELOW_RECORD[present].astype(np.float32)[:, None]
         if (estimated := self.estimate_log_sd[row] > 0).any():
             z = normal_deviates(f"estimate {food_id}", seed, (len(TAGS), draws))
             for at in np.flatnonzero(estimated[present]):

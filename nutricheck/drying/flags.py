@@ -35,6 +35,7 @@ _WORDS = {
     "oxygen": "oxygen and time",
     "light": "light",
     "water": "the cooking water or brine",
+    "time": "time, in moist food that dries slowly",
 }
 #: Another expression of the same nutrient → the one that is flagged where the batch holds it.
 SAME_NUTRIENT = {"FOL": "FOLDFE", "FOLFD": "FOLDFE", "VITA_IU": "VITA_RAE", "VITD_IU": "VITD"}
@@ -78,7 +79,7 @@ def loss_flags(batch: Batch, steps: Array, total: Array) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        ``component``, ``cause`` (heat, oxygen, light, water), ``kept_low``, ``kept_likely``,
+        ``component``, ``cause`` (heat, oxygen, light, water, time), ``kept_low``, ``kept_likely``,
         ``kept_high`` and ``text``.
     """
     rows = []
@@ -121,7 +122,7 @@ def _drying_cause(batch: Batch, lost_by: tuple[str, ...]) -> str:
         hottest is not None and hottest <= _LOW_HEAT_C
     )
     if is_gentle:
-        return _first(lost_by, ("oxygen", "heat"), "oxygen")
+        return _first(lost_by, ("oxygen",), "time")  # no heat that anybody would call so
     return _first(lost_by, ("heat", "oxygen"), "heat")
 
 

@@ -34,7 +34,7 @@ Deviates = npt.NDArray[np.float32]
 
 #: Food class → the part of the spread table it goes by; others go by "plant".
 KINGDOMS: dict[str, str] = {
-    **dict.fromkeys(("legume", "grain", "nut"), "seed"),
+    **dict.fromkeys(("legume", "grain", "nut", "green pulse"), "seed"),
     **dict.fromkeys(("meat", "poultry", "offal", "liver", "fish", "shellfish"), "animal"),
     **dict.fromkeys(("dairy", "egg"), "dairy"),
 }

@@ -23,7 +23,7 @@ __all__ = [
 ]
 
 #: Classes of foods that are eaten for their vitamin C.
-_VITAMIN_C_CLASSES = frozenset({"fruit", "vegetable", "leafy vegetable", "root"})
+_VITAMIN_C_CLASSES = frozenset({"fruit", "vegetable", "green pulse", "leafy vegetable", "root"})
 
 
 def route_words(batch: Batch) -> str:
@@ -107,7 +107,7 @@ def storage_note(class_names: Collection[str]) -> str:
     low, likely, high = (f"{100 * share:.0f}" for share in stored_vitamin_c())
     return (
         f"{words} Six months in the dark at 20 °C leave about {likely}\u00a0% ({low} to "
-        f"{high}\u00a0%) of the vitamin C that came out of the dryer; rates after Barrett 1980."
+        f"{high}\u00a0%) of the vitamin C that came out of the dryer."
     )
 
 

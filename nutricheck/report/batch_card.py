@@ -176,6 +176,7 @@ def _flag_lines(out: Screen, batch: DriedBatch) -> None:
         ("oxygen", "Lost to oxygen and time"),
         ("light", "Lost to light"),
         ("water", "Lost with the cooking water or brine"),
+        ("time", "Lost while it dries slowly"),
     ):
         names = [BY_TAG[row.component].name for row in rows_of(batch.flags) if row.cause == cause]
         if names:

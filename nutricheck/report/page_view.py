@@ -609,7 +609,7 @@ def _batches(result: Result, cited: Mapping[str, int]) -> list[dict[str, Any]]:
 
 #: Below this share kept a loss is told in a batch's heading; ours.
 _HEAVY_LOSS = 0.5
-_CAUSES = ("heat", "oxygen", "light", "water")
+_CAUSES = ("heat", "oxygen", "light", "water", "time")
 
 
 def _cautions(cautions: Iterable[Caution]) -> list[tuple[str, Caution]]:
