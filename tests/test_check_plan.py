@@ -353,7 +353,7 @@ def test_what_low_heat_leaves_of_vitamin_c_is_told_with_numbers(result):
     assert len(told) == 1
     assert words in told[0].text
     assert told[0].text.endswith(
-        "six months' storage before the trip, not counted, leaves 41\u00a0% of that."
+        "six months' storage before the trip, not counted, leaves 22\u00a0% of that."
     )
     assert "yoghurt" not in told[0].text, "it held next to none"
 

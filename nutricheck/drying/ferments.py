@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from nutricheck.drying.retention import Z95, arrhenius_factor
+from nutricheck.drying.retention import arrhenius_factor
 from nutricheck.facts.constants import constant, value
+from nutricheck.ranges import Z95
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -31,7 +31,6 @@ __all__ = [
     "POWDER",
     "ROUTE_GROUPS",
     "STORAGE_MONTHS",
-    "STORAGE_POWER",
     "Kept",
     "Range",
     "RangeLookup",
@@ -41,6 +40,7 @@ __all__ = [
     "drying_kept",
     "first_order_kept",
     "loss_exponent",
+    "months_as_lost",
     "published_range",
     "share_left",
     "storage_energies",
@@ -351,13 +351,24 @@ StorageRates = Literal["dried food", "powder or tablet"]
 DRIED: StorageRates = "dried food"
 POWDER: StorageRates = "powder or tablet"
 
-#: The rates of ``storage_rates`` are means over so many months. [month]
+#: Up to so many months a loss goes by first order, so that halves make a whole; the rates of
+#: ``storage_rates`` are means over them. [month]
 STORAGE_MONTHS = 6.0
-#: The loss exponent grows with this power of the time: losses are fast at first. The four trials
-#: with two times give 0.4 to 0.9 (dried drumstick leaves; half-lives of vitamin D powders); over
-#: years a range holds powers from 0.4, as canned food of fifty years asks for, to 1. [-]
+#: Beyond, the loss exponent grows with this power of the time: half-lives of vitamin D powders and
+#: dried drumstick leaves give 0.4 to 0.9, canned food of fifty years asks for 0.4. The range holds
+#: any from 0.4 to 1. [-]
 STORAGE_POWER = 0.7
 _SLOWING, _STEADY = 0.4, 1.0
+
+
+def months_as_lost(months: float, power: float = STORAGE_POWER) -> float:
+    """Months of first-order loss at the mean rate that lose as much. [month]
+
+    >>> months_as_lost(3.0), round(months_as_lost(24.0), 1)
+    (3.0, 15.8)
+    """
+    over = months / STORAGE_MONTHS
+    return STORAGE_MONTHS * (over**power if over > 1 else over)
 
 
 @functools.cache
@@ -421,11 +432,6 @@ def _absorber(row: Mapping[str, str], temperature_c: float) -> tuple[float, floa
     return max(low, warm.low or low), max(likely, warm.value), max(high, warm.high or high)
 
 
-def _stored_share(rate: float, months: float, power: float) -> float:
-    """Share left where ``rate`` is the mean one over the first STORAGE_MONTHS. [-]"""
-    return first_order_kept(rate, STORAGE_MONTHS * (months / STORAGE_MONTHS) ** power)
-
-
 @functools.lru_cache(maxsize=256)
 def _stored(
     months: float, temperature_c: float, dark: bool, oxygen_absorber: bool, rates: StorageRates
@@ -445,11 +451,10 @@ def _stored(
         if oxygen_absorber:
             least, middle, most = _absorber(row.conditions, temperature_c)
             slow, usual, fast = slow * least, usual * middle, fast * most
-        # Losses are fast at first: before six months the low power leaves less, after them more.
-        slowest, power, fastest = row.power if months > STORAGE_MONTHS else row.power[::-1]
-        low[place] = _stored_share(fast, months, fastest)
-        likely[place] = _stored_share(usual, months, power)
-        high[place] = _stored_share(slow, months, slowest)
+        slowest, power, fastest = row.power
+        low[place] = first_order_kept(fast, months_as_lost(months, fastest))
+        likely[place] = first_order_kept(usual, months_as_lost(months, power))
+        high[place] = first_order_kept(slow, months_as_lost(months, slowest))
     for side in (low, likely, high):
         side.setflags(write=False)
     return Kept(low, likely, high)
@@ -460,10 +465,10 @@ def storage_kept(storage: Storage | None, rates: StorageRates = DRIED) -> Kept:
 
     The rates of ``storage_rates`` hold for six dark months in air at 20 °C. They are moved to the
     storage temperature (by the lowest, middle and highest activation energy of the others where
-    none is published), multiplied for light and scaled for an oxygen absorber. The loss exponent
-    grows with the power 0.7 of the time; the range holds any from 0.4 to 1. Components without a
-    published rate stay whole. Drink powders and tablets go by ``ration_rates`` where it has a row,
-    first order.
+    none is published), multiplied for light and scaled for an oxygen absorber. Beyond six months
+    the loss exponent grows with the power 0.7 of the time; the range holds any from 0.4 to 1.
+    Components without a published rate stay whole. Drink powders and tablets go by
+    ``ration_rates`` where it has a row, first order.
     """
     if storage is None or storage.months == 0:
         whole = np.ones(len(tags()))
