@@ -472,15 +472,21 @@ def _heat_share(day: DayType) -> float:
     return 0.0 if above < 0 else min(least + above * (most.value - least), most.value)
 
 
-#: Life stages that need more energy, and the constant that says how much.
+#: Life stages that need more energy, and the constant that says how much; a trimester by number.
 _STAGE_ENERGY = {"pregnancy": "energy_of_pregnancy", "lactation": "energy_of_breast_feeding"}
+_TRIMESTER_ENERGY = {
+    1: "energy_of_first_trimester",
+    2: "energy_of_second_trimester",
+    3: "energy_of_third_trimester",
+}
 
 
 def _energy_of_stage(person: Person) -> tuple[float, float, float]:
     """Energy added for pregnancy or breast-feeding: low, likely, high. [kcal/day]"""
     if person.life_stage not in _STAGE_ENERGY:
         return 0.0, 0.0, 0.0
-    found = constant(_STAGE_ENERGY[person.life_stage])
+    name = _STAGE_ENERGY[person.life_stage]
+    found = constant(_TRIMESTER_ENERGY[person.trimester] if person.trimester else name)
     return found.low or 0.0, found.value, found.high or found.value
 
 
@@ -494,7 +500,15 @@ def _cautions(person: Person, day: DayType) -> list[Caution]:
         found.append(caution("energy at the nineteenth birthday", day.name))
     if day.moving_h and person.age_years < 19:
         found.append(caution("walking cost of the young", day.name))
-    if person.life_stage == "pregnancy":
+    if person.trimester:
+        low, likely, high = (f"{kcal:.0f}" for kcal in _energy_of_stage(person))
+        which = ("first", "second", "third")[person.trimester - 1]
+        found.append(
+            caution(
+                "energy in a trimester", day.name, which=which, low=low, likely=likely, high=high
+            )
+        )
+    elif person.life_stage == "pregnancy":
         found.append(caution("energy in pregnancy", day.name))
     elif person.life_stage == "lactation":
         found.append(caution("energy in lactation", day.name))

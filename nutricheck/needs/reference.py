@@ -269,7 +269,8 @@ def reference_intakes(
     found = [made for row in rows if (made := _as_reference(row, person, energy_kcal)) is not None]
     if reference == "EFSA":
         found.extend(_zinc_by_phytate(rows, person))
-    found = _with_spread(_with_protein_increments(_scaled_to_mass(found), rows))
+    found = _scaled_to_mass(found)
+    found = _with_spread(_with_protein_increments(found, rows, person.trimester))
     return _with_person_notes(found, person, reference)
 
 
@@ -467,9 +468,9 @@ def _zinc_by_phytate(rows: tuple[dict[str, str], ...], person: Person) -> list[R
 
 
 def _with_protein_increments(
-    found: list[Reference], rows: tuple[dict[str, str], ...]
+    found: list[Reference], rows: tuple[dict[str, str], ...], trimester: int | None
 ) -> list[Reference]:
-    """Add EFSA's protein for pregnancy or breast-feeding, whose stage of months is not known.
+    """Add EFSA's protein for pregnancy, by its trimester if that is known, or breast-feeding.
 
     The increments are of the PRI. The average requirement stays the same share of it as in other
     women (0.66 / 0.83), as both rest on one coefficient of variation: ours.
@@ -479,6 +480,8 @@ def _with_protein_increments(
         for row in rows
         if row["component"] == "PROCNT" and "increment" in row["basis"]
     )
+    own = [one for one in increments if one[1] == f"trimester {trimester}"]
+    increments = own or increments
     protein = {
         item.role: item for item in found if item.component == "PROCNT" and "/kg ×" in item.note
     }

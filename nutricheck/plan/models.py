@@ -322,6 +322,14 @@ class Person(_Model):
     life_stage: Literal["general", "pregnancy", "lactation"] = Field(
         "general", description="has reference intakes of its own"
     )
+    trimester: int | None = Field(
+        None,
+        ge=1,
+        le=3,
+        description="of the pregnancy, on which energy and EFSA's protein depend; left out: the "
+        "ranges span all three",
+        examples=[2],
+    )
     smoker: bool = Field(False, description="smokes; needs more vitamin C")
     acclimatised: bool = Field(
         False, description="has ten or more days of effort in the heat behind"
@@ -361,6 +369,8 @@ class Person(_Model):
     def _life_stage_fits(self) -> Self:
         if self.life_stage != "general" and self.sex != "female":
             raise ValueError(f"life_stage {self.life_stage} needs the sex female")
+        if self.trimester is not None and self.life_stage != "pregnancy":
+            raise ValueError("trimester needs the life_stage pregnancy")
         return self
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from nutricheck.advice.drink_plan import DrinkBy, DrinkPlan, SaltOfDrink, drink_plans
 from nutricheck.facts.components import FLUID
+from nutricheck.facts.constants import value
 from nutricheck.report.words import amount
 
 if TYPE_CHECKING:
@@ -36,7 +37,7 @@ def drink_sentences(result: Result) -> list[str]:
 def short_drink(result: Result) -> str:
     """The same in one sentence."""
     plans = drink_plans(result)
-    told = "; ".join(f"{day} {_short_words(plan, result)}" for day, plan in plans.items())
+    told = "; ".join(f"{day} {_short_words(plan, result, day)}" for day, plan in plans.items())
     by_thirst = all(plan.by == "thirst" for plan in plans.values() if plan.kind in _OWN_CHOICE)
     has_choice = any(plan.kind in _OWN_CHOICE for plan in plans.values())
     text = f"Drink by thirst: {told}." if by_thirst and has_choice else f"Drink: {told}."
@@ -48,7 +49,7 @@ def short_drink(result: Result) -> str:
 _OWN_CHOICE = ("carry", "thirst")
 
 
-def _short_words(plan: DrinkPlan, result: Result) -> str:
+def _short_words(plan: DrinkPlan, result: Result, day: str) -> str:
     """One day's drink in few words."""
     if plan.kind == "clinic":
         figure = result.figures[FLUID]
@@ -60,7 +61,8 @@ def _short_words(plan: DrinkPlan, result: Result) -> str:
         return "too long in this heat, shorten it"
     by = "" if plan.by == "thirst" else f" {_by_words(plan.by).removeprefix('drink ')}"
     if plan.kind == "thirst":
-        return f"{by}{_short_salt(plan)}".lstrip(", ") or "as you like"
+        litres = _rest_words(result, day)
+        return f"{litres}{by}{_short_salt(plan)}".lstrip(", ") or "as you like"
     own = plan.carbohydrate
     hard = ""
     if own is not None and not own.is_asked:
@@ -106,7 +108,8 @@ def _plan_words(plan: DrinkPlan, result: Result, day: str) -> str:
         return "too long in this heat: it asks for more drink than a day allows. Shorten it"
     if plan.kind == "thirst":
         by = "drink by the clock, thirsty or not" if plan.by == "the clock" else _by_words(plan.by)
-        return f"{by}{_salt_words(plan)}"
+        litres = _rest_words(result, day)
+        return f"{by}{', ' if litres else ''}{litres}{_salt_words(plan)}"
     text = (
         f"carry {plan.carry_l_h:.2f} L an hour ({plan.carry_l:.1f} L), {_by_words(plan.by, 'it')}"
         f"{_salt_words(plan)}{_carbohydrate_words(plan)}"
@@ -116,6 +119,14 @@ def _plan_words(plan: DrinkPlan, result: Result, day: str) -> str:
             ". Weigh yourself before and after such a day: if you are heavier, you drank too much"
         )
     return text
+
+
+def _rest_words(result: Result, day: str) -> str:
+    """How much to drink over a day at rest so hot that it takes litres of sweat."""
+    need = result.needs[day]
+    if need.sweat.rest_l[1] < value("heat_day_sweat"):
+        return ""
+    return f"some {need.water.drink_l[1]:.0f} L over the day"
 
 
 def _sweat_words(sweat: SweatNeed) -> str:

@@ -162,6 +162,8 @@ def person_words(person: Person, *, with_size: bool = True) -> str:
         words.append(as_written(person.height_cm, "centimeter"))
     if person.life_stage != "general":
         words.append({"pregnancy": "pregnant", "lactation": "breast-feeding"}[person.life_stage])
+    if person.trimester:
+        words[-1] += f" in the {('first', 'second', 'third')[person.trimester - 1]} trimester"
     if person.smoker:
         words.append("smoker")
     if person.eats != "everything":

@@ -10,8 +10,9 @@ from nutricheck.advice.drink_plan import carbohydrate_on_the_way, drink_plan, dr
 from nutricheck.check_plan import check
 from nutricheck.needs.day import day_needs
 from nutricheck.plan.models import DayType, Person
-from nutricheck.report.drink import drink_sentences
+from nutricheck.report.drink import drink_sentences, short_drink
 from nutricheck.report.verdict import facts
+from tests.plans import WOMAN
 
 CAP_L = 11.36
 
@@ -205,3 +206,21 @@ def test_carbohydrate_by_the_hour_only_in_long_hard_effort(climb, hours, conditi
     if found is not None:
         assert found.hourly_g == (30.0, 60.0) and found.eaten_g == 300.0
         assert found.is_asked is told
+
+
+def test_a_day_of_rest_in_great_heat_says_how_much_to_drink():
+    """Some 4 L of sweat at 44 °C are not left to 'as you like'."""
+    asked = {
+        "person": dict(WOMAN),
+        "days": [
+            {"name": "camp", "count": 1, "air_temperature": "44 °C", "humidity": "15 %"},
+            {"name": "cool", "count": 1, "air_temperature": "20 °C", "humidity": "50 %"},
+        ],
+        "packed": [{"item": "oats", "food": "08120", "mass": "1 kg"}],
+        "portions": [{"item": "oats", "amount": "400 g"}],
+    }
+    result = check(asked, draws=0)
+    litres = f"some {result.needs['camp'].water.drink_l[1]:.0f} L over the day"
+    camp, cool = drink_sentences(result)
+    assert litres in camp and litres in short_drink(result)
+    assert "over the day" not in cool

@@ -314,3 +314,27 @@ def test_energy_never_falls_where_the_day_asks_for_more(person, what):
             kcal = [getattr(need, end) for need in needs]
             assert all(b >= a - 1e-6 for a, b in pairwise(kcal)), (walk, end)
         assert all(need.low <= need.likely <= need.high for need in needs)
+
+
+@pytest.mark.parametrize(("trimester", "added"), [(1, (0, 70)), (2, (260, 340)), (3, (452, 500))])
+def test_the_trimester_says_how_much_is_added(trimester, added):
+    """EFSA 2013: 70, 260, 500 kcal/day; IOM 2005: 0, 340, 452."""
+    woman = Person(sex="female", age=30, mass="66 kg", height="166 cm")
+    mother = Person(
+        sex="female",
+        age=30,
+        mass="66 kg",
+        height="166 cm",
+        life_stage="pregnancy",
+        trimester=trimester,
+    )
+    rest = DayType(name="rest", count=1)
+    need, other = energy_need(mother, rest), energy_need(woman, rest)
+    assert (need.low - other.low, need.high - other.high) == pytest.approx(added)
+    (said,) = (own.text for own in need.cautions if own.id.startswith("energy in"))
+    assert ("first", "second", "third")[trimester - 1] in said
+
+
+def test_a_trimester_is_of_a_pregnancy():
+    with pytest.raises(ValueError, match="trimester needs the life_stage pregnancy"):
+        Person(sex="female", age=30, mass="66 kg", height="166 cm", trimester=2)

@@ -101,6 +101,8 @@ def persons() -> list[Person]:
     for age in (18, 20, 27, 33, 41, 50):
         for stage in ("pregnancy", "lactation"):
             add(**woman, age=age, life_stage=stage)
+        for trimester in (1, 2, 3):
+            add(**woman, age=age, life_stage="pregnancy", trimester=trimester)
     states: tuple[dict[str, Any], ...] = (
         {"smoker": True},
         {"eats": "vegetarian"},
@@ -225,6 +227,8 @@ def expected(person: Person, reference: str, energy: Span) -> dict[tuple[str, st
         and "increment" in row["basis"]
         and row["life_stage"] == person.life_stage
     )
+    if person.trimester:
+        increments = increments[person.trimester - 1 : person.trimester]
     if increments:
         low, likely, high = found["PROCNT", "target"]
         more = (increments[0], increments[len(increments) // 2], increments[-1])
