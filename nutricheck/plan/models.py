@@ -322,14 +322,6 @@ class Person(_Model):
     life_stage: Literal["general", "pregnancy", "lactation"] = Field(
         "general", description="has reference intakes of its own"
     )
-    trimester: int | None = Field(
-        None,
-        ge=1,
-        le=3,
-        description="of the pregnancy, on which energy and EFSA's protein depend; left out: the "
-        "ranges span all three",
-        examples=[2],
-    )
     smoker: bool = Field(False, description="smokes; needs more vitamin C")
     acclimatised: bool = Field(
         False, description="has ten or more days of effort in the heat behind"
@@ -350,6 +342,14 @@ class Person(_Model):
         (),
         description="an illness or medicine; salt medicine: water tablet, ACE inhibitor, ARB, "
         "lithium",
+    )
+    trimester: int | None = Field(
+        None,
+        ge=1,
+        le=3,
+        description="of the pregnancy, on which energy and EFSA's protein depend; left out: the "
+        "ranges span all three",
+        examples=[2],
     )
     sweat_sodium: SweatSodium | None = None
 
