@@ -6,6 +6,7 @@ import subprocess
 import sys
 
 import pytest
+from typer import Typer
 
 from nutricheck.atomic import replacing, write_whole
 from nutricheck.cli import run
@@ -32,7 +33,7 @@ def test_who_may_read_a_file_stays_as_it_was(tmp_path):
         path.chmod(mode)
         with replacing(path) as part:
             part.write_text("new")
-            assert part.stat().st_mode & 0o777 == mode
+            assert part.stat().st_mode & 0o777 == 0o600
         assert path.stat().st_mode & 0o777 == mode
 
 
@@ -99,9 +100,12 @@ def test_a_file_that_is_open_elsewhere(tmp_path, monkeypatch):
         write_whole(tmp_path / "page.html", "new")
 
 
-def test_the_command_line_names_the_file_not_its_part(capsys):
+def test_the_command_line_names_the_file_not_its_part(capsys, monkeypatch):
+    refusing = Typer(name="refusing")
+    refusing.command()(lambda: refuse_to_replace(".plan.toml.1.part", "plan.toml"))
+    monkeypatch.setattr(sys, "argv", ["refusing"])
     with pytest.raises(SystemExit):
-        run(lambda: refuse_to_replace(".plan.toml.1.part", "plan.toml"))
+        run(refusing)
     assert capsys.readouterr().err == "plan.toml: Access is denied\n"
 
 

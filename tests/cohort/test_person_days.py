@@ -458,7 +458,7 @@ def test_command(tmp_path):
 
     shown = run(SAMPLES)
     assert shown.returncode == 0 and shown.stderr == b"4 person-days, 236 rows\n"
-    assert len(shown.stdout.splitlines()) == 233
+    assert len(shown.stdout.splitlines()) == 237
     plans = run("samples/july_survey.toml", "--draws", "0", "--out", str(tmp_path / "plans.csv"))
     assert plans.returncode == 0 and plans.stderr.startswith(b"1 plans, ")
     assert (tmp_path / "plans.csv").read_text().startswith("plan,day,component")

@@ -148,7 +148,7 @@ def test_comparison_fits_100_columns():
         "From 100 g fresh",
     ]
     assert not any(line.startswith("From 100 g fresh") for line in brief)
-    assert "Storage before eating is not counted" in "\n".join(brief)
+    assert "Storage before the trip is not counted" in "\n".join(brief)
     assert json.loads(comparison_json(comparison))["food_id"] == "11457"
 
 

@@ -69,7 +69,14 @@ def both(*changes: Callable[[Book], None]) -> Callable[[Book], None]:
 
 
 def shuffle_columns(book: Book) -> None:
-    """Columns in another order, units apart from their values, some hidden, notes between."""
+    """Columns in another order, units apart from their values, some hidden, notes between.
+
+    The stages of a storage have the same titles, so that their columns stay in their order.
+    """
+
+    def is_stage(column: list[object]) -> bool:
+        return str(column[HEADING_ROW - 1]).startswith("storage ")
+
     for name in ("dried batches", "ingredients", "label amounts", "mixes", "packed", "portions"):
         page = book[name]
         columns = [
@@ -77,7 +84,9 @@ def shuffle_columns(book: Book) -> None:
             for column in range(1, page.max_column + 1)
         ]
         columns.append([None] * 3 + ["Notes of mine", "anything", 12])
+        stages = iter([column for column in columns if is_stage(column)])
         random.Random(3).shuffle(columns)
+        columns = [next(stages) if is_stage(column) else column for column in columns]
         page.delete_cols(1, page.max_column)
         for column, values in enumerate(columns, start=1):
             for row, value in enumerate(values, start=1):
@@ -462,7 +471,7 @@ def title(sheet: str, cell: str, text: str | None) -> Callable[[Book], None]:
         (title("packed", "E4", None), "packed!E5", "stands under no title"),
         (title("packed", "E4", "mass"), "packed!E4", "'mass' is a title for the second time"),
         (title("packed", "D4", "unit"), "packed!D4", "'unit' is not among the titles"),
-        (title("packed", "P6", "3 left"), "packed!P6", "stands under no title"),
+        (title("packed", "BA6", "3 left"), "packed!BA6", "stands under no title"),
         (title("packed", "C4", None), "packed", "has no column with the heading mass"),
         (title("person", "A7", "weight"), "person!A7", "'weight' is not among the titles"),
         (title("person", "A7", None), "person!C7", "stands under no title"),
