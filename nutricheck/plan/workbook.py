@@ -381,7 +381,8 @@ class _Gathered:
 
     def add(self, sheet: Sheet, grid: Grid) -> None:
         """Put a sheet's entries where they belong."""
-        self.places.setdefault((sheet.section,), grid.name)
+        if not sheet.link:
+            self.places.setdefault((sheet.section,), grid.name)
         if sheet.is_single:
             self.data[sheet.section] = {}
         elif sheet.is_needed:

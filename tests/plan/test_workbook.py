@@ -341,7 +341,7 @@ def computed(path: Path, before: str, after: str) -> None:
         ),
         (
             put("dried batches", "drying time", datetime.time(9, 30), 1),
-            "dried batches!M5 (drying time)",
+            "dried batches!U5 (drying time)",
             "made the time 09:30:00 of it",
         ),
         (
@@ -568,11 +568,11 @@ def run_check(path: Path, capsys, monkeypatch) -> str:
     [
         (
             put("dried batches", "dried mass", 0.6, 1),
-            'dried batches!O5 (dried mass): batch "lentils, cooked": dried_mass 600 g is less',
+            'dried batches!W5 (dried mass): batch "lentils, cooked": dried_mass 600 g is less',
         ),
         (
             put("dried batches", "moisture", 96, 2),
-            "dried batches!Q6 (moisture): ",
+            "dried batches!Y6 (moisture): ",
         ),
         (
             put("portions", "amount", "2 handfuls", 2),
