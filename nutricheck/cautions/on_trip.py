@@ -45,7 +45,7 @@ def on_this_trip(
                 continue
             kept = f"{days_words(round(warm_days))} in the warm"
             held = f", also in {', '.join(mixes)}" if mixes else ""
-            found.append(replace(own, detail=kept + held))
+            found.append(replace(own, level="warning", detail=kept + held))
         elif own.id == "raw animal eaters" and is_at_risk:
             found.append(replace(own, level="danger"))
         else:
