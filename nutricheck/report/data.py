@@ -49,6 +49,10 @@ def _plain(value: Any) -> Any:
         return float(f"{value:.{_DIGITS}g}") if math.isfinite(value) else None
     if value is None or isinstance(value, str | int):
         return value
+    if isinstance(value, list | tuple):
+        return [_plain(own) for own in value]
+    if isinstance(value, dict):
+        return _plain_values(value)
     return None if pd.isna(value) else str(value)
 
 
@@ -84,6 +88,7 @@ def _span(ends: Sequence[float]) -> dict[str, Any]:
 def _needs(own: DayNeeds) -> dict[str, Any]:
     """What a kind of day asks for: energy, sweat and water, each in the unit of its name."""
     energy, sweat, water = own.energy, own.sweat, own.water
+    asked = water.is_asked  # the doctor says how much to drink: no litres here
     return {
         "day": own.day,
         "is_possible": not own.over_limits,
@@ -109,11 +114,12 @@ def _needs(own: DayNeeds) -> dict[str, Any]:
                 sweat.electrolytes.index, sweat.electrolytes.to_numpy(), strict=True
             )
         },
-        "water_l": _span((water.low_l, water.likely_l, water.high_l)),
+        "is_drink_asked": water.is_asked,
+        "water_l": None if asked else _span((water.low_l, water.likely_l, water.high_l)),
         "water_of_ordinary_life_l": _plain(water.base_l),
-        "drink_l": _span(water.drink_l),
-        "drink_at_most_l_h": _plain(water.ceilings.hourly_l),
-        "drink_at_most_l": _plain(water.ceilings.daily_l),
+        "drink_l": None if asked else _span(water.drink_l),
+        "drink_at_most_l_h": None if asked else _plain(water.ceilings.hourly_l),
+        "drink_at_most_l": None if asked else _plain(water.ceilings.daily_l),
     }
 
 

@@ -69,7 +69,7 @@ def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[s
                 "name": row.day,
                 "longest": int(row.longest),
                 "shortest": int(row.shortest),
-                "water": [water.low_l, water.likely_l, water.high_l],
+                "water": None if water.is_asked else [water.low_l, water.likely_l, water.high_l],
                 "beyond": "; ".join(map(over_limit_words, result.needs[row.day].over_limits)),
             }
             for row in rows_of(result.days)

@@ -47,6 +47,7 @@ if TYPE_CHECKING:
     from nutricheck.cautions.caution import Caution
     from nutricheck.check_plan import Result
     from nutricheck.drying import DriedBatch
+    from nutricheck.needs import DayNeeds
     from nutricheck.needs.sweat import OverLimit
     from nutricheck.stock.balance import EnergyBalance
 
@@ -633,6 +634,13 @@ def facts(result: Result) -> list[tuple[str, str]]:
     ]
 
 
+def _short_water(need: DayNeeds) -> str:
+    """The water of a day in a word or two."""
+    if need.over_limits:
+        return "not possible"
+    return "ask your doctor" if need.water.is_asked else f"{need.water.likely_l:.1f} L"
+
+
 def short_facts(result: Result) -> list[str]:
     """The same in as few words as a screen has room for."""
     first = result.supply.trips.iloc[0]
@@ -644,7 +652,7 @@ def short_facts(result: Result) -> list[str]:
         f"{amount(first['food_g_per_day'], 0)} g{energy} a day."
     )
     water = [
-        f"{day} {'not possible' if need.over_limits else f'{need.water.likely_l:.1f} L'}"
+        f"{day} {_short_water(need)}"
         for day in days_on_a_trip(result)
         for need in [result.needs[day]]
     ]

@@ -1,6 +1,7 @@
 """The drink plan: the worked cases, what the mix holds, and no plan above the day's cap."""
 
 import itertools
+import json
 import math
 from dataclasses import replace
 
@@ -10,8 +11,10 @@ from nutricheck.advice.drink_plan import carbohydrate_on_the_way, drink_plan, dr
 from nutricheck.check_plan import check
 from nutricheck.needs.day import day_needs
 from nutricheck.plan.models import DayType, Person
+from nutricheck.report.data import result_json
 from nutricheck.report.drink import drink_sentences, short_drink
 from nutricheck.report.verdict import facts
+from nutricheck.report.workbook import workbook_sheets
 from tests.plans import WOMAN
 
 CAP_L = 11.36
@@ -224,3 +227,20 @@ def test_a_day_of_rest_in_great_heat_says_how_much_to_drink():
     camp, cool = drink_sentences(result)
     assert litres in camp and litres in short_drink(result)
     assert "over the day" not in cool
+
+
+def test_json_and_workbook_tell_no_litres_where_the_doctor_says_them():
+    result = checked(["heart"])
+    needs = {own["day"]: own for own in json.loads(result_json(result))["needs"]}
+    assert needs["walk"]["is_drink_asked"]
+    assert {needs["walk"][key] for key in ("water_l", "drink_l", "drink_at_most_l")} == {None}
+    overview = workbook_sheets(result)[0]
+    said = [value for cells in overview.cells.values() for value, _ in cells.values()]
+    assert said.count("ask your doctor") >= 2
+
+
+def test_json_holds_the_carbohydrate_of_hard_hours_and_what_is_left_out():
+    result = check("samples/july_survey.toml", draws=0)
+    plans = {own["day"]: own for own in json.loads(result_json(result))["drink_plan"]}
+    assert plans["hard climb"]["carbohydrate"]["hourly_g"] == [30, 60]
+    assert plans["survey walk"]["carbohydrate"] is None

@@ -196,7 +196,10 @@ def _put_water(made: _Making, day: int, row: int) -> None:
         (made.stores.soaking_at(day), litres, "0.0"),
     )
     for column, (text, value, shown) in enumerate(figures, start=7):
-        made.sheet.put(row, column, Formula(text, value), f"calculated|{shown}")
+        if need.water.is_asked and text == at("needed", day):
+            made.sheet.put(row, column, "ask your doctor", "text")
+        else:
+            made.sheet.put(row, column, Formula(text, value), f"calculated|{shown}")
 
 
 def _put_first(made: _Making, row: int) -> int:

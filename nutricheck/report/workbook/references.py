@@ -424,6 +424,8 @@ def _put_water(made: References, result: Result, days: Days, row: int) -> None:
         sheet.put(first + 6, column, water.base_l, "figure|0.0")
         totals = (water.low_l, water.likely_l, water.high_l)
         shares = (f"*{own}{first + 1}", "", f"*{own}{first + 2}")
+        if water.is_asked:  # the doctor says how much to drink: no litres here
+            continue
         for place, (total, share) in enumerate(zip(totals, shares, strict=True), start=first + 7):
             text = f"{own}{first + 6}+{own}{first}{share}+{own}{place - 4}"
             if water.clinic is not None:
