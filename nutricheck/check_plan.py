@@ -66,6 +66,7 @@ from nutricheck.plan.models import Batch, Cooking, Packed, Person, Plan
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells
 from nutricheck.plan.trip_days import TripDays, heat_days, trip_days
 from nutricheck.stock.balance import EnergyBalance, energy_balance
+from nutricheck.stock.legs import LegStock, leg_stock
 from nutricheck.stock.supply import FOLLOWED, TRIPS, Supply, eaten_share, rehydration_litres, supply
 
 if TYPE_CHECKING:
@@ -116,6 +117,10 @@ class Result:
     aims: Aims
     energy_shares: pd.DataFrame
     supply: Supply
+    packed: pd.DataFrame
+    """item, is_eaten, leg, mass_g, container, container_mass_g: a row for each container"""
+    legs: Mapping[str, LegStock]
+    """Trip → the pack leg by leg; empty where the plan has no legs"""
     balance: Mapping[str, EnergyBalance]
     """Energy balance of the "longest" and the "shortest" trip, from what is packed"""
     cautions: tuple[Caution, ...]
@@ -255,6 +260,8 @@ def check(
     target_rows = pd.concat([targets, coverage.mean_targets(targets, counts)], ignore_index=True)
     counted_rows = intake_rows if portioned is intake else _with_mean(portioned, counts)
     stores = _supply(plan, items, portioned, target_rows, days, edible)
+    packed_rows = _packed_rows(plan, items, edible)
+    leg_stocks = _leg_stocks(plan, packed_rows, portioned.grams)
     balance = {
         trip: _balance(trip, plan.person.mass_kg, intake_rows, needs, days, stores)
         for trip in TRIPS
@@ -297,6 +304,8 @@ def check(
         aims=aims,
         energy_shares=coverage.energy_shares(intake_rows, target_rows),
         supply=stores,
+        packed=packed_rows,
+        legs=leg_stocks,
         balance=balance,
         cautions=grouped(
             (
@@ -313,6 +322,7 @@ def check(
                     chosen,
                 ),
                 *_food_cautions(plan, foods, food_table, edible, items, stores),
+                *_leg_cautions(leg_stocks),
                 *ferment_cautions(plan, [made for _, made in drinks.values()]),
                 *pregnancy_cautions(plan.person, foods, balance["longest"].deficit_share),
                 *diet_cautions(plan.person, foods, lacks_b12=_lacks_b12(compared)),
@@ -569,20 +579,7 @@ def _supply(
     days: pd.DataFrame,
     edible: Mapping[str, Edibility],
 ) -> Supply:
-    packed = pd.DataFrame(
-        [
-            {
-                "item": items[entry.item.casefold()].name,
-                "is_eaten": can_be_eaten(
-                    edible[entry.item.casefold()].readiness, plan.trip.cooking
-                ),
-                "mass_g": entry.mass_g,
-                "container": entry.container,
-                "container_mass_g": entry.container_mass_g,
-            }
-            for entry in plan.packed
-        ]
-    )
+    packed = _packed_rows(plan, items, edible)
     composition = pd.DataFrame(
         {item.name: item.per_100g["likely"] for item in items.values()}
     ).T.rename_axis("item")
@@ -598,6 +595,51 @@ def _supply(
     return supply(
         packed, portioned.grams, composition, soaks, days, targets, followed, shares, carried_g
     )
+
+
+def _leg_cautions(stocks: Mapping[str, LegStock]) -> Iterator[Caution]:
+    """Legs that begin with more weight than the plan allows."""
+    for trip, stock in stocks.items():
+        for own in stock.legs[stock.legs["is_over"]].to_dict("records"):
+            if trip == "longest" or stocks["longest"].legs["is_over"].sum() == 0:
+                yield caution(
+                    "leg too heavy",
+                    str(own["leg"]),
+                    start=f"{own['start_total_g'] / 1000:.1f}",
+                    limit=f"{own['limit_g'] / 1000:.1f}",
+                    over=f"{(own['start_total_g'] - own['limit_g']) / 1000:.1f}",
+                )
+
+
+def _packed_rows(
+    plan: Plan, items: Mapping[str, menu.Item], edible: Mapping[str, Edibility]
+) -> pd.DataFrame:
+    """What is packed, a row for each container."""
+    return pd.DataFrame(
+        [
+            {
+                "item": items[entry.item.casefold()].name,
+                "is_eaten": can_be_eaten(
+                    edible[entry.item.casefold()].readiness, plan.trip.cooking
+                ),
+                "leg": entry.leg,
+                "mass_g": entry.mass_g,
+                "container": entry.container,
+                "container_mass_g": entry.container_mass_g,
+            }
+            for entry in plan.packed
+        ]
+    )
+
+
+def _leg_stocks(plan: Plan, packed: pd.DataFrame, grams: pd.DataFrame) -> dict[str, LegStock]:
+    """Trip → the pack leg by leg; none where the plan has no legs."""
+    carried_g = sum(own.mass_g for own in plan.carried)
+    return {
+        trip: leg_stock(packed, grams, shares, plan.legs, trip, carried_g)
+        for trip in (TRIPS if plan.legs else ())
+        for shares in [trip_days(plan.days, plan.order, trip).shares]
+    }
 
 
 def _balance(

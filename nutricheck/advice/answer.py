@@ -29,6 +29,7 @@ from nutricheck.intake.menu import TAGS
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.plan.trip_days import TRIPS, trip_days
 from nutricheck.stock.days import DayByDay, day_by_day
+from nutricheck.stock.legs import arrivals_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -128,6 +129,7 @@ class Action:
     with ``less_a_day`` as the other way out; of a tablet ``amount_a_day`` in the unit of ``tag``.
     Of "less", ``amount_a_day`` is the upper level, ``before_share`` what is counted over it, and
     ``after_share`` the share of the item that may stay.
+    ``leg``: the leg on which it lacks, where the plan has legs.
     ``before`` and ``after`` are the chance in tenths without and with it; ``before_share`` and
     ``after_share`` the likely amount over the aim. ``is_new``: not packed yet. ``weeks``: from
     when a lack of it shows, NaN unknown. ``how``: of what is "inedible", how it is made
@@ -151,6 +153,7 @@ class Action:
     before_share: float = math.nan
     after_share: float = math.nan
     weeks: float = math.nan
+    leg: str = ""
     how: str = ""
     with_energy: bool = False
     without: tuple[str, ...] = ()
@@ -301,8 +304,10 @@ def days_of_trip(result: Result, trip: str) -> DayByDay:
     stores = stores[stores["is_eaten"]]
     need = result.targets
     need = need[(need["component"] == _ENERGY) & (need["role"] == "target")].set_index("day")
+    grams, legs = result.intake.grams, result.plan.legs
+    arrivals = arrivals_of(result.packed, legs, trip, list(grams.columns)) if legs else None
     return day_by_day(
-        stores["mass_g"], result.intake.grams, stores["kcal_per_g"], need["likely"], shares
+        stores["mass_g"], grams, stores["kcal_per_g"], need["likely"], shares, arrivals
     )
 
 
@@ -541,23 +546,43 @@ def _run_out(result: Result, days: DayByDay, care: Care) -> list[Action]:
     items = result.supply.items.set_index("item")
     eaten = items.index[items["is_eaten"]]
     forbidden = {*care.left_out, *(name.casefold() for name in _forbidden(result))}
-    found = []
-    for item, day in days.ends.items():
-        if item not in eaten or str(item).casefold() in forbidden:
-            continue
-        missing_g = float(items.at[item, "missing_longest_g"])
-        found.append(
-            Action(
-                "carry more",
-                "",
-                str(item),
-                grams_trip=math.nan if care.no_list else missing_g,
-                grams_a_day=math.nan if care.no_list else missing_g / days.length,
-                less_a_day=missing_g / days.length,
-                ends_on_day=int(day),
-            )
+    ends = [
+        (str(item), int(day), float(items.at[item, "missing_longest_g"]), float(days.length), "")
+        for item, day in days.ends.items()
+    ]
+    if result.legs:
+        ends = _ends_of_legs(result)
+    return [
+        Action(
+            "carry more",
+            "",
+            item,
+            grams_trip=math.nan if care.no_list else missing_g,
+            grams_a_day=math.nan if care.no_list else missing_g / length,
+            less_a_day=missing_g / length,
+            ends_on_day=day,
+            leg=leg,
         )
-    return found
+        for item, day, missing_g, length, leg in ends
+        if item in eaten and item.casefold() not in forbidden
+    ]
+
+
+def _ends_of_legs(result: Result) -> list[tuple[str, int, float, float, str]]:
+    """Item, day on which it ends, what is missing, days of the leg, and the leg; by leg."""
+    stock = result.legs["longest"]
+    legs = stock.legs.set_index("leg")
+    length = legs["last_day"] - legs["first_day"] + 1
+    return [
+        (
+            str(own["item"]),
+            int(own["day"]),
+            float(own["missing_g"]),
+            float(length[own["leg"]]),
+            str(own["leg"]),
+        )
+        for own in stock.ends.to_dict("records")
+    ]
 
 
 def _weeks(tag: str) -> float:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from nutricheck.consistency.bounds import span
@@ -86,7 +86,8 @@ def portion_questions(
             over = as_written(portion.over_days, "day")
             message = f"it is spread over {over}, and even the shortest trip has more such days"
             yield Question(place, f"{message}. Which is right?", ("portions", number - 1, "over"))
-    yield from _stores(items, stores)
+    in_drinks = {part.item.casefold() for own in plan.ferment for part in own.parts}
+    yield from _stores(items, stores, in_drinks)
 
 
 def _shortest_days(plan: Plan, portion: Portion) -> int:
@@ -95,7 +96,9 @@ def _shortest_days(plan: Plan, portion: Portion) -> int:
     return sum(day.shortest for day in plan.days if not kinds or day.name.casefold() in kinds)
 
 
-def _stores(items: Mapping[str, Item], stores: Supply) -> Iterator[Question]:
+def _stores(
+    items: Mapping[str, Item], stores: Supply, in_drinks: Collection[str]
+) -> Iterator[Question]:
     """Items that outlast the trip many times over, or that are gone at once."""
     days = stores.trips["days"]
     asked = False
@@ -104,6 +107,8 @@ def _stores(items: Mapping[str, Item], stores: Supply) -> Iterator[Question]:
         used_g = float(row["used_longest_g"])
         place = f"Packed {name}"
         if not used_g and not row["used_shortest_g"]:
+            if name.casefold() in in_drinks:
+                continue
             yield Question(place, "no portion takes any of it. Is one missing?", ("packed",))
             continue
         shown = f"{packed_g:,.0f} g are packed and {used_g:.3g} g a day are eaten: "

@@ -20,6 +20,7 @@ from nutricheck.errors import Fault, PlanError, UnitError, shorten
 from nutricheck.facts.components import tags
 from nutricheck.facts.constants import constant, value
 from nutricheck.plan.models import Mix, MixPart, Packed
+from nutricheck.plan.trip_days import trip_days
 from nutricheck.ranges import ends
 from nutricheck.units import measures, parse, split_quantity
 
@@ -74,7 +75,7 @@ def batches_of(ferment: Ferment, amount: str) -> float:
 def with_ferments_packed(plan: Plan, source: str = "plan") -> Plan:
     """The plan with each drink as a mix and a packed item, its parts taken from what is packed.
 
-    Taken is what the longest trip drinks, at most what is packed of each part.
+    Taken is what the longest trip drinks, leg by leg, at most what is packed of each part.
 
     Raises
     ------
@@ -86,43 +87,50 @@ def with_ferments_packed(plan: Plan, source: str = "plan") -> Plan:
     if not new:
         return plan
     entries = list(plan.packed)
+    foods = {entry.item.casefold(): entry.food for entry in entries if entry.food}
     mixes, made = list(plan.mix), []
     for ferment in new:
-        batches = _batches_of_trip(plan, ferment, source)
-        share = 1.0
-        for part in ferment.parts:
-            wanted, there = batches * part.mass_g, _packed_g(entries, part.item)
-            if wanted > 0:
-                share = min(share, there / wanted)
-        total = batches * share
-        foods = {entry.item.casefold(): entry.food for entry in entries if entry.food}
+        a_day = _batches_a_day(plan, ferment, source)
+        total = 0.0
+        so_far: list[str] = []
+        for leg, batches in _batches_by_leg(plan, a_day):
+            so_far.append(leg)
+            there = [
+                _packed_g(entries, part.item, so_far) / part.mass_g
+                for part in ferment.parts
+                if part.mass_g > 0
+            ]
+            taken = min(batches, *there)
+            for part in ferment.parts:
+                entries = _without(entries, part.item, so_far, taken * part.mass_g)
+            total += taken
+            made.append(
+                Packed.model_construct(
+                    item=ferment.name,
+                    mass_g=taken * ferment.parts_g,
+                    container="with its parts",
+                    container_mass_g=0.0,
+                    storage=(),
+                    leg=leg,
+                )
+            )
         parts = []
         for part in ferment.parts:
-            grams = total * part.mass_g
-            entries = _without(entries, part.item, grams)
             food = foods.get(part.item.casefold())
             parts.append(
                 MixPart.model_construct(
-                    item=None if food else part.item, food=food, mass_g=grams or part.mass_g
+                    item=None if food else part.item,
+                    food=food,
+                    mass_g=total * part.mass_g or part.mass_g,
                 )
             )
         mixes.append(Mix.model_construct(name=ferment.name, parts=tuple(parts), storage=()))
-        mass_g = total * ferment.parts_g
-        made.append(
-            Packed.model_construct(
-                item=ferment.name,
-                mass_g=mass_g,
-                container="with its parts",
-                container_mass_g=0.0,
-                storage=(),
-            )
-        )
     return plan.model_copy(update={"packed": (*entries, *made), "mix": tuple(mixes)})
 
 
-def _batches_of_trip(plan: Plan, ferment: Ferment, source: str) -> float:
-    """Batches that the longest trip drinks. [-]"""
-    total, faults = 0.0, []
+def _batches_a_day(plan: Plan, ferment: Ferment, source: str) -> NDArray[np.float64]:
+    """Batches that each kind of day drinks. [-]"""
+    a_day, faults = np.zeros(len(plan.days)), []
     for number, portion in enumerate(plan.portions):
         if portion.item.casefold() != ferment.name.casefold():
             continue
@@ -137,25 +145,50 @@ def _batches_of_trip(plan: Plan, ferment: Ferment, source: str) -> float:
             faults.append(Fault(place, str(error), ("portions", number, "amount")))
             continue
         on = {name.casefold() for name in portion.days}
-        days = sum(day.count for day in plan.days if not on or day.name.casefold() in on)
-        total += batches * days
+        a_day += [batches * (not on or day.name.casefold() in on) for day in plan.days]
     if faults:
         raise PlanError(source, faults)
-    return total
+    return a_day
 
 
-def _packed_g(entries: Sequence[Packed], item: str) -> float:
-    return sum(own.mass_g for own in entries if own.item.casefold() == item.casefold())
+def _batches_by_leg(plan: Plan, a_day: NDArray[np.float64]) -> list[tuple[str, float]]:
+    """Name of each leg and the batches that it drinks on the longest trip; one leg without any."""
+    by_day = trip_days(plan.days, plan.order, "longest").shares @ a_day
+    if not plan.legs:
+        return [("", float(by_day.sum()))]
+    ends = np.cumsum([leg.days for leg in plan.legs])
+    return [
+        (leg.name, float(by_day[end - leg.days : end].sum()))
+        for leg, end in zip(plan.legs, ends, strict=True)
+    ]
 
 
-def _without(entries: Sequence[Packed], item: str, grams: float) -> list[Packed]:
-    """The packed entries with so many grams of an item taken out, from the first on."""
-    left, out = grams, []
-    for entry in entries:
-        taken = min(left, entry.mass_g) if entry.item.casefold() == item.casefold() else 0.0
+def _usable(entries: Sequence[Packed], item: str, legs: Sequence[str]) -> list[int]:
+    """Places of the entries that hold an item by the last of these legs, the latest first."""
+    by_name = {leg.casefold(): place for place, leg in enumerate(legs)}
+    found = [
+        (by_name[entry.leg.casefold()] if entry.leg else 0, place)
+        for place, entry in enumerate(entries)
+        if entry.item.casefold() == item.casefold()
+        and (not entry.leg or entry.leg.casefold() in by_name)
+    ]
+    return [place for _, place in sorted(found, key=lambda own: -own[0])]
+
+
+def _packed_g(entries: Sequence[Packed], item: str, legs: Sequence[str]) -> float:
+    return float(sum(entries[place].mass_g for place in _usable(entries, item, legs)))
+
+
+def _without(
+    entries: Sequence[Packed], item: str, legs: Sequence[str], grams: float
+) -> list[Packed]:
+    """The packed entries with so many grams of an item taken out, from what comes last."""
+    left, out = grams, list(entries)
+    for place in _usable(entries, item, legs):
+        taken = min(left, out[place].mass_g)
         left -= taken
-        rest = entry.mass_g - taken
-        out.append(entry.model_copy(update={"mass_g": rest}) if taken else entry)
+        if taken:
+            out[place] = out[place].model_copy(update={"mass_g": out[place].mass_g - taken})
     return out
 
 

@@ -349,6 +349,7 @@ _OFFERED: dict[Names, str] = {
     "compound": "compounds",
     "figure": "figures",
     "ferment": "ferments",
+    "leg": "legs",
 }
 
 
@@ -424,6 +425,7 @@ def _lists(book: Workbook, page: Worksheet) -> None:
     name("labels", filled("labels"))
     name("packed_items", filled("packed"))
     name("ferments", filled("ferments"))
+    name("legs", filled("legs"))
 
     # each list: the names with their gaps, a running number, the names without gaps
     item_cells = [

@@ -58,6 +58,7 @@ Names = Literal[
     "compound",
     "figure",
     "ferment",
+    "leg",
 ]
 
 
@@ -114,6 +115,7 @@ _NAMES: dict[tuple[str, str], Names] = {
     ("MixPart", "food"): "food",
     ("Packed", "item"): "item",
     ("Packed", "food"): "food",
+    ("Packed", "leg"): "leg",
     ("FermentPart", "item"): "packed item",
     ("Portion", "item"): "packed item",
     ("Portion", "days"): "day type",
@@ -274,6 +276,7 @@ SHEETS: tuple[Sheet, ...] = (
         link=_link("day type", "name of a kind of day", "survey walk"),
     ),
     Sheet("order", "order", _in_words(models.Stretch), tuple(_fields(models.Stretch))),
+    Sheet("legs", "legs", _in_words(models.Leg), tuple(_fields(models.Leg))),
     Sheet(
         "dried batches",
         "batch",
@@ -382,7 +385,7 @@ def _parts(sheet: Sheet, entry: Mapping[str, Any]) -> list[Any]:
             **{key: [entry[key][tag]] for key in tables if tag in entry.get(key, {})},
             **({"fortified": [True]} if tag in entry.get("fortified", ()) else {}),
         }
-        for tag in entry["amounts"]
+        for tag in entry.get("amounts", {})
     ]
 
 

@@ -63,6 +63,7 @@ __all__ = [
     "FermentPart",
     "Ingredient",
     "Label",
+    "Leg",
     "Mix",
     "MixPart",
     "OneOrMore",
@@ -582,6 +583,34 @@ class Stretch(_Model):
         return self.count if self.count_shortest is None else self.count_shortest
 
 
+class Leg(_Model):
+    """Days from one stop with food to the next; these rows, from the first day on, are the trip."""
+
+    name: Name = Field(description="what you call this leg", examples=["north rim"])
+    days: int = Field(ge=0, le=400, description="days on the longest trip", examples=[9])
+    days_shortest: int | None = Field(
+        None,
+        ge=0,
+        le=400,
+        description="days on the shortest trip; left out: as on the longest",
+        examples=[7],
+    )
+    filled: Literal["home", "food box", "shop"] = Field(
+        "food box", description="where its food comes from, at its start"
+    )
+    limit_kg: PackKg | None = Field(
+        None,
+        alias="limit",
+        description="the most that food, containers and things carried may weigh at its start",
+        examples=["12 kg"],
+    )
+
+    @property
+    def shortest(self) -> int:
+        """Days on the shortest trip."""
+        return self.days if self.days_shortest is None else self.days_shortest
+
+
 class Ingredient(_Model):
     """A food of the table, by id or description, and its fresh edible mass."""
 
@@ -1029,6 +1058,11 @@ class Packed(_Model):
     eaten: Eaten | None = Field(None, description=_EATEN)
     bought: Bought | None = Field(None, description=_BOUGHT)
     storage: Stages = ()
+    leg: Annotated[str, Field(max_length=80, pattern=_ONE_LINE)] = Field(
+        "",
+        description="the leg at whose start it is picked up; left out: the first",
+        examples=["north rim"],
+    )
 
     @model_validator(mode="after")
     def _storage_is_of_a_food(self) -> Self:
@@ -1120,6 +1154,7 @@ class Plan(_Model):
     clinic: tuple[ClinicFigure, ...] = Field((), max_length=100)
     days: tuple[DayType, ...] = Field(min_length=1, max_length=20)
     order: tuple[Stretch, ...] = Field((), max_length=400)
+    legs: tuple[Leg, ...] = Field((), max_length=60)
     batch: tuple[Batch, ...] = Field((), max_length=200)
     label: tuple[Label, ...] = Field((), max_length=200)
     mix: tuple[Mix, ...] = Field((), max_length=200)
@@ -1143,6 +1178,29 @@ class Plan(_Model):
                 "were count and count_shortest swapped?"
             )
         return days
+
+    @field_validator("legs")
+    @classmethod
+    def _legs_hold_all_days(cls, legs: tuple[Leg, ...], info: ValidationInfo) -> tuple[Leg, ...]:
+        """The legs' days are those of the trips."""
+        days: tuple[DayType, ...] = info.data.get("days", ())
+        if not legs or not days:
+            return legs
+        trips = {
+            "longest": (sum(leg.days for leg in legs), sum(day.count for day in days)),
+            "shortest": (sum(leg.shortest for leg in legs), sum(day.shortest for day in days)),
+        }
+        wrong = [
+            f"{found} days on the {trip} trip, which has {wanted}"
+            for trip, (found, wanted) in trips.items()
+            if found != wanted
+        ]
+        if wrong:
+            raise ValueError(
+                f"the legs have {'; '.join(wrong)}. Change days or days_shortest of a leg, or "
+                "count in days"
+            )
+        return legs
 
     @field_validator("order")
     @classmethod

@@ -411,6 +411,7 @@ def _crossed_names(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, .
     yield from _mix_faults(data, all_made)
     yield from _packed_faults(data, all_made)
     yield from _ferment_faults(data)
+    yield from _leg_faults(data)
     yield from _portion_faults(data)
     yield from _clinic_faults(data)
     yield from _order_faults(data)
@@ -515,6 +516,21 @@ def _grams(text: Any) -> Any:
         return round(parse(text, "gram"), 9) if isinstance(text, str) else text
     except UnitError:
         return text
+
+
+def _leg_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """Legs of one name, and packed items of a leg that is none."""
+    legs = _names(data, "legs")
+    seen: set[str] = set()
+    for i, entry in _entries(data, "legs"):
+        key = str(entry.get("name", "")).strip().casefold()
+        if key in seen:
+            yield ("legs", i, "name"), f"{shorten(entry['name'])} is the name of another leg too"
+        seen.add(key)
+    for i, entry in _entries(data, "packed"):
+        leg = entry.get("leg")
+        if isinstance(leg, str) and leg.strip() and leg.strip().casefold() not in legs:
+            yield ("packed", i, "leg"), unknown_name(leg, legs.values(), "legs")
 
 
 def _ferment_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:

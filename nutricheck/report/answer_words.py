@@ -57,7 +57,11 @@ def nutrient_name(tag: str) -> str:
     return "salt" if tag == "NA" else BY_TAG[tag].name.partition(" (")[0]
 
 
-_HOW_SETTLED = {"batch": "an analysis of", "mix": "the labels of what is in"}
+_HOW_SETTLED = {
+    "batch": "an analysis of",
+    "mix": "the labels of what is in",
+    "ferment": "the labels of what is in",
+}
 
 
 def settling_words(found: Sequence[Settling]) -> str:
@@ -219,7 +223,8 @@ def _carry_words(action: Action) -> tuple[str, str]:
             "your clinic to say.",
         )
     return (
-        f"Carry {_grams(action.grams_trip)} more {action.item}",
+        f"Carry {_grams(action.grams_trip)} more {action.item}"
+        + (f" on {action.leg}" if action.leg else ""),
         f"or eat {_grams(action.less_a_day)} less a day. Now it is gone on day "
         f"{action.ends_on_day}.",
     )

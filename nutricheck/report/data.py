@@ -228,6 +228,15 @@ def result_json(result: Result) -> str:
         "salt": [_salt(day, own.sodium) for day, own in result.needs.items()],
         "drink_plan": [_drink(day, own) for day, own in drink_plans(result).items()],
         "supply": _supply(result.supply),
+        "legs": {
+            trip: {
+                "legs": records(own.legs),
+                "mornings": records(own.days),
+                "boxes": records(own.boxes),
+                "ends": records(own.ends),
+            }
+            for trip, own in result.legs.items()
+        },
         "in_pack": _in_pack(result),
         "ferments": [
             {

@@ -23,6 +23,7 @@ from nutricheck.report.answer_words import chance_words, headline
 from nutricheck.report.drink import drink_sentences
 from nutricheck.report.dry import dry_words
 from nutricheck.report.in_pack import pack_fact
+from nutricheck.report.legs import leg_rows, leg_words
 from nutricheck.report.made_on_the_way import ferment_fact
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import WIDTH, Cell, Columns, Screen, Style, Styled
@@ -173,6 +174,7 @@ def _all_tables(out: Screen, result: Result, day: str) -> None:
     _sources(out, result)
     _batches(out, result)
     _in_pack(out, result)
+    _legs(out, result)
     _supply(out, result)
     _water(out, result)
     _cautions(out, result.cautions)
@@ -372,6 +374,29 @@ def _kept(flags: Mapping[str, Any], tag: str) -> str:
     row = flags[tag]
     ends = between(percent(row.kept_low), percent(row.kept_high))
     return f"{percent(row.kept_likely)} ({ends.removesuffix(PERCENT_SIGN)})"
+
+
+def _legs(out: Screen, result: Result) -> None:
+    """The legs, what goes into each box, and what the pack weighs on each morning."""
+    if not result.legs:
+        return
+    out.line(leg_words(result), mark="Legs:")
+    out.line()
+    columns: Columns = [
+        ("leg", "left"),
+        ("from", "left"),
+        ("item", "left"),
+        ("container", "left"),
+        ("g", "right"),
+    ]
+    out.table("What goes into each box, and what is bought where", columns, leg_rows(result))
+    days = result.legs["longest"].days
+    shown = [
+        [str(row.day), row.leg, amount(row.food_g, 0), amount(row.total_g, 0)]
+        for row in rows_of(days)
+    ]
+    columns = [("day", "right"), ("leg", "left"), ("food g", "right"), ("all g", "right")]
+    out.table("What is carried on each morning", columns, shown)
 
 
 def _in_pack(out: Screen, result: Result) -> None:

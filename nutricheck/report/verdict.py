@@ -26,6 +26,7 @@ from nutricheck.report.answer_words import headline, settling_words, unknown_wor
 from nutricheck.report.drink import drink_sentences, short_drink
 from nutricheck.report.dry import dry_words, short_dry
 from nutricheck.report.in_pack import pack_fact
+from nutricheck.report.legs import leg_words, short_legs
 from nutricheck.report.made_on_the_way import ferment_fact
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.salt import salt_sentences
@@ -628,6 +629,7 @@ def facts(result: Result) -> list[tuple[str, str]]:
         ),
         ("Drink and salt", " ".join(drink_sentences(result))),
         *([("Without water", dry)] if (dry := dry_words(result)) else []),
+        *([("Legs", legs)] if (legs := leg_words(result)) else []),
         *_kept(result),
         *([("In the pack", pack)] if (pack := pack_fact(result)) else []),
         *([("Made on the way", made)] if (made := ferment_fact(result)) else []),
@@ -657,7 +659,7 @@ def short_facts(result: Result) -> list[str]:
         for need in [result.needs[day]]
     ]
     return [
-        pack,
+        short_legs(result) or pack,
         f"Water a day, the food's too: {', '.join(water)}.",
         short_drink(result),
         *([dry] if (dry := short_dry(result)) else []),

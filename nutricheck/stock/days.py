@@ -55,6 +55,7 @@ def day_by_day(
     kcal_per_g: pd.Series,
     use_kcal: pd.Series,
     shares: NDArray[np.float64],
+    arrivals: NDArray[np.float64] | None = None,
 ) -> DayByDay:
     """What the pack gives on each day of a trip.
 
@@ -72,6 +73,9 @@ def day_by_day(
         Index kind of day: the day's energy use. [kcal/day]
     shares : array of (days, kinds)
         Share of each kind on each day, kinds as in ``grams``. [-]
+    arrivals : array of (days, items), optional
+        What is picked up on the morning of each day, items as in ``grams``; left out: all on the
+        first. [g]
 
     Returns
     -------
@@ -90,8 +94,11 @@ def day_by_day(
     items = list(grams.columns)
     wanted = shares @ grams.to_numpy(dtype=float)
     packed = mass_g.reindex(items).fillna(0.0).to_numpy(dtype=float)
-    before = np.cumsum(wanted, axis=0) - wanted
-    left = np.clip(packed - before, 0.0, None)
+    if arrivals is None:
+        before = np.cumsum(wanted, axis=0) - wanted
+        left = np.clip(packed - before, 0.0, None)
+    else:
+        left = _in_the_morning(arrivals, wanted)
     eaten = np.minimum(left, wanted)
     per_g = kcal_per_g.reindex(items).fillna(0.0).to_numpy(dtype=float)
     energy = eaten @ per_g
@@ -120,3 +127,16 @@ def day_by_day(
         ends=ends.rename_axis("item"),
         covered_days=covered,
     )
+
+
+def _in_the_morning(
+    arrivals: NDArray[np.float64], wanted: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """What is in the pack each morning, with what is picked up then: days × items. [g]"""
+    left = np.zeros_like(wanted)
+    stock = np.zeros(wanted.shape[1])
+    for day in range(len(wanted)):
+        stock = stock + arrivals[day]
+        left[day] = stock
+        stock = stock - np.minimum(stock, wanted[day])
+    return left

@@ -1,0 +1,62 @@
+"""The legs of a trip in words and rows."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from nutricheck.report.words import amount
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+
+__all__ = ["leg_rows", "leg_words", "short_legs"]
+
+
+def _kg(grams: float) -> str:
+    return amount(grams / 1000, 1)
+
+
+def short_legs(result: Result) -> str:
+    """What each leg weighs at its start and end, in one line; empty: the plan has no legs."""
+    if not result.legs:
+        return ""
+    told = [
+        f"{own['leg']} {_kg(own['start_total_g'])} to {_kg(own['end_total_g'])} kg"
+        for own in result.legs["longest"].legs.to_dict("records")
+    ]
+    return f"Pack, from the start to the end of each leg: {', '.join(told)}."
+
+
+def leg_words(result: Result) -> str:
+    """The legs with their days, what goes into each box, and what runs out where."""
+    if not result.legs:
+        return ""
+    stock = result.legs["longest"]
+    told = []
+    for own in stock.legs.to_dict("records"):
+        ends = stock.ends[stock.ends["leg"] == own["leg"]]
+        out = ", ".join(f"{row.item} on day {row.day}" for row in ends.itertuples())
+        told.append(
+            f"{own['leg']}, days {own['first_day']} to {own['last_day']}: "
+            f"{_kg(own['picked_up_g'])} kg from {own['filled']}, "
+            f"{_kg(own['start_total_g'])} kg at the start, "
+            f"{_kg(own['end_total_g'])} kg at the end" + (f"; runs out: {out}" if out else "")
+        )
+    return f"{'. '.join(told)}."
+
+
+def leg_rows(result: Result) -> list[list[str]]:
+    """Rows of what goes into each box: leg, where from, item, container, grams."""
+    if not result.legs:
+        return []
+    rows: list[dict[Any, Any]] = result.legs["longest"].boxes.to_dict("records")
+    return [
+        [
+            str(row["leg"]),
+            str(row["filled"]),
+            str(row["item"]),
+            str(row["container"]),
+            amount(row["mass_g"], 0),
+        ]
+        for row in rows
+    ]
