@@ -59,7 +59,7 @@ def _short_words(plan: DrinkPlan, result: Result, day: str) -> str:
         return "ask your doctor"
     if plan.kind == "too long":
         return "too long in this heat, shorten it"
-    by = "" if plan.by == "thirst" else f" {_by_words(plan.by).removeprefix('drink ')}"
+    by = "" if plan.by == "thirst" else f", {_by_words(plan.by).removeprefix('drink ')}"
     if plan.kind == "thirst":
         litres = _rest_words(result, day)
         return f"{litres}{by}{_short_salt(plan)}".lstrip(", ") or "as you like"
