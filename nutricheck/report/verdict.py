@@ -291,6 +291,8 @@ def _too_much(rows: Sequence[Row]) -> list[Finding]:
         component = components.BY_TAG[tag]
         basis = BASIS_WORDS.get(worst.upper_basis, worst.upper_basis)
         level, guarded = "an upper level", f" ({_GUARDED[tag]})" if tag in _GUARDED else ""
+        if worst.upper_kind == SAFE_LEVEL:
+            level, guarded = "a safe level", ""
         if worst.upper_kind == CLINIC:
             level, guarded = "a limit", f", {worst.upper_source}"
         findings.append(
