@@ -184,6 +184,7 @@ def check(
             f"reference {shorten(chosen)} is not known; expected one of {', '.join(REFERENCES)}"
         )
 
+    food_table = food_table.with_salt(plan.trip.iodised_salt)
     try:
         written, plan = plan, with_ferments_packed(plan, source)
         unknown_scale = _unknown_scale(plan, food_table)
@@ -197,6 +198,7 @@ def check(
                 "items",
                 frozen((plan.batch, plan.label, plan.mix, _without_mass(plan.packed))),
                 frozen((pack, plan.person.life_stage, chosen, draws, seed, unknown_scale)),
+                food_table.salt_iodine,
             ),
             lambda: menu.packed_items(
                 plan,

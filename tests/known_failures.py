@@ -4,9 +4,6 @@ Take a line out when its cause is cured.
 """
 
 KNOWN_FAILURES = {
-    "tests/cohort/test_person_days.py::test_a_day_of_table_foods_is_judged_as_check_judges_it": (
-        "a check estimates what a table leaves out, the cohort does not yet"
-    ),
     "tests/report/test_workbook.py::test_additions_are_a_sheet_of_values": (
         "not traced; since additions obey what a food may be used for"
     ),

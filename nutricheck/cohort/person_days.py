@@ -7,6 +7,12 @@ the words of :mod:`nutricheck.adequacy.chance` for a menu without ranges, which 
 approximation (≈) of those of a check; sodium has words of its own, here by the lines of a day
 without sweat. Components that the table does not hold at all get no rows.
 
+What the table leaves out counts as foods of its kind hold, as in a check, whose best estimate is
+the median of the draws of the sum. Here it is found without draws: the sum of the means less the
+root of the sum of the squares of (mean - median), food by food; exact for one food, and the mean
+for very many. Measured on 150 random menus of 1 to 19 foods: nine in ten lie within 5 % of the 90 %
+range of the draws from their median, 99 in 100 within 10 % of it.
+
 Published references need ``sex`` and ``age``; ``life_stage``, ``smoker`` and ``mass_kg`` are used
 where they are given. Energy, and what is published as a share of it, gets no reference: the rows
 do not say how active a person was.
@@ -214,16 +220,22 @@ _REFERENCE_FIELDS = (
 
 
 class _Foods(NamedTuple):
-    """What 1 g of each food holds (foods × components), 0 where that is unknown, and what is known.
+    """What 1 g of each food holds (foods × components): known, or as foods of its kind; else 0.
 
     Many foods have the same values known: ``known`` has a row for each such pattern, 1 where a
     value is known, and ``pattern`` names each food's. So few rows stay in the processor's cache.
     A last column of ones makes a day's food mass be rounded like the known part of it.
+    ``skew`` is the square of what the mean of the unknown lies above its median in 1 g, with its
+    sign. ``lacking`` (foods × components) is 1 where a value is neither known nor to be drawn, and
+    ``borrowed`` what of 1 g is another country's food's; of both only the columns that hold any.
     """
 
     per_g: NDArray[np.float64]
     known: NDArray[np.float32]
     pattern: NDArray[np.int32]
+    skew: NDArray[np.float32]
+    lacking: NDArray[np.float32]
+    borrowed: NDArray[np.float32]
 
 
 class _Composition:
@@ -232,10 +244,14 @@ class _Composition:
     def __init__(self, table: FoodTable) -> None:
         self.tags = tuple(tag for tag in tags() if tag in table.units or tag in MADE_UP)
         width = len(self.tags)
+        single = np.empty((0, width), dtype=np.float32)
         self.foods = _Foods(
             np.empty((0, width)),
             np.empty((0, width + 1), dtype=np.float32),
             np.empty(0, dtype=np.int32),
+            single,
+            single,
+            single,
         )
         self._table = table
         self._place: dict[str, int] = {}
@@ -263,24 +279,47 @@ class _Composition:
         return place
 
     def _add(self, new: list[str]) -> None:
+        from nutricheck.drying.contents import TAGS, contents_of
+
         try:
             names = dict(zip(new, new, strict=True))
-            values = self._table.composition(new, self.tags)
+            foods = self._table.foods(new)
         except UnknownFoodError:
             names = {food_id: name for food_id in new if (name := self._name(food_id))}
             self._place.update(dict.fromkeys(set(new) - set(names), -1))
-            values = self._table.composition(list(names.values()), self.tags)
-        values = with_sums(values).to_numpy(dtype=float)
+            foods = self._table.foods(list(names.values()))
+        contents = contents_of(foods, self._table)
+        held = [TAGS.index(tag) for tag in self.tags]
+
+        def summed(values: NDArray[np.float64]) -> NDArray[np.float64]:
+            frame = pd.DataFrame(values[:, held], columns=list(self.tags))
+            return np.asarray(with_sums(frame).to_numpy(dtype=float))
+
+        values = summed(contents.value)
+        filled = summed(np.where(contents.is_drawn, contents.mean, contents.value))
         known = np.ones((len(values), len(self.tags) + 1), dtype=np.float32)
         known[:, :-1] = ~np.isnan(values)
+        above = np.where(contents.is_drawn, contents.mean - contents.median, 0.0)[:, held] / 100
+        for tag, part in (("NIAEQ", "NIA"),):
+            if {tag, part} <= set(self.tags):
+                above[:, self.tags.index(tag)] = above[:, self.tags.index(part)]
+        borrowed = np.where(contents.is_borrowed[:, held], np.nan_to_num(filled), 0.0) / 100
         old = self.foods
         self._place.update({food_id: len(old.per_g) + at for at, food_id in enumerate(names)})
         patterns, pattern = np.unique(
             np.concatenate([old.known[old.pattern], known]), axis=0, return_inverse=True
         )
         # whole new arrays, row by row in memory: other threads go on with the old ones
-        per_g = np.concatenate([old.per_g, np.nan_to_num(values) / 100])
-        self.foods = _Foods(per_g, patterns, pattern.astype(np.int32))
+        per_g = np.concatenate([old.per_g, np.nan_to_num(filled) / 100])
+        single = [
+            np.concatenate([before, own.astype(np.float32)])
+            for before, own in (
+                (old.skew, np.sign(above) * np.square(above)),
+                (old.lacking, np.isnan(filled)),
+                (old.borrowed, borrowed),
+            )
+        ]
+        self.foods = _Foods(per_g, patterns, pattern.astype(np.int32), *single)
 
     def _name(self, food_id: str) -> str | None:
         """The id as the table has it."""
@@ -716,8 +755,10 @@ def _fill(
         return csr_array((grams, place, within), shape=(len(within) - 1, len(held))) @ held
 
     intake = summed(grams, food, foods.per_g)
+    single = grams.astype(np.float32)
+    _less_than_means(intake, summed(single * single, food, foods.skew), composition.tags)
     # Single precision halves the work; the last column is the day's whole food mass.
-    known = summed(grams.astype(np.float32), foods.pattern[food], foods.known)
+    known = summed(single, foods.pattern[food], foods.known)
     total = known[:, -1:]
     with np.errstate(invalid="ignore"):
         share = np.divide(known[:, :-1], total, out=out["known_share"])
@@ -727,7 +768,12 @@ def _fill(
     profile = references.profile[block]
     likely = np.take(references.likely, profile, axis=0, out=out["reference"], mode="clip")
     likely[:, own] = references.own_likely[block]
-    is_unsure = share < np.float32(chance.KNOWN_ENOUGH)
+    lacking = np.flatnonzero(foods.lacking.any(axis=0))
+    open_share = np.zeros_like(share)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        open_share[:, lacking] = summed(single, food, foods.lacking[:, lacking]) / total
+    open_share[total[:, 0] == 0] = 0
+    is_unsure = open_share > np.float32(1 - chance.KNOWN_ENOUGH)
 
     # Byte arithmetic on the codes of STATUSES, several times as fast as masks.
     status = out["status"]
@@ -739,6 +785,12 @@ def _fill(
     is_low = status < np.int8(_LIKELY_ENOUGH)
     status -= (is_unsure & is_low).view(np.int8) * (status - np.int8(_NOT_KNOWN))
     status *= (~np.isnan(likely)).view(np.int8)  # no reference, no status
+    told = np.flatnonzero(foods.borrowed.any(axis=0))
+    is_borrowed = summed(single, food, foods.borrowed[:, told]) > (
+        coverage.BORROWED_PART * intake[:, told]
+    )
+    is_held_back = is_borrowed & (status[:, told] == _ENOUGH)
+    status[:, told] = np.where(is_held_back, _LIKELY_ENOUGH, status[:, told])
     upper = np.take(references.upper, profile, axis=0, mode="clip")
     is_above = intake > upper
     for place, counted in references.counted.items():
@@ -747,11 +799,21 @@ def _fill(
     if references.salt is not None:
         _fill_salt(block, status, intake, is_unsure, references.salt)
 
-    is_nothing_known = share == 0
+    is_nothing_known = open_share > np.float32(1 - 1e-6)
     if is_nothing_known.any():
         intake[is_nothing_known] = np.nan
     out["intake"][:] = intake
     np.divide(intake, likely, out=out["ratio"])
+
+
+def _less_than_means(
+    intake: NDArray[np.float64], skew: NDArray[np.float32], held: tuple[str, ...]
+) -> None:
+    """Bring sums of means to about the medians of the sums; EPA with DHA is the sum of the two."""
+    intake -= np.copysign(np.sqrt(np.abs(skew)), skew)
+    if {"F20D5", "F22D6", "EPA_DHA"} <= set(held):
+        epa, dha, both = (held.index(tag) for tag in ("F20D5", "F22D6", "EPA_DHA"))
+        intake[:, both] = 1000 * (intake[:, epa] + intake[:, dha])
 
 
 def _fill_own(

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 from nutricheck.consistency.batches import batch_questions
-from nutricheck.consistency.foods import food_questions
+from nutricheck.consistency.foods import food_questions, salt_question
 from nutricheck.consistency.packing import packing_questions, used_g
 from nutricheck.consistency.people import day_questions, person_questions
 from nutricheck.consistency.portions import day_totals, portion_questions
@@ -36,6 +36,7 @@ __all__ = [
     "person_questions",
     "plan_questions",
     "portion_questions",
+    "salt_question",
     "system_questions",
     "used_g",
 ]
@@ -58,6 +59,7 @@ def plan_questions(
     yield from day_questions(plan.person, plan.days)
     yield from system_questions(plan)
     yield from food_questions(plan, table)
+    yield from salt_question(plan, table)
     yield from batch_questions(plan, batches, table)
     yield from packing_questions(plan, batches, table)
     yield from portion_questions(plan, items, portions, stores, table)

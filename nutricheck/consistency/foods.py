@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from nutricheck.drying.cooking import salt_left_g
 from nutricheck.errors import Question
+from nutricheck.facts.constants import constant, value
 from nutricheck.foods.counts import counted
 from nutricheck.units import Written, measures, split_quantity
 
@@ -13,7 +15,7 @@ if TYPE_CHECKING:
     from nutricheck.foods import FoodTable
     from nutricheck.plan.models import Plan
 
-__all__ = ["food_questions", "size_question"]
+__all__ = ["food_questions", "salt_question", "size_question"]
 
 Location = tuple[str | int, ...]
 
@@ -24,6 +26,26 @@ def food_questions(plan: Plan, table: FoodTable) -> Iterator[Question]:
         if isinstance(mass_g, Written) and measures(split_quantity(mass_g.text)[1]) != "mass":
             food = table.resolve(text)
             yield from size_question(place, mass_g.text, food.id, table, (*location, "mass"))
+
+
+def salt_question(plan: Plan, table: FoodTable) -> Iterator[Question]:
+    """Whether the added salt is iodised, where that matters to iodine and the plan does not say."""
+    if plan.trip.iodised_salt is not None:
+        return
+    salt_g = sum(salt_left_g(batch.preparation) for batch in plan.batch)
+    for _, _, text, mass_g in _named_foods(plan):
+        salt_g += mass_g if table.resolve(text).id in table.salts else 0.0
+    days = sum(day.count for day in plan.days)
+    if not days or salt_g / days < value("salt_to_ask"):
+        return
+    usual = constant("iodised_salt")
+    yield Question(
+        "Salt",
+        f"is the {salt_g / days:.1f} g a day that you add iodised? That decides the iodine: some "
+        f"{salt_g / days * usual.value:.0f} ug a day if it is, none if not. Look at the packet, "
+        "and write iodised_salt = true or false under [trip]",
+        ("trip", "iodised_salt"),
+    )
 
 
 def _named_foods(plan: Plan) -> Iterator[tuple[str, Location, str, float]]:

@@ -43,6 +43,7 @@ from nutricheck.drying.straining import rested_kept, strained_kept
 from nutricheck.drying.words import batch_notes, citations, route_words
 from nutricheck.errors import DryingError
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, tags
+from nutricheck.foods.food_table import salt_iodine_log_sd
 from nutricheck.plan.models import READY_WHEN_BOUGHT, Batch, Ingredient, Preparation
 from nutricheck.ranges import Z95, ends
 
@@ -238,7 +239,7 @@ def dry_batch(
     """
     parts = _ingredients(batch, table, unknown_scale)
     losses, keys = _losses(batch, parts, lookup)
-    content = _content(batch.preparation, parts, losses)
+    content = _content(batch.preparation, parts, losses, table.salt_iodine or 0.0)
     end = end_point(batch, parts.classes, parts.solids_g, content.dry_matter_g)
     composition, drawn = _composition(batch, parts, losses, content, end, draws, seed)
     fresh_mass_g = float(parts.mass_g.sum())
@@ -363,16 +364,17 @@ def _losses(
     return losses, [by_class[kind][1] for kind in parts.classes]
 
 
-def _content(preparation: Preparation, parts: _Ingredients, losses: _Losses) -> _Content:
+def _content(
+    preparation: Preparation, parts: _Ingredients, losses: _Losses, salt_iodine: float
+) -> _Content:
     fresh = parts.fresh
     kept = np.array([one.likely for one in losses.cooking])
     cooked = _cooked(fresh, kept, preparation)
     solids_g = parts.solids_g - _solids_lost(fresh, cooked)
     drawn_g = np.where(parts.contents.is_drawn, parts.mass_g[:, None] * kept, 0.0)
     drawn_g[:, _AT["SUGAR"]] *= 1 - (preparation.sugars_used_percent or 0.0) / 100
-    return _Content(
-        cooked, drawn_g, _salt(preparation), float(solids_g.sum()) + salt_left_g(preparation)
-    )
+    dry_matter_g = float(solids_g.sum()) + salt_left_g(preparation)
+    return _Content(cooked, drawn_g, _salt(preparation, salt_iodine), dry_matter_g)
 
 
 def _drawn_likely(parts: _Ingredients, content: _Content) -> Array:
@@ -406,13 +408,14 @@ def _cooked(fresh: Array, kept: Array, preparation: Preparation) -> Array:
     return np.asarray(cooked)
 
 
-def _salt(preparation: Preparation) -> Array:
+def _salt(preparation: Preparation, iodine_ug_per_g: float) -> Array:
     """What the added salt that stays brings. [component units]"""
     out = np.zeros(len(TAGS))
     salt_g = salt_left_g(preparation)
     for tag, mg_per_g in _SALT_MG.items():
         out[_AT[tag]] = salt_g * mg_per_g
     out[_AT["ASH"]] = salt_g
+    out[_AT["ID"]] = salt_g * iodine_ug_per_g
     return out
 
 
@@ -548,6 +551,9 @@ def _drawn(
     if not _is_salt_sure(batch):
         stream = np.random.default_rng((seed, crc32(f"salt {batch.name}".encode())))
         total *= stream.random(draws, dtype=np.float32) * 2
+    if content.salt[_AT["ID"]] > 0:
+        z = normal_deviates("iodine in salt", seed, (1, draws))[0]
+        total[_AT["ID"]] *= np.exp(z * np.float32(salt_iodine_log_sd()))
     in_families = np.flatnonzero(FAMILY_PLACES >= 0)
     families: dict[str, Deviates] = {}
     for row, kind in enumerate(parts.classes):

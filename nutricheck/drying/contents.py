@@ -115,6 +115,12 @@ class Contents:
         """Mean of what is drawn, 0 where nothing is. [component unit per 100 g]"""
         return np.asarray(np.nan_to_num(np.trapezoid(self.quantiles, _probabilities(), axis=2)))
 
+    @functools.cached_property
+    def median(self) -> Array:
+        """Median of what is drawn, 0 where nothing is. [component unit per 100 g]"""
+        middle = list(_probabilities()).index(0.5)
+        return np.asarray(np.nan_to_num(self.quantiles[:, :, middle]))
+
     def filled(self, scale: Array) -> Array:
         """The value, or the best estimate of what is drawn; NaN where neither. ``scale`` [-]"""
         return np.where(self.is_drawn, self.mean * scale, self.value)

@@ -66,6 +66,7 @@ def batch_of_plan(
         raise DryingError(
             f'the plan has no batch "{name}"' + (f"; did you mean {listed}?" if listed else "")
         )
+    table = table.with_salt(whole.trip.iodised_salt)
     batch = dry_batch(found, table, draws=draws, seed=seed)
     levels = day_levels(whole.person, whole.trip.reference, clinic_figures(whole.clinic))
     of_portion = portion_cautions(batch.name, batch.composition, levels, whole.person)

@@ -124,7 +124,7 @@ def composition_log_sd(class_names: Sequence[str], value: Array, standard_error:
         Shape (foods, components). [-]
     """
     kingdoms = [KINGDOMS.get(name, "plant") for name in class_names]
-    out = np.array([_spread_row(kingdom) for kingdom in kingdoms])
+    out = np.array([_spread_row(kingdom) for kingdom in kingdoms]).reshape(value.shape)
     with np.errstate(divide="ignore", invalid="ignore"):
         proximates = [_AT[tag] for tag in PROXIMATES]
         dry = 100 - np.nan_to_num(value[:, [_AT["WATER"]]])

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import copy
+import math
 import re
 import sqlite3
 import weakref
@@ -13,6 +15,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from nutricheck.errors import TableError, UnitError, UnknownFoodError, shorten
+from nutricheck.facts.constants import constant
 from nutricheck.foods.embedded import embedded_source, embedded_table_path
 from nutricheck.foods.search import Hit, is_clear, matches_of, search
 from nutricheck.foods.store import BORROWED, DERIVED, TableSource, open_store
@@ -24,7 +27,15 @@ if TYPE_CHECKING:
 
     _Blocks = npt.NDArray[np.float64]
 
-__all__ = ["TABLE_FILE", "Food", "FoodTable", "Table", "is_estimate", "open_table"]
+__all__ = [
+    "TABLE_FILE",
+    "Food",
+    "FoodTable",
+    "Table",
+    "is_estimate",
+    "open_table",
+    "salt_iodine_log_sd",
+]
 
 TablePath = str | Path
 DEFAULT = "default"  # names the embedded table among others
@@ -53,12 +64,21 @@ ESTIMATES: dict[str | None, str] = {
     DERIVED: "worked out",
     BORROWED: "borrowed from another country's food",
 }
+_Z90 = 2 * 1.6448536269514722  # standard deviations of a 5 to 95 % range
 _MOST_BY_KEY = 1000  # foods above which one scan of the amounts beats looking them up
 _MEASURE = re.compile(r"(\d+\s+\d+/\d+|\d+/\d+|\d*[.,]?\d+)\s*(.+)")
+_SALT = "salt, table"
 _CANDIDATES = 3
 _LOOKED_AT = 10  # hits by which it is judged whether the first is surely meant
 #: Measures that tables write now in full, now in short.
 _SHORT_FORMS = {"tablespoon": "tbsp", "teaspoon": "tsp", "ounce": "oz"}
+
+
+def salt_iodine_log_sd() -> float:
+    """Standard deviation of the logarithm of iodised salt's iodine over its usual amount. [-]"""
+    usual = constant("iodised_salt")
+    assert usual.low is not None and usual.high is not None
+    return math.log(usual.high / usual.low) / _Z90
 
 
 @dataclass(frozen=True)
@@ -130,6 +150,36 @@ class FoodTable:
         self.path = path
         self._db = open_store(path)
         self._close = weakref.finalize(self, self._db.close)
+
+    #: Iodine of the salt that is added, where a plan tells whether it is iodised. [ug/g]
+    salt_iodine: float | None = None
+    _opened: FoodTable | None = None
+
+    def with_salt(self, is_iodised: bool | None) -> FoodTable:
+        """This table, its salt iodised or not as a plan says; itself where the plan does not say.
+
+        Examples
+        --------
+        >>> table = open_table().with_salt(True)
+        >>> table.salt_iodine, table.values(["02047"], ["ID"])[0].item()
+        (30.0, 3000.0)
+        """
+        if is_iodised is None:
+            return self
+        own = copy.copy(self)
+        own._opened = self  # closes the file when it is let go
+        own.salt_iodine = constant("iodised_salt").value if is_iodised else 0.0
+        return own
+
+    @property
+    def _key(self) -> tuple[object, ...]:
+        return (self.path, self.salt_iodine)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, FoodTable) and self._key == other._key
+
+    def __hash__(self) -> int:
+        return hash(self._key)
 
     def __reduce__(self) -> tuple[Any, ...]:
         return FoodTable, (self.path,)
@@ -289,7 +339,10 @@ class FoodTable:
 
     def values(self, food_ids: Sequence[str], tags: Sequence[str]) -> _Blocks:
         """``composition`` and the standard errors of ``spread`` as arrays: (2, foods, tags)."""
-        return self._blocks(("value", "standard_error"), list(food_ids), list(tags))
+        found = self._blocks(("value", "standard_error"), list(food_ids), list(tags))
+        for place in self._of_salt(food_ids, tags):
+            found[0][place], found[1][place] = 100 * (self.salt_iodine or 0.0), math.nan
+        return found
 
     def estimates(self, food_ids: Sequence[str], tags: Sequence[str]) -> _Blocks:
         """How far estimated amounts may be off, and which are borrowed; (2, foods, tags).
@@ -297,7 +350,24 @@ class FoodTable:
         First the standard deviation of the logarithm of the true amount over the estimate, NaN
         where the value is no estimate; then 1 where it is another country's food's. [-]
         """
-        return self._blocks(("log_sd", "is_borrowed"), list(food_ids), list(tags))
+        found = self._blocks(("log_sd", "is_borrowed"), list(food_ids), list(tags))
+        for place in self._of_salt(food_ids, tags):
+            found[0][place] = salt_iodine_log_sd() if self.salt_iodine else math.nan
+            found[1][place] = math.nan
+        return found
+
+    def _of_salt(self, food_ids: Sequence[str], tags: Sequence[str]) -> list[tuple[int, int]]:
+        """Places of salt's iodine among foods and tags, where a plan tells it."""
+        if self.salt_iodine is None or "ID" not in tags:
+            return []
+        column = list(tags).index("ID")
+        return [(row, column) for row, own in enumerate(food_ids) if own in self.salts]
+
+    @cached_property
+    def salts(self) -> frozenset[str]:
+        """Ids of the foods that are salt and nothing else."""
+        rows = self._rows(f"SELECT food_id FROM food WHERE description LIKE '{_SALT}%'")
+        return frozenset(food_id for (food_id,) in rows)
 
     def amounts(self, food_id: str) -> dict[str, float]:
         """All amounts of one food that the table holds, by tag, without a DataFrame."""

@@ -49,6 +49,10 @@ class LayeredTable(FoodTable):
                     )
         self.units = units
 
+    @property
+    def _key(self) -> tuple[object, ...]:
+        return (*(layer._key for layer in self.layers), self.salt_iodine)
+
     def __reduce__(self) -> tuple[Any, ...]:
         return LayeredTable, (self.layers,)
 
@@ -101,6 +105,11 @@ class LayeredTable(FoodTable):
                     if is_estimate(first[1]) and not is_estimate(found[1]):
                         amounts[tag] = found
         return amounts
+
+    @cached_property
+    def salts(self) -> frozenset[str]:
+        """Ids of the foods that are salt and nothing else, in any layer."""
+        return frozenset().union(*(layer.salts for layer in self.layers))
 
     def all_foods(self) -> pd.DataFrame:
         """All foods of all tables; one that several have stands as in the first."""

@@ -280,6 +280,11 @@ class Trip(_Model):
         description="what is heated on the way: nothing, water to pour over food, or the food "
         "itself; left out: not known, and asked about",
     )
+    iodised_salt: bool | None = Field(
+        None,
+        description="whether the salt that you add is iodised, as its packet says; left out: not "
+        "known, and asked about where it matters",
+    )
     notes: str = Field(
         "",
         max_length=2000,

@@ -82,10 +82,13 @@ def test_intake_and_known_share_are_those_of_a_plain_join(table):
     found = indexed(cohort.coverage_of_days(intakes, table))
     expected = by_hand(intakes, table)
     found = found.loc[expected.index]
-    np.testing.assert_allclose(found["intake"], expected["intake"], rtol=1e-12)
+    is_known = expected["known_share"] > 1 - 1e-9
+    np.testing.assert_allclose(found["intake"][is_known], expected["intake"][is_known], rtol=1e-12)
     np.testing.assert_allclose(found["known_share"], expected["known_share"], atol=1e-6)
-    assert found["intake"].isna().sum() > 50
-    assert (found["known_share"] < 1).sum() > 1000
+    # what is unknown is drawn from foods of its kind, and adds to what is known
+    open_ = found["intake"][~is_known] - expected["intake"][~is_known].fillna(0)
+    assert open_.min() > -1e-3 and (open_ > 0).sum() > 1000
+    assert 0 < found["intake"].isna().sum() < expected["intake"].isna().sum()
 
 
 def test_a_day_of_table_foods_is_judged_as_check_judges_it(table):
@@ -105,17 +108,35 @@ def test_a_day_of_table_foods_is_judged_as_check_judges_it(table):
         day = day.assign(sex="female", age=34, mass_kg=61)
         found = cohort.coverage_of_days(day, table, reference).set_index("component")
         expected = expected.loc[found.index]
-        np.testing.assert_allclose(found["intake"], expected["likely"], rtol=1e-12)
+        is_known = expected["known_share"] == 1
+        np.testing.assert_allclose(
+            found["intake"][is_known],
+            expected["likely"][is_known],
+            rtol=1e-3,  # a check counts a day in the pack
+        )
+        # what is drawn: without draws within a tenth of their range from their median
+        ranges = check(plan, table=table, reference=reference, draws=300).coverage
+        ranges = ranges[ranges["day"] == "rest"].set_index("component").loc[found.index]
+        off = (found["intake"] - expected["likely"]).abs()
+        assert (~is_known).sum() >= 10
+        assert (off <= 0.1 * (ranges["high"] - ranges["low"]) + 1e-9)[~is_known].all()
         np.testing.assert_allclose(found["known_share"], expected["known_share"], atol=1e-6)
         judged = found["reference"].notna()
         assert judged.sum() >= 20
         np.testing.assert_allclose(
             found["reference"][judged], expected["reference"][judged], rtol=1e-12
         )
-        np.testing.assert_allclose(found["ratio"][judged], expected["ratio"][judged], rtol=1e-12)
+        ratio = found["intake"] / found["reference"]
+        np.testing.assert_allclose(found["ratio"][judged], ratio[judged], rtol=1e-12)
         above = expected["status"] == coverage.ABOVE
         assert above["VITA_RAE"]
-        assert list(found["status"][judged | above]) == list(expected["status"][judged | above])
+        # of what is drawn a word may be the next one; the others say what a check without draws says
+        alike = judged & (off <= 1e-3 * expected["likely"])
+        word = expected["chance_word"].where(expected["chance_word"].notna(), expected["status"])
+        word = word.where(~above, expected["status"])
+        assert alike.sum() >= 18
+        assert list(found["status"][alike]) == list(word[alike])
+        assert list(found["status"][above]) == list(expected["status"][above])
         # what the cohort has no reference for depends on the day's energy (EFSA's fatty acids too)
         energy = expected["reference"].notna() & ~judged
         assert set(energy[energy].index) <= {
@@ -125,21 +146,22 @@ def test_a_day_of_table_foods_is_judged_as_check_judges_it(table):
 
 
 def test_unknown_is_never_zero(table):
-    values = table.composition(list(table.all_foods().index), ["MG", "VITK1"])
-    unknown = values.index[values["VITK1"].isna() & values["MG"].notna()][0]
-    known = values.index[values["VITK1"] > 0][0]
+    # fluoride is drawn from no kind of food: where it is unknown, it stays so
+    values = table.composition(list(table.all_foods().index), ["MG", "FD"])
+    unknown = values.index[values["FD"].isna() & values["MG"].notna()][0]
+    known = values.index[values["FD"] > 0][0]
 
     def day(**grams: float) -> pd.DataFrame:
         ids = {"unknown": unknown, "known": known}
         rows = pd.DataFrame({"food_id": [ids[key] for key in grams], "grams": grams.values()})
         rows = rows.assign(person_day=1, sex="male", age=40)
-        return cohort.coverage_of_days(rows, table).set_index("component").loc["VITK1"]
+        return cohort.coverage_of_days(rows, table).set_index("component").loc["FD"]
 
     nothing = day(unknown=100.0)
     assert np.isnan(nothing["intake"]) and np.isnan(nothing["ratio"])
     assert (nothing["known_share"], nothing["status"]) == (0, chance.NOT_KNOWN)
     part = day(unknown=50.0, known=1.0)
-    assert part["intake"] == pytest.approx(values.at[known, "VITK1"] / 100)
+    assert part["intake"] == pytest.approx(values.at[known, "FD"] / 100)
     assert part["known_share"] == pytest.approx(1 / 51)
     assert part["status"] == chance.NOT_KNOWN
     enough = day(unknown=10.0, known=90.0)
@@ -161,7 +183,7 @@ def test_any_order_of_rows_gives_the_same(table):
     found = cohort.coverage_of_days(mixed, table)
     expected = indexed(cohort.coverage_of_days(intakes, table))
     pd.testing.assert_frame_equal(indexed(found), expected, rtol=1e-6)
-    np.testing.assert_allclose(indexed(found)["intake"], expected["intake"], rtol=1e-12)
+    np.testing.assert_allclose(indexed(found)["intake"], expected["intake"], rtol=2e-6)
     assert list(found["person"].drop_duplicates()) == list(mixed["person"].drop_duplicates())
 
 

@@ -1068,3 +1068,6 @@ HONEST: dict[str, Entry] = {
         ],
     ),
 }
+
+for _plan in HONEST.values():  # who adds salt has looked whether it is iodised
+    _plan.setdefault("trip", {}).setdefault("iodised_salt", True)

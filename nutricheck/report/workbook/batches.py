@@ -43,7 +43,7 @@ __all__ = ["Batches", "batch_sheets"]
 
 _WATER = TAGS.index("WATER")
 _FIRST = 5
-_SALT_TAGS = ("NA", "CLD", "ASH")  # what table salt adds
+_SALT_TAGS = ("NA", "CLD", "ASH", "ID")  # what table salt adds
 _STORAGE = "storage rates"  # how the citation of storage begins
 
 Array = npt.NDArray[np.float64]
