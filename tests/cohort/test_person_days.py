@@ -130,7 +130,7 @@ def test_a_day_of_table_foods_is_judged_as_check_judges_it(table):
         np.testing.assert_allclose(found["ratio"][judged], ratio[judged], rtol=1e-12)
         above = expected["status"] == coverage.ABOVE
         assert above["VITA_RAE"]
-        # of what is drawn a word may be the next one; the others say what a check without draws says
+        # of what is drawn a word may be the next one; the others say what a check says
         alike = judged & (off <= 1e-3 * expected["likely"])
         word = expected["chance_word"].where(expected["chance_word"].notna(), expected["status"])
         word = word.where(~above, expected["status"])
