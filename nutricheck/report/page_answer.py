@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from nutricheck.advice.answer import Answer, Standing
     from nutricheck.check_plan import Result
 
-__all__ = ["answer_view"]
+__all__ = ["answer_view", "sheet_rows"]
 
 _MOST_ACTIONS = 3
 _MOST_OPEN = 6
@@ -62,6 +62,25 @@ def answer_view(result: Result, found: Answer) -> dict[str, Any]:
         "fine": [row for row in rows if row["word"] in FINE],
         "unknown": [row for row in rows if row["tenths"] < 0 and row not in problems],
     }
+
+
+def sheet_rows(found: Answer) -> list[list[dict[str, str]]]:
+    """Every nutrient in a line for the printed sheet, in two columns."""
+    rows = [
+        {
+            "name": nutrient_name(own.tag),
+            "where": where_words(own) if own.day != TRIP_MEAN else "",
+            "eaten": amount(own.likely, BY_TAG[own.tag].decimals),
+            "unit": BY_TAG[own.tag].unit,
+            "aim": amount(own.aim, BY_TAG[own.tag].decimals),
+            "percent": percent(own.likely / own.aim if own.aim else math.nan),
+            "word": own.shown_word,
+            "chance": chance_words(own.tenths) if own.shown_word == own.word else "",
+        }
+        for own in (*found.five, *found.others)
+    ]
+    half = -(-len(rows) // 2)
+    return [rows[:half], rows[half:]]
 
 
 def _tiles(result: Result, found: Answer) -> list[dict[str, str]]:

@@ -14,13 +14,14 @@ from nutricheck.intake.menu import TAGS
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sweat import is_heat_day
 from nutricheck.report.additions_view import additions_view
-from nutricheck.report.page_answer import answer_view
+from nutricheck.report.page_answer import answer_view, sheet_rows
 from nutricheck.report.page_bar import bar_of, salt_zones
 from nutricheck.report.page_data import cites
 from nutricheck.report.page_drink import drink_view
+from nutricheck.report.pictures import pictures_view
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.status import sign_of
-from nutricheck.report.verdict import facts, verdict
+from nutricheck.report.verdict import facts, short_facts, verdict
 from nutricheck.report.words import (
     amount,
     at_least,
@@ -56,6 +57,7 @@ _FINDING_MARKS = {
     "unknown": ("not-known", "not known"),
 }
 _LEVEL_MARKS = {"danger": "alarm", "warning": "look", "note": "note"}
+_MOST_WARNINGS = 3
 _GROUPS = {
     "hot-day": "The four of hot days",
     "energy": "Energy and macronutrients",
@@ -130,6 +132,10 @@ def page_view(
     """All that the page shows."""
     rows = _rows(result, cited)
     mean = len(result.days)
+    told: dict[str, list[tuple[str, Caution]]] = {
+        level: _cautions(own for own in result.cautions if own.level == level)
+        for level in _LEVEL_MARKS
+    }
     return {
         **summary_view(result, found, cited, rows),
         "answer": answer_view(result, found),
@@ -155,7 +161,12 @@ def page_view(
         "batches": _batches(result, cited),
         "additions": additions_view(proposal, reduction),
         "additions_cautions": _cautions(proposal.cautions if proposal is not None else ()),
-        "cautions": _cautions(result.cautions),
+        "dangers": told["danger"],
+        "warnings": told["warning"][:_MOST_WARNINGS],
+        "milder": [*told["warning"][_MOST_WARNINGS:], *told["note"]],
+        "pictures": pictures_view(result),
+        "short": short_facts(result),
+        "sheet_rows": sheet_rows(found),
         "facts": facts(result),
         "questions": result.questions,
         "labels": [label for label in result.labels.values() if label.notes],

@@ -26,7 +26,7 @@ STATUSES: dict[str, Status] = {
     salt.TOO_LITTLE: Status("bad", "-", "short"),
     chance.LIKELY_SHORT: Status("bad", "-", "likely-short"),
     salt.ASK_DOCTOR: Status("bad", "!", "too-much"),
-    chance.BELOW_ADVISED: Status("attention", "~", "likely-short"),
+    chance.BELOW_ADVISED: Status("attention", "~", "below"),
     chance.EVEN: Status("attention", "~", "even"),
     chance.NEAR_ADVISED: Status("attention", "~", "even"),
     chance.NOT_KNOWN: Status("unknown", "?", "not-known"),

@@ -551,9 +551,29 @@
   }
   document.addEventListener("input", change);
   one("#day").addEventListener("change", chooseDay);
-  addEventListener("beforeprint", () => {
-    for (const details of all("main details")) details.open = true;
+  // one page for the client by default; all of it, unfolded, on demand
+  const printAs = (isAll) => {
+    document.body.classList.toggle("print-all", isAll);
+    if (isAll) for (const details of all("main details")) details.open = true;
+    print();
+  };
+  for (const [name, isAll] of [["print-sheet", false], ["print-all", true]]) {
+    const button = one(`[data-do=${name}]`);
+    button.hidden = false;
+    button.addEventListener("click", () => printAs(isAll));
+  }
+  one('a[href="#change"]').addEventListener("click", () => {
+    one("#controls").open = true;
+    one("#controls summary").focus();
   });
+  const markCut = () => {
+    for (const part of all(".scroll")) {
+      part.classList.toggle("is-cut", part.scrollWidth > part.clientWidth + 1);
+    }
+  };
+  document.addEventListener("toggle", markCut, true);
+  addEventListener("resize", markCut);
+  markCut();
 
   // For tests, and for whoever wants the figures behind what is shown.
   globalThis.nutricheck = { data, planned, now, recalculate, result: () => result };

@@ -1,0 +1,140 @@
+"""The page's pictures as values: pack by day, energy by day, what brings what, fresh to dried,
+water and salt by the hour. All start at nothing and are linear; each figure stands in words too."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from nutricheck.advice.drink_plan import drink_plans
+from nutricheck.defaults import TRIP_MEAN
+from nutricheck.facts.components import HOT_DAY_FOUR
+from nutricheck.report.answer_words import nutrient_name
+from nutricheck.report.food_sources import FoodSources, food_sources
+from nutricheck.report.rows import rows_of
+from nutricheck.report.words import amount, days_on_a_trip, percent
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+
+__all__ = ["pictures_view"]
+
+_BROUGHT = ("ENERC_KCAL", "PROCNT", *HOT_DAY_FOUR, "FE", "CA")
+#: Parts of a stacked bar below this share have no figure; ours. [-]
+_LEAST_SHOWN = 0.08
+
+
+def pictures_view(result: Result) -> dict[str, Any]:
+    """What the pictures show."""
+    return {
+        "pack": _pack(result),
+        "energy": _energy(result),
+        "brought": _brought(food_sources(result, most=3)),
+        "dried": _dried(result),
+        "drink": _drink(result),
+    }
+
+
+def _width(value: float, most: float) -> float:
+    """Length in percent of the longest."""
+    return round(100 * value / most, 1) if most > 0 and not math.isnan(value) else 0.0
+
+
+def _pack(result: Result) -> dict[str, Any]:
+    """A column a day: food with its containers."""
+    rows = result.supply.pack
+    own = rows[rows["trip"] == "longest"]
+    kg = [float(grams) / 1000 for grams in own["total_g"]]
+    most = max(kg, default=0.0)
+    step = 100 / max(len(kg), 1)
+    return {
+        "columns": [
+            {"x": round(place * step, 2), "height": _width(value, most)}
+            for place, value in enumerate(kg)
+        ],
+        "width": round(max(step * 0.7, 0.4), 2),
+        "start": amount(kg[0], 1) if kg else "–",
+        "end": amount(kg[-1], 1) if kg else "–",
+        "days": len(kg) - 1,
+    }
+
+
+def _energy(result: Result) -> list[dict[str, Any]]:
+    """Eaten against used, a pair of bars for each kind of day."""
+    walked = days_on_a_trip(result)
+    rows = [row for row in rows_of(result.balance["longest"].days) if row.day in walked]
+    most = max((max(row.intake, row.need) for row in rows if not math.isnan(row.intake)), default=0)
+    return [
+        {
+            "day": row.day,
+            "eaten": amount(row.intake, 0),
+            "used": amount(row.need, 0),
+            "eaten_width": _width(row.intake, most),
+            "used_width": _width(row.need, most),
+        }
+        for row in rows
+    ]
+
+
+def _brought(sources: FoodSources) -> list[dict[str, Any]]:
+    """One stacked bar a nutrient: the three foods that bring most, and the rest."""
+    found = []
+    for tag in _BROUGHT:
+        parts = sources.get((TRIP_MEAN, tag), [])
+        if not parts:
+            continue
+        rest = max(1 - sum(share for _, share in parts), 0.0)
+        shares = [*(share for _, share in parts), rest]
+        starts = [sum(shares[:place]) for place in range(len(shares))]
+        found.append(
+            {
+                "name": nutrient_name(tag),
+                "parts": [
+                    {
+                        "x": round(100 * start, 1),
+                        "width": round(100 * share, 1),
+                        "figure": percent(share) if share >= _LEAST_SHOWN else "",
+                        "tone": "rest" if place == len(parts) else f"tone-{place}",
+                    }
+                    for place, (start, share) in enumerate(zip(starts, shares, strict=True))
+                    if share > 0
+                ],
+                "foods": [(item, percent(share)) for item, share in parts],
+            }
+        )
+    return found
+
+
+def _dried(result: Result) -> list[dict[str, Any]]:
+    """Fresh and dried mass of each batch, as bars of one scale."""
+    batches = list(result.batches.values())
+    most = max((own.fresh_mass_g for own in batches), default=0.0)
+    return [
+        {
+            "name": own.name,
+            "fresh": amount(own.fresh_mass_g, 0),
+            "dried": amount(own.dried_mass_g, 0),
+            "fresh_width": _width(own.fresh_mass_g, most),
+            "dried_width": _width(own.dried_mass_g, most),
+        }
+        for own in batches
+    ]
+
+
+def _drink(result: Result) -> list[dict[str, Any]]:
+    """Litres an hour and salt in a litre, where there is something to plan."""
+    plans = {day: own for day, own in drink_plans(result).items() if own.kind == "carry"}
+    most = max((own.carry_l_h for own in plans.values()), default=0.0)
+    return [
+        {
+            "day": day,
+            "litres": amount(own.carry_l_h, 2),
+            "width": _width(own.carry_l_h, most),
+            "salt": ", ".join(
+                f"{amount(salt.salt_g_l, 1)} g a litre on heat day {salt.heat_day}"
+                for salt in own.salt
+                if salt.salt_g_l >= 0.05
+            ),
+        }
+        for day, own in plans.items()
+    ]
