@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 import shutil
 from contextlib import contextmanager
 from random import Random
@@ -489,18 +490,58 @@ def test_headings_step_by_one(opened):
         assert all(b - a <= 1 for a, b in itertools.pairwise(levels))
 
 
-def test_prints_all_of_it_on_white_without_the_controls(opened):
-    with opened(checked("light_pack"), color_scheme="dark") as page:
+@pytest.mark.parametrize("name", ["july_survey", "light_pack"])
+def test_prints_one_page_for_the_client_and_all_of_it_on_demand(opened, name):
+    with opened(checked(name, 200)) as page:
+        one = page.pdf(prefer_css_page_size=True)
         page.emulate_media(media="print")
-        assert page.evaluate("getComputedStyle(document.body).backgroundColor") in (
-            "rgb(255, 255, 255)",
-            "rgba(0, 0, 0, 0)",
+        assert (
+            page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(255, 255, 255)"
         )
+        assert page.locator("#sheet").is_visible() and page.locator("main").is_hidden()
+        page.evaluate("window.print = () => {}")
+        page.emulate_media(media="screen")
+        page.click("[data-do=print-all]")
+        page.emulate_media(media="print")
+        assert page.locator("#sheet").is_hidden() and page.locator("#sources ol").is_visible()
         assert page.locator("#change").is_hidden()
-        page.evaluate("dispatchEvent(new Event('beforeprint'))")
-        assert page.locator("#batches dl").first.is_visible()
-        assert page.pdf(format="A4").startswith(b"%PDF")
-        assert page.pdf(format="Letter").startswith(b"%PDF")
+        whole = page.pdf(prefer_css_page_size=True)
+    pages = [len(re.findall(rb"/Type\s*/Page[^s]", own)) for own in (one, whole)]
+    assert pages[0] == 1 < pages[1]
+
+
+@pytest.mark.parametrize("name", ["july_survey", "light_pack"])
+def test_as_opened_it_is_short_and_the_controls_are_near(opened, name):
+    """At most 6.5 phone screens and 1,200 words, danger text not counted; ten stops."""
+    with opened(checked(name, 200), PHONE) as page:
+        page.set_viewport_size({"width": PHONE, "height": 844})
+        words, height = page.evaluate(
+            """() => { const danger = [...document.querySelectorAll(".danger-text")];
+                const isWord = (part) => /[\\p{L}\\p{N}]/u.test(part);
+                const count = (text) => text.split(/\\s+/).filter(isWord).length;
+                const total = (of) => danger.reduce((sum, e) => sum + of(e), 0);
+                return [count(document.body.innerText) - total((e) => count(e.innerText)),
+                    document.documentElement.scrollHeight
+                        - total((e) => e.getBoundingClientRect().height)]; }"""
+        )
+        assert words <= 1200 and height <= 6.5 * 844
+        five = page.locator(".five").bounding_box()
+        assert name == "light_pack" or five["y"] + five["height"] <= 844
+        for _ in range(10):
+            page.keyboard.press("Tab")
+            if page.evaluate("document.activeElement.getAttribute('href')") == "#change":
+                break
+        else:
+            raise AssertionError("no way to the controls within ten stops")
+        page.keyboard.press("Enter")
+        assert page.locator("#controls").get_attribute("open") is not None
+
+
+@pytest.mark.parametrize("width", [320, 700, 768, 797, 1280, 1920, 2560])
+def test_nothing_hangs_over_the_side_at_any_width(opened, width):
+    with opened(checked("light_pack", 200), width) as page:
+        unfold(page)
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
 
 
 def test_the_notebook_summary_stands_alone(chromium, folder):
