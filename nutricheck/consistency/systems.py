@@ -15,7 +15,7 @@ __all__ = ["system_questions"]
 
 #: Units of US and imperial measure; all others are metric.
 _CUSTOMARY = frozenset({"degF", "mile_per_hour", "foot", "inch", "mile", "yard"})
-_MANY = 4  # written temperatures from which on one that differs stands out; ours
+_MANY = 3  # written temperatures from which on one that differs stands out; ours
 
 
 class _Figure(NamedTuple):
@@ -33,13 +33,16 @@ class _Figure(NamedTuple):
 def system_questions(plan: Plan) -> Iterator[Question]:
     """Which figures of a plan are in another system of units than all others of their kind.
 
-    Weather and dryers may well be read in two units, so that among temperatures only a single one
-    is asked about; of paces, and of climbs and descents, any.
+    Weather and dryers may be read in two units, so that each is compared with its like, and only
+    a single temperature that differs is asked about; of paces, and of climbs and descents, any.
     """
-    temperatures = list(_temperatures(plan))
-    for odd in _fewer(temperatures):
-        if len(temperatures) >= _MANY and len(_fewer(temperatures)) == 1:
-            yield _question(odd, temperatures, "temperatures")
+    for figures, kind in (
+        (list(_airs(plan)), "temperatures of air and storage"),
+        (list(_dryers(plan)), "dryers"),
+    ):
+        fewer = _fewer(figures)
+        if len(figures) >= _MANY and len(fewer) == 1:
+            yield _question(fewer[0], figures, kind)
     for figures, kind in (
         (list(_paces(plan)), "paces"),
         (list(_heights(plan)), "climbs and descents"),
@@ -73,7 +76,7 @@ def _written(
             yield _Figure(place, location, figure)
 
 
-def _temperatures(plan: Plan) -> Iterator[_Figure]:
+def _airs(plan: Plan) -> Iterator[_Figure]:
     for number, day in enumerate(plan.days):
         yield from _written(
             (f"Day {day.name}", ("days", number, field), figure)
@@ -83,19 +86,23 @@ def _temperatures(plan: Plan) -> Iterator[_Figure]:
             )
         )
     for number, batch in enumerate(plan.batch):
-        place, here = f"Batch {batch.name}", ("batch", number)
+        yield from _written(
+            (f"Batch {batch.name}", ("batch", number, "storage", stage, "temperature"), figure)
+            for stage, figure in enumerate(own.temperature_c for own in batch.storage)
+        )
+
+
+def _dryers(plan: Plan) -> Iterator[_Figure]:
+    for number, batch in enumerate(plan.batch):
+        here = ("batch", number, "drying")
         figures: list[tuple[tuple[str | int, ...], float | None]] = [
-            (("drying", "temperature"), batch.drying.temperature_c)
+            ((*here, "temperature"), batch.drying.temperature_c)
         ]
         figures += [
-            (("drying", "steps", step, "temperature"), own.temperature_c)
+            ((*here, "steps", step, "temperature"), own.temperature_c)
             for step, own in enumerate(batch.drying.steps)
         ]
-        figures += [
-            (("storage", stage, "temperature"), own.temperature_c)
-            for stage, own in enumerate(batch.storage)
-        ]
-        yield from _written((place, (*here, *field), figure) for field, figure in figures)
+        yield from _written((f"Batch {batch.name}", *one) for one in figures)
 
 
 def _paces(plan: Plan) -> Iterator[_Figure]:

@@ -1,6 +1,11 @@
-"""Honest plans of varied people and packs, of which nothing is to be asked."""
+"""Honest plans of varied people and packs, of which nothing is to be asked.
+
+In short form: what a row packs, a day eats.
+"""
 
 from __future__ import annotations
+
+from typing import Any
 
 from tests.plans import (
     BOILED,
@@ -28,23 +33,67 @@ RICE = "Rice, white, long-grain, regular, raw, unenriched"
 OIL = "Oil, olive, salad or cooking"
 MILK = "Milk, dry, whole, without added vitamin D"
 
+Row = tuple[Entry, Entry]
+
+
+def walk(name: str, count: int, march: str, air: str, hills: str = "", **more: Any) -> Entry:
+    """A kind of day: hours, pace and pack; air and its humidity; the way up, and down again."""
+    moving, pace, pack = march.split(", ")
+    temperature, _, humidity = air.partition(", ")
+    weather = {"air_temperature": temperature} | ({"humidity": humidity} if humidity else {})
+    slopes = {"climb": hills, "descent": hills} if hills else {}
+    return day(name, count, moving, pace, pack, **weather, **slopes, **more)
+
+
+def own(item: str, mass: str, eaten: str, **more: Any) -> Row:
+    """Something of one's own in a bag, and what a day eats of it, or ``over`` how many days."""
+    return bag(item, mass) | more, _portion(item, eaten)
+
+
+def bought(item: str, name: str, mass: str, eaten: str, **more: Any) -> Row:
+    """A food of the table, and what a day eats of it."""
+    return food(item, name, mass, **more), _portion(item, eaten)
+
+
+def _portion(item: str, eaten: str) -> Entry:
+    is_over = eaten.startswith("over ")
+    return eat(item, over=eaten.removeprefix("over ")) if is_over else eat(item, eaten)
+
+
+def label(
+    name: str, serving: str, amounts: dict[str, str], elements: str = "", **more: Any
+) -> Entry:
+    """A label; of ``elements`` it gives the mass of the element."""
+    states = {"states": dict.fromkeys(elements.split(), "element")} if elements else {}
+    return {"name": name, "serving": serving, "amounts": amounts, **states, **more}
+
+
+def pack(who: Entry, days: list[Entry], rows: list[Row], **sections: list[Entry]) -> Entry:
+    """A plan whose ``rows`` are both packed and eaten."""
+    packed, portions = ([row[side] for row in rows] for side in (0, 1))
+    return plan(who, days, **sections, packed=packed, portions=portions)
+
+
 HONEST: dict[str, Entry] = {
-    "in pounds and Fahrenheit": plan(
+    "in pounds and Fahrenheit": pack(
         person("female", 29, "148 lb", "5 ft 6 in"),
         [
-            day(
+            walk(
                 "trail",
                 9,
-                "7 h",
-                "2.2 mph",
-                "31 lb",
-                climb="1800 ft",
-                descent="1800 ft",
-                air_temperature="88 °F",
-                humidity="35 %",
+                "7 h, 2.2 mph, 31 lb",
+                air="88 °F, 35 %",
+                hills="1800 ft",
                 drink="5 US quarts",
             ),
-            day("zero day", 1, "1 h", "2 mph", "3 lb", air_temperature="86 °F", humidity="40 %"),
+            walk("zero day", 1, "1 h, 2 mph, 3 lb", air="86 °F, 40 %"),
+        ],
+        [
+            own("chili", "2.4 lb", "3.8 oz", tsp="0.1 oz"),
+            own("peaches", "12 oz", "1.2 oz"),
+            bought("oats", OATS, "2 lb", "3 oz"),
+            bought("almonds", "Nuts, almonds", "1.5 lb", "2.4 oz"),
+            bought("oil", OIL, "12 oz", "2 tbsp", tsp="4.5 g"),
         ],
         batch=[
             batch(
@@ -60,24 +109,18 @@ HONEST: dict[str, Entry] = {
             ),
             batch("peaches", {"Peaches, yellow, raw": "6 lb"}, RAW, air("135 °F", "20 h")),
         ],
-        packed=[
-            bag("chili", "2.4 lb", tsp="0.1 oz"),
-            bag("peaches", "12 oz"),
-            food("oats", OATS, "2 lb"),
-            food("almonds", "Nuts, almonds", "1.5 lb"),
-            food("oil", OIL, "12 oz", tsp="4.5 g"),
-        ],
-        portions=[
-            eat("chili", "3.8 oz"),
-            eat("peaches", "1.2 oz"),
-            eat("oats", "3 oz"),
-            eat("almonds", "2.4 oz"),
-            eat("oil", "2 tbsp"),
-        ],
     ),
-    "a man of sixty-seven on short walks": plan(
+    "a man of sixty-seven on short walks": pack(
         person("male", 67, "81 kg", "176 cm", acclimatised=True),
-        [day("walk", 6, "3 h", "3 km/h", "7 kg", air_temperature="26 °C", humidity="60 %")],
+        [
+            walk("walk", 6, "3 h, 3 km/h, 7 kg", air="26 °C, 60 %"),
+        ],
+        [
+            own("pea soup", "1.1 kg", "170 g", tsp="2.8 g"),
+            bought("bread", "18069", "1 kg", "5 slices"),
+            bought("cheese", "Cheese, cheddar", "500 g", "80 g"),
+            bought("bananas", "Bananas, raw", "750 g", "1 medium"),
+        ],
         batch=[
             batch(
                 "pea soup",
@@ -89,36 +132,23 @@ HONEST: dict[str, Entry] = {
                 {**BOILED, "salt": "20 g"},
                 air("60 °C", "10 h"),
                 ground=True,
-            )
-        ],
-        packed=[
-            bag("pea soup", "1.1 kg", tsp="2.8 g"),
-            food("bread", "18069", "1 kg"),
-            food("cheese", "Cheese, cheddar", "500 g"),
-            food("bananas", "Bananas, raw", "750 g"),
-        ],
-        portions=[
-            eat("pea soup", "170 g"),
-            eat("bread", "5 slices"),
-            eat("cheese", "80 g"),
-            eat("bananas", "1 medium"),
+            ),
         ],
     ),
-    "a girl of fourteen": plan(
+    "a girl of fourteen": pack(
         person("female", 14, "50 kg", "160 cm"),
         [
-            day(
-                "scouting",
-                5,
-                "4 h",
-                "3.5 km/h",
-                "7 kg",
-                climb="250 m",
-                descent="250 m",
-                air_temperature="28 °C",
-                humidity="50 %",
-                drink="3 L",
-            )
+            walk(
+                "scouting", 5, "4 h, 3.5 km/h, 7 kg", air="28 °C, 50 %", hills="250 m", drink="3 L"
+            ),
+        ],
+        [
+            own("bolognese", "480 g", "90 g"),
+            bought("noodles", "Macaroni, dry, unenriched", "600 g", "120 g"),
+            bought("raisins", "Raisins, seedless", "250 g", "50 g"),
+            bought("oats", OATS, "400 g", "80 g"),
+            bought("milk", MILK, "150 g", "4 tbsp", tsp="2.6 g"),
+            bought("chocolate", "Chocolate, dark, 70-85% cacao solids", "200 g", "40 g"),
         ],
         batch=[
             batch(
@@ -130,76 +160,60 @@ HONEST: dict[str, Entry] = {
                 },
                 {**SIMMERED, "salt": "12 g"},
                 air("68 °C", "9 h"),
-            )
-        ],
-        packed=[
-            bag("bolognese", "480 g"),
-            food("noodles", "Macaroni, dry, unenriched", "600 g"),
-            food("raisins", "Raisins, seedless", "250 g"),
-            food("oats", OATS, "400 g"),
-            food("milk", MILK, "150 g", tsp="2.6 g"),
-            food("chocolate", "Chocolate, dark, 70-85% cacao solids", "200 g"),
-        ],
-        portions=[
-            eat("bolognese", "90 g"),
-            eat("noodles", "120 g"),
-            eat("raisins", "50 g"),
-            eat("oats", "80 g"),
-            eat("milk", "4 tbsp"),
-            eat("chocolate", "40 g"),
+            ),
         ],
     ),
-    "pregnant": plan(
+    "pregnant": pack(
         person("female", 31, "66 kg", "170 cm", life_stage="pregnancy"),
-        [day("stroll", 4, "2.5 h", "3 km/h", "4 kg", air_temperature="24 °C", humidity="55 %")],
+        [
+            walk("stroll", 4, "2.5 h, 3 km/h, 4 kg", air="24 °C, 55 %"),
+        ],
+        [
+            own("lentil dal", "800 g", "180 g", tsp="2.7 g"),
+            own("prenatal tablet", "15 g", "1 tablet", piece="1.5 g"),
+            bought("rice", RICE, "500 g", "110 g"),
+            bought("walnuts", "Nuts, walnuts, english", "200 g", "40 g"),
+            bought("apricots", "Apricots, dried, sulfured, uncooked", "250 g", "50 g"),
+        ],
         batch=[
             batch(
                 "lentil dal",
                 {"Lentils, raw": "900 g", "Spinach, raw": "600 g", "Carrots, raw": "400 g"},
                 {**BOILED, "salt": "14 g"},
                 air("62 °C", "9 h"),
-            )
+            ),
         ],
         label=[
-            {
-                "name": "prenatal tablet",
-                "kind": "supplement",
-                "serving": "1.5 g",
-                "amounts": {"FOL": "400 ug", "FE": "27 mg", "ID": "150 ug", "VITD": "10 ug"},
-                "forms": {"FOL": "folic acid"},
-                "states": {"FE": "element", "ID": "element"},
-            }
-        ],
-        packed=[
-            bag("lentil dal", "800 g", tsp="2.7 g"),
-            bag("prenatal tablet", "15 g", piece="1.5 g"),
-            food("rice", RICE, "500 g"),
-            food("walnuts", "Nuts, walnuts, english", "200 g"),
-            food("apricots", "Apricots, dried, sulfured, uncooked", "250 g"),
-        ],
-        portions=[
-            eat("lentil dal", "180 g"),
-            eat("prenatal tablet", "1 tablet"),
-            eat("rice", "110 g"),
-            eat("walnuts", "40 g"),
-            eat("apricots", "50 g"),
+            label(
+                "prenatal tablet",
+                "1.5 g",
+                {"FOL": "400 ug", "FE": "27 mg", "ID": "150 ug", "VITD": "10 ug"},
+                kind="supplement",
+                forms={"FOL": "folic acid"},
+                elements="FE ID",
+            ),
         ],
     ),
-    "breast-feeding": plan(
+    "breast-feeding": pack(
         person("female", 36, "59 kg", "163 cm", life_stage="lactation"),
         [
-            day(
+            walk(
                 "hut to hut",
                 3,
-                "5 h",
-                "3.5 km/h",
-                "6 kg",
+                "5 h, 3.5 km/h, 6 kg",
+                air="20 °C, 50 %",
                 climb="500 m",
                 descent="400 m",
-                air_temperature="20 °C",
-                humidity="50 %",
                 drink="4 L",
-            )
+            ),
+        ],
+        [
+            own("omelette", "180 g", "55 g", tsp="2.1 g"),
+            bought("oats", OATS, "350 g", "110 g"),
+            bought("hazelnuts", "Nuts, hazelnuts or filberts", "180 g", "60 g"),
+            bought("dates", "Dates, deglet noor", "400 g", "120 g"),
+            bought("crispbread", "18216", "400 g", "120 g"),
+            bought("cheese", "Cheese, parmesan, hard", "250 g", "80 g"),
         ],
         batch=[
             batch(
@@ -208,41 +222,36 @@ HONEST: dict[str, Entry] = {
                 {"kind": "cooked", "method": "scrambled"},
                 air("65 °C", "9 h"),
                 moisture="4 %",
-            )
-        ],
-        packed=[
-            bag("omelette", "180 g", tsp="2.1 g"),
-            food("oats", OATS, "350 g"),
-            food("hazelnuts", "Nuts, hazelnuts or filberts", "180 g"),
-            food("dates", "Dates, deglet noor", "400 g"),
-            food("crispbread", "18216", "400 g"),
-            food("cheese", "Cheese, parmesan, hard", "250 g"),
-        ],
-        portions=[
-            eat("omelette", "55 g"),
-            eat("oats", "110 g"),
-            eat("hazelnuts", "60 g"),
-            eat("dates", "120 g"),
-            eat("crispbread", "120 g"),
-            eat("cheese", "80 g"),
+            ),
         ],
     ),
-    "a heavy man": plan(
+    "a heavy man": pack(
         person("male", 41, "128 kg", "188 cm", conditions=["diabetes", "blood pressure"]),
         [
-            day(
+            walk(
                 "river path",
                 10,
-                "5 h",
-                "3 km/h",
-                "16 kg",
-                climb="150 m",
-                descent="150 m",
-                air_temperature="29 °C",
-                humidity="65 %",
+                "5 h, 3 km/h, 16 kg",
+                air="29 °C, 65 %",
+                hills="150 m",
                 drink="6 L",
             ),
-            day("rest", 2, "0.5 h", "2.5 km/h", "2 kg", air_temperature="30 °C", humidity="60 %"),
+            walk("rest", 2, "0.5 h, 2.5 km/h, 2 kg", air="30 °C, 60 %"),
+        ],
+        [
+            own("chicken", "1.1 kg", "90 g"),
+            own("zucchini", "260 g", "20 g"),
+            bought("rice", RICE, "2.2 kg", "180 g"),
+            bought("peanuts", "Peanuts, all types, dry-roasted, without salt", "1.2 kg", "100 g"),
+            bought(
+                "oil",
+                OIL,
+                "500 g",
+                "3 tbsp",
+                container="bottle",
+                container_mass="60 g",
+                tsp="4.5 g",
+            ),
         ],
         batch=[
             batch(
@@ -258,36 +267,20 @@ HONEST: dict[str, Entry] = {
                 air("55 °C", "11 h"),
             ),
         ],
-        packed=[
-            bag("chicken", "1.1 kg"),
-            bag("zucchini", "260 g"),
-            food("rice", RICE, "2.2 kg"),
-            food("peanuts", "Peanuts, all types, dry-roasted, without salt", "1.2 kg"),
-            food("oil", OIL, "500 g", container="bottle", container_mass="60 g", tsp="4.5 g"),
-        ],
-        portions=[
-            eat("chicken", "90 g"),
-            eat("zucchini", "20 g"),
-            eat("rice", "180 g"),
-            eat("peanuts", "100 g"),
-            eat("oil", "3 tbsp"),
-        ],
     ),
-    "a small vegetarian who ferments": plan(
+    "a small vegetarian who ferments": pack(
         person("female", 52, "44 kg", "151 cm", vegetarian=True, postmenopausal=True),
         [
-            day(
-                "forest",
-                12,
-                "5 h",
-                "3.2 km/h",
-                "9 kg",
-                climb="300 m",
-                descent="300 m",
-                air_temperature="27 °C",
-                humidity="70 %",
-                drink="4 L",
-            )
+            walk(
+                "forest", 12, "5 h, 3.2 km/h, 9 kg", air="27 °C, 70 %", hills="300 m", drink="4 L"
+            ),
+        ],
+        [
+            own("soup powder", "720 g", "8 tbsp", tsp="2.5 g"),
+            own("kimchi", "120 g", "over 12 days"),
+            bought("quinoa", "Quinoa, uncooked", "1.4 kg", "115 g"),
+            bought("cashews", "Nuts, cashew nuts, raw", "600 g", "50 g"),
+            bought("raisins", "Raisins, seedless", "600 g", "50 g"),
         ],
         batch=[
             batch(
@@ -311,44 +304,33 @@ HONEST: dict[str, Entry] = {
                     {"item": "sauerkraut", "mass": "120 g"},
                     {"item": "tofu crumbs", "mass": "400 g"},
                     {"food": "Seaweed, wakame, raw", "mass": "20 g"},
-                    {
-                        "food": TAHINI,
-                        "mass": "200 g",
-                    },
+                    {"food": TAHINI, "mass": "200 g"},
                 ],
-            }
-        ],
-        packed=[
-            bag("soup powder", "720 g", tsp="2.5 g"),
-            bag("kimchi", "120 g"),
-            food("quinoa", "Quinoa, uncooked", "1.4 kg"),
-            food("cashews", "Nuts, cashew nuts, raw", "600 g"),
-            food("raisins", "Raisins, seedless", "600 g"),
-        ],
-        portions=[
-            eat("soup powder", "8 tbsp"),
-            eat("kimchi", over="12 days"),
-            eat("quinoa", "115 g"),
-            eat("cashews", "50 g"),
-            eat("raisins", "50 g"),
+            },
         ],
     ),
-    "forty days of desert": plan(
+    "forty days of desert": pack(
         person("male", 38, "72 kg", "179 cm", acclimatised=True),
         [
-            day(
+            walk(
                 "march",
                 36,
-                "6 h",
-                "4 km/h",
-                "25 kg",
+                "6 h, 4 km/h, 25 kg",
+                air="44 °C, 7 %",
                 surface="loose sand",
-                air_temperature="44 °C",
-                humidity="7 %",
                 drink="11 L",
             ),
-            day("well", 4, "0", "0 km/h", "0 kg", air_temperature="43 °C", humidity="8 %")
-            | {"moving": "0 h"},
+            walk("well", 4, "0 h, 0 km/h, 0 kg", air="43 °C, 8 %"),
+        ],
+        [
+            own("elk", "2.6 kg", "65 g"),
+            own("onion", "600 g", "over 40 days"),
+            bought("couscous", "Couscous, dry", "8 kg", "200 g"),
+            bought("dates", "Dates, deglet noor", "9 kg", "220 g"),
+            bought("oil", OIL, "3 kg", "5 tbsp", tsp="4.5 g"),
+            bought("milk", MILK, "3 kg", "9 tbsp", tsp="2.6 g"),
+            bought("salt", "Salt, table", "500 g", "1.5 tsp", tsp="6 g"),
+            bought("tea", "Beverages, tea, instant, unsweetened, powder", "60 g", "1 g"),
         ],
         batch=[
             batch(
@@ -359,43 +341,28 @@ HONEST: dict[str, Entry] = {
             ),
             batch("onion", {"Onions, raw": "6 kg"}, RAW, air("57 °C", "12 h")),
         ],
-        packed=[
-            bag("elk", "2.6 kg"),
-            bag("onion", "600 g"),
-            food("couscous", "Couscous, dry", "8 kg"),
-            food("dates", "Dates, deglet noor", "9 kg"),
-            food("oil", OIL, "3 kg", tsp="4.5 g"),
-            food("milk", MILK, "3 kg", tsp="2.6 g"),
-            food("salt", "Salt, table", "500 g", tsp="6 g"),
-            food("tea", "Beverages, tea, instant, unsweetened, powder", "60 g"),
-        ],
-        portions=[
-            eat("elk", "65 g"),
-            eat("onion", over="40 days"),
-            eat("couscous", "200 g"),
-            eat("dates", "220 g"),
-            eat("oil", "5 tbsp"),
-            eat("milk", "9 tbsp"),
-            eat("salt", "1.5 tsp"),
-            eat("tea", "1 g"),
-        ],
     ),
-    "wet tropics": plan(
+    "wet tropics": pack(
         person("female", 26, "55 kg", "165 cm"),
         [
-            day(
+            walk(
                 "jungle",
                 8,
-                "5 h",
-                "2 km/h",
-                "13 kg",
-                climb="350 m",
-                descent="350 m",
+                "5 h, 2 km/h, 13 kg",
+                air="33 °C, 78 %",
+                hills="350 m",
                 surface="heavy brush",
-                air_temperature="33 °C",
-                humidity="78 %",
                 drink="7 L",
-            )
+            ),
+        ],
+        [
+            own("mango", "900 g", "110 g"),
+            own("fish", "500 g", "60 g"),
+            bought("rice", RICE, "1.6 kg", "200 g"),
+            bought(
+                "coconut", "Nuts, coconut meat, dried (desiccated), not sweetened", "600 g", "70 g"
+            ),
+            bought("salt", "Salt, table", "80 g", "8 g"),
         ],
         batch=[
             batch("mango", {"Mangos, raw": "6 kg"}, RAW, air("58 °C", "16 h"), moisture="18 %"),
@@ -406,38 +373,29 @@ HONEST: dict[str, Entry] = {
                 air("68 °C", "10 h"),
             ),
         ],
-        packed=[
-            bag("mango", "900 g"),
-            bag("fish", "500 g"),
-            food("rice", RICE, "1.6 kg"),
-            food("coconut", "Nuts, coconut meat, dried (desiccated), not sweetened", "600 g"),
-            food("salt", "Salt, table", "80 g"),
-        ],
-        portions=[
-            eat("mango", "110 g"),
-            eat("fish", "60 g"),
-            eat("rice", "200 g"),
-            eat("coconut", "70 g"),
-            eat("salt", "8 g"),
-        ],
     ),
-    "cold ridges, expenditure measured": plan(
+    "cold ridges, expenditure measured": pack(
         person("male", 24, "76 kg", "183 cm"),
         [
-            day(
+            walk(
                 "ridge",
                 11,
-                "9 h",
-                "3 km/h",
-                "22 kg",
+                "9 h, 3 km/h, 22 kg",
+                air="-4 °C, 70 %",
                 climb="1400 m",
                 descent="1200 m",
-                air_temperature="-4 °C",
-                humidity="70 %",
                 energy="5200 kcal",
                 drink="4 L",
             ),
-            day("storm", 2, "0 h", "0 km/h", "0 kg", air_temperature="-8 °C", energy="2600 kcal"),
+            walk("storm", 2, "0 h, 0 km/h, 0 kg", air="-8 °C", energy="2600 kcal"),
+        ],
+        [
+            own("stew", "2.6 kg", "200 g"),
+            bought("oats", OATS, "2 kg", "150 g"),
+            bought("butter", "Butter, salted", "1.5 kg", "110 g"),
+            bought("chocolate", "Chocolate, dark, 70-85% cacao solids", "1.8 kg", "130 g"),
+            bought("salami", "Salami, dry or hard, pork", "1.3 kg", "100 g"),
+            bought("crispbread", "18216", "1.6 kg", "120 g"),
         ],
         batch=[
             batch(
@@ -449,77 +407,46 @@ HONEST: dict[str, Entry] = {
                 },
                 {**SIMMERED, "salt": "70 g"},
                 air("65 °C", "14 h"),
-            )
-        ],
-        packed=[
-            bag("stew", "2.6 kg"),
-            food("oats", OATS, "2 kg"),
-            food("butter", "Butter, salted", "1.5 kg"),
-            food("chocolate", "Chocolate, dark, 70-85% cacao solids", "1.8 kg"),
-            food("salami", "Salami, dry or hard, pork", "1.3 kg"),
-            food("crispbread", "18216", "1.6 kg"),
-        ],
-        portions=[
-            eat("stew", "200 g"),
-            eat("oats", "150 g"),
-            eat("butter", "110 g"),
-            eat("chocolate", "130 g"),
-            eat("salami", "100 g"),
-            eat("crispbread", "120 g"),
+            ),
         ],
     ),
-    "a weekend with fresh food": plan(
+    "a weekend with fresh food": pack(
         person("male", 33, "84 kg", "190 cm"),
         [
-            day(
-                "loop",
-                3,
-                "5 h",
-                "4 km/h",
-                "8 kg",
-                climb="400 m",
-                descent="400 m",
-                air_temperature="22 °C",
-                humidity="50 %",
-                drink="3 L",
-            )
+            walk("loop", 3, "5 h, 4 km/h, 8 kg", air="22 °C, 50 %", hills="400 m", drink="3 L"),
         ],
-        packed=[
-            food("bread", "18069", "500 g"),
-            food("eggs", "Egg, whole, cooked, hard-boiled", "4 large"),
-            food("cheese", "Cheese, gouda", "300 g"),
-            food("apples", "Apples, raw, with skin", "1.2 kg"),
-            food("tomatoes", "Tomatoes, red, ripe, raw, year round average", "400 g"),
-            food("chocolate", "Chocolate, dark, 70-85% cacao solids", "200 g"),
-            food("noodles", "Macaroni, dry, unenriched", "400 g"),
-            food("pesto", "Nuts, pine nuts, dried", "100 g"),
-            food("oil", OIL, "100 g"),
-        ],
-        portions=[
-            eat("bread", "6 slices"),
-            eat("eggs", "1.3 large"),
-            eat("cheese", "90 g"),
-            eat("apples", "2 medium"),
-            eat("tomatoes", "1 medium whole"),
-            eat("chocolate", "60 g"),
-            eat("noodles", "130 g"),
-            eat("pesto", "30 g"),
-            eat("oil", "25 g"),
+        [
+            bought("bread", "18069", "500 g", "6 slices"),
+            bought("eggs", "Egg, whole, cooked, hard-boiled", "4 large", "1.3 large"),
+            bought("cheese", "Cheese, gouda", "300 g", "90 g"),
+            bought("apples", "Apples, raw, with skin", "1.2 kg", "2 medium"),
+            bought(
+                "tomatoes",
+                "Tomatoes, red, ripe, raw, year round average",
+                "400 g",
+                "1 medium whole",
+            ),
+            bought("chocolate", "Chocolate, dark, 70-85% cacao solids", "200 g", "60 g"),
+            bought("noodles", "Macaroni, dry, unenriched", "400 g", "130 g"),
+            bought("pesto", "Nuts, pine nuts, dried", "100 g", "30 g"),
+            bought("oil", OIL, "100 g", "25 g"),
         ],
     ),
-    "raw food at low heat, by the spoon": plan(
+    "raw food at low heat, by the spoon": pack(
         person("female", 47, "60 kg", "171 cm"),
         [
-            day(
-                "walk",
-                18,
-                "5 h",
-                "3.5 km/h",
-                "11 kg",
-                air_temperature="30 °C",
-                humidity="45 %",
-                drink="5 L",
-            )
+            walk("walk", 18, "5 h, 3.5 km/h, 11 kg", air="30 °C, 45 %", drink="5 L"),
+        ],
+        [
+            own("kale", "300 g", "5 tbsp", tsp="1.1 g"),
+            own("parsley", "45 g", "4 tsp", tsp="0.5 g"),
+            own("nettle", "100 g", "2 tbsp", tsp="0.9 g"),
+            own("beet", "380 g", "8 tsp", tsp="2.4 g"),
+            own("apple", "900 g", "50 g"),
+            own("sprouts", "900 g", "48 g"),
+            bought("almonds", "Nuts, almonds", "2 kg", "95 almonds", piece="1.1 g"),
+            bought("flax", "Seeds, flaxseed", "900 g", "4 tbsp", tsp="3.4 g"),
+            bought("figs", "Figs, dried, uncooked", "2.5 kg", "135 g"),
         ],
         batch=[
             batch("kale", {"Kale, raw": "2.5 kg"}, RAW, air("38 °C", "20 h"), ground=True),
@@ -535,50 +462,28 @@ HONEST: dict[str, Entry] = {
             batch("apple", {"Apples, raw, with skin": "6 kg"}, RAW, air("40 °C", "4 days")),
             batch("sprouts", {"Lentils, sprouted, raw": "3 kg"}, RAW, air("40 °C", "24 h")),
         ],
-        packed=[
-            bag("kale", "300 g", tsp="1.1 g"),
-            bag("parsley", "45 g", tsp="0.5 g"),
-            bag("nettle", "100 g", tsp="0.9 g"),
-            bag("beet", "380 g", tsp="2.4 g"),
-            bag("apple", "900 g"),
-            bag("sprouts", "900 g"),
-            food("almonds", "Nuts, almonds", "2 kg", piece="1.1 g"),
-            food("flax", "Seeds, flaxseed", "900 g", tsp="3.4 g"),
-            food("figs", "Figs, dried, uncooked", "2.5 kg"),
-        ],
-        portions=[
-            eat("kale", "5 tbsp"),
-            eat("parsley", "4 tsp"),
-            eat("nettle", "2 tbsp"),
-            eat("beet", "8 tsp"),
-            eat("apple", "50 g"),
-            eat("sprouts", "48 g"),
-            eat("almonds", "95 almonds"),
-            eat("flax", "4 tbsp"),
-            eat("figs", "135 g"),
-        ],
     ),
-    "dried in the sun and the shade": plan(
+    "dried in the sun and the shade": pack(
         person("male", 58, "69 kg", "170 cm", smoker=True),
         [
-            day(
-                "goat path",
-                14,
-                "6 h",
-                "3 km/h",
-                "12 kg",
-                climb="600 m",
-                descent="600 m",
-                air_temperature="35 °C",
-                humidity="25 %",
-                drink="7 L",
-            )
+            walk(
+                "goat path", 14, "6 h, 3 km/h, 12 kg", air="35 °C, 25 %", hills="600 m", drink="7 L"
+            ),
+        ],
+        [
+            own("tomatoes", "700 g", "45 g"),
+            own("mushrooms", "160 g", "11 g"),
+            own("figs", "1.2 kg", "80 g"),
+            bought("bulgur", "Bulgur, dry", "2.4 kg", "170 g"),
+            bought("oil", OIL, "900 g", "4 tbsp", tsp="4.5 g"),
+            bought("feta", "Cheese, feta", "900 g", "60 g"),
+            bought("walnuts", "Nuts, walnuts, english", "900 g", "60 g"),
         ],
         batch=[
             batch(
                 "tomatoes",
                 {"Tomatoes, red, ripe, raw, year round average": "12 kg"},
-                {**RAW},
+                RAW,
                 {"method": "sun", "temperature": "36 °C", "time": "5 days"},
             ),
             batch(
@@ -589,40 +494,22 @@ HONEST: dict[str, Entry] = {
             ),
             batch("figs", {"Figs, raw": "5 kg"}, RAW, {"method": "sun"}),
         ],
-        packed=[
-            bag("tomatoes", "700 g"),
-            bag("mushrooms", "160 g"),
-            bag("figs", "1.2 kg"),
-            food("bulgur", "Bulgur, dry", "2.4 kg"),
-            food("oil", OIL, "900 g", tsp="4.5 g"),
-            food("feta", "Cheese, feta", "900 g"),
-            food("walnuts", "Nuts, walnuts, english", "900 g"),
-        ],
-        portions=[
-            eat("tomatoes", "45 g"),
-            eat("mushrooms", "11 g"),
-            eat("figs", "80 g"),
-            eat("bulgur", "170 g"),
-            eat("oil", "4 tbsp"),
-            eat("feta", "60 g"),
-            eat("walnuts", "60 g"),
-        ],
     ),
-    "freeze-dried": plan(
+    "freeze-dried": pack(
         person("female", 39, "68 kg", "174 cm"),
         [
-            day(
-                "plateau",
-                7,
-                "7 h",
-                "4 km/h",
-                "13 kg",
-                climb="500 m",
-                descent="500 m",
-                air_temperature="18 °C",
-                humidity="60 %",
-                drink="4 L",
-            )
+            walk("plateau", 7, "7 h, 4 km/h, 13 kg", air="18 °C, 60 %", hills="500 m", drink="4 L"),
+        ],
+        [
+            own("curry", "1.2 kg", "170 g"),
+            own("strawberries", "250 g", "over 7 days", tsp="0.6 g"),
+            bought("oats", OATS, "800 g", "110 g"),
+            bought(
+                "nuts",
+                "Nuts, mixed nuts, dry roasted, with peanuts, without salt added",
+                "900 g",
+                "120 g",
+            ),
         ],
         batch=[
             batch(
@@ -640,42 +527,30 @@ HONEST: dict[str, Entry] = {
             ),
             batch("strawberries", {"Strawberries, raw": "3 kg"}, RAW, {"method": "freeze"}),
         ],
-        packed=[
-            bag("curry", "1.2 kg"),
-            bag("strawberries", "250 g", tsp="0.6 g"),
-            food("oats", OATS, "800 g"),
-            food(
-                "nuts", "Nuts, mixed nuts, dry roasted, with peanuts, without salt added", "900 g"
-            ),
-        ],
-        portions=[
-            eat("curry", "170 g"),
-            eat("strawberries", over="7 days"),
-            eat("oats", "110 g"),
-            eat("nuts", "120 g"),
-        ],
     ),
-    "many supplements": plan(
+    "many supplements": pack(
         person("male", 49, "79 kg", "182 cm", vegetarian=True),
         [
-            day(
-                "heath",
-                10,
-                "6 h",
-                "4 km/h",
-                "12 kg",
-                air_temperature="29 °C",
-                humidity="50 %",
-                drink="6 L",
-            )
+            walk("heath", 10, "6 h, 4 km/h, 12 kg", air="29 °C, 50 %", drink="6 L"),
+        ],
+        [
+            own("multivitamin", "26 g", "1 tablet", piece="1.3 g"),
+            own("B12", "5 g", "1 tablet", piece="0.25 g"),
+            own("vitamin D", "3 g", "1 capsule", piece="0.3 g"),
+            own("magnesium citrate", "32 g", "2 tablets", piece="0.8 g"),
+            own("salt capsule", "36 g", "4 capsules", piece="0.9 g"),
+            own("vitamin C powder", "20 g", "1 g"),
+            bought("oats", OATS, "1.5 kg", "150 g"),
+            bought("lentils", "Lentils, raw", "1.5 kg", "140 g"),
+            bought("nuts", "Nuts, almonds", "1 kg", "90 g"),
+            bought("dates", "Dates, deglet noor", "1.5 kg", "140 g"),
+            bought("cheese", "Cheese, parmesan, hard", "800 g", "70 g"),
         ],
         label=[
-            {
-                "name": "multivitamin",
-                "kind": "supplement",
-                "serving": "1.3 g",
-                "scheme": "EU NRV",
-                "amounts": {
+            label(
+                "multivitamin",
+                "1.3 g",
+                {
                     "VITC": "80 mg",
                     "THIA": "1.1 mg",
                     "RIBF": "1.4 mg",
@@ -686,93 +561,59 @@ HONEST: dict[str, Entry] = {
                     "SE": "55 ug",
                     "CU": "0.5 mg",
                 },
-                "states": {"ZN": "element", "SE": "element", "CU": "element"},
-                "forms": {"NIA": "nicotinamide"},
-            },
-            {
-                "name": "B12",
-                "kind": "supplement",
-                "serving": "0.25 g",
-                "amounts": {"VITB12": "1000 ug"},
-            },
-            {
-                "name": "vitamin D",
-                "kind": "supplement",
-                "serving": "0.3 g",
-                "amounts": {"VITD": "4000 IU"},
-            },
-            {
-                "name": "magnesium citrate",
-                "kind": "supplement",
-                "serving": "1.6 g",
-                "amounts": {"MG": "200 mg"},
-                "states": {"MG": "element"},
-                "compounds": {"MG": "trimagnesium dicitrate (anhydrous)"},
-            },
-            {
-                "name": "salt capsule",
-                "kind": "supplement",
-                "serving": "0.9 g",
-                "amounts": {"NA": "215 mg", "K": "63 mg", "MG": "11 mg", "CA": "22 mg"},
-                "states": {"NA": "element", "K": "element", "MG": "element", "CA": "element"},
-            },
-            {
-                "name": "vitamin C powder",
-                "kind": "supplement",
-                "serving": "1 g",
-                "amounts": {"VITC": "1 g"},
-            },
-        ],
-        packed=[
-            bag("multivitamin", "26 g", piece="1.3 g"),
-            bag("B12", "5 g", piece="0.25 g"),
-            bag("vitamin D", "3 g", piece="0.3 g"),
-            bag("magnesium citrate", "32 g", piece="0.8 g"),
-            bag("salt capsule", "36 g", piece="0.9 g"),
-            bag("vitamin C powder", "20 g"),
-            food("oats", OATS, "1.5 kg"),
-            food("lentils", "Lentils, raw", "1.5 kg"),
-            food("nuts", "Nuts, almonds", "1 kg"),
-            food("dates", "Dates, deglet noor", "1.5 kg"),
-            food("cheese", "Cheese, parmesan, hard", "800 g"),
-        ],
-        portions=[
-            eat("multivitamin", "1 tablet"),
-            eat("B12", "1 tablet"),
-            eat("vitamin D", "1 capsule"),
-            eat("magnesium citrate", "2 tablets"),
-            eat("salt capsule", "4 capsules"),
-            eat("vitamin C powder", "1 g"),
-            eat("oats", "150 g"),
-            eat("lentils", "140 g"),
-            eat("nuts", "90 g"),
-            eat("dates", "140 g"),
-            eat("cheese", "70 g"),
+                kind="supplement",
+                scheme="EU NRV",
+                forms={"NIA": "nicotinamide"},
+                elements="ZN SE CU",
+            ),
+            label("B12", "0.25 g", {"VITB12": "1000 ug"}, kind="supplement"),
+            label("vitamin D", "0.3 g", {"VITD": "4000 IU"}, kind="supplement"),
+            label(
+                "magnesium citrate",
+                "1.6 g",
+                {"MG": "200 mg"},
+                kind="supplement",
+                compounds={"MG": "trimagnesium dicitrate (anhydrous)"},
+                elements="MG",
+            ),
+            label(
+                "salt capsule",
+                "0.9 g",
+                {"NA": "215 mg", "K": "63 mg", "MG": "11 mg", "CA": "22 mg"},
+                kind="supplement",
+                elements="NA K MG CA",
+            ),
+            label("vitamin C powder", "1 g", {"VITC": "1 g"}, kind="supplement"),
         ],
     ),
-    "bars, gels and drinks by their labels": plan(
+    "bars, gels and drinks by their labels": pack(
         person("female", 30, "57 kg", "166 cm", acclimatised=True),
         [
-            day(
+            walk(
                 "run",
                 5,
-                "6 h",
-                "7.5 km/h",
-                "4 kg",
-                climb="1100 m",
-                descent="1100 m",
+                "6 h, 7.5 km/h, 4 kg",
+                air="27 °C, 45 %",
+                hills="1100 m",
                 surface="dirt road",
-                air_temperature="27 °C",
-                humidity="45 %",
                 drink="6 L",
                 sweat_rate="0.9 L/h",
-            )
+            ),
+        ],
+        [
+            own("nut bar", "900 g", "4 bars", piece="45 g"),
+            own("gel", "1.2 kg", "6 pieces", piece="40 g"),
+            own("drink powder", "1.2 kg", "6 servings"),
+            own("electrolyte tablet", "90 g", "4 tablets", piece="4.5 g"),
+            own("tuna", "400 g", "1 pouch", piece="80 g"),
+            bought("rice", RICE, "700 g", "140 g"),
+            bought("oil", OIL, "200 g", "3 tbsp", tsp="4.5 g"),
         ],
         label=[
-            {
-                "name": "nut bar",
-                "serving": "100 g",
-                "amounts": {
+            label(
+                "nut bar",
+                "100 g",
+                {
                     "ENERC_KCAL": "490 kcal",
                     "FAT": "29 g",
                     "CHOCDF": "42 g",
@@ -781,34 +622,23 @@ HONEST: dict[str, Entry] = {
                     "NACL": "0.4 g",
                     "MG": "120 mg",
                 },
-            },
-            {
-                "name": "gel",
-                "serving": "40 g",
-                "amounts": {
-                    "ENERC_KCAL": "88 kcal",
-                    "CHOCDF": "22 g",
-                    "NA": "55 mg",
-                    "CAFFN": "50 mg",
-                },
-            },
-            {
-                "name": "drink powder",
-                "kind": "drink mix",
-                "serving": "38 g",
-                "amounts": {
-                    "ENERC_KCAL": "142 kcal",
-                    "CHOCDF": "35 g",
-                    "NA": "380 mg",
-                    "K": "90 mg",
-                },
-                "fortified": ["NA", "K"],
-            },
-            {
-                "name": "electrolyte tablet",
-                "kind": "drink mix",
-                "serving": "4.5 g",
-                "amounts": {
+            ),
+            label(
+                "gel",
+                "40 g",
+                {"ENERC_KCAL": "88 kcal", "CHOCDF": "22 g", "NA": "55 mg", "CAFFN": "50 mg"},
+            ),
+            label(
+                "drink powder",
+                "38 g",
+                {"ENERC_KCAL": "142 kcal", "CHOCDF": "35 g", "NA": "380 mg", "K": "90 mg"},
+                kind="drink mix",
+                fortified=["NA", "K"],
+            ),
+            label(
+                "electrolyte tablet",
+                "4.5 g",
+                {
                     "ENERC_KCAL": "8 kcal",
                     "CHOCDF": "1.6 g",
                     "NA": "360 mg",
@@ -817,52 +647,42 @@ HONEST: dict[str, Entry] = {
                     "CA": "120 mg",
                     "VITC": "40 mg",
                 },
-                "fortified": ["NA", "K", "MG", "CA", "VITC"],
-            },
-            {
-                "name": "tuna",
-                "serving": "80 g",
-                "amounts": {
+                kind="drink mix",
+                fortified=["NA", "K", "MG", "CA", "VITC"],
+            ),
+            label(
+                "tuna",
+                "80 g",
+                {
                     "ENERC_KCAL": "92 kcal",
                     "PROCNT": "21 g",
                     "FAT": "0.8 g",
                     "CHOCDF": "0 g",
                     "NA": "290 mg",
                 },
-            },
-        ],
-        packed=[
-            bag("nut bar", "900 g", piece="45 g"),
-            bag("gel", "1.2 kg", piece="40 g"),
-            bag("drink powder", "1.2 kg"),
-            bag("electrolyte tablet", "90 g", piece="4.5 g"),
-            bag("tuna", "400 g", piece="80 g"),
-            food("rice", RICE, "700 g"),
-            food("oil", OIL, "200 g", tsp="4.5 g"),
-        ],
-        portions=[
-            eat("nut bar", "4 bars"),
-            eat("gel", "6 pieces"),
-            eat("drink powder", "6 servings"),
-            eat("electrolyte tablet", "4 tablets"),
-            eat("tuna", "1 pouch"),
-            eat("rice", "140 g"),
-            eat("oil", "3 tbsp"),
+            ),
         ],
     ),
-    "canned and cured": plan(
+    "canned and cured": pack(
         person("male", 55, "92 kg", "178 cm"),
         [
-            day(
-                "canoe",
-                9,
-                "2 h",
-                "3 km/h",
-                "20 kg",
-                air_temperature="25 °C",
-                humidity="60 %",
-                drink="4 L",
-            )
+            walk("canoe", 9, "2 h, 3 km/h, 20 kg", air="25 °C, 60 %", drink="4 L"),
+        ],
+        [
+            own("chili", "1.4 kg", "150 g"),
+            own("jerky", "600 g", "60 g"),
+            bought("polenta", "20022", "1.2 kg", "120 g"),
+            bought("peanut butter", "Peanut butter, smooth style, without salt", "900 g", "90 g"),
+            bought(
+                "tortillas",
+                "Tortillas, ready-to-bake or -fry, flour, without added calcium",
+                "1.5 kg",
+                "160 g",
+            ),
+            bought(
+                "coffee", "Beverages, coffee, instant, regular, powder", "60 g", "4 tsp", tsp="1 g"
+            ),
+            bought("sugar", "Sugars, granulated", "500 g", "8 tsp", tsp="4.2 g"),
         ],
         batch=[
             batch(
@@ -882,44 +702,27 @@ HONEST: dict[str, Entry] = {
                 air("70 °C", "7 h"),
             ),
         ],
-        packed=[
-            bag("chili", "1.4 kg"),
-            bag("jerky", "600 g"),
-            food("polenta", "20022", "1.2 kg"),
-            food("peanut butter", "Peanut butter, smooth style, without salt", "900 g"),
-            food(
-                "tortillas",
-                "Tortillas, ready-to-bake or -fry, flour, without added calcium",
-                "1.5 kg",
-            ),
-            food("coffee", "Beverages, coffee, instant, regular, powder", "60 g", tsp="1 g"),
-            food("sugar", "Sugars, granulated", "500 g", tsp="4.2 g"),
-        ],
-        portions=[
-            eat("chili", "150 g"),
-            eat("jerky", "60 g"),
-            eat("polenta", "120 g"),
-            eat("peanut butter", "90 g"),
-            eat("tortillas", "160 g"),
-            eat("coffee", "4 tsp"),
-            eat("sugar", "8 tsp"),
-        ],
     ),
-    "jars of glass": plan(
+    "jars of glass": pack(
         person("female", 63, "71 kg", "162 cm", postmenopausal=True, conditions=["heart"]),
         [
-            day(
-                "meadow",
-                5,
-                "3 h",
-                "3 km/h",
-                "8 kg",
-                climb="200 m",
-                descent="200 m",
-                air_temperature="23 °C",
-                humidity="55 %",
-                drink="3 L",
-            )
+            walk("meadow", 5, "3 h, 3 km/h, 8 kg", air="23 °C, 55 %", hills="200 m", drink="3 L"),
+        ],
+        [
+            own("ratatouille", "330 g", "65 g", container="glass jar", container_mass="420 g"),
+            bought(
+                "honey",
+                "Honey",
+                "250 g",
+                "2 tbsp",
+                container="glass jar",
+                container_mass="210 g",
+                tsp="7 g",
+            ),
+            bought("bread", "Bread, rye", "700 g", "140 g"),
+            bought("lentils", "Lentils, raw", "350 g", "70 g"),
+            bought("cheese", "Cheese, brie", "300 g", "60 g"),
+            bought("pears", "Pears, dried, sulfured, uncooked", "400 g", "80 g"),
         ],
         batch=[
             batch(
@@ -931,47 +734,30 @@ HONEST: dict[str, Entry] = {
                 },
                 {"kind": "cooked", "method": "braised", "liquid": "kept", "salt": "25 g"},
                 air("60 °C", "13 h"),
-            )
-        ],
-        packed=[
-            {
-                "item": "ratatouille",
-                "mass": "330 g",
-                "container": "glass jar",
-                "container_mass": "420 g",
-            },
-            food(
-                "honey", "Honey", "250 g", container="glass jar", container_mass="210 g", tsp="7 g"
             ),
-            food("bread", "Bread, rye", "700 g"),
-            food("lentils", "Lentils, raw", "350 g"),
-            food("cheese", "Cheese, brie", "300 g"),
-            food("pears", "Pears, dried, sulfured, uncooked", "400 g"),
-        ],
-        portions=[
-            eat("ratatouille", "65 g"),
-            eat("honey", "2 tbsp"),
-            eat("bread", "140 g"),
-            eat("lentils", "70 g"),
-            eat("cheese", "60 g"),
-            eat("pears", "80 g"),
         ],
     ),
-    "big batches for a season": plan(
+    "big batches for a season": pack(
         person("male", 36, "88 kg", "186 cm"),
         [
-            day(
+            walk(
                 "traverse",
                 16,
-                "8 h",
-                "3.5 km/h",
-                "24 kg",
-                climb="800 m",
-                descent="800 m",
-                air_temperature="24 °C",
-                humidity="45 %",
+                "8 h, 3.5 km/h, 24 kg",
+                air="24 °C, 45 %",
+                hills="800 m",
                 drink="6 L",
-            )
+            ),
+        ],
+        [
+            own("tomato", "500 g", "4 tbsp", tsp="2.6 g"),
+            own("potato", "2.2 kg", "135 g"),
+            own("turkey", "1.7 kg", "105 g"),
+            own("granola", "1.9 kg", "115 g"),
+            bought("oil", OIL, "1.2 kg", "5 tbsp", tsp="4.5 g"),
+            bought("milk", MILK, "1 kg", "8 tbsp", tsp="2.5 g"),
+            bought("raisins", "Raisins, seedless", "1.5 kg", "90 g"),
+            bought("pepper", "Spices, pepper, black", "30 g", "0.25 tsp", tsp="2.3 g"),
         ],
         batch=[
             batch(
@@ -997,43 +783,28 @@ HONEST: dict[str, Entry] = {
                 air("60 °C", "4 h"),
             ),
         ],
-        packed=[
-            bag("tomato", "500 g", tsp="2.6 g"),
-            bag("potato", "2.2 kg"),
-            bag("turkey", "1.7 kg"),
-            bag("granola", "1.9 kg"),
-            food("oil", OIL, "1.2 kg", tsp="4.5 g"),
-            food("milk", MILK, "1 kg", tsp="2.5 g"),
-            food("raisins", "Raisins, seedless", "1.5 kg"),
-            food("pepper", "Spices, pepper, black", "30 g", tsp="2.3 g"),
-        ],
-        portions=[
-            eat("tomato", "4 tbsp"),
-            eat("potato", "135 g"),
-            eat("turkey", "105 g"),
-            eat("granola", "115 g"),
-            eat("oil", "5 tbsp"),
-            eat("milk", "8 tbsp"),
-            eat("raisins", "90 g"),
-            eat("pepper", "0.25 tsp"),
-        ],
     ),
-    "a reserve that comes home": plan(
+    "a reserve that comes home": pack(
         person("female", 22, "63 kg", "169 cm"),
         [
-            day(
+            walk(
                 "trek",
                 12,
-                "7 h",
-                "3.5 km/h",
-                "15 kg",
-                climb="600 m",
-                descent="600 m",
-                air_temperature="21 °C",
-                humidity="50 %",
+                "7 h, 3.5 km/h, 15 kg",
+                air="21 °C, 50 %",
+                hills="600 m",
                 drink="5 L",
                 count_shortest=8,
-            )
+            ),
+        ],
+        [
+            own("hummus", "1.3 kg", "90 g", tsp="2.7 g"),
+            own("pumpkin", "420 g", "30 g"),
+            bought("oats", OATS, "1.8 kg", "120 g"),
+            bought("sunflower", "Seeds, sunflower seed kernels, dried", "900 g", "60 g"),
+            bought("honey", "Honey", "500 g", "1 tbsp", tsp="7 g"),
+            bought("noodles", "Macaroni, dry, unenriched", "1.6 kg", "110 g"),
+            bought("salt", "Salt, table", "125 g", "0.5 tsp", tsp="6 g"),
         ],
         batch=[
             batch(
@@ -1047,24 +818,6 @@ HONEST: dict[str, Entry] = {
                 ground=True,
             ),
             batch("pumpkin", {"Pumpkin, raw": "6 kg"}, STEAM, air("57 °C", "12 h")),
-        ],
-        packed=[
-            bag("hummus", "1.3 kg", tsp="2.7 g"),
-            bag("pumpkin", "420 g"),
-            food("oats", OATS, "1.8 kg"),
-            food("sunflower", "Seeds, sunflower seed kernels, dried", "900 g"),
-            food("honey", "Honey", "500 g", tsp="7 g"),
-            food("noodles", "Macaroni, dry, unenriched", "1.6 kg"),
-            food("salt", "Salt, table", "125 g", tsp="6 g"),
-        ],
-        portions=[
-            eat("hummus", "90 g"),
-            eat("pumpkin", "30 g"),
-            eat("oats", "120 g"),
-            eat("sunflower", "60 g"),
-            eat("honey", "1 tbsp"),
-            eat("noodles", "110 g"),
-            eat("salt", "0.5 tsp"),
         ],
     ),
 }
