@@ -125,17 +125,14 @@ def has_more_than_a_plan(path: Path) -> bool:
     """Whether a workbook holds sheets, charts, notes or macros that are no plan's."""
     import openpyxl
 
-    from nutricheck.plan.fill_in import plan_workbook
-    from nutricheck.plan.write import example
+    from nutricheck.plan.fill_in import OTHER_SHEETS
+    from nutricheck.plan.form import SHEETS
 
     with zipfile.ZipFile(path) as archive:
         if any(name.startswith(_FOREIGN) for name in archive.namelist()):
             return True
-    import io
-
     book = openpyxl.load_workbook(path, read_only=True)
-    ours = openpyxl.load_workbook(io.BytesIO(plan_workbook(example())), read_only=True)
-    return not set(book.sheetnames) <= set(ours.sheetnames)
+    return not set(book.sheetnames) <= {*(sheet.name for sheet in SHEETS), *OTHER_SHEETS}
 
 
 def plan_file_bytes(data: Mapping[str, Any], ending: str, before: str | None = None) -> bytes:

@@ -35,10 +35,12 @@ if TYPE_CHECKING:
     from openpyxl import Workbook
     from openpyxl.worksheet.worksheet import Worksheet
 
-__all__ = ["plan_workbook"]
+__all__ = ["OTHER_SHEETS", "plan_workbook"]
 
 _HEADING_ROW = 4
 _FIRST_ROW = _HEADING_ROW + 1
+#: Sheets that are no part of a plan: what to read first, and the lists of the drop-downs.
+OTHER_SHEETS = ("start", "lists")
 _PRINTED_ON_EACH = "4:4"
 _SPARE_ROWS = 8
 _FEWEST_ROWS = 14
@@ -72,7 +74,7 @@ def plan_workbook(data: Mapping[str, Any]) -> bytes:
     book = Workbook()
     book.remove(book["Sheet"])
     _add_styles(book)
-    _start(book.create_sheet("start"))
+    _start(book.create_sheet(OTHER_SHEETS[0]))
     for sheet in SHEETS:
         page = book.create_sheet(sheet.name)
         page.sheet_properties.tabColor = _GREEN if sheet.is_needed else "A9BBAC"
@@ -80,7 +82,7 @@ def plan_workbook(data: Mapping[str, Any]) -> bytes:
         _text(page, 2, 1, _sheet_help(sheet), "plan help")
         _set_up_print(page)
         (_down if sheet.goes_down else _across)(page, sheet, rows(sheet, data))
-    _lists(book, book.create_sheet("lists"))
+    _lists(book, book.create_sheet(OTHER_SHEETS[1]))
     book.properties.creator = "nutricheck"
     book.properties.title = "A plan to fill in"
     out = BytesIO()

@@ -25,6 +25,15 @@ WIDE, PHONE = 1280, 390
 SETTLED = "body:not([aria-busy])"
 
 
+#: How many folded parts an element lies in; null where it is not there.
+FOLDED = """selector => {
+    let own = document.querySelector(selector), count = 0;
+    if (!own) return null;
+    for (; own; own = own.parentElement) count += own.matches("details:not([open])");
+    return count;
+}"""
+
+
 @pytest.fixture(scope="module")
 def chromium():
     from playwright.sync_api import sync_playwright
@@ -59,21 +68,20 @@ class Window:
 
     def unfold(self, selector):
         """Open what is folded around an element, by pressing its heading, or its row's "more"."""
-        if not self.page.locator(selector).count():
+        folded = self.page.evaluate(FOLDED, selector)
+        if folded is None:
             section, number = selector.removeprefix("#f-").split("-")[:2]
             self.press(f"[data-more='{section}.{number}']")
-        while True:
-            folded = self.page.locator(selector).first.locator(
+            self.unfold(selector)
+        for _ in range(folded or 0):
+            around = self.page.locator(selector).first.locator(
                 "xpath=ancestor::details[not(@open)]"
             )
-            if not folded.count():
-                return
-            folded.first.locator("> summary").click()
+            around.first.locator("> summary").click()
 
     def type(self, selector, text):
         self.unfold(selector)
-        own = self.page.locator(selector).first
-        own.click()
+        self.page.focus(f"{selector} >> nth=0")
         self.page.keyboard.press("Control+A")
         self.page.keyboard.insert_text(text)
         self.page.keyboard.press("Tab")

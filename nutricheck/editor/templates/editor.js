@@ -250,17 +250,29 @@
       if (file) void load(file.name, file);
       return;
     }
-    if (own instanceof HTMLInputElement && own.dataset.food !== undefined) {
-      // what is pressed in the list comes first
-      setTimeout(() => { if (own.isConnected && own.dataset.path && !own.dataset.taken) settle(own); delete own.dataset.taken; }, 150);
-      return;
-    }
+    if (own === picking) return; // what is taken from the list comes instead
     settle(own);
   });
 
   // ------------------------------------------------------------ foods
 
   let asking = 0;
+  /** The food field whose list is being looked through. @type {HTMLElement | null} */
+  let picking = null;
+  /** @param {HTMLElement} own */
+  const fieldOf = (own) => /** @type {HTMLElement | null} */ (own.closest(".food")?.querySelector("input") ?? null);
+  document.addEventListener("pointerdown", (event) => {
+    const own = /** @type {HTMLElement} */ (event.target);
+    if (own.closest("[data-hits]")) picking = fieldOf(own);
+  });
+  document.addEventListener("focusout", (event) => {
+    const own = /** @type {HTMLElement} */ (event.target), to = /** @type {HTMLElement | null} */ (event.relatedTarget);
+    if (!own.closest?.(".food") || !to || own.closest(".food")?.contains(to)) return;
+    /** @type {HTMLElement} */ (own.closest(".food")?.querySelector("[data-hits]")).hidden = true;
+    const left = picking;
+    picking = null;
+    if (left) settle(left);
+  });
   /** @param {HTMLInputElement} own */
   const search = (own) => {
     clearTimeout(asking);
@@ -282,7 +294,7 @@
     const own = /** @type {HTMLInputElement} */ (hit.closest(".food")?.querySelector("input"));
     const words = own.value.trim(), value = hit.dataset.take ?? "";
     /** @type {HTMLElement} */ (hit.closest("[data-hits]")).hidden = true;
-    own.dataset.taken = "yes";
+    picking = null;
     if (own.dataset.quick) {
       quick(own.dataset.quick, words, value);
       own.value = "";
@@ -321,6 +333,7 @@
       const at = list.indexOf(own);
       if (event.key === "ArrowDown" || event.key === "ArrowUp") {
         event.preventDefault();
+        picking = input;
         list[Math.max(0, Math.min(list.length - 1, at + (event.key === "ArrowDown" ? 1 : -1)))].focus();
       } else if (event.key === "Escape") {
         /** @type {HTMLElement} */ (food.querySelector("[data-hits]")).hidden = true;
