@@ -1,7 +1,7 @@
 """A fixed mix of 200 changes of the July plan in the editor, against a warm check of the same plan.
 
 Both are done in turn in one process, so that a busy machine slows both alike; the figure is the
-median of the ratios. The check is that of the changed data, read and answered as the editor answers:
+median of the ratios. The check is that of the changed data, read and answered as here:
 ``nutricheck.check`` and the answer without what to do. Then the time to the first page against a
 whole ``nutricheck check``, and what 10,000 changes leave in memory.
 """
