@@ -179,7 +179,8 @@ def field_of(
     if any(isinstance(m, models.Date) for m in metadata):
         return replace(made, kind="date")
     if kind is bool:
-        return replace(made, kind="yes/no", default="yes" if info.default is True else "no")
+        words = {True: "yes", False: "no"}  # None: what leaving it out means stands in the help
+        return replace(made, kind="yes/no", default=words.get(info.default, left_out))
     if kind in (int, float):
         return replace(made, kind="number")
     if get_origin(kind) is Literal:
