@@ -1118,6 +1118,9 @@ class Portion(_Model):
     soak_h: Hours | None = Field(
         None, alias="soak", description="how long it stands in cold water", examples=["1 h"]
     )
+    meal: Literal["breakfast", "main meal", "snacks", "drinks"] | None = Field(
+        None, description="the meal it belongs to; left out: eaten at any time"
+    )
 
     @model_validator(mode="after")
     def _one_amount(self) -> Self:

@@ -13,6 +13,7 @@ from nutricheck.advice.answer import answer
 from nutricheck.advice.drink_plan import DrinkPlan, drink_plans
 from nutricheck.facts.components import described
 from nutricheck.intake.in_pack import FOLLOWED_IN_PACK, intake_by_day, pack_losses
+from nutricheck.intake.meals import meals
 from nutricheck.needs.sodium import SodiumNeed
 from nutricheck.outside_text import csv_text, json_text
 from nutricheck.report.answer_words import action_words, headline
@@ -237,6 +238,7 @@ def result_json(result: Result) -> str:
             }
             for trip, own in result.legs.items()
         },
+        "meals": records(meals(result)),
         "in_pack": _in_pack(result),
         "ferments": [
             {

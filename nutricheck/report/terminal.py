@@ -25,6 +25,7 @@ from nutricheck.report.dry import dry_words
 from nutricheck.report.in_pack import pack_fact
 from nutricheck.report.legs import leg_rows, leg_words
 from nutricheck.report.made_on_the_way import ferment_fact
+from nutricheck.report.meals import dry_food_words, meal_rows
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import WIDTH, Cell, Columns, Screen, Style, Styled
 from nutricheck.report.status import STATUSES
@@ -174,6 +175,7 @@ def _all_tables(out: Screen, result: Result, day: str) -> None:
     _sources(out, result)
     _batches(out, result)
     _in_pack(out, result)
+    _meals(out, result)
     _legs(out, result)
     _supply(out, result)
     _water(out, result)
@@ -374,6 +376,22 @@ def _kept(flags: Mapping[str, Any], tag: str) -> str:
     row = flags[tag]
     ends = between(percent(row.kept_low), percent(row.kept_high))
     return f"{percent(row.kept_likely)} ({ends.removesuffix(PERCENT_SIGN)})"
+
+
+def _meals(out: Screen, result: Result) -> None:
+    """A day's food by meals, where the plan has them, and what of it can be eaten dry."""
+    columns: Columns = [
+        ("day", "left"),
+        ("meal", "left"),
+        ("g", "right"),
+        ("kcal", "right"),
+        ("g that need water", "right"),
+        ("water L", "right"),
+    ]
+    if rows := meal_rows(result):
+        out.table("The days by meals", columns, rows)
+    out.line(dry_food_words(result), mark="Eaten dry:")
+    out.line()
 
 
 def _legs(out: Screen, result: Result) -> None:

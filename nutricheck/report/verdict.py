@@ -28,6 +28,7 @@ from nutricheck.report.dry import dry_words, short_dry
 from nutricheck.report.in_pack import pack_fact
 from nutricheck.report.legs import leg_words, short_legs
 from nutricheck.report.made_on_the_way import ferment_fact
+from nutricheck.report.meals import dry_food_words
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.salt import salt_sentences
 from nutricheck.report.status import STATUSES, kind_of, rank
@@ -631,6 +632,7 @@ def facts(result: Result) -> list[tuple[str, str]]:
         ),
         ("Drink and salt", " ".join(drink_sentences(result))),
         *([("Without water", dry)] if (dry := dry_words(result)) else []),
+        *([("Eaten dry", meals)] if (meals := dry_food_words(result)) else []),
         *([("Legs", legs)] if (legs := leg_words(result)) else []),
         *_kept(result),
         *([("In the pack", pack)] if (pack := pack_fact(result)) else []),
