@@ -90,6 +90,12 @@ def _tiles(result: Result, found: Answer) -> list[dict[str, str]]:
     trip = result.supply.trips.loc["longest"]
     kg = float(trip["food_g"] + trip["containers_g"] + result.supply.carried_g) / 1000
     end_kg = float(result.supply.pack[result.supply.pack["trip"] == "longest"]["total_g"].iloc[-1])
+    text, under = "at the start", f"{amount(end_kg / 1000, 1)} kg at the end"
+    if result.legs:
+        legs = result.legs["longest"].legs
+        heaviest = legs.loc[legs["start_total_g"].idxmax()]
+        kg = float(heaviest["start_total_g"]) / 1000
+        text, under = "at the heaviest start", str(heaviest["leg"])
     return [
         {
             "figure": str(days.covered_days),
@@ -101,8 +107,8 @@ def _tiles(result: Result, found: Answer) -> list[dict[str, str]]:
         {
             "figure": amount(kg, 1),
             "unit": "kg",
-            "text": "at the start",
-            "under": f"{amount(end_kg / 1000, 1)} kg at the end",
+            "text": text,
+            "under": under,
             "kind": "",
         },
     ]

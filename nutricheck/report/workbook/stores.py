@@ -634,6 +634,12 @@ def _table_days(made: _Making) -> int:
     return made.days.length("longest") + _MORE_DAYS
 
 
+#: Said where the plan has legs.
+_LEGS_WORDS = (
+    " All legs' food is taken here as carried from the start; Overview tells each leg's weight."
+)
+
+
 def _put_by_day(made: _Making, enough: int) -> None:
     """Mass carried and what the portions still in the pack give, day by day."""
     sheet, count = made.by_day, len(made.tags)
@@ -660,7 +666,8 @@ def _put_by_day(made: _Making, enough: int) -> None:
         "Day by day",
         "Mass carried after each day, and what the food still in the pack gives of the "
         f"{'day' if made.in_order else 'mean'}'s target, also beyond the end of the trip."
-        + (_ORDER_WORDS if made.in_order else ""),
+        + (_ORDER_WORDS if made.in_order else "")
+        + (_LEGS_WORDS if made.result.legs else ""),
         9,
     )
     for trip in made.in_order:
