@@ -103,7 +103,12 @@ def test_days_in_the_plans_order_are_followed(tmp_path):
     assert lasts.round(2).to_dict() == {"oats": 5.25, "nuts": 3.75, "salt": 6.0}
     write_workbook(result, tmp_path / "plan.xlsx")
     values = recalculated(tmp_path / "plan.xlsx", tmp_path, {})
-    assert not told_apart(workbook_sheets(result), values)[:5]
+    by_day = [
+        own
+        for own in told_apart(workbook_sheets(result), values)
+        if own.startswith(("Supply!", "Day by day!", "Drink and salt!"))
+    ]
+    assert not by_day
     assert not errors(values)
 
 
