@@ -259,6 +259,7 @@
     for (const element of all("[data-item]")) fillItem(element, end);
     for (const element of all("[data-pack]")) fillPack(element);
     const isPlanned = data.days.every((day, d) => TRIPS.every((trip) => now[trip][d] === day[trip]));
+    one("[data-other-days]").hidden = isPlanned;
     one("[data-mixed]").hidden = isPlanned || Object.keys(data.order).length === 0;
     const enoughOf = (trip, tag) => result.supply[trip].enough.find((own) => own.tag === tag);
     for (const element of all("[data-total]")) {
