@@ -7,6 +7,7 @@ Each picture shows what a command makes of ``samples/july_survey.toml``.
 
 from __future__ import annotations
 
+import os
 import shutil
 import subprocess
 import sys
@@ -16,6 +17,8 @@ from pathlib import Path
 from playwright.sync_api import Browser, sync_playwright
 
 import nutricheck as nc
+from nutricheck.editor.server import Running, in_background
+from nutricheck.editor.session import Session
 from nutricheck.report.page import write_page
 from nutricheck.report.workbook import write_workbook
 
@@ -36,6 +39,31 @@ ARGUMENTS = [
 PAGE_VIEWS = {"page.png": (1160, 1150, "light"), "page_phone.png": (390, 860, "dark")}
 #: Picture of the workbook → its page in print.
 WORKBOOK_PAGES = {"workbook.png": 1, "workbook_coverage.png": 3}
+
+
+#: Picture of the editor → its screen, width and height of the window [pixel], colour scheme.
+EDITOR_VIEWS = {
+    "open.png": ("dried?open=batch.2#card", 1280, 900, "light"),
+    "open_phone.png": ("eat", 390, 860, "light"),
+}
+
+
+def editor_pictures(browser: Browser, folder: Path) -> None:
+    """The plan in the browser: a dried food on a wide screen, the portions on a phone."""
+    os.environ["NUTRICHECK_STATE"] = str(folder / "state")
+    path = folder / "july_survey.toml"
+    shutil.copy(PLAN, path)
+    with in_background(Running(Session.opened(path))) as running:
+        context = browser.new_context()
+        view = context.new_page()
+        view.goto(running.start_address)
+        view.wait_for_url("**/want")
+        for name, (screen, width, height, scheme) in EDITOR_VIEWS.items():
+            view.set_viewport_size({"width": width, "height": height})
+            view.emulate_media(color_scheme=scheme)
+            view.goto(f"{running.address}/{screen}")
+            view.screenshot(path=PICTURES / name, caret="initial")
+        context.close()
 
 
 def page_pictures(browser: Browser, folder: Path) -> None:
@@ -71,6 +99,7 @@ def main() -> None:
     PICTURES.mkdir(exist_ok=True)
     with sync_playwright() as playwright, tempfile.TemporaryDirectory() as folder:
         browser = playwright.chromium.launch(executable_path=chromium, args=ARGUMENTS)
+        editor_pictures(browser, Path(folder))
         page_pictures(browser, Path(folder))
         browser.close()
         workbook_pictures(Path(folder))

@@ -47,6 +47,7 @@ _REPORTS = Path(__file__).parents[1] / "report" / "templates"
 _STYLES = (_REPORTS / "summary.css", _REPORTS / "answer.css", _OWN / "editor.css")
 _MOST_CHANGES = 400
 _LONGEST_QUERY = 200
+_DEEPEST = 8
 
 
 @functools.cache
@@ -364,8 +365,18 @@ def _changes(asked: object) -> list[Change]:
             raise NutricheckError("a change names a place in the plan and what comes there")
         if not all(isinstance(step, str | int) and not isinstance(step, bool) for step in one[0]):
             raise NutricheckError("a place in a plan is made of names and numbers")
+        if not _is_shallow(one[1]):
+            raise NutricheckError("nothing in a plan is nested so deeply")
         made.append((tuple(one[0]), one[1]))
     return made
+
+
+def _is_shallow(value: object, levels: int = _DEEPEST) -> bool:
+    """Whether the value is nested no deeper than a plan is."""
+    if not isinstance(value, dict | list):
+        return True
+    parts = value.values() if isinstance(value, dict) else value
+    return levels > 0 and all(_is_shallow(part, levels - 1) for part in parts)
 
 
 def editor_app(session: Session, keys: Secrets, port: int) -> Starlette:

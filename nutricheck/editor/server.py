@@ -83,6 +83,7 @@ class Running:
             log_config=None,
             access_log=False,
             server_header=False,
+            proxy_headers=False,
             backlog=_BACKLOG,
             limit_concurrency=_CONCURRENT,
             h11_max_incomplete_event_size=_LARGEST_PART,

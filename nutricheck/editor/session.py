@@ -86,7 +86,7 @@ class Session:
         self._memory = Memory(_MOST_KEPT)
         self._back: deque[_Step] = deque(maxlen=_MOST_STEPS_BACK)
         self._forth: list[_Step] = []
-        self._partial = self._work()
+        self._partial, self._answer = self._work(self.data)
 
     # ------------------------------------------------------------ what there is
 
@@ -149,18 +149,20 @@ class Session:
             if new == self.data:
                 return
             place = changes[0][0] if len(changes) == 1 else None
+            worked = self._work(new)
             goes_on = bool(self._back) and place is not None and self._back[-1].place == place
             if not goes_on or self._forth:
                 self._back.append(_Step(self.data, place))
             self._forth.clear()
-            self._set(new)
+            self._set(new, worked)
 
     def replace(self, data: Mapping[str, Any]) -> None:
         """Put another plan in its place; a step that can be undone."""
         with self.lock:
+            worked = self._work(data)
             self._back.append(_Step(self.data, None))
             self._forth.clear()
-            self._set(dict(data))
+            self._set(dict(data), worked)
 
     def undo(self) -> None:
         """Go a step back."""
@@ -175,20 +177,20 @@ class Session:
             if source:
                 step = source.pop()
                 target.append(_Step(self.data, None))
-                self._set(step.data)
+                self._set(step.data, self._work(step.data))
 
-    def _set(self, data: dict[str, Any]) -> None:
+    def _set(self, data: dict[str, Any], worked: tuple[Partial, Answer | None]) -> None:
         before = self._said
         self.data = data
         self.revision += 1
-        self._partial = self._work()
+        self._partial, self._answer = worked
         self.effect = effect_words(before, self._said)
 
-    def _work(self) -> Partial:
-        found = answered(self.data, self._check)
+    def _work(self, data: Mapping[str, Any]) -> tuple[Partial, Answer | None]:
+        """The answer for the data; where that fails, nothing has changed yet."""
+        found = answered(data, self._check)
         result = found.result
-        self._answer = None if result is None else answer(result, with_actions=False)
-        return found
+        return found, None if result is None else answer(result, with_actions=False)
 
     @property
     def _said(self) -> tuple[Result, Answer] | None:

@@ -506,6 +506,9 @@
   wide.addEventListener("change", fold);
   fold();
 
+  // on a phone the steps are a strip wider than the screen
+  document.querySelector("#rail [aria-current]")?.scrollIntoView({ inline: "center", block: "nearest" });
+
   const wanted = new URLSearchParams(location.search).get("new");
   if (step === "bought" && wanted !== null) {
     history.replaceState(null, "", "/bought");
