@@ -23,6 +23,7 @@ from nutricheck.editor.partial import Partial, answered
 from nutricheck.errors import Change, Location, NutricheckError
 from nutricheck.memory import Memory
 from nutricheck.plan.changes import at, changed
+from nutricheck.plan.form import YES_NO
 
 if TYPE_CHECKING:
     from nutricheck.editor.files import Draft, OpenedFile
@@ -303,7 +304,8 @@ def typed(location: Location, value: object) -> object:
         return value
     if node.field.kind == "number" and value.isdecimal() and len(value) < 10:
         return int(value)
-    if node.field.kind == "yes/no" and value in ("yes", "no"):
+    is_yes_no = node.field.kind == "yes/no" or node.field.choices == YES_NO
+    if is_yes_no and value in YES_NO:
         return value == "yes"
     return value
 

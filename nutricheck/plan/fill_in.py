@@ -24,6 +24,7 @@ from nutricheck.plan.form import (
     HELP,
     SHEETS,
     UNIT,
+    YES_NO,
     Field,
     Names,
     Sheet,
@@ -171,7 +172,7 @@ def _fill(page: Worksheet, row: int, column: int, field: Field, value: object) -
         _text(page, row, column + 1, unit, "plan unit")
     elif field.kind == "number":
         _number(page, row, column, _plain_number(value))
-    elif field.kind == "yes/no" and value is not None:
+    elif (field.kind == "yes/no" or field.choices == YES_NO) and value is not None:
         _text(page, row, column, "yes" if TypeAdapter(bool).validate_python(value) else "no")
     elif field.names in ("component", "figure") and value is not None:
         _text(page, row, column, _component(str(value)))

@@ -25,6 +25,7 @@ __all__ = [
     "OWN_NOTES",
     "SHEETS",
     "UNIT",
+    "YES_NO",
     "Field",
     "Names",
     "Sheet",
@@ -43,6 +44,9 @@ OWN_NOTES = "note"
 
 #: Step of a path that stands for each entry of a list or, in a label's amounts, each tagname.
 EACH = "*"
+
+#: Choices of a field that may be left unsaid.
+YES_NO = ("yes", "no")
 
 Kind = Literal["text", "number", "yes/no", "choice", "quantity", "date"]
 #: What a text field names; the workbook offers these names in its drop-downs.
@@ -179,8 +183,9 @@ def field_of(
     if any(isinstance(m, models.Date) for m in metadata):
         return replace(made, kind="date")
     if kind is bool:
-        words = {True: "yes", False: "no"}  # None: what leaving it out means stands in the help
-        return replace(made, kind="yes/no", default=words.get(info.default, left_out))
+        if info.default is None:  # not said is an answer too
+            return replace(made, kind="choice", choices=YES_NO)
+        return replace(made, kind="yes/no", default="yes" if info.default is True else "no")
     if kind in (int, float):
         return replace(made, kind="number")
     if get_origin(kind) is Literal:

@@ -25,6 +25,7 @@ from nutricheck.plan.form import (
     HELP,
     OWN_NOTES,
     SHEETS,
+    YES_NO,
     Field,
     Sheet,
 )
@@ -288,7 +289,7 @@ def _value(slot: _Slot) -> object:
         return _quantity(slot)
     if field.kind == "number":
         return _whole(value)
-    if field.kind == "yes/no":
+    if field.kind == "yes/no" or field.choices == YES_NO:
         return _yes_or_no(value)
     if field.kind == "choice":
         return next((c for c in field.choices if in_words(c) == in_words(value)), value)
