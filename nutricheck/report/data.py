@@ -17,6 +17,7 @@ from nutricheck.intake.meals import meals
 from nutricheck.needs.sodium import SodiumNeed
 from nutricheck.outside_text import csv_text, json_text
 from nutricheck.report.answer_words import action_words, headline
+from nutricheck.report.food_sources import food_sources
 from nutricheck.report.verdict import verdict
 from nutricheck.versions import stamped
 
@@ -207,6 +208,7 @@ def _drink(day: str, plan: DrinkPlan) -> dict[str, Any]:
 def result_json(result: Result) -> str:
     """The result as JSON text: all that the text report holds, figures as numbers."""
     source = result.table.source
+    found = answer(result)
     document = {
         "title": result.plan.trip.title,
         "reference": result.reference,
@@ -223,8 +225,16 @@ def result_json(result: Result) -> str:
             for figure in result.figures.values()
         ],
         "days": records(result.days),
-        "answer": _answer(answer(result)),
-        "verdict": [asdict(finding) for finding in verdict(result)],
+        "answer": _answer(found),
+        "verdict": [asdict(finding) for finding in verdict(result, found)],
+        "food_sources": [
+            {
+                "day": day,
+                "component": tag,
+                "items": [{"item": item, "share": _plain(share)} for item, share in own],
+            }
+            for (day, tag), own in food_sources(result).items()
+        ],
         "needs": [_needs(own) for own in result.needs.values()],
         "salt": [_salt(day, own.sodium) for day, own in result.needs.items()],
         "drink_plan": [_drink(day, own) for day, own in drink_plans(result).items()],

@@ -22,6 +22,7 @@ from nutricheck.report.answer_screen import print_answer
 from nutricheck.report.answer_words import chance_words, headline
 from nutricheck.report.drink import drink_sentences
 from nutricheck.report.dry import dry_words
+from nutricheck.report.food_sources import food_sources
 from nutricheck.report.in_pack import pack_fact
 from nutricheck.report.legs import leg_rows, leg_words
 from nutricheck.report.made_on_the_way import ferment_fact
@@ -171,6 +172,7 @@ def _all_tables(out: Screen, result: Result, day: str) -> None:
     _hot_day_table(out, result)
     _energy_table(out, result)
     _other_table(out, result, day)
+    _brought(out, result, day)
     _notes(out, result)
     _sources(out, result)
     _batches(out, result)
@@ -305,6 +307,20 @@ def _other_table(out: Screen, result: Result, day: str) -> None:
     shown = [[f"{row.name}, {row.unit}", *_cells(row, names)] for row in rows_of(rows)]
     columns: Columns = [("", "left"), *_heads(names)]
     out.table(f"The other components: {day}", columns, shown)
+
+
+def _brought(out: Screen, result: Result, day: str) -> None:
+    """Which foods bring most of each component that has an aim."""
+    aimed = result.coverage[(result.coverage["day"] == day) & result.coverage["reference"].notna()]
+    sources = food_sources(result)
+    rows: list[Sequence[Cell]] = [
+        [row.name, ", ".join(f"{item} {percent(share)}" for item, share in own)]
+        for row in rows_of(aimed)
+        for own in [sources.get((day, row.component), [])]
+        if own
+    ]
+    columns: Columns = [("", "left"), ("most of it", "left")]
+    out.table(f"Which food brings it: {day}", columns, rows)
 
 
 def _notes(out: Screen, result: Result) -> None:
