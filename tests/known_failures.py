@@ -4,9 +4,6 @@ Take a line out when its cause is cured.
 """
 
 KNOWN_FAILURES = {
-    "tests/report/test_workbook.py::test_additions_are_a_sheet_of_values": (
-        "not traced; since additions obey what a food may be used for"
-    ),
     "tests/report/test_workbook_recalculated.py::"
     "test_changed_inputs_give_what_a_fresh_check_gives": (
         "Overview!B42 keeps its old text after inputs change; not traced"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 import re
 import zipfile
@@ -17,6 +18,7 @@ from nutricheck.advice.additions import additions, reduction
 from nutricheck.check_plan import Result, check
 from nutricheck.errors import NutricheckError
 from nutricheck.facts.components import BY_TAG
+from nutricheck.report.status import STATUSES
 from nutricheck.report.workbook import workbook_sheets, write_workbook
 from nutricheck.symbols import with_symbols
 from tests import warm
@@ -65,6 +67,7 @@ def inputs(book, name: str):
 
 def test_sheets(book):
     assert book.sheetnames == [
+        "Summary",
         "Overview",
         "Daily coverage",
         "Portions",
@@ -207,7 +210,9 @@ def test_every_reference_source_is_on_the_sources_sheet(july, book):
 
 
 def test_it_prints_on_one_page_wide_with_headings(book):
-    for sheet in book:
+    assert book["Summary"].page_setup.orientation == "portrait"
+    assert book["Summary"].page_setup.fitToHeight == book["Summary"].page_setup.fitToWidth == 1
+    for sheet in book.worksheets[1:]:
         assert sheet.page_setup.orientation == "landscape"
         assert sheet.sheet_properties.pageSetUpPr.fitToPage
         assert sheet.page_setup.fitToHeight == 0
@@ -250,7 +255,7 @@ def test_charts_and_colours_are_there(book):
         for area in book["Daily coverage"].conditional_formatting
         for rule in area.rules
     }
-    general = {"covered", "borderline", "short", "above the upper level", "not known"}
+    general = set(STATUSES)
     assert told == general | {*salt.SALT_WORDS, salt.ASK_DOCTOR}
 
 
@@ -328,7 +333,8 @@ def test_a_plan_of_which_next_to_nothing_is_known_has_a_workbook(amounts, tmp_pa
 
 def test_additions_are_a_sheet_of_values(tmp_path):
     """All that was found, as text and numbers; names that begin like formulas stay text."""
-    result = check(FORMULAS, draws=0)
+    plan = json.loads(json.dumps(FORMULAS).replace('"nuts"', '"=nuts"'))
+    result = check(plan, draws=0)
     proposal, reduced = additions(result, sources=("packed",)), reduction(result)
     assert any(item.startswith(("=", "+", "-", "@")) for item in proposal.items["item"])
     write_workbook(result, tmp_path / "plan.xlsx", proposal, reduced)

@@ -14,6 +14,7 @@ from nutricheck.errors import NutricheckError, shorten
 from nutricheck.report.workbook.additions import additions_sheet
 from nutricheck.report.workbook.batches import batch_sheets
 from nutricheck.report.workbook.cells import Sheet
+from nutricheck.report.workbook.client import client_sheet
 from nutricheck.report.workbook.daily import daily_sheet
 from nutricheck.report.workbook.days import days_of
 from nutricheck.report.workbook.drink import drink_sheet
@@ -79,6 +80,7 @@ def workbook_sheets(
     stores = stores_sheet(result, days, composition, portions, references, daily)
     overview = overview_sheet(result, days, composition, references, daily, stores)
     sheets = [
+        client_sheet(result, days, daily),
         overview,
         daily.sheet,
         portions.sheet,

@@ -105,6 +105,8 @@ class Sheet:
     pages_wide: int = 1
     print_columns: int = 0
     """Columns to print; 0: all"""
+    is_one_page: bool = False
+    """Whether all of it prints on one upright page"""
     is_ruled: bool = False
     """Whether grid lines show, as in long tables with many empty cells"""
     cells: dict[int, dict[int, tuple[Value, str]]] = field(default_factory=dict)

@@ -319,11 +319,11 @@ def _print_set_up(page: Worksheet, sheet: Sheet) -> None:
     from openpyxl.worksheet.pagebreak import Break
     from openpyxl.worksheet.properties import PageSetupProperties
 
-    page.page_setup.orientation = "landscape"
+    page.page_setup.orientation = "portrait" if sheet.is_one_page else "landscape"
     page.page_setup.paperSize = _A4
     page.page_setup.fitToWidth = sheet.pages_wide
     page.page_setup.pageOrder = "overThenDown"
-    page.page_setup.fitToHeight = 0
+    page.page_setup.fitToHeight = 1 if sheet.is_one_page else 0
     page.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     page.print_options.horizontalCentered = True
     for side, centimetres in _PAPER.items():

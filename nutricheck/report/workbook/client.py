@@ -1,0 +1,104 @@
+"""The first sheet: one printed page for the client, with room for comments and a signature.
+
+Shares and words follow the other sheets; the sentences are those of the plan as it was written.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from nutricheck.adequacy import coverage
+from nutricheck.advice.answer import answer
+from nutricheck.report.answer_words import action_words, nutrient_name
+from nutricheck.report.verdict import answer_finding, short_facts
+from nutricheck.report.words import disclaimer, person_words
+from nutricheck.report.workbook.cells import PERCENT, Formula, Sheet, link
+from nutricheck.versions import made_by
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+    from nutricheck.report.workbook.daily import Daily
+    from nutricheck.report.workbook.days import Days
+
+__all__ = ["client_sheet"]
+
+_WIDTHS = (18.5, 6.0, 21.0, 0.8, 18.5, 6.0, 21.0)
+_LAST = len(_WIDTHS)
+_RIGHT = 5
+_MOST_ACTIONS = 3
+_COMMENT_ROWS = 4
+
+
+def client_sheet(result: Result, days: Days, daily: Daily) -> Sheet:
+    """The page: who, the answer, what to do, dangers, every nutrient over the trip."""
+    found = answer(result)
+    sheet = Sheet("Summary", is_one_page=True, print_columns=_LAST)
+    sheet.widths.update(dict(enumerate(_WIDTHS, start=1)))
+    sheet.put(1, 1, result.plan.trip.title, "title")
+    sheet.heights[1] = 24
+    sheet.put_wide(2, 1, person_words(result.plan.person), _LAST, "lead")
+    _put_field(sheet, 3, 1, "Client")
+    _put_field(sheet, 3, _RIGHT, "Prepared by")
+    _put_field(sheet, 4, 1, "Date")
+    _put_field(sheet, 4, _RIGHT, "Next meeting")
+    row = 5
+    sheet.put_wide(row, 1, answer_finding(found).text, _LAST, "answer")
+    for number, action in enumerate(found.actions[:_MOST_ACTIONS], start=1):
+        what, why = action_words(action)
+        row += 1
+        sheet.put_wide(row, 1, f"{number}. {what}. {why[0].upper()}{why[1:]}", _LAST, "plain")
+    for own in result.cautions:
+        if own.level == "danger":
+            row += 1
+            place = "" if own.where == "person" else f", {own.where}"
+            sheet.put_wide(row, 1, f"Danger{place}: {own.text}", _LAST, "plain")
+    row = _put_nutrients(sheet, days, daily, row + 1)
+    for text in short_facts(result):
+        sheet.put_wide(row, 1, text, _LAST, "plain")
+        row += 1
+    sheet.put(row, 1, "Comments", "text")
+    sheet.put(row, 2, None, "input text")
+    sheet.merged.append(f"B{row}:G{row + _COMMENT_ROWS - 1}")
+    row += _COMMENT_ROWS
+    _put_field(sheet, row, 1, "Signature")
+    _put_field(sheet, row, _RIGHT, "Seen by client")
+    sheet.heights[row] = 22
+    source = result.table.source
+    foot = (
+        f"{disclaimer} Foods: {source.title}, {source.release}. Aims: {result.reference}. Made by "
+        f"{made_by()}."
+    )
+    sheet.put_wide(row + 1, 1, foot, _LAST, "lead")
+    return sheet
+
+
+def _put_field(sheet: Sheet, row: int, column: int, name: str) -> None:
+    """A name and a cell to fill in."""
+    sheet.put(row, column, name, "text")
+    sheet.put(row, column + 1, None, "input text")
+    sheet.put(row, column + 2, None, "input text")
+    first, last = ("B", "C") if column == 1 else ("F", "G")
+    sheet.merged.append(f"{first}{row}:{last}{row}")
+
+
+def _put_nutrients(sheet: Sheet, days: Days, daily: Daily, row: int) -> int:
+    """Share of the aim and word of everything with an aim, over the trip, in two columns."""
+    mean = len(days.names)
+    told = {
+        tag: daily.rows[coverage.TRIP_MEAN, tag]
+        for tag in daily.first
+        if (coverage.TRIP_MEAN, tag) in daily.rows and daily.rows[coverage.TRIP_MEAN, tag].status
+    }
+    half = -(-len(told) // 2)
+    for column in (1, _RIGHT):
+        sheet.put_row(row, column, ("Over the trip", "of aim", "is it enough? ≈"), "head")
+    for place, (tag, found) in enumerate(told.items()):
+        at, column = row + 1 + place % half, 1 if place < half else _RIGHT
+        sheet.put(at, column, nutrient_name(tag), "text")
+        share = link(daily.at(tag, mean, "ratio"), found.ratio)
+        sheet.put(at, column + 1, share, f"calculated|{PERCENT}")
+        word = Formula(f'{daily.at(tag, mean, "status")}&""', found.status)
+        sheet.put(at, column + 2, word, "status")
+    last = row + half
+    sheet.status_areas += [f"C{row + 1}:C{last}", f"G{row + 1}:G{last}"]
+    return last + 1
