@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from nutricheck.adequacy import chance
+from nutricheck.advice.additions.foods import candidates, draws_per_g
 from nutricheck.advice.answer import answer
 from nutricheck.check_plan import check
 from nutricheck.facts.components import TABLETS
@@ -83,10 +85,10 @@ def test_a_proposal_does_what_it_says(sample, july):
             eaten = eaten / energy.before_share
         if action.kind == "tablet":
             more = eaten + action.amount_a_day
-        else:
-            item = result.items[action.item.casefold()]
-            assert item.draws is not None
-            more = eaten + action.grams_a_day * item.draws[:, TAGS.index(action.tag)] / 100
+        else:  # packed, or of the pantry
+            offered = candidates(result, sources=("packed", "pantry"))
+            per_g = draws_per_g(offered, action.item, result)[:, TAGS.index(action.tag)]
+            more = eaten + action.grams_a_day * np.nan_to_num(per_g)
         after = chance.tenths(result.aims.chance(own.day, own.tag, more))
         assert after == action.after >= 8
         assert action.after_share >= 1 - 1e-9 > 0
