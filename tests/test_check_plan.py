@@ -346,6 +346,9 @@ def test_the_energy_gap_is_told_with_what_it_costs(light):
 def test_what_low_heat_leaves_of_vitamin_c_is_told_with_numbers(result):
     told = [own for own in verdict(result) if "low heat does not reliably" in own.text]
     name = {"light_pack": "spinach, raw at low heat", "july_survey": "tomato, raw"}
+    if Path(result.source).stem not in name:
+        assert told == [], "nothing of the ridge walk is dried at low heat"
+        return
     batch = result.batches[name[Path(result.source).stem]]
     kept = batch.flags.set_index("component").loc["VITC"]
     likely, low = (f"{100 * kept[end]:.0f}" for end in ("kept_likely", "kept_low"))
@@ -379,7 +382,10 @@ def test_more_packed_or_mixed_than_made_is_asked_about():
     mix = next(entry for entry in data["packed"] if entry["item"] in own)
     assert check(data, draws=0).questions == ()
     mix["mass"] = "90 kg"
-    question, outlasts = check(data, draws=0).questions
+    container, question, outlasts = sorted(
+        check(data, draws=0).questions, key=lambda asked: ("empty" not in asked, asked)
+    )
+    assert "the empty container weighs" in container
     assert question.startswith(f"Mix {mix['item']}: 90,000 g of it are packed or mixed, but")
     assert outlasts.startswith(f"Packed {mix['item']}: 90,000 g are packed and ")
     data["mix"][0]["parts"][0]["mass"] = "80 kg"
@@ -467,7 +473,8 @@ def test_report_fits_100_columns_and_tells_the_four_first(result):
     assert text.index("magnesium, mg") < text.index("protein, g") < text.index("calcium, mg")
     flat = " ".join(text.split())
     sources = text[text.index("Where the references come from") :].split("\n\n")[0]
-    assert "IOM 2011 (calcium and vitamin D)" in sources and "what sweat takes" in sources
+    body = {"DRI": "IOM 2011 (calcium and vitamin D)", "EFSA": "EFSA"}[result.reference]
+    assert body in sources and "what sweat takes" in sources
     assert all(own.text[:40] in flat for own in result.cautions)
 
 
@@ -487,7 +494,9 @@ def test_the_report_opens_with_its_answer_and_the_long_one_ends_with_it(result):
 
 def test_the_short_report_fits_a_screen_and_the_long_one_names_every_component(result):
     text, whole = printed(result), printed(result, everything=True)
-    assert len(text.splitlines()) <= 40 < len(whole.splitlines())
+    # Legs and stretches without water have lines of their own.
+    most = 44 if result.plan.legs else 40
+    assert len(text.splitlines()) <= most < len(whole.splitlines())
     assert max(len(line.rstrip()) for line in text.splitlines()) <= 80
     flat = " ".join(text.split())
     found = answer(result)
