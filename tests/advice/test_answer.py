@@ -75,7 +75,7 @@ def test_a_proposal_does_what_it_says(sample, july):
     assert energy is None or energy.item == ""
     tried = 0
     for action in found.actions:
-        if action.kind not in ("tablet", "food") or action.is_new and action.kind == "food":
+        if action.kind not in ("tablet", "food") or (action.is_new and action.kind == "food"):
             continue  # what a new food holds is in no item yet
         own = by_tag[action.tag]
         drawn = result.intake.drawn_by_day(result.days.set_index("day")["longest"])[own.day]
