@@ -325,6 +325,31 @@ def test_the_effect_is_said_and_a_proposal_is_taken_by_a_press(chromium):
         assert not own.session.partial.faults
 
 
+def test_a_pasted_plan_a_weighed_spoon_and_two_ways_of_drying(chromium):
+    with window(chromium, Session.opened(None, draws=0)) as own:
+        own.page.fill("#load-text", (SAMPLES / "light_pack.toml").read_text("utf-8"))
+        own.press("[data-paste]")
+        own.page.wait_for_url("**/want")
+        assert own.session.data == sample("light_pack")
+        own.go("bags")
+        row = own.page.locator("#f-packed-0")
+        row.locator(".spoon > summary").click()
+        row.locator("[data-spoon-mass]").fill("31")
+        row.locator("[data-spoon]").click()
+        own.settle()
+        assert own.session.data["packed"][0]["tsp"] == "3.1 g"
+        own.go("dried?open=batch.2")
+        own.press("[data-compare]")
+        own.page.locator("[data-compared] tbody tr").first.wait_for()
+        before = own.session.data["batch"][2]
+        own.page.locator("[data-compared] [data-changes]").nth(1).click()
+        own.settle()
+        after = own.session.data["batch"][2]
+        assert after["preparation"]["kind"] == "cooked"
+        assert after["ingredients"] == before["ingredients"]
+        assert not own.session.partial.faults
+
+
 # ---------------------------------------------------------------- a lost server, two windows
 
 
