@@ -30,6 +30,7 @@ from nutricheck.advice.answer import answer
 from nutricheck.editor.session import Session
 from nutricheck.errors import Change
 from nutricheck.foods import open_table
+from nutricheck.report.data import result_json
 
 PLAN = Path("samples/july_survey.toml")
 CHANGES = int(os.environ.get("CHANGES", "200"))
@@ -64,12 +65,16 @@ def changes() -> bool:
     session = Session(tomllib.loads(PLAN.read_text("utf-8")), table)
     answer(nc.check(session.data, table=table), with_actions=False)
     ratios: dict[str, list[float]] = defaultdict(list)
-    for kind, change in mix():
+    for number, (kind, change) in enumerate(mix()):
         start = time.perf_counter()
         session.change([change])
         middle = time.perf_counter()
-        answer(nc.check(session.data, table=table), with_actions=False)
+        fresh = nc.check(session.data, table=table)
+        answer(fresh, with_actions=False)
         ratios[kind].append((middle - start) / (time.perf_counter() - middle))
+        if number % 20 == 0 and result_json(session.result) != result_json(fresh):
+            sys.stdout.write(f"change {number}: another result than a fresh check\n")
+            return False
     everything = [ratio for own in ratios.values() for ratio in own]
     kept = True
     for kind, own, most in (
