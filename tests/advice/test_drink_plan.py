@@ -234,7 +234,7 @@ def test_json_and_workbook_tell_no_litres_where_the_doctor_says_them():
     needs = {own["day"]: own for own in json.loads(result_json(result))["needs"]}
     assert needs["walk"]["is_drink_asked"]
     assert {needs["walk"][key] for key in ("water_l", "drink_l", "drink_at_most_l")} == {None}
-    overview = workbook_sheets(result)[0]
+    overview = next(sheet for sheet in workbook_sheets(result) if sheet.name == "Overview")
     said = [value for cells in overview.cells.values() for value, _ in cells.values()]
     assert said.count("ask your doctor") >= 2
 
