@@ -29,6 +29,7 @@ from nutricheck.plan.trip_days import trip_days
 from nutricheck.report.answer_words import asked_words, fixed_words
 from nutricheck.report.page_draws import packed_chances
 from nutricheck.report.page_drink import drink_data
+from nutricheck.report.page_plan import plan_with_places
 from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.salt import LINE_CONSTANTS
 from nutricheck.report.status import STATUSES
@@ -92,6 +93,7 @@ def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[s
         "borrowed": sorted(set(result.coverage["component"][result.coverage["is_borrowed"]])),
         "salt": _salt(result),
         "drink": drink_data(result),
+        "plan": plan_with_places(result),
         "wrong": fixed_words(found),
         "asked": asked_words(found),
         "rules": {

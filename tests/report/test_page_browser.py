@@ -12,6 +12,7 @@ import shutil
 from contextlib import contextmanager
 from random import Random
 
+import pandas as pd
 import pytest
 
 import nutricheck as nc
@@ -337,6 +338,19 @@ def test_the_slider_and_its_number_move_together_and_say_what_changed(opened):
         assert page.locator(".as-planned:visible").count() == 0
         assert page.input_value("#portion-0") == slider.input_value() == "170"
         assert page.locator("#changed").is_hidden()
+
+
+def test_a_change_is_copied_out_as_a_plan_that_checks_the_same(opened, tmp_path):
+    change = ({0: 95.0, 2: 80.0}, {1: 6}, {})
+    result = nc.check("samples/july_survey.toml", draws=0)
+    with opened(result) as page:
+        put(page, *change)
+        page.click("[data-do=copy-plan]")
+        text = page.input_value("#plan-text")
+    (tmp_path / "copied.toml").write_text(text, encoding="utf-8")
+    copied = nc.check(tmp_path / "copied.toml", draws=0)
+    fresh = nc.check(changed(sample("july_survey"), *change), draws=0)
+    pd.testing.assert_frame_equal(copied.coverage, fresh.coverage)
 
 
 def test_a_spoon_is_told_in_spoons(opened):

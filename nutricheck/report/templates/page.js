@@ -552,6 +552,30 @@
   }
   document.addEventListener("input", change);
   one("#day").addEventListener("change", chooseDay);
+  /* The changed plan as the text that a check reads. */
+  const changedPlan = () => {
+    let text = data.plan.text;
+    for (const trip of TRIPS) {
+      data.days.forEach((_, d) => { text = text.replace(`"@days ${trip} ${d}@"`, now[trip][d]); });
+    }
+    data.portions.forEach((_, p) => {
+      const isChanged = now.portions[p] !== planned.portions[p];
+      const line = isChanged ? `amount = "${now.portions[p]} g"` : data.plan.portions[p];
+      text = text.replace(`amount = "@portion ${p}@"`, () => line);
+    });
+    return text;
+  };
+  if (data.plan?.text) {
+    const button = one("[data-do=copy-plan]");
+    button.hidden = false;
+    button.addEventListener("click", () => {
+      one("#copied").hidden = false;
+      one("#plan-text").value = changedPlan();
+      one("#plan-text").select();
+      navigator.clipboard?.writeText(one("#plan-text").value).catch(() => {});
+    });
+  }
+
   // one page for the client by default; all of it, unfolded, on demand
   const printAs = (isAll) => {
     document.body.classList.toggle("print-all", isAll);

@@ -1,0 +1,43 @@
+"""The plan as text with places for what the page can change, so that a change can be copied out."""
+
+from __future__ import annotations
+
+import copy
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from nutricheck.plan.read import read_data
+from nutricheck.plan.write import plan_text
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+
+__all__ = ["plan_with_places"]
+
+
+def plan_with_places(result: Result) -> dict[str, object] | None:
+    """The plan's text and what stands in it now; None where it was not read from a file.
+
+    In ``text`` each count of days is ``"@days longest N@"`` or ``"@days shortest N@"`` and each
+    portion ``amount = "@portion N@"``, numbered as the page's controls; ``portions`` holds the
+    line of each portion as it was written.
+    """
+    if not Path(result.source).is_file():
+        return None
+    data = copy.deepcopy(dict(read_data(result.source)))
+    numbers = sorted(set(result.portions["portion"].tolist()))
+    days, portions = data.get("days"), data.get("portions")
+    if not isinstance(days, list) or not isinstance(portions, list):
+        return None
+    if len(days) != len(result.plan.days) or len(portions) < max(numbers, default=0):
+        return None
+    for place, day in enumerate(days):
+        day["count"] = f"@days longest {place}@"
+        day["count_shortest"] = f"@days shortest {place}@"
+    lines = []
+    for place, number in enumerate(numbers):
+        own = portions[number - 1]
+        key = "over" if "over" in own else "amount"
+        lines.append(f'{key} = "{own.pop(key)}"')
+        own["amount"] = f"@portion {place}@"
+    return {"text": plan_text(data), "portions": lines}
