@@ -233,7 +233,7 @@ class _Foods(NamedTuple):
     per_g: NDArray[np.float64]
     known: NDArray[np.float32]
     pattern: NDArray[np.int32]
-    skew: NDArray[np.float32]
+    skew: NDArray[np.float64]
     lacking: NDArray[np.float32]
     borrowed: NDArray[np.float32]
 
@@ -249,7 +249,7 @@ class _Composition:
             np.empty((0, width)),
             np.empty((0, width + 1), dtype=np.float32),
             np.empty(0, dtype=np.int32),
-            single,
+            np.empty((0, width)),
             single,
             single,
         )
@@ -314,12 +314,12 @@ class _Composition:
         single = [
             np.concatenate([before, own.astype(np.float32)])
             for before, own in (
-                (old.skew, np.sign(above) * np.square(above)),
                 (old.lacking, np.isnan(filled)),
                 (old.borrowed, borrowed),
             )
         ]
-        self.foods = _Foods(per_g, patterns, pattern.astype(np.int32), *single)
+        skew = np.concatenate([old.skew, np.sign(above) * np.square(above)])
+        self.foods = _Foods(per_g, patterns, pattern.astype(np.int32), skew, *single)
 
     def _name(self, food_id: str) -> str | None:
         """The id as the table has it."""
@@ -756,7 +756,7 @@ def _fill(
 
     intake = summed(grams, food, foods.per_g)
     single = grams.astype(np.float32)
-    _less_than_means(intake, summed(single * single, food, foods.skew), composition.tags)
+    _less_than_means(intake, summed(grams * grams, food, foods.skew), composition.tags)
     # Single precision halves the work; the last column is the day's whole food mass.
     known = summed(single, foods.pattern[food], foods.known)
     total = known[:, -1:]
@@ -807,7 +807,7 @@ def _fill(
 
 
 def _less_than_means(
-    intake: NDArray[np.float64], skew: NDArray[np.float32], held: tuple[str, ...]
+    intake: NDArray[np.float64], skew: NDArray[np.float64], held: tuple[str, ...]
 ) -> None:
     """Bring sums of means to about the medians of the sums; EPA with DHA is the sum of the two."""
     intake -= np.copysign(np.sqrt(np.abs(skew)), skew)
