@@ -115,10 +115,17 @@ def _preparation(batch: Batch) -> _Doubts:
             f"{salt} of salt in {fresh_g:,.0f} g of food is next to nothing: is its unit right?",
             ("preparation", "salt"),
         )
+    elif preparation.kind == "fermented" and 0 < share < value("ferment_salt_low"):
+        yield (
+            f"{salt} of salt are {100 * share:.1g} % of the food, and ferments take 1.5 to 3 %: is "
+            "the figure right? With too little they spoil",
+            ("preparation", "salt"),
+        )
     used = preparation.sugars_used_percent
     if used is not None and 0 < used < value("sugars_used_low"):
+        way_out = f"does it mean {100 * used:g} %?" if used <= 1 else "is it right?"
         yield (
-            f"sugars_used is {as_written(used, 'percent')}: does it mean {100 * used:g} %?",
+            f"sugars_used is {as_written(used, 'percent')}, little for a ferment: {way_out}",
             ("preparation", "sugars_used"),
         )
 

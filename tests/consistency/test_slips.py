@@ -5,6 +5,7 @@ All slips take a minute: the suite tries every fifth, and ``NUTRICHECK_ALL_SLIPS
 
 from __future__ import annotations
 
+import ast
 import functools
 import os
 import re
@@ -29,19 +30,29 @@ SILENT = {
 }
 
 
-@functools.cache
 def as_meant(plan: str) -> Result:
-    return check({"july": JULY, "light": LIGHT}[plan], table=TABLE, draws=0)
+    return _checked(repr({"july": JULY, "light": LIGHT}[plan]))
+
+
+@functools.cache
+def _checked(plan: str) -> Result:
+    """The result of a plan, given as text that Python reads."""
+    return check(ast.literal_eval(plan), table=TABLE, draws=0)
 
 
 def told(plan: str, place: str, wrong: Any) -> str:
-    """How a slip is told: refused, asked, by a caution, or not at all."""
+    """How a slip in a sample is told."""
+    return as_told(slipped(plan, place, wrong), {"july": JULY, "light": LIGHT}[plan])
+
+
+def as_told(slip: dict[str, Any], plan: dict[str, Any]) -> str:
+    """How a plan with a slip in it is told: refused, asked, by a caution, or not at all."""
     try:
-        result = check(slipped(plan, place, wrong), table=TABLE, draws=0)
+        result = check(slip, table=TABLE, draws=0)
     except NutricheckError as error:
         assert "\n  " in str(error), "the fault has a place"
         return "refused"
-    meant = as_meant(plan)
+    meant = _checked(repr(plan))
     if set(result.questions) - set(meant.questions):
         return "asked"
     return "caution" if _topics(result) - _topics(meant) else "silent"
