@@ -136,6 +136,8 @@ class Verification:
 class _Table:
     """A dataset's records with the part of a food table's interface that a batch asks for."""
 
+    salt_iodine: float | None = None  # as the table's record has it
+
     def __init__(self, data: Records) -> None:
         self._data = data
 
