@@ -40,4 +40,6 @@ def plan_with_places(result: Result) -> dict[str, object] | None:
         key = "over" if "over" in own else "amount"
         lines.append(f'{key} = "{own.pop(key)}"')
         own["amount"] = f"@portion {place}@"
-    return {"text": plan_text(data), "portions": lines}
+    # without the form's help, which the page has no room for
+    kept = [line for line in plan_text(data).splitlines() if not line.startswith("#")]
+    return {"text": "\n".join(line for line in kept if line) + "\n", "portions": lines}
