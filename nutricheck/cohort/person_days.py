@@ -90,6 +90,8 @@ _NO_ENERGY = (math.nan, math.nan, math.nan)
 _ANY_HEIGHT = "165 cm"
 # More of a food than anyone eats in a day. [g]
 _MOST_GRAMS = 100_000
+# Of a difference that is rounding alone. [-]
+_ROUNDING = 1e-9
 # The youngest that a Person can be. [year]
 _YOUNGEST = 9
 _SHOWN = 5
@@ -810,7 +812,10 @@ def _less_than_means(
     intake: NDArray[np.float64], skew: NDArray[np.float64], held: tuple[str, ...]
 ) -> None:
     """Bring sums of means to about the medians of the sums; EPA with DHA is the sum of the two."""
-    intake -= np.copysign(np.sqrt(np.abs(skew)), skew)
+    above = np.copysign(np.sqrt(np.abs(skew)), skew)
+    rounding = _ROUNDING * np.abs(above)
+    intake -= above
+    intake[np.abs(intake) <= rounding] = 0.0  # a median of none, but for rounding
     if {"F20D5", "F22D6", "EPA_DHA"} <= set(held):
         epa, dha, both = (held.index(tag) for tag in ("F20D5", "F22D6", "EPA_DHA"))
         intake[:, both] = 1000 * (intake[:, epa] + intake[:, dha])
