@@ -88,7 +88,10 @@ def summary_html(result: Result) -> str:
 
 @functools.cache
 def _file(name: str) -> str:
-    return (_TEMPLATES / name).read_text(encoding="utf-8")
+    text = (_TEMPLATES / name).read_text(encoding="utf-8")
+    # no indents and no comment lines: the page has a bound of size
+    lines = [line.lstrip() for line in text.splitlines()]
+    return "".join(f"{line}\n" for line in lines if line and not line.startswith("//"))
 
 
 @functools.cache
