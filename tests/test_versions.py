@@ -32,5 +32,5 @@ def test_json_and_csv_carry_the_format_and_screens_the_version_and_day():
         assert found["date"] == "2026-09-21"
     rows = csv.DictReader(io.StringIO(shown("check", PLAN, "--csv", "--draws", "20")))
     assert {row["format"] for row in rows} == {str(FORMAT)}
-    screen = " ".join(shown("check", PLAN, "--draws", "20").split())
+    screen = " ".join(shown("check", PLAN, "--all", "--draws", "20").split())
     assert f"nutricheck {nutricheck.__version__}, 2026-09-21" in screen

@@ -225,6 +225,8 @@ FOODS = {
 class SmallTable:
     """The foods above; ``standard_error`` may be given as a frame."""
 
+    salt_iodine = None
+
     def __init__(self, standard_error=None):
         self._error = standard_error
 

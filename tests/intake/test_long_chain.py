@@ -4,7 +4,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from nutricheck.adequacy import coverage
+from nutricheck.adequacy import chance
 from nutricheck.check_plan import check
 from nutricheck.intake.menu import with_sums
 from nutricheck.needs import day_needs
@@ -60,7 +60,8 @@ def test_a_report_judges_it_by_its_parts():
         assert both["likely"] == pytest.approx(1000 * (epa["likely"] + dha["likely"]))
         assert both["low"] <= both["likely"] <= both["high"]
         assert both["reference"] == 250 and both["status"] in (
-            coverage.SHORT,
-            coverage.BORDERLINE,
-            coverage.COVERED,
+            chance.ENOUGH,
+            chance.LIKELY_ENOUGH,
+            chance.NEAR_ADVISED,
+            chance.BELOW_ADVISED,
         )

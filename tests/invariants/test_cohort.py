@@ -87,5 +87,7 @@ def test_nothing_known_is_unknown_and_never_zero(frame):
     assert known.shape == (len(frame),)
     for key, is_known in by_day.items():
         if has_food[key[:2]] and key in found.index:  # not every component of a table is reported
-            assert np.isnan(found.at[key, "intake"]) == (not is_known)
+            # What no record knows is not known, or estimated, and counts as no known share.
+            assert not (is_known and np.isnan(found.at[key, "intake"]))
+            assert is_known or found.at[key, "known_share"] == 0
     assert found["known_share"].between(0, 1).all()

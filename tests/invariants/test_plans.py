@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nutricheck.adequacy import coverage
+from nutricheck.adequacy import chance, coverage
 from nutricheck.check_plan import Result, check
 from nutricheck.drying import dry_batch
 from nutricheck.facts.components import tags
@@ -194,7 +194,8 @@ def test_what_is_unknown_never_becomes_zero(plan, amount):
     assert (after["known_share"] < before["known_share"])[was_known].all()
     assert (after["known_share"] == 0)[~was_known].all()
     unsure = (after["accounted_share"] < coverage.KNOWN_ENOUGH) & after["reference"].notna()
-    assert set(after.loc[unsure, "status"]) <= {NOT_KNOWN, coverage.COVERED, coverage.ABOVE}
+    sure = {chance.ENOUGH, chance.LIKELY_ENOUGH, chance.TOO_MUCH, chance.MAYBE_TOO_MUCH}
+    assert set(after.loc[unsure, "status"]) <= {NOT_KNOWN, *sure}
 
 
 @settings(max_examples=12)

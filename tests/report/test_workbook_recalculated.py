@@ -9,7 +9,7 @@ from pathlib import Path
 import pandas as pd
 import pytest
 
-from nutricheck.adequacy import coverage
+from nutricheck.adequacy import chance, coverage
 from nutricheck.check_plan import Result, _balance, check
 from nutricheck.intake.menu import Intake
 from nutricheck.report.workbook import workbook_sheets, write_workbook
@@ -251,7 +251,7 @@ def test_a_changed_reference_is_followed(tmp_path):
         assert values["Daily coverage", f"H{at}"] == pytest.approx(1000)
         assert values["Daily coverage", f"K{at}"] == pytest.approx(old.likely / 1000)
         assert values["Daily coverage", f"J{at}"] == pytest.approx(old.low / 1000)
-        assert values["Daily coverage", f"M{at}"] == coverage.SHORT
+        assert values["Daily coverage", f"M{at}"] == chance.SHORT
 
 
 def test_no_edit_makes_an_error(tmp_path):
