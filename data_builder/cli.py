@@ -318,6 +318,24 @@ def verify_unknown(
         sys.stdout.write(report_text(held, title))
 
 
+@app.command()
+def checksums() -> None:
+    """Write the checksums of our own data files anew, after one was changed on purpose."""
+    from nutricheck.atomic import write_whole
+    from nutricheck.facts import checksums as lists
+    from nutricheck.facts import evidence
+    from nutricheck.foods import embedded
+
+    tables = Path(evidence.__file__).parent
+    texts = Path(embedded.__file__).parent / "default"
+    for folder, paths in (
+        (tables, [*tables.glob("*.csv"), *tables.glob("*.toml")]),
+        (texts, [*texts.glob("*.json")]),
+    ):
+        write_whole(folder / lists.LIST, lists.checksums_text(paths))
+        sys.stdout.write(f"{folder / lists.LIST}\n")
+
+
 def _say(text: str) -> None:
     sys.stderr.write(f"{text}\n")
     sys.stderr.flush()

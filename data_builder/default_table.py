@@ -5,7 +5,7 @@ food and a column per component, which ``amounts.schema.json`` describes; a cell
 place of a row in ``basis_list``. ``estimates`` lists what SR28 has no value for and its other
 amounts, or another country's table, tell. The texts are the same, byte for byte, whenever they are
 written from the same input; datapackage.json holds the SHA-256 of each as unpacked, since zip
-libraries pack alike texts into differing bytes.
+libraries pack alike texts into differing bytes; ``SHA256SUMS`` holds those of the two JSON texts.
 """
 
 from __future__ import annotations
@@ -24,6 +24,7 @@ from typing import Any
 import numpy as np
 
 from nutricheck.atomic import write_whole
+from nutricheck.facts.checksums import LIST, checksums_text
 from nutricheck.foods.store import Basis, ComponentRow, FoodRow
 
 from .dataset import Dataset
@@ -89,7 +90,9 @@ def write_default_table(data: Dataset, folder: Path) -> list[Path]:
         path = folder / name
         write_whole(path, json.dumps(content, indent=1, ensure_ascii=False) + "\n")
         written.append(path)
-    return written
+    listed = [path for path in written if path.suffix == ".json"]
+    write_whole(folder / LIST, checksums_text(listed))
+    return [*written, folder / LIST]
 
 
 def _tables(data: Dataset) -> Iterable[tuple[str, str, list[str], list[_Row]]]:

@@ -18,7 +18,8 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from nutricheck.errors import TableError
+from nutricheck.errors import EvidenceError, TableError
+from nutricheck.facts.checksums import checked_bytes
 from nutricheck.foods.store import (
     SCHEMA_VERSION,
     Basis,
@@ -40,7 +41,7 @@ def embedded_table_path(*, anew: bool = False) -> Path:
 
     ``anew``: it is made in any case.
     """
-    told = b"".join((_TEXT / name).read_bytes() for name in _DESCRIPTIONS)
+    told = b"".join(_whole(name) for name in _DESCRIPTIONS)
     name = hashlib.sha256(told).hexdigest()[:16]
     path = cache_folder() / f"sr28-{name}-{SCHEMA_VERSION}.sqlite"
     if anew or not path.exists():
@@ -48,8 +49,15 @@ def embedded_table_path(*, anew: bool = False) -> Path:
     return path
 
 
+def _whole(name: str) -> bytes:
+    try:
+        return checked_bytes(_TEXT / name)
+    except EvidenceError as error:
+        raise TableError(str(error)) from None
+
+
 def _described(name: str) -> dict[str, Any]:
-    description: dict[str, Any] = json.loads((_TEXT / name).read_text(encoding="utf-8"))
+    description: dict[str, Any] = json.loads(_whole(name))
     return description
 
 

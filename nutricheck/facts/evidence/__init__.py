@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from nutricheck.errors import EvidenceError
+from nutricheck.facts.checksums import checked_bytes
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -25,12 +26,7 @@ _FOLDER = Path(__file__).parent
 
 
 def _text(file_name: str) -> str:
-    try:
-        return (_FOLDER / file_name).read_text(encoding="utf-8")
-    except FileNotFoundError:
-        raise EvidenceError(
-            f"there is no evidence file {file_name}; is the package whole?"
-        ) from None
+    return checked_bytes(_FOLDER / file_name).decode("utf-8")
 
 
 def names() -> list[str]:
@@ -45,7 +41,8 @@ def rows(name: str) -> tuple[dict[str, str], ...]:
     Raises
     ------
     EvidenceError
-        If there is no such table or a row has another number of cells than the header.
+        If there is no such table, it was altered, or a row has another number of cells than the
+        header.
     """
     header, *lines = csv.reader(_text(f"{name}.csv").splitlines())
     for number, line in enumerate(lines, start=2):
