@@ -136,6 +136,8 @@ class Window:
                 self.fill((*location, key), inner)
         elif isinstance(value, list):
             self.fill_list(location, value, own)
+        elif isinstance(value, bool) and self.page.locator(f"select{own}").count():
+            self.choose(own, "yes" if value else "no")
         elif isinstance(value, bool):
             self.tick(own)
             if self.page.locator(own).is_checked() != value:
