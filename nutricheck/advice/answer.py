@@ -475,12 +475,16 @@ def _out_of_the_heat(result: Result, days: Sequence[str]) -> list[Action]:
 
 
 def _inedible(result: Result) -> list[Action]:
-    """What cannot be eaten as packed, and how it is made safe at home."""
+    """What cannot be eaten as packed, and how it is made safe at home.
+
+    What the person must leave out anyway is not named here.
+    """
     cooking = result.plan.trip.cooking
+    forbidden = _forbidden(result)
     return [
         Action("inedible", "", own.item, how=own.readiness.made_safe)
         for own in result.edible.values()
-        if not can_be_eaten(own.readiness, cooking)
+        if not can_be_eaten(own.readiness, cooking) and own.item not in forbidden
     ]
 
 

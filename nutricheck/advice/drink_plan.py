@@ -104,6 +104,8 @@ class DrinkPlan:
 def drink_by(person: Person) -> DrinkBy:
     """What says when to drink. Thirst comes late past 65 years, and children forget to drink.
 
+    Who forms kidney stones drinks enough for the urine, thirsty or not.
+
     Examples
     --------
     >>> drink_by(Person(sex="female", age=70, mass="60 kg", height="160 cm"))
@@ -111,7 +113,8 @@ def drink_by(person: Person) -> DrinkBy:
     """
     if person.age_years < _ADULT:
         return "offer"
-    return "the clock" if person.age_years > _OLD else "thirst"
+    is_by_clock = person.age_years > _OLD or "kidney stones" in person.conditions
+    return "the clock" if is_by_clock else "thirst"
 
 
 def carbohydrate_on_the_way(person: Person, day: DayType, eaten_g: float) -> Carbohydrate | None:

@@ -283,7 +283,7 @@ def _effect(action: Action, name: str) -> str:
             f"More food alone does not bring enough {name}. With both the chance of enough is "
             f"{after}.{_shows(action)}"
         )
-    return f"The chance of enough rises from {before} to {after}.{_shows(action)}"
+    return f"The chance of enough {name} rises from {before} to {after}.{_shows(action)}"
 
 
 def _shows(action: Action) -> str:
