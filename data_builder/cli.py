@@ -320,7 +320,11 @@ def verify_unknown(
 
 @app.command()
 def checksums() -> None:
-    """Write the checksums of our own data files anew, after one was changed on purpose."""
+    """Write the checksums of our own data files anew, after one was changed on purpose.
+
+    \b
+    Example: nutricheck-data checksums
+    """
     from nutricheck.atomic import write_whole
     from nutricheck.facts import checksums as lists
     from nutricheck.facts import evidence
