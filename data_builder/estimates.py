@@ -33,7 +33,6 @@ __all__ = ["Estimate", "estimate_components", "estimates", "with_estimates"]
 _UNDIFFERENTIATED = {"F18D2CN6": "F18D2", "F18D3CN3": "F18D3"}
 _TABLE_SALT = "salt, table"
 _LEAST_SODIUM_MG = 100.0  # per 100 g; below it other chlorides matter as much. The rule
-_FROM_SODIUM = "from sodium"
 _Z90 = 2 * 1.6448536269514722  # standard deviations of a 5 to 95 % range
 # Of a trace, half of the last figure that the table prints. [component unit per 100 g]
 _TRACE = {"ID": 0.5, "BIOT": 0.05}

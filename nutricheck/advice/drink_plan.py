@@ -110,6 +110,9 @@ def drink_by(person: Person) -> DrinkBy:
     --------
     >>> drink_by(Person(sex="female", age=70, mass="60 kg", height="160 cm"))
     'the clock'
+    >>> stones = ("kidney stones",)
+    >>> drink_by(Person(sex="male", age=40, mass="75 kg", height="180 cm", conditions=stones))
+    'the clock'
     """
     if person.age_years < _ADULT:
         return "offer"

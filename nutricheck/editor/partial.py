@@ -21,7 +21,6 @@ __all__ = ["LeftOut", "Partial", "answered"]
 _MISSING = "is missing"
 _EMPTY = "is empty"
 _MOST_ROUNDS = 12
-_SINGLE = ("trip", "person", "additions")
 
 
 @dataclass(frozen=True)

@@ -8,7 +8,6 @@ for drink mixes and supplements. What the plan says of an item wins, except over
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -166,8 +165,3 @@ def _as_said(own: Readiness, eaten: Eaten) -> Readiness:
             own, name="heat", reason="eaten heated, as the plan says", made_safe=made_safe
         )
     return Readiness("ready" if eaten == "as it is" else "soak", "as the plan says")
-
-
-def not_known(found: Iterable[Edibility]) -> Sequence[str]:
-    """Items whose class is not known, and of which the plan says nothing."""
-    return [own.item for own in found if own.readiness.name is None]
