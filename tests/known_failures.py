@@ -8,10 +8,6 @@ KNOWN_FAILURES = {
     "test_changed_inputs_give_what_a_fresh_check_gives": (
         "Overview!B42 keeps its old text after inputs change; not traced"
     ),
-    "tests/invariants/test_cohort.py::test_order_and_splitting_of_rows_change_nothing": (
-        "a food in two rows of a day counts as two estimates of what the table leaves out, where "
-        "it should be one"
-    ),
     "tests/report/test_workbook_recalculated.py::test_every_formula_equals_python": (
         "the Summary's word and the Overview's count of 'maybe too much' come from Python, their "
         "formulas from an approximation that says 'enough'"

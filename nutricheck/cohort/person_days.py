@@ -749,9 +749,15 @@ def _fill(
 
     first = days.first[block.start : block.stop + 1]
     rows = slice(first[0], first[-1])
-    within = (first - first[0]).astype(np.int32)
     foods = composition.foods
-    food, grams = days.food[rows], days.grams[rows]
+    # A food in several rows of a day is one food: what is unknown of it errs once.
+    by_food = csr_array(
+        (days.grams[rows], days.food[rows], (first - first[0]).astype(np.int32)),
+        shape=(len(first) - 1, len(foods.pattern)),
+        copy=True,
+    )
+    by_food.sum_duplicates()
+    food, grams, within = by_food.indices, by_food.data, by_food.indptr
 
     def summed(grams: NDArray[Any], place: NDArray[np.int32], held: NDArray[Any]) -> Any:
         return csr_array((grams, place, within), shape=(len(within) - 1, len(held))) @ held
