@@ -98,6 +98,7 @@ BASIS_WORDS = {
     "preformed retinol": "as retinol",
 }
 _NOT_FOR_MOTHERS = "not set for pregnancy or lactation"
+_NOT_AT_FIRST = "not in the first trimester"
 _SUMS = ("per_day_at_phytate", "per_day_increment")
 SMOKER_VITC_MG = 35.0  # IOM 2000, vitamins C and E, selenium and carotenoids
 
@@ -183,6 +184,8 @@ def _fitting(person: Person, reference: str) -> tuple[dict[str, str], ...]:
         if row["life_stage"] not in stages or row["sex"] not in ("any", person.sex):
             continue
         if person.life_stage != "general" and _NOT_FOR_MOTHERS in row["note"]:
+            continue
+        if person.trimester == 1 and _NOT_AT_FIRST in row["note"]:
             continue
         youngest, oldest = bands[row["life_stage"]]
         age = min(max(person.age_years, youngest), oldest - 1)

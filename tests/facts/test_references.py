@@ -83,6 +83,8 @@ def test_ages_neither_overlap_nor_leave_a_gap(table, sex, stage):
             if key[:2] == ("FD", "UL") or (key[0], sex) == ("FE", "female") or key[0] == "ZN":
                 # the rest is a safe level, goes by the menopause, or by phytate
                 oldest = min(oldest, ends)
+            if key == ("FIBTG", "AI", "per_MJ"):
+                oldest = 18  # from there on an amount a day
             youngest = max(youngest, starts)
         elif table == "efsa_drv":
             youngest = 18

@@ -147,7 +147,10 @@ def _stages(person: Person, reference: str) -> list[str]:
 
 def _rows_for(person: Person, reference: str, tag: str, kinds: tuple[str, ...]) -> list[Row]:
     """The rows of the first life stage that has any for the sex and the age."""
-    for stage in _stages(person, reference):
+    stages = _stages(person, reference)
+    if person.trimester == 1 and (reference, tag) == ("DRI", "PROCNT"):
+        stages = ["general"]  # nothing is added before the second trimester
+    for stage in stages:
         found = [
             row
             for row in _ROWS[reference]

@@ -195,3 +195,25 @@ def test_macronutrient_ranges():
     assert (low["CHOCDF"], high["CHOCDF"]) == (45, 65)
     assert (low["PROCNT"], high["PROCNT"]) == (10, 35)
     assert values("male 14", "AMDR low")["FAT"] == 25
+
+
+@pytest.mark.parametrize(
+    ("trimester", "ear", "rda"), [(None, 0.88, 1.1), (1, 0.66, 0.8), (2, 0.88, 1.1), (3, 0.88, 1.1)]
+)
+def test_protein_of_pregnancy_by_trimester(trimester, ear, rda):
+    """Nutrients 2021;13:795, https://doi.org/10.3390/nu13030795: 0.66 g/kg in the first trimester,
+    as without pregnancy; from the second on 0.88, and 1.1 recommended (IOM 2005)."""
+    woman = Person(
+        sex="female",
+        age=30,
+        mass="60 kg",
+        height="165 cm",
+        life_stage="pregnancy",
+        trimester=trimester,
+    )
+    protein = {
+        item.kind: item.likely / 60
+        for item in reference_intakes(woman, "DRI", (2000.0, 2300.0, 2600.0))
+        if item.component == "PROCNT"
+    }
+    assert (protein["EAR"], protein["RDA"]) == pytest.approx((ear, rda))

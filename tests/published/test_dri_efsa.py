@@ -152,6 +152,29 @@ def test_safe_levels(component, age, amount):
     assert found(component, "safe level", age=age)[1] == amount
 
 
+@pytest.mark.parametrize("age", [9, 12, 17])
+def test_fibre_of_the_young_is_by_energy(age):
+    """EFSA Journal 2010;8(3):1462, abstract: 2 g/MJ in children; 25 g a day are of adults."""
+    grams = [2 * kcal * 4.184 / 1000 for kcal in ENERGY]
+    assert found("FIBTG", "AI", age=age) == pytest.approx(grams)
+
+
+@pytest.mark.parametrize(
+    ("age", "kg", "printed"), [(9, 28.7, 130), (13, 44.6, 180), (16, 60.3, 230)]
+)
+def test_selenium_level_of_the_young_is_scaled_from_adults(age, kg, printed):
+    """EFSA Journal 2023;21(1):7704, abstract: by body mass to 0.75 from 255 ug, which are taken to
+    be of 70 kg; EFSA's body masses and the rounding to ten are from memory."""
+    assert found("SE", "UL", age=age)[1] == printed
+    assert printed == pytest.approx(255 * (kg / 70) ** 0.75, abs=5)
+
+
+@pytest.mark.parametrize(("age", "mg"), [(9, 13), (11, 18), (15, 22)])
+def test_zinc_level_of_the_young(age, mg):
+    """SCF 2003, as https://sanomedica.com/zinc-intake/ quotes it."""
+    assert found("ZN", "UL", age=age)[1] == mg
+
+
 def test_protein_of_the_young_by_the_year():
     """European Commission's table of EFSA 2012: 0.89 g/kg for girls of 12, 0.86 for boys of 17."""
     assert found("PROCNT", "PRI", age=12)[1] == pytest.approx(60 * 0.89)
