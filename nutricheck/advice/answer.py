@@ -330,6 +330,31 @@ class _Foods:
         held = self.result.intake.table.pivot(index="day", columns="component", values="likely")
         return {str(day): held.loc[day] for day in days}
 
+    @cached_property
+    def levels_by_day(self) -> dict[str, tuple[NDArray[np.intp], NDArray[np.float64]]]:
+        """Day → columns of ``likely`` with an upper level that counts food; those counted so far
+        and the levels."""
+        rows = self.result.coverage
+        rows = rows[rows["upper_basis"] == "all sources"]
+        rows = rows[~rows["upper_kind"].isin(list(coverage.UPPER_NOTES))]
+        return {
+            str(day): (
+                self.offered.likely.columns.get_indexer(own["component"]),
+                own[["upper_likely", "upper"]].to_numpy(dtype=float).T,
+            )
+            for day, own in rows.groupby("day")
+        }
+
+    @cached_property
+    def places(self) -> dict[str, int]:
+        """Row of each food in ``offered``."""
+        return {str(name): place for place, name in enumerate(self.offered.items.index)}
+
+    @cached_property
+    def likely(self) -> NDArray[np.float64]:
+        """``offered.likely`` as an array. [component unit/g]"""
+        return self.offered.likely.to_numpy(dtype=float)
+
     def draws_per_g(self, name: str) -> NDArray[np.float64]:
         """Draws × components of one food. [component unit/g]"""
         from nutricheck.advice.additions.foods import draws_per_g
@@ -836,19 +861,20 @@ def _grams(
 
 def _passes_care(foods: _Foods, name: str, grams: float) -> bool:
     """Whether so much more of a food a day passes what an illness allows, on any day."""
+    if not foods.care.caps:
+        return False
     more = grams * foods.offered.likely.loc[name].fillna(0.0)
     return any(foods.care.passes(day, held, more) for day, held in foods.eaten_by_day.items())
 
 
 def _passes_level(foods: _Foods, day: str, name: str, grams: float) -> bool:
     """Whether so much more of a food passes an upper level that counts food."""
-    rows = foods.result.coverage
-    rows = rows[(rows["day"] == day) & (rows["upper_basis"] == "all sources")]
-    rows = rows[~rows["upper_kind"].isin(list(coverage.UPPER_NOTES))]
-    brought = foods.offered.likely.loc[name, rows["component"].tolist()].to_numpy(dtype=float)
+    if day not in foods.levels_by_day:
+        return False
+    columns, (counted, upper) = foods.levels_by_day[day]
+    brought = foods.likely[foods.places[name], columns]
     more = grams * np.nan_to_num(brought)
-    after = rows["upper_likely"].to_numpy(dtype=float) + more
-    return bool(((after > rows["upper"].to_numpy(dtype=float)) & (more > 0)).any())
+    return bool(((counted + more > upper) & (more > 0)).any())
 
 
 def _tablet(result: Result, own: Standing, eaten: NDArray[np.float64]) -> tuple[float, int] | None:

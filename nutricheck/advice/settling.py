@@ -49,11 +49,8 @@ def settling(result: Result) -> tuple[Settling, ...]:
     is_open = rows["reference"].notna() & ~rows["chance_word"].isin([chance.ENOUGH, chance.SHORT])
     # of what most foods leave open, such as fluoride, no two or three labels tell enough
     is_open &= rows["accounted_share"] >= value("settling_least_known")
-    aims = {
-        tag: aim
-        for tag, aim in zip(rows["component"], rows["reference"], strict=True)
-        if tag in set(rows["component"][is_open])
-    }
+    rows = rows[is_open]
+    aims = dict(zip(rows["component"], rows["reference"], strict=True))
     places = [_AT[tag] for tag in aims]
     if not places:
         return ()

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from nutricheck.cli.options import Json, PlanFile, Reference, TableFile
+from nutricheck.cli.options import Json, PlanFile, Reference, TableFile, small_frames
 from nutricheck.defaults import DRAWS
 
 __all__ = ["additions"]
@@ -75,6 +75,7 @@ def additions(
     \b
     Example: nutricheck additions samples/july_survey.toml --from packed --from list --most-new 4
     """
+    small_frames()
     from nutricheck.advice.additions import additions as find_additions
     from nutricheck.advice.additions import reduction
     from nutricheck.check_plan import check as check_plan

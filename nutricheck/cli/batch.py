@@ -7,7 +7,15 @@ from typing import Annotated
 
 import typer
 
-from nutricheck.cli.options import AllComponents, BatchDraws, Json, PlanFile, Seed, TableFile
+from nutricheck.cli.options import (
+    AllComponents,
+    BatchDraws,
+    Json,
+    PlanFile,
+    Seed,
+    TableFile,
+    small_frames,
+)
 from nutricheck.defaults import BATCH_DRAWS, SEED
 
 __all__ = ["batch"]
@@ -27,6 +35,7 @@ def batch(
     \b
     Example: nutricheck batch samples/july_survey.toml "tomato, raw"
     """
+    small_frames()
     from nutricheck.drying.of_plan import batch_of_plan
     from nutricheck.foods import open_table
     from nutricheck.report.batch_card import batch_json, print_batch

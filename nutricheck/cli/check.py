@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from nutricheck.cli.options import Draws, Json, PlanFile, Reference, Seed, TableFile
+from nutricheck.cli.options import Draws, Json, PlanFile, Reference, Seed, TableFile, small_frames
 from nutricheck.defaults import DRAWS, SEED
 
 __all__ = ["check"]
@@ -36,6 +36,7 @@ def check(
     """
     if as_json and as_csv:
         raise typer.BadParameter("choose one of --json and --csv")
+    small_frames()
     from nutricheck.check_plan import check as check_plan
 
     result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)

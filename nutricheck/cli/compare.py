@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from nutricheck.cli.options import AllComponents, BatchDraws, Json, Seed, TableFile
+from nutricheck.cli.options import AllComponents, BatchDraws, Json, Seed, TableFile, small_frames
 from nutricheck.defaults import BATCH_DRAWS, SEED
 
 __all__ = ["compare"]
@@ -37,6 +37,7 @@ def compare(
     \b
     Example: nutricheck compare "spinach raw" --route "raw 35C 6d" --route "steam blanched 57C 8h"
     """
+    small_frames()
     from nutricheck.drying.compare import compare as compare_routes
     from nutricheck.foods import open_table
     from nutricheck.report.batch_card import comparison_json, print_comparison

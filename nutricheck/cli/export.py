@@ -8,7 +8,16 @@ from typing import Annotated
 
 import typer
 
-from nutricheck.cli.options import Additions, Draws, PlanFile, Reference, Seed, TableFile, searched
+from nutricheck.cli.options import (
+    Additions,
+    Draws,
+    PlanFile,
+    Reference,
+    Seed,
+    TableFile,
+    searched,
+    small_frames,
+)
 from nutricheck.defaults import DRAWS, SEED
 
 __all__ = ["export"]
@@ -28,6 +37,7 @@ def export(
     \b
     Example: nutricheck export samples/july_survey.toml -o july.xlsx
     """
+    small_frames()
     from nutricheck.check_plan import check as check_plan
     from nutricheck.report.workbook import write_workbook
 

@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from nutricheck.cli.options import Draws, TableFile
+from nutricheck.cli.options import Draws, TableFile, small_frames
 from nutricheck.defaults import DRAWS
 
 __all__ = ["open_plan"]
@@ -35,6 +35,7 @@ def open_plan(
     \b
     Example: nutricheck open samples/july_survey.toml
     """
+    small_frames()
     from nutricheck.editor.server import prepared, serve
     from nutricheck.editor.session import Session
     from nutricheck.foods import open_table

@@ -22,6 +22,7 @@ __all__ = [
     "Seed",
     "TableFile",
     "searched",
+    "small_frames",
 ]
 
 PlanFile = Annotated[Path, typer.Argument(help="The plan: a .toml text or a .xlsx workbook.")]
@@ -49,6 +50,16 @@ Additions = Annotated[
 ]
 AllComponents = Annotated[bool, typer.Option("--all", help="Show all components.")]
 Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON.")]
+
+
+def small_frames() -> None:
+    """Let pandas keep strings as Python's own, as it does where pyarrow is not installed.
+
+    pyarrow's are made for millions of rows; with the short ones of a plan they take twice the time.
+    """
+    import pandas as pd
+
+    pd.set_option("mode.string_storage", "python")
 
 
 def searched(result: Result, is_wanted: bool) -> tuple[Proposal | None, Reduction | None]:

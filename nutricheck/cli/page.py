@@ -8,7 +8,16 @@ from typing import Annotated
 
 import typer
 
-from nutricheck.cli.options import Additions, Draws, PlanFile, Reference, Seed, TableFile, searched
+from nutricheck.cli.options import (
+    Additions,
+    Draws,
+    PlanFile,
+    Reference,
+    Seed,
+    TableFile,
+    searched,
+    small_frames,
+)
 from nutricheck.defaults import DRAWS, SEED
 
 __all__ = ["page"]
@@ -28,6 +37,7 @@ def page(
     \b
     Example: nutricheck page samples/july_survey.toml -o july.html
     """
+    small_frames()
     from nutricheck.check_plan import check as check_plan
     from nutricheck.report.page import write_page
 

@@ -482,12 +482,17 @@ def storage_kept(storage: Storage | None, rates: StorageRates = DRIED) -> Kept:
     )
 
 
+@functools.cache
+def _at() -> dict[str, int]:
+    return {tag: place for place, tag in enumerate(tags())}
+
+
 def with_retinol(kept: Kept, contents: Array) -> Kept:
     """The range with the retinol part of vitamin A going by retinol's, the rest by carotene's.
 
     ``contents``: of the food before the loss, in the order of the tags. [component units]
     """
-    at = {tag: place for place, tag in enumerate(tags())}
+    at = _at()
     sides = []
     for side in (kept.low, kept.likely, kept.high):
         out = side.copy()

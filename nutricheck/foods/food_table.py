@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import copy
 import math
 import re
 import sqlite3
@@ -66,6 +65,10 @@ ESTIMATES: dict[str | None, str] = {
 }
 _Z90 = 2 * 1.6448536269514722  # standard deviations of a 5 to 95 % range
 _MOST_BY_KEY = 1000  # foods above which one scan of the amounts beats looking them up
+#: What ``_blocks`` may be asked for.
+FIGURES = ("value", "standard_error", "analyses", "log_sd", "is_borrowed")
+#: Answers of the file are kept, for a check asks the same several times: so many, of so many rows.
+_MOST_ANSWERS_KEPT, _MOST_ROWS_KEPT = 2000, 500
 _MEASURE = re.compile(r"(\d+\s+\d+/\d+|\d+/\d+|\d*[.,]?\d+)\s*(.+)")
 _SALT = "salt, table"
 _CANDIDATES = 3
@@ -150,6 +153,9 @@ class FoodTable:
         self.path = path
         self._db = open_store(path)
         self._close = weakref.finalize(self, self._db.close)
+        self._resolved: dict[str, Food] = {}
+        self._answers: dict[tuple[str, tuple[Any, ...]], list[tuple[Any, ...]]] = {}
+        self._amounts_of: dict[int, npt.NDArray[np.float64]] = {}
 
     #: Iodine of the salt that is added, where a plan tells whether it is iodised. [ug/g]
     salt_iodine: float | None = None
@@ -166,7 +172,8 @@ class FoodTable:
         """
         if is_iodised is None:
             return self
-        own = copy.copy(self)
+        own = object.__new__(type(self))  # the same file: ``copy`` would open it once more
+        own.__dict__.update(self.__dict__)
         own._opened = self  # closes the file when it is let go
         own.salt_iodine = constant("iodised_salt").value if is_iodised else 0.0
         return own
@@ -508,6 +515,31 @@ class FoodTable:
         """As ``_blocks``; a key of -1 is a food that the table does not have."""
         import numpy as np
 
+        if len(set(keys)) > _MOST_BY_KEY:
+            return self._read_blocks(columns, keys, tags)
+        own_tags = [tag for _, tag in self._components]
+        unread = sorted(set(keys) - self._amounts_of.keys())
+        if len(self._amounts_of) + len(unread) > _MOST_BY_KEY:
+            self._amounts_of.clear()
+            unread = sorted(set(keys))
+        if unread:
+            found = self._read_blocks(FIGURES, unread, own_tags)
+            self._amounts_of |= {key: found[:, row] for row, key in enumerate(unread)}
+        blocks = np.full((len(columns), len(keys), len(tags)), np.nan)
+        if keys:
+            at = {tag: place for place, tag in enumerate(own_tags)}
+            held = np.array([place for place, tag in enumerate(tags) if tag in at], dtype=np.intp)
+            figures = [FIGURES.index(column) for column in columns]
+            of_keys = np.stack([self._amounts_of[key] for key in keys], axis=1)[figures]
+            blocks[:, :, held] = of_keys[:, :, [at[tags[place]] for place in held]]
+        return blocks
+
+    def _read_blocks(
+        self, columns: tuple[str, ...], keys: Sequence[int], tags: Sequence[str]
+    ) -> _Blocks:
+        """``_blocks_of_keys`` from the file."""
+        import numpy as np
+
         blocks = np.full((len(columns), len(keys), len(tags)), np.nan)
         positions = {tag: position for position, tag in enumerate(tags)}
         column_of = {key: positions[tag] for key, tag in self._components if tag in positions}
@@ -549,11 +581,6 @@ class FoodTable:
         blocks[:] = distinct[:, row_of_each]
 
     @cached_property
-    def _resolved(self) -> dict[str, Food]:
-        """What a name was resolved to: a plan names a food in several places."""
-        return {}
-
-    @cached_property
     def _components(self) -> list[tuple[int, str]]:
         """Key and tag of each component that the table has."""
         return self._rows("SELECT component, tag FROM component")
@@ -591,12 +618,20 @@ class FoodTable:
     def _rows(
         self, sql: str, values: Sequence[Any] | Mapping[str, Any] = ()
     ) -> list[tuple[Any, ...]]:
+        key = (sql, tuple(values.items() if isinstance(values, Mapping) else values))
+        if key in self._answers:
+            return self._answers[key]
         try:
-            return self._db.execute(sql, values).fetchall()
+            rows = self._db.execute(sql, values).fetchall()
         except sqlite3.DatabaseError as error:
             raise TableError(
                 f"{self.path}: the food table cannot be read ({error}); build it again"
             ) from None
+        if len(rows) <= _MOST_ROWS_KEPT:
+            if len(self._answers) >= _MOST_ANSWERS_KEPT:
+                self._answers.clear()
+            self._answers[key] = rows
+        return rows
 
 
 #: What says which food table: one that is open, the path of one, several paths, or the default.

@@ -16,7 +16,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from nutricheck.errors import TableError, UnknownFoodError, shorten
-from nutricheck.foods.food_table import Food, FoodTable, is_estimate
+from nutricheck.foods.food_table import FIGURES, Food, FoodTable, is_estimate
 from nutricheck.foods.search import Hit
 from nutricheck.foods.store import TableSource
 
@@ -29,8 +29,7 @@ if TYPE_CHECKING:
 
 __all__ = ["LayeredTable"]
 
-_READ = ("value", "standard_error", "analyses", "log_sd", "is_borrowed")
-_LOG_SD = _READ.index("log_sd")
+_LOG_SD = FIGURES.index("log_sd")
 
 
 class LayeredTable(FoodTable):
@@ -39,6 +38,7 @@ class LayeredTable(FoodTable):
     def __init__(self, layers: Sequence[FoodTable]) -> None:
         self.layers = tuple(layers)
         self.path = layers[0].path
+        self._resolved = {}
         units: dict[str, str] = {}
         for layer in layers:
             for tag, unit in layer.units.items():
@@ -149,13 +149,13 @@ class LayeredTable(FoodTable):
 
     def _blocks(self, columns: tuple[str, ...], food_ids: list[str], tags: list[str]) -> _Blocks:
         merged, _ = self._merged(food_ids, tags)
-        return merged[[_READ.index(column) for column in columns]]
+        return merged[[FIGURES.index(column) for column in columns]]
 
     def _merged(self, food_ids: list[str], tags: list[str]) -> tuple[_Blocks, npt.NDArray[np.intp]]:
-        """The figures of _READ, and the place of the layer that each is from."""
+        """The figures of FIGURES, and the place of the layer that each is from."""
         import numpy as np
 
-        merged = np.full((len(_READ), len(food_ids), len(tags)), np.nan)
+        merged = np.full((len(FIGURES), len(food_ids), len(tags)), np.nan)
         origin = np.full(merged.shape[1:], len(self.layers))
         layers_names = self._names(food_ids)
         known = set().union(*layers_names)
@@ -166,7 +166,7 @@ class LayeredTable(FoodTable):
         for place, (layer, names) in enumerate(zip(self.layers, layers_names, strict=True)):
             keys = layer._known(list(names.values()))
             here = [keys[names[food_id]] if food_id in names else -1 for food_id in food_ids]
-            blocks = layer._blocks_of_keys(_READ, here, tags)
+            blocks = layer._blocks_of_keys(FIGURES, here, tags)
             is_value = ~np.isnan(blocks[0])
             is_better = ~np.isnan(merged[_LOG_SD]) & np.isnan(blocks[_LOG_SD])
             is_new = is_value & (np.isnan(merged[0]) | is_better)

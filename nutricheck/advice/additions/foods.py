@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import functools
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
@@ -128,8 +128,14 @@ class Candidates:
     not_for: Mapping[str, str] = field(default_factory=dict)
 
 
-def trail_foods(table: FoodTable) -> pd.DataFrame:
+def trail_foods(table: FoodTable, among: Collection[str] | None = None) -> pd.DataFrame:
     """Foods of the table that can be carried as they are or are commonly dried at home.
+
+    Parameters
+    ----------
+    table : FoodTable
+    among : collection of str, optional
+        Ids of the foods to judge; left out: all of the table.
 
     Returns
     -------
@@ -139,7 +145,7 @@ def trail_foods(table: FoodTable) -> pd.DataFrame:
         by the drying model) [g/g], ``water_g`` [g/100 g].
     """
     rules = evidence.frame("trail_foods")
-    foods = table.all_foods()
+    foods = table.all_foods() if among is None else _named(table, among)
     foods = foods[foods["group_code"].isin(set(rules["group_code"]) - {""})]
     foods = foods[~_has_brand(foods["description"])]
     fits = pd.DataFrame({"rule": _first_rule(foods, rules)}, index=foods.index)
@@ -149,6 +155,18 @@ def trail_foods(table: FoodTable) -> pd.DataFrame:
     foods = foods[(foods["use"] != "carry") | (foods["water_g"] < DRY_BELOW_G)]
     columns = ["description", "group_code", "group", "use", "ceiling_g", "water_g_per_g", "water_g"]
     return foods.assign(ceiling_g=foods["serving_g"] * foods["servings"])[columns]
+
+
+def _named(table: FoodTable, food_ids: Collection[str]) -> pd.DataFrame:
+    """As ``all_foods``, of these foods alone."""
+    foods = table.foods(sorted(food_ids))
+    columns = {
+        "description": [food.description for food in foods],
+        "group_code": [food.group_code for food in foods],
+        "group": [food.group for food in foods],
+    }
+    index = pd.Index([food.id for food in foods], name="food_id", dtype="str")
+    return pd.DataFrame(columns, index=index, dtype="str")
 
 
 def _has_brand(descriptions: pd.Series[str]) -> pd.Series[bool]:
@@ -237,14 +255,16 @@ def candidates(
     if daily_ceiling_g is None:
         daily_ceiling_g = plan.additions.daily_ceiling_g
     unknown_g = DAILY_CEILING_G if daily_ceiling_g is None else daily_ceiling_g
-    listed = trail_foods(table)
+    pantry = [table.resolve(text) for text in plan.additions.pantry]
+    of_plan = {item.food_id for item in result.items.values() if item.food_id}
+    of_plan |= {food.id for food in pantry}
+    listed = trail_foods(table, None if "list" in sources else of_plan)
     draws = result.draws if with_range else 0
     parts, seen = [], set()
     if "packed" in sources:
         parts.append(_packed(result, listed, daily_ceiling_g))
         seen = {item.food_id for item in result.items.values()}
     if "pantry" in sources:
-        pantry = [table.resolve(text) for text in plan.additions.pantry]
         water = {food.id: food.water_g for food in pantry if food.id not in seen}
         fresh = [
             food_id for food_id, water_g in water.items() if water_g >= value("fresh_food_water")
@@ -280,7 +300,8 @@ def candidates(
 def _fit_for_person(found: Candidates, result: Result, care: Care) -> Candidates:
     """The candidates without those that a condition or a clinic's limit rules out."""
     limited = [tag for tag, own in result.figures.items() if tag in BY_TAG and own.limit >= 0]
-    groups = result.table.all_foods()["group_code"]
+    foods = result.table.foods([own for own in set(found.items["food_id"]) if own])
+    groups = {food.id: food.group_code for food in foods}
     named = foods_of_items(result.plan, result.table)
     reasons = {}
     for name, item in found.items.iterrows():
