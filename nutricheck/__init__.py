@@ -9,6 +9,8 @@ from __future__ import annotations
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
+from nutricheck.versions import __version__
+
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result, check
     from nutricheck.errors import NutricheckError
@@ -25,7 +27,6 @@ __all__ = [
     "open_table",
     "read_plan",
 ]
-__version__ = "0.2.0"
 
 _HOMES = {
     "NutricheckError": "nutricheck.errors",
@@ -39,8 +40,18 @@ _HOMES = {
 
 def __getattr__(name: str) -> Any:
     if name in _HOMES:
-        return getattr(import_module(_HOMES[name]), name)
+        home = import_module(_HOMES[name])
+        if name in ("Result", "check"):
+            home.Result.notebook_view = staticmethod(_summary)
+        return getattr(home, name)
     raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+
+
+def _summary(result: Result) -> str:
+    """The page's summary; the check itself knows no report."""
+    from nutricheck.report.page import summary_html
+
+    return summary_html(result)
 
 
 def __dir__() -> list[str]:

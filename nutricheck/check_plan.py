@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
 
 import numpy as np
 import pandas as pd
@@ -25,7 +25,6 @@ from nutricheck.adequacy.chance import (
     shown_word,
 )
 from nutricheck.adequacy.salt import CHANCE_OF, salt_chances
-from nutricheck.cautions.caution import Caution, caution, grouped
 from nutricheck.cautions.diet import diet_cautions, diet_questions
 from nutricheck.cautions.eaten import (
     eaten_cautions,
@@ -47,6 +46,7 @@ from nutricheck.drying import DriedBatch, dry_batch, with_cautions
 from nutricheck.drying.contents import contents_of
 from nutricheck.drying.stages import PackStage, pack_stage
 from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
+from nutricheck.facts.caution import Caution, caution, grouped
 from nutricheck.facts.constants import value
 from nutricheck.intake import menu
 from nutricheck.intake.edible import COLD, Edibility, can_be_eaten, edibility
@@ -61,9 +61,8 @@ from nutricheck.needs.energy import energy_need
 from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import SALT_LOW_EVERY_DAY
 from nutricheck.needs.sweat import is_heat_day, own_sweat_factor, sweat_need
-from nutricheck.plan.fixes import with_ways_out
 from nutricheck.plan.models import Batch, Cooking, Packed, Person, Plan
-from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells
+from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells, with_ways_out
 from nutricheck.plan.trip_days import TripDays, heat_days, trip_days
 from nutricheck.stock.balance import EnergyBalance, energy_balance
 from nutricheck.stock.legs import LegStock, leg_stock
@@ -126,11 +125,12 @@ class Result:
     cautions: tuple[Caution, ...]
     questions: tuple[str, ...]
 
-    def _repr_html_(self) -> str:
-        """The page's summary, for a notebook."""
-        from nutricheck.report.page import summary_html
+    notebook_view: ClassVar[Callable[[Result], str] | None] = None
+    """What a notebook shows of a result; the package sets the page's summary"""
 
-        return summary_html(self)
+    def _repr_html_(self) -> str | None:
+        view = type(self).notebook_view
+        return None if view is None else view(self)
 
 
 def check(

@@ -6,10 +6,10 @@ import os
 from datetime import UTC, date, datetime
 from typing import Any
 
-from nutricheck import __version__
+__all__ = ["FORMAT", "__version__", "made_by", "made_on", "stamped"]
 
-__all__ = ["FORMAT", "made_by", "made_on", "stamped"]
-
+#: Of the program.
+__version__ = "0.2.0"
 #: Of JSON and CSV results; it rises when a key or column goes or comes to mean something else.
 FORMAT = 2
 

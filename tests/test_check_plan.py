@@ -15,11 +15,11 @@ from typer.testing import CliRunner
 
 from nutricheck.adequacy import chance, coverage
 from nutricheck.advice.answer import answer
-from nutricheck.cautions.caution import Caution
 from nutricheck.check_plan import Result, check
 from nutricheck.cli import app
 from nutricheck.errors import NutricheckError, PlanError
 from nutricheck.facts import components
+from nutricheck.facts.caution import Caution
 from nutricheck.plan.models import Packed, Plan
 from nutricheck.report.answer_words import headline, nutrient_name
 from nutricheck.report.data import result_json

@@ -25,12 +25,12 @@ from zlib import crc32
 import numpy as np
 import pandas as pd
 
-from nutricheck.adequacy.probability import normal_share, requirement_sd
+from nutricheck.adequacy.probability import normal_share
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts import evidence
 from nutricheck.facts.constants import value
 from nutricheck.needs.clinic import CLINIC
-from nutricheck.needs.reference import iron_factor
+from nutricheck.needs.reference import iron_factor, requirement_sd
 from nutricheck.needs.sweat import electrolyte_ends
 from nutricheck.ranges import Z95
 

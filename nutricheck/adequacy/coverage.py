@@ -57,8 +57,8 @@ from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts import components
 from nutricheck.intake.menu import INTAKE_COLUMNS
 from nutricheck.needs.clinic import CLINIC
-from nutricheck.needs.reference import SAFE_LEVEL
-from nutricheck.needs.sodium import ASK_DOCTOR, NO_FIGURE, ORDINARY_HIGH
+from nutricheck.needs.reference import ASK_DOCTOR, NO_FIGURE, SAFE_LEVEL
+from nutricheck.needs.sodium import ORDINARY_HIGH
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-__all__ = ["adequacy_probability", "normal_share", "requirement_sd"]
+__all__ = ["adequacy_probability", "normal_share"]
 
 _erfc = np.vectorize(math.erfc, otypes=[float])
 
@@ -22,20 +22,6 @@ def normal_share(z: npt.ArrayLike) -> npt.NDArray[np.float64]:
     [0.5, 0.975]
     """
     return 0.5 * np.asarray(_erfc(-np.asarray(z, float) / math.sqrt(2)), float)
-
-
-def requirement_sd(ear: Any, rda: Any) -> Any:
-    """Standard deviation of requirements behind an EAR and its RDA: half their difference.
-
-    The RDA is the EAR plus two standard deviations (IOM 2000). Not for iron of menstruating
-    people, whose requirements are skewed, nor for an AI.
-
-    Examples
-    --------
-    >>> requirement_sd(265, 320)
-    27.5
-    """
-    return (rda - ear) / 2
 
 
 def adequacy_probability(

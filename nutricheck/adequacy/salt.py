@@ -17,9 +17,8 @@ import pandas as pd
 from nutricheck.adequacy.chance import KNOWN_ENOUGH, NOT_KNOWN, drawn_amounts
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.constants import value
+from nutricheck.needs.reference import ASK_DOCTOR, NO_FIGURE
 from nutricheck.needs.sodium import (
-    ASK_DOCTOR,
-    NO_FIGURE,
     SALT_DANGER,
     SALT_HIGH,
     SALT_LOW,

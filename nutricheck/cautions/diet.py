@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
-from nutricheck.cautions.caution import Caution, caution
+from nutricheck.facts.caution import Caution, caution
 from nutricheck.foods.kinds import DIETS, Holding, held, kinds_called, of_kind, word_pattern
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from collections.abc import Collection, Iterable, Iterator
 
 import pandas as pd
 
-from nutricheck.cautions.caution import Caution, caution
+from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG
 from nutricheck.facts.constants import value
 from nutricheck.foods import FoodTable

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from nutricheck.cautions.caution import Caution, caution
+from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.constants import value
 
 if TYPE_CHECKING:

@@ -8,9 +8,9 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from nutricheck.cautions.caution import Caution, caution
 from nutricheck.cautions.not_for import NamedFood, foods_of_items, not_for
 from nutricheck.cautions.oxalate import oxalate_of_items
+from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.constants import value
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from nutricheck.adequacy.coverage import passes_safe_level
-from nutricheck.cautions.caution import Caution, caution
+from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import (

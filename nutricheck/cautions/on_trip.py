@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from nutricheck.cautions.caution import Caution, ordered
+from nutricheck.facts.caution import Caution, ordered
 from nutricheck.facts.constants import value
 from nutricheck.plan.models import Person
 from nutricheck.units import days_words

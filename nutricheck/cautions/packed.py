@@ -11,9 +11,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from nutricheck.cautions.caution import Caution, caution
 from nutricheck.drying.classes import food_class
 from nutricheck.facts import evidence
+from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.constants import value
 from nutricheck.intake.edible import Edibility, can_be_eaten
 from nutricheck.units import days_words

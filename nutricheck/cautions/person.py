@@ -7,7 +7,7 @@ cautions of its batches say so.
 
 from __future__ import annotations
 
-from nutricheck.cautions.caution import Caution, caution
+from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG
 from nutricheck.needs.reference import SMOKER_VITC_MG, not_held
 from nutricheck.plan.models import Person

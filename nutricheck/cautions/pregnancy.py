@@ -8,8 +8,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts import evidence
+from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.constants import value
 from nutricheck.foods.kinds import word_pattern
 from nutricheck.foods.ready import readiness

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from nutricheck.cautions.caution import Caution, caution
+from nutricheck.facts.caution import Caution, caution
 from nutricheck.needs.sodium import SodiumNeed, SodiumStage
 from nutricheck.plan.conditions import condition_name
 

@@ -36,7 +36,7 @@ def batch(
     Example: nutricheck batch samples/july_survey.toml "tomato, raw"
     """
     small_frames()
-    from nutricheck.drying.of_plan import batch_of_plan
+    from nutricheck.batches.of_plan import batch_of_plan
     from nutricheck.foods import open_table
     from nutricheck.report.batch_card import batch_json, print_batch
 

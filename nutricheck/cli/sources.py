@@ -26,12 +26,13 @@ def sources(
     \b
     Example: nutricheck sources sweat
     """
-    from nutricheck.facts import ledger as published
+    from nutricheck.facts.ledger import all_figures, figures
+    from nutricheck.report.sources import print_figures, print_sources, write_figures
 
     if as_csv:
-        found = published.all_figures() if name is None else published.figures(name)
-        published.write_figures(found, sys.stdout)
+        found = all_figures() if name is None else figures(name)
+        write_figures(found, sys.stdout)
     elif name is None:
-        published.print_sources()
+        print_sources()
     else:
-        published.print_figures(name)
+        print_figures(name)

@@ -16,8 +16,7 @@ import numpy as np
 import numpy.typing as npt
 import pandas as pd
 
-from nutricheck.cautions.batch import batch_cautions
-from nutricheck.cautions.caution import Caution, ordered
+from nutricheck.drying.batch_cautions import batch_cautions
 from nutricheck.drying.classes import FoodClass, food_class
 from nutricheck.drying.contents import BELOW_RECORD, Contents, contents_of
 from nutricheck.drying.cooking import choose_code, cooking_kept, salt_left_g
@@ -42,6 +41,7 @@ from nutricheck.drying.stages import kept_before, together
 from nutricheck.drying.straining import rested_kept, strained_kept
 from nutricheck.drying.words import batch_notes, citations, route_words
 from nutricheck.errors import DryingError
+from nutricheck.facts.caution import Caution, ordered
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, tags
 from nutricheck.foods.food_table import salt_iodine_log_sd
 from nutricheck.plan.models import READY_WHEN_BOUGHT, Batch, Ingredient, Preparation

@@ -17,8 +17,8 @@ from nutricheck.report.answer_words import chance_words
 from nutricheck.report.words import amount, percent
 
 if TYPE_CHECKING:
+    from nutricheck.batches.compare import Comparison
     from nutricheck.drying import DriedBatch
-    from nutricheck.drying.compare import Comparison
     from nutricheck.editor.session import Session
 
 __all__ = ["batch_card", "found_foods", "not_eaten", "not_packed", "raw_or_cooked"]
@@ -105,7 +105,7 @@ def _dried(session: Session, number: int) -> DriedBatch | None:
 
 def raw_or_cooked(session: Session, number: int) -> dict[str, Any]:
     """Both usual ways of drying the batch's food, with what each keeps and a press to take it."""
-    from nutricheck.drying.compare import compare, parse_route, usual_routes
+    from nutricheck.batches.compare import compare, parse_route, usual_routes
 
     food_text = at(session.data, ("batch", number, "ingredients", 0, "food"))
     if not isinstance(food_text, str):

@@ -14,28 +14,22 @@ from __future__ import annotations
 import csv
 import gzip
 import json
-from collections.abc import Iterable, Iterator
-from dataclasses import astuple, dataclass, fields
+from collections.abc import Iterator
+from dataclasses import dataclass
 from importlib.resources import files
-from typing import IO, TYPE_CHECKING
 
-from nutricheck.errors import EvidenceError, NutricheckError, shorten
+from nutricheck.errors import EvidenceError, shorten
 from nutricheck.facts import evidence
-from nutricheck.outside_text import csv_cell
-
-if TYPE_CHECKING:
-    from nutricheck.report.screen import Screen
 
 __all__ = [
     "STATUSES",
     "Figure",
+    "Row",
     "Source",
     "all_figures",
     "figures",
-    "print_figures",
-    "print_sources",
+    "rows",
     "sources",
-    "write_figures",
 ]
 
 #: Check statuses, the surest first, and what they mean.
@@ -94,7 +88,7 @@ def figures(name: str) -> list[Figure]:
     EvidenceError
         If there is no such table, or a row has no citation or no known check status.
     """
-    return [figure for row in _rows(name) for figure in row.figures]
+    return [figure for row in rows(name) for figure in row.figures]
 
 
 def all_figures() -> Iterator[Figure]:
@@ -108,7 +102,7 @@ def sources() -> list[Source]:
     found = [_embedded()]
     for name in evidence.names():
         counts: dict[tuple[str, str], list[int]] = {}
-        for row in _rows(name):
+        for row in rows(name):
             counts.setdefault((row.citation, row.status), [0, 0])[0] += 1
             for figure in row.figures:
                 counts.setdefault((figure.citation, figure.status), [0, 0])[1] += 1
@@ -120,7 +114,9 @@ def sources() -> list[Source]:
 
 
 @dataclass(frozen=True)
-class _Row:
+class Row:
+    """One row of a table: what it is, its source and check, and its numbers."""
+
     what: str
     citation: str
     address: str
@@ -129,7 +125,8 @@ class _Row:
     figures: list[Figure]
 
 
-def _rows(name: str) -> Iterator[_Row]:
+def rows(name: str) -> Iterator[Row]:
+    """The rows of one evidence table, in file order. Raises EvidenceError as :func:`figures`."""
     sidecar = evidence.sidecar(name)
     columns: dict[str, dict[str, str]] = sidecar["columns"]
     cited_in, found_at = sidecar.get("cited_in", ""), sidecar.get("found_at", "")
@@ -167,7 +164,7 @@ def _rows(name: str) -> Iterator[_Row]:
             for key in numbers
             if row[key] != columns[key]["missing"]
         ]
-        yield _Row(what, citation, address, status, row.get(read_in, ""), made)
+        yield Row(what, citation, address, status, row.get(read_in, ""), made)
 
 
 def _band(row: dict[str, str]) -> list[str]:
@@ -190,86 +187,3 @@ def _embedded() -> Source:
         len(rows),
         sum(1 for _, *amounts in rows for cell in amounts if cell),
     )
-
-
-# ---------------------------------------------------------------- showing
-
-
-def print_sources(file: IO[str] | None = None) -> None:
-    """Print all publications with the count of figures and their check, 100 columns wide."""
-    from nutricheck.report.screen import Screen
-
-    screen = Screen(file)
-    rows: list[tuple[str, ...]] = []
-    table = ""
-    for source in sources():
-        if source.table != table:
-            table = source.table
-            rows.append((table,))
-        rows.append((f"  {source.citation}", f"{source.figures or source.rows:,}", source.status))
-    screen.table(
-        "Published figures and where they come from",
-        [("table and publication", "left"), ("figures", "right"), ("checked", "left")],
-        rows,
-    )
-    _explain(screen)
-    screen.line("One table's figures, one by one: nutricheck sources TABLE. All of them: --csv.")
-
-
-def print_figures(name: str, file: IO[str] | None = None) -> None:
-    """Print every row of one evidence table with its figures, citation and check."""
-    from nutricheck.report.screen import Screen
-
-    _known_name(name)
-    screen = Screen(file)
-    sidecar = evidence.sidecar(name)
-    screen.line(f"{sidecar['title']}. {sidecar['publisher']}, {sidecar['edition']}.")
-    screen.line(f"{sidecar['source']}; retrieved {sidecar['retrieved']}.")
-    if sidecar["changes"].strip():
-        screen.line(f"Changes: {' '.join(sidecar['changes'].split())}")
-    screen.line()
-    rows = [
-        (
-            row.what,
-            ", ".join(_told(figure) for figure in row.figures),
-            _cited(row) if "cited_in" in sidecar else "",
-            row.status,
-        )
-        for row in _rows(name)
-    ]
-    heads = ("what", "figures", "source", "checked")
-    shown = [i for i in range(4) if any(row[i] for row in rows)]
-    screen.table(
-        name, [(heads[i], "left") for i in shown], [[row[i] for i in shown] for row in rows]
-    )
-    _explain(screen)
-
-
-def _cited(row: _Row) -> str:
-    told = f"{row.citation} {row.address}".strip()
-    return f"{told}; read: {row.read}" if row.read else told
-
-
-def write_figures(found: Iterable[Figure], file: IO[str]) -> None:
-    """Write figures as CSV with a heading line."""
-    writer = csv.writer(file, lineterminator="\n")
-    writer.writerow([field.name for field in fields(Figure)])
-    writer.writerows(map(csv_cell, astuple(figure)) for figure in found)
-
-
-def _known_name(name: str) -> None:
-    if name not in evidence.names():
-        raise NutricheckError(
-            f"there is no table of figures {shorten(name)}; expected one of "
-            f"{', '.join(evidence.names())}"
-        )
-
-
-def _told(figure: Figure) -> str:
-    unit = "" if figure.unit == "1" else f" {figure.unit}"
-    return f"{figure.figure} {figure.value}{unit}"
-
-
-def _explain(screen: Screen) -> None:
-    for status, meaning in STATUSES.items():
-        screen.line(f"{status}: {meaning}", "dim")

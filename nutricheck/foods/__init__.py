@@ -7,7 +7,8 @@ Values are per 100 g edible portion in the units of ``nutricheck.facts.component
 
 from __future__ import annotations
 
-from nutricheck.foods.food_table import TABLE_FILE, Food, FoodTable, Table, open_table
+from nutricheck.foods.food_table import Food, FoodTable
+from nutricheck.foods.opening import TABLE_FILE, Table, open_table
 from nutricheck.foods.store import TableSource
 
 __all__ = ["TABLE_FILE", "Food", "FoodTable", "Table", "TableSource", "open_table"]

@@ -7,7 +7,6 @@ import re
 import sqlite3
 import weakref
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -15,7 +14,6 @@ from typing import TYPE_CHECKING, Any
 
 from nutricheck.errors import TableError, UnitError, UnknownFoodError, shorten
 from nutricheck.facts.constants import constant
-from nutricheck.foods.embedded import embedded_source, embedded_table_path
 from nutricheck.foods.search import Hit, is_clear, matches_of, search
 from nutricheck.foods.store import BORROWED, DERIVED, TableSource, open_store
 
@@ -27,18 +25,12 @@ if TYPE_CHECKING:
     _Blocks = npt.NDArray[np.float64]
 
 __all__ = [
-    "TABLE_FILE",
     "Food",
     "FoodTable",
-    "Table",
     "is_estimate",
-    "open_table",
     "salt_iodine_log_sd",
 ]
 
-TablePath = str | Path
-DEFAULT = "default"  # names the embedded table among others
-TABLE_FILE = "table.sqlite"  # in the folder that nutricheck-data build writes
 
 _FOOD = """
 SELECT food_id, description, group_code, coalesce(food_group.name, ''),
@@ -96,51 +88,6 @@ class Food:
 
     def __str__(self) -> str:
         return f"{self.id} {self.description}"
-
-
-def open_table(table: Table = None) -> FoodTable:
-    """The food table that nutricheck-data built in that folder; without one the default table.
-
-    The path may be the folder or its ``table.sqlite``, or the word ``"default"``. Of several
-    tables each value comes from the first that knows it (``nutricheck.foods.layers``). A table
-    that is open already stays as it is.
-
-    Raises
-    ------
-    TableError
-        If a file is missing, altered since it was built, or not a food table.
-
-    Examples
-    --------
-    >>> open_table().food("16069").description
-    'Lentils, raw'
-    """
-    if isinstance(table, FoodTable):
-        return table
-    if not table or isinstance(table, str | Path):
-        return _open_one(table if isinstance(table, str | Path) else None)
-    from nutricheck.foods.layers import LayeredTable
-
-    tables = [_open_one(layer) for layer in table]
-    return tables[0] if len(tables) == 1 else LayeredTable(tables)
-
-
-def _open_one(path: TablePath | None) -> FoodTable:
-    if path is None or str(path) == DEFAULT:
-        return _default_table()
-    path = Path(path)
-    return FoodTable(path / TABLE_FILE if path.is_dir() else path)
-
-
-def _default_table() -> FoodTable:
-    """The embedded table; its file in the cache is made anew where it is not what was made."""
-    path = embedded_table_path()
-    with suppress(TableError):
-        table = FoodTable(path)
-        if table.source == embedded_source():
-            return table
-        table.close()
-    return FoodTable(embedded_table_path(anew=True))
 
 
 class FoodTable:
@@ -632,10 +579,6 @@ class FoodTable:
                 self._answers.clear()
             self._answers[key] = rows
         return rows
-
-
-#: What says which food table: one that is open, the path of one, several paths, or the default.
-Table = FoodTable | TablePath | Sequence[TablePath] | None
 
 
 def is_estimate(origin: str) -> bool:

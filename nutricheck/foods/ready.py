@@ -14,7 +14,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 from nutricheck.facts import evidence
-from nutricheck.foods.food_table import Food, FoodTable, open_table
+from nutricheck.foods.food_table import Food, FoodTable
+from nutricheck.foods.opening import open_table
 
 if TYPE_CHECKING:
     import pandas as pd

@@ -14,8 +14,7 @@ from dataclasses import dataclass, replace
 from nutricheck.errors import Fault, NutricheckError, PlanError
 from nutricheck.facts.components import BY_TAG, FIGURE_NAMES, FLUID
 from nutricheck.labels.amounts import stated_amount
-from nutricheck.needs.reference import Reference
-from nutricheck.needs.sodium import ASK_DOCTOR, NO_FIGURE
+from nutricheck.needs.reference import ASK_DOCTOR, NO_FIGURE, Reference
 from nutricheck.plan.conditions import Condition, condition_name, unjudged_components
 from nutricheck.plan.models import ClinicFigure
 from nutricheck.units import number_text, parse

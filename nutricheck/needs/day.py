@@ -9,7 +9,7 @@ from operator import attrgetter
 
 import pandas as pd
 
-from nutricheck.cautions.caution import Caution, caution
+from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG, FLUID
 from nutricheck.needs.clinic import Figure, left_to_clinic, with_figures
 from nutricheck.needs.dry import (
@@ -20,10 +20,14 @@ from nutricheck.needs.dry import (
 )
 from nutricheck.needs.energy import EnergyNeed, energy_need
 from nutricheck.needs.heat import heat_cautions
-from nutricheck.needs.reference import Reference, reference_intakes, total_water
-from nutricheck.needs.sodium import (
+from nutricheck.needs.reference import (
     ASK_DOCTOR,
     NO_FIGURE,
+    Reference,
+    reference_intakes,
+    total_water,
+)
+from nutricheck.needs.sodium import (
     ORDINARY_HIGH,
     SALT_DANGER,
     SALT_HIGH,

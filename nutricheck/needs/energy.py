@@ -25,8 +25,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts import evidence
+from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.components import KJ_PER_KCAL
 from nutricheck.facts.constants import constant, value
 from nutricheck.needs.load_carriage import (

@@ -16,7 +16,7 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from nutricheck.cautions.caution import Caution, Level, caution
+from nutricheck.facts.caution import Caution, Level, caution
 from nutricheck.facts.constants import constant, value
 from nutricheck.needs.energy import EnergyNeed, camp_w
 from nutricheck.needs.sweat import air, body_surface, heat_balance, vapour_pressure

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 
-from nutricheck.cautions.caution import Caution, caution
+from nutricheck.facts.caution import Caution, caution
 from nutricheck.units import as_written
 
 __all__ = [

@@ -24,7 +24,6 @@ import functools
 import math
 from dataclasses import dataclass, replace
 
-from nutricheck.adequacy.probability import requirement_sd
 from nutricheck.errors import NutricheckError
 from nutricheck.facts import evidence
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG, KJ_PER_KCAL
@@ -33,8 +32,10 @@ from nutricheck.plan.models import Person
 from nutricheck.units import as_written
 
 __all__ = [
+    "ASK_DOCTOR",
     "BASIS_WORDS",
     "BODIES",
+    "NO_FIGURE",
     "OF_ENERGY",
     "SAFE_LEVEL",
     "SMOKER_VITC_MG",
@@ -45,6 +46,7 @@ __all__ = [
     "none_set",
     "not_held",
     "reference_intakes",
+    "requirement_sd",
     "total_water",
     "youngest_age",
 ]
@@ -54,6 +56,9 @@ _ENERGY_FACTOR = ATWATER_KCAL_PER_G | dict.fromkeys(
     ("F18D2CN6", "F18D3CN3"), ATWATER_KCAL_PER_G["FAT"]
 )
 
+#: Role and kind of a component of which there is no figure with the person's conditions.
+NO_FIGURE = "no figure"
+ASK_DOCTOR = "ask your doctor"
 #: In the note of each value that is published per energy.
 OF_ENERGY = "of the day's energy"
 
@@ -617,3 +622,17 @@ def _iron_age_note(item: Reference, person: Person, reference: str) -> str:
     if reference == "DRI" and person.can_be_pregnant and person.age_years >= 51:
         return "set by age; while menstruation goes on, that of women of 31 to 50 (18 mg) holds"
     return item.note if reference == "EFSA" else ""
+
+
+def requirement_sd(ear: float, rda: float) -> float:
+    """Standard deviation of requirements behind an EAR and its RDA: half their difference.
+
+    The RDA is the EAR plus two standard deviations (IOM 2000). Not for iron of menstruating
+    people, whose requirements are skewed, nor for an AI.
+
+    Examples
+    --------
+    >>> requirement_sd(265, 320)
+    27.5
+    """
+    return (rda - ear) / 2

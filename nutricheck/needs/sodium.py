@@ -37,8 +37,6 @@ if TYPE_CHECKING:
     from nutricheck.needs.clinic import Figure
 
 __all__ = [
-    "ASK_DOCTOR",
-    "NO_FIGURE",
     "ORDINARY_HIGH",
     "SALT_DANGER",
     "SALT_HIGH",
@@ -70,8 +68,6 @@ SALT_DANGER = "salt danger"
 #: Role of the published intake of ordinary life that the high line never falls below.
 ORDINARY_HIGH = "ordinary high"
 #: Role, and kind, of the row that says that there is no figure.
-NO_FIGURE = "no figure"
-ASK_DOCTOR = "ask your doctor"
 
 #: Heat days whose aims every report shows: the first, the fifth, and the tenth for all later ones.
 STAGES = (1, 5, 10)

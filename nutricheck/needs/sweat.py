@@ -16,8 +16,8 @@ from typing import Literal
 
 import pandas as pd
 
-from nutricheck.cautions.caution import Caution, caution
 from nutricheck.facts import evidence
+from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.constants import Constant, constant, value
 from nutricheck.needs.energy import EnergyNeed, camp_w, energy_need
 from nutricheck.needs.sodium import person_sweat_sodium, sweat_sodium_spread

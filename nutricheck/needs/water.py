@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from nutricheck.cautions.caution import Caution, caution
+from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.constants import constant, value
 from nutricheck.needs.clinic import Figure
 from nutricheck.needs.reference import total_water

@@ -10,7 +10,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from nutricheck.errors import (
@@ -19,7 +18,6 @@ from nutricheck.errors import (
     Fix,
     Location,
     NutricheckError,
-    PlanError,
     UnitError,
     UnknownFoodError,
     shorten,
@@ -31,7 +29,7 @@ from nutricheck.units import number_text, parse
 if TYPE_CHECKING:
     from nutricheck.foods import FoodTable
 
-__all__ = ["fixes_of", "with_fixes", "with_ways_out"]
+__all__ = ["fixes_of", "with_fixes"]
 
 _MOST = 4
 _MOST_OF_CHOICE = 8
@@ -58,18 +56,6 @@ def with_fixes(
         )
         for fault in faults
     ]
-
-
-def with_ways_out(error: PlanError, given: object, table: FoodTable) -> PlanError:
-    """The error of a check with the ways out; ``given`` is the plan's data or its file."""
-    data = given
-    if isinstance(given, str | Path):
-        from nutricheck.plan.read import data_of
-
-        data = data_of(given)
-    if not isinstance(data, Mapping):
-        return error
-    return PlanError(error.source, with_fixes(error.faults, data, table))
 
 
 def fixes_of(
@@ -211,7 +197,7 @@ def _naming(table: FoodTable, food_id: str, description: str) -> str:
 
 def _names(location: Location, value: str, data: Mapping[str, Any]) -> Iterator[Fix]:
     """The nearest names of the plan, where the field names an entry of it."""
-    from nutricheck.plan.read import close_names
+    from nutricheck.plan.names import close_names
 
     known = list(_known_names(location, data))
     if not known or value.strip().casefold() in {name.casefold() for name in known}:
@@ -305,7 +291,7 @@ def _choices(location: Location, value: str) -> Iterator[Fix]:
     choices = [str(choice) for choice in get_args(kind)]
     if value in choices:
         return
-    from nutricheck.plan.read import close_names
+    from nutricheck.plan.names import close_names
 
     near = close_names(value, choices) or choices[:_MOST_OF_CHOICE]
     for choice in near:

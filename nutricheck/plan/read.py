@@ -22,7 +22,9 @@ from nutricheck.defaults import TRIP_MEAN
 from nutricheck.errors import Fault, PlanError, UnitError, UnknownFoodError, shorten
 from nutricheck.facts import components
 from nutricheck.plan.counts import counts_as_masses
+from nutricheck.plan.fixes import with_fixes
 from nutricheck.plan.models import Plan, repeated
+from nutricheck.plan.names import close_names, unknown_component, unknown_name
 from nutricheck.units import measures, parse, split_amount, split_quantity
 
 if TYPE_CHECKING:
@@ -37,8 +39,7 @@ __all__ = [
     "read_placed_plan",
     "read_plan",
     "told_in_cells",
-    "unknown_component",
-    "unknown_name",
+    "with_ways_out",
 ]
 
 #: Location in the data → what the user sees there.
@@ -185,14 +186,22 @@ def plan_from_data(
     if table is not None:
         faults += list(food_faults(data, table))
     if faults or known_faults or plan is None:
-        from nutricheck.plan.fixes import with_fixes
-
         found = [Fault(_place(location, data, places), text, location) for location, text in faults]
         # what could not be read is told as such, not as missing
         unread = {fault.place for fault in known_faults}
         found = [*known_faults, *(fault for fault in found if fault.place not in unread)]
         raise PlanError(source, with_fixes(dict.fromkeys(found), data, table))
     return plan
+
+
+def with_ways_out(error: PlanError, given: object, table: FoodTable) -> PlanError:
+    """The error of a check with the ways out; ``given`` is the plan's data or its file."""
+    data = given
+    if isinstance(given, str | Path):
+        data = data_of(given)
+    if not isinstance(data, Mapping):
+        return error
+    return PlanError(error.source, with_fixes(error.faults, data, table))
 
 
 def _in_new_words(data: Mapping[str, Any]) -> dict[str, Any]:
@@ -668,57 +677,6 @@ def _label_faults(i: int, entry: Mapping[str, Any]) -> Iterator[tuple[tuple[str 
             yield location, unknown_component(tag)
         elif tag not in given:
             yield location, f"{tag} has no entry in amounts"
-
-
-def unknown_name(name: str, known: Any, what: str = "batches, labels and mixes") -> str:
-    """What to say of a name that is not among the known ones, with those most like it."""
-    known = list(known)
-    return _unknown(name, known, what, close_names(name, known))
-
-
-def _unknown(name: str, known: Sequence[str], what: str, near: Sequence[str]) -> str:
-    text = f"{shorten(name)} is not among the {what}"
-    if near:
-        return text + "; did you mean " + " or ".join(shorten(match) for match in near) + "?"
-    shown = ", ".join(shorten(match) for match in known[:5])
-    return text + (f" ({shown}{', …' if len(known) > 5 else ''})" if shown else " (there are none)")
-
-
-def unknown_component(name: str) -> str:
-    """What to say of a component that is no tagname: "magnesium" is MG.
-
-    Whole names are compared: as a part, P is like "potasium" and F like "fiber".
-    """
-    from rapidfuzz import fuzz, process
-
-    spelled = [(tag, text) for tag, word in components.NAMES.items() for text in (tag, word)]
-    spelled += [(tag, text) for text, tag in components.OTHER_NAMES.items()]
-    close = process.extract(
-        name,
-        [text for _, text in spelled],
-        scorer=fuzz.ratio,
-        processor=_plain_name,
-        score_cutoff=80,
-        limit=None,
-    )
-    best = dict.fromkeys(spelled[at][0] for _, score, at in close if score == close[0][1])
-    near = list(best) if len(best) <= 3 else []  # "vitamin B8" is as like to all the others
-    return _unknown(name, list(components.NAMES), "tagnames", near)
-
-
-def _plain_name(text: str) -> str:
-    """Without what stands in brackets; "Vit. C" and "VITC" are vitamin C."""
-    plain = re.sub(r"\(.*", "", text).strip().casefold()
-    return re.sub(r"^vit(amin)?\.?\s*(?=\w)", "vitamin ", plain)
-
-
-def close_names(name: str, known: list[str]) -> list[str]:
-    """Up to three of the known names that are most like this one, letter case aside."""
-    from rapidfuzz import process, utils
-
-    # under 70 short names are "found" inside long ones: "rice" in "strawberries"
-    close = process.extract(name, known, processor=utils.default_process, limit=3, score_cutoff=70)
-    return [match[0] for match in close]
 
 
 # ---------------------------------------------------------------- foods

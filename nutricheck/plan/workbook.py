@@ -29,7 +29,7 @@ from nutricheck.plan.form import (
     Field,
     Sheet,
 )
-from nutricheck.plan.read import unknown_component, unknown_name
+from nutricheck.plan.names import unknown_component, unknown_name
 from nutricheck.units import number_text, split_quantity
 
 __all__ = ["WorkbookPlan", "read_workbook"]

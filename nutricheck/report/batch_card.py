@@ -21,9 +21,9 @@ from nutricheck.report.words import amount, low_heat_words, percent
 from nutricheck.versions import stamped
 
 if TYPE_CHECKING:
-    from nutricheck.cautions.caution import Caution
+    from nutricheck.batches.compare import Comparison
     from nutricheck.drying import DriedBatch
-    from nutricheck.drying.compare import Comparison
+    from nutricheck.facts.caution import Caution
 
 __all__ = ["batch_json", "comparison_json", "print_batch", "print_comparison"]
 

@@ -12,13 +12,13 @@ import pandas as pd
 from nutricheck.advice.answer import answer
 from nutricheck.advice.drink_plan import DrinkPlan, drink_plans
 from nutricheck.facts.components import described
-from nutricheck.intake.in_pack import FOLLOWED_IN_PACK, intake_by_day, pack_losses
-from nutricheck.intake.meals import meals
 from nutricheck.needs.sodium import SodiumNeed
 from nutricheck.outside_text import csv_text, json_text
 from nutricheck.report.answer_words import action_words, headline
 from nutricheck.report.food_sources import food_sources
 from nutricheck.report.verdict import verdict
+from nutricheck.trail.in_pack import FOLLOWED_IN_PACK, intake_by_day, pack_losses
+from nutricheck.trail.meals import meals
 from nutricheck.versions import stamped
 
 if TYPE_CHECKING:

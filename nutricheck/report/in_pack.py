@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from nutricheck.drying.retention import DRIED
-from nutricheck.intake.in_pack import PackLoss, pack_losses
 from nutricheck.report.words import percent
+from nutricheck.trail.in_pack import PackLoss, pack_losses
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:

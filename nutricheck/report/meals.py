@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from nutricheck.intake.meals import dry_and_wet, meals
 from nutricheck.report.words import amount, days_on_a_trip
+from nutricheck.trail.meals import dry_and_wet, meals
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result

@@ -44,8 +44,8 @@ from nutricheck.units import as_written
 if TYPE_CHECKING:
     from nutricheck.advice.additions import Proposal, Reduction
     from nutricheck.advice.answer import Answer
-    from nutricheck.cautions.caution import Caution
     from nutricheck.check_plan import Result
+    from nutricheck.facts.caution import Caution
     from nutricheck.needs.day import DayNeeds
 
 __all__ = ["page_view", "source_numbers", "summary_view"]

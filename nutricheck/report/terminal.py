@@ -15,7 +15,6 @@ from nutricheck.adequacy import chance, coverage
 from nutricheck.advice.answer import answer
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.facts import components
-from nutricheck.intake.in_pack import FOLLOWED_IN_PACK, intake_by_day
 from nutricheck.needs.day import SWEAT_SOURCE
 from nutricheck.needs.sweat import is_heat_day
 from nutricheck.report.answer_screen import print_answer
@@ -48,13 +47,14 @@ from nutricheck.report.words import (
     reference_words,
     shown_days,
 )
+from nutricheck.trail.in_pack import FOLLOWED_IN_PACK, intake_by_day
 from nutricheck.units import days_words
 from nutricheck.versions import made_by
 
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Answer
-    from nutricheck.cautions.caution import Caution
     from nutricheck.check_plan import Result
+    from nutricheck.facts.caution import Caution
 
 __all__ = ["MARKS", "STATUS_STYLES", "print_cautions", "print_report"]
 

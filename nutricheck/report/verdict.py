@@ -46,9 +46,9 @@ from nutricheck.units import days_words
 
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Answer
-    from nutricheck.cautions.caution import Caution
     from nutricheck.check_plan import Result
     from nutricheck.drying import DriedBatch
+    from nutricheck.facts.caution import Caution
     from nutricheck.needs import DayNeeds
     from nutricheck.needs.sweat import OverLimit
     from nutricheck.stock.balance import EnergyBalance

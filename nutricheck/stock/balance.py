@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import pandas as pd
 
-from nutricheck.cautions.caution import Caution, caution
+from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.components import KJ_PER_KCAL
 from nutricheck.facts.constants import value
 from nutricheck.units import days_words

@@ -4,7 +4,7 @@ import inspect
 
 import pytest
 
-from nutricheck.cautions import batch
+from nutricheck.drying import batch_cautions as batch
 from nutricheck.drying import dry_batch
 from nutricheck.facts import evidence
 from nutricheck.foods import open_table

@@ -9,9 +9,9 @@ from pathlib import Path
 import pytest
 
 import nutricheck
-from nutricheck.cautions.caution import Caution, caution, grouped, ordered
 from nutricheck.errors import EvidenceError
 from nutricheck.facts import evidence, ledger
+from nutricheck.facts.caution import Caution, caution, grouped, ordered
 
 ROWS = {row["id"]: row for row in evidence.rows("cautions")}
 LEVELS = ("note", "warning", "danger")

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from nutricheck.cautions.caution import caution
 from nutricheck.cautions.on_trip import on_this_trip
+from nutricheck.facts.caution import caution
 from nutricheck.plan.models import Person
 
 KEEPS, EATERS = (caution(id_, "beef") for id_ in ("dried meat keeps", "raw animal eaters"))

@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 from typer.testing import CliRunner
 
+from nutricheck.batches.compare import compare, parse_route, usual_routes
+from nutricheck.batches.of_plan import batch_of_plan
 from nutricheck.cli import app
-from nutricheck.drying.compare import compare, parse_route, usual_routes
-from nutricheck.drying.of_plan import batch_of_plan
 from nutricheck.errors import DryingError
 from nutricheck.facts.components import tags
 from nutricheck.foods import open_table

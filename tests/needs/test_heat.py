@@ -2,7 +2,7 @@
 
 import pytest
 
-from nutricheck.cautions.caution import caution
+from nutricheck.facts.caution import caution
 from nutricheck.needs.energy import energy_need
 from nutricheck.needs.heat import heat_cautions, heat_stress
 from nutricheck.plan.models import DayType, Person

@@ -11,7 +11,8 @@ import pytest
 from nutricheck.cli import main
 from nutricheck.errors import PlanError
 from nutricheck.facts import components
-from nutricheck.plan.read import parse_plan, unknown_component
+from nutricheck.plan.names import unknown_component
+from nutricheck.plan.read import parse_plan
 from tests import warm
 
 PLAN = """\

@@ -8,7 +8,8 @@ import math
 
 import pytest
 
-from nutricheck.adequacy.probability import adequacy_probability, requirement_sd
+from nutricheck.adequacy.probability import adequacy_probability
+from nutricheck.needs.reference import requirement_sd
 
 EAR_MG, SD_MG, DAILY_SD_MG = 265, 26.5, 86.0  # magnesium, women 31 to 50 years, pages 53-54
 

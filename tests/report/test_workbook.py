@@ -303,7 +303,7 @@ def test_the_plans_text_never_becomes_a_formula(tmp_path):
 def test_characters_that_a_file_cannot_hold_are_replaced(july, tmp_path):
     from dataclasses import replace
 
-    from nutricheck.cautions.caution import Caution
+    from nutricheck.facts.caution import Caution
 
     odd = replace(july, cautions=(Caution("id", "a\x00b", "x\x1fy\ufffe", "z"),))
     write_workbook(odd, tmp_path / "odd.xlsx")

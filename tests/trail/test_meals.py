@@ -6,9 +6,9 @@ import pytest
 
 import nutricheck as nc
 from nutricheck.errors import PlanError
-from nutricheck.intake.meals import NO_MEAL, dry_and_wet, meals
 from nutricheck.plan.read import plan_from_data
 from nutricheck.report.meals import dry_food_words, meal_rows
+from nutricheck.trail.meals import NO_MEAL, dry_and_wet, meals
 from tests.plans import WOMAN, day, eat, food, plan
 
 PLAN = plan(

@@ -9,9 +9,9 @@ import pytest
 import nutricheck as nc
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.errors import PlanError
-from nutricheck.intake.in_pack import intake_by_day
 from nutricheck.plan.models import Batch
 from nutricheck.plan.read import plan_from_data
+from nutricheck.trail.in_pack import intake_by_day
 from tests.plans import RAW, WOMAN, air, bag, batch, checked, day, eat, food, plan
 
 LEAVES = batch("leaves", {"11457": "2 kg"}, RAW, air("40 °C", "12 h"), moisture="5 %")

@@ -18,7 +18,6 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.advice.additions.care import Care, care_of
-from nutricheck.cautions.caution import Caution
 from nutricheck.cautions.diet import is_avoided
 from nutricheck.cautions.not_for import NamedFood, foods_of_items
 from nutricheck.cautions.oxalate import oxalate_of_food, oxalate_of_items
@@ -28,6 +27,7 @@ from nutricheck.defaults import SEED
 from nutricheck.drying.retention import Kept, with_retinol
 from nutricheck.drying.stages import kept_on_mean_day
 from nutricheck.facts import evidence
+from nutricheck.facts.caution import Caution
 from nutricheck.facts.components import BY_TAG, OXALATE
 from nutricheck.facts.constants import value
 from nutricheck.foods.ready import readiness

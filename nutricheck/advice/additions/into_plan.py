@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from nutricheck.plan.models import Packed, Portion
 
 if TYPE_CHECKING:
-    from nutricheck.advice.additions.proposal import Proposal
+    from nutricheck.advice.additions.results import Proposal
     from nutricheck.plan.models import Plan
 
 __all__ = ["plan_with"]

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
-from nutricheck.advice.additions.care import Care
 from nutricheck.advice.additions.foods import (
     SOURCES,
     SPOON_STEPS,
@@ -20,85 +19,21 @@ from nutricheck.advice.additions.foods import (
 from nutricheck.advice.additions.limits import COUNTED, Limits, check_choice, limits_of
 from nutricheck.advice.additions.model import AT_LEAST, AT_MOST
 from nutricheck.advice.additions.programme import Answer
+from nutricheck.advice.additions.results import Proposal
 from nutricheck.advice.additions.search import OBJECTIVES, search, widening
 from nutricheck.advice.additions.words import limit_words, proposal_words
-from nutricheck.cautions.caution import Caution, caution, grouped
 from nutricheck.errors import NutricheckError
+from nutricheck.facts.caution import Caution, caution, grouped
 from nutricheck.facts.components import BY_TAG, TABLETS, described
 from nutricheck.units import number_text
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["Proposal", "additions"]
+__all__ = ["additions"]
 
 #: New items where nobody says how many: more bags than these weigh more than they save; ours.
 MOST_NEW_ITEMS = 8
-
-
-@dataclass(frozen=True)
-class Proposal:
-    """The lightest additions.
-
-    Attributes
-    ----------
-    status : str
-        As :class:`nutricheck.advice.additions.programme.Answer` gives it.
-    objective : str
-        One of OBJECTIVES; ``is_robust`` and ``trip`` are as asked for.
-    words : tuple of str
-        The answer in sentences, the most important first.
-    items : DataFrame
-        One row per item to add: item, source, how, food_id, is_new, trip_g, fresh_g (to dry, NaN
-        where bought), mean_g (a mean day), energy_kcal and water_g (of a mean day).
-    portions : DataFrame
-        item, day, grams, text (such as "2 tsp"), days (how many of that day the trip holds).
-    gaps : DataFrame
-        day, component, name, unit, group, target, before, after (likely), after_low, ratio_before,
-        ratio_after, is_searched, state ("covered before", "closed", "narrowed", "open").
-    not_kept : DataFrame
-        day, component, name, unit, side, kind, bound, reached, share (of the bound), most_share
-        (with all that may be added, at its daily ceiling), supplement (what one would have to hold
-        to meet it, NaN where none is named), reason, with (the limits it conflicts with, in words),
-        text (the limit in words).
-    prices : DataFrame
-        day, component, name, side, kind, bound, unit, cost_per_percent (of the trip, in the
-        objective's unit), a_day (the same on one such day); dearest first.
-    pack : Series
-        food_before_g, added_g, food_after_g, containers_g, total_after_g, energy_kcal and water_g
-        added on a mean day, days.
-    not_searched : tuple of str
-        Components with a target whose intake is known of less than half of the food.
-    unknown_uppers : DataFrame
-        item, components: added items whose amount of a component with an upper level is unknown.
-    cautions : tuple of Caution
-        Of the person, of the foods dried at home, and of salt.
-    care : Care
-        What is left to the clinic.
-    gap, seconds : float
-        Distance from the proven least; time of the search. [-], [s]
-    candidates : Candidates
-        What could have been added.
-    """
-
-    status: str
-    objective: str
-    trip: str
-    is_robust: bool
-    words: tuple[str, ...]
-    items: pd.DataFrame
-    portions: pd.DataFrame
-    gaps: pd.DataFrame
-    not_kept: pd.DataFrame
-    prices: pd.DataFrame
-    pack: pd.Series[float]
-    not_searched: tuple[str, ...]
-    unknown_uppers: pd.DataFrame
-    cautions: tuple[Caution, ...]
-    care: Care
-    gap: float
-    seconds: float
-    candidates: Candidates
 
 
 def additions(

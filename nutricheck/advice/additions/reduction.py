@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -12,32 +12,14 @@ import pandas as pd
 from nutricheck.advice.additions.limits import SHARES, Limits, limits_of
 from nutricheck.advice.additions.model import AT_LEAST, Problem
 from nutricheck.advice.additions.programme import droppable
+from nutricheck.advice.additions.results import Reduction
 from nutricheck.advice.additions.words import no_list_words, reduction_words
 from nutricheck.facts.components import BY_TAG
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["Reduction", "reduction"]
-
-
-@dataclass(frozen=True)
-class Reduction:
-    """What could be left out without opening a gap.
-
-    ``items``: item, trip_g, is_droppable (alone), is_chosen (in the heaviest set that can go
-    together), reason (the target that its absence misses first). ``words`` is the answer in
-    sentences; ``saved_g`` the mass of the set over the trip; ``open_before`` the targets missed
-    with everything in place, none of which gets worse.
-    """
-
-    status: str
-    trip: str
-    words: tuple[str, ...]
-    items: pd.DataFrame
-    saved_g: float
-    open_before: pd.DataFrame
-    seconds: float
+__all__ = ["reduction"]
 
 
 def reduction(

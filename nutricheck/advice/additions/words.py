@@ -19,8 +19,7 @@ from nutricheck.units import days_words
 
 if TYPE_CHECKING:
     from nutricheck.advice.additions.care import Care
-    from nutricheck.advice.additions.proposal import Proposal
-    from nutricheck.advice.additions.reduction import Reduction
+    from nutricheck.advice.additions.results import Proposal, Reduction
     from nutricheck.check_plan import Result
 
 __all__ = ["limit_words", "no_list_words", "price_words", "proposal_words", "reduction_words"]

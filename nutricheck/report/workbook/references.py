@@ -16,9 +16,8 @@ from nutricheck.adequacy import coverage
 from nutricheck.facts import components
 from nutricheck.facts.components import BY_TAG
 from nutricheck.facts.constants import constant
-from nutricheck.needs.reference import OF_ENERGY
+from nutricheck.needs.reference import NO_FIGURE, OF_ENERGY
 from nutricheck.needs.sodium import (
-    NO_FIGURE,
     ORDINARY_HIGH,
     SALT_DANGER,
     SALT_HIGH,

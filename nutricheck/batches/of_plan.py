@@ -51,7 +51,8 @@ def batch_of_plan(
     DryingError
         If the plan has no such batch; names the nearest.
     """
-    from nutricheck.plan.read import close_names, read_plan
+    from nutricheck.plan.names import close_names
+    from nutricheck.plan.read import read_plan
 
     if table is None:
         from nutricheck.foods import open_table

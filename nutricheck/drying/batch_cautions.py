@@ -9,7 +9,7 @@ import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from nutricheck.cautions.caution import Caution, caution, ordered
+from nutricheck.facts.caution import Caution, caution, ordered
 from nutricheck.facts.constants import value
 
 if TYPE_CHECKING:

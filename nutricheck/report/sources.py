@@ -1,0 +1,92 @@
+"""The ledger of published figures for a terminal, and its figures as CSV."""
+
+from __future__ import annotations
+
+import csv
+from collections.abc import Iterable
+from dataclasses import astuple, fields
+from typing import IO
+
+from nutricheck.errors import NutricheckError, shorten
+from nutricheck.facts import evidence
+from nutricheck.facts.ledger import STATUSES, Figure, Row, rows, sources
+from nutricheck.outside_text import csv_cell
+from nutricheck.report.screen import Screen
+
+__all__ = ["print_figures", "print_sources", "write_figures"]
+
+
+def print_sources(file: IO[str] | None = None) -> None:
+    """Print all publications with the count of figures and their check, 100 columns wide."""
+    screen = Screen(file)
+    lines: list[tuple[str, ...]] = []
+    table = ""
+    for source in sources():
+        if source.table != table:
+            table = source.table
+            lines.append((table,))
+        lines.append((f"  {source.citation}", f"{source.figures or source.rows:,}", source.status))
+    screen.table(
+        "Published figures and where they come from",
+        [("table and publication", "left"), ("figures", "right"), ("checked", "left")],
+        lines,
+    )
+    _explain(screen)
+    screen.line("One table's figures, one by one: nutricheck sources TABLE. All of them: --csv.")
+
+
+def print_figures(name: str, file: IO[str] | None = None) -> None:
+    """Print every row of one evidence table with its figures, citation and check."""
+    _known_name(name)
+    screen = Screen(file)
+    sidecar = evidence.sidecar(name)
+    screen.line(f"{sidecar['title']}. {sidecar['publisher']}, {sidecar['edition']}.")
+    screen.line(f"{sidecar['source']}; retrieved {sidecar['retrieved']}.")
+    if sidecar["changes"].strip():
+        screen.line(f"Changes: {' '.join(sidecar['changes'].split())}")
+    screen.line()
+    lines = [
+        (
+            row.what,
+            ", ".join(_told(figure) for figure in row.figures),
+            _cited(row) if "cited_in" in sidecar else "",
+            row.status,
+        )
+        for row in rows(name)
+    ]
+    heads = ("what", "figures", "source", "checked")
+    shown = [i for i in range(4) if any(line[i] for line in lines)]
+    screen.table(
+        name, [(heads[i], "left") for i in shown], [[line[i] for i in shown] for line in lines]
+    )
+    _explain(screen)
+
+
+def _cited(row: Row) -> str:
+    told = f"{row.citation} {row.address}".strip()
+    return f"{told}; read: {row.read}" if row.read else told
+
+
+def write_figures(found: Iterable[Figure], file: IO[str]) -> None:
+    """Write figures as CSV with a heading line."""
+    writer = csv.writer(file, lineterminator="\n")
+    writer.writerow([field.name for field in fields(Figure)])
+    writer.writerows(map(csv_cell, astuple(figure)) for figure in found)
+
+
+def _known_name(name: str) -> None:
+    if name not in evidence.names():
+        raise NutricheckError(
+            f"there is no table of figures {shorten(name)}; expected one of "
+            f"{', '.join(evidence.names())}"
+        )
+
+
+def _told(figure: Figure) -> str:
+    unit = "" if figure.unit == "1" else f" {figure.unit}"
+    return f"{figure.figure} {figure.value}{unit}"
+
+
+def _explain(screen: Screen) -> None:
+    for status, meaning in STATUSES.items():
+        screen.line(f"{status}: {meaning}", "dim")
