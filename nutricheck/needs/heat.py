@@ -18,7 +18,7 @@ from typing import Literal
 
 from nutricheck.facts.caution import Caution, Level, caution
 from nutricheck.facts.constants import constant, value
-from nutricheck.needs.energy import EnergyNeed, camp_w
+from nutricheck.needs.energy import EnergyNeed, camp_w, energy_need
 from nutricheck.needs.sweat import air, body_surface, heat_balance, vapour_pressure
 from nutricheck.plan.models import DayType, Person
 
@@ -204,7 +204,11 @@ def heat_stress(person: Person, day: DayType, energy: EnergyNeed) -> HeatStress 
         dry = min(value("dry_air_humidity"), humid)
     shade_c, sun_c = wbgt_shade(temperature_c, dry), wbgt_sun(temperature_c, humid)
     groups = _groups(person)
-    rate_w = energy.walking_w if day.moving_h else camp_w(person)
+    rate_w = _made_w(person, day, energy)
+    if groups:
+        # An old body makes less heat than a young one of its size; its words are no weaker for it.
+        young = person.model_copy(update={"age_years": _ADULT})
+        rate_w = max(rate_w, _made_w(young, day, energy_need(young, day)))
     made = rate_w / body_surface(person.mass_kg, person.height_cm) * value("niosh_body_surface")
     is_acclimatised = person.acclimatised and not groups
     limit_c = (exposure_limit if is_acclimatised else alert_limit)(max(made, 100.0))
@@ -222,6 +226,11 @@ def heat_stress(person: Person, day: DayType, energy: EnergyNeed) -> HeatStress 
 
 
 _LEVELS: tuple[Level | None, ...] = (None, "note", "warning", "danger")
+
+
+def _made_w(person: Person, day: DayType, energy: EnergyNeed) -> float:
+    """Heat that the walk makes, or rest on a day without. [W]"""
+    return energy.walking_w if day.moving_h else camp_w(person)
 
 
 def _groups(person: Person) -> tuple[Group, ...]:

@@ -1,5 +1,7 @@
 """Heat itself: the WBGT of a day against its limits, the heat balance, and who bears it worse."""
 
+from itertools import product
+
 import pytest
 
 from nutricheck.facts.caution import caution
@@ -86,6 +88,40 @@ def test_heat_is_more_serious_for_those_who_bear_it_worse(why):
         (_, main), (reason, second) = told(day, other)
         assert reason == why and second in (main, "warning")
     assert told(walk(20, 50), other) == []
+
+
+#: Listed groups besides those of WORSE, with one body for all.
+LISTED = [*WORSE.values(), {"age": 66}, {"age": 92}, {"age": 17}, {"conditions": ["kidney"]}]
+DAYS = [
+    make(degrees / 2, humidity)
+    for make, degrees, humidity in product((rest, walk), range(44, 104, 3), (None, 20, 55))
+]
+
+
+def gravest(day, person, energy):
+    return max((ORDER.index(own.level) for own in heat_cautions(person, day, energy)), default=0)
+
+
+@pytest.mark.parametrize("listed", LISTED, ids=str)
+@pytest.mark.parametrize("age", [19, 45])
+def test_no_listed_group_has_a_weaker_word_than_a_healthy_adult(listed, age):
+    """Of the same body under the same heat; of what is said, not of the WBGT alone. An old body
+    makes less heat at rest, so that it once had a note where a young one had a warning."""
+    base = {"sex": "female", "mass": "70 kg", "height": "168 cm"}
+    adult = Person(**base, age=age)
+    other = Person(**{**base, "age": 34, **listed}, acclimatised=True)
+    for day in DAYS:
+        healthy = gravest(day, adult, energy_need(adult, day))
+        worse = gravest(day, other, energy_need(other, day))
+        assert worse > healthy or worse == healthy in (0, 3), (day.air_temperature_c, healthy)
+
+
+@pytest.mark.parametrize("person", [WALKER, WALKER.model_copy(update={"age_years": 70})])
+def test_who_is_not_used_to_the_heat_has_no_weaker_word(person):
+    used = person.model_copy(update={"acclimatised": True})
+    for day in DAYS:
+        energy = energy_need(person, day)
+        assert gravest(day, person, energy) >= gravest(day, used, energy)
 
 
 def test_two_reasons_are_both_told():
