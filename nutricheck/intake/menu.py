@@ -84,6 +84,7 @@ _SIDE_OF = {
 #: upper levels count it, ``supplemental`` the part of it from supplements alone, ``inactive`` the
 #: part of it that is not in the amount.
 INTAKE_COLUMNS = (*_ENDS, *_BASES, *_FOR_UPPER_LEVELS)
+_COLUMN_INDEX = pd.Index(INTAKE_COLUMNS)
 
 
 Kind = Literal["batch", "label", "mix", "food", "ferment"]
@@ -111,6 +112,11 @@ class Item:
     rehydration_water_g_per_100g: float
     is_supplement: bool = False
     food_id: str | None = None
+
+    @property
+    def columns(self) -> dict[str, NDArray[np.float64]]:
+        """The columns of ``per_100g`` as arrays, in the order of TAGS; not to be written to."""
+        return dict(zip(self.per_100g.columns, self.per_100g.to_numpy().T, strict=True))
 
     @property
     def water_frac(self) -> float:
@@ -242,16 +248,21 @@ def _kept(item: Item, kept: Kept, draws: int, seed: int) -> Item:
         return item
     # without draws there are no ends
     side_of = {} if item.draws is None else _SIDE_OF
-    columns = {name: item.per_100g[name].to_numpy() for name in _SHARES}
+    columns = item.columns
     for name in (*_ENDS, *_PARTS, *_FOR_UPPER_LEVELS):
         share = {"low": kept.low, "high": kept.high}.get(side_of.get(name, ""), kept.likely)
-        columns[name] = item.per_100g[name].to_numpy() * share
+        columns[name] = columns[name] * share
     drawn = item.draws
     if drawn is not None:
         drawn = drawn * kept_draws(kept, draws, seed)
         columns["low"], columns["high"] = _range(columns["likely"], drawn)
-    per_100g = pd.DataFrame(columns, index=_TAG_INDEX, columns=item.per_100g.columns)
-    return replace(item, per_100g=per_100g, draws=drawn)
+    return replace(item, per_100g=_per_100g(columns), draws=drawn)
+
+
+def _per_100g(columns: Mapping[str, NDArray[np.float64]]) -> pd.DataFrame:
+    """An item's columns, each in the order of TAGS, as one block: quicker than one by one."""
+    values = np.array([columns[name] for name in INTAKE_COLUMNS])
+    return pd.DataFrame(values.T, index=_TAG_INDEX, columns=_COLUMN_INDEX)
 
 
 def _item(
@@ -267,8 +278,7 @@ def _item(
     columns = _with_long_chain(_with_niacin_equivalents(columns), draws)
     if draws is not None:
         draws = _draws_with_long_chain(_draws_with_niacin_equivalents(draws))
-    per_100g = pd.DataFrame(columns, index=_TAG_INDEX)
-    return Item(name, kind, per_100g, draws, rehydration, is_supplement, food_id)
+    return Item(name, kind, _per_100g(columns), draws, rehydration, is_supplement, food_id)
 
 
 def _columns(
@@ -468,13 +478,11 @@ def _mixed(mix: Mix, parts: Sequence[tuple[Item, float]]) -> Item:
     share = np.array([mass for _, mass in parts])
     share = share / share.sum()
     columns = {}
+    of_parts = [item.columns for item, _ in parts]
     for column in _ENDS:
-        columns[column] = _sum_of_known(
-            [item.per_100g[column].to_numpy() for item, _ in parts], share
-        )
+        columns[column] = _sum_of_known([own[column] for own in of_parts], share)
     for column in (*_BASES, *_FOR_UPPER_LEVELS):
-        values = np.array([item.per_100g[column].to_numpy() for item, _ in parts])
-        columns[column] = share @ values
+        columns[column] = share @ np.array([own[column] for own in of_parts])
     drawn = None
     drawn_parts = [item.draws for item, _ in parts if item.draws is not None]
     if len(drawn_parts) == len(parts):
@@ -483,7 +491,7 @@ def _mixed(mix: Mix, parts: Sequence[tuple[Item, float]]) -> Item:
     return Item(
         mix.name,
         "mix",
-        pd.DataFrame(columns, index=_TAG_INDEX),
+        _per_100g(columns),
         drawn,
         float(share @ [item.rehydration_water_g_per_100g for item, _ in parts]),
         all(item.is_supplement for item, _ in parts),
@@ -545,8 +553,10 @@ def daily_intake(
     )
     np.add.at(grams, at, portions["grams"].to_numpy(dtype=float))
 
+    columns = [items[name].columns for name in names]
+
     def stacked(column: str) -> NDArray[np.float64]:
-        return np.array([items[name].per_100g[column].to_numpy() for name in names])
+        return np.array([own[column] for own in columns])
 
     per_100g = stacked("likely")
     by_item = grams[:, :, None] * per_100g[None, :, :] / 100

@@ -176,19 +176,27 @@ def _has_brand(descriptions: pd.Series[str]) -> pd.Series[bool]:
 
 
 def _first_rule(foods: pd.DataFrame, rules: pd.DataFrame) -> NDArray[np.int64]:
-    """The number of the first rule that fits each food; -1 where none does."""
-    words = foods["description"].str.lower()
-    chosen = np.full(len(foods), -1)
-    for number, rule in enumerate(rules.itertuples(index=False)):
-        is_open = chosen < 0
+    """The number of the first rule that fits each food and lets it be used; -1 where none does.
+
+    Rules of one group are tried first: what none of them lets be used, no rule of all groups keeps.
+    """
+    words = foods["description"].str.lower().tolist()
+    none = len(rules)
+    chosen = np.full(len(foods), none)
+    codes = foods["group_code"].to_numpy(dtype=object)
+    numbered = list(enumerate(rules.itertuples(index=False)))
+    for number, rule in sorted(numbered, key=lambda pair: pair[1].group_code == ""):
+        is_open = chosen > number
         if rule.group_code:
-            is_open &= (foods["group_code"] == rule.group_code).to_numpy()
+            is_open &= codes == rule.group_code
+        elif rule.use == "no":
+            is_open &= chosen < none
         places = np.flatnonzero(is_open)
         if len(places):
             pattern = re.compile(str(rule.words))
-            hit = np.array([bool(pattern.search(text)) for text in words.iloc[places]])
-            chosen[places[hit]] = number
-    return chosen
+            hit = [place for place in places if pattern.search(words[place])]
+            chosen[hit] = number
+    return np.where(chosen < none, chosen, -1)
 
 
 def is_left_out(description: str, leave_out: Iterable[str], *, vegetarian: bool = False) -> bool:
