@@ -312,6 +312,8 @@ def mixes_of(result: Result) -> tuple[str, ...]:
 def mix_mg(result: Result, day: str) -> float:
     """Sodium of the day that packed drink mixes bring. [mg/day]"""
     names = [result.items[key].name for key in mixes_of(result)]
+    if not names:
+        return 0.0
     rows = result.intake.by_item
     is_mix = (rows["day"] == day) & (rows["component"] == "NA") & rows["item"].isin(names)
     return float(rows.loc[is_mix, "likely"].sum())

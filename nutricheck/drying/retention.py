@@ -9,6 +9,7 @@ above 1.
 from __future__ import annotations
 
 import functools
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Literal
@@ -493,13 +494,16 @@ def with_retinol(kept: Kept, contents: Array) -> Kept:
     ``contents``: of the food before the loss, in the order of the tags. [component units]
     """
     at = _at()
+    retinol = float(contents[at["RETOL"]])
+    retinol = 0.0 if math.isnan(retinol) else retinol
+    shares = {}
+    for tag, per_retinol in (("VITA_RAE", 1.0), ("VITA_IU", 1 / 0.3)):  # 1 IU = 0.3 ug retinol
+        total = float(contents[at[tag]])
+        shares[tag] = min(retinol * per_retinol / total, 1.0) if total > 0 else 0.0
     sides = []
     for side in (kept.low, kept.likely, kept.high):
         out = side.copy()
-        for tag, per_retinol in (("VITA_RAE", 1.0), ("VITA_IU", 1 / 0.3)):  # 1 IU = 0.3 ug retinol
-            total = contents[at[tag]]
-            retinol = np.nan_to_num(contents[at["RETOL"]]) * per_retinol
-            share = min(retinol / total, 1.0) if total > 0 else 0.0
+        for tag, share in shares.items():
             out[at[tag]] = share * side[at["RETOL"]] + (1 - share) * side[at["CARTB"]]
         sides.append(out)
     return Kept(*sides)
