@@ -46,6 +46,7 @@ from nutricheck.units import (
 
 __all__ = [
     "DAYS_PER_MONTH",
+    "MOST_FOODS",
     "Additions",
     "Amount",
     "Batch",
@@ -1154,9 +1155,9 @@ class Additions(_Model):
     preparation: Preparation = Preparation()
 
 
-#: Foods of all batches, and of all mixes, together; ours. The workbook has a row for each of them
-#: and each component: with these it takes 10 s, 1 GB and some 60,000 rows.
-_MOST_FOODS = 1500
+#: Foods of all batches together, and of all mixes; ours. The workbook has a row for each of a
+#: batch's foods and each component: with these it takes some 10 s, 1 GB and 80,000 rows.
+MOST_FOODS = {"batch": 2000, "mix": 1000}
 
 
 class Plan(_Model):
@@ -1180,15 +1181,16 @@ class Plan(_Model):
     @field_validator("batch", "mix")
     @classmethod
     def _foods_can_be_told(
-        cls, entries: tuple[Batch, ...] | tuple[Mix, ...]
+        cls, entries: tuple[Batch, ...] | tuple[Mix, ...], info: ValidationInfo
     ) -> tuple[Batch, ...] | tuple[Mix, ...]:
         count = sum(
             len(own.ingredients) if isinstance(own, Batch) else len(own.parts) for own in entries
         )
-        if count > _MOST_FOODS:
+        most = MOST_FOODS[str(info.field_name)]
+        if count > most:
             raise ValueError(
-                f"these have {count:,} foods together; expected at most {_MOST_FOODS:,}. Make "
-                "two plans of it"
+                f"these have {count:,} foods together; expected at most {most:,}. Make two plans "
+                "of it"
             )
         return entries
 

@@ -1,6 +1,6 @@
 """A plan as large as a plan may be: each list as long as its model lets it be.
 
-    python -m tests.hard_use.biggest plan.toml      # 20 kinds of day, 200 batches of 7 foods, …
+    python -m tests.hard_use.biggest plan.toml      # 20 kinds of day, 200 batches of 10 foods, …
     python -m tests.hard_use.biggest plan.toml 0.1  # a tenth of it
 
 Then ``nutricheck export plan.toml -o plan.xlsx`` and the like, to see their time and memory.
@@ -13,7 +13,7 @@ from pathlib import Path
 
 from nutricheck.foods import open_table
 from nutricheck.foods.ready import readiness
-from nutricheck.plan.models import _MOST_FOODS, Plan
+from nutricheck.plan.models import MOST_FOODS, Plan
 
 __all__ = ["biggest_plan"]
 
@@ -47,7 +47,7 @@ def biggest_plan(share: float = 1.0) -> str:
     vegetables = ("11124", "11109", "11052", "11457", "11206", "11205", "11260", "11333")
     days, batches, mixes = (count(name) for name in ("days", "batch", "mix"))
     packed, portions = count("packed"), count("portions")
-    ingredients, parts = _MOST_FOODS // _most("batch"), _MOST_FOODS // _most("mix")
+    ingredients, parts = (most // _most(name) for name, most in MOST_FOODS.items())
     foods = _dry_foods(400)
     lines = ['[trip]\ncooking = "cooks"\n', "[person]", "age = 41", 'sex = "female"']
     lines += ['mass = "64 kg"', 'height = "170 cm"', ""]

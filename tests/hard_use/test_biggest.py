@@ -21,8 +21,7 @@ def test_a_twentieth_of_the_biggest_plan_is_checked():
 @pytest.mark.parametrize(("section", "parts"), [("batch", "ingredients"), ("mix", "parts")])
 def test_too_many_foods_are_one_error(section, parts):
     data = tomllib.loads(biggest_plan())
-    for entry in data[section]:
-        entry[parts] = [*entry[parts], *entry[parts]][:8]
-    with pytest.raises(PlanError, match=r"1,600 foods together; expected at most 1,500") as refused:
+    data[section][0][parts] *= 2
+    with pytest.raises(PlanError, match=r"foods together; expected at most") as refused:
         nc.check(data)
-    assert len(refused.value.faults) < 200
+    assert len(refused.value.faults) == 1

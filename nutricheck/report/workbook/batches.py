@@ -7,6 +7,7 @@ Amount left = fresh × kept in preparation × kept in drying × kept in storage;
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
@@ -540,6 +541,12 @@ def _runs(numbers: Sequence[int]) -> str:
     )
 
 
+@functools.cache
+def _styled(role: str, shown: str) -> str:
+    """A style's name, one and the same text for all of the many cells that have it."""
+    return f"{role}|{shown}"
+
+
 def _put_step(
     sheet: Sheet, row: int, batch: str, own: _Steps, part: int, place: int, mass: str
 ) -> None:
@@ -551,26 +558,28 @@ def _put_step(
     e, f, g, h, s, m = (
         f"{_L[key]}{row}" for key in ("fresh", "amount", "prepared", "dry", "stored", "left")
     )
+    calculated = _styled("calculated", shown)
     cells = sheet.cells[row] = dict.fromkeys(_AT.values(), _BLANK)
     cells[1] = (batch, "text")
     cells[2] = (own.names[part], "faint")
     cells[3] = (component.name, "word")
     cells[4] = (component.unit, "faint")
     role = "faint" if own.is_drawn[part, place] else "figure"
-    cells[_AT["fresh"]] = (number(fresh), f"{role}|{_fine(shown)}")
-    cells[_AT["amount"]] = (Formula(f'IF({e}="","",{e}*{mass}/100)', before), f"calculated|{shown}")
+    cells[_AT["fresh"]] = (number(fresh), _styled(role, _fine(shown)))
+    cells[_AT["amount"]] = (Formula(f'IF({e}="","",{e}*{mass}/100)', before), calculated)
     if TAGS[place] == "WATER":
         return
-    cells[_AT["prepared"]] = (float(own.prepared[part, place]), f"figure|{PERCENT}")
+    cells[_AT["prepared"]] = (float(own.prepared[part, place]), _styled("figure", PERCENT))
     low, likely, high = (float(side[part, place]) for side in own.dried)
-    cells[_AT["dry"]] = (likely, f"figure|{PERCENT}")
+    cells[_AT["dry"]] = (likely, _styled("figure", PERCENT))
     if low != likely or high != likely:
-        cells[_AT["dry low"]] = (low, f"faint|{PERCENT}")
-        cells[_AT["dry high"]] = (high, f"faint|{PERCENT}")
-    cells[_AT["stored"]] = (float(own.stored[part, place]), f"figure|{PERCENT}")
-    cells[_AT["left"]] = (Formula(f'IF({f}="","",{f}*{g}*{h}*{s})', left), f"calculated|{shown}")
+        cells[_AT["dry low"]] = (low, _styled("faint", PERCENT))
+        cells[_AT["dry high"]] = (high, _styled("faint", PERCENT))
+    cells[_AT["stored"]] = (float(own.stored[part, place]), _styled("figure", PERCENT))
+    cells[_AT["left"]] = (Formula(f'IF({f}="","",{f}*{g}*{h}*{s})', left), calculated)
     kept = left / before if before > 0 else math.nan
-    cells[_AT["kept"]] = (Formula(f'IF(N({f})>0,{m}/{f},"")', kept), f"calculated|{PERCENT}")
+    share = _styled("calculated", PERCENT)
+    cells[_AT["kept"]] = (Formula(f'IF(N({f})>0,{m}/{f},"")', kept), share)
 
 
 def _fine(shown: str) -> str:
