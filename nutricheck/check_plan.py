@@ -61,7 +61,7 @@ from nutricheck.needs.energy import energy_need
 from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import SALT_LOW_EVERY_DAY
 from nutricheck.needs.sweat import is_heat_day, own_sweat_factor, sweat_need
-from nutricheck.plan.models import Batch, Cooking, Packed, Person, Plan
+from nutricheck.plan.models import DAYS_PER_MONTH, Batch, Cooking, Packed, Person, Plan
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells, with_ways_out
 from nutricheck.plan.trip_days import TripDays, heat_days, trip_days
 from nutricheck.stock.balance import EnergyBalance, energy_balance
@@ -831,15 +831,19 @@ def _cooking_questions(plan: Plan, edible: Mapping[str, Edibility]) -> list[str]
 
 
 def _storage_questions(plan: Plan) -> list[str]:
-    """Whether a long storage means the time before the trip, where the plan does not say."""
+    """Whether a storage about as long as the trip is in the pack, where the plan does not say."""
     stored = [(own.name, own.storage) for own in plan.batch]
     stored += [(own.name, own.storage) for own in plan.label]
     stored += [(own.name, own.storage) for own in plan.mix]
+    longest = sum(day.count for day in plan.days) / DAYS_PER_MONTH
+    span = value("storage_like_trip")
     long = [
         name
         for name, stages in stored
-        if sum(stage.months for stage in stages) > value("storage_asked_from")
+        if stages
         and stages[-1].where is None
+        and stages[-1].months > value("storage_asked_from")
+        and abs(stages[-1].months - longest) <= span * longest
     ]
     if not long:
         return []

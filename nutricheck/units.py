@@ -98,6 +98,18 @@ _AMOUNT = re.compile(rf"(?P<number>{_NUMBER})\s*(?P<words>[^\W\d_].*|[%°].*)")
 _THOUSANDS = re.compile(r"[+\-−]?(?P<head>[1-9]\d{0,2})[.,](?P<tail>\d{3})")
 _GROUPED = re.compile(r"[+\-−]?\d{1,3}(?:[ .,'’\u00a0\u2009\u202f]\d{3})+(?!\d)")
 _LONGEST_QUANTITY = 60
+_ROUGHLY = re.compile(
+    r"(?:(?:ca|circa|about|approx|approximately|around|roughly)\b\.?|[~≈])\s*", re.IGNORECASE
+)
+_SPAN = re.compile(
+    r"(?P<least>\d+(?:[.,]\d+)?)\s*[-–—]\s*(?P<most>\d+(?:[.,]\d+)?)\s*(?P<unit>\D+)"
+)
+_NUMBER_WORDS = {
+    "half a": "0.5", "half an": "0.5", "half": "0.5", "a": "1", "an": "1", "one": "1", "two": "2",
+    "three": "3", "four": "4", "five": "5", "six": "6", "seven": "7", "eight": "8", "nine": "9",
+    "ten": "10",
+}  # fmt: skip
+_NUMBER_WORD = re.compile(rf"({'|'.join(_NUMBER_WORDS)})\s+", re.IGNORECASE)
 # No quantity of food, people or days is larger in any unit, and no figure overflows up to it.
 _LARGEST = 1e12
 _NEAR = 50  # likeness from which on a known word is offered for an unknown one. [0 to 100]
@@ -215,7 +227,8 @@ def split_quantity(text: str) -> tuple[float, str]:
     plain = _with_plain_fractions(text)
     match = _QUANTITY.fullmatch(plain) if len(text) <= _LONGEST_QUANTITY else None
     if match is None:
-        raise UnitError(f"{shorten(text)} is not a number and a unit{_without_marks(text)}")
+        nearest = _without_marks(text) or _in_digits(text)
+        raise UnitError(f"{shorten(text)} is not a number and a unit{nearest}")
     unit = (match["unit"] or "").strip()
     return _number(match["number"], unit, text), unit
 
@@ -231,6 +244,19 @@ def _without_marks(text: str) -> str:
         return ""
     whole = re.sub(r"[^\d+\-−]", "", grouped[0])
     return f'; without marks between thousands it is "{whole}{text.strip()[grouped.end() :]}"'
+
+
+def _in_digits(text: str) -> str:
+    """The way out where a number is in words, is said to be rough, or is a span."""
+    plain = _ROUGHLY.sub("", text.strip()[:_LONGEST_QUANTITY])
+    if span := _SPAN.fullmatch(plain):
+        least, most = (_value(span[end]) for end in ("least", "most"))
+        plain = f"{number_text((least + most) / 2)} {span['unit']}"
+    elif worded := _NUMBER_WORD.match(plain):
+        plain = f"{_NUMBER_WORDS[worded[1].casefold()]} {plain[worded.end() :]}"
+    found = _QUANTITY.fullmatch(plain)
+    is_better = plain != text.strip() and found and measures(found["unit"] or "")
+    return f'; nearest: "{plain}"' if is_better else ""
 
 
 def _number(digits: str, unit: str, text: str) -> float:

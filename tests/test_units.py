@@ -117,6 +117,14 @@ def test_quantities_are_read_in_the_unit_asked_for(text, unit, expected, source)
         ("1/0 g", "gram", "not a finite number"),
         ("5 g; import os", "gram", "not a number and a unit"),
         ("1 g__class__", "gram", "not a number and a unit"),
+        ("ca. 30 g", "gram", 'nearest: "30 g"$'),
+        ("~30g", "gram", 'nearest: "30g"$'),
+        ("2-3 g", "gram", 'nearest: "2.5 g"$'),
+        ("half a kilo", "gram", 'nearest: "0.5 kilo"$'),
+        ("two pounds", "gram", 'nearest: "2 pounds"$'),
+        ("a pinch", "gram", "is not a number and a unit$"),
+        ("30 g per day", "gram", "is what a portion is"),
+        ("10 dkg", "gram", "is 10 g"),
     ],
 )
 def test_what_is_not_plain_is_refused(text, unit, said):

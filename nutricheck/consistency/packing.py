@@ -143,15 +143,19 @@ def _piece(packed: Packed, label: Label | None, table: FoodTable) -> _Doubts:
 
 #: Capsules or tablets that make a serving go up to this: ours.
 _MOST_PIECES = 6
+#: What labels give amounts for besides the serving: Regulation (EU) 1169/2011, Article 32.
+_LABEL_BASIS_G = 100
 
 
 def _parts_serving(piece_g: float, label: Label) -> bool:
     """Whether a whole number of pieces makes a supplement's serving.
 
-    Of food any number may, since labels give amounts for 100 g or 30 g.
+    Of food any number may, since labels give amounts for 100 g or 30 g; more than 100 g are a
+    meal, of which few pieces make one.
     """
     if label.kind != "supplement":
-        return 1 / 50 <= piece_g / label.serving_g <= 5
+        most_pieces = 50 if label.serving_g <= _LABEL_BASIS_G else 4
+        return 1 / most_pieces <= piece_g / label.serving_g <= 5
     pieces = label.serving_g / piece_g
     return 0.9 <= pieces <= _MOST_PIECES and abs(pieces - round(pieces)) <= 0.1 * pieces
 

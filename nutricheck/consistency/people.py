@@ -84,13 +84,29 @@ def day_questions(person: Person, days: Sequence[DayType]) -> Iterator[Question]
     if total > value("trip_days_high"):
         found = f"the longest trip has {total} days without a shop. Are the counts right?"
         yield Question("Trip", found, ("days",))
+    yield from (Question("Trip", message, ("days",)) for message in _across_days(days))
+
+
+def _across_days(days: Sequence[DayType]) -> Iterator[str]:
+    """What the kinds of day of one trip say against each other."""
     airs = sorted(
         (day.air_temperature_c, day.name) for day in days if day.air_temperature_c is not None
     )
     if airs and airs[-1][0] - airs[0][0] > value("air_temperature_span_high"):
         cold, hot = (f"{as_written(air, 'degC')} on {name}" for air, name in (airs[0], airs[-1]))
-        yield Question(
-            "Trip", f"the air is {cold} and {hot}. Are both in the right unit?", ("days",)
+        yield f"the air is {cold} and {hot}. Are both in the right unit?"
+    damp = sorted((day.humidity_percent, day.name) for day in days if day.humidity_percent)
+    if damp and damp[-1][0] > value("air_humidity_ratio_high") * damp[0][0]:
+        dry, wet = (
+            f"{as_written(share, 'percent')} on {name}" for share, name in (damp[0], damp[-1])
+        )
+        yield f"the humidity is {dry} and {wet}. Is the decimal point right in both?"
+    higher_m = sum(day.count * (day.climb_m - day.descent_m) for day in days)
+    if abs(higher_m) > value("trip_rise_high"):
+        first = next(own for day in days for own in (day.climb_m, day.descent_m) if own)
+        yield (
+            f"by climb and descent the longest trip ends {alike(abs(higher_m), 'meter', first)} "
+            f"{'higher' if higher_m > 0 else 'lower'} than it begins. Are all of them right?"
         )
 
 
@@ -140,7 +156,17 @@ def _energy(person: Person, day: DayType) -> _Doubts:
 
 def _air(day: DayType) -> _Doubts:
     """Air that no weather brings."""
-    humidity, air_c = day.humidity_percent, day.air_temperature_c
+    humidity, air_c, night_c = day.humidity_percent, day.air_temperature_c, day.night_temperature_c
+    if night_c is not None:
+        night = as_written(night_c, "degC")
+        if air_c is not None and night_c > air_c + value("night_warmer_high"):
+            yield (
+                f"the night has {night}, and the day {as_written(air_c, 'degC')}. Were they "
+                "swapped, or is one in another unit?",
+                "night_temperature",
+            )
+        elif night_c > value("night_air_high"):
+            yield f"a night of {night} is hotter than nights are. Is it right?", "night_temperature"
     if humidity is None:
         return
     shown = as_written(humidity, "percent")

@@ -14,8 +14,8 @@ if TYPE_CHECKING:
 __all__ = ["system_questions"]
 
 #: Units of US and imperial measure; all others are metric.
-_CUSTOMARY = frozenset({"degF", "mile_per_hour", "foot", "inch", "mile", "yard"})
-_MANY = 3  # written temperatures from which on one that differs stands out; ours
+_CUSTOMARY = frozenset({"degF", "mile_per_hour", "foot", "inch", "mile", "yard", "pound", "ounce"})
+_MANY = 3  # written figures from which on one that differs stands out; ours
 
 
 class _Figure(NamedTuple):
@@ -34,11 +34,13 @@ def system_questions(plan: Plan) -> Iterator[Question]:
     """Which figures of a plan are in another system of units than all others of their kind.
 
     Weather and dryers may be read in two units, so that each is compared with its like, and only
-    a single temperature that differs is asked about; of paces, and of climbs and descents, any.
+    a single temperature that differs is asked about, and a single mass of food; of paces, and of
+    climbs and descents, any.
     """
     for figures, kind in (
         (list(_airs(plan)), "temperatures of air and storage"),
         (list(_dryers(plan)), "dryers"),
+        (list(_foods(plan)), "masses of food"),
     ):
         fewer = _fewer(figures)
         if len(figures) >= _MANY and len(fewer) == 1:
@@ -103,6 +105,18 @@ def _dryers(plan: Plan) -> Iterator[_Figure]:
             for step, own in enumerate(batch.drying.steps)
         ]
         yield from _written((f"Batch {batch.name}", *one) for one in figures)
+
+
+def _foods(plan: Plan) -> Iterator[_Figure]:
+    for number, batch in enumerate(plan.batch):
+        yield from _written(
+            (f"Batch {batch.name}", ("batch", number, "ingredients", part, "mass"), own.mass_g)
+            for part, own in enumerate(batch.ingredients)
+        )
+    yield from _written(
+        (f"Packed {own.item}", ("packed", number, "mass"), own.mass_g)
+        for number, own in enumerate(plan.packed)
+    )
 
 
 def _paces(plan: Plan) -> Iterator[_Figure]:

@@ -386,21 +386,22 @@ class FoodTable:
         """
         food = self.food(food_id)
         known = self._measures(food.id)
-        listed = "; ".join(f"{q:g} {name} {grams:g} g" for q, name, grams in known) or "none"
         match = _MEASURE.fullmatch(text.strip())
         if match is None:
             raise UnitError(
-                f"{shorten(text)} is not a number and a household measure; {food} has: {listed}"
+                f"{shorten(text)} is not a number and a household measure; {food} has: "
+                f"{_listed(known)}"
             )
         quantity, wanted = _quantity(match[1]), _plain_words(match[2])
         fits = [row for row in known if _plain_words(row[1]) == wanted]
         fits = fits or [row for row in known if _plain_words(row[1])[: len(wanted)] == wanted]
         if len({tuple(_plain_words(name)) for _, name, _ in fits}) != 1:
             problem = "fits several of the" if fits else "is none of the"
-            example = f", such as {f'{known[0][0]:g} {known[0][1]}'!r}" if known else ""
+            offered = fits or known
+            example = f", such as {f'{offered[0][0]:g} {offered[0][1]}'!r}" if offered else ""
             raise UnitError(
-                f"{shorten(match[2])} {problem} household measures of {food}: {listed}; write one "
-                f"of them in full{example}, or grams"
+                f"{shorten(match[2])} {problem} household measures of {food}: {_listed(offered)}; "
+                f"write one of them in full{example}, or grams"
             )
         # Some foods have one measure in several quantities, rounded apart: the same quantity wins.
         of, _, grams = next((row for row in fits if row[0] == quantity), fits[0])
@@ -589,6 +590,11 @@ def is_estimate(origin: str) -> bool:
 def _food(row: tuple[Any, ...]) -> Food:
     food_id, description, group_code, group, water = row
     return Food(food_id, description, group_code, group, float("nan") if water is None else water)
+
+
+def _listed(measures: Sequence[tuple[float, str, float]]) -> str:
+    """Household measures in a row, each with its mass."""
+    return "; ".join(f"{q:g} {name} {grams:g} g" for q, name, grams in measures) or "none"
 
 
 def _plain_words(measure: str) -> list[str]:

@@ -297,9 +297,9 @@ SLIPS: list[tuple[str, str, Any]] = [
 ]
 
 
-def slipped(plan: str, place: str, wrong: Any) -> dict[str, Any]:
-    """The sample plan with the slip in it."""
-    data = copy.deepcopy({"july": JULY, "light": LIGHT}[plan])
+def slipped(plan: dict[str, Any], place: str, wrong: Any) -> dict[str, Any]:
+    """The plan with the slip in it."""
+    data = copy.deepcopy(plan)
     here: Any = data
     steps = list(_STEP.finditer(place))
     for number, step in enumerate(steps):

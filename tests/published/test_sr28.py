@@ -141,6 +141,12 @@ def test_a_household_measure_that_is_not_clear_is_told_what_to_write(text, told)
     assert open_table().measure_g("12142", "1 cup, chopped") == 109
 
 
+def test_of_several_household_measures_those_that_fit_are_named():
+    with pytest.raises(UnitError, match=r"rye: 1 slice, reg.*'1 slice, regular'") as e:
+        open_table().measure_g("18060", "3 slice")
+    assert "1 oz" not in str(e.value)
+
+
 def test_all_household_measures_are_there():
     assert len(open_table().measures("11124")) == 9
 

@@ -90,9 +90,12 @@ def opened(chromium, folder):
 @pytest.mark.parametrize("name", ["july_survey", "light_pack"])
 def test_opens_without_a_complaint_and_fits_the_width(opened, name, scheme, width):
     with opened(checked(name, 200), width, color_scheme=scheme) as page:
-        for summary in page.query_selector_all("main summary"):
-            if not summary.evaluate("summary => summary.parentElement.open"):
-                summary.click()
+        page.evaluate(
+            """() => { for (const own of document.querySelectorAll("main summary"))
+                if (!own.parentElement.open) own.click(); }"""
+        )
+        drawn(page)
+        assert page.locator("main details:not([open])").count() == 0
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         outside = page.evaluate(
             """width => [...document.querySelectorAll("main *")]

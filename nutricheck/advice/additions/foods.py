@@ -402,7 +402,8 @@ def _in_pack(found: Candidates, result: Result) -> Candidates:
     """New foods as eaten on the mean day in the pack; what is packed is so already."""
     if found.likely.empty:
         return found
-    kept = [_kept_in_pack(result, row) for _, row in found.likely.iterrows()]
+    on_mean_day = kept_on_mean_day(result.pack)
+    kept = [with_retinol(on_mean_day, row) for row in found.likely[list(TAGS)].to_numpy(float)]
     is_new = found.items["is_new"].to_numpy()[:, None]
     shares = {
         "low": [own.low for own in kept],
