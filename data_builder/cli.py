@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from nutricheck.cli import run
+from nutricheck.outside_text import say
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -72,22 +73,22 @@ def build(
     from .sources import sources, user_table_folder
     from .sr28 import no_progress
 
-    say = no_progress if quiet else _say
+    tell = no_progress if quiet else say
     folder = out or user_table_folder(dataset.value)
     if dataset is DatasetName.fdc:
         from .fdc import FINAL_TYPES, build_fdc
 
-        path = build_fdc(source, folder, types=tuple(only) or FINAL_TYPES, progress=say)
+        path = build_fdc(source, folder, types=tuple(only) or FINAL_TYPES, progress=tell)
     elif dataset is DatasetName.own:
         from .build import write_table
         from .own import read_own
 
-        path = write_table(read_own(source), folder, say)
+        path = write_table(read_own(source), folder, tell)
     elif dataset is DatasetName.frida:
         from .build import write_table
         from .frida import read_frida
 
-        path = write_table(read_frida(source), folder, say)
+        path = write_table(read_frida(source), folder, tell)
     else:
         from .build import write_table
         from .estimates import with_estimates
@@ -95,10 +96,10 @@ def build(
 
         known = {} if any_release else sources()[dataset.value]
         if dataset is DatasetName.sr28:
-            data = read_full(source, known.get("sha256"), known.get("records"), say)
+            data = read_full(source, known.get("sha256"), known.get("records"), tell)
         else:
             data = read_abbreviated(source, known.get("sha256"))
-        path = write_table(with_estimates(data), folder, say)
+        path = write_table(with_estimates(data), folder, tell)
     sys.stdout.write(f"{path}\n")
 
 
@@ -135,7 +136,7 @@ def get(
     """
     from .fetch import fetch
 
-    sys.stdout.write(f"{fetch(dataset, to, release=release, local=local, progress=_say)}\n")
+    sys.stdout.write(f"{fetch(dataset, to, release=release, local=local, progress=say)}\n")
 
 
 @app.command("sources")
@@ -168,7 +169,7 @@ def default(
     from .sr28 import read_full
 
     known = sources()["sr28"]
-    data = read_full(source, known["sha256"], known["records"], _say)
+    data = read_full(source, known["sha256"], known["records"], say)
     for path in write_default_table(data, out):
         sys.stdout.write(f"{path}\n")
 
@@ -238,7 +239,7 @@ def verify_drying(
         from .calibration import write_pictures
 
         for path in write_pictures(pd.concat(judged), pictures):
-            _say(f"wrote {path}")
+            say(f"wrote {path}")
 
 
 @app.command("fit-drying")
@@ -338,11 +339,6 @@ def checksums() -> None:
     ):
         write_whole(folder / lists.LIST, lists.checksums_text(paths))
         sys.stdout.write(f"{folder / lists.LIST}\n")
-
-
-def _say(text: str) -> None:
-    sys.stderr.write(f"{text}\n")
-    sys.stderr.flush()
 
 
 def main() -> None:

@@ -1,5 +1,5 @@
 """``python -m nutricheck`` is the command line."""
 
-from nutricheck.cli import main
+from nutricheck.start import main
 
 main()

@@ -16,8 +16,9 @@ from pathlib import Path
 
 from nutricheck.errors import NutricheckError, shorten
 
-__all__ = ["replacing", "write_whole"]
+__all__ = ["discard_parts", "replacing", "write_whole"]
 
+_parts: set[Path] = set()  # those of this process that are not in place yet
 _ABANDONED_S = 24 * 3600.0  # where it cannot be known whether the writer still runs
 
 
@@ -33,6 +34,7 @@ def replacing(path: Path, mode: int | None = None) -> Iterator[Path]:
     part = path.with_name(f".{path.name}.{os.getpid()}.{secrets.token_hex(4)}.part")
     if path.exists() and mode is None:
         mode = stat.S_IMODE(path.stat().st_mode)
+    _parts.add(part)
     try:
         if mode is not None:
             os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
@@ -43,6 +45,13 @@ def replacing(path: Path, mode: int | None = None) -> Iterator[Path]:
             part.chmod(mode)
         os.replace(part, path)
     finally:
+        part.unlink(missing_ok=True)
+        _parts.discard(part)
+
+
+def discard_parts() -> None:
+    """Delete this process's part files; for when it is about to end."""
+    for part in list(_parts):
         part.unlink(missing_ok=True)
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import re
+import sys
 from typing import TYPE_CHECKING, Any
 
 from nutricheck.versions import FORMAT
@@ -15,7 +16,7 @@ from nutricheck.versions import FORMAT
 if TYPE_CHECKING:
     import pandas as pd
 
-__all__ = ["csv_cell", "csv_text", "json_text", "printable"]
+__all__ = ["csv_cell", "csv_text", "json_text", "printable", "say"]
 
 #: What a spreadsheet may take for a formula. Tab and carriage return are dropped before it looks.
 _FORMULA = re.compile(r"^[\s\x00-\x20]*[=+\-@]")
@@ -34,6 +35,12 @@ def printable(text: str) -> str:
         return text
     text = text.replace("\u00a0", " ")
     return "".join(c if c.isprintable() or c == "\n" else "·" for c in text)
+
+
+def say(text: str) -> None:
+    """Write a line for people to stderr: what was done, or why not."""
+    sys.stderr.write(f"{printable(text)}\n")
+    sys.stderr.flush()
 
 
 def csv_cell(value: Any) -> Any:

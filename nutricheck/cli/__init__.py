@@ -27,6 +27,7 @@ from nutricheck.cli.page import page
 from nutricheck.cli.schema import schema
 from nutricheck.cli.sources import sources
 from nutricheck.errors import NutricheckError
+from nutricheck.outside_text import say
 from nutricheck.symbols import TERMINAL_ERRORS
 
 __all__ = ["app", "main"]
@@ -74,24 +75,22 @@ def run(commands: typer.Typer) -> None:
     try:
         commands(prog_name=commands.info.name)
     except NutricheckError as error:
-        sys.stderr.write(f"{error}\n")
+        say(str(error))
         sys.exit(1)
     except BrokenPipeError:
         # The reader, such as `head`, has seen enough; keep Python quiet on its way out.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(1)
     except UnicodeEncodeError:
-        sys.stderr.write(
-            "the name of a file or folder is not text in this system's encoding; rename it\n"
-        )
+        say("the name of a file or folder is not text in this system's encoding; rename it")
         sys.exit(1)
     except OSError as error:
         named = error.filename2 or error.filename  # a file that is not let be replaced comes second
         place = f"{named}: " if named else ""
-        sys.stderr.write(f"{place}{error.strerror or error}\n")
+        say(f"{place}{error.strerror or error}")
         sys.exit(1)
     except KeyboardInterrupt:
-        sys.stderr.write("stopped\n")
+        say("stopped")
         sys.exit(130)
 
 

@@ -11,6 +11,7 @@ import typer
 
 from nutricheck.cli.options import TableFile
 from nutricheck.defaults import DRAWS, SEED
+from nutricheck.outside_text import say
 
 __all__ = ["check_many"]
 
@@ -59,7 +60,7 @@ def check_many(
     target = sys.stdout if out is None else out
     if all(is_table):
         done = many.check_intakes(files, target, table=table, reference=reference or "DRI")
-        sys.stderr.write(f"{done}\n")
+        say(str(done))
         return
     found = many.checked_plans(files, table=table, reference=reference, draws=draws, seed=seed)
     if out is None and sys.stdout.isatty():
@@ -69,4 +70,4 @@ def check_many(
         return
     rows = many.coverage_of_plans(found)
     many.write_table(rows, target)
-    sys.stderr.write(f"{len(found):,} plans, {len(rows):,} rows\n")
+    say(f"{len(found):,} plans, {len(rows):,} rows")

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Annotated
 
@@ -19,6 +18,7 @@ from nutricheck.cli.options import (
     small_frames,
 )
 from nutricheck.defaults import DRAWS, SEED
+from nutricheck.outside_text import say
 
 __all__ = ["export"]
 
@@ -43,4 +43,4 @@ def export(
 
     result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)
     write_workbook(result, output, *searched(result, additions))
-    sys.stderr.write(f"{output}: written; open it in a spreadsheet program\n")
+    say(f"{output}: written; open it in a spreadsheet program")

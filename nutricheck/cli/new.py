@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-import sys
 from pathlib import Path
 from typing import Annotated
 
 import typer
+
+from nutricheck.outside_text import say
 
 __all__ = ["new"]
 
@@ -30,4 +31,4 @@ def new(
     from nutricheck.plan.write import write_plan
 
     write_plan(file, source, overwrite=force)
-    sys.stderr.write(f"{file}: written; fill it in, then: nutricheck check {file}\n")
+    say(f"{file}: written; fill it in, then: nutricheck check {file}")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import sys
 from pathlib import Path
 from typing import Annotated
@@ -36,6 +37,7 @@ def open_plan(
     Example: nutricheck open samples/july_survey.toml
     """
     small_frames()
+    signal.signal(signal.SIGINT, signal.default_int_handler)
     from nutricheck.editor.server import prepared, serve
     from nutricheck.editor.session import Session
     from nutricheck.foods import open_table

@@ -614,9 +614,10 @@ class _Row:
             least = WORD_EDGES[2] - _EXACT
             unsure = f"AND({c['known']}<known_enough,{c['chance']}<{least:.10g})"
             if has_level:
+                may_pass = self._passes(self.upper_high)
+                may_pass = f"{may_pass},NOT({by_food})" if by_food else may_pass
                 words = (
-                    f"IF(AND({c['chance']}>={least:.10g},{self._passes(self.upper_high)}),"
-                    f'"{MAYBE_TOO_MUCH}",{words})'
+                    f'IF(AND({c["chance"]}>={least:.10g},{may_pass}),"{MAYBE_TOO_MUCH}",{words})'
                 )
             words = f'IF({unsure},"{NOT_KNOWN}",{words})'
             text = f'IF(N({c["reference"]})=0,"",IF({c["likely"]}="","{NOT_KNOWN}",{words}))'

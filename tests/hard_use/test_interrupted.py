@@ -1,0 +1,73 @@
+"""Ctrl-C at any moment, and first runs at once. So many times, or as NUTRICHECK_ROUNDS says:
+
+NUTRICHECK_ROUNDS=60 python -m pytest -s tests/hard_use/test_interrupted.py
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+
+import pytest
+
+from tests import warm
+from tests.hard_use.commands import OLD, ROOT, content
+
+pytestmark = pytest.mark.skipif(os.name != "posix", reason="no SIGINT to send here")
+ROUNDS = int(os.environ.get("NUTRICHECK_ROUNDS", "2"))
+AT_ONCE = 4
+STOPPED = 130
+PLAN = str(ROOT / "samples" / "light_pack.toml")
+
+
+@pytest.mark.parametrize("words", [["check", PLAN], ["export", PLAN, "-o", "made.xlsx"]])
+def test_ctrl_c_at_any_moment(words, tmp_path):
+    """Exit status 130 without a traceback, the old file or the new one, no part of one."""
+    command = [sys.executable, "-m", "nutricheck", *words]
+    made = tmp_path / "made.xlsx"
+    began = time.monotonic()
+    subprocess.run(command, cwd=tmp_path, env=surroundings(), capture_output=True, check=True)
+    took_s = time.monotonic() - began
+    chance = random.Random(words[0])
+    for _ in range(ROUNDS * 3):
+        made.write_bytes(OLD)
+        process = subprocess.Popen(
+            command,
+            cwd=tmp_path,
+            env=surroundings(),
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+        )
+        time.sleep(chance.uniform(0, took_s))
+        process.send_signal(signal.SIGINT)
+        _, told = process.communicate(timeout=60)
+        if b"nutricheck/" in told or b"Traceback" not in told:  # else Python itself was starting
+            assert process.returncode in (0, STOPPED, -signal.SIGINT), told
+            assert b"Traceback" not in told
+        assert content(made)
+        assert [own.name for own in tmp_path.iterdir()] == ["made.xlsx"]
+
+
+def surroundings():
+    return os.environ | {"PYTHONPATH": str(ROOT)}
+
+
+def test_first_runs_at_once(tmp_path):
+    """Each makes the embedded table or finds it made: all answer alike, one file is left."""
+    words = ["food", "spinach"]
+    expected = warm.run("nutricheck", *words).stdout
+    for number in range(ROUNDS):
+        cache = tmp_path / str(number)
+        running = [
+            warm.started("nutricheck", *words, NUTRICHECK_CACHE=str(cache)) for _ in range(AT_ONCE)
+        ]
+        for process in running:
+            done = process.wait()
+            assert done.returncode == 0, done.stderr
+            assert done.stdout == expected
+        assert len(list(cache.glob("*.sqlite"))) == 1
+        assert not list(cache.glob("*.part"))
