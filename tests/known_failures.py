@@ -8,10 +8,6 @@ KNOWN_FAILURES = {
     "test_changed_inputs_give_what_a_fresh_check_gives": (
         "Overview!B42 keeps its old text after inputs change; not traced"
     ),
-    "tests/report/test_workbook_recalculated.py::test_every_formula_equals_python": (
-        "the Summary's word and the Overview's count of 'maybe too much' come from Python, their "
-        "formulas from an approximation that says 'enough'"
-    ),
     "tests/report/test_workbook_recalculated.py::"
     "test_what_is_known_of_nothing_is_not_told_as_short": (
         "Drink and salt says how much salt a litre needs where nothing is known of a day's sodium"

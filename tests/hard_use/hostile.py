@@ -27,6 +27,7 @@ import tempfile
 import time
 import tomllib
 import traceback
+import unicodedata
 import warnings
 import zipfile
 from collections.abc import Callable, Iterator
@@ -624,6 +625,10 @@ def _called(case: Case) -> Outcome:
     return Outcome(status, found[0], found[1], time.process_time() - began)
 
 
+#: Control, format and separator characters, and halves of pairs.
+_OBEYED = {"Cc", "Cf", "Zl", "Zp", "Cs"}
+
+
 def _not_a_number(name: str) -> float:
     raise AssertionError(f"{name} in a JSON text")
 
@@ -637,7 +642,7 @@ def _judge(case: Case, ended: Outcome, folder: Path) -> None:
     if ended.status:
         assert told.strip(), "an error without a word"
         assert len(told) < LONGEST_MESSAGE, f"an error of {len(told)} characters"
-    odd = {c for c in told + shown if not c.isprintable() and c != "\n"}
+    odd = {c for c in told + shown if unicodedata.category(c) in _OBEYED and c != "\n"}
     assert not odd, f"characters that a terminal may obey: {sorted(odd)!r}"
     if ended.status == 0 and "--json" in case.words:
         json.loads(shown, parse_constant=_not_a_number)
