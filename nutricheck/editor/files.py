@@ -22,6 +22,7 @@ from nutricheck.atomic import write_whole
 from nutricheck.editor.places import private_folder, state_folder, write_private
 from nutricheck.errors import NutricheckError, PlanError
 from nutricheck.plan.read import data_in_text, data_of
+from nutricheck.plan.shape import shaped
 
 if TYPE_CHECKING:
     from tomlkit.container import Container
@@ -84,7 +85,7 @@ class OpenedFile:
         if not path.exists():
             return cls(path, ""), {}
         stamp = _stamp(path)
-        return cls(path, stamp), plain(data_of(path))
+        return cls(path, stamp), shaped(plain(data_of(path)), str(path))
 
     @property
     def is_workbook(self) -> bool:
@@ -165,14 +166,14 @@ def read_upload(name: str, content: bytes) -> dict[str, Any]:
             path = Path(folder) / "plan.xlsx"
             path.write_bytes(content)
             try:
-                return plain(data_of(path))
+                return shaped(plain(data_of(path)), name)
             except PlanError as error:
                 raise PlanError(name, list(error.faults)) from None
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise NutricheckError(f"{name} is neither a text in UTF-8 nor a workbook") from None
-    return plain(data_in_text(text, name))
+    return shaped(plain(data_in_text(text, name)), name)
 
 
 def plain(value: Any) -> Any:
@@ -308,8 +309,8 @@ class Draft:
         """The plan of the draft and when it was written; None where there is none to be read."""
         try:
             held = json.loads(self.path.read_text(encoding="utf-8"))
-            return dict(held["plan"]), str(held["written"])
-        except (OSError, ValueError, KeyError, TypeError):
+            return shaped(dict(held["plan"]), "draft"), str(held["written"])
+        except (OSError, ValueError, KeyError, TypeError, PlanError):
             return None
 
     def write(self, data: Mapping[str, Any], plan: Path | None) -> None:

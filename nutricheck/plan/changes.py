@@ -11,7 +11,7 @@ from typing import Any
 
 from nutricheck.errors import Change, Location, NutricheckError
 
-__all__ = ["at", "changed", "entry_number"]
+__all__ = ["at", "changed", "entry_number", "tables_of"]
 
 _DEEPEST = 8
 _LONGEST_LIST = 2_000
@@ -81,6 +81,13 @@ def _with(here: Any, location: Location, value: object) -> Any:
     else:
         table[step] = new
     return table or None
+
+
+def tables_of(data: Mapping[str, Any], section: str) -> list[Mapping[str, Any]]:
+    """The entries of a section that are tables, as all of them are in a right plan."""
+    found = data.get(section)
+    entries = found if isinstance(found, list) else []
+    return [entry for entry in entries if isinstance(entry, Mapping)]
 
 
 def entry_number(data: Mapping[str, Any], section: str, name: str, key: str = "name") -> int | None:

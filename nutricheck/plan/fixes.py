@@ -23,7 +23,7 @@ from nutricheck.errors import (
     shorten,
 )
 from nutricheck.plan import models
-from nutricheck.plan.changes import at
+from nutricheck.plan.changes import at, tables_of
 from nutricheck.units import number_text, parse
 
 if TYPE_CHECKING:
@@ -106,8 +106,7 @@ def _without(words: str, location: Location) -> Fix:
 
 
 def _trip_days(data: Mapping[str, Any]) -> int:
-    days = data.get("days")
-    counts = [entry.get("count") for entry in days or () if isinstance(entry, Mapping)]
+    counts = [entry.get("count") for entry in tables_of(data, "days")]
     return sum(count for count in counts if isinstance(count, int)) or 1
 
 
@@ -219,8 +218,8 @@ def _known_names(location: Location, data: Mapping[str, Any]) -> Iterator[str]:
     elif key in ("day", "days") and section != "days":
         places = (("days", "name"),)
     for other, name in places:
-        for entry in data.get(other) or ():
-            if isinstance(entry, Mapping) and isinstance(entry.get(name), str):
+        for entry in tables_of(data, other):
+            if isinstance(entry.get(name), str):
                 yield entry[name]
 
 
