@@ -11,6 +11,8 @@ import gc
 import io
 import os
 import sys
+from contextlib import suppress
+from pathlib import Path
 
 import typer
 
@@ -71,15 +73,18 @@ def run(commands: typer.Typer) -> None:
 
     Usage calls the program by its own name, however Python was started.
     """
+    _open_closed()
     _write_any_character()
     try:
-        commands(prog_name=commands.info.name)
+        try:
+            commands(prog_name=commands.info.name)
+        finally:
+            sys.stdout.flush()  # what the disk has no room for is told here, not by Python's end
     except NutricheckError as error:
         say(str(error))
         sys.exit(1)
     except BrokenPipeError:
-        # The reader, such as `head`, has seen enough; keep Python quiet on its way out.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        _drop_output()  # the reader, such as `head`, has seen enough
         sys.exit(1)
     except UnicodeEncodeError:
         say("the name of a file or folder is not text in this system's encoding; rename it")
@@ -88,10 +93,28 @@ def run(commands: typer.Typer) -> None:
         named = error.filename2 or error.filename  # a file that is not let be replaced comes second
         place = f"{named}: " if named else ""
         say(f"{place}{error.strerror or error}")
+        _drop_output()
         sys.exit(1)
     except KeyboardInterrupt:
         say("stopped")
         sys.exit(130)
+
+
+def _open_closed() -> None:
+    """Let standard streams that are closed lead nowhere, or a file of ours would take their place.
+
+    What a command writes to a file is written all the same.
+    """
+    for name in ("stdin", "stdout", "stderr"):
+        if getattr(sys, name) is None:
+            mode = "r" if name == "stdin" else "w"
+            setattr(sys, name, Path(os.devnull).open(mode, encoding="utf-8"))  # noqa: SIM115
+
+
+def _drop_output() -> None:
+    """What is not yet written is not tried again on Python's way out."""
+    with suppress(OSError, ValueError):  # a stream without a file, as in a notebook
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _write_any_character() -> None:

@@ -1,12 +1,15 @@
-"""Ctrl-C at any moment, and first runs at once. So many times, or as NUTRICHECK_ROUNDS says:
+"""Ctrl-C at any moment, first runs at once, and streams that are closed or full.
 
-NUTRICHECK_ROUNDS=60 python -m pytest -s tests/hard_use/test_interrupted.py
+Each so many times as NUTRICHECK_ROUNDS says:
+
+    NUTRICHECK_ROUNDS=60 python -m pytest -s tests/hard_use/test_interrupted.py
 """
 
 from __future__ import annotations
 
 import os
 import random
+import shlex
 import signal
 import subprocess
 import sys
@@ -71,3 +74,35 @@ def test_first_runs_at_once(tmp_path):
             assert done.stdout == expected
         assert len(list(cache.glob("*.sqlite"))) == 1
         assert not list(cache.glob("*.part"))
+
+
+@pytest.mark.parametrize(
+    ("words", "how", "status"),
+    [
+        (["food", "spinach"], ">&-", 0),
+        (["food", "spinach"], "<&-", 0),
+        (["food", "spinach"], ">&- 2>&- <&-", 0),
+        (["check", PLAN], ">&-", 0),
+        (["export", PLAN, "-o", "made.xlsx"], ">&- 2>&-", 0),
+        (["food", "xyzzyqq"], "2>&-", 1),
+        (["food", "spinach"], ">/dev/full", 1),
+        (["check", PLAN], ">/dev/full", 1),
+    ],
+)
+def test_streams_that_are_closed_or_full(words, how, status, tmp_path):
+    """No traceback; what goes to a file is written; a full disk is an error."""
+    command = shlex.join([sys.executable, "-m", "nutricheck", *words])
+    done = subprocess.run(
+        ["sh", "-c", f"{command} {how}"],
+        cwd=tmp_path,
+        env=surroundings(),
+        capture_output=True,
+        check=False,
+    )
+    assert done.returncode == status, done.stderr
+    assert b"Traceback" not in done.stderr
+    assert b"ignored" not in done.stderr
+    if "export" in words:
+        assert content(tmp_path / "made.xlsx")
+    if how == ">/dev/full":
+        assert b"No space left" in done.stderr
