@@ -54,7 +54,7 @@ def diet_cautions(
         Whether the trip's mean of vitamin B12 does not reach its reference.
     """
     found = [
-        caution("holds what is not eaten", own.where, word=word, food=own.name)
+        caution("holds what is not eaten", f"{own.where} ({own.name})", word=word, food=own.name)
         for word in person.does_not_eat
         for own in foods
         if held(word, own.name, own.group_code) == "holds"
@@ -78,8 +78,9 @@ def diet_questions(person: Person, foods: Sequence[NamedFood], table: FoodTable)
     for own in foods:
         kinds = _kinds_of(person.eats, own, "holds")
         if kinds:
+            named = " and ".join(kind.removeprefix("other ") for kind in kinds)
             questions.append(
-                f"{own.where}: {own.name} holds {' and '.join(kinds)}, and the person eats "
+                f"{own.where}: {own.name} is of or holds {named}, and the person eats "
                 f"{person.eats}; is that meant?"
             )
     doubts = {

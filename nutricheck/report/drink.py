@@ -126,7 +126,7 @@ def _rest_words(result: Result, day: str) -> str:
     need = result.needs[day]
     if need.sweat.rest_l[1] < value("heat_day_sweat"):
         return ""
-    return f"some {need.water.drink_l[1]:.0f} L over the day"
+    return f"some {need.water.drink_l[1]:.1f} L over the day"
 
 
 def _sweat_words(sweat: SweatNeed) -> str:

@@ -223,7 +223,7 @@ def test_a_day_of_rest_in_great_heat_says_how_much_to_drink():
         "portions": [{"item": "oats", "amount": "400 g"}],
     }
     result = check(asked, draws=0)
-    litres = f"some {result.needs['camp'].water.drink_l[1]:.0f} L over the day"
+    litres = f"some {result.needs['camp'].water.drink_l[1]:.1f} L over the day"
     camp, cool = drink_sentences(result)
     assert litres in camp and litres in short_drink(result)
     assert "over the day" not in cool

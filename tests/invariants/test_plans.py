@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 
 import numpy as np
+import pandas as pd
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -12,12 +13,14 @@ from hypothesis import strategies as st
 from nutricheck.adequacy import chance, coverage
 from nutricheck.check_plan import Result, check
 from nutricheck.drying import dry_batch
+from nutricheck.drying.contents import contents_of
 from nutricheck.facts.components import tags
 from nutricheck.foods import open_table
 from nutricheck.plan.models import Batch
 from tests.plans import drawn_batches, drawn_plans, in_grams, with_portions
 
 TABLE = open_table()
+FOOD_IDS = list(TABLE.all_foods().index)
 TAGS = tags()
 DRAWS = 40
 NOT_KNOWN = coverage.NOT_KNOWN
@@ -180,15 +183,23 @@ def test_what_is_unknown_never_becomes_zero(plan, amount):
     wider = copy.deepcopy(plan)
     wider["packed"].append({"item": "other", "food": UNKNOWN_FOOD, "mass": "1 kg"})
     wider["portions"].append({"item": "other", "amount": f"{amount} g"})
-    before, after = day_rows(checked(plan)), day_rows(checked(wider))
+    results = (checked(plan), checked(wider))
+    before, after = (day_rows(own) for own in results)
     tags_unknown = [tag for tag in unknown.index[unknown] if tag in after.index and tag != "NIAEQ"]
     before, after = before.loc[tags_unknown], after.loc[tags_unknown]
     known_before, known_after = (
         (rows["likely"] - rows["drawn"]).where(rows["known_share"] > 0) for rows in (before, after)
     )
     np.testing.assert_allclose(known_after, known_before, rtol=1e-9, atol=1e-12)
-    is_added = after["likely"].notna() & before["likely"].notna()
-    assert (after["likely"] >= before["likely"] * (1 - 1e-12))[is_added].all()
+    # What all food of the pack likely holds of the unknown is shared out by one scale, which a food
+    # with a wide range may lower: no more than that does the estimate of the others fall.
+    scales = (pd.Series(own.unknown_scale, index=TAGS)[tags_unknown] for own in results)
+    scale_before, scale_after = scales
+    least = (before["likely"] - before["drawn"]) + before["drawn"] * np.minimum(
+        scale_after / scale_before, 1
+    )
+    is_added = after["likely"].notna() & before["likely"].notna() & (scale_before > 0)
+    assert (after["likely"] >= least * (1 - 1e-9))[is_added].all()
     assert not (after["likely"].isna() & before["likely"].notna()).any()
     was_known = before["known_share"] > 0
     assert (after["known_share"] < before["known_share"])[was_known].all()
@@ -196,6 +207,33 @@ def test_what_is_unknown_never_becomes_zero(plan, amount):
     unsure = (after["accounted_share"] < coverage.KNOWN_ENOUGH) & after["reference"].notna()
     sure = {chance.ENOUGH, chance.LIKELY_ENOUGH, chance.TOO_MUCH, chance.MAYBE_TOO_MUCH}
     assert set(after.loc[unsure, "status"]) <= {NOT_KNOWN, *sure}
+
+
+@settings(max_examples=12)
+@given(drawn_plans(), st.integers(1, 400))
+def test_another_food_never_lowers_an_end_of_a_range(plan, amount):
+    """Each food has draws of its own, whatever stands beside it, so that each drawn sum grows."""
+    wider = copy.deepcopy(plan)
+    wider["packed"].append({"item": "other", "food": UNKNOWN_FOOD, "mass": "1 kg"})
+    wider["portions"].append({"item": "other", "amount": f"{amount} g"})
+    before, after = (
+        own.intake.drawn_by_day(pd.Series({"day": own.plan.days[0].count}))["day"]
+        for own in (checked(plan, DRAWS), checked(wider, DRAWS))
+    )
+    known = ~np.isnan(before)
+    assert (after[known] >= before[known] * (1 - 1e-9)).all()
+
+
+@settings(max_examples=30)
+@given(st.lists(st.sampled_from(FOOD_IDS), min_size=1, max_size=8, unique=True), st.data())
+def test_another_food_never_lowers_what_all_foods_likely_hold(food_ids, data):
+    """Of what is unknown, in the best estimate: the median of the drawn sums of all of them."""
+    mass_g = np.array([data.draw(st.floats(1, 2000)) for _ in food_ids])
+    contents = contents_of([TABLE.food(own) for own in food_ids], TABLE)
+    without = mass_g.copy()
+    without[-1] = 0
+    less, more = (contents.scale(grams) * (grams @ contents.mean) for grams in (without, mass_g))
+    assert (more >= less * (1 - 1e-9)).all()
 
 
 @settings(max_examples=12)

@@ -1,0 +1,73 @@
+"""What a plan holds of what a person does not eat: what is said, asked and left out."""
+
+from __future__ import annotations
+
+import pytest
+
+from nutricheck.advice.answer import answer
+from nutricheck.check_plan import check
+from nutricheck.foods import open_table
+
+TABLE = open_table()
+OATS = ("oats", "Cereals, oats, regular and quick, not fortified, dry")
+FOODS = (
+    OATS,
+    ("whey", "Whey, sweet, dried"),
+    ("creamer", "Cream substitute, powdered"),
+    ("honey", "Honey"),
+    ("almonds", "Nuts, almonds"),
+)
+
+
+def checked(**person):
+    """Five packed foods for four days, short of energy, eaten by such a person."""
+    base = {"sex": "female", "age": 35, "mass": "60 kg", "height": "168 cm"}
+    plan = {
+        "person": {**base, **person},
+        "days": [{"name": "walk", "count": 4, "moving": "4 h", "air_temperature": "18 °C"}],
+        "packed": [{"item": item, "food": food, "mass": "240 g"} for item, food in FOODS],
+        "portions": [{"item": item, "amount": "60 g"} for item, _ in FOODS],
+    }
+    return check(plan, table=TABLE, draws=40)
+
+
+@pytest.fixture(scope="module")
+def allergic():
+    return checked(does_not_eat=["dairy", "coriandr"])
+
+
+def test_what_is_not_eaten_is_a_danger_and_no_allergy_guarantee(allergic):
+    held = [own for own in allergic.cautions if own.id == "holds what is not eaten"]
+    assert [(own.where, own.level) for own in held] == [("whey (Whey, sweet, dried)", "danger")]
+    assert "dairy" in held[0].text
+    assert any(own.id == "no allergy guarantee" for own in allergic.cautions)
+
+
+def test_it_is_the_first_thing_to_leave_out_and_more_food_is_of_the_rest(allergic):
+    """Once it was named in the danger alone, and "more of what you have" took it along."""
+    actions = answer(allergic).actions
+    assert (actions[0].kind, actions[0].item) == ("not for you", "whey")
+    (energy,) = (own for own in actions if own.kind == "energy")
+    assert energy.item != "whey" and (energy.item or energy.without == ("whey",))
+
+
+def test_a_word_that_names_nothing_and_a_doubt_are_asked_about(allergic):
+    asked = " ".join(allergic.questions)
+    assert '"coriandr" names no kind of food' in asked and '"dairy" names' not in asked
+    assert "Cream substitute, powdered (dairy). What do their labels say?" in asked
+
+
+def test_animal_foods_of_a_vegan_plan_are_asked_about_and_b12_is_said():
+    result = checked(eats="vegan")
+    asked = [own for own in result.questions if "the person eats vegan" in own]
+    assert len(asked) == 2
+    assert asked[0].startswith("whey: Whey, sweet, dried is of or holds milk,")
+    assert asked[1].startswith("honey: Honey is of or holds animal foods,")
+    assert any(own.id == "vegan" for own in result.cautions)
+
+
+def test_who_eats_everything_is_asked_nothing_of_it():
+    result = checked()
+    assert not any("eat" in own and "label" in own for own in result.questions)
+    ids = {own.id for own in result.cautions}
+    assert ids.isdisjoint({"holds what is not eaten", "no allergy guarantee", "vegan"})
