@@ -25,6 +25,10 @@ _CLOSEST = (
     "yourself, take the fresh food and plan a [[batch]]. If you buy it, copy its label into the "
     "plan as a [[label]]."
 )
+_NOT_CLOSE = (
+    "Nothing close is in the table: below are other foods. If you buy it, copy its label into the "
+    "plan as a [[label]]; or give your own analysis as a table (nutricheck-data template)."
+)
 
 
 def food_text(table: FoodTable, text: str, limit: int = 8) -> str:
@@ -38,7 +42,9 @@ def food_text(table: FoodTable, text: str, limit: int = 8) -> str:
     first, *others = _found(table, text, limit)
     found = table.amounts_from(first.id)
     amounts = {tag: amount for tag, (amount, _) in found.items()}
-    lines = [] if table.has_words(text) else [*textwrap.wrap(_CLOSEST, _WIDTH), ""]
+    is_other = table.matches(text, limit).get(first.id) == "another food"
+    note = _NOT_CLOSE if is_other else "" if table.has_words(text) else _CLOSEST
+    lines = [*textwrap.wrap(note, _WIDTH), ""] if note else []
     lines += _wrapped(first.id, first.description)
     lines += _wrapped("", f"{first.group}; per 100 g edible portion: water {_grams(first.water_g)}")
     for tags in SHORT_LIST:

@@ -7,11 +7,13 @@ part that has none of the words ("Pie, apple") costs, unless it is only a catego
 almonds"); so do brands, baby foods, restaurant and fast foods. The lowest cost comes first.
 
 Everyday names that no rule of words finds (``common_names.csv``: rajma, tinned tomatoes) come
-first, as the food itself ("same") or as the nearest that the table has ("near"); of foods that the
-table lacks ("none": ceps), nothing is close. Words are written together or apart as the table has
-them (oliveoil, water cress). A word that says only a state, a colour or a form finds nothing by
-itself, and where no food has it, the food without it is the nearest. A word that nothing in the
-table comes close to means that nothing is close: no food is offered for the words beside it.
+first, as the food itself ("same"), as the record that is meant most likely ("near": beef mince), or
+as another food that is the nearest ("other": brown sugar for jaggery); of foods that the table
+lacks ("none": ceps), nothing is close. Words are written together or apart as the table has them
+(oliveoil, water cress). A word that says only a state, a colour or a form finds nothing by itself,
+and where no food has it, the food without it is the nearest. A word that nothing in the table comes
+close to means that nothing is close; before the name of a food it leaves that food as another one
+(marrowfat peas).
 
 ``is_clear`` is the rule by which words alone may stand for a food in a plan.
 """
@@ -22,7 +24,7 @@ import csv
 import functools
 import re
 import sqlite3
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -35,12 +37,12 @@ _MOST_CHARACTERS = 200
 
 _EXTRA_IN_FIRST_PART = 2.0
 _OTHER_THING = 4.0
-_CATEGORY = 0.2
 _IN_BRACKETS = 0.05
 _NUMBER = 0.1
 _BRAND = 3.0
 _BY_OTHER_NAME = 0.5
 _WORD_NOT_FOUND = 5.0
+_HEAD_NOT_FOUND = 0.5  # beside the above, for the last word: a banana shallot is a shallot
 _STATE_NOT_FOUND = 3.5  # a state, colour or form that the record does not have
 _MADE_UP = 2.0  # a powder made up with water or milk, where it was not asked for
 _LIKELY = 2.4  # most cost of a food that lacks only the states asked for
@@ -56,7 +58,7 @@ _MADE_UP_WITH = re.compile(r"\bprepared (?:with|from) \w", re.IGNORECASE)
 _MARKED = re.compile(f"{_START}([^{_END}]*){_END}")
 _ALIKE = 3  # first letters that a matched word has in common with the one asked for
 _BRAND_WORD = re.compile(r"[A-Z][A-Z&']{2,}")
-_CLOSE = 0.75  # least OSA similarity of a corrected word: one slip in four letters, two in eight
+_TWO_SLIPS = 8  # letters of a word in which two slips are corrected
 _NOT_AS_WRITTEN = 5.0  # a hit by the stem of a word alone: "whiting" is no white bean
 _NEAR = 1.0  # cost of the nearest food for an everyday name that the table has no food for
 _CORRECTIONS = 3
@@ -70,8 +72,10 @@ _SAME_WORDS = {
     "powdered": "powder",
     "dehydrated": "dried",
 }
-#: Where no record is canned, it is nearest to a cooked one.
-_NEAREST_STATE = {"canned": ("cooked",)}
+#: Where no record is in that state, it is nearest to a cooked one.
+_NEAREST_STATE = dict.fromkeys(
+    ("baked", "canned", "crispy", "fried", "roast", "roasted", "steamed"), ("cooked",)
+)
 #: What people do to a food, and no record of it may have.
 _DONE_AT_HOME = frozenset({"dehydrated", "dried", "dry", "fermented", "powder", "powdered"})
 
@@ -80,7 +84,8 @@ _DONE_AT_HOME = frozenset({"dehydrated", "dried", "dry", "fermented", "powder", 
 class Hit:
     """A food that fits; ``is_exact``: by all words as written, or by their synonyms.
 
-    ``group`` is the food group's code.
+    ``group`` is the food group's code; ``is_named`` where the part of the description that names
+    the food says nothing else than the words: "Escarole, cooked" for escarole.
     """
 
     food_id: str
@@ -88,22 +93,24 @@ class Hit:
     cost: float
     is_exact: bool
     group: str = ""
+    is_named: bool = False
 
 
 @dataclass(frozen=True)
 class _Words:
     """The reviewed word lists.
 
-    common_names.csv as name → (food id, "" where the table has none; whether it is that food
-    itself); ``same`` and ``else`` of synonyms.csv; word_costs.csv by kind.
+    common_names.csv as name → (food id, "" where the table has none; fit); ``same`` and ``else``
+    of synonyms.csv; word_costs.csv by kind.
     """
 
-    names: dict[str, tuple[str, bool]]
+    names: dict[str, tuple[str, str]]
     same: dict[str, tuple[str, ...]]
     otherwise: dict[str, tuple[str, ...]]
     costs: dict[str, float]
     groups: dict[str, float]
-    categories: frozenset[str]
+    far_groups: dict[str, float]
+    categories: dict[str, float]
     mixtures: frozenset[str]
     ordinary: re.Pattern[str]
 
@@ -136,17 +143,41 @@ def search(db: sqlite3.Connection, text: str, limit: int = 10) -> list[Hit]:
     Tried in this order until something fits: all words or their synonyms; looser synonyms, also
     where the former find what is far off; words begun as written; corrected spelling; the food
     without the states, colours and forms that no record of it has, where that is nearer, so that
-    "kale powder" is kale and no other powder; any of the words, most words first.
+    "kale powder" is kale and no other powder; any of the words, most words first. Where that finds
+    only another food: unknown words parted into known ones (tinnedpears), or spelt as known ones.
     """
-    asked = _asked_words(text)
+    words = _words_of(text)
+    hits = _searched(db, words, limit)
+    if hits is None:
+        return []
+    if not hits or (hits[0].cost >= _FAR_OFF and not hits[0].is_named):
+        for guessed, is_sure in ((_parted, True), (_respelt, False)):
+            guess = guessed(db, words)
+            others = [] if guess == words else _searched(db, guess, limit)
+            if others is None:
+                return []
+            if others and others[0].cost < _FAR_OFF:
+                return others if is_sure else [_less_sure(hit) for hit in others]
+    return hits
+
+
+def _less_sure(hit: Hit) -> Hit:
+    return replace(hit, cost=max(hit.cost, _NEAR), is_exact=False)
+
+
+def _searched(db: sqlite3.Connection, words: list[str], limit: int) -> list[Hit] | None:
+    """Foods that fit the words; None where the table is known to lack what they name."""
+    asked = _that_matter(words)
     words = _as_the_table_writes(db, asked)
     found = _found(db, words, limit)
     named = _named(db, [asked, words], found)
     if named is None:
-        return []
+        return None
     content = [group for group in _groups(words) if not _is_state(group[0])]
-    if not content or (not named and any(_is_strange(db, group) for group in content)):
+    if not content:
         return named
+    if not named and any(_is_strange(db, group) for group in content):
+        return _found_by_head(db, content, limit)
     lead = named[0].cost + _CLEAR_LEAD if named else 0.0
     rest = [
         replace(hit, cost=max(hit.cost, lead))
@@ -156,16 +187,70 @@ def search(db: sqlite3.Connection, text: str, limit: int = 10) -> list[Hit]:
     return [*named, *rest][:limit]
 
 
-def _asked_words(text: str) -> list[str]:
-    """The words asked for, without those that carry nothing, tinned as canned."""
-    words = re.findall(r"[^\W_]+", text[:_MOST_CHARACTERS].lower().replace("'s", "s"))
-    kept = [_SAME_WORDS.get(word, word) for word in words if word not in _words_that("nothing")]
-    return kept[:_MOST_WORDS]
+def _words_of(text: str) -> list[str]:
+    return re.findall(r"[^\W_]+", text[:_MOST_CHARACTERS].lower().replace("'s", "s"))
+
+
+def _that_matter(words: list[str]) -> list[str]:
+    """The words without those that carry nothing, tinned as canned."""
+    small = f" {' '.join(words)} "
+    for phrase in _phrases_of_nothing():
+        small = small.replace(f" {phrase} ", " ")
+    kept = [word for word in small.split() if not _says("nothing", word)]
+    return [_SAME_WORDS.get(word, word) for word in kept[:_MOST_WORDS]]
+
+
+def _parted(db: sqlite3.Connection, words: list[str]) -> list[str]:
+    """The words, unknown ones as two known ones where they can be: tinnedpears as tinned pears."""
+    parted = []
+    for word in words:
+        ends = range(_LEAST_PART, len(word) - _LEAST_PART + 1)
+        pairs = [(word[:at], word[at:]) for at in ends]
+        known = [pair for pair in pairs if all(_is_ours(db, part) for part in pair)]
+        is_one = _is_ours(db, word) or not known
+        parted += [word] if is_one else max(known, key=lambda pair: min(map(len, pair)))
+    return parted
+
+
+def _respelt(db: sqlite3.Connection, words: list[str]) -> list[str]:
+    """The words, unknown ones as the nearest word of the lists, where one is a slip away."""
+    from rapidfuzz import process
+    from rapidfuzz.distance import OSA
+
+    respelt = []
+    for word in words:
+        near = None
+        if len(word) >= _LEAST_TO_CORRECT and not _is_ours(db, word):
+            near = process.extractOne(
+                word, _vocabulary(), scorer=OSA.distance, score_cutoff=_most_slips(word)
+            )
+        is_slip = near and not _is_one_letter_for_another(word, near[0])
+        respelt.append(near[0] if near and is_slip else word)
+    return respelt
+
+
+def _is_ours(db: sqlite3.Connection, word: str) -> bool:
+    """Whether the table or the lists have the word."""
+    return not {word, _singular(word)}.isdisjoint(_vocabulary()) or _is_word(db, word)
+
+
+@functools.cache
+def _vocabulary() -> frozenset[str]:
+    """All words of the lists: names, synonyms, states, what carries nothing."""
+    lists = _words()
+    texts = [*lists.names, *lists.same, *lists.otherwise, *_SAME_WORDS]
+    texts += [*_words_that("state"), *_words_that("nothing")]
+    return frozenset(word for text in texts for word in text.split())
 
 
 def _is_state(word: str) -> bool:
     """Whether a word says only a state, a colour, a form or a number."""
-    return word in _words_that("state") or word.isdecimal()
+    return _says("state", word) or word.isdecimal()
+
+
+def _says(kind: str, word: str) -> bool:
+    """Whether a word, in singular or plural, is one that says a "state" only, or "nothing"."""
+    return _singular(word) in _singulars_that(kind)
 
 
 def _as_the_table_writes(db: sqlite3.Connection, asked: list[str]) -> list[str]:
@@ -192,24 +277,29 @@ def _parts(db: sqlite3.Connection, word: str) -> list[str]:
         for at in range(_LEAST_PART, len(word) - _LEAST_PART + 1):
             first, second = word[:at], word[at:]
             are_known = _is_known(db, first) and _is_known(db, _singular(second))
-            if are_known and _stand_together(db, first, second):
+            is_pair = are_known and any(
+                _stand_together(db, *pair) for pair in ((first, second), (second, first))
+            )
+            if is_pair:
                 return [first, second]
     return [word]
 
 
 def _stand_together(db: sqlite3.Connection, first: str, second: str) -> bool:
     """Whether a food of the table has the words side by side."""
-    query = f'"{first} {second}"'
-    found = db.execute("SELECT 1 FROM food_text WHERE food_text MATCH ? LIMIT 1", (query,))
-    return found.fetchone() is not None
+    return _stand_in_a_food(db, f"{first} {second}")
+
+
+def _stand_in_a_food(db: sqlite3.Connection, phrase: str) -> bool:
+    query = "SELECT 1 FROM food_text WHERE food_text MATCH ? LIMIT 1"
+    return db.execute(query, (f'"{phrase}"',)).fetchone() is not None
 
 
 def _is_word(db: sqlite3.Connection, word: str) -> bool:
     """Whether the table or the list of synonyms has the word, in singular or plural."""
     one = _singular(word)
-    return bool({word, one} & _words().same.keys()) or any(
-        _is_known(db, own) for own in (word, one, one + "s")
-    )
+    is_synonym = bool(_means(word, _words().same))
+    return is_synonym or any(_is_known(db, own) for own in (word, one, one + "s"))
 
 
 def _singular(word: str) -> str:
@@ -240,7 +330,9 @@ def _named(db: sqlite3.Connection, asked: list[list[str]], found: list[Hit]) -> 
     """
     names = _words().names
     is_found = bool(found) and found[0].is_exact and found[0].cost < _NOT_QUITE
-    whole = [" ".join(map(_singular, words)) for words in asked]
+    whole = [_singulars(words) for words in [*asked, *map(_states_first, asked)]]
+    if not is_found:
+        whole += [_singulars(words[::-1]) for words in asked]
     for key in whole:
         if key in names and (names[key][0] or not is_found):
             return _named_hit(db, *names[key], True)
@@ -248,7 +340,7 @@ def _named(db: sqlite3.Connection, asked: list[list[str]], found: list[Hit]) -> 
         return []
     done = _DONE_AT_HOME | {"raw", "fresh", "flour", "leaves"}
     for words in asked:
-        key = " ".join(_singular(word) for word in words if word not in done)
+        key = _singulars(word for word in words if word not in done)
         if key in names:
             return _named_hit(db, *names[key], False)
     is_spelt = all(_is_word(db, word) for words in asked for word in words)
@@ -258,34 +350,46 @@ def _named(db: sqlite3.Connection, asked: list[list[str]], found: list[Hit]) -> 
     from rapidfuzz.distance import OSA
 
     alike = [name for name, (food_id, _) in names.items() if food_id and name[0] == whole[0][0]]
-    close = process.extractOne(
-        whole[0], alike, scorer=OSA.normalized_similarity, score_cutoff=_CLOSE
-    )
-    if close is None:
+    close = process.extractOne(whole[0], alike, scorer=OSA.distance, score_cutoff=1)
+    if close is None or _is_one_letter_for_another(whole[0], close[0]):
         return []
     return _named_hit(db, *names[close[0]], False)
 
 
-def _named_hit(
-    db: sqlite3.Connection, food_id: str, is_same: bool, is_whole: bool
-) -> list[Hit] | None:
+def _states_first(words: list[str]) -> list[str]:
+    """Chestnuts roasted as roasted chestnuts."""
+    return sorted(words, key=lambda word: not _is_state(word))
+
+
+def _named_hit(db: sqlite3.Connection, food_id: str, fit: str, is_whole: bool) -> list[Hit] | None:
     if not food_id:
         return None
     row = db.execute("SELECT description FROM food WHERE food_id = ?", (food_id,)).fetchone()
     if row is None:
         return []
-    is_exact = is_same and is_whole
-    return [Hit(food_id, row[0], 0.0 if is_exact else _NEAR, is_exact)]
+    is_exact = fit == "same" and is_whole
+    cost = _FAR_OFF if fit == "other" else 0.0 if is_exact else _NEAR
+    return [Hit(food_id, row[0], cost, is_exact)]
 
 
 def _is_strange(db: sqlite3.Connection, group: list[str]) -> bool:
     """Whether a word is neither in the table, nor a synonym, nor near either."""
     word, *synonyms = group
-    one = _singular(word)
-    is_other = bool({word, one} & _words().otherwise.keys())
-    if synonyms or is_other or any(_begins(db, own) for own in (word, one)):
+    is_other = bool(_means(word, _words().otherwise))
+    is_found = any(_begins(db, own) for own in (word, _singular(word)))
+    if synonyms or is_other or is_found or _stand_in_a_food(db, word):
         return False
     return not _corrections(db, word)
+
+
+def _found_by_head(db: sqlite3.Connection, content: list[list[str]], limit: int) -> list[Hit]:
+    """What the last word names, as another food: marrowfat peas are peas; none if it is strange."""
+    head = content[-1]
+    if len(content) == 1 or _is_strange(db, head):
+        return []
+    hits = _found(db, [head[0]], limit)
+    is_food = bool(hits) and hits[0].is_exact and hits[0].cost < _NOT_QUITE
+    return [replace(hit, cost=hit.cost + _FAR_OFF, is_exact=False) for hit in hits if is_food]
 
 
 def _begins(db: sqlite3.Connection, word: str) -> bool:
@@ -316,9 +420,27 @@ def _found(db: sqlite3.Connection, words: list[str], limit: int) -> list[Hit]:
                 for hit in plain[:limit]
             ]
     if content and not hits:
-        any_word = " OR ".join(_or(group) for group in _corrected(db, content))
-        hits = _hits(db, any_word, False, groups, _WORD_NOT_FOUND)
+        hits = _with_any(db, groups, content)
     return hits[:limit]
+
+
+def _with_any(
+    db: sqlite3.Connection, groups: list[list[str]], content: list[list[str]]
+) -> list[Hit]:
+    """Foods with any of the words, most words first; the last one says what the food is."""
+    corrected = _corrected(db, content)
+    hits = _hits(db, " OR ".join(map(_or, corrected)), False, groups, _WORD_NOT_FOUND)
+    if len(corrected) == 1:
+        return hits
+    by_head = {hit.food_id for hit in _hits(db, _or(corrected[-1]), False)}
+    return _sorted(
+        hit if hit.food_id in by_head else replace(hit, cost=hit.cost + _HEAD_NOT_FOUND)
+        for hit in hits
+    )
+
+
+def _sorted(hits: Iterable[Hit]) -> list[Hit]:
+    return sorted(hits, key=lambda hit: (hit.cost, len(hit.description), hit.food_id))
 
 
 def _without_states(
@@ -365,7 +487,7 @@ def matches_of(hits: list[Hit]) -> dict[str, str]:
     is_open = bool(hits) and _in_two_groups(hits)
     return {
         hit.food_id: "another food"
-        if hit.cost >= _FAR_OFF
+        if hit.cost >= _FAR_OFF and not (hit.is_exact and hit.is_named)
         else "exact"
         if hit.is_exact and hit.cost < _NOT_QUITE and not is_open
         else "likely"
@@ -387,7 +509,7 @@ def _as_written(hits: list[Hit], groups: list[list[str]]) -> list[Hit]:
         else replace(hit, cost=hit.cost + _NOT_AS_WRITTEN, is_exact=False)
         for hit in hits
     ]
-    return sorted(marked, key=lambda hit: (hit.cost, len(hit.description), hit.food_id))
+    return _sorted(marked)
 
 
 def _queries(db: sqlite3.Connection, groups: list[list[str]]) -> Iterator[tuple[str, bool]]:
@@ -401,7 +523,7 @@ def _queries(db: sqlite3.Connection, groups: list[list[str]]) -> Iterator[tuple[
 
 
 def _looser(groups: list[list[str]]) -> list[list[str]]:
-    return [[*group, *_words().otherwise.get(group[0], ())] for group in groups]
+    return [[*group, *_means(group[0], _words().otherwise)] for group in groups]
 
 
 def _corrected(db: sqlite3.Connection, groups: list[list[str]]) -> list[list[str]]:
@@ -415,27 +537,24 @@ def _words() -> _Words:
     for row in _rows("synonyms.csv"):
         words = otherwise if row["kind"] == "else" else same
         words[row["word"]] = tuple(row["means"].split("|"))
-    costs, groups = {}, {}
-    categories, mixtures, ordinary = [], [], []
+        if not row["word"].endswith("s"):  # sweets are no plural of sweet
+            words.setdefault(_singulars(row["word"].split()), words[row["word"]])
+    costs: dict[str, dict[str, float]] = {"word": {}, "group": {}, "far group": {}, "category": {}}
     for row in _rows("word_costs.csv"):
-        if row["kind"] == "word":
-            costs[row["text"]] = float(row["cost"])
-        elif row["kind"] == "group":
-            groups[row["text"]] = float(row["cost"])
-        elif row["kind"] == "category":
-            categories.append(row["text"])
-        elif row["kind"] == "mixture":
-            mixtures.append(row["text"])
-        elif row["kind"] == "ordinary":
-            ordinary.append(row["text"])
+        if row["kind"] in costs:
+            costs[row["kind"]][row["text"]] = float(row["cost"])
     names = {
-        " ".join(map(_singular, _asked_words(row["name"]))): (row["food_id"], row["fit"] == "same")
+        _singulars(_that_matter(_words_of(row["name"]))): (row["food_id"], row["fit"])
         for row in _rows("common_names.csv")
     }
-    phrases = "|".join(re.escape(phrase) for phrase in sorted(ordinary, key=len, reverse=True))
-    pattern = re.compile(rf"\b(?:{phrases})\b", re.IGNORECASE)
+    phrases = sorted(_words_that("ordinary"), key=len, reverse=True)
     return _Words(
-        names, same, otherwise, costs, groups, frozenset(categories), frozenset(mixtures), pattern
+        names,
+        same,
+        otherwise,
+        *costs.values(),
+        mixtures=_words_that("mixture"),
+        ordinary=re.compile(rf"\b(?:{'|'.join(map(re.escape, phrases))})\b", re.IGNORECASE),
     )
 
 
@@ -443,6 +562,16 @@ def _words() -> _Words:
 def _words_that(kind: str) -> frozenset[str]:
     """The words of word_costs.csv that say a "state" only, or "nothing"."""
     return frozenset(row["text"] for row in _rows("word_costs.csv") if row["kind"] == kind)
+
+
+@functools.cache
+def _singulars_that(kind: str) -> frozenset[str]:
+    return frozenset(map(_singular, _words_that(kind)))
+
+
+@functools.cache
+def _phrases_of_nothing() -> tuple[str, ...]:
+    return tuple(sorted(phrase for phrase in _words_that("nothing") if " " in phrase))
 
 
 def _rows(name: str) -> Iterator[dict[str, str]]:
@@ -457,26 +586,39 @@ def _groups(asked: list[str]) -> list[list[str]]:
     while words:
         count = next((count for count in (3, 2) if _together(words[:count], count)), 1)
         taken = _together(words[:count], count) or words[0]
-        groups.append([taken, *_same(taken)])
+        groups.append([taken, *_means(taken, _words().same)])
         del words[:count]
     return groups
 
 
 def _together(words: list[str], count: int) -> str:
-    """The words as one with a synonym, "" where they have none; a state may come second."""
-    is_turned = count == 2 and any(map(_is_state, words))
-    orders = [words, words[::-1]] if is_turned else [words]
-    for order in orders if len(words) == count > 1 else ():
-        for last in (order[-1], _singular(order[-1])):
-            if (text := " ".join([*order[:-1], last])) in _words().same:
-                return text
+    """The words as one with a synonym, also back to front; "" where they have none."""
+    for order in (words, words[::-1]) if len(words) == count > 1 else ():
+        if _means(text := " ".join(order), _words().same):
+            return text
     return ""
 
 
-def _same(word: str) -> tuple[str, ...]:
-    """What means the same as a word, or as its singular."""
-    same = _words().same
-    return same.get(word) or same.get(_singular(word), ())
+def _means(text: str, synonyms: dict[str, tuple[str, ...]]) -> tuple[str, ...]:
+    """What a word or phrase means, as written or with its words in the singular."""
+    return synonyms.get(text) or synonyms.get(_singulars(text.split()), ())
+
+
+def _singulars(words: Iterable[str]) -> str:
+    """Words by which names are told apart: chillies and chilli, cookies and cookie are one.
+
+    Examples
+    --------
+    >>> _singulars(["green", "chillies"]) == _singulars(["green", "chilli"])
+    True
+    """
+    return " ".join(map(_one_spelling, words))
+
+
+@functools.cache
+def _one_spelling(word: str) -> str:
+    one = _singular(word)
+    return one.removesuffix("e").removesuffix("i") + "y" if one.endswith(("i", "ie")) else one
 
 
 def _all(groups: list[list[str]]) -> str:
@@ -513,11 +655,27 @@ def _corrections(db: sqlite3.Connection, word: str) -> list[str]:
     same = _words().same
     first, end = word[0], chr(ord(word[0]) + 1)
     rows = db.execute("SELECT word FROM word WHERE word >= ? AND word < ?", (first, end))
-    known = [row[0] for row in rows] + [own for own in same if own[0] == first]
-    close = process.extract(
-        word, known, scorer=OSA.normalized_similarity, limit=_CORRECTIONS, score_cutoff=_CLOSE
-    )
-    return [meant for found, _, _ in close for meant in same.get(found, (found,))]
+    known = {own: own for own in same if own[0] == first}
+    for (own,) in rows:
+        known |= {_singular(own): own, own: own}
+    for asked in dict.fromkeys((word, _singular(word))):
+        close = process.extract(
+            asked, known, scorer=OSA.distance, limit=_CORRECTIONS, score_cutoff=_most_slips(asked)
+        )
+        near = [found for found, _, _ in close if not _is_one_letter_for_another(asked, found)]
+        if near:
+            return [meant for found in near for meant in same.get(found, (known[found],))]
+    return []
+
+
+def _most_slips(word: str) -> int:
+    """Slips of a word's spelling that are corrected: one, or two in eight letters."""
+    return 1 if len(word) < _TWO_SLIPS else 2
+
+
+def _is_one_letter_for_another(word: str, other: str) -> bool:
+    """Whether two short words differ in one letter: bream is not bread."""
+    return len(word) == len(other) == _LEAST_TO_CORRECT and sorted(word) != sorted(other)
 
 
 def _hits(
@@ -540,9 +698,10 @@ def _hits(
     hits = []
     for food_id, description, group, maker, marked, names in rows:
         missing = _missing(marked + names, groups)
-        cost = _cost(marked, names, group, maker) + missing_cost * missing
-        hits.append(Hit(food_id, description, cost, is_exact and not missing, group))
-    return sorted(hits, key=lambda hit: (hit.cost, len(hit.description), hit.food_id))
+        cost, is_named = _cost(marked, names, group, maker)
+        cost += missing_cost * missing
+        hits.append(Hit(food_id, description, cost, is_exact and not missing, group, is_named))
+    return _sorted(hits)
 
 
 def _missing(marked: str, groups: Sequence[list[str]]) -> int:
@@ -556,25 +715,34 @@ def _missing(marked: str, groups: Sequence[list[str]]) -> int:
     )
 
 
-def _cost(marked: str, names: str, group: str, maker: str) -> float:
-    """Distance of a food from the words; ``marked``: its description, matched words marked."""
+def _cost(marked: str, names: str, group: str, maker: str) -> tuple[float, bool]:
+    """Distance of a food from the words, and whether the part that names it says no more.
+
+    ``marked``: the food's description, matched words marked.
+    """
     words = _words()
-    cost = words.groups.get(group, 0.0) + (_BRAND if maker else 0.0)
+    cost = words.far_groups.get(group, 0.0) + (_BRAND if maker else 0.0)
     first, *rest = marked.split(",")
-    in_first, extra_in_first = _part_cost(first, group)
-    if in_first:
-        cost += _EXTRA_IN_FIRST_PART * extra_in_first
-    elif first.strip().lower() in words.categories:
-        is_of_it = first.strip().lower() not in words.mixtures or _START in "".join(rest[:2])
-        cost += _CATEGORY if is_of_it else _OTHER_THING
+    in_name, extra_in_name = _part_cost(first, group)
+    if not in_name or extra_in_name:
+        cost += words.groups.get(group, 0.0)
+    category = first.strip().lower()
+    if in_name:
+        cost += _EXTRA_IN_FIRST_PART * extra_in_name
+    elif category in words.categories:
+        is_of_it = category not in words.mixtures or _START in "".join(rest[:2])
+        cost += words.categories[category] if is_of_it else _OTHER_THING
+        in_name, extra_in_name = _part_cost(rest[0], group) if rest else (0, 0.0)
+        if in_name:
+            cost += (_EXTRA_IN_FIRST_PART - 1) * extra_in_name
     elif _START in names:
-        cost += _BY_OTHER_NAME + extra_in_first
+        cost += _BY_OTHER_NAME + extra_in_name
     else:
-        cost += _OTHER_THING + extra_in_first
+        cost += _OTHER_THING + extra_in_name
     _, extra_in_rest = _part_cost(",".join(rest), group)
     if _MADE_UP_WITH.search(words.ordinary.sub(" ", marked)):
         cost += _MADE_UP
-    return cost + extra_in_rest
+    return cost + extra_in_rest, in_name > 0 and not extra_in_name
 
 
 def _part_cost(part: str, group: str) -> tuple[int, float]:

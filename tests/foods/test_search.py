@@ -242,6 +242,16 @@ def test_nothing_close_is_said_by_finding_nothing(words):
         ("kidneys", "13323", "likely"),
         ("ground coffee", "14209", "likely"),
         ("beef mince", "23572", "likely"),
+        ("jaggery", "19334", "another food"),  # brown sugar is refined
+        ("marrowfat peas", "16085", "likely"),
+        ("escarole", "11214", "likely"),  # known only cooked
+        ("morels", "11240", "exact"),
+        ("green chillies", "11670", "exact"),
+        ("chestnuts roasted", "12167", "exact"),
+        ("wholeegg powder", "01133", "exact"),
+        ("banana shallots", "11677", "likely"),
+        ("fat free milk", "01085", "exact"),
+        ("zebra peas", "11304", "another food"),  # what zebra peas are, nobody knows
     ],
 )
 def test_everyday_names(words, food_id, match):
@@ -263,7 +273,7 @@ def test_every_everyday_name_is_found_and_its_food_is_in_the_table():
     known = set(table.all_foods().index)
     with (Path(search.__file__).parent / "common_names.csv").open(encoding="utf-8") as file:
         rows = list(csv.DictReader(file))
-    assert len(rows) > 600 and {row["fit"] for row in rows} == {"same", "near", "none"}
+    assert len(rows) > 600 and {row["fit"] for row in rows} == {"same", "near", "other", "none"}
     assert [row["name"] for row in rows] == sorted(row["name"] for row in rows)
     for row in rows:
         if row["fit"] == "none":
@@ -271,7 +281,7 @@ def test_every_everyday_name_is_found_and_its_food_is_in_the_table():
             continue
         assert row["food_id"] in known, row
         first = next(iter(table.matches(row["name"], 1).items()))
-        wanted = "exact" if row["fit"] == "same" else "likely"
+        wanted = {"same": "exact", "near": "likely", "other": "another food"}[row["fit"]]
         assert first == (row["food_id"], wanted), row["name"]
 
 
@@ -302,6 +312,24 @@ def test_what_people_write_finds_what_they_mean(table):
     assert first / len(rows) > 0.985 and three / len(rows) > 0.99
     assert len(wrong_without_a_word) <= 2, wrong_without_a_word
     assert taken_wrongly == []
+
+
+@pytest.mark.parametrize(
+    ("words", "other"),
+    [("bream", "18069"), ("flathead", "18041"), ("calamansi", "15175"), ("milk almond", "19132")],
+)
+def test_a_name_is_not_bent_into_another_food(table, words, other):
+    """Bream is not bread, flathead no flatbread, almond milk no milk chocolate with almonds."""
+    first = next(iter(table.matches(words, 1).items()), ("", ""))
+    assert first[0] != other
+
+
+def test_everyday_names_are_told_apart():
+    """No two names come to the same words, so that none hides another."""
+    with (Path(search.__file__).parent / "common_names.csv").open(encoding="utf-8") as file:
+        names = [row["name"] for row in csv.DictReader(file)]
+    asked = {name: search._singulars(search._that_matter(search._words_of(name))) for name in names}
+    assert len(set(asked.values())) == len(names)
 
 
 def test_two_food_groups_are_not_surely_one():
