@@ -76,8 +76,25 @@ _SAME_WORDS = {
 _NEAREST_STATE = dict.fromkeys(
     ("baked", "canned", "crispy", "fried", "roast", "roasted", "steamed"), ("cooked",)
 )
-#: What people do to a food, and no record of it may have.
-_DONE_AT_HOME = frozenset({"dehydrated", "dried", "dry", "fermented", "powder", "powdered"})
+#: What people do to a food, or say of it, and no record of it may have.
+_DONE_AT_HOME = frozenset(
+    [
+        "dehydrated",
+        "dried",
+        "dry",
+        "fermented",
+        "powder",
+        "powdered",
+        "raw",
+        "fresh",
+        "flour",
+        "leaves",
+        "plain",
+        "whole",
+        "sliced",
+        "frozen",
+    ]
+)
 
 
 @dataclass(frozen=True)
@@ -202,7 +219,7 @@ def _that_matter(words: list[str]) -> list[str]:
 
 def _parted(db: sqlite3.Connection, words: list[str]) -> list[str]:
     """The words, unknown ones as two known ones where they can be: tinnedpears as tinned pears."""
-    parted = []
+    parted: list[str] = []
     for word in words:
         ends = range(_LEAST_PART, len(word) - _LEAST_PART + 1)
         pairs = [(word[:at], word[at:]) for at in ends]
@@ -217,12 +234,16 @@ def _respelt(db: sqlite3.Connection, words: list[str]) -> list[str]:
     from rapidfuzz import process
     from rapidfuzz.distance import OSA
 
-    respelt = []
+    respelt: list[str] = []
     for word in words:
         near = None
         if len(word) >= _LEAST_TO_CORRECT and not _is_ours(db, word):
             near = process.extractOne(
-                word, _vocabulary(), scorer=OSA.distance, score_cutoff=_most_slips(word)
+                word,
+                _vocabulary(),
+                scorer=OSA.distance,
+                processor=_undoubled,
+                score_cutoff=_most_slips(word),
             )
         is_slip = near and not _is_one_letter_for_another(word, near[0])
         respelt.append(near[0] if near and is_slip else word)
@@ -338,9 +359,8 @@ def _named(db: sqlite3.Connection, asked: list[list[str]], found: list[Hit]) -> 
             return _named_hit(db, *names[key], True)
     if found and found[0].is_exact:
         return []
-    done = _DONE_AT_HOME | {"raw", "fresh", "flour", "leaves"}
     for words in asked:
-        key = _singulars(word for word in words if word not in done)
+        key = _singulars(word for word in words if word not in _DONE_AT_HOME)
         if key in names:
             return _named_hit(db, *names[key], False)
     is_spelt = all(_is_word(db, word) for words in asked for word in words)
@@ -350,7 +370,9 @@ def _named(db: sqlite3.Connection, asked: list[list[str]], found: list[Hit]) -> 
     from rapidfuzz.distance import OSA
 
     alike = [name for name, (food_id, _) in names.items() if food_id and name[0] == whole[0][0]]
-    close = process.extractOne(whole[0], alike, scorer=OSA.distance, score_cutoff=1)
+    close = process.extractOne(
+        whole[0], alike, scorer=OSA.distance, processor=_undoubled, score_cutoff=1
+    )
     if close is None or _is_one_letter_for_another(whole[0], close[0]):
         return []
     return _named_hit(db, *names[close[0]], False)
@@ -552,7 +574,10 @@ def _words() -> _Words:
         names,
         same,
         otherwise,
-        *costs.values(),
+        costs["word"],
+        costs["group"],
+        costs["far group"],
+        costs["category"],
         mixtures=_words_that("mixture"),
         ordinary=re.compile(rf"\b(?:{'|'.join(map(re.escape, phrases))})\b", re.IGNORECASE),
     )
@@ -660,12 +685,22 @@ def _corrections(db: sqlite3.Connection, word: str) -> list[str]:
         known |= {_singular(own): own, own: own}
     for asked in dict.fromkeys((word, _singular(word))):
         close = process.extract(
-            asked, known, scorer=OSA.distance, limit=_CORRECTIONS, score_cutoff=_most_slips(asked)
+            asked,
+            list(known),
+            scorer=OSA.distance,
+            processor=_undoubled,
+            limit=_CORRECTIONS,
+            score_cutoff=_most_slips(asked),
         )
         near = [found for found, _, _ in close if not _is_one_letter_for_another(asked, found)]
         if near:
             return [meant for found in near for meant in same.get(found, (known[found],))]
     return []
+
+
+def _undoubled(word: str) -> str:
+    """A word with doubled letters as one: people seldom know which are (brocolli, vannila)."""
+    return re.sub(r"(.)\1", r"\1", word)
 
 
 def _most_slips(word: str) -> int:

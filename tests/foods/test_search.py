@@ -251,6 +251,10 @@ def test_nothing_close_is_said_by_finding_nothing(words):
         ("wholeegg powder", "01133", "exact"),
         ("banana shallots", "11677", "likely"),
         ("fat free milk", "01085", "exact"),
+        ("lambmince", "17224", "exact"),
+        ("tinned pearss", "09254", "likely"),
+        ("vannila essence", "02050", "likely"),
+        ("lentils puy", "16069", "exact"),
         ("zebra peas", "11304", "another food"),  # what zebra peas are, nobody knows
     ],
 )
@@ -291,7 +295,7 @@ def _queries():
 
 
 def test_what_people_write_finds_what_they_mean(table):
-    """Eleven hundred judged queries; rates on parts not yet looked at stand in DEVELOPERS.md."""
+    """Fourteen hundred judged queries; rates on parts not yet looked at stand in DEVELOPERS.md."""
     rows = _queries()
     first = three = 0
     wrong_without_a_word, taken_wrongly = [], []
@@ -308,9 +312,9 @@ def test_what_people_write_finds_what_they_mean(table):
             wrong_without_a_word.append(row["query"])
         if is_clear(hits) and hits[0].food_id not in right:
             taken_wrongly.append(row["query"])
-    assert len(rows) > 1100
+    assert len(rows) > 1390
     assert first / len(rows) > 0.985 and three / len(rows) > 0.99
-    assert len(wrong_without_a_word) <= 2, wrong_without_a_word
+    assert wrong_without_a_word == []
     assert taken_wrongly == []
 
 
