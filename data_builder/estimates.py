@@ -27,7 +27,12 @@ from nutricheck.labels.compounds import atomic_weight
 from .components import known_components
 from .dataset import Amounts, Dataset
 
-__all__ = ["Estimate", "estimate_components", "estimates", "with_estimates"]
+__all__ = [
+    "Estimate",
+    "estimate_components",
+    "estimates",
+    "with_estimates",
+]
 
 # What is estimated → what it is estimated from.
 _UNDIFFERENTIATED = {"F18D2CN6": "F18D2", "F18D3CN3": "F18D3"}
@@ -38,6 +43,8 @@ _Z90 = 2 * 1.6448536269514722  # standard deviations of a 5 to 95 % range
 _TRACE = {"ID": 0.5, "BIOT": 0.05}
 _PURE = ("plant oil", "animal fat", "sugar and syrup")
 _NUMBERS = {"CLD": "302", "ID": "314", "BIOT": "416"}
+# What is borrowed → the constant that says how far another country's amount may be off.
+_BORROWED = {"ID": "borrowed_iodine_factor", "BIOT": "borrowed_biotin_factor"}
 
 
 _Values = dict[str, npt.NDArray[np.float64]]
@@ -159,18 +166,15 @@ def _chloride(data: Dataset, values: _Values) -> Iterator[Estimate]:
 def _borrowed(data: Dataset, values: _Values, rows: _Rows) -> Iterator[Estimate]:
     key_of = {food.food_id: key for key, food in enumerate(data.foods)}
     nothing = np.full(len(data.foods), np.nan)
-    spread = {
-        "ID": math.log(value("borrowed_iodine_factor")) / (_Z90 / 2),
-        "BIOT": math.log(value("borrowed_biotin_factor")) / (_Z90 / 2),
-    }
     for row in rows:
         key = key_of.get(row["food_id"])
         if key is None or data.foods[key].description != row["food"]:
             continue
-        for tag, log_sd in spread.items():
+        for tag, factor in _BORROWED.items():
             if row[tag] == "" or not math.isnan(values.get(tag, nothing)[key]):
                 continue
             origin = f"{row['source_food']} ({row['source_id']}) of {row['source_table']}"
+            log_sd = math.log(value(factor)) / (_Z90 / 2)
             basis = Basis(flag=BORROWED, log_sd=round(log_sd, 3), origin=origin)
             amount = float(row[tag])
             if not amount and not _has_none(data.foods[key]):

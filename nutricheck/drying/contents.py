@@ -187,9 +187,17 @@ class Contents:
                     common = np.float32(value("borrowed_iodine_common_share"))
                     of_all = normal_deviates("iodine of the country", seed, (1, draws))[0]
                     of_food = np.sqrt(common) * of_all + np.sqrt(1 - common) * of_food
+                    of_food = np.where(of_food < 0, np.float32(_below_iodine()) * of_food, of_food)
                 off[at] += own_sd * of_food
         out[present] = amounts[present].astype(np.float32)[:, None] * np.exp(off, out=off)
         return out
+
+
+@functools.cache
+def _below_iodine() -> float:
+    """How much further below than above another country's iodine lies, in logarithms. [-]"""
+    below, both = value("borrowed_iodine_factor_below"), value("borrowed_iodine_factor")
+    return float(np.log(below) / np.log(both))
 
 
 @functools.lru_cache(maxsize=64)
