@@ -27,7 +27,7 @@ from nutricheck.report.screen import WIDTH
 from nutricheck.report.terminal import print_report
 from nutricheck.report.verdict import facts, verdict
 from nutricheck.report.words import person_words
-from tests.plans import MAN, WOMAN
+from tests.plans import MAN, WOMAN, checked
 
 SAMPLES = Path(__file__).parent.parent / "samples"
 BOTH = sorted(SAMPLES.glob("*.toml"))
@@ -40,7 +40,7 @@ def result(request) -> Result:
 
 @pytest.fixture(scope="module")
 def light() -> Result:
-    return check(SAMPLES / "light_pack.toml", draws=200)
+    return checked("light_pack", 200)
 
 
 def test_every_component_with_a_reference_is_compared_on_every_day(result):
@@ -66,7 +66,7 @@ def test_the_same_plan_gives_the_same_digits(result):
 
 
 def test_efsa_by_choice():
-    efsa = check(SAMPLES / "july_survey.toml", reference="EFSA", draws=0)
+    efsa = checked("july_survey", reference="EFSA")
     rows = efsa.coverage.set_index(["day", "component"])
     # EFSA Journal 2013;11(11):3418: vitamin C PRI for women, 95 mg/day.
     assert rows.at[("rest in camp", "VITC"), "reference"] == 95
@@ -82,7 +82,7 @@ def test_the_first_line_answers(light):
 
 
 def test_a_plan_with_doubts_says_not_quite_and_of_what():
-    told = verdict(check(SAMPLES / "july_survey.toml", draws=200))
+    told = verdict(checked("july_survey", 200))
     assert told[0].kind == "attention"
     assert told[0].text == "Not quite. Energy for all 21 days, but not enough vitamin D."
     texts = [own.text for own in told]
@@ -402,7 +402,7 @@ def test_a_body_mass_in_pounds_is_shown_in_whole_words():
 
 
 def test_a_caution_is_told_once_with_all_its_places():
-    found = check(SAMPLES / "july_survey.toml", draws=0).cautions
+    found = checked("july_survey").cautions
     assert len({(own.text, own.authority) for own in found}) == len(found)
     hours = next(own for own in found if own.topic == "long hours in warm air")
     assert hours.where == "yoghurt leather (18 h)"  # plants steamed and dried at 57 °C are not told

@@ -28,6 +28,7 @@ _COOKED = re.compile(
 )
 _LEAVES = frozenset({"herb", "leafy vegetable"})
 _HEATED_AIR = frozenset({"hot air", "oven"})
+_OPEN_AIR = frozenset({"sun", "shade"})
 _SLOW = frozenset({"hot air", "oven", "sun", "shade", "freeze", "vacuum"})
 
 _Doubts = Iterator[tuple[str, tuple[str | int, ...]]]
@@ -150,6 +151,13 @@ def _drying(batch: Batch, foods: Sequence[Food], made: DriedBatch) -> _Doubts:
         yield (
             f"air of {as_written(temperature, 'degC')}; dryers are run at {expected} "
             f"{alike(bound, 'degC', temperature)}: is the temperature right, and its unit?",
+            ("drying", "steps" if drying.steps else "temperature"),
+        )
+    cold = [step for step in profile if step.temperature_c < value("open_air_low")]
+    if drying.method in _OPEN_AIR and cold:
+        yield (
+            f"{drying.method} at {as_written(cold[0].temperature_c, 'degC')} dries next to "
+            "nothing: is the temperature right, and its unit?",
             ("drying", "steps" if drying.steps else "temperature"),
         )
     if drying.method not in _SLOW or not profile:

@@ -90,7 +90,9 @@ def mass_questions(label: Label, amounts: Amounts) -> Iterator[str]:
             )
     is_powder = label.kind == "drink mix" and "WATER" not in amounts
     stated_g = filling_g + sum(minerals_g.values())
-    if is_powder and stated_g < value("drink_mix_stated_share") * label.serving_g:
+    is_food = label.serving_g >= value("drink_mix_serving_large")
+    least = value("drink_mix_stated_share_large" if is_food else "drink_mix_stated_share")
+    if is_powder and stated_g < least * label.serving_g:
         yield (
             f"what it states weighs {stated_g:.2g} g of a serving of {serving}. Is the serving "
             "that of the powder, and the decimal point right?"

@@ -12,11 +12,12 @@ from nutricheck.adequacy import chance
 from nutricheck.advice.additions.foods import candidates, draws_per_g
 from nutricheck.advice.answer import answer
 from nutricheck.check_plan import check
+from nutricheck.defaults import DRAWS
 from nutricheck.facts.components import TABLETS
 from nutricheck.intake.menu import TAGS
 from nutricheck.report.answer_words import action_words, headline
 from nutricheck.report.drink import drink_sentences
-from tests.plans import WOMAN
+from tests.plans import WOMAN, checked
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -32,7 +33,7 @@ def plan(oats="500 g", packed="5 kg", days=10, **more):
 
 @pytest.fixture(scope="module")
 def july():
-    return check(SAMPLES / "july_survey.toml")
+    return checked("july_survey", DRAWS)
 
 
 def test_each_of_the_five_is_the_day_with_the_lowest_chance(july):
@@ -68,7 +69,7 @@ def test_what_runs_out_says_how_much_to_carry(july):
 def test_a_proposal_does_what_it_says(sample, july):
     """Its amount, added to the draws, gives the chance that it names, 8 in 10 at the least, and
     the likely amount reaches the aim."""
-    result = july if sample == "july_survey" else check(SAMPLES / f"{sample}.toml")
+    result = july if sample == "july_survey" else checked(sample, DRAWS)
     found = answer(result)
     by_tag = {own.tag: own for own in (*found.five, *found.others)}
     energy = next((own for own in found.actions if own.kind == "energy"), None)
@@ -131,7 +132,7 @@ def test_nothing_is_proposed_where_all_is_enough_or_unknown(july):
 
 @pytest.fixture(scope="module")
 def light_pack():
-    return answer(check(SAMPLES / "light_pack.toml"))
+    return answer(checked("light_pack", DRAWS))
 
 
 def test_what_cannot_be_eaten_is_the_first_thing_to_do(light_pack):

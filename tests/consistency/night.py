@@ -540,5 +540,8 @@ SLIPS_AT_NIGHT: list[tuple[str, str, Any]] = [
     # ------------------------------------------------ added later, from those by rule
     ("bars, gels and drinks by their labels", "label[gel].serving", "400 g"),
     ("a heavy man", "days[river path].humidity", "6.5 %"),
+    ("dried in the sun and the shade", "batch[mushrooms].drying.temperature", "2.4 °C"),
+    ("july", "batch[apple rings].drying.time", "41 h"),
+    ("bars, gels and drinks by their labels", "label[drink powder].serving", "83 g"),
     ("cold ridges, expenditure measured", "days[ridge].descent", "120 m"),
 ]

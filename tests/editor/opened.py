@@ -26,7 +26,7 @@ def ask(
     headers: dict[str, str] | None = None,
 ) -> tuple[int, dict[str, str], bytes]:
     """One request, with these headers alone beside Host and length."""
-    connection = http.client.HTTPConnection("127.0.0.1", running.port, timeout=20)
+    connection = http.client.HTTPConnection("127.0.0.1", running.port, timeout=60)
     sent = {"host": f"127.0.0.1:{running.port}", **(headers or {})}
     try:
         connection.putrequest(method, path, skip_host=True, skip_accept_encoding=True)

@@ -64,7 +64,7 @@ class Window:
         self.page.goto(f"{self.running.address}/{step}")
 
     def settle(self):
-        self.page.locator(SETTLED).wait_for(state="attached", timeout=60_000)
+        self.page.locator(SETTLED).wait_for(state="attached")
 
     def unfold(self, selector):
         """Open what is folded around an element, by pressing its heading, or its row's "more"."""
@@ -175,7 +175,7 @@ def window(chromium, session, width=WIDE, complaints=None, **options):
     said = [] if complaints is None else complaints
     with in_background(Running(session)) as running:
         context = chromium.new_context(viewport={"width": width, "height": 900}, **options)
-        context.set_default_timeout(30_000)
+        context.set_default_timeout(120_000)
         page = context.new_page()
         page.on("console", lambda message: said.append(message.text))
         page.on("pageerror", lambda error: said.append(str(error)))
@@ -320,7 +320,7 @@ def test_the_effect_is_said_and_a_proposal_is_taken_by_a_press(chromium):
         assert "energy" in own.page.inner_text("#effect")
         assert own.page.inner_text("#live") == own.page.inner_text("#effect")
         own.page.click("#proposals > summary")
-        own.page.locator("[data-number]").first.wait_for(timeout=60_000)
+        own.page.locator("[data-number]").first.wait_for()
         before = own.session.data
         own.press("[data-number]")
         assert own.session.data != before
@@ -507,7 +507,7 @@ def test_the_keyboard_alone_finds_a_food_and_takes_it(chromium):
         assert own.session.data["batch"][0]["ingredients"] == [{"food": "Carrots, raw"}]
         assert page.evaluate("document.activeElement.id") == "f-batch-0-ingredients-0-mass"
         page.keyboard.type("2 kg", delay=5)
-        page.locator(".card dl").wait_for(timeout=20_000)
+        page.locator(".card dl").wait_for()
         own.settle()
         assert page.evaluate("document.activeElement.id") == "f-batch-0-ingredients-0-mass"
         assert "2.00 kg fresh" in page.inner_text(".card")

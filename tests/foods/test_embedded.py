@@ -63,9 +63,9 @@ def test_made_once_then_only_opened(cache):
     made = list(cache.glob("*.sqlite"))
     assert len(made) == 1
     stamp = made[0].stat().st_mtime_ns
-    start = time.perf_counter()
+    start = time.process_time()
     open_table().close()
-    assert time.perf_counter() - start < 0.1
+    assert time.process_time() - start < 0.1
     assert made[0].stat().st_mtime_ns == stamp
 
 

@@ -54,7 +54,7 @@ def convert_all(paths: Sequence[Path], folder: Path, kind: str) -> list[Path]:
         ],
         check=True,
         capture_output=True,
-        timeout=180,
+        timeout=600,
     )
     return [out / f"{path.stem}.{kind.partition(':')[0]}" for path in paths]
 

@@ -9,11 +9,12 @@ import pytest
 
 from nutricheck.advice.answer import answer
 from nutricheck.check_plan import check
+from nutricheck.defaults import DRAWS
 from nutricheck.report.answer_screen import print_answer
 from nutricheck.report.answer_words import action_words, headline
 from nutricheck.report.screen import Screen
 from nutricheck.symbols import with_symbols
-from tests.plans import WOMAN
+from tests.plans import WOMAN, checked
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -41,7 +42,7 @@ def test_a_day_with_too_little_says_its_share():
 
 @pytest.mark.parametrize("sample", ["july_survey", "light_pack"])
 def test_the_screen_fits_80_columns_and_says_every_action(sample):
-    found = answer(check(SAMPLES / f"{sample}.toml"))
+    found = answer(checked(sample, DRAWS))
     out = io.StringIO()
     screen = Screen(out)
     screen.width = 80

@@ -37,6 +37,7 @@ ARGUMENTS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    "--disable-features=PreloadTopChromeWebUI,Translate,PaintHolding,HttpsUpgrades,MediaRouter",
 ]
 WIDE, PHONE = 1280, 390
 
@@ -67,6 +68,7 @@ def opened(chromium, folder):
         path = folder / f"{abs(hash(result.plan.trip.title))}-{result.draws}.html"
         write_page(result, path)
         context = chromium.new_context(viewport={"width": width, "height": 900}, **options)
+        context.set_default_timeout(120_000)
         page = context.new_page()
         complaints, requests = [], []
         page.on("console", lambda message: complaints.append(message.text))
