@@ -57,7 +57,6 @@ __all__ = [
 
 _ENERGY = "ENERC_KCAL"
 _TRIES = 5
-_ADULT = 18  # [year]
 _SALT_WORST_FIRST = (
     salt.FAR_TOO_MUCH,
     salt.TOO_LITTLE,
@@ -769,7 +768,11 @@ def _closing(
 
 def _asks_before_tablets(person: Person) -> bool:
     """Whether a doctor or midwife is asked before any tablet."""
-    return bool(person.conditions) or person.life_stage != "general" or person.age_years < _ADULT
+    return (
+        bool(person.conditions)
+        or person.life_stage != "general"
+        or person.age_years < value("adult_age")
+    )
 
 
 def _more_of_all(foods: _Foods, own: Standing, weeks: float) -> Action | None:

@@ -43,7 +43,6 @@ __all__ = [
 ]
 
 CARRY_STEP_L_H = 0.05  # what is carried an hour is rounded to it
-_ADULT, _OLD = 18, 65  # to those below drink is offered, those above drink by the clock. [year]
 
 DrinkBy = Literal["thirst", "the clock", "offer"]
 
@@ -114,9 +113,9 @@ def drink_by(person: Person) -> DrinkBy:
     >>> drink_by(Person(sex="male", age=40, mass="75 kg", height="180 cm", conditions=stones))
     'the clock'
     """
-    if person.age_years < _ADULT:
+    if person.age_years < value("adult_age"):
         return "offer"
-    is_by_clock = person.age_years > _OLD or "kidney stones" in person.conditions
+    is_by_clock = person.age_years > value("old_age") or "kidney stones" in person.conditions
     return "the clock" if is_by_clock else "thirst"
 
 

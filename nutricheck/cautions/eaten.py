@@ -98,7 +98,7 @@ def eaten_cautions(
     caffeine_mg = float(intake.at["CAFFN", "likely"])
     is_mother = person.life_stage != "general"
     limit_mg = value("caffeine_day_mother" if is_mother else "caffeine_day")
-    if person.age_years < 18:
+    if person.age_years < value("adult_age"):
         limit_mg = min(limit_mg, value("caffeine_young") * person.mass_kg)
     if caffeine_mg > limit_mg:
         found.append(
@@ -134,7 +134,7 @@ def eaten_cautions(
 
 def _most_added_potassium_mg(person: Person) -> float:
     """Potassium beside food that was found harmless at this age. [mg/day]"""
-    if person.age_years >= 18:
+    if person.age_years >= value("adult_age"):
         return value("potassium_added_adult")
     if person.age_years >= 14:
         return value("potassium_added_14")
@@ -146,7 +146,9 @@ def _nicotinic_acid(person: Person, day: DayType, nicotinic_acid_mg: float) -> l
     most_mg = nicotinic_acid_level(person, "EFSA")
     whose = "That is EFSA's upper level"
     if math.isnan(most_mg):
-        other = person.model_copy(update={"life_stage": "general", "age_years": 18})
+        other = person.model_copy(
+            update={"life_stage": "general", "age_years": int(value("adult_age"))}
+        )
         most_mg = nicotinic_acid_level(other, "EFSA")
         whose = (
             "EFSA has set none in pregnancy and breast-feeding; that is its upper level for others"
@@ -182,7 +184,7 @@ def seaweed_cautions(
     named = (*_known_of_foods(foods, table), *_known_of_labels(labels))
     at_risk = (
         person.life_stage != "general"
-        or person.age_years < 18
+        or person.age_years < value("adult_age")
         or not _IODINE_SENSITIVE.isdisjoint(person.conditions)
     )
     unknown = [
@@ -208,12 +210,12 @@ def unknown_drink_cautions(
     """
     named = dict((*_known_of_labels(labels), *_known_of_foods(foods, table)))
     is_mother = person.life_stage != "general"
-    no_alcohol = is_mother or person.age_years < 18
+    no_alcohol = is_mother or person.age_years < value("adult_age")
     is_told = "no alcohol" in person.conditions  # with its grams: cautions.illness
     found = []
     for name, known in named.items():
         if "CAFFN" not in known and _CAFFEINATED.search(name) and not _NO_CAFFEINE.search(name):
-            is_worse = is_mother or person.age_years < 18
+            is_worse = is_mother or person.age_years < value("adult_age")
             found.append(caution("caffeine not known", name, raised=is_worse))
         if "ALC" not in known and not is_told and of_kind("alcohol", name) == "holds":
             found.append(caution("alcohol not known", name, raised=no_alcohol))

@@ -12,9 +12,8 @@ from nutricheck.units import days_words
 
 __all__ = ["on_this_trip"]
 
-#: Whom germs of raw animal food hurt most, by age and condition: CDC, people at higher risk of
-#: food poisoning, from memory. [year]
-_SMALL_CHILD, _OLD = 5, 65
+#: Whom germs of raw animal food hurt most: CDC, people at higher risk of food poisoning, from
+#: memory.
 _WEAK_DEFENCES = {"kidney", "liver", "diabetes", "iron overload"}
 
 
@@ -35,7 +34,7 @@ def on_this_trip(
     """
     is_at_risk = (
         person.life_stage == "pregnancy"
-        or not _SMALL_CHILD <= person.age_years <= _OLD
+        or not value("small_child_age") <= person.age_years <= value("old_age")
         or not _WEAK_DEFENCES.isdisjoint(person.conditions)
     )
     found = []

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
 from nutricheck.facts import evidence
+from nutricheck.facts.constants import constant, value
 from nutricheck.foods.kinds import word_pattern
 
 if TYPE_CHECKING:
@@ -20,12 +21,6 @@ if TYPE_CHECKING:
     from nutricheck.plan.models import Batch, Plan
 
 __all__ = ["Oxalate", "oxalate_of_food", "oxalate_of_items"]
-
-# Share of the oxalate that boiling with the water poured off leaves: 30 to 87 % of the soluble part
-# goes (Chai and Liebman, J Agric Food Chem 2005;53:3027, abstract); that 3 of 4 parts are soluble
-# is the mean of one food (Foods 2019;8:2).
-_SOLUBLE = 0.75
-_LEFT_BY_BOILING = (1 - 0.87 * _SOLUBLE, 1 - 0.585 * _SOLUBLE, 1 - 0.30 * _SOLUBLE)
 
 
 class Oxalate(NamedTuple):
@@ -131,5 +126,12 @@ def _of_batch(dried: DriedBatch, plan: Plan, table: FoodTable) -> Oxalate:
     whole = _sum([_of_food(part.food, table).times(part.mass_g) for part in batch.ingredients])
     kind, liquid = batch.preparation.kind, batch.preparation.liquid
     if kind == "cooked" and batch.preparation.method == "boiled" and liquid != "kept":
-        whole = Oxalate(*(v * left for v, left in zip(whole, _LEFT_BY_BOILING, strict=True)))
+        whole = Oxalate(*(v * left for v, left in zip(whole, _left_by_boiling(), strict=True)))
     return whole.times(1 / dried.dried_mass_g)
+
+
+def _left_by_boiling() -> tuple[float, float, float]:
+    """Share that boiling with the water poured off leaves: least, likely, most. [-]"""
+    gone, soluble = constant("oxalate_gone_by_boiling"), value("oxalate_soluble")
+    assert gone.low is not None and gone.high is not None
+    return (1 - gone.high * soluble, 1 - gone.value * soluble, 1 - gone.low * soluble)

@@ -9,12 +9,12 @@ from __future__ import annotations
 
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG
+from nutricheck.facts.constants import value
 from nutricheck.needs.reference import SMOKER_VITC_MG, not_held
 from nutricheck.plan.models import Person
 
 __all__ = ["person_cautions"]
 
-_OLD = 65  # older people above. [year]
 
 #: Condition of a person → id of its caution.
 _OF_CONDITION = {
@@ -46,8 +46,8 @@ def person_cautions(person: Person, reference: str) -> tuple[Caution, ...]:
     reference : {"DRI", "EFSA"}
         The set in force.
     """
-    found = ["young person"] if person.age_years < 18 else []
-    found += ["old age"] if person.age_years > _OLD else []
+    found = ["young person"] if person.age_years < value("adult_age") else []
+    found += ["old age"] if person.age_years > value("old_age") else []
     found += _OF_LIFE_STAGE.get(person.life_stage, ())
     found += [id_ for condition, id_ in _OF_CONDITION.items() if condition in person.conditions]
     cautions = [caution(id_, "person") for id_ in found]

@@ -497,7 +497,7 @@ def with_retinol(kept: Kept, contents: Array) -> Kept:
     retinol = float(contents[at["RETOL"]])
     retinol = 0.0 if math.isnan(retinol) else retinol
     shares = {}
-    for tag, per_retinol in (("VITA_RAE", 1.0), ("VITA_IU", 1 / 0.3)):  # 1 IU = 0.3 ug retinol
+    for tag, per_retinol in (("VITA_RAE", 1.0), ("VITA_IU", 1 / value("retinol_per_iu"))):
         total = float(contents[at[tag]])
         shares[tag] = min(retinol * per_retinol / total, 1.0) if total > 0 else 0.0
     sides = []

@@ -24,6 +24,7 @@ from nutricheck.drying.retention import FAMILY_COUNT, FAMILY_PLACES, Kept
 from nutricheck.drying.spread import normal_deviates
 from nutricheck.drying.stages import PackStage
 from nutricheck.facts import components
+from nutricheck.facts.constants import constant, value
 from nutricheck.intake.leaves import Leaf, Leaves
 from nutricheck.ranges import ends
 
@@ -46,6 +47,7 @@ __all__ = [
     "niacin_equivalents",
     "packed_items",
     "portion_factors",
+    "tryptophan_ends",
     "with_sums",
 ]
 
@@ -57,12 +59,6 @@ _EPA, _DHA, _EPA_DHA = (TAGS.index(tag) for tag in ("F20D5", "F22D6", "EPA_DHA")
 MADE_UP = ("NIAEQ", "EPA_DHA")
 _MG_PER_G = 1000.0
 
-#: Tryptophan as a share of protein where a food's tryptophan is not known: 5th, 50th and 95th
-#: percentile over the 4,399 foods of USDA SR28 that have both and at least 2 g protein. [g/g]
-TRYPTOPHAN_OF_PROTEIN = (0.0066, 0.0112, 0.0153)
-#: 60 mg tryptophan make 1 mg niacin equivalent: IOM 1998, Dietary Reference Intakes for Thiamin
-#: … Choline, chapter 6. [mg/mg]
-TRYPTOPHAN_PER_NIACIN = 60.0
 
 _ENDS = ("low", "likely", "high")
 _ADDED = ("added_low", "added", "added_high")
@@ -313,9 +309,22 @@ def niacin_equivalents(
     niacin_mg: ArrayLike,
     tryptophan_g: ArrayLike,
     protein_g: ArrayLike,
-    tryptophan_of_protein: float = TRYPTOPHAN_OF_PROTEIN[1],
+    tryptophan_of_protein: float | None = None,
 ) -> NDArray[np.float64]:
     """Niacin + tryptophan / 60, the tryptophan from protein where it is not known. [mg]
+
+    Parameters
+    ----------
+    niacin_mg : array_like
+        NaN where unknown. [mg]
+    tryptophan_g, protein_g : array_like
+        NaN where unknown. [g]
+    tryptophan_of_protein : float, optional
+        Share of protein that is tryptophan; left out: the median of foods. [g/g]
+
+    References
+    ----------
+    IOM 1998, Dietary Reference Intakes for Thiamin … Choline, chapter 6.
 
     Examples
     --------
@@ -324,14 +333,22 @@ def niacin_equivalents(
     >>> float(niacin_equivalents(2.0, np.nan, 10.0, 0.009))
     3.5
     """
-    eaten_g = np.where(
-        np.isnan(tryptophan_g), np.multiply(protein_g, tryptophan_of_protein), tryptophan_g
-    )
-    return np.asarray(niacin_mg) + eaten_g * 1000 / TRYPTOPHAN_PER_NIACIN
+    share = value("tryptophan_of_protein")
+    if tryptophan_of_protein is not None:
+        share = tryptophan_of_protein
+    eaten_g = np.where(np.isnan(tryptophan_g), np.multiply(protein_g, share), tryptophan_g)
+    return np.asarray(niacin_mg) + eaten_g * 1000 / value("tryptophan_per_niacin")
+
+
+def tryptophan_ends() -> tuple[float, float, float]:
+    """Tryptophan in protein where a food's is not known: low, likely and high. [g/g]"""
+    found = constant("tryptophan_of_protein")
+    assert found.low is not None and found.high is not None
+    return found.low, found.value, found.high
 
 
 def with_sums(
-    composition: pd.DataFrame, tryptophan_of_protein: float = TRYPTOPHAN_OF_PROTEIN[1]
+    composition: pd.DataFrame, tryptophan_of_protein: float | None = None
 ) -> pd.DataFrame:
     """Foods × components with those that are made of others, where they are not known.
 
@@ -360,7 +377,7 @@ def _with_niacin_equivalents(
     if not np.isnan(columns["likely"][_NIAEQ]):
         return dict(columns)
     out = {name: values.copy() for name, values in columns.items()}
-    for name, share in zip(_ENDS, TRYPTOPHAN_OF_PROTEIN, strict=True):
+    for name, share in zip(_ENDS, tryptophan_ends(), strict=True):
         values = out[name]
         values[_NIAEQ] = niacin_equivalents(values[_NIA], values[_TRP], values[_PROCNT], share)
     for name in ("known_share", "accounted_share"):

@@ -20,6 +20,7 @@ import pandas as pd
 from nutricheck.errors import Fault, NutricheckError, PlanError, UnitError, shorten
 from nutricheck.facts import evidence
 from nutricheck.facts.components import BY_TAG, KJ_PER_KCAL, NAMES, tags
+from nutricheck.facts.constants import value
 from nutricheck.labels import compounds
 from nutricheck.labels.plausible import (
     dose_questions,
@@ -58,19 +59,6 @@ _DAILY_VALUE_OF = {
     "RETOL": "VITA_RAE",
     "VITD_IU": "VITD",
 }
-# Salt on a label is sodium × 2.5: Regulation (EU) 1169/2011, Annex I.
-_SODIUM_PER_SALT = 0.4
-# IOM 2011 (summary of the DRI, p. 1106); NIH supplement label database; EU 1169/2011 for kcal.
-# EU labels count vitamin A in ug RE: Directive 2002/46/EC, Annex I, as https://gesetze.legal gives
-# it; that 1 RE is 6 ug beta-carotene: IOM 2001 (vitamins A and K …), from memory.
-_UG_RETINOL_PER_IU = 0.3
-_UG_CAROTENE_PER_IU = 0.6
-_CAROTENE_PER_RAE = {"supplement": 2.0, "food": 12.0}
-_CAROTENE_PER_RE = 6.0
-_UG_VITAMIN_D_PER_IU = 0.025
-_MG_VITAMIN_E_PER_IU = {"natural": 0.67, "synthetic": 0.45}
-_ACTIVE_OF_SYNTHETIC = 0.5
-_DFE_PER_FOLIC_ACID = 1.7
 # With a fortified tag, what else of the label counts as added.
 _FAMILIES = (
     {"VITA_RAE", "RETOL", "VITA_IU", "CARTB"},
@@ -345,9 +333,9 @@ def _read_percent(reading: _Reading, name: str, tag: str, percent: _Span) -> Non
     if len(found) > 1 and question not in reading.questions:
         reading.questions.append(question)
     alternatives = []
-    for scheme, value, unit in found:
+    for scheme, amount, unit in found:
         trial = _Reading(label.model_copy(update={"scheme": scheme, "compounds": {}, "states": {}}))
-        _read_amount(trial, name, tag, percent.times(value / 100), unit, name)
+        _read_amount(trial, name, tag, percent.times(amount / 100), unit, name)
         alternatives.append(trial)
         reading.questions.extend(q for q in trial.questions if q not in reading.questions)
         reading.notes.extend(note for note in trial.notes if note not in reading.notes)
@@ -403,7 +391,7 @@ _SALT_ROUNDING_MG = 20.0
 
 def _salt(reading: _Reading, stated: _Stated) -> None:
     """Salt on a label: its sodium, and no chloride, since all sodium is told as salt."""
-    by_salt = _in_unit(stated.span, stated.mass, "mg", "NACL").times(_SODIUM_PER_SALT)
+    by_salt = _in_unit(stated.span, stated.mass, "mg", "NACL").times(value("sodium_per_label_salt"))
     own = reading.amounts.get("NA", by_salt)
     if abs(own.likely - by_salt.likely) > max(0.1 * by_salt.likely, _SALT_ROUNDING_MG):
         reading.questions.append(
@@ -442,17 +430,17 @@ def _vitamin_a(reading: _Reading, stated: _Stated) -> None:
     is_retinol = tag == "RETOL" or "retin" in form or "palmitate" in form
     is_carotene = "caroten" in form and not is_retinol
     source = "supplement" if reading.is_supplement else "food"
-    per_rae = _CAROTENE_PER_RAE[source]
+    per_rae = value(f"carotene_per_rae_{source}")
     reading.cite(_IOM)
     is_re = equivalent == "re" or (reading.label.scheme == "EU NRV" and equivalent != "rae")
     if mass == "iu":
         is_re = False
-        retinol = span.times(_UG_RETINOL_PER_IU)
-        carotene = span.times(_UG_CAROTENE_PER_IU)
+        retinol = span.times(value("retinol_per_iu"))
+        carotene = span.times(value("carotene_per_iu"))
         reading.put("VITA_IU", span)
     else:
         retinol = _in_unit(span, mass, "ug", tag)
-        carotene = retinol.times(_CAROTENE_PER_RE if is_re else per_rae)
+        carotene = retinol.times(value("carotene_per_re") if is_re else per_rae)
     if is_retinol:
         reading.put("RETOL", retinol)
         reading.put("VITA_RAE", retinol)
@@ -475,7 +463,7 @@ def _vitamin_a(reading: _Reading, stated: _Stated) -> None:
                 reading.notes.append(
                     "a label in ug RE counts 6 ug beta-carotene as 1 (Directive 2002/46/EC, Annex "
                     f"I), RAE {per_rae:g} ug (IOM 2011): it is as much RAE if it is retinol, "
-                    f"{_CAROTENE_PER_RE / per_rae:g} times as much if it is carotene"
+                    f"{value('carotene_per_re') / per_rae:g} times as much if it is carotene"
                 )
             reading.questions.append(
                 "Is the vitamin A retinol (retinyl acetate, palmitate) or beta-carotene? Only "
@@ -489,7 +477,8 @@ def _beta_carotene(reading: _Reading, stated: _Stated) -> None:
     amount = _in_unit(span, mass, "ug", tag)
     reading.put(tag, amount)
     if not _VITAMIN_A_NAMES & {*reading.label.amounts}:
-        per_rae = _CAROTENE_PER_RAE["supplement" if reading.is_supplement else "food"]
+        source = "supplement" if reading.is_supplement else "food"
+        per_rae = value(f"carotene_per_rae_{source}")
         reading.put("VITA_RAE", amount.times(1 / per_rae))
         reading.cite(_IOM)
 
@@ -508,7 +497,7 @@ def _vitamin_e(reading: _Reading, stated: _Stated) -> None:
     is_added = kinds == ["synthetic"] or reading.is_added(name, "VITE", "TOCPHA")
     reading.cite(_IOM)
     if mass == "iu":
-        active = {kind: span.times(_MG_VITAMIN_E_PER_IU[kind]) for kind in kinds}
+        active = {kind: span.times(value(f"vitamin_e_per_iu_{kind}")) for kind in kinds}
     else:
         if not is_added:
             kinds = ["natural"]
@@ -516,11 +505,14 @@ def _vitamin_e(reading: _Reading, stated: _Stated) -> None:
         active = dict.fromkeys(kinds, mg)
         # US labels since 2016 state what is active; others may state the compound.
         if reading.label.scheme != "US 2016" and "synthetic" in kinds:
-            active["synthetic"] = _either(mg.times(_ACTIVE_OF_SYNTHETIC), mg)
+            active["synthetic"] = _either(mg.times(value("active_of_synthetic_vitamin_e")), mg)
     amount = _either(*active.values())
     reading.put("TOCPHA", amount)
     if is_added and "synthetic" in kinds:
-        whole = {**active, "synthetic": active["synthetic"].times(1 / _ACTIVE_OF_SYNTHETIC)}
+        whole = {
+            **active,
+            "synthetic": active["synthetic"].times(1 / value("active_of_synthetic_vitamin_e")),
+        }
         reading.counted.setdefault("TOCPHA", _either(*whole.values()))
         reading.notes.append(
             "upper levels count all of synthetic vitamin E, twice what is active of it (IOM 2000)"
@@ -545,9 +537,11 @@ def _kinds_of_vitamin_e(form: str) -> list[str]:
 def _vitamin_d(reading: _Reading, stated: _Stated) -> None:
     """Vitamin D, of either kind, in ug and IU."""
     _, tag, span, mass, _ = stated
-    amount = span.times(_UG_VITAMIN_D_PER_IU) if mass == "iu" else _in_unit(span, mass, "ug", tag)
+    amount = (
+        span.times(value("vitamin_d_per_iu")) if mass == "iu" else _in_unit(span, mass, "ug", tag)
+    )
     reading.put("VITD", amount)
-    reading.put("VITD_IU", amount.times(1 / _UG_VITAMIN_D_PER_IU))
+    reading.put("VITD_IU", amount.times(1 / value("vitamin_d_per_iu")))
     reading.cite(_IOM)
 
 
@@ -567,9 +561,9 @@ def _folate(reading: _Reading, stated: _Stated) -> None:
     is_food = tag == "FOLFD" or "food" in form or not reading.is_added("FOL", "FOLDFE", "FOLAC")
     reading.cite(_IOM)
     if is_folic or is_methyl:
-        folic = amount.times(1 / _DFE_PER_FOLIC_ACID) if in_dfe else amount
+        folic = amount.times(1 / value("dfe_per_folic_acid")) if in_dfe else amount
         reading.put("FOL", folic)
-        reading.put("FOLDFE", folic.times(_DFE_PER_FOLIC_ACID))
+        reading.put("FOLDFE", folic.times(value("dfe_per_folic_acid")))
         reading.put("FOLAC", folic if is_folic or counts_all else _fixed(0.0))
         if is_methyl:
             reading.notes.append(
@@ -581,10 +575,11 @@ def _folate(reading: _Reading, stated: _Stated) -> None:
         reading.put("FOL", amount)
         reading.put("FOLFD", amount)
     else:
-        folic = amount.times(1 / _DFE_PER_FOLIC_ACID) if in_dfe else amount
+        folic = amount.times(1 / value("dfe_per_folic_acid")) if in_dfe else amount
         reading.put("FOL", _either(folic, amount))
         reading.put(
-            "FOLDFE", amount if in_dfe else _either(amount, amount.times(_DFE_PER_FOLIC_ACID))
+            "FOLDFE",
+            amount if in_dfe else _either(amount, amount.times(value("dfe_per_folic_acid"))),
         )
         reading.put("FOLAC", folic if counts_all else _either(_fixed(0.0), folic))
         reading.questions.append(

@@ -11,6 +11,7 @@ import pandas as pd
 
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG, FLUID
+from nutricheck.facts.constants import value
 from nutricheck.needs.clinic import Figure, left_to_clinic, with_figures
 from nutricheck.needs.dry import (
     StretchWater,
@@ -66,7 +67,6 @@ _CHLORIDE_NOTE = "chloride goes with sodium, 1.54 mg with each mg, and is not ju
 # Of body mass. Young people: American Academy of Pediatrics, as the press quotes it. Old people:
 # ours, where common practice for fit adults ends at 20 to 25 %. [-]
 _HEAVY_PACK = 0.20
-_ADULT, _OLD = 18, 65  # children below, older people above. [year]
 _VITC_HEAT = (
     "no published standard raises vitamin C for heat; a review allows that up to 250 mg/day may "
     "help while acclimatising (IOM 1993)"
@@ -341,7 +341,7 @@ def _guides(person: Person, day: DayType) -> list[Reference]:
     """Figures of sports and field nutrition, and of old age, that are no reference intakes."""
     found = []
     is_judged = _PROTEIN_BY_CLINIC.isdisjoint(person.conditions)
-    if is_judged and person.age_years > _OLD:
+    if is_judged and person.age_years > value("old_age"):
         found.append(
             _protein_guide(
                 person,
@@ -352,7 +352,7 @@ def _guides(person: Person, day: DayType) -> list[Reference]:
         )
     if not day.moving_h:
         return found
-    if is_judged and person.age_years >= _ADULT:
+    if is_judged and person.age_years >= value("adult_age"):
         found.append(
             _protein_guide(
                 person,
@@ -381,8 +381,11 @@ def _guides(person: Person, day: DayType) -> list[Reference]:
 
 def _pack_cautions(person: Person, day: DayType) -> tuple[Caution, ...]:
     """A pack too heavy for one who still grows, or for old bones."""
-    if _ADULT <= person.age_years <= _OLD or day.pack_kg <= _HEAVY_PACK * person.mass_kg:
+    if (
+        value("adult_age") <= person.age_years <= value("old_age")
+        or day.pack_kg <= _HEAVY_PACK * person.mass_kg
+    ):
         return ()
-    id_ = "pack of a young person" if person.age_years < _ADULT else "pack in old age"
+    id_ = "pack of a young person" if person.age_years < value("adult_age") else "pack in old age"
     pack, percent = as_written(day.pack_kg, "kilogram"), f"{100 * day.pack_kg / person.mass_kg:.0f}"
     return (caution(id_, day.name, pack=pack, percent=percent),)

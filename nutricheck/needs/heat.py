@@ -41,7 +41,6 @@ Group = Literal[
     "heat with an illness",
     "heat with a salt medicine",
 ]
-_ADULT, _OLD = 18, 65  # children below, older people above. [year]
 _ILL = {"heart", "kidney"}
 _SALT_MEDICINE = "salt medicine"
 
@@ -236,9 +235,9 @@ def _made_w(person: Person, day: DayType, energy: EnergyNeed) -> float:
 def _groups(person: Person) -> tuple[Group, ...]:
     """Why the person bears heat worse than a healthy adult."""
     found: list[Group] = []
-    if person.age_years < _ADULT:
+    if person.age_years < value("adult_age"):
         found.append("heat in childhood")
-    if person.age_years > _OLD:
+    if person.age_years > value("old_age"):
         found.append("heat in old age")
     if person.life_stage == "pregnancy":
         found.append("heat in pregnancy")

@@ -69,7 +69,6 @@ BODIES = {"DRI": "the US and Canada", "EFSA": "EFSA"}
 SAFE_LEVEL = "safe level"
 _NO_UPPER = "no UL"  # kind of a row that says that the body set no upper level
 _NICOTINIC_ACID = "per_day_supplemental_nicotinic_acid"
-_ADULT = 18
 _ROLE_OF_KIND = {
     "RDA": "target",
     "PRI": "target",
@@ -158,7 +157,7 @@ def youngest_age(reference: str) -> float:
 def _life_stages(person: Person, reference: str) -> tuple[str, ...]:
     """Life stages whose rows may serve the person, the most particular first."""
     stages: list[str] = [] if person.life_stage == "general" else [person.life_stage]
-    grown = person.age_years >= _ADULT
+    grown = person.age_years >= value("adult_age")
     if person.sex == "female" and reference == "EFSA" and person.life_stage == "general" and grown:
         past = person.postmenopausal or person.age_years > 55
         stages.append("postmenopausal" if past else "premenopausal")
@@ -326,9 +325,9 @@ def none_set(person: Person, reference: str) -> frozenset[str]:
 
 def not_held(person: Person, reference: str) -> tuple[str, ...]:
     """Tagnames that have a target for adults in the set, and none here for one under 18."""
-    if person.age_years >= _ADULT:
+    if person.age_years >= value("adult_age"):
         return ()
-    grown = person.model_copy(update={"age_years": _ADULT})
+    grown = person.model_copy(update={"age_years": int(value("adult_age"))})
     held, adult = (
         {row["component"] for row in _fitting(who, reference) if _is_target(row)}
         for who in (person, grown)

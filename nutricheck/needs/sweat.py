@@ -63,7 +63,6 @@ _MMHG_PER_KPA = 7.50062
 # Standard error of both equations is published as below 100 g/(m² h), Gonzalez et al. 2009; taken
 # as the half-width of the range between people.
 _ERROR_G_M2_H = 100.0
-_ADULT = 18  # age from which the equations' people were adults. [year]
 _Z90 = 1.645  # half-width of a 90 % range, in standard deviations
 _MOST_OWN_FACTOR = 2.0  # a person's measured days move a prediction by no more; our choice
 
@@ -566,7 +565,7 @@ def _predicted(
     shade, likely, full_sun = (rate(sun) for sun in _SUN_W_M2)
     litres = surface_m2 / 1000
     error_down = error_up = _ERROR_G_M2_H
-    if person.age_years < _ADULT:
+    if person.age_years < value("adult_age"):
         cautions.append(caution("sweat of the young", day.name))
         of_young = constant("sweat_error_in_children")
         too_high, too_low = (of_young.high or 0.0) / litres, -(of_young.low or 0.0) / litres

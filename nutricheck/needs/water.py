@@ -28,9 +28,6 @@ __all__ = [
 _FOOD_WATER_L = {"female": 0.5, "male": 0.7}
 
 
-_ADULT = 18  # [year]
-
-
 @dataclass(frozen=True)
 class DrinkingCeilings:
     """How much a person may drink at most in an hour and in a day, and who says so. [L/h, L/day]"""
@@ -55,7 +52,7 @@ def drinking_ceilings(person: Person) -> DrinkingCeilings:
     (0.39, 4.9)
     """
     hourly, daily = constant("drink_ceiling_hour"), constant("drink_ceiling_day")
-    if person.age_years >= _ADULT:
+    if person.age_years >= value("adult_age"):
         return DrinkingCeilings(hourly.value, daily.value, f"{hourly.source}; {daily.source}")
     advised = constant("drink_of_children")
     return DrinkingCeilings(
@@ -250,7 +247,7 @@ def _planned_drinking(
     litres, food = f"{planned:.1f}", f"{food_l:.1f}"
     if planned > ceiling_l:
         id_ = "planned drink above ceiling"
-        if person.age_years < _ADULT:
+        if person.age_years < value("adult_age"):
             id_ = "planned drink above ceiling, young"
         return [caution(id_, day.name, litres=litres, ceiling=f"{ceiling_l:.1f}")]
     if beyond > margin.value * adult_share(person):

@@ -234,4 +234,4 @@ def test_tryptophan_share_of_protein_in_sr28():
     protein, tryptophan = values["~203~"], values["~501~"]
     shares = [tryptophan[f] / protein[f] for f in tryptophan if protein.get(f, 0) >= 2]
     assert len(shares) == 4399
-    assert np.percentile(shares, (5, 50, 95)) == pytest.approx(menu.TRYPTOPHAN_OF_PROTEIN, abs=5e-5)
+    assert np.percentile(shares, (5, 50, 95)) == pytest.approx(menu.tryptophan_ends(), abs=5e-5)

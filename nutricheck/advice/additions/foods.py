@@ -34,8 +34,8 @@ from nutricheck.foods.ready import readiness
 from nutricheck.intake.edible import batch_readiness, can_be_eaten
 from nutricheck.intake.menu import (
     TAGS,
-    TRYPTOPHAN_OF_PROTEIN,
     kept_draws,
+    tryptophan_ends,
     with_sums,
 )
 from nutricheck.intake.portions import PORTION_VARIATION
@@ -573,7 +573,7 @@ def _as_bought(
         side: pd.DataFrame(values / 100, index=names, columns=list(TAGS))
         for side, values in (("low", low), ("likely", likely), ("added", added))
     }
-    for side, share in zip(("low", "likely"), TRYPTOPHAN_OF_PROTEIN[:2], strict=True):
+    for side, share in zip(("low", "likely"), tryptophan_ends()[:2], strict=True):
         per_g[side] = with_sums(per_g[side], share)
     return _assembled(rows, per_g)
 
@@ -620,7 +620,7 @@ def _home_dried(
         .astype(float)
         for side in ("low", "likely")
     }
-    for side, share in zip(("low", "likely"), TRYPTOPHAN_OF_PROTEIN[:2], strict=True):
+    for side, share in zip(("low", "likely"), tryptophan_ends()[:2], strict=True):
         per_g[side] = with_sums(per_g[side], share)
     per_g["added"] = pd.DataFrame(0.0, index=per_g["likely"].index, columns=list(TAGS))
     return _assembled(rows, per_g, batches, cautions)

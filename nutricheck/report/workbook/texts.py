@@ -12,8 +12,8 @@ from nutricheck.adequacy import coverage
 from nutricheck.adequacy.chance import KNOWN_ENOUGH
 from nutricheck.facts import evidence
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG
-from nutricheck.facts.constants import constant
-from nutricheck.intake.menu import TAGS, TRYPTOPHAN_OF_PROTEIN, TRYPTOPHAN_PER_NIACIN
+from nutricheck.facts.constants import constant, value
+from nutricheck.intake.menu import TAGS
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sodium import sodium_minimum
 from nutricheck.report.rows import rows_of
@@ -46,8 +46,8 @@ _HALL = "K. D. Hall, Int J Obes 2008;32:573-576; G. B. Forbes, Nutr Rev 1987;45:
 
 def _put_line(sheet: Sheet, row: int, values: Sequence[Any], styles: Sequence[str]) -> None:
     """A row of wrapped texts, high enough for the longest."""
-    for column, (value, style) in enumerate(zip(values, styles, strict=True), start=1):
-        sheet.put(row, column, value, style)
+    for column, (text, style) in enumerate(zip(values, styles, strict=True), start=1):
+        sheet.put(row, column, text, style)
     sheet.fit_height(row, range(1, len(values) + 1))
     sheet.heights[row] += 2
 
@@ -364,14 +364,14 @@ def _put_constants(sheet: Sheet, row: int, result: Result) -> None:
         ),
         (
             "tryptophan_of_protein",
-            TRYPTOPHAN_OF_PROTEIN[1],
+            value("tryptophan_of_protein"),
             "Tryptophan in protein where a food's is not known",
             "g/g",
             "median of the 4,399 foods of USDA SR28 that have both and 2 g protein or more",
         ),
         (
             "tryptophan_per_niacin",
-            TRYPTOPHAN_PER_NIACIN,
+            value("tryptophan_per_niacin"),
             "Tryptophan that makes 1 mg of niacin",
             "mg/mg",
             "IOM 1998, Dietary Reference Intakes for Thiamin … Choline, ch. 6",
@@ -382,15 +382,15 @@ def _put_constants(sheet: Sheet, row: int, result: Result) -> None:
             for tag, kcal in ATWATER_KCAL_PER_G.items()
         ),
         *(
-            (name, value, words[0].upper() + words[1:], "kcal/kg", _HALL)
-            for name, (value, words) in BODY_MASS.items()
+            (name, kcal, words[0].upper() + words[1:], "kcal/kg", _HALL)
+            for name, (kcal, words) in BODY_MASS.items()
         ),
     ]
-    for name, value, words, unit, source in lines:
+    for name, figure, words, unit, source in lines:
         row += 1
-        shown = "#,##0" if value >= 100 else "0.####"
+        shown = "#,##0" if figure >= 100 else "0.####"
         styles = ("wrap", "wrap", "wrap", f"figure|{shown}")
-        _put_line(sheet, row, (words, unit, source, value), styles)
+        _put_line(sheet, row, (words, unit, source, figure), styles)
         sheet.name_area(name, (row, 4), (row, 4))
 
 
@@ -426,8 +426,8 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
     for tag, place in zip(composition.tags, places, strict=True):
         missing = [
             name
-            for name, value in zip(names, composition.likely[:, place], strict=True)
-            if math.isnan(value)
+            for name, content in zip(names, composition.likely[:, place], strict=True)
+            if math.isnan(content)
         ]
         if not missing:
             continue
@@ -439,8 +439,8 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
             name = [*days.names, coverage.TRIP_MEAN][day]
             found = rows.get((name, tag))
             known = daily.at(tag, day, "known")
-            value = link(known, found.accounted_share if found else math.nan)
-            sheet.put(row, at[f"day {day}"], value, f"calculated|{PERCENT}")
+            share = link(known, found.accounted_share if found else math.nan)
+            sheet.put(row, at[f"day {day}"], share, f"calculated|{PERCENT}")
         area = composition.leaf_area(composition.rows[tag])
         text = f"COLUMNS({area})-COUNT({area})"
         sheet.put(row, at["things"], Formula(text, float(len(missing))), "calculated|0")
