@@ -24,7 +24,7 @@ _TICKS = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 4, 8, 16)
 def _y(ratio: float) -> float:
     log = float(np.clip(np.log(max(ratio, 1e-9)), -_REACH, _REACH))
     middle = _TOP + (_HEIGHT - _TOP - _BOTTOM) / 2
-    return middle - log / _REACH * (_HEIGHT - _TOP - _BOTTOM) / 2
+    return float(middle - log / _REACH * (_HEIGHT - _TOP - _BOTTOM) / 2)
 
 
 def _tick_name(ratio: float) -> str:

@@ -506,7 +506,7 @@ def _basis_keys(frame: pd.DataFrame, bases: dict[int, int]) -> _Integers:
         codes += (frame["amount"] < frame["loq"]).to_numpy()
     distinct = np.unique(codes)
     keys = np.array([bases.setdefault(code, len(bases)) for code in distinct.tolist()])
-    return keys[np.searchsorted(distinct, codes)]
+    return np.asarray(keys[np.searchsorted(distinct, codes)])
 
 
 def _basis(code: int, derivations: dict[int, str]) -> Basis:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable, Hashable, Mapping
-from typing import Any, ParamSpec, TypeVar
+from typing import Any, ParamSpec, TypeVar, cast
 
 import numpy as np
 from pydantic import BaseModel
@@ -37,7 +37,7 @@ class Memory:
             self._values[key] = make()
             while len(self._values) > self._most:
                 self._values.popitem(last=False)
-        return self._values[key]
+        return cast(_Value, self._values[key])
 
     def made(
         self,

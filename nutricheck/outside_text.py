@@ -69,7 +69,7 @@ def csv_text(frame: pd.DataFrame, *, has_header: bool = True) -> str:
     texts = frame.select_dtypes(exclude=["number", "bool"]).columns
     cells = {name: frame[name].map(csv_cell) for name in texts}
     shown = frame.assign(**cells, format=FORMAT)
-    return shown.to_csv(index=False, header=has_header, lineterminator="\n")
+    return str(shown.to_csv(index=False, header=has_header, lineterminator="\n"))
 
 
 def json_text(document: Any, *, indent: int = 1) -> str:

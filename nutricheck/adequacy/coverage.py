@@ -519,15 +519,15 @@ def _chance(
     is_published = np.isin(kinds.astype(str), ("RDA", "PRI")) & ~np.isnan(ear)
     sd = np.where(is_published, (published - ear) / 2, np.nan)
     reference = result["reference"].to_numpy(dtype=float)
-    ratio = {end: result[f"ratio{end}"].to_numpy(dtype=float) for end in ("_low", "", "_high")}
+    low, ratio, high = (
+        result[name].to_numpy(dtype=float) for name in ("ratio_low", "ratio", "ratio_high")
+    )
     share = np.where(
         is_published,
         chance_of_range(
             eaten["low"], eaten["likely"], eaten["high"], reference - published + ear, sd
         ),
-        chance_of_range(
-            ratio["_low"], ratio[""], ratio["_high"], np.ones(grid.size), np.full(grid.size, np.nan)
-        ),
+        chance_of_range(low, ratio, high, np.ones(grid.size), np.full(grid.size, np.nan)),
     )
     of = np.where(is_published, REQUIREMENT, ADVISED).astype(object)
     is_energy = (grid.repeated(grid.tags) == "ENERC_KCAL") & (kinds != CLINIC)

@@ -352,7 +352,7 @@ class _Foods:
     @cached_property
     def likely(self) -> NDArray[np.float64]:
         """``offered.likely`` as an array. [component unit/g]"""
-        return self.offered.likely.to_numpy(dtype=float)
+        return np.asarray(self.offered.likely, dtype=float)
 
     def draws_per_g(self, name: str) -> NDArray[np.float64]:
         """Draws × components of one food. [component unit/g]"""

@@ -48,6 +48,12 @@ _TIME = re.compile(rf"({_NUMBER})\s*(min|minutes?|h|hours?|d|days?)\b")
 _HOURS = {"m": 1 / 60, "h": 1.0, "d": 24.0}
 _MOST_ROUTES = 12
 _SIDES = ("low", "likely", "high")
+_DRIED = ("dried_low", "dried_likely", "dried_high")
+_FRESH = ("fresh_low", "fresh_likely", "fresh_high")
+#: Columns of a comparison, and of a batch's steps: low, likely and high.
+KEPT = ("kept_low", "kept_likely", "kept_high")
+#: What a table of routes may be of → its columns.
+AMOUNTS = {"dried": _DRIED, "fresh": _FRESH}
 
 #: Cooking that goes before drying in common home practice, by food class; others are steamed.
 _USUAL_COOKING = {
@@ -245,19 +251,19 @@ def _table(per_100g: pd.Series, batches: dict[str, DriedBatch]) -> pd.DataFrame:
                 "route": "fresh",
                 "component": names,
                 "unit": units,
-                **{f"fresh_{side}": fresh for side in _SIDES},
-                **{f"kept_{side}": np.where(fresh > 0, 1.0, np.nan) for side in _SIDES},
+                **dict.fromkeys(_FRESH, fresh),
+                **dict.fromkeys(KEPT, np.where(fresh > 0, 1.0, np.nan)),
             }
         )
     ]
     for route, batch in batches.items():
         steps = batch.steps
         columns: dict[str, object] = {"route": route, "component": names, "unit": units}
-        for side in _SIDES:
+        for side, of_dried, of_fresh, kept in zip(_SIDES, _DRIED, _FRESH, KEPT, strict=True):
             dried = batch.composition[side].to_numpy(dtype=float)
-            columns[f"dried_{side}"] = dried
-            columns[f"fresh_{side}"] = dried * batch.yield_frac
-            columns[f"kept_{side}"] = np.where(fresh > 0, steps[f"kept_{side}"], np.nan)
+            columns[of_dried] = dried
+            columns[of_fresh] = dried * batch.yield_frac
+            columns[kept] = np.where(fresh > 0, steps[kept], np.nan)
         frames.append(pd.DataFrame(columns))
     return pd.concat(frames, ignore_index=True)
 

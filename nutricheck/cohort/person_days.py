@@ -415,16 +415,16 @@ def _changes(column: pd.Series) -> NDArray[np.bool_]:
     changes = codes[1:] != codes[:-1]
     if codes.dtype.kind == "f":
         changes &= (codes[1:] == codes[1:]) | (codes[:-1] == codes[:-1])
-    return changes
+    return np.asarray(changes)
 
 
 def _codes(column: pd.Series) -> NDArray[Any]:
     """Numbers that are alike where the column's values are."""
     if isinstance(column.dtype, pd.CategoricalDtype):
-        return column.cat.codes.to_numpy()
+        return np.asarray(column.cat.codes.to_numpy())
     if isinstance(column.dtype, np.dtype) and column.dtype.kind in "biufM":
-        return column.to_numpy()
-    return pd.factorize(column)[0]
+        return np.asarray(column.to_numpy())
+    return np.asarray(pd.factorize(column)[0])
 
 
 def _check_alike(column: pd.Series, starts: NDArray[np.bool_], name: str) -> None:
@@ -453,7 +453,7 @@ def _food(column: pd.Series, composition: _Composition) -> NDArray[np.int32]:
             f"{_row(column.index[wrong[0]])}: the food table has no id {shown}{more}; "
             "look ids up with nutricheck food"
         )
-    return food
+    return np.asarray(food)
 
 
 def _grams(column: pd.Series) -> NDArray[np.float64]:

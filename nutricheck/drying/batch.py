@@ -57,6 +57,12 @@ Array = npt.NDArray[np.float64]
 TAGS: tuple[str, ...] = tuple(tags())
 _AT = {tag: place for place, tag in enumerate(TAGS)}
 _SIDES = ("low", "likely", "high")
+#: Side → columns of the steps: kept by drying, by storage, and by all.
+_STEP_COLUMNS = {
+    "low": ("drying_low", "storage_low", "kept_low"),
+    "likely": ("drying_likely", "storage_likely", "kept_likely"),
+    "high": ("drying_high", "storage_high", "kept_high"),
+}
 #: The cause that all loss in storage has in common; names its draws.
 STORAGE_CAUSE = "storage"
 _LEAST_KEPT = 1e-12  # keeps logarithms finite. [-]
@@ -644,8 +650,9 @@ def _steps(trace: _Trace) -> pd.DataFrame:
         if side == "likely":
             columns["cooking_retention"] = cooking.ravel()
             columns["amount"] = (trace.cooked * drying * storage).ravel()
-        columns[f"drying_{side}"] = drying.ravel()
-        columns[f"storage_{side}"] = storage.ravel()
-        columns[f"kept_{side}"] = trace.losses.together(side).ravel()
+        dried, stored, kept = _STEP_COLUMNS[side]
+        columns[dried] = drying.ravel()
+        columns[stored] = storage.ravel()
+        columns[kept] = trace.losses.together(side).ravel()
     columns["evidence"] = np.concatenate([np.array(one, dtype=object) for one in trace.keys])
     return pd.DataFrame(columns)

@@ -81,7 +81,7 @@ def _at_hours(short: Ends, long: Ends, hours: float) -> Ends:
 
 def _hours_at_25(ferment: Ferment, temperature_c: float) -> float:
     faster = value("ferment_faster_per_10_k") ** ((temperature_c - _USUAL_C) / 10)
-    return float(ferment.hours) * faster
+    return float(ferment.hours * faster)
 
 
 def sugar_used(ferment: Ferment, temperature_c: float) -> Ends:

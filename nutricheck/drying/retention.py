@@ -426,7 +426,9 @@ def _storage_rows(rates: StorageRates) -> dict[str, _StorageRow]:
 
 def _absorber(row: Mapping[str, str], temperature_c: float) -> tuple[float, float, float]:
     """Rate with an oxygen absorber over rate in air; in warmth little is known of it. [-]"""
-    low, likely, high = (float(row[f"absorber_{side}"]) for side in ("low", "likely", "high"))
+    low, likely, high = (
+        float(row[side]) for side in ("absorber_low", "absorber_likely", "absorber_high")
+    )
     if temperature_c <= value("absorber_warm") or low == 1:
         return low, likely, high
     warm = constant("absorber_warm_rate")

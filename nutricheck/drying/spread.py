@@ -137,4 +137,4 @@ def composition_log_sd(class_names: Sequence[str], value: Array, standard_error:
     acids = [_AT[tag] for tag in FATTY_ACIDS]
     out[:, acids] = np.hypot(out[:, acids], out[:, [_AT["FAT"]]])
     own = np.sqrt(np.log1p(np.minimum(np.nan_to_num(own), 1.0) ** 2))
-    return np.maximum(out, own)
+    return np.asarray(np.maximum(out, own))

@@ -125,7 +125,7 @@ def raw_or_cooked(session: Session, number: int) -> dict[str, Any]:
     for tag in _COMPARED:
         kept = [float(shares.at[(tag, name), "kept_likely"]) for name in names]
         ranges = [
-            [float(shares.at[(tag, name), f"kept_{end}"]) for end in ("low", "high")]
+            [float(shares.at[(tag, name), end]) for end in ("kept_low", "kept_high")]
             for name in names
         ]
         if any(math.isnan(one) for one in kept):

@@ -110,7 +110,8 @@ def grouped(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
     where: dict[Caution, dict[str, None]] = {}
     for own in cautions:
         detail = f" ({own.detail})" if own.detail else ""
-        where.setdefault(replace(own, where="", detail=""), {})[f"{own.where}{detail}"] = None
+        place = f"{own.where}{detail}"
+        where.setdefault(replace(own, where="", detail=""), {})[place] = None
     found = [
         replace(own, where="; ".join(place for place in places if place))
         for own, places in where.items()

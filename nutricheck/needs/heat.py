@@ -70,7 +70,7 @@ def wet_bulb(temperature_c: float, humidity_percent: float) -> float:
         temperature_c * math.atan(0.151977 * math.sqrt(humidity + 8.313659))
         + math.atan(temperature_c + humidity)
         - math.atan(humidity - 1.676331)
-        + 0.00391838 * humidity**1.5 * math.atan(0.023101 * humidity)
+        + 0.00391838 * math.pow(humidity, 1.5) * math.atan(0.023101 * humidity)
         - 4.686035
     )
 

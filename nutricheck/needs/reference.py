@@ -438,6 +438,15 @@ def _with_spread(found: list[Reference]) -> list[Reference]:
     ]
 
 
+#: Phytate eaten [mg/day] → basis of EFSA's zinc.
+_AT_PHYTATE = {
+    300: "per_day_at_phytate_300mg",
+    600: "per_day_at_phytate_600mg",
+    900: "per_day_at_phytate_900mg",
+    1200: "per_day_at_phytate_1200mg",
+}
+
+
 def _zinc_by_phytate(rows: tuple[dict[str, str], ...], person: Person) -> list[Reference]:
     """EFSA's zinc: set for four phytate intakes; low, likely and high from the range of them."""
     by_key = {(row["kind"], row["basis"]): row for row in rows if row["component"] == "ZN"}
@@ -451,9 +460,7 @@ def _zinc_by_phytate(rows: tuple[dict[str, str], ...], person: Person) -> list[R
         note += f"; with {plus:g} mg for {person.life_stage}"
     made = []
     for kind in ("AR", "PRI"):
-        low, likely, high = (
-            by_key[(kind, f"per_day_at_phytate_{mg}mg")] for mg in (300, likely_phytate, 1200)
-        )
+        low, likely, high = (by_key[(kind, _AT_PHYTATE[mg])] for mg in (300, likely_phytate, 1200))
         added = plus if kind == "PRI" else 0.0
         made.append(
             Reference(

@@ -20,10 +20,10 @@ from nutricheck.report.additions_view import (
     together_words,
 )
 from nutricheck.report.data import records
-from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import Cell, Columns, Screen, Style, Styled
 from nutricheck.report.terminal import print_cautions
 from nutricheck.report.words import amount, disclaimer, percent
+from nutricheck.rows import AddedItem, AddedPortion, Droppable, Gap, Price, UnknownUpper, rows_of
 from nutricheck.versions import stamped
 
 if TYPE_CHECKING:
@@ -64,12 +64,12 @@ def print_proposal(result: Result, proposal: Proposal, file: IO[str] | None = No
 def _items(out: Screen, proposal: Proposal) -> None:
     portions = proposal.portions
     kinds = list(dict.fromkeys(portions.sort_values("days", ascending=False)["day"]))
-    texts = {(row.item, row.day): row.text for row in rows_of(portions)}
+    texts = {(row.item, row.day): row.text for row in rows_of(portions, AddedPortion)}
     has_days = len(kinds) <= _DAY_COLUMNS
     days: Columns = [(kind, "right") for kind in kinds] if has_days else [("g a day", "right")]
     columns: Columns = [("add", "left"), ("how", "left"), *days, ("trip, g", "right")]
     rows: list[Sequence[Cell]] = []
-    for row in rows_of(proposal.items):
+    for row in rows_of(proposal.items, AddedItem):
         how = row.how
         if not pd.isna(row.fresh_g):
             how += f"; from {amount(row.fresh_g, 0)} g fresh"
@@ -88,7 +88,7 @@ def _gaps(out: Screen, proposal: Proposal) -> None:
     for tag in dict.fromkeys(gaps["component"]):
         rows.append([f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}"])
         digits = BY_TAG[tag].decimals
-        for row in rows_of(gaps[gaps["component"] == tag]):
+        for row in rows_of(gaps[gaps["component"] == tag], Gap):
             rows.append(
                 [
                     f"  {row.day}",
@@ -113,7 +113,7 @@ def _gaps(out: Screen, proposal: Proposal) -> None:
         out.table("What it does to each gap", columns, rows)
 
 
-def _limit(row: Row) -> str:
+def _limit(row: Price) -> str:
     if row.kind == "AMDR":
         return f"{row.name} {row.side} its share of energy"
     return (
@@ -130,7 +130,7 @@ def _prices(out: Screen, proposal: Proposal) -> None:
             price_words(row.a_day),
             amount(row.cost_per_percent, 0 if row.cost_per_percent >= 10 else 1),
         ]
-        for row in rows_of(proposal.prices.head(_PRICES))
+        for row in rows_of(proposal.prices.head(_PRICES), Price)
     ]
     columns: Columns = [
         ("limit", "left"),
@@ -143,7 +143,7 @@ def _prices(out: Screen, proposal: Proposal) -> None:
 
 
 def _unknown(out: Screen, proposal: Proposal) -> None:
-    rows = [[row.item, row.components] for row in rows_of(proposal.unknown_uppers)]
+    rows = [[row.item, row.components] for row in rows_of(proposal.unknown_uppers, UnknownUpper)]
     if rows:
         columns: Columns = [("item", "left"), ("not known", "left")]
         out.table("Upper levels that could not be looked at", columns, rows)
@@ -159,7 +159,7 @@ def print_reduction(result: Result, reduction: Reduction, file: IO[str] | None =
         out.line(words, mark=Styled("+" if number == 0 else "·"))
     out.line()
     rows: list[Sequence[Cell]] = []
-    for row in rows_of(reduction.items):
+    for row in rows_of(reduction.items, Droppable):
         can_go, together = together_words(row.is_droppable, row.is_chosen)
         alone = Styled(can_go, "good" if row.is_droppable else "")
         rows.append([row.item, amount(row.trip_g, 0), alone, together, row.reason])

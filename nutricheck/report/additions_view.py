@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 import pandas as pd
 
 from nutricheck.facts.components import BY_TAG
-from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.words import amount, percent
+from nutricheck.rows import AddedItem, AddedPortion, Droppable, Gap, UnknownUpper, rows_of
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
@@ -70,8 +70,8 @@ def additions_view(proposal: Proposal | None, reduction: Reduction | None) -> di
 
 
 def _proposal_view(proposal: Proposal) -> dict[str, Any]:
-    gaps = rows_of(shown_gaps(proposal))
-    portions = rows_of(proposal.portions)
+    gaps = rows_of(shown_gaps(proposal), Gap)
+    portions = rows_of(proposal.portions, AddedPortion)
     states = [row.state for row in gaps]
     return {
         "lead": proposal_lead(proposal),
@@ -84,19 +84,21 @@ def _proposal_view(proposal: Proposal) -> dict[str, Any]:
                 "days": [(own.day, own.text) for own in portions if own.item == row.item],
                 "trip": amount(row.trip_g, 0),
             }
-            for row in rows_of(proposal.items)
+            for row in rows_of(proposal.items, AddedItem)
         ],
         "states": [f"{states.count(state)} {state}" for state in _STATE_MARKS if state in states],
         "gaps": [
             (BY_TAG[tag], [_gap(row) for row in gaps if row.component == tag])
             for tag in dict.fromkeys(row.component for row in gaps)
         ],
-        "unknown": [(row.item, row.components) for row in rows_of(proposal.unknown_uppers)],
+        "unknown": [
+            (row.item, row.components) for row in rows_of(proposal.unknown_uppers, UnknownUpper)
+        ],
         "no_allergy_check": no_allergy_check,
     }
 
 
-def _gap(row: Row) -> dict[str, str]:
+def _gap(row: Gap) -> dict[str, str]:
     decimals = BY_TAG[row.component].decimals
     return {
         "day": row.day,
@@ -112,7 +114,7 @@ def _gap(row: Row) -> dict[str, str]:
 
 def _reduction_view(reduction: Reduction) -> dict[str, Any]:
     items = []
-    for row in rows_of(reduction.items):
+    for row in rows_of(reduction.items, Droppable):
         alone, together = together_words(row.is_droppable, row.is_chosen)
         items.append(
             {

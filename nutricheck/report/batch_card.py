@@ -9,15 +9,16 @@ import pandas as pd
 
 from nutricheck.adequacy.chance import tenths
 from nutricheck.adequacy.coverage import ALL_KNOWN
+from nutricheck.batches.compare import AMOUNTS, KEPT
 from nutricheck.drying.classes import food_class
 from nutricheck.drying.words import storage_note
 from nutricheck.facts.components import BY_TAG
 from nutricheck.outside_text import json_text
 from nutricheck.report.answer_words import chance_words
 from nutricheck.report.data import records
-from nutricheck.report.rows import rows_of
 from nutricheck.report.screen import Cell, Columns, Screen, Styled
 from nutricheck.report.words import amount, low_heat_words, percent
+from nutricheck.rows import Difference, Flag, rows_of
 from nutricheck.versions import stamped
 
 if TYPE_CHECKING:
@@ -158,7 +159,7 @@ def _kept(batch: DriedBatch) -> dict[str, str]:
     """Share kept of the fresh food, in words, for components that the route cuts."""
     return {
         row.component: _share(row.kept_low, row.kept_likely, row.kept_high)
-        for row in rows_of(batch.flags)
+        for row in rows_of(batch.flags, Flag)
     }
 
 
@@ -178,7 +179,9 @@ def _flag_lines(out: Screen, batch: DriedBatch) -> None:
         ("water", "Lost with the cooking water or brine"),
         ("time", "Lost while it dries slowly"),
     ):
-        names = [BY_TAG[row.component].name for row in rows_of(batch.flags) if row.cause == cause]
+        names = [
+            BY_TAG[row.component].name for row in rows_of(batch.flags, Flag) if row.cause == cause
+        ]
         if names:
             out.line(f"{words}: {', '.join(names)}.", mark="·")
     if low_heat := low_heat_words(batch):
@@ -240,7 +243,9 @@ def _differences(
 ) -> None:
     """Which route keeps more, by how much, and how sure that is."""
     shown = [
-        row for row in rows_of(comparison.differences) if everything or row.component in CHIEF_TAGS
+        row
+        for row in rows_of(comparison.differences, Difference)
+        if everything or row.component in CHIEF_TAGS
     ]
     if not shown:
         return
@@ -277,10 +282,7 @@ def _comparison_rows(
     for tag in BY_TAG if everything else CHIEF_TAGS:
         if tag == "WATER" and basis == "fresh":
             continue
-        values = [
-            table.loc[(tag, route), [f"{basis}_{side}" for side in ("low", "likely", "high")]]
-            for route in routes
-        ]
+        values = [table.loc[(tag, route), list(AMOUNTS[basis])] for route in routes]
         if not any(value.iloc[1] > 0 for value in values) and not everything:
             continue
         decimals = _decimals(tag, max(float(value.iloc[1]) for value in values))
@@ -312,10 +314,7 @@ def _loss_table(
         for tag in flagged:
             row: list[Cell] = [BY_TAG[tag].name]
             for route in shown:
-                low, likely, high = (
-                    float(table.at[(tag, route), f"kept_{side}"])
-                    for side in ("low", "likely", "high")
-                )
+                low, likely, high = (float(table.at[(tag, route), column]) for column in KEPT)
                 cause = flags[route].at[tag, "cause"] if tag in flags[route].index else "–"
                 row.append("all" if low > 0.995 else f"{_share(low, likely, high)} {cause}")
             rows.append(row)

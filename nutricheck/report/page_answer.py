@@ -20,9 +20,9 @@ from nutricheck.report.answer_words import (
 )
 from nutricheck.report.food_sources import food_sources
 from nutricheck.report.page_bar import bar_of, salt_zones
-from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.status import FINE, sign_of
 from nutricheck.report.words import amount, at_least, between, percent
+from nutricheck.rows import CoverageRow, rows_of
 
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Answer, Standing
@@ -40,7 +40,7 @@ def answer_view(result: Result, found: Answer) -> dict[str, Any]:
         _row,
         days={str(day): place for place, day in enumerate([*result.days["day"], TRIP_MEAN])},
         sources=food_sources(result),
-        by_day={(row.day, row.component): row for row in rows_of(result.coverage)},
+        by_day={(row.day, row.component): row for row in rows_of(result.coverage, CoverageRow)},
         zones=salt_zones(result),
     )
     rows = [shown(own) for own in found.others]
@@ -118,7 +118,7 @@ def _row(
     own: Standing,
     days: dict[str, int],
     sources: dict[tuple[str, str], list[tuple[str, float]]],
-    by_day: dict[tuple[str, str], Row],
+    by_day: dict[tuple[str, str], CoverageRow],
     zones: dict[str, tuple[float, float]],
 ) -> dict[str, Any]:
     zone = zones.get(own.day) if own.tag == "NA" else None
@@ -142,7 +142,7 @@ def _row(
     }
 
 
-def _day_row(row: Row, day: str) -> dict[str, str]:
+def _day_row(row: CoverageRow, day: str) -> dict[str, str]:
     """One day's figures of a component, for the table behind its row."""
     decimals = BY_TAG[row.component].decimals
     tenths = -1 if math.isnan(row.chance) else chance.tenths(row.chance)

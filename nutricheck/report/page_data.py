@@ -30,10 +30,10 @@ from nutricheck.report.answer_words import asked_words, fixed_words
 from nutricheck.report.page_draws import packed_chances
 from nutricheck.report.page_drink import drink_data
 from nutricheck.report.page_plan import plan_with_places
-from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.salt import LINE_CONSTANTS
 from nutricheck.report.status import STATUSES
 from nutricheck.report.words import over_limit_words, reference_words
+from nutricheck.rows import CoverageRow, DayCounts, EnergyShare, PortionRow, rows_of
 from nutricheck.stock import balance
 from nutricheck.symbols import with_symbols
 
@@ -63,7 +63,7 @@ def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[s
                 "unit": row.unit,
                 "decimals": components.BY_TAG[row.component].decimals,
             }
-            for row in rows_of(result.coverage)
+            for row in rows_of(result.coverage, CoverageRow)
         },
         "days": [
             {
@@ -73,7 +73,7 @@ def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[s
                 "water": None if water.is_asked else [water.low_l, water.likely_l, water.high_l],
                 "beyond": "; ".join(map(over_limit_words, result.needs[row.day].over_limits)),
             }
-            for row in rows_of(result.days)
+            for row in rows_of(result.days, DayCounts)
             for water in [result.needs[row.day].water]
         ],
         "order": {
@@ -104,7 +104,7 @@ def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[s
             "atwater": components.ATWATER_KCAL_PER_G,
             "energy_range": {
                 row.component: [row.low, row.high]
-                for row in rows_of(result.energy_shares.drop_duplicates("component"))
+                for row in rows_of(result.energy_shares.drop_duplicates("component"), EnergyShare)
             },
             "followed": list(dict.fromkeys(result.supply.enough["component"])),
             "kcal_per_kg": [
@@ -192,7 +192,7 @@ def _portions(result: Result) -> list[dict[str, Any]]:
     item_at = {name.casefold(): i for i, name in enumerate(result.supply.items["item"])}
     day_at = {name: i for i, name in enumerate(result.days["day"])}
     found: dict[int, dict[str, Any]] = {}
-    for row in rows_of(result.portions):
+    for row in rows_of(result.portions, PortionRow):
         entry = found.setdefault(
             row.portion,
             {
@@ -239,7 +239,7 @@ def _factors(result: Result, intake: Intake) -> dict[str, list[list[float]]]:
 
 def _targets(result: Result, cited: Mapping[str, int]) -> list[list[dict[str, Any]]]:
     """By day type and component: the reference's range, the upper level and its basis."""
-    rows = {(row.day, row.component): row for row in rows_of(result.coverage)}
+    rows = {(row.day, row.component): row for row in rows_of(result.coverage, CoverageRow)}
     by_food = levels_by_food(result.plan.person)
     return [
         [_target(rows[day, tag], cited, by_food.get(tag, 0.0)) for tag in TAGS]
@@ -289,10 +289,9 @@ def _set_lines(sodium: SodiumNeed) -> list[float] | None:
     return [sodium.band.low, sodium.band.aim, sodium.band.high, sodium.band.danger]
 
 
-def _target(row: Row, cited: Mapping[str, int], times_by_food: float) -> dict[str, Any]:
-    kind = row.upper_kind if isinstance(row.upper_kind, str) else ""
+def _target(row: CoverageRow, cited: Mapping[str, int], times_by_food: float) -> dict[str, Any]:
     # which of the two it is follows from what is eaten
-    kind = "UL" if kind == coverage.FOOD_LEVEL else kind
+    kind = "UL" if row.upper_kind == coverage.FOOD_LEVEL else row.upper_kind
     is_of_food = kind == "UL" and row.upper_basis == "all sources"
     return {
         "enough": [row.reference_low, row.reference, row.reference_high],
@@ -302,14 +301,14 @@ def _target(row: Row, cited: Mapping[str, int], times_by_food: float) -> dict[st
         "upper": row.upper,
         "upper_kind": kind,
         "times_by_food": times_by_food if is_of_food else 0.0,
-        "basis": row.upper_basis if isinstance(row.upper_basis, str) else "",
+        "basis": row.upper_basis,
         "kind": reference_words(row.reference_kind),
         "left_to": row.status if row.status == salt.ASK_DOCTOR else "",
         "cites": cites(row, cited),
     }
 
 
-def cites(row: Row, cited: Mapping[str, int]) -> str:
+def cites(row: CoverageRow, cited: Mapping[str, int]) -> str:
     """Numbers of a coverage row's sources, such as ``"2 5"``."""
     sources = dict.fromkeys((row.reference_source, row.upper_source))
     return " ".join(str(cited[source]) for source in sources if source in cited)

@@ -19,7 +19,6 @@ from nutricheck.report.page_bar import bar_of, salt_zones
 from nutricheck.report.page_data import cites
 from nutricheck.report.page_drink import drink_view
 from nutricheck.report.pictures import pictures_view
-from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.status import sign_of
 from nutricheck.report.verdict import facts, short_facts, verdict
 from nutricheck.report.words import (
@@ -37,6 +36,15 @@ from nutricheck.report.words import (
     person_words,
     reading,
     reference_words,
+)
+from nutricheck.rows import (
+    CoverageRow,
+    DayCounts,
+    EnergyDay,
+    EnergyShare,
+    PortionRow,
+    StoredItem,
+    rows_of,
 )
 from nutricheck.stock import supply
 from nutricheck.units import as_written
@@ -184,12 +192,12 @@ def _rows(result: Result, cited: Mapping[str, int]) -> dict[tuple[int, str], dic
         (day_at[row.day], row.component): _row(
             row, day_at[row.day], cited, zones.get(row.day) if row.component == "NA" else None
         )
-        for row in rows_of(result.coverage)
+        for row in rows_of(result.coverage, CoverageRow)
     }
 
 
 def _row(
-    row: Row, day: int, cited: Mapping[str, int], zone: tuple[float, float] | None
+    row: CoverageRow, day: int, cited: Mapping[str, int], zone: tuple[float, float] | None
 ) -> dict[str, Any]:
     decimals = components.BY_TAG[row.component].decimals
     return {
@@ -229,7 +237,7 @@ def _in_brackets(text: str) -> str:
     return f"({text})" if text else ""
 
 
-def _note(row: Row) -> str:
+def _note(row: CoverageRow) -> str:
     """What must be said beside a status: that little is known, and a range that passes a level."""
     words = []
     if row.accounted_share < KNOWN_ENOUGH and not math.isnan(row.likely):
@@ -246,7 +254,7 @@ def _note(row: Row) -> str:
     return "; ".join(words)
 
 
-def _upper(row: Row, decimals: int) -> str:
+def _upper(row: CoverageRow, decimals: int) -> str:
     """The upper level in words, with the amount on its own basis where that is another one."""
     if math.isnan(row.upper):
         return ""
@@ -290,7 +298,7 @@ def _told(result: Result) -> list[tuple[str, list[str]]]:
 def _controls(result: Result) -> dict[str, Any]:
     """Days and portions that can be changed in the page."""
     named: dict[int, list[Any]] = {}
-    for row in rows_of(result.portions):
+    for row in rows_of(result.portions, PortionRow):
         named.setdefault(row.portion, []).append(row)
     portions = []
     for i, number in enumerate(sorted(named)):
@@ -317,7 +325,7 @@ def _controls(result: Result) -> dict[str, Any]:
                 "shortest": int(row.shortest),
                 "most": max(10, 2 * int(row.longest)),
             }
-            for i, row in enumerate(rows_of(result.days))
+            for i, row in enumerate(rows_of(result.days, DayCounts))
         ],
         "portions": portions,
     }
@@ -411,7 +419,7 @@ def _energy(result: Result) -> dict[str, Any]:
     """Energy in and out by day type and over both trips, and where it comes from."""
     shares = result.energy_shares
     names = [*result.days["day"], coverage.TRIP_MEAN]
-    rows = {(row.day, row.component): row for row in rows_of(shares)}
+    rows = {(row.day, row.component): row for row in rows_of(shares, EnergyShare)}
     trips = []
     for trip in supply.TRIPS:
         own = result.balance[trip]
@@ -436,7 +444,7 @@ def _energy(result: Result) -> dict[str, Any]:
                 "balance": _signed((row.low, row.likely, row.high), 0),
                 "share": percent(row.share),
             }
-            for i, row in enumerate(rows_of(result.balance["longest"].days))
+            for i, row in enumerate(rows_of(result.balance["longest"].days, EnergyDay))
         ],
         "trips": trips,
         "shares": [
@@ -479,18 +487,18 @@ def _supply(result: Result) -> dict[str, Any]:
         return round(min(100.0, 100 * value / end), 2)
 
     lines = []
-    for i, row in enumerate(stores.items.to_dict("records")):
-        lasts = row["lasts_longest_days"]
+    for i, row in enumerate(rows_of(stores.items, StoredItem)):
+        lasts = row.lasts_longest_days
         unused = math.isnan(lasts)
         lines.append(
             {
                 "number": i,
-                "item": row["item"],
-                "mass": amount(row["mass_g"], 0),
-                "container": row["container"],
+                "item": row.item,
+                "mass": amount(row.mass_g, 0),
+                "container": row.container,
                 "width": 100.0 if unused else place(lasts),
                 "beyond": unused or lasts > end,
-                "used": amount(row["used_longest_g"], 1),
+                "used": amount(row.used_longest_g, 1),
                 "lasts": _lasts_words(lasts),
                 "trips": [(trip, *_end_words(row, trip, days[trip])) for trip in supply.TRIPS],
             }
@@ -558,11 +566,11 @@ def _lasts_words(lasts: float) -> str:
 _NOTHING_G = 0.05
 
 
-def _end_words(row: Mapping[str, Any], trip: str, days: int) -> tuple[str, str]:
+def _end_words(row: StoredItem, trip: str, days: int) -> tuple[str, str]:
     """What is left of an item or missing at the end of a trip, and the mark of it."""
-    missing, left = row[f"missing_{trip}_g"], row[f"left_{trip}_g"]
+    _, lasts, left, missing = row.on(trip)
     if missing >= _NOTHING_G:
-        gone = math.floor(row[f"lasts_{trip}_days"] + 1e-9) + 1
+        gone = math.floor(lasts + 1e-9) + 1
         return "short", f"gone on day {gone} of {days}: {amount(missing, 0)} g missing"
     return "enough", f"{amount(left, 0)} g left after {days} days"
 

@@ -11,8 +11,8 @@ from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.components import HOT_DAY_FOUR
 from nutricheck.report.answer_words import nutrient_name
 from nutricheck.report.food_sources import FoodSources, food_sources
-from nutricheck.report.rows import rows_of
 from nutricheck.report.words import amount, days_on_a_trip, percent
+from nutricheck.rows import EnergyDay, rows_of
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -62,7 +62,7 @@ def _pack(result: Result) -> dict[str, Any]:
 def _energy(result: Result) -> list[dict[str, Any]]:
     """Eaten against used, a pair of bars for each kind of day."""
     walked = days_on_a_trip(result)
-    rows = [row for row in rows_of(result.balance["longest"].days) if row.day in walked]
+    rows = [row for row in rows_of(result.balance["longest"].days, EnergyDay) if row.day in walked]
     most = max((max(row.intake, row.need) for row in rows if not math.isnan(row.intake)), default=0)
     return [
         {

@@ -11,8 +11,8 @@ from nutricheck.adequacy.salt import stage_word
 from nutricheck.advice.answer import days_that_can_be
 from nutricheck.facts.constants import constant
 from nutricheck.plan.conditions import condition_name
-from nutricheck.report.rows import rows_of
 from nutricheck.report.words import Kind, amount, at_least, days_on_a_trip
+from nutricheck.rows import CoverageRow, rows_of
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -97,7 +97,7 @@ def salt_days(result: Result) -> list[SaltDay]:
             litres=(need.sweat.low_l, need.sweat.likely_l, need.sweat.high_l),
             rest_l=need.sweat.rest_l[1],
         )
-        for row in rows_of(rows)
+        for row in rows_of(rows, CoverageRow)
         for need in [result.needs[row.day]]
     ]
 

@@ -8,12 +8,12 @@ from typing import IO, TYPE_CHECKING, Any
 from nutricheck.adequacy import chance, coverage
 from nutricheck.advice.answer import answer
 from nutricheck.facts.components import BY_TAG, HOT_DAY_FOUR
-from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import Cell, Columns, Screen, Styled
 from nutricheck.report.status import STATUSES, rank
 from nutricheck.report.terminal import MARKS, STATUS_STYLES
 from nutricheck.report.verdict import answer_finding
 from nutricheck.report.words import disclaimer, percent
+from nutricheck.rows import CoverageRow, rows_of
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -64,18 +64,18 @@ def print_plans(found: Mapping[str, Result], file: IO[str] | None = None) -> Non
     out.line(disclaimer, "dim")
 
 
-def _worst_days(result: Result) -> dict[str, Row]:
+def _worst_days(result: Result) -> dict[str, CoverageRow]:
     """Component → the row of coverage of its worst day."""
     rows = result.coverage[result.coverage["day"] != coverage.TRIP_MEAN]
     found: dict[str, Any] = {}
-    for row in rows_of(rows[rows["status"].isin(list(STATUSES))]):
+    for row in rows_of(rows[rows["status"].isin(list(STATUSES))], CoverageRow):
         place = (rank(row.status), row.ratio)
         if row.component not in found or place < found[row.component][0]:
             found[row.component] = (place, row)
     return {tag: row for tag, (_, row) in found.items()}
 
 
-def _cell(row: Row | None) -> Cell:
+def _cell(row: CoverageRow | None) -> Cell:
     if row is None:
         return "–"
     return Styled(f"{percent(row.ratio)} {row.status}", STATUS_STYLES.get(row.status, ""))

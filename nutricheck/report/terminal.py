@@ -26,7 +26,6 @@ from nutricheck.report.in_pack import pack_fact
 from nutricheck.report.legs import leg_rows, leg_words
 from nutricheck.report.made_on_the_way import ferment_fact
 from nutricheck.report.meals import dry_food_words, meal_rows
-from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.screen import WIDTH, Cell, Columns, Screen, Style, Styled
 from nutricheck.report.status import STATUSES
 from nutricheck.report.verdict import not_possible, short_facts, verdict
@@ -46,6 +45,17 @@ from nutricheck.report.words import (
     reading,
     reference_words,
     shown_days,
+)
+from nutricheck.rows import (
+    CoverageRow,
+    DayCounts,
+    EnergyShare,
+    Enough,
+    Flag,
+    LegDay,
+    StoredItem,
+    TargetRow,
+    rows_of,
 )
 from nutricheck.trail.in_pack import FOLLOWED_IN_PACK, intake_by_day
 from nutricheck.units import days_words
@@ -191,7 +201,7 @@ def _day_named(result: Result, name: str) -> str:
         raise NutricheckError(
             f"day {shorten(name)} is not in the plan; expected one of {', '.join(days.values())}"
         )
-    return days[name.casefold()]
+    return str(days[name.casefold()])
 
 
 def _head(out: Screen, result: Result) -> None:
@@ -199,7 +209,9 @@ def _head(out: Screen, result: Result) -> None:
     days = result.days
     longest, shortest = int(days["longest"].sum()), int(days["shortest"].sum())
     walked = days_on_a_trip(result)
-    kinds = ", ".join(f"{row.longest} {row.day}" for row in rows_of(days) if row.day in walked)
+    kinds = ", ".join(
+        f"{row.longest} {row.day}" for row in rows_of(days, DayCounts) if row.day in walked
+    )
     trips = f"{longest} days at the longest ({kinds}), {shortest} at the shortest"
     if shortest == longest:
         trips = f"{days_words(longest)} ({kinds})"
@@ -239,7 +251,7 @@ def _heads(columns: Sequence[str]) -> Columns:
     return [_COVERAGE_COLUMNS[name] for name in columns]
 
 
-def _cells(row: Row, columns: Sequence[str]) -> list[Cell]:
+def _cells(row: CoverageRow, columns: Sequence[str]) -> list[Cell]:
     """The cells of a row of coverage."""
     digits = components.BY_TAG[row.component].decimals
     cells: dict[str, Cell] = {
@@ -255,12 +267,12 @@ def _cells(row: Row, columns: Sequence[str]) -> list[Cell]:
     return [cells[name] for name in columns]
 
 
-def _of(result: Result, tags: Sequence[str]) -> list[tuple[str, list[Row]]]:
+def _of(result: Result, tags: Sequence[str]) -> list[tuple[str, list[CoverageRow]]]:
     """Rows of the coverage table by component, in the order of ``tags``."""
     rows = result.coverage
     rows = rows[rows["component"].isin(tags) & rows["day"].isin(shown_days(result))]
-    by_tag: dict[str, list[Row]] = {tag: [] for tag in tags}
-    for row in rows_of(rows):
+    by_tag: dict[str, list[CoverageRow]] = {tag: [] for tag in tags}
+    for row in rows_of(rows, CoverageRow):
         by_tag[str(row.component)].append(row)
     return [(tag, own) for tag, own in by_tag.items() if own]
 
@@ -280,12 +292,12 @@ def _energy_table(out: Screen, result: Result) -> None:
     # without these, for room for the shares of energy
     names = [name for name in _shown_columns(out) if name not in ("chance", "known")]
     shown: list[Sequence[Cell]] = []
-    shares = {(row.day, row.component): row for row in rows_of(result.energy_shares)}
+    shares = {(row.day, row.component): row for row in rows_of(result.energy_shares, EnergyShare)}
     for tag, rows in _of(result, ["ENERC_KCAL", *components.MACRONUTRIENTS, "FIBTG"]):
         component = components.BY_TAG[tag]
         shown.append([f"{component.name}, {component.unit}"])
         for row in rows:
-            share: Any = shares.get((row.day, tag))
+            share = shares.get((row.day, tag))
             words = "" if share is None else f"{amount(share.share, 0)} %"
             published = "" if share is None else f"{share.low:.0f}–{share.high:.0f} %"
             shown.append([f"  {row.day}", *_cells(row, names), words, published])
@@ -304,7 +316,7 @@ def _other_table(out: Screen, result: Result, day: str) -> None:
     rows = rows[(rows["day"] == day) & ~rows["component"].isin(skipped)]
     rows = rows[rows["reference"].notna() | rows["status"].eq(coverage.ABOVE)]
     names = _shown_columns(out)
-    shown = [[f"{row.name}, {row.unit}", *_cells(row, names)] for row in rows_of(rows)]
+    shown = [[f"{row.name}, {row.unit}", *_cells(row, names)] for row in rows_of(rows, CoverageRow)]
     columns: Columns = [("", "left"), *_heads(names)]
     out.table(f"The other components: {day}", columns, shown)
 
@@ -315,7 +327,7 @@ def _brought(out: Screen, result: Result, day: str) -> None:
     sources = food_sources(result)
     rows: list[Sequence[Cell]] = [
         [row.name, ", ".join(f"{item} {percent(share)}" for item, share in own)]
-        for row in rows_of(aimed)
+        for row in rows_of(aimed, CoverageRow)
         for own in [sources.get((day, row.component), [])]
         if own
     ]
@@ -335,7 +347,7 @@ def _notes(out: Screen, result: Result) -> None:
 def _sources(out: Screen, result: Result) -> None:
     """The publications that the references come from, and what of."""
     of: dict[tuple[str, str], dict[str, None]] = {}
-    for row in rows_of(result.targets[result.targets["role"].isin(["target", "upper"])]):
+    for row in rows_of(result.targets[result.targets["role"].isin(["target", "upper"])], TargetRow):
         published, _, sweat = row.source.partition(SWEAT_SOURCE)
         head = "upper level: " if row.role == "upper" else ""
         of.setdefault((head, published), {})[components.BY_TAG[row.component].name] = None
@@ -374,7 +386,7 @@ def _batches(out: Screen, result: Result) -> None:
     out.table("Dried batches", columns, shown)
     shown = []
     for batch in result.batches.values():
-        flags = {row.component: row for row in rows_of(batch.flags)}
+        flags = {row.component: row for row in rows_of(batch.flags, Flag)}
         shown.append([batch.name, *(_kept(flags, tag) for tag in _TOLD_OF_DRYING)])
     columns = [("batch", "left")]
     columns += [(components.BY_TAG[tag].name, "right") for tag in _TOLD_OF_DRYING]
@@ -427,7 +439,7 @@ def _legs(out: Screen, result: Result) -> None:
     days = result.legs["longest"].days
     shown = [
         [str(row.day), row.leg, amount(row.food_g, 0), amount(row.total_g, 0)]
-        for row in rows_of(days)
+        for row in rows_of(days, LegDay)
     ]
     columns = [("day", "right"), ("leg", "left"), ("food g", "right"), ("all g", "right")]
     out.table("What is carried on each morning", columns, shown)
@@ -466,7 +478,7 @@ def _supply(out: Screen, result: Result) -> None:
     ]
     for days in result.supply.trips["days"]:
         columns += [(f"days of {days:.0f}", "right"), ("left g", "right")]
-    rows = [_supply_cells(row, result) for row in rows_of(result.supply.items)]
+    rows = [_supply_cells(row, result) for row in rows_of(result.supply.items, StoredItem)]
     if result.legs:
         out.line("In the two tables that follow, the food of all legs is taken together.", "dim")
     out.table(
@@ -487,7 +499,7 @@ def _supply(out: Screen, result: Result) -> None:
     out.line()
 
 
-def _supply_cells(row: Row, result: Result) -> list[Cell]:
+def _supply_cells(row: StoredItem, result: Result) -> list[Cell]:
     cells: list[Cell] = [
         row.item,
         amount(row.mass_g, 0),
@@ -495,8 +507,7 @@ def _supply_cells(row: Row, result: Result) -> list[Cell]:
         amount(row.used_longest_g, 1),
     ]
     for trip, days in result.supply.trips["days"].items():
-        lasts = getattr(row, f"lasts_{trip}_days")
-        missing, left = getattr(row, f"missing_{trip}_g"), getattr(row, f"left_{trip}_g")
+        _, lasts, left, missing = row.on(str(trip))
         style: Style = "bad" if lasts < days - 1e-9 else ""
         cells.append("not used" if pd.isna(lasts) else Styled(amount(lasts, 1), style))
         cells.append(f"−{amount(missing, 0)}" if missing >= 0.5 else amount(left, 0))
@@ -505,7 +516,7 @@ def _supply_cells(row: Row, result: Result) -> list[Cell]:
 
 def _enough_rows(result: Result) -> list[list[Cell]]:
     rows: dict[str, list[Cell]] = {}
-    for own in rows_of(result.supply.enough):
+    for own in rows_of(result.supply.enough, Enough):
         component = components.BY_TAG[own.component]
         cells = rows.setdefault(own.component, [f"{component.name}, {component.unit}"])
         cells += [

@@ -29,7 +29,6 @@ from nutricheck.report.in_pack import pack_fact
 from nutricheck.report.legs import leg_words, short_legs
 from nutricheck.report.made_on_the_way import ferment_fact
 from nutricheck.report.meals import dry_food_words
-from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.salt import salt_sentences
 from nutricheck.report.status import STATUSES, kind_of, rank
 from nutricheck.report.words import (
@@ -42,6 +41,8 @@ from nutricheck.report.words import (
     over_limit_words,
     percent,
 )
+from nutricheck.rows import CoverageRow, Flag, StoredItem, rows_of
+from nutricheck.stock.supply import COLUMNS
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
@@ -71,7 +72,7 @@ def verdict(result: Result, found: Answer | None = None) -> list[Finding]:
     """
     walked = {*days_on_a_trip(result), coverage.TRIP_MEAN}
     # a kind of day that no trip holds is nobody's need
-    rows = [row for row in rows_of(result.coverage) if row.day in walked]
+    rows = [row for row in rows_of(result.coverage, CoverageRow) if row.day in walked]
     # nor is what a day asks for that no body gets through
     can_be = {*days_that_can_be(result), coverage.TRIP_MEAN}
     hot = [row for row in rows if row.day in can_be or row.component not in components.HOT_DAY_FOUR]
@@ -108,13 +109,13 @@ def answer_finding(found: Answer) -> Finding:
     return Finding(kinds.get(first, "bad"), text)
 
 
-def _told_of(rows: Sequence[Row]) -> list[Row]:
+def _told_of(rows: Sequence[CoverageRow]) -> list[CoverageRow]:
     """The row that each component with a reference is told by.
 
     One that passes an upper level: the day that passes it most. The hot-day four: the day with the
     least. The others: the trip's mean.
     """
-    by_tag: dict[str, list[Row]] = {}
+    by_tag: dict[str, list[CoverageRow]] = {}
     for row in rows:
         if row.status and row.component != "ENERC_KCAL":
             by_tag.setdefault(row.component, []).append(row)
@@ -131,7 +132,7 @@ def _told_of(rows: Sequence[Row]) -> list[Row]:
     return told
 
 
-def _least(days: Sequence[Row]) -> Row:
+def _least(days: Sequence[CoverageRow]) -> CoverageRow:
     """The day with the worst status, of these the one with the least: no day hides another."""
     return min(
         days,
@@ -259,7 +260,7 @@ def _given(result: Result, trip: str) -> str:
     """What is eaten, as far as the food lasts, and what is used."""
     balance = result.balance[trip]
     used = float((balance.days["need"] * balance.days["count"]).sum()) / balance.trip_days
-    runs_out = (result.supply.items[f"missing_{trip}_g"] >= 1).any()
+    runs_out = (result.supply.items[COLUMNS[trip].missing_g] >= 1).any()
     return (
         f"you eat {amount(used + balance.per_day_kcal[1], 0)} kcal a day"
         f"{' as far as the food lasts' * bool(runs_out)} and use "
@@ -279,10 +280,10 @@ def _loss(balance: EnergyBalance, mass_kg: float) -> str:
 # ---------------------------------------------------------------- nutrients
 
 
-def _too_much(rows: Sequence[Row]) -> list[Finding]:
+def _too_much(rows: Sequence[CoverageRow]) -> list[Finding]:
     findings = []
     days = {row.day for row in rows}
-    above: dict[str, list[Row]] = {}
+    above: dict[str, list[CoverageRow]] = {}
     for row in rows:
         if row.status == coverage.ABOVE:
             above.setdefault(row.component, []).append(row)
@@ -308,7 +309,7 @@ def _too_much(rows: Sequence[Row]) -> list[Finding]:
     return findings
 
 
-def _within_levels(result: Result, rows: Sequence[Row]) -> list[Finding]:
+def _within_levels(result: Result, rows: Sequence[CoverageRow]) -> list[Finding]:
     """What may pass an upper level; or that nothing does, where nothing else says too much.
 
     A level that ordinary food alone passes, and that was set by what people eat, is told apart.
@@ -408,7 +409,7 @@ _GUARDED = {
 }
 
 
-def _hot_day_four(result: Result, rows: Sequence[Row]) -> list[Finding]:
+def _hot_day_four(result: Result, rows: Sequence[CoverageRow]) -> list[Finding]:
     enough = result.supply.enough
     enough = enough[enough["trip"] == "longest"].set_index("component")["falls_below_day"]
     findings = []
@@ -459,7 +460,7 @@ def _hot_day_four(result: Result, rows: Sequence[Row]) -> list[Finding]:
     return findings
 
 
-def _left_to_doctor(component: components.Component, rows: Sequence[Row]) -> Finding:
+def _left_to_doctor(component: components.Component, rows: Sequence[CoverageRow]) -> Finding:
     """What is eaten of a component whose published figure does not hold."""
     eaten = [f"{row.day} {amount(row.likely, component.decimals)} {component.unit}" for row in rows]
     name = f"{component.name[0].upper()}{component.name[1:]}"
@@ -470,7 +471,7 @@ def _left_to_doctor(component: components.Component, rows: Sequence[Row]) -> Fin
     )
 
 
-def _others(told: Sequence[Row], *, is_mean: bool) -> list[Finding]:
+def _others(told: Sequence[CoverageRow], *, is_mean: bool) -> list[Finding]:
     """What else may be too little, over the trip or on its one kind of day."""
     findings = []
     over_trip = " over the trip" if is_mean else ""
@@ -497,7 +498,7 @@ _TOO_LITTLE = (
 )
 
 
-def _unknown(told: Sequence[Row]) -> list[Finding]:
+def _unknown(told: Sequence[CoverageRow]) -> list[Finding]:
     unknown = [row for row in told if row.status == chance.NOT_KNOWN]
     if not unknown:
         return []
@@ -550,16 +551,15 @@ def _low_heat(result: Result) -> list[Finding]:
 ROUNDING = 0.02
 
 
-def _ending(result: Result, trip: str) -> list[Row]:
+def _ending(result: Result, trip: str) -> list[StoredItem]:
     """Items that do not last a trip, the first to end first."""
     days = result.supply.trips.at[trip, "days"]
     ending = [
         item
-        for item in rows_of(result.supply.items)
-        if item.is_eaten
-        and getattr(item, f"missing_{trip}_g") > ROUNDING * days * getattr(item, f"used_{trip}_g")
+        for item in rows_of(result.supply.items, StoredItem)
+        if item.is_eaten and item.on(trip).missing_g > ROUNDING * days * item.on(trip).used_g
     ]
-    return sorted(ending, key=lambda item: getattr(item, f"lasts_{trip}_days"))
+    return sorted(ending, key=lambda item: item.on(trip).lasts_days)
 
 
 def _supply(result: Result) -> list[Finding]:
@@ -573,16 +573,14 @@ def _supply(result: Result) -> list[Finding]:
         if not ending:
             fine.append(days_words(days))
             continue
-        named = [
-            f"{item.item} after {getattr(item, f'lasts_{trip}_days'):.1f} days" for item in ending
-        ]
+        named = [f"{item.item} after {item.on(trip).lasts_days:.1f} days" for item in ending]
         text = f"Gone before the end of {days_words(days)}: {', '.join(named)}."
         findings.append(Finding("bad", text))
-    items = rows_of(result.supply.items)
+    items = rows_of(result.supply.items, StoredItem)
     unused = [
         f"{item.item} ({amount(item.mass_g, 0)} g)"
         for item in items
-        if not any(getattr(item, f"used_{trip}_g") for trip in result.supply.trips.index)
+        if not any(item.on(trip).used_g for trip in result.supply.trips.index)
     ]
     if unused:
         text = f"Packed, but no day eats it, so it does not count: {', '.join(unused)}."
@@ -687,15 +685,15 @@ def _kept(result: Result) -> list[tuple[str, str]]:
     return [("Drying left", f"of the fresh food's vitamin C {between.join(words)}.")]
 
 
-def _in_percent(kept: Row) -> str:
+def _in_percent(kept: Flag) -> str:
     return f"{100 * kept.kept_low:.0f}–{100 * kept.kept_high:.0f}\u00a0%"
 
 
-def _vitamin_c_kept(batches: Iterable[DriedBatch]) -> list[tuple[str, Row]]:
+def _vitamin_c_kept(batches: Iterable[DriedBatch]) -> list[tuple[str, Flag]]:
     """Batch and what is kept of its vitamin C, where it held enough of it to be told."""
     found = []
     for batch in batches:
-        kept = rows_of(batch.flags[batch.flags["component"] == "VITC"])
+        kept = rows_of(batch.flags[batch.flags["component"] == "VITC"], Flag)
         left = batch.composition.at["VITC", "likely"]
         if kept and left >= _VITAMIN_C_TOLD_MG * kept[0].kept_likely:
             found.append((batch.name, kept[0]))

@@ -12,7 +12,7 @@ from nutricheck.adequacy import coverage
 from nutricheck.drying.flags import LOW_HEAT
 from nutricheck.facts import components
 from nutricheck.plan.conditions import condition_name
-from nutricheck.report.rows import Row, rows_of
+from nutricheck.rows import CoverageRow, TargetRow, rows_of
 from nutricheck.units import Written, as_written, convert
 
 if TYPE_CHECKING:
@@ -126,7 +126,7 @@ def between(low: str, high: str) -> str:
     return f"{low.removesuffix(PERCENT_SIGN) if high.endswith(PERCENT_SIGN) else low}–{high}"
 
 
-def at_least(row: Row) -> str:
+def at_least(row: CoverageRow) -> str:
     """``≥`` before an amount of which a part is not known, ``≈`` where it is drawn; of coverage."""
     if pd.isna(row.likely):
         return ""
@@ -135,12 +135,12 @@ def at_least(row: Row) -> str:
     return "≈ " if is_drawn(row) else ""
 
 
-def is_drawn(row: Row) -> bool:
+def is_drawn(row: CoverageRow) -> bool:
     """Whether what is drawn from foods of the kind shows in the amount; a row of coverage."""
     return bool(row.drawn > (1 - coverage.ALL_KNOWN) * row.likely)
 
 
-def drawn_words(row: Row) -> str:
+def drawn_words(row: CoverageRow) -> str:
     """How much is known at least, where the rest is drawn from foods of the kind; else nothing."""
     words = []
     if is_drawn(row):
@@ -202,9 +202,11 @@ def notes(result: Result) -> list[tuple[str, str]]:
     rows = result.coverage[result.coverage["reference"].notna() & (result.coverage["note"] != "")]
     guides = result.targets[(result.targets["role"] == "guide") & (result.targets["note"] != "")]
     told = [
-        (row.component, part, row.day) for row in rows_of(rows) for part in _PARTS.split(row.note)
+        (row.component, part, row.day)
+        for row in rows_of(rows, CoverageRow)
+        for part in _PARTS.split(row.note)
     ]
-    told += [(row.component, _guide_words(row), row.day) for row in rows_of(guides)]
+    told += [(row.component, _guide_words(row), row.day) for row in rows_of(guides, TargetRow)]
     walked = days_on_a_trip(result)
     where: dict[tuple[str, str], list[str]] = {}
     for component, note, day in told:
@@ -224,7 +226,7 @@ def notes(result: Result) -> list[tuple[str, str]]:
 _PARTS = re.compile(r"; (?![^(]*\))")
 
 
-def _guide_words(row: Row) -> str:
+def _guide_words(row: TargetRow) -> str:
     """A guide's own figures before its note, where it has any."""
     component = components.BY_TAG[row.component]
     ends = [row.low, row.likely, row.high]

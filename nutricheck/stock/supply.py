@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 import pandas as pd
@@ -18,11 +18,31 @@ from nutricheck.plan.trip_days import TRIPS
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-__all__ = ["FOLLOWED", "TRIPS", "Supply", "eaten_share", "rehydration_litres", "supply"]
+__all__ = ["COLUMNS", "FOLLOWED", "TRIPS", "Supply", "eaten_share", "rehydration_litres", "supply"]
 
 #: Components whose last sufficient day is told.
 FOLLOWED = ("ENERC_KCAL", "PROCNT", "MG", "K", "NA", "VITC")
 _ROUNDING_DAYS = 1e-9
+
+
+class TripColumns(NamedTuple):
+    """Columns of ``Supply.items`` that are of one trip."""
+
+    used_g: str
+    lasts_days: str
+    left_g: str
+    missing_g: str
+
+
+#: Trip → its columns of ``Supply.items``.
+COLUMNS = {
+    "longest": TripColumns(
+        "used_longest_g", "lasts_longest_days", "left_longest_g", "missing_longest_g"
+    ),
+    "shortest": TripColumns(
+        "used_shortest_g", "lasts_shortest_days", "left_shortest_g", "missing_shortest_g"
+    ),
+}
 
 
 @dataclass(frozen=True)
@@ -114,10 +134,11 @@ def supply(
         use = used[trip].to_numpy()
         mass = items["mass_g"].to_numpy()
         needed = use * length[trip]
-        items[f"lasts_{trip}_days"] = _lasts(mass, use, wanted[trip])
-        items[f"used_{trip}_g"] = use
-        items[f"left_{trip}_g"] = np.maximum(mass - needed, 0.0)
-        items[f"missing_{trip}_g"] = np.maximum(needed - mass, 0.0)
+        own = COLUMNS[trip]
+        items[own.lasts_days] = _lasts(mass, use, wanted[trip])
+        items[own.used_g] = use
+        items[own.left_g] = np.maximum(mass - needed, 0.0)
+        items[own.missing_g] = np.maximum(needed - mass, 0.0)
     return Supply(
         items=items,
         trips=pd.DataFrame([_trip(trip, length[trip], items) for trip in TRIPS]).set_index("trip"),
@@ -191,7 +212,7 @@ def _mean_day(grams: pd.DataFrame, counts: pd.Series) -> pd.Series:
 
 def _trip(trip: str, length: float, items: pd.DataFrame) -> dict[str, object]:
     food_g, energy = items["mass_g"].sum(), items["energy_kcal"].sum(min_count=1)
-    lasts = items.set_index("item")[f"lasts_{trip}_days"]
+    lasts = items.set_index("item")[COLUMNS[trip].lasts_days]
     ending = lasts[lasts < length - _ROUNDING_DAYS].sort_values(kind="stable")
     return {
         "trip": trip,
@@ -200,7 +221,7 @@ def _trip(trip: str, length: float, items: pd.DataFrame) -> dict[str, object]:
         "containers_g": items["container_mass_g"].sum(),
         "energy_kcal": energy,
         "kcal_per_g": energy / food_g if food_g else np.nan,
-        "used_g": items[f"used_{trip}_g"].sum(),
+        "used_g": items[COLUMNS[trip].used_g].sum(),
         "food_g_per_day": food_g / length if length else np.nan,
         "energy_kcal_per_day": energy / length if length else np.nan,
         "first_out": ending.index[0] if len(ending) else "",
@@ -314,8 +335,8 @@ def _pack(
 def eaten_share(stores: Supply, trip: str) -> float:
     """Share of the planned energy that the pack gives over a trip; 1 where none is planned. [-]"""
     items = stores.items
-    planned_kcal = (items[f"used_{trip}_g"] * items["kcal_per_g"]).sum()  # a mean day
-    missing_kcal = (items[f"missing_{trip}_g"] * items["kcal_per_g"]).sum()  # over the trip
+    planned_kcal = (items[COLUMNS[trip].used_g] * items["kcal_per_g"]).sum()  # a mean day
+    missing_kcal = (items[COLUMNS[trip].missing_g] * items["kcal_per_g"]).sum()  # over the trip
     days = stores.trips.at[trip, "days"]
     return float(1 - missing_kcal / days / planned_kcal) if planned_kcal else 1.0
 

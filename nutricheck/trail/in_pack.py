@@ -87,7 +87,7 @@ def intake_by_day(result: Result, trip: str = "longest") -> pd.DataFrame:
             pack_day=day,
         )
         rows = [items[str(name).casefold()].per_100g["likely"] for name in grams.columns]
-        return np.nan_to_num(np.array([row.to_numpy()[places] for row in rows]))
+        return np.asarray(np.nan_to_num([row.to_numpy()[places] for row in rows]))
 
     mean = contents(None)
     rows = []

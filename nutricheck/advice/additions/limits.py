@@ -241,7 +241,7 @@ def _upper_tag(component: str, basis: str, has_inactive: bool) -> str:
 def _set_days(targets: pd.DataFrame) -> list[str]:
     """Days for which a clinic set a limit of sodium, which stands in the place of its high line."""
     is_set = (targets["component"] == "NA") & (targets["role"] == "upper")
-    return targets.loc[is_set, "day"].tolist()
+    return list(targets.loc[is_set, "day"])
 
 
 def share_columns(amounts: pd.DataFrame, shares: pd.DataFrame) -> pd.DataFrame:

@@ -140,7 +140,7 @@ class Model:
             """Rows × limit, each limit from the frame of its side; unknown counts as nothing."""
             low_values = low.reindex(columns=tags).to_numpy(dtype=float)
             high_values = high.reindex(columns=tags).to_numpy(dtype=float)
-            return np.nan_to_num(np.where(is_at_least, low_values, high_values))
+            return np.asarray(np.nan_to_num(np.where(is_at_least, low_values, high_values)))
 
         amounts = by_side(problem.low.loc[items.index], problem.high.loc[items.index]).T
         held = by_side(problem.base_low.loc[days], problem.base_high.loc[days])

@@ -15,6 +15,8 @@ from nutricheck.advice.additions.search import OBJECTIVES
 from nutricheck.facts.components import BY_TAG, described
 from nutricheck.facts.constants import value
 from nutricheck.plan.conditions import condition_name
+from nutricheck.rows import StoredItem, rows_of
+from nutricheck.stock.supply import COLUMNS
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
@@ -159,11 +161,11 @@ def _not_safe(result: Result) -> list[str]:
 def _runs_out(result: Result, trip: str) -> list[str]:
     """What is packed too short for its own portions, which the search takes as eaten."""
     items = result.supply.items
-    missing = items[items[f"missing_{trip}_g"] >= 1]
+    missing = items[items[COLUMNS[trip].missing_g] >= 1]
     if not len(missing):
         return []
     parts = [
-        f"{row.item} by {getattr(row, f'missing_{trip}_g'):,.0f} g" for row in missing.itertuples()
+        f"{row.item} by {row.on(trip).missing_g:,.0f} g" for row in rows_of(missing, StoredItem)
     ]
     return [
         f"Packed too short for the portions, which are taken as eaten all the same: "

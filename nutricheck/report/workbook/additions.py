@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from nutricheck.facts.components import BY_TAG
 from nutricheck.report.additions_view import (
@@ -13,7 +13,6 @@ from nutricheck.report.additions_view import (
     shown_gaps,
     together_words,
 )
-from nutricheck.report.rows import rows_of
 from nutricheck.report.workbook.cells import (
     AMOUNT,
     PERCENT,
@@ -25,6 +24,7 @@ from nutricheck.report.workbook.cells import (
     lines_of,
     number,
 )
+from nutricheck.rows import AddedItem, AddedPortion, Droppable, Gap, UnknownUpper, rows_of
 
 if TYPE_CHECKING:
     from nutricheck.advice.additions import Proposal, Reduction
@@ -58,7 +58,7 @@ def _put_proposal(sheet: Sheet, row: int, proposal: Proposal) -> int:
         row = _put_items(sheet, row, proposal)
         row = _put_portions(sheet, row, proposal)
         row = _put_gaps(sheet, row, proposal)
-    unknown = [(own.item, own.components) for own in rows_of(proposal.unknown_uppers)]
+    unknown = [(own.item, own.components) for own in rows_of(proposal.unknown_uppers, UnknownUpper)]
     if unknown:
         row = _put_texts(sheet, row, "Upper levels that could not be looked at", unknown)
     told = [
@@ -126,7 +126,7 @@ def _put_items(sheet: Sheet, row: int, proposal: Proposal) -> int:
             _grams(own.energy_kcal),
             _grams(own.water_g),
         ]
-        for own in rows_of(proposal.items)
+        for own in rows_of(proposal.items, AddedItem)
     ]
     columns = (
         "Add",
@@ -150,14 +150,14 @@ def _put_portions(sheet: Sheet, row: int, proposal: Proposal) -> int:
             _grams(own.grams, 1),
             _grams(own.days),
         ]
-        for own in rows_of(proposal.portions)
+        for own in rows_of(proposal.portions, AddedPortion)
     ]
     columns = ("Add", "Kind of day", "A day", "A day, g", "Days of it")
     return _put_table(sheet, row, "How much of it on each kind of day", columns, lines)
 
 
 def _put_gaps(sheet: Sheet, row: int, proposal: Proposal) -> int:
-    lines = [_gap_line(own) for own in rows_of(shown_gaps(proposal))]
+    lines = [_gap_line(own) for own in rows_of(shown_gaps(proposal), Gap)]
     columns = (
         "Component",
         "Kind of day",
@@ -173,7 +173,7 @@ def _put_gaps(sheet: Sheet, row: int, proposal: Proposal) -> int:
     return _put_table(sheet, row, "What it does to each gap", columns, lines) if lines else row
 
 
-def _gap_line(own: Any) -> list[tuple[Value, str]]:
+def _gap_line(own: Gap) -> list[tuple[Value, str]]:
     style = f"text|{amount_format(BY_TAG[own.component].decimals)}"
     amounts = (own.target, own.before, own.after, own.after_low)
     return [
@@ -189,7 +189,7 @@ def _gap_line(own: Any) -> list[tuple[Value, str]]:
 def _put_reduction(sheet: Sheet, row: int, reduction: Reduction) -> None:
     row = _put_words(sheet, row, reduction_lead(reduction), reduction.words)
     lines = []
-    for own in rows_of(reduction.items):
+    for own in rows_of(reduction.items, Droppable):
         alone, together = together_words(own.is_droppable, own.is_chosen)
         lines.append(
             [

@@ -43,7 +43,6 @@ from nutricheck.needs.sodium import (
     SALT_LOW_EVERY_DAY,
     SALT_LOW_FIRST,
 )
-from nutricheck.report.rows import Row, rows_of
 from nutricheck.report.words import drawn_words
 from nutricheck.report.workbook.cells import (
     PERCENT,
@@ -57,6 +56,7 @@ from nutricheck.report.workbook.cells import (
 from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition
 from nutricheck.report.workbook.references import References
+from nutricheck.rows import CoverageRow, rows_of
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -148,7 +148,7 @@ class Daily:
     sheet: Sheet
     first: dict[str, int]
     days: int
-    rows: dict[tuple[str, str], Row]
+    rows: dict[tuple[str, str], CoverageRow]
     """(day, tag) → row of the coverage table"""
 
     def row(self, tag: str, day: int) -> int:
@@ -176,7 +176,7 @@ def daily_sheet(
     """Intake, reference and status of each component on each kind of day and in the mean."""
     sheet = Sheet("Daily coverage", heading_row=_HEAD, frozen_columns=2, is_ruled=True)
     block = len(days.names) + 1
-    rows = {(row.day, row.component): row for row in rows_of(result.coverage)}
+    rows = {(row.day, row.component): row for row in rows_of(result.coverage, CoverageRow)}
     made = Daily(
         sheet,
         {tag: _FIRST + place * block for place, tag in enumerate(composition.tags)},
@@ -191,9 +191,7 @@ def daily_sheet(
         13,
     )
     names = [*days.names, coverage.TRIP_MEAN]
-    blank = next(iter(rows.values()))._replace(
-        **dict.fromkeys(_FIGURES, math.nan), status="", chance_of="", upper_basis=math.nan
-    )
+    blank = _without_figures(next(iter(rows.values())))
     supplements = {key for key, label in result.labels.items() if label.kind == "supplement"}
     by_food = levels_by_food(result.plan.person)
     for tag in made.first:
@@ -217,17 +215,32 @@ def daily_sheet(
     sheet.filtered = f"A{_HEAD}:{_L['note']}{last}"
     sheet.print_columns = _AT["note"]
     sheet.status_areas.append(f"{_L['status']}{_FIRST}:{_L['status']}{last}")
-    for end in ("low", "high"):
-        place = _AT[f"{end} share"]
+    for end, column in (("low", "low share"), ("high", "high share")):
+        place = _AT[column]
         sheet.name_area(f"range_{end}", (_FIRST, place), (last, place))
         sheet.number_inputs.append(f"{letter(place)}{_FIRST}:{letter(place)}{last}")
     return made
 
 
-_FIGURES = (
-    "low", "likely", "high", "known_share", "reference", "ratio_low", "ratio", "ratio_high",
-    "upper", "upper_likely", "upper_high", "chance",
-)  # fmt: skip
+def _without_figures(row: CoverageRow) -> CoverageRow:
+    """A row for a component that a day has none of."""
+    return row._replace(
+        low=math.nan,
+        likely=math.nan,
+        high=math.nan,
+        known_share=math.nan,
+        reference=math.nan,
+        ratio_low=math.nan,
+        ratio=math.nan,
+        ratio_high=math.nan,
+        upper=math.nan,
+        upper_likely=math.nan,
+        upper_high=math.nan,
+        chance=math.nan,
+        status="",
+        chance_of="",
+        upper_basis="",
+    )
 
 
 @dataclass
@@ -240,7 +253,7 @@ class _Row:
     references: References
     tag: str
     day: int
-    found: Row
+    found: CoverageRow
     upper_high: str = ""
     """Cell or product of the high end of what counts against the upper level"""
 
@@ -418,7 +431,7 @@ class _Row:
             spread,
         )
 
-    def put_upper(self, labels: Mapping[str, float], retinol: Row) -> None:
+    def put_upper(self, labels: Mapping[str, float], retinol: CoverageRow) -> None:
         """Upper level and the amount that counts against it, on the level's own basis.
 
         ``labels`` are those that hold added amounts, with the share of their amount that counts.

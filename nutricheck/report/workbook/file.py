@@ -90,7 +90,8 @@ def workbook_bytes(sheets: Sequence[Sheet]) -> bytes:
         page = book.create_sheet(sheet.name)
         _set_up(page, sheet)
         styles.need(sheet)
-        parts[f"xl/worksheets/sheet{number}.xml"] = sheet
+        place = f"xl/worksheets/sheet{number}.xml"
+        parts[place] = sheet
         for name, area in sheet.names.items():
             book.defined_names[name] = DefinedName(name, attr_text=area)
     skeleton = io.BytesIO()

@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 from nutricheck.adequacy import chance, coverage, salt
 from nutricheck.facts import components
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG
-from nutricheck.report.rows import rows_of
 from nutricheck.report.status import STATUSES
 from nutricheck.report.verdict import facts, verdict
 from nutricheck.report.words import disclaimer, person_words
@@ -30,6 +29,7 @@ from nutricheck.report.workbook.days import DAY_ROW, OVERVIEW, Days
 from nutricheck.report.workbook.per_100g import Composition
 from nutricheck.report.workbook.references import References
 from nutricheck.report.workbook.stores import Stores
+from nutricheck.rows import EnergyShare, rows_of
 from nutricheck.stock.supply import TRIPS
 
 if TYPE_CHECKING:
@@ -243,7 +243,7 @@ def _put_day_heads(made: _Making, row: int, parts: tuple[str, str]) -> None:
 def _put_energy_shares(made: _Making, row: int) -> int:
     """Energy from protein, fat and carbohydrate against the published ranges."""
     sheet, daily, references = made.sheet, made.daily, made.references
-    shares = {(r.day, r.component): r for r in rows_of(made.result.energy_shares)}
+    shares = {(r.day, r.component): r for r in rows_of(made.result.energy_shares, EnergyShare)}
     tags = [
         tag
         for tag in components.MACRONUTRIENTS
@@ -395,11 +395,10 @@ def _put_one_day(made: _Making, row: int) -> None:
             shown = f"{name}: not known"
         sheet.put(at, 1, Formula(title, shown), "text")
         figures = ("ratio low", "ratio", "ratio high", "status")
-        values = (
-            (found.ratio_low, ratio, found.ratio_high, found.status)
-            if found
-            else (math.nan, math.nan, math.nan, "")
-        )
+        ends = (math.nan, math.nan, math.nan)
+        if found:
+            ends = (found.ratio_low, ratio, found.ratio_high)
+        values: tuple[float | str, ...] = (*ends, found.status if found else "")
         for column, (key, value) in enumerate(zip(figures, values, strict=True), start=2):
             text = f"INDEX({daily.column_area(tag, key)},{place_of_day})"
             style = "status" if key == "status" else f"calculated|{PERCENT}"
@@ -407,7 +406,7 @@ def _put_one_day(made: _Making, row: int) -> None:
         sheet.put(at, 6, None, "status")
         sheet.merged.append(f"E{at}:F{at}")
         sheet.heights[at] = ROW
-        _put_bar(sheet, at, bars, c, values[:3])
+        _put_bar(sheet, at, bars, c, ends)
     last = head + len(tags)
     sheet.status_areas.append(f"E{head + 1}:E{last}")
     sheet.charts.append(

@@ -10,9 +10,9 @@ import numpy.typing as npt
 
 from nutricheck.intake.leaves import Leaf, Leaves
 from nutricheck.intake.portions import PORTION_VARIATION
-from nutricheck.report.rows import rows_of
 from nutricheck.report.workbook.cells import Column, Formula, Sheet, Value, letter
 from nutricheck.report.workbook.days import Days
+from nutricheck.rows import PortionRow, rows_of
 from nutricheck.stock.supply import TRIPS
 
 if TYPE_CHECKING:
@@ -79,7 +79,7 @@ def portions_sheet(result: Result, days: Days, packed_at: Mapping[str, str]) -> 
     )
     rows: dict[str, list[int]] = {}
     amounts: dict[int, list[Any]] = {}
-    for own in rows_of(result.portions):
+    for own in rows_of(result.portions, PortionRow):
         amounts.setdefault(own.portion, []).append(own)
     row = _FIRST
     for number, portion in enumerate(result.plan.portions, start=1):

@@ -27,7 +27,6 @@ from nutricheck.needs.sodium import (
     mean_sweat_sodium,
 )
 from nutricheck.needs.sweat import ELECTROLYTES, is_heat_day
-from nutricheck.report.rows import rows_of
 from nutricheck.report.workbook.cells import (
     Column,
     Formula,
@@ -37,6 +36,7 @@ from nutricheck.report.workbook.cells import (
     letter,
 )
 from nutricheck.report.workbook.days import Days
+from nutricheck.rows import TargetRow, rows_of
 from nutricheck.stock.supply import TRIPS
 
 if TYPE_CHECKING:
@@ -209,7 +209,7 @@ def _groups(result: Result, days: Days) -> list[_Group]:
     place = {name: day for day, name in enumerate(days.names)}
     place[coverage.TRIP_MEAN] = len(days.names)
     found: dict[tuple[str, str, str, str], _Group] = {}
-    for row in rows_of(result.targets):
+    for row in rows_of(result.targets, TargetRow):
         kind = "" if row.role == "target" else str(row.kind)
         key = (str(row.component), str(row.role), kind, str(row.basis))
         found.setdefault(key, _Group(*key, {})).rows[place[str(row.day)]] = row

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 import numpy.typing as npt
@@ -17,7 +17,6 @@ from nutricheck.facts.components import BY_TAG
 from nutricheck.intake.leaves import Leaf
 from nutricheck.needs.sodium import SALT_LOW_EVERY_DAY
 from nutricheck.plan.trip_days import trip_days
-from nutricheck.report.rows import rows_of
 from nutricheck.report.words import by_day_words
 from nutricheck.report.workbook.cells import (
     PERCENT,
@@ -36,8 +35,9 @@ from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition, leaves_of, thing_of
 from nutricheck.report.workbook.portions import Portions
 from nutricheck.report.workbook.references import References
+from nutricheck.rows import EnergyDay, Enough, StoredItem, rows_of
 from nutricheck.stock.balance import FAT_LOSS_KCAL_KG, LEAN_PERSON_KCAL_KG, USUAL_KCAL_KG
-from nutricheck.stock.supply import TRIPS, eaten_share
+from nutricheck.stock.supply import COLUMNS, TRIPS, eaten_share
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -102,9 +102,9 @@ class _Making:
     used: dict[str, Array]
     content: Array
     """items × followed components, per 100 g, NaN unknown"""
-    balance: dict[tuple[str, str], Any]
+    balance: dict[tuple[str, str], EnergyDay]
     """(trip, day) → row of the energy balance"""
-    enough: dict[tuple[str, str], Any]
+    enough: dict[tuple[str, str], Enough]
     """(trip, component) → row of what is enough"""
     boxes_g: float
 
@@ -148,7 +148,7 @@ def stores_sheet(
     """Items, trips, sufficiency and day by day."""
     frame = result.supply.items
     items = [str(item).casefold() for item in frame["item"]]
-    enough = {(row.trip, row.component): row for row in rows_of(result.supply.enough)}
+    enough = {(row.trip, row.component): row for row in rows_of(result.supply.enough, Enough)}
     tags = list(dict.fromkeys(tag for _, tag in enough))
     made_of = leaves_of(result)
     things = {item: thing_of(made_of, item) for item in items}
@@ -168,9 +168,13 @@ def stores_sheet(
         items,
         tags,
         frame["mass_g"].to_numpy(dtype=float),
-        {trip: frame[f"used_{trip}_g"].to_numpy(dtype=float) for trip in TRIPS},
+        {trip: frame[COLUMNS[trip].used_g].to_numpy(dtype=float) for trip in TRIPS},
         content,
-        {(trip, row.day): row for trip, own in result.balance.items() for row in rows_of(own.days)},
+        {
+            (trip, row.day): row
+            for trip, own in result.balance.items()
+            for row in rows_of(own.days, EnergyDay)
+        },
         enough,
         float(frame["container_mass_g"].sum()) + result.supply.carried_g,
     )
@@ -227,24 +231,24 @@ def _put_items(made: _Making, things: Mapping[str, Leaf]) -> None:
         "cells.",
         12,
     )
-    items = zip(made.items, result.supply.items.to_dict("records"), strict=True)
+    items = zip(made.items, rows_of(result.supply.items, StoredItem), strict=True)
     for place, (item, own) in enumerate(items):
         row = _FIRST + place
-        words = own["container"] if own["is_eaten"] else "cannot be eaten as packed"
-        sheet.put(row, 1, own["item"], "text")
+        words = own.container if own.is_eaten else "cannot be eaten as packed"
+        sheet.put(row, 1, own.item, "text")
         sheet.put(row, 2, words, "faint")
-        sheet.put(row, _PACKED, own["mass_g"], "input|#,##0.#")
-        sheet.put(row, _CONTAINER, own["container_mass_g"] or None, "input|#,##0.#")
+        sheet.put(row, _PACKED, own.mass_g, "input|#,##0.#")
+        sheet.put(row, _CONTAINER, own.container_mass_g or None, "input|#,##0.#")
         for offset, tag in enumerate(made.tags):
             at = made.composition.at(things[item], tag)
             # what cannot be eaten as packed covers nothing
-            value = link(at, float(made.content[place, offset])) if own["is_eaten"] else 0.0
+            value = link(at, float(made.content[place, offset])) if own.is_eaten else 0.0
             shown = amount_format(BY_TAG[tag].decimals)
             sheet.put(row, _CONTENT + offset, value, f"calculated|{shown}")
         energy = f"{letter(_CONTENT + made.tags.index('ENERC_KCAL'))}{row}"
         kcal, packed = f"{letter(_KCAL)}{row}", f"{letter(_PACKED)}{row}"
-        per_g = Formula(f'IF({energy}="","",{energy}/100)', own["kcal_per_g"])
-        whole = Formula(f'IF({kcal}="","",{packed}*{kcal})', own["energy_kcal"])
+        per_g = Formula(f'IF({energy}="","",{energy}/100)', own.kcal_per_g)
+        whole = Formula(f'IF({kcal}="","",{packed}*{kcal})', own.energy_kcal)
         sheet.put(row, _KCAL, per_g, "calculated|0.00")
         sheet.put(row, _ENERGY, whole, "calculated|#,##0")
         for trip in TRIPS:
@@ -264,7 +268,7 @@ def _groups(tags: list[str]) -> list[tuple[str, int, int]]:
     ]
 
 
-def _put_lasting(made: _Making, row: int, item: str, own: dict[Any, Any], trip: str) -> None:
+def _put_lasting(made: _Making, row: int, item: str, own: StoredItem, trip: str) -> None:
     """Use, days it lasts, left and missing of one item on one trip."""
     sheet, first = made.sheet, _TRIP_COLUMN[trip]
     used, packed = f"{letter(first)}{row}", f"{letter(_PACKED)}{row}"
@@ -277,11 +281,12 @@ def _put_lasting(made: _Making, row: int, item: str, own: dict[Any, Any], trip: 
         lasts = (
             f"IF(OR({packed}>={used}*{days}-0.000000001,{days}>{_table_days(made)}),{lasts},{part})"
         )
+    use = own.on(trip)
     values = [
-        (made.portions.used[item, trip], own[f"used_{trip}_g"], "#,##0.0"),
-        (f'IF({used}>0,{lasts},"")', own[f"lasts_{trip}_days"], "#,##0.0"),
-        (f"MAX(0,{packed}-{used}*{days})", own[f"left_{trip}_g"], "#,##0"),
-        (f"MAX(0,{used}*{days}-{packed})", own[f"missing_{trip}_g"], "#,##0"),
+        (made.portions.used[item, trip], use.used_g, "#,##0.0"),
+        (f'IF({used}>0,{lasts},"")', use.lasts_days, "#,##0.0"),
+        (f"MAX(0,{packed}-{used}*{days})", use.left_g, "#,##0"),
+        (f"MAX(0,{used}*{days}-{packed})", use.missing_g, "#,##0"),
     ]
     for column, (text, value, shown) in enumerate(values, start=first):
         sheet.put(row, column, Formula(text, float(value)), f"calculated|{shown}")
@@ -304,7 +309,7 @@ def _eaten_by(made: _Making, row: int, trip: str, place: str) -> str:
     return f"({'+'.join(terms)})"
 
 
-def _put_whole_days(made: _Making, row: int, item: str, own: dict[Any, Any], trip: str) -> str:
+def _put_whole_days(made: _Making, row: int, item: str, own: StoredItem, trip: str) -> str:
     """Beside the table: whole days that an item lasts on a trip in order; its address."""
     column = _CONTENT + len(made.tags) + made.in_order.index(trip)
     first, last = _HEAD + 2, _HEAD + 1 + _table_days(made)
@@ -317,7 +322,7 @@ def _put_whole_days(made: _Making, row: int, item: str, own: dict[Any, Any], tri
     length = f"SUM({made.days.counts_area(trip)})"
     packed = f"${letter(_PACKED)}{row}"
     text = f"SUMPRODUCT(({days}<={length})*({eaten}<={packed}+0.000000001))"
-    lasts = float(own[f"lasts_{trip}_days"])
+    lasts = own.on(trip).lasts_days
     days_count = made.days.length(trip)
     whole = days_count if math.isnan(lasts) else min(days_count, int(lasts + 1e-9))
     made.sheet.put(row, column, Formula(text, float(whole)), "calculated|0")
@@ -611,7 +616,7 @@ def _day_columns(trip: str, count: int) -> dict[str, int]:
 
 
 def _below(
-    made: _Making, trip: str, place: int, length: str, per_day: str, own: Any
+    made: _Making, trip: str, place: int, length: str, per_day: str, own: Enough
 ) -> tuple[str, str, float | str, str]:
     """First day below the target: what is eaten only falls, so days below are the last ones."""
     column, last = _day_columns(trip, len(made.tags))["first"] + place, _table_days(made)

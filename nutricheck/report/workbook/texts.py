@@ -16,7 +16,6 @@ from nutricheck.facts.constants import constant, value
 from nutricheck.intake.menu import TAGS
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sodium import sodium_minimum
-from nutricheck.report.rows import rows_of
 from nutricheck.report.salt import LINE_CONSTANTS
 from nutricheck.report.words import disclaimer
 from nutricheck.report.workbook.cells import (
@@ -33,6 +32,7 @@ from nutricheck.report.workbook.daily import Daily
 from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition
 from nutricheck.report.workbook.stores import BODY_MASS
+from nutricheck.rows import TargetRow, rows_of
 from nutricheck.versions import made_by
 
 if TYPE_CHECKING:
@@ -217,7 +217,7 @@ def _table_lines(result: Result) -> list[_Line]:
 def _need_lines(result: Result) -> list[_Line]:
     """Sources of the targets with the components they are for; of sweat and water."""
     found: dict[tuple[str, str], dict[str, None]] = {}
-    for row in rows_of(result.targets):
+    for row in rows_of(result.targets, TargetRow):
         if row.day == coverage.TRIP_MEAN:
             continue
         what = "reference intake" if row.is_published else "planning figure or guide"
@@ -401,12 +401,14 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
     """Components of which something is not known, with how much and in what."""
     sheet = Sheet("Not known", heading_row=_HEAD, frozen_columns=1)
     count = len(days.names)
+    named = [*days.names, coverage.TRIP_MEAN]
+    keys = [f"day {day}" for day in range(len(named))]
     columns = [
         Column("component", "Component", 24),
         Column("status", "Status in the trip's mean", 20),
         *(
-            Column(f"day {day}", f"Known or drawn: {name}", 11, "Share of the day's food mass.")
-            for day, name in enumerate([*days.names, coverage.TRIP_MEAN])
+            Column(key, f"Known or drawn: {name}", 11, "Share of the day's food mass.")
+            for key, name in zip(keys, named, strict=True)
         ),
         Column("things", "Batches, labels and foods without a value", 14),
         Column("which", "Which (as the plan stood)", 70),
@@ -435,12 +437,11 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
         sheet.put(row, 1, BY_TAG[tag].name, "text")
         word = Formula(f'{daily.at(tag, count, "status")}&""', mean.status if mean else "")
         sheet.put(row, 2, word, "status")
-        for day in range(count + 1):
-            name = [*days.names, coverage.TRIP_MEAN][day]
+        for day, name in enumerate(named):
             found = rows.get((name, tag))
             known = daily.at(tag, day, "known")
             share = link(known, found.accounted_share if found else math.nan)
-            sheet.put(row, at[f"day {day}"], share, f"calculated|{PERCENT}")
+            sheet.put(row, at[keys[day]], share, f"calculated|{PERCENT}")
         area = composition.leaf_area(composition.rows[tag])
         text = f"COLUMNS({area})-COUNT({area})"
         sheet.put(row, at["things"], Formula(text, float(len(missing))), "calculated|0")
