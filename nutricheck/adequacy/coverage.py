@@ -59,6 +59,8 @@ from nutricheck.intake.menu import INTAKE_COLUMNS
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import ASK_DOCTOR, NO_FIGURE, SAFE_LEVEL
 from nutricheck.needs.sodium import ORDINARY_HIGH
+from nutricheck.rules.expression import numbers
+from nutricheck.rules.formulas import RATIO, RATIO_HIGH, RATIO_LOW
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -434,14 +436,10 @@ def _ratio(
     intake: Sequence[NDArray[np.float64]], reference: Sequence[NDArray[np.float64]]
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
     """intake / reference: likely, low, high; the two ranges combined on the log scale."""
-    low, likely, high = intake
-    reference_low, reference_likely, reference_high = reference
-    with np.errstate(divide="ignore", invalid="ignore"):
-        ratio = likely / reference_likely
-        down = np.hypot(np.log(likely / low), np.log(reference_high / reference_likely))
-        up = np.hypot(np.log(high / likely), np.log(reference_likely / reference_low))
-        ratio_low = np.where(low > 0, ratio * np.exp(-down), 0.0 * ratio)
-        ratio_high = np.where(likely > 0, ratio * np.exp(up), high / reference_low)
+    names = ("low", "likely", "high", "need_low", "need", "need_high")
+    figures = dict(zip(names, (*intake, *reference), strict=True))
+    figures["ratio"] = ratio = np.asarray(numbers(RATIO, figures))
+    ratio_low, ratio_high = (np.asarray(numbers(end, figures)) for end in (RATIO_LOW, RATIO_HIGH))
     return ratio, ratio_low, ratio_high
 
 

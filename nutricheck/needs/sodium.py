@@ -23,13 +23,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from nutricheck.facts.constants import value
 from nutricheck.plan.conditions import DOCTOR_SALT
 from nutricheck.plan.models import Person
+from nutricheck.rules.expression import numbers
+from nutricheck.rules.formulas import LINE_AIM, LINE_DANGER, LINE_HIGH, LINE_LOW
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -37,6 +39,7 @@ if TYPE_CHECKING:
     from nutricheck.needs.clinic import Figure
 
 __all__ = [
+    "LINE_FIGURES",
     "ORDINARY_HIGH",
     "SALT_DANGER",
     "SALT_HIGH",
@@ -265,6 +268,17 @@ def sodium_minimum(age_years: float) -> float:
     return value("sodium_minimum_child" if is_child else "sodium_minimum")
 
 
+#: Constants that the rules of the lines take by name.
+LINE_FIGURES = (
+    "sodium_aim_cap",
+    "sodium_low_share_of_aim",
+    "sodium_high_share",
+    "sodium_high_cap",
+    "sodium_danger",
+    "sodium_danger_gap",
+)
+
+
 def sodium_band(
     mass_kg: float,
     sweat_mg: float,
@@ -314,15 +328,12 @@ def sodium_band(
     """
     base = value("sodium_minimum") if minimum_mg is None else minimum_mg
     share = value("sodium_low_share") if low_share is None else low_share
-    size = _size(mass_kg)
-    low, aim = (
-        float(line)
-        for line in _low_and_aim(np.array(sweat_mg), mass_kg, ai_mg, base, low_share=share)
+    figures = _figures(mass_kg, sweat_mg, ai_mg, base, share) | {"cdrr": cdrr_mg}
+    figures["line_high"] = numbers(LINE_HIGH, figures)
+    low, aim, high, danger = (
+        float(numbers(line, figures)) for line in (LINE_LOW, LINE_AIM, LINE_HIGH, LINE_DANGER)
     )
-    most = min(base + value("sodium_high_share") * sweat_mg, value("sodium_high_cap") * size)
-    high = max(ai_mg, cdrr_mg, most)
-    danger = max(value("sodium_danger") * size, high + value("sodium_danger_gap"))
-    is_capped = base + sweat_mg > value("sodium_aim_cap") * size
+    is_capped = base + sweat_mg > figures["sodium_aim_cap"] * figures["size"]
     return SodiumBand(low, aim, high, danger, sweat_mg, is_capped)
 
 
@@ -342,21 +353,27 @@ def sodium_low(
 
     [mg/day]
     """
-    return _low_and_aim(sweat_mg, mass_kg, ai_mg, minimum_mg, low_share=low_share)[0]
+    figures = _figures(mass_kg, sweat_mg, ai_mg, minimum_mg, low_share)
+    return np.asarray(numbers(LINE_LOW, figures))
 
 
-def _low_and_aim(
-    sweat_mg: NDArray[np.float64],
+def _figures(
     mass_kg: float,
+    sweat_mg: float | NDArray[np.float64],
     ai_mg: float,
     minimum_mg: float,
-    *,
     low_share: float,
-) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-    cap = value("sodium_aim_cap") * _size(mass_kg)
-    aim = np.maximum(ai_mg, np.minimum(minimum_mg + sweat_mg, cap))
-    most = value("sodium_low_share_of_aim") * aim
-    return np.maximum(ai_mg, np.minimum(minimum_mg + low_share * sweat_mg, most)), aim
+) -> dict[str, Any]:
+    """What the rules of the lines take, by their names; the aim among them."""
+    figures = {
+        "ai": ai_mg,
+        "minimum": minimum_mg,
+        "taken": sweat_mg,
+        "size": _size(mass_kg),
+        "low_share": low_share,
+        **{name: value(name) for name in LINE_FIGURES},
+    }
+    return figures | {"aim": numbers(LINE_AIM, figures)}
 
 
 def sodium_need(

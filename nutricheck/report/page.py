@@ -18,6 +18,7 @@ from nutricheck.atomic import write_whole
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.report.page_data import page_data, script_json
 from nutricheck.report.page_view import page_view, source_numbers, summary_view
+from nutricheck.rules.formulas import formulas_script
 from nutricheck.symbols import with_symbols
 from nutricheck.versions import made_by
 
@@ -59,7 +60,13 @@ def page_html(
 ) -> str:
     """The whole page as text; with a proposal or a reduction, their section too."""
     style = _file("summary.css") + _file("page.css") + _file("answer.css")
-    script = _file("twin.js") + _file("chance.js") + _file("answer.js") + _file("page.js")
+    script = (
+        formulas_script()
+        + _file("twin.js")
+        + _file("chance.js")
+        + _file("answer.js")
+        + _file("page.js")
+    )
     cited = source_numbers(result)
     found = answer(result)
     return (

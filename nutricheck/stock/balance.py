@@ -10,6 +10,14 @@ import pandas as pd
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.components import KJ_PER_KCAL
 from nutricheck.facts.constants import value
+from nutricheck.rules.expression import numbers
+from nutricheck.rules.formulas import (
+    BALANCE_ABOVE,
+    BALANCE_BELOW,
+    MASS_CHANGE,
+    MASS_CHANGE_HIGH,
+    MASS_CHANGE_LOW,
+)
 from nutricheck.units import days_words
 
 __all__ = ["EnergyBalance", "energy_balance"]
@@ -88,8 +96,12 @@ def energy_balance(
             "likely": intake["likely"] - need["likely"],
         }
     )
-    down = ((intake["likely"] - intake["low"]) ** 2 + (need["high"] - need["likely"]) ** 2) ** 0.5
-    up = ((intake["high"] - intake["likely"]) ** 2 + (need["likely"] - need["low"]) ** 2) ** 0.5
+    figures = {
+        **{name: intake[name] for name in ("low", "likely", "high")},
+        **{"need_low": need["low"], "need": need["likely"], "need_high": need["high"]},
+        "eaten_share": 1.0,  # the intake is that of what the pack gives
+    }
+    down, up = (numbers(rule, figures) for rule in (BALANCE_BELOW, BALANCE_ABOVE))
     days = days.assign(low=days["likely"] - down, high=days["likely"] + up)
     days["share"] = days["intake"] / days["need"]
     trip_days = int(days["count"].sum())
@@ -117,16 +129,15 @@ def energy_balance(
 
 def _mass_change(low: float, likely: float, high: float) -> tuple[float, float, float]:
     """Body mass change of a balance in kcal: its own range and that of the energy per kg. [kg]"""
-    middle = likely / USUAL_KCAL_KG
-    more = abs(middle) * (USUAL_KCAL_KG / LEAN_PERSON_KCAL_KG - 1)
-    less = abs(middle) * (1 - USUAL_KCAL_KG / FAT_LOSS_KCAL_KG)
-    if likely > 0:
-        more, less = less, more
-    return (
-        middle - math.hypot((likely - low) / USUAL_KCAL_KG, more),
-        middle,
-        middle + math.hypot((high - likely) / USUAL_KCAL_KG, less),
-    )
+    figures = {
+        **{"low": low, "likely": likely, "high": high},
+        "kcal_per_kg": USUAL_KCAL_KG,
+        "kcal_per_kg_lean": LEAN_PERSON_KCAL_KG,
+        "kcal_per_kg_fat": FAT_LOSS_KCAL_KG,
+    }
+    rules = (MASS_CHANGE_LOW, MASS_CHANGE, MASS_CHANGE_HIGH)
+    least, middle, most = (float(numbers(rule, figures)) for rule in rules)
+    return least, middle, most
 
 
 def _cautions(balance: EnergyBalance, assumed: str) -> list[Caution]:

@@ -14,6 +14,8 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.plan.trip_days import TRIPS
+from nutricheck.rules.expression import numbers
+from nutricheck.rules.formulas import LEFT, MISSING
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -133,12 +135,12 @@ def supply(
     for trip in TRIPS:
         use = used[trip].to_numpy()
         mass = items["mass_g"].to_numpy()
-        needed = use * length[trip]
+        figures = {"packed": mass, "used": use, "days": length[trip]}
         own = COLUMNS[trip]
         items[own.lasts_days] = _lasts(mass, use, wanted[trip])
         items[own.used_g] = use
-        items[own.left_g] = np.maximum(mass - needed, 0.0)
-        items[own.missing_g] = np.maximum(needed - mass, 0.0)
+        items[own.left_g] = numbers(LEFT, figures)
+        items[own.missing_g] = numbers(MISSING, figures)
     return Supply(
         items=items,
         trips=pd.DataFrame([_trip(trip, length[trip], items) for trip in TRIPS]).set_index("trip"),

@@ -1,6 +1,6 @@
 "use strict";
 /* The check's arithmetic for changed portions and day counts: a small twin of menu.py, coverage.py,
-   salt.py, sodium.py, supply.py and balance.py. Unknown is NaN here as it is there, and never zero.
+   salt.py, sodium.py, supply.py and balance.py; `formulas` are nutricheck/rules/formulas.py. Unknown is NaN here as it is there, and never zero.
    Ranges keep the width, as a factor on the likely amount, that the check's draws gave them. */
 const twin = (data) => {
   const TRIPS = ["longest", "shortest"];
@@ -75,17 +75,11 @@ const twin = (data) => {
       ),
     );
 
-  const ratioOf = (intake, target) => {
-    const ratio = intake.likely / target.likely;
-    const down = Math.hypot(
-      Math.log(intake.likely / intake.low), Math.log(target.high / target.likely));
-    const up = Math.hypot(
-      Math.log(intake.high / intake.likely), Math.log(target.likely / target.low));
-    return {
-      ratio,
-      ratio_low: intake.low > 0 ? ratio * Math.exp(-down) : 0 * ratio,
-      ratio_high: intake.likely > 0 ? ratio * Math.exp(up) : intake.high / target.low,
-    };
+  const needOf = (target) => ({ need_low: target.low, need: target.likely, need_high: target.high });
+  const ratioOf = ({ low, likely, high }, target) => {
+    const v = { low, likely, high, ...needOf(target) };
+    v.ratio = formulas.ratio(v);
+    return { ratio: v.ratio, ratio_low: formulas.ratio_low(v), ratio_high: formulas.ratio_high(v) };
   };
 
   /* One end of the intake's range on the basis that the upper level counts. */
@@ -123,13 +117,11 @@ const twin = (data) => {
   };
   const saltBand = (taken, { ai, cdrr }, lowShare) => {
     const size = Math.min(1, salt.mass / salt.sodium_reference_mass);
-    const aim = Math.max(ai, Math.min(salt.minimum + taken, salt.sodium_aim_cap * size));
-    const low = Math.max(ai,
-      Math.min(salt.minimum + lowShare * taken, salt.sodium_low_share_of_aim * aim));
-    const most = Math.min(
-      salt.minimum + salt.sodium_high_share * taken, salt.sodium_high_cap * size);
-    const high = Math.max(ai, cdrr, most);
-    const danger = Math.max(salt.sodium_danger * size, high + salt.sodium_danger_gap);
+    const v = { ...salt, taken, ai, cdrr, size, low_share: lowShare };
+    const aim = v.aim = formulas.line_aim(v);
+    const high = v.line_high = formulas.line_high(v);
+    const low = formulas.line_low(v);
+    const danger = formulas.line_danger(v);
     return { low, aim, high, danger };
   };
 
@@ -301,12 +293,12 @@ const twin = (data) => {
       const day = wanted.findIndex((own, d) => before[d + 1][i] > mass + 1e-9 * own[i]);
       return day + (mass - before[day][i]) / wanted[day][i];
     };
-    const items = data.items.map((item, i) => ({
-      used: use[i],
-      lasts: Math.round(lastsOf(item, i) * 1e9) / 1e9, // a half is a half, as in stock/supply.py
-      left: Math.max(item.mass - use[i] * length, 0),
-      missing: Math.max(use[i] * length - item.mass, 0),
-    }));
+    const items = data.items.map((item, i) => {
+      const v = { packed: item.mass, used: use[i], days: length };
+      // a half is a half, as in stock/supply.py
+      const lasts = Math.round(lastsOf(item, i) * 1e9) / 1e9;
+      return { used: use[i], lasts, left: formulas.left(v), missing: formulas.missing(v) };
+    });
     const pack = before.map((own) =>
       sum(data.items.map((item, i) => Math.max(item.mass - own[i], 0))));
     const enough = data.rules.followed.map((tag) => {
@@ -346,9 +338,11 @@ const twin = (data) => {
       const own = intake[d][t];
       const need = targets[d][t];
       const likely = own.likely * eaten - need.likely;
-      const down = Math.hypot((own.likely - own.low) * eaten, need.high - need.likely);
-      const up = Math.hypot((own.high - own.likely) * eaten, need.likely - need.low);
-      const ends = { likely, low: likely - down, high: likely + up };
+      const { low, high } = own;
+      const v = { low, likely: own.likely, high, ...needOf(need), eaten_share: eaten };
+      const ends = {
+        likely, low: likely - formulas.balance_below(v), high: likely + formulas.balance_above(v),
+      };
       return { intake: own.likely * eaten, need: need.likely, ...ends };
     });
     const total = (end) =>
@@ -362,16 +356,9 @@ const twin = (data) => {
   };
 
   const massChange = (low, likely, high) => {
-    const [lean, usual, fat] = data.rules.kcal_per_kg;
-    const middle = likely / usual;
-    let more = Math.abs(middle) * (usual / lean - 1);
-    let less = Math.abs(middle) * (1 - usual / fat);
-    if (likely > 0) [more, less] = [less, more];
-    return [
-      middle - Math.hypot((likely - low) / usual, more),
-      middle,
-      middle + Math.hypot((high - likely) / usual, less),
-    ];
+    const [kcal_per_kg_lean, kcal_per_kg, kcal_per_kg_fat] = data.rules.kcal_per_kg;
+    const v = { low, likely, high, kcal_per_kg_lean, kcal_per_kg, kcal_per_kg_fat };
+    return [formulas.mass_change_low(v), formulas.mass_change(v), formulas.mass_change_high(v)];
   };
 
   // ---- all of it

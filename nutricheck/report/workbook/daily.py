@@ -57,6 +57,8 @@ from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition
 from nutricheck.report.workbook.references import References
 from nutricheck.rows import CoverageRow, rows_of
+from nutricheck.rules.expression import formula
+from nutricheck.rules.formulas import RATIO, RATIO_HIGH, RATIO_LOW
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -345,18 +347,17 @@ class _Row:
         low, high = (self.references.end_at(tag, "target", end, day) for end in ("low", "high"))
         ranged = low != at or high != at
         if ranged:
-            down = f"SQRT(LN({c['likely']}/{c['low']})^2+LN({high}/{at})^2)"
-            up = f"SQRT(LN({c['high']}/{c['likely']})^2+LN({at}/{low})^2)"
-            low_text = f"{some}IF({c['low']}>0,{c['ratio']}*EXP(-{down}),0))"
-            high_text = (
-                f"{some}IF(MIN({c['likely']},{c['high']})>0,{c['ratio']}*EXP({up}),"
-                f"{c['high']}/{low}))"
+            cells = {key: c[key] for key in ("low", "likely", "high", "ratio")}
+            cells |= {"need_low": low, "need": at, "need_high": high}
+            low_text, high_text = (
+                f"{some}{formula(end, cells)})" for end in (RATIO_LOW, RATIO_HIGH)
             )
         else:
             low_text = f"{some}{c['low']}/{c['reference']})"
             high_text = f"{some}{c['high']}/{c['reference']})"
         self.put("ratio low", Formula(low_text, found.ratio_low), PERCENT)
-        self.put("ratio", Formula(f"{some}{c['likely']}/{c['reference']})", found.ratio), PERCENT)
+        ratio = formula(RATIO, {"likely": c["likely"], "need": c["reference"]})
+        self.put("ratio", Formula(f"{some}{ratio})", found.ratio), PERCENT)
         self.put("ratio high", Formula(high_text, found.ratio_high), PERCENT)
         self._put_chance()
 

@@ -26,7 +26,9 @@ from nutricheck.report.workbook.daily import Daily
 from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition, leaves_of, thing_of
 from nutricheck.report.workbook.portions import Portions
-from nutricheck.report.workbook.references import References
+from nutricheck.report.workbook.references import References, line_cells
+from nutricheck.rules.expression import formula
+from nutricheck.rules.formulas import LINE_AIM, LINE_LOW
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -238,10 +240,5 @@ def _lines(
         return f"{band.aim:.12g}", f"{band.low:.12g}"
     a_litre = stage.mmol_l * value("sodium_molar_mass")
     lost = f"{made.references.water_at('sweat', day)}*{a_litre:.12g}"
-    least = f"{need.sodium.ai_mg:.12g}"
-    aim = f"MAX({least},MIN(sodium_without_sweat+{lost},sodium_aim_cap*sodium_size))"
-    low = (
-        f"MAX({least},MIN(sodium_without_sweat+sodium_low_share*{lost},"
-        f"sodium_low_share_of_aim*{aim_cell}))"
-    )
-    return aim, low
+    cells = line_cells(f"{need.sodium.ai_mg:.12g}", lost) | {"aim": aim_cell}
+    return formula(LINE_AIM, cells), formula(LINE_LOW, cells)

@@ -18,6 +18,7 @@ from nutricheck.facts.components import BY_TAG
 from nutricheck.facts.constants import constant
 from nutricheck.needs.reference import NO_FIGURE, OF_ENERGY
 from nutricheck.needs.sodium import (
+    LINE_FIGURES,
     ORDINARY_HIGH,
     SALT_DANGER,
     SALT_HIGH,
@@ -37,6 +38,8 @@ from nutricheck.report.workbook.cells import (
 )
 from nutricheck.report.workbook.days import Days
 from nutricheck.rows import TargetRow, rows_of
+from nutricheck.rules.expression import formula
+from nutricheck.rules.formulas import LINE_AIM, LINE_DANGER, LINE_HIGH, LINE_LOW
 from nutricheck.stock.supply import TRIPS
 
 if TYPE_CHECKING:
@@ -336,25 +339,28 @@ def _day_value(
 
 
 def _salt_text(made: References, role: str, day: int) -> str:
-    """The formula of a line of sodium: needs.sodium.sodium_band in cells."""
+    """The formula of a line of sodium: the rules of needs.sodium.sodium_band."""
     ai, cdrr = (made.at("NA", name, "likely", day) for name in ("base", ORDINARY_HIGH))
     lost = _lost_text(made, "NA", "likely", day) if "NA" in made.sweat_rows else "0"
     if role == SALT_LOW_FIRST and "NA" in made.sweat_rows:
         lost = f"{letter(_DAYS + day)}{made.water_row}*{made.first_day_at(day)}"
-    cap = "sodium_aim_cap*sodium_size"
-    aim = f"MAX({ai},MIN(sodium_without_sweat+{lost},{cap}))"
-    share = "sodium_low_share_trip" if role == SALT_LOW_EVERY_DAY else "sodium_low_share"
-    high = (
-        f"MAX({ai},{cdrr},MIN(sodium_without_sweat+sodium_high_share*{lost},"
-        "sodium_high_cap*sodium_size))"
-    )
-    if role == "target":
-        return aim
-    if role == SALT_HIGH:
-        return high
-    if role == SALT_DANGER:
-        return f"MAX(sodium_danger*sodium_size,{high}+sodium_danger_gap)"
-    return f"MAX({ai},MIN(sodium_without_sweat+{share}*{lost},sodium_low_share_of_aim*{aim}))"
+    cells = line_cells(ai, lost) | {"cdrr": cdrr}
+    if role == SALT_LOW_EVERY_DAY:
+        cells["low_share"] = "sodium_low_share_trip"
+    cells["aim"] = formula(LINE_AIM, cells)
+    cells["line_high"] = formula(LINE_HIGH, cells)
+    return formula(_RULE_OF_ROLE.get(role, LINE_LOW), cells)
+
+
+#: Role of a line → its rule; the low lines share one.
+_RULE_OF_ROLE = {"target": LINE_AIM, SALT_HIGH: LINE_HIGH, SALT_DANGER: LINE_DANGER}
+
+
+def line_cells(ai: str, taken: str) -> dict[str, str]:
+    """Cells of what the rules of sodium's lines take; a single day's share for the low line."""
+    named = {name: name for name in LINE_FIGURES}
+    own = {"minimum": "sodium_without_sweat", "size": "sodium_size"}
+    return {**named, **own, "ai": ai, "taken": taken, "low_share": "sodium_low_share"}
 
 
 # ---------------------------------------------------------------- sweat and water

@@ -36,6 +36,16 @@ from nutricheck.report.workbook.per_100g import Composition, leaves_of, thing_of
 from nutricheck.report.workbook.portions import Portions
 from nutricheck.report.workbook.references import References
 from nutricheck.rows import EnergyDay, Enough, StoredItem, rows_of
+from nutricheck.rules.expression import formula
+from nutricheck.rules.formulas import (
+    BALANCE_ABOVE,
+    BALANCE_BELOW,
+    LEFT,
+    MASS_CHANGE,
+    MASS_CHANGE_HIGH,
+    MASS_CHANGE_LOW,
+    MISSING,
+)
 from nutricheck.stock.balance import FAT_LOSS_KCAL_KG, LEAN_PERSON_KCAL_KG, USUAL_KCAL_KG
 from nutricheck.stock.supply import COLUMNS, TRIPS, eaten_share
 
@@ -282,11 +292,12 @@ def _put_lasting(made: _Making, row: int, item: str, own: StoredItem, trip: str)
             f"IF(OR({packed}>={used}*{days}-0.000000001,{days}>{_table_days(made)}),{lasts},{part})"
         )
     use = own.on(trip)
+    cells = {"packed": packed, "used": used, "days": days}
     values = [
         (made.portions.used[item, trip], use.used_g, "#,##0.0"),
         (f'IF({used}>0,{lasts},"")', use.lasts_days, "#,##0.0"),
-        (f"MAX(0,{packed}-{used}*{days})", use.left_g, "#,##0"),
-        (f"MAX(0,{used}*{days}-{packed})", use.missing_g, "#,##0"),
+        (formula(LEFT, cells), use.left_g, "#,##0"),
+        (formula(MISSING, cells), use.missing_g, "#,##0"),
     ]
     for column, (text, value, shown) in enumerate(values, start=first):
         sheet.put(row, column, Formula(text, float(value)), f"calculated|{shown}")
@@ -452,19 +463,11 @@ def _mass_change(
     c: Mapping[str, str], kilograms: tuple[float, float, float]
 ) -> list[tuple[str, str, float]]:
     """Body mass change: the balance's range and that of the energy in a kilogram together."""
-    middle = f"({c['gap']}*{c['days']}/kcal_per_kg)"
-    wide = "(kcal_per_kg/kcal_per_kg_lean-1)"
-    narrow = "(1-kcal_per_kg/kcal_per_kg_fat)"
-    more = f"ABS{middle}*IF({c['gap']}>0,{narrow},{wide})"
-    less = f"ABS{middle}*IF({c['gap']}>0,{wide},{narrow})"
-    down = f"(({c['gap']}-{c['gap low']})*{c['days']}/kcal_per_kg)"
-    up = f"(({c['gap high']}-{c['gap']})*{c['days']}/kcal_per_kg)"
-    blank = f'IF({c["gap"]}="","",'
-    texts = (
-        ("mass low", f"{blank}{middle}-SQRT({down}^2+({more})^2))"),
-        ("mass", f"{blank}{middle})"),
-        ("mass high", f"{blank}{middle}+SQRT({up}^2+({less})^2))"),
-    )
+    cells = {name: name for name in BODY_MASS}
+    for name, key in (("low", "gap low"), ("likely", "gap"), ("high", "gap high")):
+        cells[name] = f"{c[key]}*{c['days']}"
+    rules = {"mass low": MASS_CHANGE_LOW, "mass": MASS_CHANGE, "mass high": MASS_CHANGE_HIGH}
+    texts = ((key, f'IF({c["gap"]}="","",{formula(rule, cells)})') for key, rule in rules.items())
     return [(key, text, value) for (key, text), value in zip(texts, kilograms, strict=True)]
 
 
@@ -527,8 +530,9 @@ def _put_kind(made: _Making, row: int, day: int, trip: str, stores: Stores) -> N
     )
     own = made.balance[trip, made.days.names[day]]
     blank = f'IF({likely}="","",'
-    down = f"SQRT((({likely}-{low})*{share})^2+({need_high}-{need})^2)"
-    up = f"SQRT((({high}-{likely})*{share})^2+({need}-{need_low})^2)"
+    cells = {"low": low, "likely": likely, "high": high, "eaten_share": share}
+    cells |= {"need_low": need_low, "need": need, "need_high": need_high}
+    down, up = (formula(rule, cells) for rule in (BALANCE_BELOW, BALANCE_ABOVE))
     values = [
         ("eaten", f"{blank}{likely}*{share})", own.intake),
         ("used", need, own.need),
