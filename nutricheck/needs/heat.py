@@ -206,7 +206,7 @@ def heat_stress(person: Person, day: DayType, energy: EnergyNeed) -> HeatStress 
     rate_w = _made_w(person, day, energy)
     if groups:
         # An old body makes less heat than a young one of its size; its words are no weaker for it.
-        young = person.model_copy(update={"age_years": _ADULT})
+        young = person.model_copy(update={"age_years": int(value("adult_age"))})
         rate_w = max(rate_w, _made_w(young, day, energy_need(young, day)))
     made = rate_w / body_surface(person.mass_kg, person.height_cm) * value("niosh_body_surface")
     is_acclimatised = person.acclimatised and not groups
