@@ -17,8 +17,12 @@ _STOPPED = 130  # 128 and the signal's number, as shells have it
 
 
 def main() -> None:
-    """Run the command line; Ctrl-C ends it with exit status 130."""
-    signal.signal(signal.SIGINT, _end)
+    """Run the command line; Ctrl-C ends it with exit status 130.
+
+    A command in the background is started with the signal ignored, and stays so.
+    """
+    if signal.getsignal(signal.SIGINT) is not signal.SIG_IGN:
+        signal.signal(signal.SIGINT, _end)
     from nutricheck.cli import main as command_line
 
     command_line()

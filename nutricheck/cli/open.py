@@ -37,7 +37,8 @@ def open_plan(
     Example: nutricheck open samples/july_survey.toml
     """
     small_frames()
-    signal.signal(signal.SIGINT, signal.default_int_handler)
+    if signal.getsignal(signal.SIGINT) is not signal.SIG_IGN:
+        signal.signal(signal.SIGINT, signal.default_int_handler)
     from nutricheck.editor.server import prepared, serve
     from nutricheck.editor.session import Session
     from nutricheck.foods import open_table

@@ -55,6 +55,22 @@ def test_ctrl_c_at_any_moment(words, tmp_path):
         assert [own.name for own in tmp_path.iterdir()] == ["made.xlsx"]
 
 
+def test_a_command_in_the_background_is_not_stopped(tmp_path):
+    """A shell starts it with the signal ignored."""
+    process = subprocess.Popen(
+        [sys.executable, "-m", "nutricheck", "check", PLAN],
+        cwd=tmp_path,
+        env=surroundings(),
+        stdout=subprocess.PIPE,
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.SIG_IGN),  # noqa: PLW1509
+    )
+    time.sleep(0.6)
+    process.send_signal(signal.SIGINT)
+    told, _ = process.communicate(timeout=60)
+    assert process.returncode == 0
+    assert told
+
+
 def surroundings():
     return os.environ | {"PYTHONPATH": str(ROOT)}
 
