@@ -555,7 +555,12 @@ def requirement_amounts(
 def iron_percentiles(
     person: Person, reference: str
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:
-    """Percentiles of iron requirements and their amounts, where a table of them is held."""
+    """Percentiles of iron requirements and their amounts, where a table of them is held.
+
+    References
+    ----------
+    The rows of the evidence table ``iron_requirements``, each with its source.
+    """
     if person.postmenopausal:
         return None
     rows = [

@@ -101,6 +101,10 @@ def apparent_retention(
 
     Equals the share kept, the true retention, where no dry matter was lost; contents per wet mass,
     waters as fractions. [g/g] USDA retention table's introduction (Release 6, 2007).
+
+    References
+    ----------
+    USDA Table of Nutrient Retention Factors, Release 6, December 2007. Introduction.
     """
     after = np.asarray(content_after) / (1 - _checked("water_after", water_after))
     before = np.asarray(content_before) / (1 - _checked("water_before", water_before))

@@ -212,6 +212,11 @@ def _uniform_draws(food_id: str, seed: int, draws: int) -> Array:
 def contents_of(foods: Sequence[Food], table: FoodTable) -> Contents:
     """The contents of foods of the table.
 
+    References
+    ----------
+    USDA National Nutrient Database for Standard Reference, Release 28, 2015.
+    The rows of the evidence table ``unknown_by_kind``, each with its source.
+
     Examples
     --------
     >>> from nutricheck.foods import open_table
@@ -255,6 +260,10 @@ def composition_draws(
     -------
     ndarray
         Shape (draws, foods, components), NaN where the table has no value. [as in table]
+
+    References
+    ----------
+    USDA National Nutrient Database for Standard Reference, Release 28, 2015.
     """
     contents = contents_of(table.foods(list(food_ids)), table)
     places = list(range(len(TAGS))) if wanted is None else [_AT[tag] for tag in wanted]

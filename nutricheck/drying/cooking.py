@@ -129,6 +129,12 @@ def choose_code(
 
     ``fat_g``: fat of the raw food, per 100 g; tells lean from fatty fish.
 
+    References
+    ----------
+    USDA Table of Nutrient Retention Factors, Release 6, December 2007.
+
+    Examples
+    --------
     >>> choose_code("greens", Preparation(kind="cooked", method="boiled"))
     '3005'
     """
@@ -149,6 +155,10 @@ def retention_row(code: str) -> Array:
     ------
     DryingError
         If the code is not in the table.
+
+    References
+    ----------
+    USDA Table of Nutrient Retention Factors, Release 6, December 2007.
     """
     row = _table().get(code)
     if row is None:
@@ -170,6 +180,12 @@ def retention_row(code: str) -> Array:
 def code_doubt(code: str) -> str | None:
     """What is doubtful about a code's published factors, as a sentence; None where nothing is.
 
+    References
+    ----------
+    USDA Table of Nutrient Retention Factors, Release 6, December 2007.
+
+    Examples
+    --------
     >>> code_doubt("0504")
     'USDA retention code 0504: the neighbouring rows print 70 to 75 % for copper, this one 95 %.'
     """
@@ -186,6 +202,11 @@ def rendered_fat_kept(raw_fat_g: float) -> float:
     ----------
     raw_fat_g : float
         Fat of the raw meat, per 100 g. [g]
+
+    References
+    ----------
+    USDA National Nutrient Database for Standard Reference, Release 28, 2015. Ground beef, raw
+    and browned.
     """
     rows = evidence.rows("rendered_fat")
     fat = [float(row["raw_fat"]) for row in rows]
@@ -230,6 +251,11 @@ def cooking_kept(
         A Release 6 code that the plan names; left out: chosen.
     fat_g : float
         Fat of the raw food, per 100 g; NaN where unknown. [g]
+
+    References
+    ----------
+    USDA Table of Nutrient Retention Factors, Release 6, December 2007.
+    The rows of the evidence tables ``leaching`` and ``leaching_trials``, each with its source.
     """
     likely = np.ones(len(_AT))
     is_drained = liquid_left(preparation) == "drained"

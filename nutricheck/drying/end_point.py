@@ -70,7 +70,12 @@ def _moistures() -> dict[tuple[str, str], tuple[float, float, float]]:
 def class_moisture(
     classes: Sequence[FoodClass], solids_g: Array, drying: Drying
 ) -> tuple[float, float, float]:
-    """Low, likely and high water of the dried food, by the class of most of the solids. [g/g]"""
+    """Low, likely and high water of the dried food, by the class of most of the solids. [g/g]
+
+    References
+    ----------
+    The rows of the evidence table ``dried_moisture``, each with its source.
+    """
     by_class: dict[str, float] = {}
     for kind, grams in zip(classes, solids_g, strict=True):
         by_class[kind.name] = by_class.get(kind.name, 0.0) + float(grams)

@@ -253,7 +253,12 @@ def _published() -> dict[tuple[str, str, str, bool], Range]:
 
 
 def published_range(family: str, class_group: str, route_group: str, heated: bool) -> Range:
-    """Low, likely and high share kept in usual drying, and its evidence keys. [-]"""
+    """Low, likely and high share kept in usual drying, and its evidence keys. [-]
+
+    References
+    ----------
+    The rows of the evidence tables ``drying_studies`` and ``drying_pairs``, each with its source.
+    """
     return _published()[family, class_group, route_group, heated]
 
 
@@ -272,6 +277,10 @@ def combined(kept: Range, family: str, method: str, profile: tuple[DryingStep, .
     both no effect at all, as some trials found, and the full effect of either published activation
     energy. Left as it is where the route has no usual conditions or the component no published
     activation energy, and for carotenoids in sun and shade, where light decides and not hours.
+
+    References
+    ----------
+    The rows of the evidence table ``activation_energies``, each with its source.
     """
     if method in _BY_LIGHT and family in _LIGHT_NOT_HOURS:
         return kept
@@ -321,6 +330,11 @@ def drying_kept(
     -------
     tuple
         ``Kept`` and a tuple of evidence keys, "" for what drying does not touch. [-]
+
+    References
+    ----------
+    The rows of the evidence tables ``drying_studies`` and ``drying_pairs``, each with its source.
+    The rows of the evidence table ``activation_energies``, each with its source.
     """
     names = tags()
     low, likely, high = (np.ones(len(names)) for _ in range(3))
@@ -377,6 +391,10 @@ def storage_energies(family: str) -> tuple[float, ...]:
     """Activation energy of a storage loss, or the lowest, middle and highest of the others.
 
     [kJ/mol]
+
+    References
+    ----------
+    The rows of the evidence table ``activation_energies``, each with its source.
     """
     conditions = evidence.rows("storage_conditions")
     of_family = next(row["ea"] for row in conditions if row["component"] == family)
@@ -472,6 +490,12 @@ def storage_kept(storage: Storage | None, rates: StorageRates = DRIED) -> Kept:
     the loss exponent grows with the power 0.7 of the time; the range holds any from 0.4 to 1.
     Components without a published rate stay whole. Drink powders and tablets go by
     ``ration_rates`` where it has a row, first order.
+
+    References
+    ----------
+    The rows of the evidence tables ``storage_trials`` and ``storage_conditions``, each with its
+    source.
+    The rows of the evidence table ``ration_rates``, each with its source.
     """
     if storage is None or storage.months == 0:
         whole = np.ones(len(tags()))

@@ -99,7 +99,13 @@ def _spread_row(kingdom: str) -> Array:
 
 
 def dry_matter_log_sd(food_class_name: str) -> float:
-    """Standard deviation of the logarithm of a food's dry matter about the table's. [-]"""
+    """Standard deviation of the logarithm of a food's dry matter about the table's. [-]
+
+    References
+    ----------
+    USDA National Nutrient Database for Standard Reference, Release 28, 2015. Records of one
+    kind of food.
+    """
     return _spread(KINGDOMS.get(food_class_name, "plant"))[DRY_MATTER]
 
 
@@ -122,6 +128,11 @@ def composition_log_sd(class_names: Sequence[str], value: Array, standard_error:
     -------
     ndarray
         Shape (foods, components). [-]
+
+    References
+    ----------
+    USDA National Nutrient Database for Standard Reference, Release 28, 2015. Records of one
+    kind of food.
     """
     kingdoms = [KINGDOMS.get(name, "plant") for name in class_names]
     out = np.array([_spread_row(kingdom) for kingdom in kingdoms]).reshape(value.shape)

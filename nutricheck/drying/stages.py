@@ -119,6 +119,11 @@ def pack_kept(
     """Share kept at the end of the days in the pack, or after ``until_day`` of them. [-]
 
     The range holds that of the rate and that of the temperature, which err apart.
+
+    References
+    ----------
+    The rows of the evidence tables ``storage_trials`` and ``storage_conditions``, each with its
+    source.
     """
     months = (pack.days if until_day is None else until_day) / DAYS_PER_MONTH
     cold, usual, hot = (
@@ -139,7 +144,13 @@ def pack_kept(
 
 
 def kept_before(stages: Sequence[Storage], rates: StorageRates = DRIED) -> Kept:
-    """Share kept from the dryer or the shop to the first day of the trip. [-]"""
+    """Share kept from the dryer or the shop to the first day of the trip. [-]
+
+    References
+    ----------
+    The rows of the evidence tables ``storage_trials`` and ``storage_conditions``, each with its
+    source.
+    """
     return together(storage_kept(stage, rates) for stage in stages if not stage.is_in_pack)
 
 
@@ -149,6 +160,11 @@ def kept_on_mean_day(
     """Share kept in the pack of what is eaten evenly over its days; all without a pack. [-]
 
     ``day``: of what is eaten after so many days instead.
+
+    References
+    ----------
+    The rows of the evidence tables ``storage_trials`` and ``storage_conditions``, each with its
+    source.
     """
     if pack is None:
         return together(())

@@ -69,6 +69,10 @@ def water_kept(preparation: Preparation, amounts: Array, mass_g: float) -> float
     ------
     DryingError
         If more is left than there was, or less than what is bound.
+
+    References
+    ----------
+    The rows of the evidence table ``straining``, each with its source.
     """
     if preparation.strained_to_g is not None:
         curd_g, told = float(preparation.strained_to_g), "strained_to"
@@ -91,7 +95,12 @@ def water_kept(preparation: Preparation, amounts: Array, mass_g: float) -> float
 
 
 def strained_kept(preparation: Preparation, amounts: Array, mass_g: float) -> Kept:
-    """Share kept in straining, ``b + (1 − b)·s``; all where nothing is strained. [-]"""
+    """Share kept in straining, ``b + (1 − b)·s``; all where nothing is strained. [-]
+
+    References
+    ----------
+    The rows of the evidence table ``straining``, each with its source.
+    """
     if not preparation.is_strained:
         whole = np.ones(len(tags()))
         return Kept(whole, whole, whole)

@@ -178,6 +178,10 @@ def label_composition(
     PlanError
         With every amount that cannot be read or cannot be true, at once.
 
+    References
+    ----------
+    21 CFR 101.9 (FDA daily values); Regulation (EU) 1169/2011, Annexes I and XIII.
+
     Examples
     --------
     >>> tablet = Label(

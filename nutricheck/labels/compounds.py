@@ -51,7 +51,12 @@ def _weights() -> dict[str, tuple[float, str]]:
 
 
 def atomic_weight(component: str) -> float:
-    """Standard atomic weight of the element with this tagname. [g/mol]"""
+    """Standard atomic weight of the element with this tagname. [g/mol]
+
+    References
+    ----------
+    IUPAC (CIAAW), abridged standard atomic weights, 2021.
+    """
     for weight, tag in _weights().values():
         if tag == component:
             return weight
@@ -97,6 +102,10 @@ def molar_mass(formula: str) -> float:
     ------
     UnitError
         If the text is not a formula of elements that supplements hold.
+
+    References
+    ----------
+    IUPAC (CIAAW), abridged standard atomic weights, 2021.
 
     Examples
     --------

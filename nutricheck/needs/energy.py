@@ -171,6 +171,10 @@ def resting_energy(person: Person) -> float:
 
     In thirds over three birthdays where they hand over.
 
+    References
+    ----------
+    Those of :func:`mifflin_st_jeor` and :func:`schofield`.
+
     Examples
     --------
     >>> man = Person(sex="male", age=18, mass="80 kg", height="180 cm")
@@ -239,6 +243,10 @@ def _bounds(age_years: float) -> tuple[float, float, float]:
 def activity_category(pal: float, age_years: float = 30.0) -> str:
     """The NASEM 2023 activity category of a physical activity level (total over resting).
 
+    References
+    ----------
+    NASEM, Dietary Reference Intakes for Energy, 2023, doi 10.17226/26818.
+
     Examples
     --------
     >>> activity_category(1.5), activity_category(1.5, age_years=12)
@@ -264,6 +272,10 @@ def eer_at_level(person: Person, pal: float) -> float:
     -------
     float
         Never falls with ``pal``. [kcal/day]
+
+    References
+    ----------
+    NASEM, Dietary Reference Intakes for Energy, 2023, doi 10.17226/26818.
 
     Examples
     --------

@@ -137,6 +137,10 @@ def exposure_limit(metabolic_w: float) -> float:
 
     Parameters and source as for :func:`alert_limit`.
 
+    References
+    ----------
+    As of :func:`alert_limit`.
+
     Examples
     --------
     >>> [round(exposure_limit(watts), 1) for watts in (115, 180, 300, 415)]

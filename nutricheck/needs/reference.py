@@ -271,6 +271,10 @@ def reference_intakes(
     ------
     NutricheckError
         If the set is unknown or holds no values for the age.
+
+    References
+    ----------
+    The rows of the evidence tables ``dri_us_canada`` and ``efsa_drv``, each with its source.
     """
     rows = _fitting(person, reference)
     found = [made for row in rows if (made := _as_reference(row, person, energy_kcal)) is not None]
@@ -286,6 +290,10 @@ def levels_by_food(person: Person) -> dict[str, float]:
 
     Such levels rest on what people were seen to eat, or were carried over from infants by body
     mass. What is added counts against them as against others.
+
+    References
+    ----------
+    The rows of the evidence table ``levels_by_food``, each with its source.
 
     Examples
     --------
@@ -303,19 +311,34 @@ def levels_by_food(person: Person) -> dict[str, float]:
 
 
 def total_water(person: Person, reference: str) -> tuple[float, str]:
-    """Adequate intake of water from food and drink, for ordinary life, and its report. [L/day]"""
+    """Adequate intake of water from food and drink, for ordinary life, and its report. [L/day]
+
+    References
+    ----------
+    The rows of the evidence tables ``dri_us_canada`` and ``efsa_drv``, each with its source.
+    """
     row = next(row for row in _fitting(person, reference) if row["component"] == "WATER")
     return float(row["value"]), _citation(row)
 
 
 def nicotinic_acid_level(person: Person, reference: str) -> float:
-    """Upper level of nicotinic acid from supplements, which flushes; NaN: none set. [mg/day]"""
+    """Upper level of nicotinic acid from supplements, which flushes; NaN: none set. [mg/day]
+
+    References
+    ----------
+    The rows of the evidence tables ``dri_us_canada`` and ``efsa_drv``, each with its source.
+    """
     rows = _fitting(person, reference)
     return next((float(row["value"]) for row in rows if row["basis"] == _NICOTINIC_ACID), math.nan)
 
 
 def none_set(person: Person, reference: str) -> frozenset[str]:
-    """Tagnames of which the body says that it set no upper level for this person."""
+    """Tagnames of which the body says that it set no upper level for this person.
+
+    References
+    ----------
+    The rows of the evidence tables ``dri_us_canada`` and ``efsa_drv``, each with its source.
+    """
     found = {row["component"] for row in _fitting(person, reference) if row["kind"] == _NO_UPPER}
     if person.life_stage != "general":
         rows = evidence.rows(_TABLES[reference])
@@ -348,6 +371,10 @@ def iron_factor(person: Person, reference: str) -> float:
 
     1.8 for vegetarians under DRI (IOM 2001); EFSA sets none, and in pregnancy it would ask for more
     than the upper level, so that there it is told and not counted.
+
+    References
+    ----------
+    IOM 2001 (iron of vegetarians).
 
     Examples
     --------
@@ -635,6 +662,10 @@ def requirement_sd(ear: float, rda: float) -> float:
 
     The RDA is the EAR plus two standard deviations (IOM 2000). Not for iron of menstruating
     people, whose requirements are skewed, nor for an AI.
+
+    References
+    ----------
+    IOM, Dietary Reference Intakes: Applications in Dietary Assessment, 2000, doi 10.17226/9956.
 
     Examples
     --------

@@ -263,7 +263,12 @@ def whole_body_sodium(measured: float, site: str) -> float:
 
 
 def sodium_minimum(age_years: float) -> float:
-    """Sodium a day without any sweat. [mg/day] NRC 1989, table 11-1."""
+    """Sodium a day without any sweat. [mg/day] NRC 1989, table 11-1.
+
+    References
+    ----------
+    NRC, Recommended Dietary Allowances, 10th ed., 1989, table 11-1.
+    """
     is_child = age_years < _NO_SWEAT_MINIMUM_FROM_AGE
     return value("sodium_minimum_child" if is_child else "sodium_minimum")
 
@@ -352,6 +357,10 @@ def sodium_low(
     """The low line for draws of what the sweat takes; arguments as of :func:`sodium_band`.
 
     [mg/day]
+
+    References
+    ----------
+    As of :func:`sodium_band`.
     """
     figures = _figures(mass_kg, sweat_mg, ai_mg, minimum_mg, low_share)
     return np.asarray(numbers(LINE_LOW, figures))
@@ -404,6 +413,10 @@ def sodium_need(
     Returns
     -------
     SodiumNeed
+
+    References
+    ----------
+    As of :func:`sodium_band`.
     """
     minimum = sodium_minimum(person.age_years)
     molar_mass = value("sodium_molar_mass")

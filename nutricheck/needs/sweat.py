@@ -137,6 +137,10 @@ def sweat_test_rate(test: SweatTest) -> float:
 def body_surface(mass_kg: float, height_cm: float) -> float:
     """Body surface. [m²] D. and E. F. Du Bois, Arch Intern Med 1916;17:863-871.
 
+    References
+    ----------
+    D. and E. F. Du Bois, Arch Intern Med 1916;17:863-871.
+
     Examples
     --------
     >>> round(body_surface(70, 168), 3)
@@ -194,6 +198,10 @@ def sweat_rate_piecewise(required: float, capacity: float, cool: bool = False) -
 
 def vapour_pressure(temperature_c: float, humidity_percent: float) -> float:
     """Water vapour pressure of air. [mmHg] Magnus form, WMO Guide No. 8 (2018), annex 4.B.
+
+    References
+    ----------
+    WMO Guide No. 8, 2018, annex 4.B.
 
     Examples
     --------
@@ -382,6 +390,10 @@ def sweat_need(
     Returns
     -------
     SweatNeed
+
+    References
+    ----------
+    The rows of the evidence table ``sweat``, each with its source.
     """
     hours = day.moving_h if day.sweat_hours is None else day.sweat_hours
     cautions: list[Caution] = []
@@ -708,6 +720,10 @@ def electrolyte_losses(
     -------
     DataFrame
         Index tagname; columns low, likely, high. [mg/day]
+
+    References
+    ----------
+    The rows of the evidence table ``sweat``, each with its source.
     """
     state = "acclimatised" if acclimatised else "not acclimatised"
     weights = {row["component"]: float(row["weight"]) for row in evidence.rows("atomic_weights")}

@@ -78,6 +78,11 @@ def energy_balance(
         NaN throughout where an intake is unknown. The errors of a day type are taken as the same
         on all its days, since the same equations and portions stand behind them.
 
+    References
+    ----------
+    K. D. Hall, Int J Obes 2008;32:573-576; G. B. Forbes, Nutr Rev 1987;45:225-231: the energy in
+    a kilogram of body mass.
+
     Examples
     --------
     >>> frame = lambda kcal: pd.DataFrame({"low": kcal, "likely": kcal, "high": kcal}, ["walk"])
