@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from nutricheck.foods import FoodTable
     from nutricheck.plan.models import Plan
 
-__all__ = ["NamedFood", "named_foods"]
+__all__ = ["NamedFood", "TakenRecord", "named_foods", "records_taken"]
 
 
 @dataclass(frozen=True)
@@ -33,6 +33,32 @@ class NamedFood:
     def group_code(self) -> str:
         """Its food group; "" where it is not known."""
         return "" if self.food is None else self.food.group_code
+
+
+@dataclass(frozen=True)
+class TakenRecord:
+    """A food as the plan writes it, and the table's record that is taken for it."""
+
+    written: str
+    food: Food
+
+    @property
+    def is_by_id(self) -> bool:
+        """Whether the plan writes the record's id."""
+        return self.written == self.food.id
+
+    def __str__(self) -> str:
+        return str(self.food) if self.is_by_id else f"{self.written} is {self.food}"
+
+
+def records_taken(plan: Plan, table: FoodTable) -> tuple[TakenRecord, ...]:
+    """The records taken for foods that the plan does not write by their descriptions."""
+    parts = [part.food for batch in plan.batch for part in batch.ingredients]
+    parts += [part.food for mix in plan.mix for part in mix.parts if part.food is not None]
+    parts += [entry.food for entry in plan.packed if entry.food is not None]
+    written = dict.fromkeys(part.strip() for part in parts)
+    taken = (TakenRecord(word, table.resolve(word)) for word in written)
+    return tuple(own for own in taken if own.written.lower() != own.food.description.lower())
 
 
 def named_foods(plan: Plan, table: FoodTable) -> tuple[NamedFood, ...]:

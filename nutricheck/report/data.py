@@ -12,6 +12,7 @@ import pandas as pd
 from nutricheck.advice.answer import answer
 from nutricheck.advice.drink_plan import DrinkPlan, drink_plans
 from nutricheck.facts.components import described
+from nutricheck.intake.named import records_taken
 from nutricheck.needs.sodium import SodiumNeed
 from nutricheck.outside_text import csv_text, json_text
 from nutricheck.report.answer_words import action_words, headline
@@ -291,6 +292,10 @@ def result_json(result: Result) -> str:
         ],
         "cautions": [asdict(caution) for caution in result.cautions],
         "questions": list(result.questions),
+        "records_taken": [
+            {"written": own.written, "id": own.food.id, "description": own.food.description}
+            for own in records_taken(result.plan, result.table)
+        ],
         "label_notes": {label.name: list(label.notes) for label in result.labels.values()},
     }
     return json_text(stamped(document))

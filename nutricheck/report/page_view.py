@@ -11,6 +11,7 @@ from nutricheck.adequacy.chance import KNOWN_ENOUGH
 from nutricheck.adequacy.coverage import FIRST_HEAT_DAY
 from nutricheck.facts import components
 from nutricheck.intake.menu import TAGS
+from nutricheck.intake.named import records_taken
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sweat import is_heat_day
 from nutricheck.report.additions_view import additions_view
@@ -177,6 +178,9 @@ def page_view(
         "sheet_rows": sheet_rows(found),
         "facts": facts(result),
         "questions": result.questions,
+        "records_taken": [
+            str(own) for own in records_taken(result.plan, result.table) if not own.is_by_id
+        ],
         "labels": [label for label in result.labels.values() if label.notes],
         "unknown": _unknown(result),
         "sources": list(cited),

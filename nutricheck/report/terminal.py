@@ -15,6 +15,7 @@ from nutricheck.adequacy import chance, coverage
 from nutricheck.advice.answer import answer
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.facts import components
+from nutricheck.intake.named import records_taken
 from nutricheck.needs.day import SWEAT_SOURCE
 from nutricheck.needs.sweat import is_heat_day
 from nutricheck.report.answer_screen import print_answer
@@ -145,6 +146,9 @@ def _print_short(out: Screen, result: Result, found: Answer) -> None:
         out.line(question.partition("?")[0] + "?", mark=Styled("?", "warn"))
     for text in short_facts(result):
         out.line(text)
+    words = [own for own in records_taken(result.plan, result.table) if not own.is_by_id]
+    if words:
+        out.line(f"Foods taken: {'; '.join(map(str, words))}.")
     told = _warnings(out, result.cautions, with_places=not dangers)
     left = len(result.cautions) - len(dangers) - told
     cautions = f", with {left} more caution{'s' if left > 1 else ''}" if left else ""
@@ -342,6 +346,10 @@ def _notes(out: Screen, result: Result) -> None:
         before = name
     if shown:
         out.table("Notes", [("component", "left"), ("note", "left")], shown)
+    taken = [(own.written, str(own.food)) for own in records_taken(result.plan, result.table)]
+    if taken:
+        title = "Foods as the plan writes them, and the table's records"
+        out.table(title, [("written", "left"), ("record", "left")], taken)
 
 
 def _sources(out: Screen, result: Result) -> None:

@@ -14,6 +14,7 @@ from nutricheck.facts import evidence
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG
 from nutricheck.facts.constants import constant, value
 from nutricheck.intake.menu import TAGS
+from nutricheck.intake.named import records_taken
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sodium import sodium_minimum
 from nutricheck.report.salt import LINE_CONSTANTS
@@ -78,6 +79,10 @@ def cautions_sheet(result: Result) -> Sheet:
         row += 1
     lines = [
         *(("question", "to look up", *_split(question)) for question in result.questions),
+        *(
+            ("note", "a food", own.written, str(own.food), "")
+            for own in records_taken(result.plan, result.table)
+        ),
         *(("note", "a batch", "; ".join(names), note, "") for note, names in _notes(result)),
         *(
             ("note", "a label", label.name, note, "; ".join(label.sources))
