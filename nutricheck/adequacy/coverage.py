@@ -373,6 +373,14 @@ def _rows_of(targets: pd.DataFrame, role: str) -> pd.DataFrame:
     return own if is_one_each else own.drop_duplicates(["day", "component"])
 
 
+#: End of a range → the columns of an intake that upper levels may count.
+_COUNTED_BY_LEVELS = {
+    "low": ("inactive_low", "supplemental_low", "added_low"),
+    "likely": ("inactive", "supplemental", "added"),
+    "high": ("inactive_high", "supplemental_high", "added_high"),
+}
+
+
 def _upper(
     upper: pd.DataFrame, packed: Mapping[str, NDArray[np.float64]], grid: _Grid
 ) -> tuple[dict[str, NDArray[Any]], list[NDArray[np.float64]]]:
@@ -386,14 +394,12 @@ def _upper(
     }
     is_folic_acid = grid.repeated(grid.tags) == "FOLAC"
     amounts = []
-    for end in ("low", "likely", "high"):
+    for end, (inactive, supplemental, added) in _COUNTED_BY_LEVELS.items():
         counted = {
-            "all sources": packed[end] + packed[_named("inactive", end)],
-            "supplements only": packed[_named("supplemental", end)],
+            "all sources": packed[end] + packed[inactive],
+            "supplements only": packed[supplemental],
             # folic acid in a food's record was put there: all of it is added
-            "supplements and fortified food": np.where(
-                is_folic_acid, packed[end], packed[_named("added", end)]
-            ),
+            "supplements and fortified food": np.where(is_folic_acid, packed[end], packed[added]),
             "preformed retinol": grid.of_component(packed[end], "RETOL"),
         }
         amount = np.full(grid.size, np.nan)
@@ -426,10 +432,6 @@ def _kinds_by_food(
         & (likely <= times * levels["upper"])
     )
     return np.where(is_by_food, FOOD_LEVEL, levels["upper_kind"])
-
-
-def _named(amount: str, end: str) -> str:
-    return amount if end == "likely" else f"{amount}_{end}"
 
 
 def _ratio(
