@@ -11,8 +11,9 @@ import gc
 import io
 import os
 import sys
-from contextlib import suppress
+from contextlib import redirect_stderr, suppress
 from pathlib import Path
+from typing import Any, TextIO, cast
 
 import typer
 
@@ -29,7 +30,7 @@ from nutricheck.cli.page import page
 from nutricheck.cli.schema import schema
 from nutricheck.cli.sources import sources
 from nutricheck.errors import NutricheckError
-from nutricheck.outside_text import say
+from nutricheck.outside_text import printable, say
 from nutricheck.symbols import TERMINAL_ERRORS
 
 __all__ = ["app", "main"]
@@ -77,7 +78,9 @@ def run(commands: typer.Typer) -> None:
     _write_any_character()
     try:
         try:
-            commands(prog_name=commands.info.name)
+            # usage errors repeat the words that were given
+            with redirect_stderr(cast(TextIO, _Printable(sys.stderr))):
+                commands(prog_name=commands.info.name)
         finally:
             sys.stdout.flush()  # what the disk has no room for is told here, not by Python's end
     except NutricheckError as error:
@@ -98,6 +101,20 @@ def run(commands: typer.Typer) -> None:
     except KeyboardInterrupt:
         say("stopped")
         sys.exit(130)
+
+
+class _Printable:
+    """A stream that nothing reaches which a terminal would obey."""
+
+    def __init__(self, stream: TextIO) -> None:
+        self._stream = stream
+
+    def write(self, text: str) -> int:
+        """Write it with a dot for each such character."""
+        return self._stream.write(printable(text))
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(self._stream, name)
 
 
 def _open_closed() -> None:
