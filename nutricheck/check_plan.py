@@ -320,6 +320,7 @@ def check(
                     balance["longest"],
                     intake,
                     portioned,
+                    items,
                     food_table,
                     chosen,
                 ),
@@ -696,6 +697,7 @@ def _cautions(
     balance: EnergyBalance,
     intake: menu.Intake,
     portioned: menu.Intake,
+    items: Mapping[str, menu.Item],
     table: FoodTable,
     reference: str,
 ) -> Iterator[Caution]:
@@ -737,7 +739,7 @@ def _cautions(
     on_the_way = portioned.table[portioned.table["day"].isin(names)]
     asked = targets[targets["day"].isin(names)]
     told.append(_on_levels(plan.person, names, on_the_way, asked, reference))
-    own = Eaten.of(portioned.grams.loc[names], on_the_way)
+    own = Eaten.of(portioned.grams.loc[names], on_the_way, items)
     told.append(illness_cautions(plan, batches, needs, own, table))
     for cautions in told:
         yield from cautions

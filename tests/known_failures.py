@@ -10,10 +10,6 @@ KNOWN_FAILURES = {
         "share that the days left when it was written; and the test makes its expected ranges "
         "and chances without the columns that coverage has since"
     ),
-    "tests/report/test_workbook_recalculated.py::"
-    "test_what_is_known_of_nothing_is_not_told_as_short": (
-        "Drink and salt says how much salt a litre needs where nothing is known of a day's sodium"
-    ),
     "tests/invariants/test_plans.py::test_what_is_unknown_never_becomes_zero": (
         "the median of drawn sums may fall a little when a food that is not known is added"
     ),

@@ -17,7 +17,7 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.adequacy import chance, coverage, salt
-from nutricheck.advice.additions.care import care_of
+from nutricheck.advice.additions.care import UNTIL_ASKED, care_of, items_named
 from nutricheck.advice.settling import Settling, settling
 from nutricheck.cautions.oxalate import oxalate_of_items
 from nutricheck.defaults import TRIP_MEAN
@@ -70,6 +70,9 @@ Excess = Literal["", "maybe too much", "too much"]
 ActionKind = Literal[
     "out of the heat",
     "not for you",
+    "leave until asked",
+    "ask first",
+    "same every day",
     "into the shade",
     "inedible",
     "less",
@@ -88,7 +91,8 @@ class Standing:
 
     ``tenths`` is the chance in tenths, -1 where it is not known; ``word`` is the chance's word, or
     sodium's own. Amounts per day in the component's unit. ``known_share`` [-]. ``is_borrowed``:
-    more than a tenth of it is from another country's table.
+    more than a tenth of it is from another country's table. ``in_sweat``: sodium that the day's
+    sweat takes; NaN of all else. [mg/day]
     """
 
     tag: str
@@ -103,6 +107,7 @@ class Standing:
     aim: float
     known_share: float
     is_borrowed: bool
+    in_sweat: float = math.nan
 
     @property
     def shown_word(self) -> str:
@@ -135,7 +140,8 @@ class Action:
     safe at home.
     ``with_energy``: reckoned on the food that closes the gap in energy. ``without``: packed items
     that "more of all" leaves out, as they are not for the person. ``is_asked``: a tablet that the
-    doctor or midwife is asked about first. ``is_set``: the level is the clinic's.
+    doctor or midwife is asked about first. ``is_set``: the level is the clinic's. Of "same every
+    day" ``amount_a_day`` is what the item brings on the day with most.
     """
 
     kind: ActionKind
@@ -252,6 +258,7 @@ def standings(result: Result) -> dict[tuple[str, str], Standing]:
         "is_borrowed",
     )
     listed = zip(*(rows[name].tolist() for name in columns), coverage.excesses(rows), strict=True)
+    sweat_mg = {day: need.sodium.sweat_mg[1] for day, need in result.needs.items()}
     found = {}
     for tag, day, share, chance_of, word, status, *amounts, excess in listed:
         is_told = isinstance(word, str)
@@ -263,6 +270,7 @@ def standings(result: Result) -> dict[tuple[str, str], Standing]:
             word if is_told else status,
             excess,
             *amounts,
+            in_sweat=sweat_mg.get(day, math.nan) if tag == "NA" else math.nan,
         )
     return found
 
@@ -407,16 +415,18 @@ def answer(result: Result, *, with_actions: bool = True) -> Answer:
     care = care_of(result, days)
     wanted = [own for own in everything if own.is_gap and own.tag not in unsure]
     gaps = _gaps(result, wanted, care) if with_actions else []
-    energy = [action for action in gaps if action.tag == _ENERGY]
-    run_out = _run_out(result, by_trip["longest"], care)
+    # where there is too little of all, a food that ends a day early matters less
+    energy = [own for own in gaps if own.tag == _ENERGY or own.kind == "ask the clinic"]
     actions = (
         *_out_of_the_heat(result, days),
         *_inedible(result),
         *_not_for_person(result),
         *_too_much(result, [own for own in everything if own.is_too_much]),
-        # where there is too little of all, a food that ends a day early matters less
-        *(energy + run_out if energy else run_out),
-        *(action for action in gaps if action.tag != _ENERGY),
+        *_ask_first(result, days, care),
+        *_same_every_day(result, days, care),
+        *energy,
+        *_run_out(result, by_trip["longest"], care),
+        *(action for action in gaps if action not in energy),
     )
     dangers, own_dangers = _dangers(result)
     return Answer(
@@ -524,22 +534,59 @@ _FORBIDS = (
     *("soft cheese in pregnancy", "raw milk in pregnancy", "raw meat in pregnancy"),
     *("smoked fish in pregnancy", "raw shellfish in pregnancy", "sprouts in pregnancy"),
     "alcohol in pregnancy",
+    "alcohol with liver disease",
+    "oxalate of one food",
+    "vitamin K of one food",
 )
 
 
 def _forbidden(result: Result) -> tuple[str, ...]:
-    """Packed items that a danger of this person forbids, by name."""
-    places = [
-        f"; {own.where}" for own in result.cautions if own.id in _FORBIDS and own.level == "danger"
-    ]
-    names = (item.name for item in result.items.values())
-    return tuple(name for name in names if any(f"; {name} (" in place for place in places))
+    """Packed items that this person must leave out, by name."""
+    return items_named(result, _FORBIDS, levels=("danger",))
 
 
 def _not_for_person(result: Result) -> list[Action]:
-    """What the person must leave out, all in one."""
+    """What the person must leave out, all in one, and what until the doctor agrees."""
     names = _forbidden(result)
-    return [Action("not for you", "", ", ".join(names))] if names else []
+    asked = [name for name in items_named(result, UNTIL_ASKED) if name not in names]
+    found = [Action("not for you", "", ", ".join(names))] if names else []
+    return [*found, Action("leave until asked", "", ", ".join(asked))] if asked else found
+
+
+#: Cautions of which a doctor is asked before the trip, and what is asked.
+_ASKS = {
+    "clinic's fluid below need": "the drink that such a day takes",
+    "salt with kidney stones": "salt and kidney stones",
+    "vitamin K": "vitamin K and the blood thinner",
+    "vitamin K not known": "vitamin K and the blood thinner",
+    "iron overload": "iron",
+    "cystic fibrosis": "salt and water in the heat",
+}
+
+
+def _ask_first(result: Result, days: Sequence[str], care: Care) -> list[Action]:
+    """What to ask a doctor before the trip, all in one."""
+    asked = ["salt and water in the heat"] if care.salt_reasons else []
+    if any(result.needs[day].water.is_asked for day in days):
+        asked.append("how much to drink")
+    ids = {own.id for own in result.cautions}
+    asked += [what for id_, what in _ASKS.items() if id_ in ids]
+    topics = tuple(dict.fromkeys(asked))
+    return [Action("ask first", "", ", ".join(topics))] if topics else []
+
+
+def _same_every_day(result: Result, days: Sequence[str], care: Care) -> list[Action]:
+    """With a blood thinner, the item whose vitamin K differs most between the kinds of day."""
+    if "blood thinner" not in care.conditions or "VITK1" in result.figures:
+        return []
+    rows = result.intake.by_item
+    rows = rows[(rows["component"] == "VITK1") & rows["day"].isin(list(days))]
+    amounts = rows.pivot(index="day", columns="item", values="likely").fillna(0.0)
+    swing = amounts.max() - amounts.min()
+    if amounts.empty or not swing.max() > value("vitamin_k_slack"):
+        return []
+    item = str(swing.idxmax())
+    return [Action("same every day", "VITK1", item, amount_a_day=float(amounts[item].max()))]
 
 
 def _no_more_of(foods: _Foods) -> set[str]:
@@ -558,6 +605,10 @@ def _no_more_of(foods: _Foods) -> set[str]:
             for key, own in held.items()
             if key in result.items and own.likely * grams[result.items[key].name] > most
         }
+    if "blood thinner" in foods.care.conditions:
+        rows = result.intake.by_item
+        rows = rows[(rows["component"] == "VITK1") & (rows["likely"] > value("vitamin_k_slack"))]
+        found |= {str(name).casefold() for name in rows["item"]}
     return found
 
 
@@ -751,7 +802,7 @@ def _closing(
             is_asked=_asks_before_tablets(result.plan.person),
             with_energy=is_more,
         )
-    if own.tag == _ENERGY and not _passes_by_more_of_all(foods, own):
+    if own.tag == _ENERGY:
         action = _more_of_all(foods, own, weeks)
         if action is not None:
             return action
@@ -778,17 +829,24 @@ def _asks_before_tablets(person: Person) -> bool:
 def _more_of_all(foods: _Foods, own: Standing, weeks: float) -> Action | None:
     """More of everything that is packed, where no single food closes the gap in energy.
 
-    What is not for the person is left out; None where nothing else gives energy.
+    What is not for the person is left out; None where nothing else gives energy, or so much of it
+    would pass what a clinic or an illness allows.
     """
     result = foods.result
     stores = result.supply.items
-    is_forbidden = stores["item"].str.casefold().isin(list(_no_more_of(foods)))
-    without = tuple(stores.loc[is_forbidden & stores["is_eaten"], "item"])
-    stores = stores[stores["is_eaten"] & ~is_forbidden]
+    stores = stores[stores["is_eaten"]]
+    is_left = stores["item"].str.casefold().isin(list(_no_more_of(foods)))
+    without = tuple(stores.loc[is_left, "item"])
+    stores = stores[~is_left]
     if not stores["energy_kcal"].sum() > 0:
         return None
     kcal_per_g = float(stores["energy_kcal"].sum() / stores["mass_g"].sum())
     grams = (own.aim - own.likely) / kcal_per_g
+    shares = stores.set_index("item")["mass_g"] / stores["mass_g"].sum()
+    likely = {item.name: item.per_100g["likely"].fillna(0.0) for item in result.items.values()}
+    more = sum(grams * share / 100 * likely[str(item)] for item, share in shares.items())
+    if _passes_by(foods, more):
+        return None
     return Action(
         "energy",
         own.tag,
@@ -803,13 +861,12 @@ def _more_of_all(foods: _Foods, own: Standing, weeks: float) -> Action | None:
     )
 
 
-def _passes_by_more_of_all(foods: _Foods, own: Standing) -> bool:
-    """Whether so much more of all that is packed passes what a clinic or an illness allows."""
-    factor = own.aim / own.likely - 1
+def _passes_by(foods: _Foods, more: pd.Series[float]) -> bool:
+    """Whether so much more a day, by tagname, passes what a clinic or an illness allows."""
     return any(
-        foods.care.passes(day, held, held * factor)
+        foods.care.passes(day, held, more)
         or any(
-            held[tag] * (1 + factor) > figure.limit
+            held[tag] + more[tag] > figure.limit and more[tag] > 0
             for tag, figure in foods.result.figures.items()
             if tag in BY_TAG
         )

@@ -174,7 +174,8 @@ def drink_plan(
     asks_fluid : bool
         Whether the doctor says how much to drink.
     is_salt_asked : bool
-        Whether the doctor says how much salt, though it is judged: with kidney stones.
+        Whether the doctor says how much salt, though it is judged: with kidney stones. So it is
+        where there is no figure, or a clinic's limit alone.
     fluid : Figure, optional
         What the clinic set of drink and of what soaks the food. [L/day]
     by : {"thirst", "the clock", "offer"}
@@ -195,7 +196,7 @@ def drink_plan(
     .. [1] ACSM position stand, Med Sci Sports Exerc 2007;39:377 (2 % of body mass).
     .. [2] DGE position, Dtsch Z Sportmed 2020;71:178, table 2 (1100 mg of sodium in a litre).
     """
-    is_salt_asked = is_salt_asked or bool(sodium.reasons)
+    is_salt_asked = is_salt_asked or bool(sodium.reasons) or sodium.is_limit
     rate, hours = sweat.rate_l_h[1], sweat.hours
     top = min(rate, value("gut_uptake"))
     low = min(max(rate - value("water_loss_limit") * mass_kg / hours, 0.0), top) if hours else 0.0

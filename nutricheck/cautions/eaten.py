@@ -13,7 +13,6 @@ from collections.abc import Collection, Iterable, Iterator
 import pandas as pd
 
 from nutricheck.facts.caution import Caution, caution
-from nutricheck.facts.components import BY_TAG
 from nutricheck.facts.constants import value
 from nutricheck.foods import FoodTable
 from nutricheck.foods.kinds import of_kind
@@ -22,8 +21,6 @@ from nutricheck.needs.sweat import adult_share
 from nutricheck.plan.models import DayType, Label, Person
 
 __all__ = ["added_limits", "eaten_cautions", "seaweed_cautions", "unknown_drink_cautions"]
-
-_MINERALS_CLEARED_BADLY = {"kidney", "heart", "salt medicine"}
 
 _IODINE_SENSITIVE = {"kidney", "heart"}
 
@@ -55,7 +52,7 @@ def eaten_cautions(
     nicotinic_acid_mg: float,
     reference: str,
 ) -> tuple[Caution, ...]:
-    """Cautions of one day's added minerals, caffeine, retinol, added carotene and nicotinic acid.
+    """Cautions of one day's added potassium, caffeine, retinol, added carotene and nicotinic acid.
 
     Parameters
     ----------
@@ -71,19 +68,7 @@ def eaten_cautions(
         The set in force; only EFSA has a level of its own for nicotinic acid.
     """
     found = []
-    ill = _MINERALS_CLEARED_BADLY & {*person.conditions}
-    added_mg = {
-        tag: float(intake.at[tag, "added"]) for tag in ("K", "MG") if tag == "K" or "kidney" in ill
-    }
-    if ill and sum(added_mg.values()) > 0:
-        minerals = ", ".join(
-            f"{mg:,.0f} mg of {BY_TAG[tag].name}" for tag, mg in added_mg.items() if mg > 0
-        )
-        is_worse = "kidney" in ill
-        found.append(
-            caution("minerals cleared badly", day.name, raised=is_worse, minerals=minerals)
-        )
-    potassium_mg = added_mg["K"]
+    potassium_mg = float(intake.at["K", "added"])
     most_mg = added_limits(person)["K"]
     if potassium_mg > most_mg:
         found.append(

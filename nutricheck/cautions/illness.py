@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import pandas as pd
 
 from nutricheck.cautions.not_for import NamedFood, foods_of_items, not_for
-from nutricheck.cautions.oxalate import oxalate_of_items
+from nutricheck.cautions.oxalate import Oxalate, oxalate_of_items
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.constants import value
 
 if TYPE_CHECKING:
     from nutricheck.drying import DriedBatch
     from nutricheck.foods import FoodTable
+    from nutricheck.intake.menu import Item
     from nutricheck.needs import DayNeeds
     from nutricheck.plan.models import Batch, Plan
 
@@ -49,15 +50,32 @@ class Eaten:
     grams: pd.DataFrame
     likely: pd.DataFrame
     added: pd.DataFrame
+    items: Mapping[str, Item]
 
     @classmethod
-    def of(cls, grams: pd.DataFrame, table: pd.DataFrame) -> Eaten:
-        """From the grams and the table of an intake."""
+    def of(cls, grams: pd.DataFrame, table: pd.DataFrame, items: Mapping[str, Item]) -> Eaten:
+        """From the grams and the table of an intake, and its items."""
         likely, added = (
             table.pivot(index="day", columns="component", values=column).loc[grams.index]
             for column in ("likely", "added")
         )
-        return cls(grams, likely, added)
+        return cls(grams, likely, added, items)
+
+    def most_of(self, tag: str, column: Literal["likely", "added"]) -> dict[str, float]:
+        """What each item brings on the day with most of it, the most first; none that brings none.
+
+        [component unit/day]
+        """
+        amounts = {
+            item.name: float(self.grams[item.name].max() * item.per_100g.at[tag, column] / 100)
+            for item in self.items.values()
+            if item.name in self.grams
+        }
+        return {name: own for name, own in sorted(amounts.items(), key=_most_first) if own > 0}
+
+
+def _most_first(amount: tuple[str, float]) -> float:
+    return -amount[1]
 
 
 def illness_cautions(
@@ -80,16 +98,18 @@ def illness_cautions(
     table : FoodTable
     """
     conditions = plan.person.conditions
-    if not conditions:
-        return ()
-    found = [*_named_foods(plan, batches, eaten, table)]
+    found = []
+    if plan.person.life_stage == "pregnancy":
+        found += _added(eaten, "retinol added in pregnancy", ("RETOL",))
+    found += _named_foods(plan, batches, eaten, table)
+    found += _minerals(plan, eaten)
     if "iron overload" in conditions:
-        found += _iron_overload(plan, eaten)
+        found += _iron_overload(eaten)
     if "liver" in conditions:
-        found += _added(plan, eaten, "supplements with liver disease", ("RETOL", "NIA", "FE"))
+        found += _added(eaten, "supplements with liver disease", ("RETOL", "NIA", "FE"))
     if "thyroid" in conditions:
-        found += _added(plan, eaten, "iodine added with thyroid disease", ("ID",))
-        found += _added(plan, eaten, "minerals beside levothyroxine", ("FE", "CA", "MG"))
+        found += _added(eaten, "iodine added with thyroid disease", ("ID",))
+        found += _added(eaten, "minerals beside levothyroxine", ("FE", "CA", "MG"))
     if "blood thinner" in conditions:
         found += _vitamin_k(plan, eaten)
     if "kidney stones" in conditions:
@@ -126,6 +146,8 @@ def _named_foods(
                 id_ = _OF_FOOD.get((condition, holding), "")
                 if kind in _SHELLFISH:
                     id_ = _of_shellfish(food, holding)
+                elif id_ == "not with liver disease" and kind == "alcohol":
+                    id_ = "alcohol with liver disease"
                 elif condition == "iron overload" and holding == "holds":
                     id_ = "iron-rich organs"
                 if id_:
@@ -137,8 +159,7 @@ def _named_foods(
             if id_.removesuffix(" doubtful") in sure and id_.endswith(" doubtful"):
                 continue
             others = [own for own in dict.fromkeys(names) if own.casefold() != name.casefold()]
-            listed = "; ".join(others) or "by its name"
-            yield caution(id_, name, foods=listed, grams=grams)
+            yield caution(id_, name, foods="".join(f"{own}; " for own in others), grams=grams)
 
 
 def _as_eaten(eaten: Eaten, name: str) -> str:
@@ -194,36 +215,47 @@ def _of_batch(
 # ---------------------------------------------------------------- amounts
 
 
-def _added(plan: Plan, eaten: Eaten, id_: str, tags: tuple[str, ...]) -> Iterator[Caution]:
-    """A caution for each kind of day on which labels add one of the components."""
-    for day in eaten.added.index:
-        told = [
-            _amount(tag, float(eaten.added.at[day, tag]))
-            for tag in tags
-            if eaten.added.at[day, tag] > 0
-        ]
-        if told:
-            yield caution(id_, str(day), amounts=", ".join(told))
+def _added(
+    eaten: Eaten, id_: str, tags: Iterable[str], *, raised: bool = False
+) -> Iterator[Caution]:
+    """A caution for each item whose label adds one of the components, with the most of a day."""
+    brought = {tag: eaten.most_of(tag, "added") for tag in tags}
+    for name in dict.fromkeys(name for own in brought.values() for name in own):
+        amounts = [_amount(tag, own[name]) for tag, own in brought.items() if name in own]
+        yield caution(id_, name, raised=raised, amounts=", ".join(amounts))
 
 
-def _iron_overload(plan: Plan, eaten: Eaten) -> Iterator[Caution]:
+def _minerals(plan: Plan, eaten: Eaten) -> Iterator[Caution]:
+    """Minerals of tablets and mixes that a treatment changes; not those that the clinic set."""
+    is_grave = not _GRAVE_MINERALS.isdisjoint(plan.person.conditions)
+    if not is_grave and "blood pressure" not in plan.person.conditions:
+        return
+    settled = {"NA" if own.component == "NACL" else own.component for own in plan.clinic}
+    tags = [tag for tag in ("NA", "K", "MG") if tag not in settled and (is_grave or tag != "MG")]
+    yield from _added(eaten, "minerals cleared badly", tags, raised=is_grave)
+
+
+#: With these sodium, potassium and magnesium of tablets and mixes are a danger: NASEM 2019, IOM
+#: 1997; MSD Manual.
+_GRAVE_MINERALS = {"kidney", "heart", "salt medicine"}
+
+
+def _iron_overload(eaten: Eaten) -> Iterator[Caution]:
     """Iron that labels add, and vitamin C beside it."""
-    for day in eaten.added.index:
-        iron, vitamin_c = (float(eaten.added.at[day, tag]) for tag in ("FE", "VITC"))
-        if iron > 0:
-            yield caution("iron added with iron overload", str(day), iron=_amount("FE", iron))
-        if vitamin_c > 0:
-            beside = float(eaten.likely.at[day, "FE"])
-            yield caution(
-                "vitamin C added with iron overload",
-                str(day),
-                vitamin_c=_amount("VITC", vitamin_c),
-                iron=_amount("FE", beside) if pd.notna(beside) else "iron of unknown amount",
-            )
+    yield from _added(eaten, "iron added with iron overload", ("FE",))
+    held = float(eaten.likely["FE"].max())
+    iron = _amount("FE", held) if pd.notna(held) else "iron of unknown amount"
+    for name, vitamin_c in eaten.most_of("VITC", "added").items():
+        amounts = _amount("VITC", vitamin_c)
+        yield caution("vitamin C added with iron overload", name, amounts=amounts, iron=iron)
 
 
 def _vitamin_k(plan: Plan, eaten: Eaten) -> Iterator[Caution]:
-    """The mean of vitamin K and its swing between the kinds of day."""
+    """The mean of vitamin K, its swing between the kinds of day, and what brings most of it."""
+    brought = eaten.most_of("VITK1", "likely")
+    for name, most in brought.items():
+        if most >= value("vitamin_k_meal"):
+            yield caution("vitamin K of one food", name, vitamin_k=f"{most:,.0f} ug")
     counts = pd.Series({day.name: day.count for day in plan.days}, dtype=float)
     counts = counts[counts > 0]
     amounts = eaten.likely.loc[counts.index, "VITK1"]
@@ -238,6 +270,8 @@ def _vitamin_k(plan: Plan, eaten: Eaten) -> Iterator[Caution]:
         "trip",
         raised=max(swing, float(amounts.max())) >= value("vitamin_k_meal"),
         mean=f"{mean:,.0f} ug",
+        most=", ".join(f"{name} {own:,.0f}" for name, own in [*brought.items()][:_MOST_NAMED])
+        or "no food of known content",
         swing=f", from {amounts.min():,.0f} ug on {least} to {amounts.max():,.0f} ug on {most}"
         if swing >= 1
         else ", the same every day",
@@ -255,6 +289,24 @@ def _kidney_stones(
     """Oxalate, vitamin C in tablets, the water that urine needs, and the clash with salt."""
     per_g = oxalate_of_items(plan, batches, table)
     limit = value("oxalate_stones")
+    for name in eaten.grams:
+        own = per_g.get(str(name).casefold(), _NO_OXALATE).times(_most_g(eaten, str(name)))
+        if own.likely > limit:
+            yield caution(
+                "oxalate of one food",
+                str(name),
+                oxalate=f"{own.likely:,.0f} mg ({own.low:,.0f} to {own.high:,.0f})",
+                limit=f"{limit:,.0f}",
+            )
+    # what the pack takes of a tablet's vitamin C is no reason to say nothing
+    if float(eaten.added["VITC"].max()) >= _NEARLY * value("vitamin_c_stones"):
+        for name, vitamin_c in eaten.most_of("VITC", "added").items():
+            yield caution(
+                "vitamin C with kidney stones",
+                name,
+                vitamin_c=_amount("VITC", vitamin_c),
+                limit=f"{value('vitamin_c_stones'):,.0f}",
+            )
     for day in plan.days:
         if day.count == 0:
             continue
@@ -263,22 +315,13 @@ def _kidney_stones(
         by_item = {item: own.times(float(grams[item])) for item, own in held.items() if own}
         low, likely, high = (sum(own[end] for own in by_item.values()) for end in range(3))
         if likely > limit:
-            first = sorted(by_item, key=lambda item: -by_item[item].likely)[:3]
+            first = sorted(by_item, key=lambda item: -by_item[item].likely)[:_MOST_NAMED]
             yield caution(
                 "oxalate",
                 day.name,
                 oxalate=f"at least {likely:,.0f} mg, {low:,.0f} to {high:,.0f}; most in "
                 + ", ".join(f"{item} {by_item[item].likely:,.0f}" for item in first),
                 limit=f"{limit:,.0f}",
-            )
-        vitamin_c = float(eaten.added.at[day.name, "VITC"])
-        # what the pack takes of a tablet's vitamin C is no reason to say nothing
-        if vitamin_c >= _NEARLY * value("vitamin_c_stones"):
-            yield caution(
-                "vitamin C with kidney stones",
-                day.name,
-                vitamin_c=_amount("VITC", vitamin_c),
-                limit=f"{value('vitamin_c_stones'):,.0f}",
             )
         water = needs[day.name].water
         # what ordinary life needs holds some 1.5 L of urine; the rest of 2.5 L comes on top: ours
@@ -301,5 +344,7 @@ def _kidney_stones(
             )
 
 
+_MOST_NAMED = 3
+_NO_OXALATE = Oxalate(0.0, 0.0, 0.0)
 _NEARLY = 0.95  # ours
 _ORDINARY_URINE_L = 1.5  # of a day in ordinary life; common knowledge, no source

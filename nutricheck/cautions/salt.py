@@ -23,7 +23,9 @@ def salt_cautions(
     is_known: bool = True,
     is_asked: bool = False,
 ) -> tuple[Caution, ...]:
-    """Cautions on the sodium of one kind of day; none where there is no figure.
+    """Cautions on the sodium of one kind of day.
+
+    Where there is no figure, only that less is eaten than the sweat takes.
 
     Parameters
     ----------
@@ -37,9 +39,21 @@ def salt_cautions(
     is_asked : bool
         Whether the doctor is asked how much is right, so that none is said to be too little.
     """
-    if need.first is None or need.last is None:
-        return ()
     eaten = f"{eaten_mg:,.0f} mg"
+    if need.first is None or need.last is None:
+        least, _, most = need.sweat_mg
+        if not is_known or not eaten_mg < least:
+            return ()
+        return (
+            caution(
+                "little salt where a doctor is asked",
+                day,
+                raised="cystic fibrosis" in need.reasons,
+                eaten=eaten,
+                least=f"{least:,.0f}",
+                most=f"{most:,.0f}",
+            ),
+        )
     first, last = need.first.band, need.last.band
     if is_known and eaten_mg < first.low and first.low > need.ai_mg:
         if is_asked:
@@ -60,9 +74,11 @@ def salt_cautions(
 def doctor_cautions(needs: Iterable[SodiumNeed]) -> tuple[Caution, ...]:
     """One caution where some kind of day has no figure, for all of them."""
     asked = [need for need in needs if need.reasons]
-    if not asked:
-        return ()
     reasons = list(dict.fromkeys(reason for need in asked for reason in need.reasons))
+    # more salt is its treatment: its own caution says so
+    reasons = [reason for reason in reasons if reason != "cystic fibrosis"]
+    if not reasons:
+        return ()
     is_sweating = any(need.minimum_mg + need.sweat_mg[1] > need.ai_mg for need in asked)
     return (
         caution(

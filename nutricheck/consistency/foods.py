@@ -32,7 +32,9 @@ def salt_question(plan: Plan, table: FoodTable) -> Iterator[Question]:
     """Whether the added salt is iodised, where that matters to iodine and the plan does not say."""
     if plan.trip.iodised_salt is not None:
         return
-    salt_g = sum(salt_left_g(batch.preparation) for batch in plan.batch)
+    # salt for a ferment is taken without iodine, which its germs may not bear: common practice
+    prepared = [own.preparation for own in plan.batch if own.preparation.kind != "fermented"]
+    salt_g = sum(map(salt_left_g, prepared))
     for _, _, text, mass_g in _named_foods(plan):
         salt_g += mass_g if table.resolve(text).id in table.salts else 0.0
     days = sum(day.count for day in plan.days)

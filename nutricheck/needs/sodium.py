@@ -137,6 +137,8 @@ class SodiumNeed:
         Why there is no figure.
     is_set : bool
         Whether the person's clinic set it.
+    is_limit : bool
+        Whether the clinic set a limit alone: then nothing is too little, and no salt is added.
     """
 
     ai_mg: float
@@ -152,6 +154,7 @@ class SodiumNeed:
     stages: tuple[SodiumStage, ...]
     reasons: tuple[str, ...]
     is_set: bool = False
+    is_limit: bool = False
 
     @property
     def own_loss_mg(self) -> tuple[float, float]:
@@ -456,16 +459,20 @@ def sodium_need(
         stages=() if reasons else stages,
         reasons=reasons,
         is_set=figure is not None,
+        is_limit=figure is not None and math.isnan(figure.aim),
     )
 
 
 def _set_band(usual: SodiumBand, figure: Figure, ai_mg: float) -> SodiumBand:
-    """The lines where a clinic set an aim, a limit or both: past its limit is far too much."""
+    """The lines where a clinic set an aim, a limit or both: past its limit is far too much.
+
+    With a limit alone the aim is that of ordinary life, and nothing is too little.
+    """
     has_limit = not math.isnan(figure.limit)
     aim = min(ai_mg, figure.limit) if math.isnan(figure.aim) else figure.aim
     high = figure.limit if has_limit else max(usual.high, aim)
     danger = high if has_limit else max(usual.danger, high + value("sodium_danger_gap"))
-    low = value("sodium_low_share_of_aim") * aim
+    low = 0.0 if math.isnan(figure.aim) else value("sodium_low_share_of_aim") * aim
     return replace(usual, low=low, aim=aim, high=high, danger=danger, is_capped=False)
 
 

@@ -68,7 +68,8 @@ class WaterNeed:
 
     ``base_l`` is the published intake for ordinary life; ``drink_l`` what is left to drink beside
     the water of the food. ``is_asked``: the doctor says how much to drink, and none of this is for
-    the person. ``clinic``: what the clinic set, in which case the figures are its own.
+    the person. ``clinic``: what the clinic set, in which case the figures are its own, and
+    ``needed_l`` what the day would take of a healthy person, likely; else they are the same.
     """
 
     low_l: float
@@ -80,6 +81,7 @@ class WaterNeed:
     ceilings: DrinkingCeilings
     over_limits: tuple[OverLimit, ...]
     cautions: tuple[Caution, ...]
+    needed_l: float
     is_asked: bool = False
     clinic: Figure | None = None
 
@@ -150,6 +152,7 @@ def water_need(
         ceilings=ceilings,
         over_limits=over_limits,
         cautions=tuple(cautions),
+        needed_l=likely,
         is_asked=is_asked,
     )
 
@@ -191,16 +194,15 @@ def _need_set(
     missing = needed_l[1] - likely
     if missing > limit.value * person.mass_kg:
         surely_missing = missing - (sweat.total_l[1] - sweat.total_l[0])
-        is_danger = surely_missing > dangerous * person.mass_kg
+        is_sure = surely_missing > dangerous * person.mass_kg
         cautions.append(
             caution(
                 "clinic's fluid below need",
                 day.name,
-                raised=is_danger,
                 assumed=_assumed(day),
                 allowed=f"{likely - beside_l:.1f}",
                 need=f"{needed_l[1] - beside_l:.1f}",
-                percent=f"{100 * (dangerous if is_danger else limit.value):.0f}",
+                percent=f"{100 * (dangerous if is_sure else limit.value):.0f}",
             )
         )
     return WaterNeed(
@@ -213,6 +215,7 @@ def _need_set(
         ceilings=ceilings,
         over_limits=(),
         cautions=tuple(cautions),
+        needed_l=needed_l[1],
         clinic=fluid,
     )
 

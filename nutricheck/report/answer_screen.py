@@ -23,7 +23,7 @@ from nutricheck.report.answer_words import (
 )
 from nutricheck.report.screen import Screen, Style, Styled
 from nutricheck.report.status import FINE, STATUSES
-from nutricheck.report.words import Kind, percent
+from nutricheck.report.words import Kind, amount, percent
 
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Action, Answer, Standing
@@ -101,7 +101,8 @@ def print_answer(
 
 def _actions(out: Screen, actions: Sequence[Action], *, everything: bool, is_brief: bool) -> None:
     """What to do, numbered; without reasons where the room is short."""
-    shown = actions[: None if everything else _MOST_ACTIONS]
+    most = _MOST_ACTIONS + is_brief  # where they are without reasons
+    shown = actions[: None if everything else most]
     left = len(actions) - len(shown)
     for number, action in enumerate(shown, start=1):
         what, why = action_words(action)
@@ -159,10 +160,11 @@ def _row(out: Screen, own: Standing, where: str, width: int) -> None:
         out.line(f"{_name(own)}: {share}, {own.shown_word}", mark=mark)
         return
     name = f"{_name(own):<{width}} {where[:_WHERE]}"
-    text = (
-        f"{name[: width + 1 + _WHERE]:<{width + 1 + _WHERE}} "
-        f"{bar(own.low, own.likely, own.high, own.aim)} {share:>5} "
-    )
+    drawn = f"{bar(own.low, own.likely, own.high, own.aim)} {share:>5}"
+    if own.in_sweat > 0 and own.word == salt.ASK_DOCTOR:
+        # what the doctor asks for, in the bar's place
+        drawn = f"eaten {amount(own.likely, 0)} mg, in sweat {amount(own.in_sweat, 0)}"
+    text = f"{name[: width + 1 + _WHERE]:<{width + 1 + _WHERE}} {drawn:<{_BAR + 7}} "
     word = own.shown_word
     if len(text) + len(word) + len(said) + 3 > out.width:
         word = _SHORTER.get(word, word)

@@ -124,8 +124,8 @@ def headline(answer: Answer) -> str:
 def fixed_words(answer: Answer) -> list[str]:
     """What forbids the plan and does not change with days and portions, a sentence each."""
     if answer.inedible:
-        return [f"You cannot eat as packed: {_some(answer.inedible)}."]
-    return [f"Danger: {_some(answer.dangers)}."] if answer.dangers else []
+        return [f"You cannot eat as packed: {_listed(answer.inedible)}."]
+    return [f"Danger: {_listed(answer.dangers)}."] if answer.dangers else []
 
 
 def _wrong(answer: Answer) -> list[str]:
@@ -149,7 +149,7 @@ def asked_words(answer: Answer) -> str:
     if any(own.word == salt.ASK_DOCTOR for own in answer.five if own.tag == "NA"):
         return "your doctor about salt and water in the heat."
     if answer.own_dangers:
-        return f"your doctor about {_some(answer.own_dangers)}."
+        return f"your doctor about {_listed(answer.own_dangers)}."
     return ""
 
 
@@ -212,6 +212,23 @@ def _first_words(action: Action) -> tuple[str, str] | None:
         )
     if action.kind == "not for you":
         return f"Leave out: {action.item}", "For you it is a danger, as said below."
+    if action.kind == "leave until asked":
+        return (
+            f"Leave at home until your doctor agrees: {action.item}",
+            "For you it is a danger, as said below.",
+        )
+    if action.kind == "same every day":
+        unit, name = BY_TAG[action.tag].unit, nutrient_name(action.tag)
+        return (
+            f"Eat the same of {action.item} every day, or leave it at home",
+            f"It brings up to {action.amount_a_day:,.0f} {unit} of {name}, and not on all days; "
+            "what changes from day to day changes what the blood thinner does.",
+        )
+    if action.kind == "ask first":
+        return (
+            f"Ask your doctor before the trip: {action.item}",
+            "Show the figures that stand below.",
+        )
     return None
 
 
@@ -264,11 +281,18 @@ def _more_words(action: Action) -> tuple[str, str]:
         )
     if action.kind == "tablet":
         unit = BY_TAG[action.tag].unit
-        asked = "Ask your doctor or midwife first. " if action.is_asked else ""
+        asked = "Ask your doctor first. " if action.is_asked else ""
         return f"Take {name}: {action.amount_a_day:,.4g} {unit} a day", f"{asked}{effect}"
+    if action.tag == "ENERC_KCAL":
+        return (
+            "Carry more food",
+            f"You eat {percent(action.before_share)} of the energy that you use, and more of all "
+            "that you have would pass what is held safe for you. Look for other food: nutricheck "
+            "additions.",
+        )
     return (
-        f"{name[0].upper()}{name[1:]} stays low",
-        "No single food of yours closes this gap. Look for a combination: nutricheck additions.",
+        f"Find food with more {name}",
+        "No single food of yours closes this gap. nutricheck additions looks for several.",
     )
 
 

@@ -12,7 +12,6 @@ from nutricheck.report.words import amount
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
-    from nutricheck.needs.sweat import SweatNeed
 
 __all__ = ["drink_sentences", "short_drink"]
 
@@ -40,7 +39,8 @@ def short_drink(result: Result) -> str:
     told = "; ".join(f"{day} {_short_words(plan, result, day)}" for day, plan in plans.items())
     by_thirst = all(plan.by == "thirst" for plan in plans.values() if plan.kind in _OWN_CHOICE)
     has_choice = any(plan.kind in _OWN_CHOICE for plan in plans.values())
-    text = f"Drink by thirst: {told}." if by_thirst and has_choice else f"Drink: {told}."
+    by = " by thirst" if by_thirst and has_choice else ""
+    text = f"Of it drink on the way{by}: {told}."
     if any(plan.may_be_too_much for plan in plans.values()):
         text += " Weigh yourself before and after once: heavier means drink less."
     return text
@@ -54,9 +54,10 @@ def _short_words(plan: DrinkPlan, result: Result, day: str) -> str:
     if plan.kind == "clinic":
         figure = result.figures[FLUID]
         most = "at most " if math.isnan(figure.aim) else ""
-        return f"{most}{plan.carry_l:.1f} L in all, {figure.source}{_short_salt(plan)}"
+        beyond = _beyond_clinic(result, day)
+        return f"{most}{plan.carry_l:.1f} L in all, {figure.source}{beyond}{_short_salt(plan)}"
     if plan.kind == "ask":
-        return "ask your doctor"
+        return f"ask your doctor{_for_doctor(result, day)}"
     if plan.kind == "too long":
         return "too long in this heat, shorten it"
     by = "" if plan.by == "thirst" else f", {_by_words(plan.by).removeprefix('drink ')}"
@@ -100,10 +101,11 @@ def _plan_words(plan: DrinkPlan, result: Result, day: str) -> str:
         allowed = "at most " if math.isnan(figure.aim) else ""
         return (
             f"drink {allowed}{plan.carry_l:.1f} L a day with what soaks the food, {figure.source}; "
-            f"sweat takes {sweat.total_l[1]:.1f} L{_salt_words(plan)}{_carbohydrate_words(plan)}"
+            f"sweat takes {sweat.total_l[1]:.1f} L{_beyond_clinic(result, day)}"
+            f"{_salt_words(plan)}{_carbohydrate_words(plan)}"
         )
     if plan.kind == "ask":
-        return f"how much to drink is for your doctor to say{_sweat_words(sweat)}"
+        return f"how much to drink is for your doctor to say{_for_doctor(result, day)}"
     if plan.kind == "too long":
         return "too long in this heat: it asks for more drink than a day allows. Shorten it"
     if plan.kind == "thirst":
@@ -129,12 +131,32 @@ def _rest_words(result: Result, day: str) -> str:
     return f"some {need.water.drink_l[1]:.1f} L over the day"
 
 
-def _sweat_words(sweat: SweatNeed) -> str:
-    """All sweat of the day, for the doctor; nothing where it is next to none."""
-    low, likely, high = sweat.total_l
+def _for_doctor(result: Result, day: str) -> str:
+    """What the day takes of a healthy person, for the doctor; nothing where sweat is next to none.
+
+    The same water of food and drink as in a healthy person's need, so that no figure contradicts.
+    """
+    need = result.needs[day]
+    low, likely, high = need.sweat.total_l
     if high < _LEAST_SWEAT_L:
         return ""
-    return f"; sweat takes {likely:.1f} L ({low:.1f}–{high:.1f})"
+    drink = need.water.drink_l
+    return (
+        f"; sweat takes {likely:.1f} L ({low:.1f}–{high:.1f}), a healthy body would drink "
+        f"{drink[1]:.1f} L ({drink[0]:.1f}–{drink[2]:.1f})"
+    )
+
+
+def _beyond_clinic(result: Result, day: str) -> str:
+    """That the heat asks for more than the clinic allows; nothing where it does not."""
+    needed_l = result.needs[day].water.needed_l
+    allowed_l = result.needs[day].water.likely_l
+    if not needed_l > allowed_l + _LEAST_SWEAT_L:
+        return ""
+    more = f": the heat asks for {needed_l - allowed_l:.1f} L more"
+    cautions = result.needs[day].cautions
+    is_grave = any(own.id == "clinic's fluid below need" for own in cautions)
+    return f"{more}, so do not walk this day as planned" if is_grave else more
 
 
 def _by_words(by: DrinkBy, what: str = "") -> str:

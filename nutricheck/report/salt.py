@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -106,6 +107,8 @@ def right_words(need: SodiumNeed) -> str:
     """From where to where salt is right; ``–`` without a figure."""
     if need.band is None:
         return "–"
+    if need.is_limit:
+        return f"up to {amount(need.band.high, 0)}"
     return f"{amount(need.band.low, 0)}–{amount(need.band.high, 0)}"
 
 
@@ -118,6 +121,8 @@ def stage_names(need: SodiumNeed) -> tuple[str, ...]:
 
 def _aim_words(row: SaltDay) -> str:
     """``aim 5,871 on heat day 1, 5,303 on heat day 5, 4,592 from heat day 10``."""
+    if row.need.is_limit:
+        return "a limit alone is set"
     if len(row.aims) == 1:
         return f"aim {amount(row.aims[0], 0)}"
     named = zip(row.aims, stage_names(row.need), strict=True)
@@ -183,7 +188,9 @@ def salt_sentences(result: Result) -> list[tuple[Kind, str]]:
 
 def _room(row: SaltDay) -> float:
     """How far the intake is above the low line, as a share of it."""
-    return row.eaten_mg / row.need.band.low if row.need.band is not None else 0.0
+    if row.need.band is None:
+        return 0.0
+    return row.eaten_mg / row.need.band.low if row.need.band.low else math.inf
 
 
 def _early_words(rows: Sequence[SaltDay]) -> str:

@@ -551,7 +551,7 @@ def _water(out: Screen, result: Result) -> None:
         needed = f"{water.likely_l:.1f} ({water.low_l:.1f}–{water.high_l:.1f})"
         most = f"{water.ceilings.hourly_l:.1f} an hour, {water.ceilings.daily_l:.1f} a day"
         if water.is_asked:
-            needed = most = "ask your doctor"
+            needed, most = f"ask your doctor, else {needed}", "ask your doctor"
         elif not is_heat_day(sweat) and water.clinic is None:
             most = "by thirst"  # on a day of rest nobody comes near a ceiling
         soaks = f"{litres[day]:.1f}"

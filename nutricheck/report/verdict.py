@@ -230,7 +230,10 @@ def _energy(result: Result) -> list[Finding]:
     text = f"Energy, trip of {days_words(longest.trip_days)}: {_given(result, 'longest')}"
     share = 1 - longest.deficit_share
     kind: Kind = "good" if share <= 1.15 else "attention"
-    if _is_short_of_energy(longest):
+    if any(own.id in _DEFICIT_WITH_A_CHILD for own in result.cautions):
+        kind = "bad"
+        text += ", too little for two, as said above"
+    elif _is_short_of_energy(longest):
         kind = "bad" if share < 0.9 else "attention"
         enough = result.supply.enough.set_index(["component", "trip"])["enough_days"]
         food = mass_like(
@@ -254,6 +257,10 @@ def _energy(result: Result) -> list[Finding]:
         if own.level == "danger":
             text += f" Danger: {own.text} ({own.authority})"
     return [Finding(kind, text)]
+
+
+#: Ids of the dangers of a deficit that a child bears too.
+_DEFICIT_WITH_A_CHILD = ("deficit in pregnancy", "deficit while breast-feeding")
 
 
 def _given(result: Result, trip: str) -> str:
@@ -611,7 +618,9 @@ def facts(result: Result) -> list[tuple[str, str]]:
         low, likely, high = (f"{litres:.1f}" for litres in (own.low_l, own.likely_l, own.high_l))
         litres_words = f"{likely} L" + ("" if low == high else f" ({low}–{high})")
         if own.is_asked:
-            litres_words = "ask your doctor"
+            litres_words = f"ask your doctor, a healthy body would take {litres_words}"
+        if own.needed_l > own.likely_l:
+            litres_words += f", where the heat asks for {own.needed_l:.1f} L"
         water.append(f"{day} {'not possible' if result.needs[day].over_limits else litres_words}")
     soaking = result.supply.rehydration.set_index("day").loc[walked, "litres"]
     soak = dict.fromkeys(f"{litres:.1f}" for litres in (soaking.min(), soaking.max()))
@@ -642,7 +651,11 @@ def _short_water(need: DayNeeds) -> str:
     """The water of a day in a word or two."""
     if need.over_limits:
         return "not possible"
-    return "ask your doctor" if need.water.is_asked else f"{need.water.likely_l:.1f} L"
+    water = need.water
+    if water.is_asked:
+        return "ask your doctor"
+    of = f" of {water.needed_l:.1f}" if water.needed_l > water.likely_l else ""
+    return f"{water.likely_l:.1f}{of} L"
 
 
 def short_facts(result: Result) -> list[str]:
@@ -662,7 +675,7 @@ def short_facts(result: Result) -> list[str]:
     ]
     return [
         short_legs(result) or pack,
-        f"Water a day, the food's too: {', '.join(water)}.",
+        f"Water a day, in food, in camp and on the way: {', '.join(water)}.",
         short_drink(result),
         *([dry] if (dry := short_dry(result)) else []),
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import math
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from nutricheck.facts.components import TABLETS
 from nutricheck.intake.menu import TAGS
 from nutricheck.report.answer_words import action_words, headline
 from nutricheck.report.drink import drink_sentences
+from nutricheck.report.terminal import print_report
 from tests.plans import WOMAN, checked
 
 SAMPLES = Path(__file__).parents[2] / "samples"
@@ -273,3 +275,72 @@ def test_with_kidney_stones_no_more_of_what_holds_much_oxalate_is_named():
     assert energy.without == ("almonds",)
     assert all("how much salt is for your doctor to say" in own for own in drink_sentences(result))
     assert "too little salt" not in {own.id for own in result.cautions}
+
+
+def kinds(asked):
+    return [own.kind for own in answer(check(asked, draws=0)).actions]
+
+
+def test_who_must_ask_a_doctor_is_told_so_before_food_and_tablets():
+    asked = plan(oats="250 g", packed="2 kg")
+    asked["person"]["conditions"] = ["blood pressure"]
+    asked["days"][0] |= {"air_temperature": "31 °C"}
+    found = kinds(asked)
+    assert "ask first" in found
+    food = [found.index(kind) for kind in ("energy", "carry more", "tablet") if kind in found]
+    assert len(food) > 1
+    assert all(found.index("ask first") < place for place in food)
+    assert found.index("energy") < found.index("carry more")
+
+
+def test_what_must_wait_for_the_doctor_is_named_and_no_more_of_it_proposed():
+    asked = labelled("FE", "18 mg", 1, person={"conditions": ["iron overload"]})
+    found = answer(check(asked, draws=0)).actions
+    (left,) = (own for own in found if own.kind == "leave until asked")
+    assert left.item == "tablet"
+    assert "until your doctor agrees: tablet" in action_words(left)[0]
+    assert not [own for own in found if own.item == "tablet" and own is not left]
+
+
+def test_with_a_blood_thinner_what_swings_is_eaten_every_day_or_left():
+    """Kale (SR28 11233) on walking days alone."""
+    asked = plan(oats="600 g", packed="6 kg")
+    asked["days"].append({"name": "rest", "count": 2})
+    asked["packed"].append({"item": "kale", "food": "11233", "mass": "1 kg"})
+    asked["portions"].append({"item": "kale", "amount": "20 g", "days": ["walk"]})
+    assert "same every day" not in kinds(asked)
+    asked["person"]["conditions"] = ["blood thinner"]
+    (steady,) = (
+        own for own in answer(check(asked, draws=0)).actions if own.kind == "same every day"
+    )
+    assert steady.item == "kale" and steady.amount_a_day > 100
+    asked["portions"][-1]["days"] = []
+    assert "same every day" not in kinds(asked)
+
+
+def test_every_danger_is_named():
+    """'and 3 more' would hide what can hurt."""
+    asked = plan(oats="600 g", packed="6 kg")
+    asked["person"]["life_stage"] = "pregnancy"
+    foods = {"brie": "01006", "wine": "14084", "egg": "01123", "liver": "17203", "oysters": "15171"}
+    for item, food in foods.items():
+        asked["packed"].append({"item": item, "food": food, "mass": "500 g"})
+        asked["portions"].append({"item": item, "amount": "50 g"})
+    found = answer(check(asked, draws=0))
+    assert len(found.inedible) > 0 or len(found.dangers) > 3
+    text = headline(found)
+    assert " more." not in text
+    named = found.inedible or found.dangers
+    assert all(name in text for name in named)
+
+
+def test_salt_that_a_doctor_sets_stands_beside_what_sweat_takes():
+    asked = plan(oats="600 g", packed="6 kg")
+    asked["person"]["conditions"] = ["blood pressure"]
+    asked["days"][0] |= {"air_temperature": "31 °C"}
+    result = check(asked, draws=0)
+    (own,) = (row for row in answer(result).five if row.tag == "NA")
+    assert own.in_sweat == result.needs["walk"].sodium.sweat_mg[1] > 500
+    file = io.StringIO()
+    print_report(result, file=file)
+    assert f"in sweat {own.in_sweat:,.0f} ask your doctor" in file.getvalue()

@@ -166,21 +166,48 @@ def test_an_aim_of_the_clinic_is_drunk_on_every_day():
     ],
 )
 def test_a_limit_below_the_need_is_said_and_so_is_a_plan_above_it(limit, drink, ids):
-    cautions = checked(["kidney"], [FLUID | {"limit": limit}], drink=drink).cautions
-    found = {own.id for own in cautions if own.topic == "drink that the clinic allows"}
-    assert found == ids
+    result = checked(["kidney"], [FLUID | {"limit": limit}], drink=drink)
+    cautions = result.cautions
+    found = {own.id: own.level for own in cautions if "clinic" in own.id}
+    assert found == dict.fromkeys(ids, "danger")
+    said = [drink_sentences(result)[0], short_drink(result)]
+    needed = result.needs["walk"].water
+    for words in said:
+        assert ("do not walk this day as planned" in words) == bool(ids)
+        more = f"{needed.needed_l - needed.likely_l:.1f} L more"
+        assert (more in words) == bool(ids)
     assert not {"planned drink too little", "planned drink above ceiling"} & {
         own.id for own in cautions
     }
 
 
 @pytest.mark.parametrize("condition", ["kidney", "heart", "salt medicine"])
-def test_where_the_doctor_says_how_much_no_litres_are_told(condition):
+def test_where_the_doctor_says_how_much_litres_are_for_the_doctor(condition):
     result = checked([condition])
     assert result.needs["walk"].water.is_asked
     assert "planned drink too little" not in {own.id for own in result.cautions}
     (water,) = (text for name, text in facts(result) if name == "Water a day")
-    assert water.startswith("walk ask your doctor; rest ask your doctor")
+    likely = f"{result.needs['walk'].water.likely_l:.1f} L"
+    assert water.startswith(f"walk ask your doctor, a healthy body would take {likely}")
+    sweat = f"sweat takes {result.needs['walk'].sweat.total_l[1]:.1f} L"
+    assert sweat in drink_sentences(result)[0] and sweat in short_drink(result)
+
+
+def test_a_limit_of_salt_alone_asks_for_no_more_of_it():
+    """A clinic that sets no aim has not said that too little is eaten."""
+    limit = {"component": "NA", "limit": "2 g", "set_by": "clinic", "set_on": "May 2026"}
+    result = checked(["blood pressure"], [limit])
+    need = result.needs["walk"].sodium
+    assert need.is_limit and need.band.low == 0
+    rows = result.coverage.set_index(["day", "component"])
+    assert rows.at[("walk", "NA"), "status"] == "salt is right"
+    plan = drink_plans(result)["walk"]
+    assert plan.is_salt_asked and plan.salt == ()
+    aimed = checked(["blood pressure"], [limit | {"aim": "1.8 g"}])
+    assert not aimed.needs["walk"].sodium.is_limit
+    assert aimed.coverage.set_index(["day", "component"]).at[("walk", "NA"), "status"] == (
+        "too little salt"
+    )
 
 
 def test_who_drinks_by_what():

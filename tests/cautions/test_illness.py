@@ -96,7 +96,7 @@ def cautions(asked: dict) -> dict[str, str]:
             with_label("iron overload", VITC="500 mg"),
             "vitamin C added with iron overload",
             "warning",
-            "mg of vitamin C beside",
+            "mg of vitamin C a day, beside",
         ),
         (with_label("thyroid", ID="150 ug"), "iodine added with thyroid disease", "warning", "150"),
         (with_label("thyroid", CA="600 mg"), "minerals beside levothyroxine", "note", "600 mg"),
@@ -107,7 +107,11 @@ def cautions(asked: dict) -> dict[str, str]:
             "warning",
             "mg of vitamin C",
         ),
-        (with_label("salt medicine", K="400 mg"), "minerals cleared badly", "warning", "400 mg"),
+        (with_label("salt medicine", K="400 mg"), "minerals cleared badly", "danger", "400 mg"),
+        (with_label("heart", MG="200 mg"), "minerals cleared badly", "danger", "200 mg"),
+        (with_label("kidney", NA="400 mg"), "minerals cleared badly", "danger", "400 mg"),
+        (with_label("blood pressure", K="400 mg"), "minerals cleared badly", "warning", "400 mg"),
+        (with_food("14084", "liver"), "alcohol with liver disease", "danger", "wine"),
     ],
     ids=lambda own: own if isinstance(own, str) and " " in own else None,
 )
@@ -115,6 +119,7 @@ def test_the_plans_own_items_are_named_with_amounts(asked, id_, level, words):
     found = cautions(asked)
     assert found[id_].level == level
     assert words in found[id_].where
+    assert found[id_].where.startswith(("own (", "tablet ("))
     others = {own for own in found if own.endswith(("doubtful", "overload", "disease", "stones"))}
     healthy = dict(asked)
     healthy["person"] = asked["person"] | {"conditions": []}
@@ -144,6 +149,51 @@ def test_a_batch_is_known_by_how_it_was_made():
     assert "histamine-rich food" not in cautions(with_batch("histamine", **beef, **fast))
 
 
+@pytest.mark.parametrize("conditions", [("blood pressure",), ("liver",), ("coeliac",)])
+def test_magnesium_alone_is_no_matter_of_these(conditions):
+    assert "minerals cleared badly" not in cautions(with_label(*conditions, MG="200 mg"))
+
+
+def test_a_mineral_that_the_clinic_set_is_not_warned_of():
+    asked = with_label("kidney", K="400 mg")
+    figure = {"component": "K", "limit": "3 g", "set_by": "clinic", "set_on": "May 2026"}
+    assert "minerals cleared badly" in cautions(asked)
+    assert "minerals cleared badly" not in cautions(asked | {"clinic": [figure]})
+
+
+def test_one_food_that_alone_passes_the_days_oxalate_is_a_danger_of_its_own():
+    """Almonds hold some 490 mg in 100 g: 10 g stay under the 100 mg of low-oxalate diets."""
+    much = cautions(with_food("12061", "kidney stones", grams=50))["oxalate of one food"]
+    assert (much.level, much.where.partition(" (")[0]) == ("danger", "own")
+    assert "oxalate of one food" not in cautions(with_food("12061", "kidney stones", grams=10))
+
+
+def test_retinol_that_a_label_adds_in_pregnancy_is_named():
+    asked = with_label(RETOL="800 ug")
+    assert "retinol added in pregnancy" not in cautions(asked)
+    asked["person"] |= {"sex": "female", "life_stage": "pregnancy"}
+    found = [own for own in check(asked, draws=0).cautions if "retinol added" in own.id]
+    assert [own.where.partition(" (")[0] for own in found] == ["tablet"]
+
+
+def test_with_cystic_fibrosis_nobody_is_told_to_add_no_salt():
+    """More salt is its treatment: what is told to others would harm."""
+    found = cautions(plan("cystic fibrosis"))
+    assert "salt asks a doctor" not in found
+    assert "Keep taking the salt" in found["cystic fibrosis"].text
+    assert found["little salt where a doctor is asked"].level == "danger"
+
+
+def test_too_little_salt_is_told_where_a_doctor_sets_it():
+    """Rice and oil hold next to none; a day of sweat takes grams of it."""
+    found = cautions(plan("blood pressure"))["little salt where a doctor is asked"]
+    assert (found.level, found.topic) == ("warning", "low blood sodium")
+    salted = [{"item": "salt", "food": "02047", "mass": "200 g"}]
+    portion = [{"item": "salt", "amount": "12 g"}]
+    enough = cautions(plan("blood pressure", packed=salted, portions=portion))
+    assert not [own for own in enough if own.startswith("little salt")]
+
+
 def test_vitamin_k_mean_and_swing_are_those_of_the_plan():
     """Spinach on walking days alone: the mean is by the days' counts."""
     result = check(with_food("11457", "blood thinner", grams=20, days=["walk"]), draws=0)
@@ -156,6 +206,10 @@ def test_vitamin_k_mean_and_swing_are_those_of_the_plan():
     much = check(with_food("11457", "blood thinner", grams=200, days=["walk"]), draws=0)
     # 200 g hold 966 µg (SR28 11457: 483 µg in 100 g); 700 µg in a meal move the INR (Johnson 2005)
     assert next(own for own in much.cautions if own.id == "vitamin K").level == "danger"
+    of_food = next(own for own in much.cautions if own.id == "vitamin K of one food")
+    assert of_food.where.startswith("own (")
+    assert "vitamin K of one food" not in {own.id for own in result.cautions}
+    assert "most of it in own" in found.where
 
 
 def test_stones_ask_for_a_litre_of_drink_more():

@@ -14,6 +14,7 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.advice.additions import Proposal, additions, plan_with
+from nutricheck.advice.additions.care import UNTIL_ASKED
 from nutricheck.cautions.oxalate import oxalate_of_items
 from nutricheck.check_plan import Result, check
 from nutricheck.errors import NutricheckError
@@ -67,7 +68,9 @@ _NAMES_FOOD = {
     *("gluten", "gluten doubtful", "seaweed with thyroid disease", "not with liver disease"),
     *("alcohol", "alcohol doubtful", "tyramine", "tyramine doubtful", "histamine-rich food"),
     *("broad beans", "broad beans doubtful", "raw shellfish with iron overload"),
-    *("iron-rich organs", "alcohol of fermenting", "minerals cleared badly", "potassium added"),
+    *("iron-rich organs", "alcohol of fermenting", "potassium added"),
+    *("alcohol with liver disease", "oxalate of one food", "vitamin K of one food"),
+    *UNTIL_ASKED,
 }
 
 
@@ -265,10 +268,12 @@ def _vitamin_k(before: Result, after: Result) -> list[str]:
     if "blood thinner" not in before.plan.person.conditions or "VITK1" in before.figures:
         return []
     old, new = _eaten(before, "VITK1"), _eaten(after, "VITK1")
-    rows = before.targets
-    rows = rows[(rows["component"] == "VITK1") & (rows["role"] == "target")]
-    most = max(float(rows["likely"].max()), value("vitamin_k_swing") * old.max())
-    return [f"vitamin K on {day}: {new[day]:.0f}" for day in new.index[new > most * (1 + EPS)]]
+    slack = value("vitamin_k_slack") * (1 + EPS)
+    found = [f"vitamin K on {day}: {new[day]:.0f}" for day in new.index[new > old.max() + slack]]
+    swing = (float(own.max() - own.min()) for own in (old, new))
+    if next(swing) + slack < next(swing):
+        found.append("vitamin K swings further between days")
+    return found
 
 
 def _cautions(before: Result, proposal: Proposal, after: Result) -> list[str]:

@@ -25,9 +25,10 @@ from nutricheck.foods.kinds import of_kind
 from nutricheck.plan.conditions import CLINIC_FOOD, Condition, unjudged_components
 
 if TYPE_CHECKING:
+    from nutricheck.facts.caution import Level
     from nutricheck.check_plan import Result
 
-__all__ = ["Cap", "Care", "care_of"]
+__all__ = ["UNTIL_ASKED", "Cap", "Care", "care_of", "items_named"]
 
 #: Condition → what no supplement is named for. Vitamin C raises the uptake of iron (EASL 2022) and
 #: turns to oxalate; calcium in tablets, unlike that of food, brought more stones; iodine acts on an
@@ -38,6 +39,16 @@ _NO_SUPPLEMENT: Mapping[Condition, tuple[str, ...]] = {
     "thyroid": ("ID",),
     "blood thinner": ("TOCPHA",),
 }
+#: Cautions of an item that stays at home until the person's doctor agrees.
+UNTIL_ASKED = (
+    "minerals cleared badly",
+    "iron added with iron overload",
+    "vitamin C added with iron overload",
+    "vitamin C with kidney stones",
+    "supplements with liver disease",
+    "iodine added with thyroid disease",
+    "retinol added in pregnancy",
+)
 #: What a drink mix may state that makes it an electrolyte mix.
 _ELECTROLYTES = ("NA", "K", "MG", "CLD")
 #: Share by which a day may grow beyond a limit that it passes already; ours. [-]
@@ -116,6 +127,17 @@ class Care:
         return ""
 
 
+def items_named(
+    result: Result,
+    ids: Sequence[str],
+    levels: Sequence[Level] = ("danger", "warning", "note"),
+) -> tuple[str, ...]:
+    """Packed items that cautions of these ids and levels name, in the plan's order."""
+    places = [f"; {own.where}" for own in result.cautions if own.id in ids and own.level in levels]
+    names = (item.name for item in result.items.values())
+    return tuple(name for name in names if any(f"; {name} (" in place for place in places))
+
+
 def care_of(result: Result, days: Sequence[str]) -> Care:
     """What is left to the clinic on these kinds of day."""
     person, figures = result.plan.person, result.figures
@@ -126,6 +148,10 @@ def care_of(result: Result, days: Sequence[str]) -> Care:
     if reasons or "kidney stones" in person.conditions:
         unsought |= {"NA", "CLD"}
     unsought -= set(figures)
+    if any(result.needs[day].sodium.is_limit for day in days):
+        unsought |= {"NA", "CLD"}  # a limit alone asks for no more
+    if "blood thinner" in person.conditions and "VITK1" not in figures:
+        unsought.add("VITK1")
     return Care(
         no_list=tuple(own for own in person.conditions if own in CLINIC_FOOD),
         salt_reasons=reasons,
@@ -170,10 +196,9 @@ def _caps(result: Result, days: Sequence[str], salt_reasons: Sequence[str]) -> l
             bound = max(salt_mg, min(_SLACK * salt_mg, sodium.last.band.danger))
             caps.append(Cap(day, "NA", bound, "more salt has no use"))
     if "blood thinner" in person.conditions and "VITK1" not in figures:
-        rows = result.targets[result.targets["component"] == "VITK1"]
-        advised = float(rows.loc[rows["role"] == "target", "likely"].max())
-        most = value("vitamin_k_swing") * float(eaten.loc[list(days), "VITK1"].max())
-        caps += [Cap(day, "VITK1", max(advised, most), "steady vitamin K") for day in days]
+        # no day far beyond the one with most, so that the swing between days does not grow
+        bound = float(eaten.loc[list(days), "VITK1"].max()) + value("vitamin_k_slack")
+        caps += [Cap(day, "VITK1", bound, "steady vitamin K") for day in days]
     caps += [
         Cap(day, f"added {tag}", bound, "from supplements and mixes")
         for tag, bound in added_limits(person).items()
@@ -194,6 +219,7 @@ def _ordinary_sodium(result: Result, day: str) -> float:
 def _packed_left_out(result: Result, *, has_salt: bool) -> dict[str, str]:
     """Packed items of which no more is proposed, for what is in them."""
     person, plan = result.plan.person, result.plan
+    asked = {name.casefold() for name in items_named(result, UNTIL_ASKED)}
     labels = {own.name.casefold(): own for own in plan.label}
     found = {}
     for key, foods in foods_of_items(plan, result.table).items():
@@ -206,6 +232,8 @@ def _packed_left_out(result: Result, *, has_salt: bool) -> dict[str, str]:
             f"{batch} is fermented or was dried slowly"
             for _, batch in ways_not_for(key, plan, result.batches)
         ]
+        if key in asked:
+            reasons.append("left at home until your doctor agrees")
         if not has_salt and key in labels:
             label = labels[key]
             if label.kind == "drink mix" and not label.amounts.keys().isdisjoint(_ELECTROLYTES):

@@ -25,6 +25,7 @@ from nutricheck.advice.additions.words import limit_words, proposal_words
 from nutricheck.errors import NutricheckError
 from nutricheck.facts.caution import Caution, caution, grouped
 from nutricheck.facts.components import BY_TAG, TABLETS, described
+from nutricheck.facts.constants import value
 from nutricheck.units import number_text
 
 if TYPE_CHECKING:
@@ -363,7 +364,8 @@ def _cautions(
     cautions += [caution for item in grams.index for caution in found.cautions.get(item, ())]
     salt = gaps[(gaps["component"] == "NA") & (gaps["kind"] == "planning")]
     salt = salt[salt["after"] > salt["before"] * 1.05]
-    if len(salt):
+    proposed = found.likely.loc[grams.index, "NA"] * 100
+    if len(salt) and (proposed > value("salty_food")).any():
         saltiest = salt.loc[salt["target"].idxmax()]
         low, high = result.needs[str(saltiest["day"])].sodium.own_loss_mg
         cautions.append(

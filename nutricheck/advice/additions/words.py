@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from nutricheck.advice.additions.care import Care
     from nutricheck.advice.additions.results import Proposal, Reduction
     from nutricheck.check_plan import Result
+    from nutricheck.needs import DayNeeds
 
 __all__ = ["limit_words", "no_list_words", "price_words", "proposal_words", "reduction_words"]
 
@@ -112,7 +113,19 @@ def _for_the_clinic(proposal: Proposal, result: Result) -> list[str]:
             if pd.notna(eaten[day, tag])
         ]
         words.append(f"For the clinic, {day} holds: {', '.join(held)}.")
+        words.append(f"For the clinic, the heat of {day}: {_heat_words(result.needs[day])}.")
     return words
+
+
+def _heat_words(need: DayNeeds) -> str:
+    """What a day's heat takes of water and sodium."""
+    low, likely, high = need.sweat.total_l
+    least, taken, most = (_amount(own, "NA") for own in need.sodium.sweat_mg)
+    drink = need.water.needed_l - need.water.likely_l + need.water.drink_l[1]
+    return (
+        f"{likely:.1f} L of sweat ({low:.1f} to {high:.1f}), with {taken} of sodium in that of "
+        f"effort ({least} to {most}); a healthy body would drink {drink:.1f} L"
+    )
 
 
 #: What a clinic asks about first.
@@ -129,6 +142,10 @@ def _left_to_the_doctor(proposal: Proposal, result: Result) -> list[str]:
             "salty and no electrolyte mix is proposed. Too little and too much both harm. The "
             "figure that your doctor gives you goes into the plan, under [[clinic]]."
         )
+    elif "NA" in care.unsought and "kidney stones" not in care.conditions:
+        words.append(
+            "Sodium is not filled up: your clinic set a limit for it and no aim. Ask it how much."
+        )
     elif "NA" in care.unsought:
         words.append(
             "Sodium is not filled up, and nothing salty is proposed: with kidney stones more than "
@@ -138,8 +155,8 @@ def _left_to_the_doctor(proposal: Proposal, result: Result) -> list[str]:
     others = [BY_TAG[tag].name for tag in sorted(care.unsought - {"NA", "CLD"})]
     if others:
         words.append(
-            f"Not filled up, as its published figure does not hold with your condition: "
-            f"{_listed(others)}. Ask your doctor."
+            f"Not filled up, since with your condition it is your doctor's to say how much: "
+            f"{_listed(others)}."
         )
     return words
 

@@ -21,7 +21,7 @@ from nutricheck.advice.drink_plan import (
 )
 from nutricheck.facts.constants import constant, value
 from nutricheck.needs.sodium import STAGES, SodiumStage
-from nutricheck.report.workbook.cells import Column, Formula, Sheet, letter
+from nutricheck.report.workbook.cells import Column, Formula, Sheet, letter, link
 from nutricheck.report.workbook.daily import Daily
 from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition, leaves_of, thing_of
@@ -181,11 +181,11 @@ def _put_salt(made: _Making, row: int, day: int, plan: DrinkPlan, need: DayNeeds
     eaten_at = made.daily.at("NA", day, "likely")
     eaten_mg = float(made.daily.rows[name, "NA"].likely)
     eaten, mix = f"${letter(_EATEN)}{row}", f"${letter(_MIX)}{row}"
-    sheet.put(row, _EATEN, Formula(f"N({eaten_at})", _or_zero(eaten_mg)), "calculated|#,##0")
+    sheet.put(row, _EATEN, link(eaten_at, eaten_mg), "calculated|#,##0")
     held = mix_mg(made.result, name)
     sheet.put(row, _MIX, Formula(_mix_text(made, day), held), "calculated|#,##0")
     stages: Sequence[SodiumStage] = need.sodium.stages
-    if not stages or plan.kind in ("ask", "too long"):
+    if not stages or plan.is_salt_asked or plan.kind in ("ask", "too long"):
         for column in range(_STAGE, _STAGE + 3 * len(STAGES)):
             sheet.put(row, column, None, "calculated")
         return
@@ -200,7 +200,11 @@ def _put_salt(made: _Making, row: int, day: int, plan: DrinkPlan, need: DayNeeds
         aim, in_litre = f"{letter(column)}{row}", f"{letter(column + 1)}{row}"
         aim_text, low_text = _lines(made, day, stage, need, aim)
         sheet.put(row, column, Formula(aim_text, stage.band.aim), "calculated|#,##0")
+        # of what is not known nothing is said to be missing
+        is_known = not math.isnan(eaten_mg)
         found = salt_of_stage(stage, litres_l, need.sweat.hours, eaten_mg, held)
+        litre_g = found.salt_g_l if is_known else math.nan
+        food_g = found.food_salt_g if is_known else math.nan
         missing = f"MAX(0,{aim}-{eaten})"
         room = f"MAX(0,{own['drink_sodium_most']}-{mix}/{litres})"
         hour = f"${letter(_HOURS)}{row}"
@@ -211,14 +215,12 @@ def _put_salt(made: _Making, row: int, day: int, plan: DrinkPlan, need: DayNeeds
             if litres != "0"
             else "0"
         )
-        sheet.put(row, column + 1, Formula(text, found.salt_g_l), "calculated|0.0")
+        text = f'IF({eaten}="","",{text})'
+        sheet.put(row, column + 1, Formula(text, litre_g), "calculated|0.0")
         added = f"{in_litre}*{own['per salt']}*{litres}"
         food = f"IF({eaten}+{added}<{low_text},({missing}-{added})/{own['per salt']},0)"
-        sheet.put(row, column + 2, Formula(food, found.food_salt_g), "calculated|0.0")
-
-
-def _or_zero(amount: float) -> float:
-    return 0.0 if math.isnan(amount) else amount
+        food = f'IF({eaten}="","",{food})'
+        sheet.put(row, column + 2, Formula(food, food_g), "calculated|0.0")
 
 
 def _mix_text(made: _Making, day: int) -> str:
