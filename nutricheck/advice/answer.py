@@ -258,7 +258,6 @@ def standings(result: Result) -> dict[tuple[str, str], Standing]:
         "is_borrowed",
     )
     listed = zip(*(rows[name].tolist() for name in columns), coverage.excesses(rows), strict=True)
-    sweat_mg = {day: need.sodium.sweat_mg[1] for day, need in result.needs.items()}
     found = {}
     for tag, day, share, chance_of, word, status, *amounts, excess in listed:
         is_told = isinstance(word, str)
@@ -270,8 +269,10 @@ def standings(result: Result) -> dict[tuple[str, str], Standing]:
             word if is_told else status,
             excess,
             *amounts,
-            in_sweat=sweat_mg.get(day, math.nan) if tag == "NA" else math.nan,
         )
+    for day, need in result.needs.items():
+        if (day, "NA") in found:
+            found[day, "NA"] = replace(found[day, "NA"], in_sweat=need.sodium.sweat_mg[1])
     return found
 
 

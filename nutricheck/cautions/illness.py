@@ -98,7 +98,7 @@ def illness_cautions(
     table : FoodTable
     """
     conditions = plan.person.conditions
-    found = []
+    found: list[Caution] = []
     if plan.person.life_stage == "pregnancy":
         found += _added(eaten, "retinol added in pregnancy", ("RETOL",))
     found += _named_foods(plan, batches, eaten, table)

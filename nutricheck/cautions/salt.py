@@ -41,8 +41,8 @@ def salt_cautions(
     """
     eaten = f"{eaten_mg:,.0f} mg"
     if need.first is None or need.last is None:
-        least, _, most = need.sweat_mg
-        if not is_known or not eaten_mg < least:
+        least_mg, _, most_mg = need.sweat_mg
+        if not is_known or not eaten_mg < least_mg:
             return ()
         return (
             caution(
@@ -50,8 +50,8 @@ def salt_cautions(
                 day,
                 raised="cystic fibrosis" in need.reasons,
                 eaten=eaten,
-                least=f"{least:,.0f}",
-                most=f"{most:,.0f}",
+                least=f"{least_mg:,.0f}",
+                most=f"{most_mg:,.0f}",
             ),
         )
     first, last = need.first.band, need.last.band

@@ -99,7 +99,7 @@ def _raw_foods(
         elif kind.name == "egg":
             found.append(caution("raw egg", where, assumed=assumed))
         elif kind.name in ("fish", "shellfish") and not is_cured:
-            found.append(caution("raw fish", where, assumed=assumed))
+            found.append(caution(f"raw {kind.name}", where, assumed=assumed))
         if kind.name in _ANIMAL - {"dairy"}:
             found.append(caution("raw animal eaters", where, assumed=assumed))
         if kind.name == "meat" and _TRICHINELLA.search(description) and not is_cured:

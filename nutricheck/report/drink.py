@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from nutricheck.advice.drink_plan import DrinkBy, DrinkPlan, SaltOfDrink, drink_plans
@@ -36,11 +37,16 @@ def drink_sentences(result: Result) -> list[str]:
 def short_drink(result: Result) -> str:
     """The same in one sentence."""
     plans = drink_plans(result)
+    is_salt_asked = all(plan.is_salt_asked for plan in plans.values())
+    if is_salt_asked:  # told once, at the end
+        plans = {day: replace(plan, is_salt_asked=False) for day, plan in plans.items()}
     told = "; ".join(f"{day} {_short_words(plan, result, day)}" for day, plan in plans.items())
     by_thirst = all(plan.by == "thirst" for plan in plans.values() if plan.kind in _OWN_CHOICE)
     has_choice = any(plan.kind in _OWN_CHOICE for plan in plans.values())
     by = " by thirst" if by_thirst and has_choice else ""
     text = f"Of it drink on the way{by}: {told}."
+    if is_salt_asked:
+        text += " Of salt ask your doctor."
     if any(plan.may_be_too_much for plan in plans.values()):
         text += " Weigh yourself before and after once: heavier means drink less."
     return text

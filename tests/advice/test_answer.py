@@ -294,8 +294,8 @@ def test_who_must_ask_a_doctor_is_told_so_before_food_and_tablets():
 
 
 def test_what_must_wait_for_the_doctor_is_named_and_no_more_of_it_proposed():
-    asked = labelled("FE", "18 mg", 1, person={"conditions": ["iron overload"]})
-    found = answer(check(asked, draws=0)).actions
+    ill = WOMAN | {"conditions": ["iron overload"]}
+    found = labelled("FE", "18 mg", 1, person=ill).actions
     (left,) = (own for own in found if own.kind == "leave until asked")
     assert left.item == "tablet"
     assert "until your doctor agrees: tablet" in action_words(left)[0]

@@ -265,3 +265,10 @@ def test_boiling_with_the_water_poured_off_takes_oxalate():
 def test_what_is_not_known_of_oxalate_is_not_nothing():
     assert oxalate_of_food("Apples, raw, with skin") is None
     assert oxalate_of_food("Nuts, coconut milk, raw (liquid)") is None
+
+
+def test_shellfish_dried_raw_is_not_told_to_be_gutted_and_frozen():
+    """Freezing kills the parasites of fish, not the germs of mussels (SR28 15164)."""
+    made = with_batch(ingredients=[{"food": "15164", "mass": "1 kg"}])
+    found = {own.id: own.text for own in check(made, draws=0).cautions}
+    assert "cook it through" in found["raw shellfish"] and "raw fish" not in found

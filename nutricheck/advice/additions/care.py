@@ -25,8 +25,8 @@ from nutricheck.foods.kinds import of_kind
 from nutricheck.plan.conditions import CLINIC_FOOD, Condition, unjudged_components
 
 if TYPE_CHECKING:
-    from nutricheck.facts.caution import Level
     from nutricheck.check_plan import Result
+    from nutricheck.facts.caution import Level
 
 __all__ = ["UNTIL_ASKED", "Cap", "Care", "care_of", "items_named"]
 
