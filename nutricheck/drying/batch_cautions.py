@@ -98,8 +98,10 @@ def _raw_foods(
             found.append(caution("raw liver", where, assumed=assumed))
         elif kind.name == "egg":
             found.append(caution("raw egg", where, assumed=assumed))
-        elif kind.name in ("fish", "shellfish") and not is_cured:
-            found.append(caution(f"raw {kind.name}", where, assumed=assumed))
+        elif kind.name == "fish" and not is_cured:
+            found.append(caution("raw fish", where, assumed=assumed))
+        elif kind.name == "shellfish" and not is_cured:
+            found.append(caution("raw shellfish", where, assumed=assumed))
         if kind.name in _ANIMAL - {"dairy"}:
             found.append(caution("raw animal eaters", where, assumed=assumed))
         if kind.name == "meat" and _TRICHINELLA.search(description) and not is_cured:
