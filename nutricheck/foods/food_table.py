@@ -113,6 +113,7 @@ class FoodTable:
 
         Examples
         --------
+        >>> from nutricheck.foods import open_table
         >>> table = open_table().with_salt(True)
         >>> table.salt_iodine, table.values(["02047"], ["ID"])[0].item()
         (30.0, 3000.0)
@@ -174,6 +175,7 @@ class FoodTable:
 
         Examples
         --------
+        >>> from nutricheck.foods import open_table
         >>> open_table().search("sweet potatoe")[0].description
         'Sweet potato, raw, unprepared'
         """
@@ -188,6 +190,7 @@ class FoodTable:
 
         Examples
         --------
+        >>> from nutricheck.foods import open_table
         >>> open_table().matches("rajma", 1)
         {'16027': 'exact'}
         """
@@ -204,6 +207,7 @@ class FoodTable:
 
         Examples
         --------
+        >>> from nutricheck.foods import open_table
         >>> open_table().has_words("kale powder")  # only fresh kale is there
         False
         """
@@ -222,6 +226,7 @@ class FoodTable:
 
         Examples
         --------
+        >>> from nutricheck.foods import open_table
         >>> open_table().resolve("carrots raw").id
         '11124'
         """
@@ -276,6 +281,7 @@ class FoodTable:
 
         Examples
         --------
+        >>> from nutricheck.foods import open_table
         >>> float(open_table().composition(["11124"], ["K"]).loc["11124", "K"])
         320.0
         """
@@ -381,6 +387,7 @@ class FoodTable:
 
         Examples
         --------
+        >>> from nutricheck.foods import open_table
         >>> open_table().measure_g("11124", "0.5 cup, grated")
         55.0
         """

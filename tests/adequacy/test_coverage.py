@@ -9,9 +9,8 @@ import pandas as pd
 import pytest
 
 from nutricheck.adequacy import chance, coverage
-from nutricheck.needs.reference import levels_by_food
+from nutricheck.needs.reference import NO_FIGURE, levels_by_food
 from nutricheck.needs.sodium import (
-    NO_FIGURE,
     SALT_DANGER,
     SALT_HIGH,
     SALT_LOW,
