@@ -747,7 +747,7 @@ def _foods(result: Result, care: Care) -> _Foods:
     """Foods that may be added: more of what is packed, and the plan's own list."""
     from nutricheck.advice.additions.foods import candidates
 
-    sources = ("packed", "pantry") if result.plan.additions.pantry else ("packed",)
+    sources = ("packed", "home") if result.plan.additions.at_home else ("packed",)
     return _Foods(result, care, candidates(result, sources=sources, care=care), {})
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 from typing import Annotated
 
 import typer
@@ -29,8 +30,8 @@ def additions(
         typer.Option(
             "--from",
             metavar="<source>",
-            help="packed, pantry or list (dry foods of the table); may be repeated. Left out: "
-            "packed and the plan's pantry, or the list where it names none.",
+            help="packed, home or list (dry foods of the table); may be repeated. Left out: packed "
+            "and what the plan has at home, or the list where it names nothing.",
         ),
     ] = None,
     robust: Annotated[
@@ -65,9 +66,30 @@ def additions(
             help="A target not to mind, such as sodium; AMDR: the energy shares.",
         ),
     ] = None,
+    pack_limit: Annotated[
+        str | None,
+        typer.Option(
+            help='The most the pack may weigh at the start, such as "16 kg". What then fits is '
+            "chosen in this order: salt, energy, the number of other aims that are met, the least "
+            "sum of what is missing; left out: the plan's."
+        ),
+    ] = None,
+    deficit: Annotated[
+        str | None,
+        typer.Option(
+            help='Energy that a day may lack on purpose, such as "300 kcal"; left out: the plan\'s.'
+        ),
+    ] = None,
+    write: Annotated[
+        Path | None,
+        typer.Option(metavar="<plan>", help="Also write a new plan with the additions in it."),
+    ] = None,
     time_limit: Annotated[
         float, typer.Option(min=0.1, max=3600, help="Seconds after which the best found counts.")
     ] = 10.0,
+    everything: Annotated[
+        bool, typer.Option("--all", help="Show each gap before and after, and every note.")
+    ] = False,
     as_json: Json = False,
 ) -> None:
     """Find the lightest foods to add so that needs are covered.
@@ -80,12 +102,11 @@ def additions(
     from nutricheck.advice.additions import reduction
     from nutricheck.check_plan import check as check_plan
     from nutricheck.report import additions_table as report
+    from nutricheck.units import parse
 
-    ceiling_g = None
-    if daily_ceiling is not None:
-        from nutricheck.units import parse
-
-        ceiling_g = parse(daily_ceiling, "gram")
+    ceiling_g = None if daily_ceiling is None else parse(daily_ceiling, "gram")
+    limit_kg = None if pack_limit is None else parse(pack_limit, "kilogram")
+    deficit_kcal = None if deficit is None else parse(deficit, "kilocalorie")
     # twice the draws, so that the low ends that --robust relies on are steady
     result = check_plan(plan, table=table, reference=reference, draws=2 * DRAWS)
     if reduce:
@@ -108,9 +129,16 @@ def additions(
         only=only or (),
         without=without or (),
         robust=robust,
+        pack_limit_kg=limit_kg,
+        deficit_kcal=deficit_kcal,
         time_limit_s=time_limit,
     )
+    if write is not None:
+        from nutricheck.advice.additions.into_plan import write_with
+
+        write_with(plan, result.plan, proposal, write)
+        sys.stderr.write(f"{write}: written, the plan with the additions in it\n")
     if as_json:
         sys.stdout.write(report.proposal_json(result, proposal))
     else:
-        report.print_proposal(result, proposal)
+        report.print_proposal(result, proposal, everything=everything)

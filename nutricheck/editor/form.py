@@ -65,7 +65,7 @@ MAIN: dict[str, tuple[str, ...]] = {
     "Packed": ("item", "food", "mass"),
     "Portion": ("item", "amount", "over"),
     "Stretch": ("day", "count"),
-    "Additions": ("pantry", "leave_out"),
+    "Additions": ("at_home", "leave_out"),
 }
 
 #: What a section or field is called where its key is no walker's word.

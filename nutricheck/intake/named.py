@@ -62,7 +62,7 @@ def records_taken(plan: Plan, table: FoodTable) -> tuple[TakenRecord, ...]:
 
 
 def named_foods(plan: Plan, table: FoodTable) -> tuple[NamedFood, ...]:
-    """Every food of the plan, in the plan's order; the pantry is not part of it."""
+    """Every food of the plan, in the plan's order; what is at home is not part of it."""
     is_cooked_later = plan.trip.cooking == "cooks"
     found: list[NamedFood] = []
     for batch in plan.batch:

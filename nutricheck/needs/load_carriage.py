@@ -13,6 +13,7 @@ from nutricheck.facts.caution import Caution, caution
 from nutricheck.units import as_written
 
 __all__ = [
+    "HEAVIEST_PACK_SHARE",
     "STEEPEST_DESCENT_PERCENT",
     "TERRAIN",
     "lcda_backpack",
@@ -20,6 +21,10 @@ __all__ = [
     "pandolf",
     "santee_downhill",
 ]
+
+#: Heaviest pack, as a share of body mass, of the thirty adults who were measured: Looney et al.,
+#: Med Sci Sports Exerc 2022;54:646-654. [kg/kg]
+HEAVIEST_PACK_SHARE = 0.66
 
 #: Steepest grade of the downhill correction's field test: Santee et al. 2003. [%]
 STEEPEST_DESCENT_PERCENT = -12.0
@@ -189,7 +194,7 @@ def limits(
         found.append(caution("pace too fast", pace=pace))
     elif 0 < speed_m_s < 0.45:
         found.append(caution("pace too slow", pace=pace))
-    if load_kg > 0.66 * mass_kg:
+    if load_kg > HEAVIEST_PACK_SHARE * mass_kg:
         percent = f"{100 * load_kg / mass_kg:.0f}"
         found.append(
             caution(

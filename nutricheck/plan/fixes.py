@@ -81,7 +81,7 @@ def _found(fault: Fault, data: Mapping[str, Any], table: FoodTable | None) -> It
     if key == "dried_mass" and location[0] == "batch" and table is not None:
         yield from _too_light(location, data, table)
     if isinstance(value, str):
-        if key in ("food",) or location[:2] == ("additions", "pantry"):
+        if key in ("food",) or location[:2] == ("additions", "at_home"):
             yield from _foods(location, value, table)
         yield from _names(location, value, data)
         yield from _quantities(location, value)

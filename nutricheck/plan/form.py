@@ -124,7 +124,7 @@ _NAMES: dict[tuple[str, str], Names] = {
     ("Portion", "item"): "packed item",
     ("Portion", "days"): "day type",
     ("Stretch", "day"): "day type",
-    ("Additions", "pantry"): "food",
+    ("Additions", "at_home"): "food",
 }
 
 
@@ -356,7 +356,10 @@ SHEETS: tuple[Sheet, ...] = (
     Sheet("packed", "packed", _in_words(models.Packed), tuple(_fields(models.Packed)), True),
     Sheet("carried", "carried", _in_words(models.Carried), tuple(_fields(models.Carried))),
     Sheet("portions", "portions", _in_words(models.Portion), tuple(_fields(models.Portion)), True),
-    _down("additions", models.Additions),
+    replace(
+        _down("additions", models.Additions),
+        older=(Field(("pantry", EACH), "pantry", "text", names="food"),),
+    ),
 )
 
 

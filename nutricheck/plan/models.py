@@ -222,6 +222,7 @@ Moisture = Annotated[float, Quantity("percent", 0.5, 100, "6 %")]
 SweatLh = Annotated[float, Quantity("liter_per_hour", 0, 4, "0.8 L/h")]
 Litres = Annotated[float, Quantity("liter", 0, 30, "5 L")]
 EnergyKcal = Annotated[float, Quantity("kilocalorie", 500, 15_000, "3200 kcal")]
+DeficitKcal = Annotated[float, Quantity("kilocalorie", 0, 5_000, "300 kcal")]
 SweatMmolL = Annotated[float, SodiumInSweat("millimole_per_liter", 2, 200, "45 mmol/L")]
 
 _USUAL_PACE_M_S = 4 / 3.6  # where none is given, as in needs.energy
@@ -1133,10 +1134,10 @@ class Portion(_Model):
 class Additions(_Model):
     """What the search for the lightest additions may use."""
 
-    pantry: tuple[FoodName, ...] = Field(
+    at_home: tuple[FoodName, ...] = Field(
         (),
         max_length=200,
-        description="a food of the table that could be added",
+        description="a food that you have at home and could add",
         examples=[["Raisins, seedless"]],
     )
     leave_out: tuple[Name, ...] = Field(
@@ -1150,6 +1151,17 @@ class Additions(_Model):
     )
     daily_ceiling_g: MassG | None = Field(
         None, alias="daily_ceiling", description="at most so much more a day", examples=["150 g"]
+    )
+    pack_limit_kg: PackKg | None = Field(
+        None,
+        alias="pack_limit",
+        description="the most that food, containers and things carried may weigh at the start",
+        examples=["16 kg"],
+    )
+    deficit_kcal: DeficitKcal = Field(
+        0.0,
+        alias="deficit",
+        description="energy that a day's food may lack of the day's use, on purpose",
     )
     drying: Drying = Drying()
     preparation: Preparation = Preparation()

@@ -205,15 +205,25 @@ def with_ways_out(error: PlanError, given: object, table: FoodTable) -> PlanErro
 
 
 def _in_new_words(data: Mapping[str, Any]) -> dict[str, Any]:
-    """The plan with what older plans say in other words said as now."""
-    person = data.get("person")
-    if not isinstance(person, Mapping) or not isinstance(person.get("vegetarian"), bool):
-        return dict(data)
-    if "eats" in person:  # said twice: the old word is told as a fault
-        return dict(data)
-    rest = {key: value for key, value in person.items() if key != "vegetarian"}
-    eats = "vegetarian" if person["vegetarian"] else "everything"
-    return {**data, "person": {**rest, "eats": eats}}
+    """The plan with what older plans say in other words said as now.
+
+    What is said in both words is left: the old one is then a fault.
+    """
+    data = dict(data)
+    person, additions = data.get("person"), data.get("additions")
+    if isinstance(person, Mapping) and isinstance(person.get("vegetarian"), bool):
+        eats = "vegetarian" if person["vegetarian"] else "everything"
+        data["person"] = _renamed(person, "vegetarian", "eats", eats)
+    if isinstance(additions, Mapping) and "pantry" in additions:
+        data["additions"] = _renamed(additions, "pantry", "at_home", additions["pantry"])
+    return data
+
+
+def _renamed(entry: Mapping[str, Any], old: str, new: str, value: object) -> Mapping[str, Any]:
+    """The entry with ``new`` at the place of ``old``."""
+    if new in entry:
+        return entry
+    return dict((new, value) if key == old else (key, own) for key, own in entry.items())
 
 
 # ---------------------------------------------------------------- the file
@@ -713,7 +723,7 @@ def _foods(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str
         if isinstance(entry.get("food"), str):
             yield ("packed", i, "food"), entry["food"].strip()
     additions = data.get("additions")
-    pantry = additions.get("pantry") if isinstance(additions, Mapping) else None
-    for i, food in enumerate(pantry if isinstance(pantry, list) else []):
+    at_home = additions.get("at_home") if isinstance(additions, Mapping) else None
+    for i, food in enumerate(at_home if isinstance(at_home, list) else []):
         if isinstance(food, str):
-            yield ("additions", "pantry", i), food.strip()
+            yield ("additions", "at_home", i), food.strip()

@@ -21,7 +21,7 @@ from nutricheck.facts.components import NAMES
 from nutricheck.plan.form import EACH, SHEETS, Field, Sheet
 from nutricheck.plan.read import read_data
 
-__all__ = ["example", "plan_text", "write_plan"]
+__all__ = ["example", "plan_text", "write_data", "write_plan"]
 
 _WIDTH = 100
 _HELP_INDENT = 30
@@ -48,19 +48,25 @@ def write_plan(
     PlanError
         With the faults of ``source``.
     """
+    if Path(path).exists() and not overwrite:
+        raise NutricheckError(f"{path}: is there already; another name, or --force, writes it")
+    write_data(path, example() if source is None else read_data(source), overwrite=overwrite)
+
+
+def write_data(path: str | Path, data: Mapping[str, Any], *, overwrite: bool = False) -> None:
+    """Write a plan that is a dictionary shaped like the text form; else as :func:`write_plan`."""
     path = Path(path)
     ending = path.suffix.lower()
     if ending not in {".toml", ".xlsx"}:
         raise NutricheckError(f"{path}: expected a name that ends in .toml or .xlsx")
     if path.exists() and not overwrite:
-        raise NutricheckError(f"{path}: is there already; another name, or --force, writes it")
-    data = example() if source is None else read_data(source)
+        raise NutricheckError(f"{path}: is there already; give another name")
     if ending == ".toml":
         write_whole(path, plan_text(data))
     else:
         from nutricheck.plan.fill_in import plan_workbook
 
-        write_whole(path, plan_workbook(data))
+        write_whole(path, plan_workbook(dict(data)))
 
 
 def example() -> dict[str, Any]:

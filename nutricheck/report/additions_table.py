@@ -8,9 +8,7 @@ from typing import IO, TYPE_CHECKING
 
 import pandas as pd
 
-from nutricheck.advice.additions.search import OBJECTIVES
-from nutricheck.advice.additions.words import price_words
-from nutricheck.facts.components import BY_TAG, described
+from nutricheck.facts.components import BY_TAG
 from nutricheck.outside_text import json_text
 from nutricheck.report.additions_view import (
     no_allergy_check,
@@ -23,7 +21,7 @@ from nutricheck.report.data import records
 from nutricheck.report.screen import Cell, Columns, Screen, Style, Styled
 from nutricheck.report.terminal import print_cautions
 from nutricheck.report.words import amount, disclaimer, percent
-from nutricheck.rows import AddedItem, AddedPortion, Droppable, Gap, Price, UnknownUpper, rows_of
+from nutricheck.rows import AddedItem, AddedPortion, Droppable, Gap, UnknownUpper, rows_of
 from nutricheck.versions import stamped
 
 if TYPE_CHECKING:
@@ -34,13 +32,13 @@ __all__ = ["print_proposal", "print_reduction", "proposal_json", "reduction_json
 
 #: Kinds of day that have a column each; with more, a mean day has one.
 _DAY_COLUMNS = 4
-#: Limits shown with what they cost.
-_PRICES = 8
 _STATE_STYLES: dict[str, Style] = {"closed": "good", "narrowed": "warn", "open": "bad"}
 
 
-def print_proposal(result: Result, proposal: Proposal, file: IO[str] | None = None) -> None:
-    """Print the answer in words, then what to add, what it does, and what limits cost."""
+def print_proposal(
+    result: Result, proposal: Proposal, file: IO[str] | None = None, *, everything: bool = False
+) -> None:
+    """Print what to add, a day and over the trip, and what that does; on demand all behind it."""
     out = Screen(file)
     out.line(result.plan.trip.title, "bold")
     out.line(proposal_lead(proposal))
@@ -52,11 +50,17 @@ def print_proposal(result: Result, proposal: Proposal, file: IO[str] | None = No
     out.line()
     if len(proposal.items):
         _items(out, proposal)
+    shown = [own for own in proposal.cautions if everything or own.level != "note"]
+    if everything:
+        for words in proposal.details:
+            out.line(words, mark="·")
+        out.line()
         _gaps(out, proposal)
-        _prices(out, proposal)
         _unknown(out, proposal)
-    print_cautions(out, proposal.cautions)
+    print_cautions(out, shown)
     out.line(no_allergy_check)
+    if not everything:
+        out.line("Gap by gap, and what stands behind it: --all")
     out.line()
     out.line(disclaimer, "dim")
 
@@ -113,35 +117,6 @@ def _gaps(out: Screen, proposal: Proposal) -> None:
         out.table("What it does to each gap", columns, rows)
 
 
-def _limit(row: Price) -> str:
-    if row.kind == "AMDR":
-        return f"{row.name} {row.side} its share of energy"
-    return (
-        f"{row.name} {row.side} {amount(row.bound, described(row.component).decimals)} {row.unit}"
-    )
-
-
-def _prices(out: Screen, proposal: Proposal) -> None:
-    unit = OBJECTIVES[proposal.objective]
-    rows: list[Sequence[Cell]] = [
-        [
-            _limit(row),
-            row.day,
-            price_words(row.a_day),
-            amount(row.cost_per_percent, 0 if row.cost_per_percent >= 10 else 1),
-        ]
-        for row in rows_of(proposal.prices.head(_PRICES), Price)
-    ]
-    columns: Columns = [
-        ("limit", "left"),
-        ("day", "left"),
-        (f"{unit} a day", "right"),
-        (f"{unit}, trip", "right"),
-    ]
-    if rows:
-        out.table("What each further 1 % of the tightest limits costs", columns, rows)
-
-
 def _unknown(out: Screen, proposal: Proposal) -> None:
     rows = [[row.item, row.components] for row in rows_of(proposal.unknown_uppers, UnknownUpper)]
     if rows:
@@ -184,6 +159,7 @@ def proposal_json(result: Result, proposal: Proposal) -> str:
         "trip": proposal.trip,
         "is_robust": proposal.is_robust,
         "words": list(proposal.words),
+        "details": list(proposal.details),
         "items": records(proposal.items),
         "portions": records(proposal.portions),
         "gaps": records(proposal.gaps),

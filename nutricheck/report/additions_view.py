@@ -76,6 +76,7 @@ def _proposal_view(proposal: Proposal) -> dict[str, Any]:
     return {
         "lead": proposal_lead(proposal),
         "words": proposal.words,
+        "details": proposal.details,
         "items": [
             {
                 "item": row.item,

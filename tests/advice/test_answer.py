@@ -88,8 +88,8 @@ def test_a_proposal_does_what_it_says(sample, july):
             eaten = eaten / energy.before_share
         if action.kind == "tablet":
             more = eaten + action.amount_a_day
-        else:  # packed, or of the pantry
-            offered = candidates(result, sources=("packed", "pantry"))
+        else:  # packed, or at home
+            offered = candidates(result, sources=("packed", "home"))
             per_g = draws_per_g(offered, action.item, result)[:, TAGS.index(action.tag)]
             more = eaten + action.grams_a_day * np.nan_to_num(per_g)
         after = chance.tenths(result.aims.chance(own.day, own.tag, more))

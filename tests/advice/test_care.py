@@ -18,7 +18,7 @@ from nutricheck.plan.conditions import CLINIC_FOOD, DOCTOR_SALT
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 LIGHT_PACK = tomllib.loads((SAMPLES / "light_pack.toml").read_text("utf-8"))
-LIST = ("packed", "pantry", "list")
+LIST = ("packed", "home", "list")
 WHO = {"set_by": "clinic", "set_on": "May 2026"}
 
 

@@ -36,6 +36,7 @@ def problem(amounts, limits, **changes):
             is_firm=True,
             is_strict=False,
             weight=1.0,
+            rank=0,
             is_worth_part=True,
             scale=lambda table: table["bound"],
         ),
@@ -495,3 +496,60 @@ def problem_with(asked, labels):
 def label_is_broken(asked, labels):
     answer = lightest(asked)
     return any(label in answer.given_up.index for label in labels)
+
+
+def pack_of_four():
+    """Sodium from salt, energy from oil, magnesium and calcium from leaf, by hand."""
+    amounts = pd.DataFrame(
+        {"na": [0.0, 0, 300], "kcal": [9.0, 0, 0], "mg": [0.0, 9, 0], "ca": [0.0, 3, 0]},
+        index=["oil", "leaf", "salt"],
+    )
+    wanted = {"na": 600.0, "kcal": 900.0, "mg": 450.0, "ca": 300.0}
+    asked = problem(amounts, [("day", tag, AT_LEAST, own) for tag, own in wanted.items()])
+    return replace(asked, limits=asked.limits.assign(rank=[0, 1, 2, 2]))
+
+
+@pytest.mark.parametrize(
+    ("most_g", "step_g", "grams"),
+    [
+        (300, 0, (100, 100, 2)),  # all that is needed
+        (202, 1, (100, 100, 2)),
+        # 5 g steps of salt: calcium lacks 5 g of leaf, magnesium is whole at 50 g
+        (200, 5, (100, 95, 5)),
+        (110, 0, (100, 8, 2)),
+        (60, 5, (55, 0, 5)),  # energy before all others
+        (1, 0, (0, 0, 1)),  # and salt before energy
+        (0, 1, (0, 0, 0)),
+    ],
+)
+def test_a_limit_on_mass_is_filled_by_rank(most_g, step_g, grams):
+    asked = pack_of_four()
+    items = asked.items.assign(step_g=float(step_g))
+    answer = lightest(replace(asked, items=items, most_g=float(most_g)))
+    assert answer.grams["day"].to_list() == pytest.approx(grams, abs=1e-3)
+    short = set(answer.given_up["reason"])
+    assert short == (set() if grams[1] == 100 else {"too heavy"})
+
+
+def test_of_one_rank_the_number_of_needs_goes_before_the_sum_of_shares():
+    """By hand: 100 g. Leaf fills one need with 60 g; broth lifts two others by 90 % with 100 g."""
+    amounts = pd.DataFrame(
+        {"mg": [10.0, 0], "k": [0.0, 9], "ca": [0.0, 9]}, index=["leaf", "broth"]
+    )
+    needs = [("day", "mg", AT_LEAST, 600.0), ("day", "k", AT_LEAST, 1000.0)]
+    asked = problem(amounts, [*needs, ("day", "ca", AT_LEAST, 1000.0)])
+    answer = lightest(replace(asked, most_g=100.0))
+    assert answer.grams["day"].to_list() == pytest.approx([60, 40], abs=1e-3)
+    assert set(answer.given_up.index) == {1, 2}
+
+
+def test_a_limit_on_mass_counts_each_day_as_often_as_the_trip_holds_it():
+    asked = problem(
+        pd.DataFrame({"kcal": [9.0]}, index=["oil"]),
+        [("rest", "kcal", AT_LEAST, 90.0), ("climb", "kcal", AT_LEAST, 90.0)],
+    )
+    asked = replace(asked, counts=pd.Series({"rest": 3, "climb": 1}))
+    assert lightest(replace(asked, most_g=40.0)).status == "lightest"
+    tight = lightest(replace(asked, most_g=39.0))
+    assert (tight.grams.loc["oil"] * asked.counts).sum() == pytest.approx(39.0, abs=1e-3)
+    assert tight.status == "not all kept"

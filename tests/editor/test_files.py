@@ -60,7 +60,7 @@ def test_what_did_not_change_is_the_same_to_the_byte():
         [(("mix", 0, "parts", 8), {"food": "Onions, raw", "mass": "10 g"})],
         [(("label", 0, "amounts", "CA"), "100 mg"), (("label", 0, "fortified", 4), "CA")],
         [(("portions", 13, "days"), ["rest in camp"])],
-        [(("additions", "pantry", 0), None)],
+        [(("additions", "at_home", 0), None)],
         [(("person", "smoker"), True), (("person", "age"), 41)],
         [(("clinic", 0), {"component": "NA", "aim": "2 g", "set_by": "x", "set_on": "2026-05-12"})],
         [(("additions",), None)],

@@ -140,7 +140,7 @@ def ill_plan(seed: int) -> dict[str, Any]:
         "label": labels,
         "packed": packed,
         "portions": [{"item": item, "amount": f"{g} g"} for item, g in grams.items()],
-        "additions": {"pantry": [*rng.sample(FOODS, 6), *rng.sample(FRESH, 2)]},
+        "additions": {"at_home": [*rng.sample(FOODS, 6), *rng.sample(FRESH, 2)]},
     }
 
 
@@ -148,7 +148,7 @@ def proposed(plan: dict[str, Any], seed: int, time_limit_s: float = 1.5):
     """The checked plan, the proposal and the plan checked with it; None where nothing can be."""
     rng = random.Random(seed + 1)
     result = check(plan, table=TABLE, draws=0)
-    sources = rng.choice((("packed", "pantry"), ("packed", "pantry", "list"), ("list",)))
+    sources = rng.choice((("packed", "home"), ("packed", "home", "list"), ("list",)))
     try:
         proposal = additions(result, sources=sources, time_limit_s=time_limit_s)
     except NutricheckError:

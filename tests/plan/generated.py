@@ -376,7 +376,7 @@ def plans(draw: st.DrawFn) -> dict[str, Any]:
         "portions": portions,
         "additions": draw(
             section(
-                pantry=(False, st.lists(names(), max_size=4)),
+                at_home=(False, st.lists(names(), max_size=4)),
                 leave_out=(False, st.lists(names(), max_size=3)),
                 most_new_items=(False, st.integers(0, 50)),
                 daily_ceiling=(False, quantity(models.MassG)),

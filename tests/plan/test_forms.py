@@ -16,7 +16,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from openpyxl import load_workbook
 
-from nutricheck.errors import NutricheckError
+from nutricheck.errors import NutricheckError, PlanError
 from nutricheck.plan import form
 from nutricheck.plan.fill_in import plan_workbook
 from nutricheck.plan.models import Plan
@@ -363,3 +363,19 @@ def test_the_workbook_is_small_and_plain():
     assert not [name for name in names if "vba" in name or "external" in name.lower()]
     assert b'TargetMode="External"' not in everything
     assert b'state="hidden"' not in everything
+
+
+@pytest.mark.parametrize(
+    ("section", "old", "new"),
+    [
+        ("additions", {"pantry": ["08120"]}, {"at_home": ["08120"]}),
+        ("person", {"vegetarian": True}, {"eats": "vegetarian"}),
+    ],
+)
+def test_what_older_plans_say_in_other_words(section, old, new):
+    data = example()
+    rest = {key: own for key, own in data[section].items() if key not in new}
+    today = plan_from_data({**data, section: {**rest, **new}})
+    assert plan_from_data({**data, section: {**rest, **old}}) == today
+    with pytest.raises(PlanError, match="not a field known here"):  # said twice
+        plan_from_data({**data, section: {**rest, **old, **new}})

@@ -43,7 +43,7 @@ def odd_plan() -> dict:
     ]
     data["portions"] = [{"item": name, "amount": "0.25 cup, packed"} for name in ODD_NAMES]
     data["portions"][0] = {"item": ODD_NAMES[0], "amount": "1/2 cup, packed"}
-    data["additions"] = {"leave_out": list(ODD_NAMES), "pantry": ["01116"]}
+    data["additions"] = {"leave_out": list(ODD_NAMES), "at_home": ["01116"]}
     return data
 
 

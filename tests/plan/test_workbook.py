@@ -404,8 +404,8 @@ def computed(path: Path, before: str, after: str) -> None:
         ),
         (put("packed", "food", "Oat moon", 2), "packed!B6 (food)", "no food of the table fits"),
         (
-            put("additions", "pantry", "Oat moon"),
-            "additions!C5 (pantry)",
+            put("additions", "at home", "Oat moon"),
+            "additions!C5 (at home)",
             "no food of the table fits",
         ),
         (

@@ -1,4 +1,4 @@
-"""What may be added: items already packed, the plan's pantry, and dry foods fit for the trail.
+"""What may be added: items already packed, what is at home, and dry foods fit for the trail.
 
 The list of trail foods is a rule, kept in the evidence table ``trail_foods``: a food of the table
 that is plain, without a brand, holds less than 15 % water and whose group and words the table
@@ -62,7 +62,7 @@ __all__ = [
 ]
 
 #: Where candidates may come from.
-SOURCES = ("packed", "pantry", "list")
+SOURCES = ("packed", "home", "list")
 
 #: The basis of vitamin A's upper level.
 RETINOL_BASIS = "preformed retinol"
@@ -115,7 +115,7 @@ class Candidates:
     [g/g]), ``variation`` (of a portion, as portions.PORTION_VARIATION [-]).
     ``low``, ``likely`` and ``added`` (supplemental or fortified) are item × component,
     NaN unknown. [component unit/g] ``batches`` and ``cautions`` are those of home-dried items.
-    ``not_for`` holds what is packed or in the pantry but not proposed because of a condition, each
+    ``not_for`` holds what is packed or at home but not proposed because of a condition, each
     with the reason.
     """
 
@@ -241,7 +241,7 @@ def candidates(
     result : Result
         The checked plan.
     sources : sequence of str
-        "packed": more of what is packed, supplements excepted; "pantry": the plan's pantry;
+        "packed": more of what is packed, supplements excepted; "home": what the plan has at home;
         "list": trail foods of the table.
     leave_out : sequence of str
         Words of foods to leave out, beside the plan's own.
@@ -263,23 +263,23 @@ def candidates(
     if daily_ceiling_g is None:
         daily_ceiling_g = plan.additions.daily_ceiling_g
     unknown_g = DAILY_CEILING_G if daily_ceiling_g is None else daily_ceiling_g
-    pantry = [table.resolve(text) for text in plan.additions.pantry]
+    at_home = [table.resolve(text) for text in plan.additions.at_home]
     of_plan = {item.food_id for item in result.items.values() if item.food_id}
-    of_plan |= {food.id for food in pantry}
+    of_plan |= {food.id for food in at_home}
     listed = trail_foods(table, None if "list" in sources else of_plan)
     draws = result.draws if with_range else 0
     parts, seen = [], set()
     if "packed" in sources:
         parts.append(_packed(result, listed, daily_ceiling_g))
         seen = {item.food_id for item in result.items.values()}
-    if "pantry" in sources:
-        water = {food.id: food.water_g for food in pantry if food.id not in seen}
+    if "home" in sources:
+        water = {food.id: food.water_g for food in at_home if food.id not in seen}
         fresh = [
             food_id for food_id, water_g in water.items() if water_g >= value("fresh_food_water")
         ]
         bought = [food_id for food_id in water if food_id not in fresh]
-        parts.append(_as_bought(bought, "pantry", listed, table, draws))
-        parts.append(_home_dried(fresh, "pantry", listed, result, draws))
+        parts.append(_as_bought(bought, "home", listed, table, draws))
+        parts.append(_home_dried(fresh, "home", listed, result, draws))
         seen.update(water)
     if "list" in sources:
         rest = listed[~listed.index.isin(seen)]

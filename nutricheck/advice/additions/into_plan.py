@@ -1,30 +1,49 @@
-"""The plan with the proposed additions in it."""
+"""The plan with the proposed additions in it, as a model and as the plan's text has it."""
 
 from __future__ import annotations
 
+import copy
 import itertools
-from collections.abc import Collection
-from typing import TYPE_CHECKING
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
-from nutricheck.plan.models import Packed, Portion
+from nutricheck.plan.models import Batch, Packed, Portion
+from nutricheck.units import number_text
 
 if TYPE_CHECKING:
     from nutricheck.advice.additions.results import Proposal
     from nutricheck.plan.models import Plan
 
-__all__ = ["plan_with"]
+__all__ = ["data_with", "plan_with", "write_with"]
 
 
-def plan_with(plan: Plan, proposal: Proposal) -> Plan:
-    """The plan with the proposed foods packed and portioned, and fresh ones as batches.
+@dataclass(frozen=True)
+class _Changes:
+    """What a proposal changes in a plan.
 
-    An item that was spread evenly over so many days is portioned in grams instead, so that the
-    mass that is added does not change the portions that were there.
+    ``mass_g``: position of a packed entry to its new mass. ``batches``: fresh food to dry, by name.
+    ``packed``: name, food of the table ("" where it is dried at home) and mass of what is new [g].
+    ``in_grams``: position of a portion that was spread over days to its amount a day, so that the
+    mass that is added does not change the portions that were there. [g/day] ``portions``: item,
+    amount and day of what is added.
     """
+
+    mass_g: Mapping[int, float]
+    batches: Mapping[str, Batch]
+    packed: tuple[tuple[str, str, float], ...]
+    in_grams: Mapping[int, float]
+    portions: tuple[tuple[str, str, str], ...]
+
+
+def _changes(plan: Plan, proposal: Proposal) -> _Changes:
     taken = {entry.item.casefold() for entry in plan.packed}
     for part in (plan.batch, plan.label, plan.mix):
         taken |= {entry.name.casefold() for entry in part}
-    batches, packed = list(plan.batch), list(plan.packed)
+    mass_g: dict[int, float] = {}
+    batches: dict[str, Batch] = {}
+    packed: list[tuple[str, str, float]] = []
     names: dict[str, str] = {}
     before_g: dict[str, float] = {}
     for row in proposal.items.itertuples():
@@ -32,37 +51,119 @@ def plan_with(plan: Plan, proposal: Proposal) -> Plan:
         if not row.is_new:
             names[item] = item
             key = item.casefold()
-            containers = [i for i, entry in enumerate(packed) if entry.item.casefold() == key]
-            before_g[key] = sum(packed[i].mass_g for i in containers)
-            first = packed[containers[0]]
-            more = {"mass_g": first.mass_g + float(row.trip_g)}
-            packed[containers[0]] = first.model_copy(update=more)
+            containers = [i for i, own in enumerate(plan.packed) if own.item.casefold() == key]
+            before_g[key] = sum(plan.packed[i].mass_g for i in containers)
+            first = containers[0]
+            mass_g[first] = plan.packed[first].mass_g + float(row.trip_g)
             continue
         name = names[item] = _own_name(item, taken)
         taken.add(name.casefold())
-        food = None
+        food = str(row.food_id)
         if item in proposal.candidates.batches:
+            food = ""
             batch = proposal.candidates.batches[item]
             fresh = batch.ingredients[0].model_copy(update={"mass_g": float(row.fresh_g)})
-            batches.append(batch.model_copy(update={"name": name, "ingredients": (fresh,)}))
-        else:
-            food = str(row.food_id)
-        packed.append(
-            Packed.model_validate({"item": name, "food": food, "mass": f"{row.trip_g:.6f} g"})
-        )
-    portions = [
-        _in_grams(portion, before_g[portion.item.casefold()])
+            batches[name] = batch.model_copy(update={"name": name, "ingredients": (fresh,)})
+        packed.append((name, food, float(row.trip_g)))
+    in_grams = {
+        place: before_g[portion.item.casefold()] / portion.over_days
+        for place, portion in enumerate(plan.portions)
         if portion.over_days is not None and portion.item.casefold() in before_g
-        else portion
-        for portion in plan.portions
+    }
+    portions = tuple(
+        (names[str(row.item)], str(row.text), str(row.day))
+        for row in proposal.portions.itertuples()
+    )
+    return _Changes(mass_g, batches, tuple(packed), in_grams, portions)
+
+
+def plan_with(plan: Plan, proposal: Proposal) -> Plan:
+    """The plan with the proposed foods packed and portioned, and fresh ones as batches.
+
+    An item that was spread evenly over so many days is portioned in grams instead.
+    """
+    found = _changes(plan, proposal)
+    packed = [
+        entry.model_copy(update={"mass_g": found.mass_g[i]}) if i in found.mass_g else entry
+        for i, entry in enumerate(plan.packed)
+    ]
+    packed += [
+        Packed.model_validate({"item": name, "food": food or None, "mass": _grams(grams)})
+        for name, food, grams in found.packed
+    ]
+    portions = [
+        Portion(item=own.item, amount=_grams(found.in_grams[i]), days=own.days)
+        if i in found.in_grams
+        else own
+        for i, own in enumerate(plan.portions)
     ]
     portions += [
-        Portion(item=names[str(row.item)], amount=str(row.text), days=(str(row.day),))
-        for row in proposal.portions.itertuples()
+        Portion(item=item, amount=amount, days=(day,)) for item, amount, day in found.portions
     ]
     return plan.model_copy(
-        update={"batch": tuple(batches), "packed": tuple(packed), "portions": tuple(portions)}
+        update={
+            "batch": (*plan.batch, *found.batches.values()),
+            "packed": tuple(packed),
+            "portions": tuple(portions),
+        }
     )
+
+
+def data_with(data: Mapping[str, Any], plan: Plan, proposal: Proposal) -> dict[str, Any]:
+    """The same in ``data``, the plan as its text form has it; what does not change stays as typed.
+
+    ``plan`` is the plan in ``data``, as the check read it.
+    """
+    found = _changes(plan, proposal)
+    changed = copy.deepcopy(dict(data))
+    how = {key: own for key, own in changed.get("additions", {}).items() if key in _HOW and own}
+    batches = [
+        {
+            "name": name,
+            "ingredients": [
+                {"food": part.food, "mass": _grams(part.mass_g)} for part in batch.ingredients
+            ],
+            **copy.deepcopy(how),
+        }
+        for name, batch in found.batches.items()
+    ]
+    for i, grams in found.mass_g.items():
+        changed["packed"][i]["mass"] = _grams(grams)
+    for i, grams in found.in_grams.items():
+        portion = changed["portions"][i]
+        portion.pop("over")
+        portion["amount"] = _grams(grams)
+    changed["batch"] = [*changed.get("batch", []), *batches]
+    changed["packed"] += [
+        {"item": name, **({"food": food} if food else {}), "mass": _grams(grams)}
+        for name, food, grams in found.packed
+    ]
+    changed["portions"] += [
+        {"item": item, "amount": amount, "days": [day]} for item, amount, day in found.portions
+    ]
+    return changed if changed["batch"] else {k: v for k, v in changed.items() if k != "batch"}
+
+
+def write_with(source: str | Path, plan: Plan, proposal: Proposal, path: str | Path) -> None:
+    """Write the plan of the file ``source`` with the additions in it to a new file.
+
+    Raises
+    ------
+    NutricheckError
+        If the file is there already, or its name ends in neither .toml nor .xlsx.
+    """
+    from nutricheck.plan.read import read_data
+    from nutricheck.plan.write import write_data
+
+    write_data(path, data_with(read_data(source), plan, proposal))
+
+
+#: How fresh food is prepared and dried, as the plan's additions say it.
+_HOW = ("drying", "preparation")
+
+
+def _grams(grams: float) -> str:
+    return f"{number_text(float(f'{grams:.7g}'))} g"
 
 
 def _own_name(item: str, taken: Collection[str]) -> str:
@@ -70,10 +171,3 @@ def _own_name(item: str, taken: Collection[str]) -> str:
     numbered = (f"{item[:66].rstrip()} (added {number})" for number in itertools.count(2))
     names = itertools.chain((item[:80].rstrip(), f"{item[:70].rstrip()} (added)"), numbered)
     return next(name for name in names if name.casefold() not in taken)
-
-
-def _in_grams(portion: Portion, packed_g: float) -> Portion:
-    assert portion.over_days is not None
-    return Portion(
-        item=portion.item, amount=f"{packed_g / portion.over_days:.6f} g", days=portion.days
-    )

@@ -107,11 +107,17 @@ class Limits:
 
 
 def limits_of(
-    result: Result, trip: str, only: Sequence[str], without: Sequence[str], robust: bool
+    result: Result,
+    trip: str,
+    only: Sequence[str],
+    without: Sequence[str],
+    robust: bool,
+    deficit_kcal: float = 0.0,
 ) -> Limits:
     """The limits of each kind of day of the trip, for the components chosen by tagname or name.
 
-    What a clinic set, and what an illness asks for, holds whatever is chosen.
+    What a clinic set, and what an illness asks for, holds whatever is chosen. ``deficit_kcal`` is
+    what the energy of each day may lack on purpose. [kcal/day]
 
     Raises NutricheckError if the trip or a component is not one of its choices.
     """
@@ -140,7 +146,8 @@ def limits_of(
     care = care_of(result, list(days))
     left_out = {*not_searched, *care.unsought}
     needs = needs[needs["component"].map(lambda tag: chosen(tag) and tag not in left_out)]
-    needs = needs.assign(side=AT_LEAST, bound=needs["likely"], is_firm=True)
+    lacking = np.where(needs["component"] == "ENERC_KCAL", deficit_kcal, 0.0)
+    needs = needs.assign(side=AT_LEAST, bound=needs["likely"] - lacking, is_firm=True)
 
     is_chosen = targets["component"].map(chosen) | (targets["kind"] == CLINIC)
     is_high = (targets["role"] == SALT_HIGH) & ~targets["day"].isin(_set_days(targets))

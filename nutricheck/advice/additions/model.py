@@ -31,6 +31,7 @@ AT_MOST = "at most"
 # Limits are divided by their scale, so that this is a share of each limit. HiGHS keeps rows to
 # 1e-7; a limit counts as broken an order of magnitude above that.
 TOLERANCE = 1e-6
+_HALF_NEED = 0.5  # tells one need kept more from one less
 _SHARE_GAP = 1e-4  # limits given up in whole steps are minimised to this relative gap
 _NO_CEILING_G = 1e6  # counting items needs a ceiling; a tonne a day stands for none
 _SHORTEST_TIME_S = 0.05  # what a step gets when the time is up, so that it can say so
@@ -55,9 +56,10 @@ class Problem:
         ("at least" or "at most"), ``bound``, ``scale`` (what counts as the whole of it, such as
         the bound itself), ``is_firm``, ``is_strict`` (an "at most" limit that is not passed any
         further where the day passes it already), ``weight`` (what giving up the whole of it counts
-        beside another firm limit) and ``is_worth_part``. A limit that is not firm is given up where
-        keeping it costs more than ``soft_cost``. An "at least" limit that all items together at
-        their ceilings cannot reach is not pursued at all unless part of the way is worth going.
+        beside another firm limit), ``rank`` (see ``most_g``) and ``is_worth_part``. A limit that
+        is not firm is given up where keeping it costs more than ``soft_cost``. An "at least" limit
+        that all items together at their ceilings cannot reach is not pursued at all unless part of
+        the way is worth going.
         [component unit/day]
     items : DataFrame
         Per item: ``cost`` of one gram in the objective, ``step_g`` (0: any amount), ``is_new``.
@@ -71,6 +73,10 @@ class Problem:
     soft_cost : float
         What it is worth on one day, in the objective, not to give up a limit that is not firm by
         its whole scale; a hundredth of it for each 1 %.
+    most_g : float, optional
+        The most that may be added over the trip. Where not all firm "at least" limits fit in it,
+        they are met by their ``rank`` in ``limits``, the lowest first: of each rank the most
+        tags that are kept whole, then the least sum of what is missing. [g]
     """
 
     low: pd.DataFrame
@@ -83,6 +89,7 @@ class Problem:
     counts: pd.Series[int]
     most_new: int | None = None
     soft_cost: float = 1000.0
+    most_g: float | None = None
 
 
 @dataclass(frozen=True)
@@ -103,7 +110,7 @@ class Model:
 
     Columns are day-major amounts in steps (or grams), then by how much each limit that is not firm
     is given up, then one 0/1 column per counted new item; rows are the limits, each divided by its
-    ``scale``, then the rows that count new items.
+    ``scale``, then the mass of the trip where it is limited, then the rows that count new items.
     """
 
     cost: NDArray[np.float64]
@@ -119,6 +126,9 @@ class Model:
     is_hopeless: NDArray[np.bool_]  # per limit: not pursued
     weight: NDArray[np.float64]  # per limit: of giving up its whole scale, where it is firm
     day: NDArray[np.int64]  # per limit
+    need: NDArray[np.int64]  # per limit: the number of its tag
+    rank: NDArray[np.int64]  # per limit: in which order limits are met where mass is limited
+    is_mass_limited: bool
     item_count: int
     counted: NDArray[np.int64]  # the new items that are counted; empty: none are
 
@@ -193,10 +203,15 @@ class Model:
             is_hopeless=np.zeros(len(limits), dtype=bool),
             weight=limits["weight"].to_numpy(dtype=float),
             day=day,
+            need=pd.factorize(limits["tag"])[0].astype(int),
+            rank=limits["rank"].to_numpy(dtype=int),
+            is_mass_limited=False,
             item_count=count,
             counted=np.array([], dtype=int),
         )
         model = model._pursuing(limits["is_worth_part"].to_numpy(dtype=bool))
+        if problem.most_g is not None:
+            model = model._at_most(np.repeat(counts, count) * model.unit_g, problem.most_g)
         new = np.flatnonzero(items["is_new"].to_numpy(dtype=bool))
         if problem.most_new is None or len(new) <= problem.most_new:
             return model
@@ -213,6 +228,25 @@ class Model:
         """The model without demands that cannot be reached and are not worth part of the way."""
         is_hopeless = self.is_at_least & ~is_worth_part & (self.reach() > self.rhs + TOLERANCE)
         return replace(self, rhs=np.where(is_hopeless, 0.0, self.rhs), is_hopeless=is_hopeless)
+
+    def _at_most(self, grams: NDArray[np.float64], most_g: float) -> Model:
+        """The model with a row that holds the mass of the trip to ``most_g``.
+
+        ``grams``: of one step of each amount column on all its days.
+        """
+        from scipy import sparse
+
+        row = np.zeros(len(self.cost))
+        row[: len(grams)] = grams
+        scale = max(most_g, 1.0)
+        return replace(
+            self,
+            matrix=sparse.csr_array(
+                sparse.vstack([self.matrix, sparse.csr_array(row[None] / scale)])
+            ),
+            rhs=np.append(self.rhs, max(most_g, 0.0) / scale),
+            is_mass_limited=True,
+        )
 
     def _counting(self, new: NDArray[np.int64], days: int, most: int) -> Model:
         """The model with a 0/1 column y per new item and at most ``most`` of them at 1."""
@@ -294,6 +328,9 @@ class Model:
             is_hopeless=self.is_hopeless[rows],
             weight=self.weight[rows],
             day=np.zeros(len(rows), dtype=int),
+            need=self.need[rows],
+            rank=self.rank[rows],
+            is_mass_limited=False,
             item_count=self.item_count,
             counted=np.array([], dtype=int),
         )
@@ -344,27 +381,91 @@ class Model:
     def softened(self, deadline: float) -> Model:
         """The same, with firm "at least" bounds moved by the least share that lets all be kept.
 
-        A share counts by the limit's weight.
+        A share counts by the limit's weight. Where mass is limited the bounds of the lowest rank
+        are moved as little as can be, then those of the next.
         """
         from scipy import sparse
 
         needs = np.flatnonzero(self.is_firm & self.is_at_least)
-        rows = self.matrix.shape[0]
+        rows, columns = self.matrix.shape
         elastic = replace(
             self,
-            cost=np.concatenate([np.zeros_like(self.cost), self.weight[needs]]),
+            cost=np.zeros(columns + len(needs)),
             matrix=sparse.csr_array(sparse.hstack([self.matrix, _slack(needs, rows)])),
             upper=np.concatenate([self.upper, np.full(len(needs), np.inf)]),
             is_whole=np.concatenate([self.is_whole, np.zeros(len(needs), dtype=bool)]),
         )
-        solution = elastic.minimum(deadline, gap=_SHARE_GAP)
-        if solution.x is None:
-            return self
-        by = solution.x[len(self.cost) :]
+        by = np.zeros(len(needs))
+        stages = self._stages(needs) if self.is_mass_limited else [(self.weight[needs], False)]
+        for done, (weight, is_counted) in enumerate(stages):
+            stage = elastic._keeping_most(needs, weight, columns) if is_counted else elastic
+            cost = np.zeros(len(stage.cost))
+            if is_counted:
+                cost[len(elastic.cost) :] = -1.0
+            else:
+                cost[columns : columns + len(needs)] = weight
+            now = time.monotonic()
+            until = now + (deadline - now) / (len(stages) - done)
+            solution = replace(stage, cost=cost).minimum(until, gap=_SHARE_GAP)
+            if solution.x is None:
+                break
+            by = solution.x[columns : columns + len(needs)]
+            if done < len(stages) - 1:
+                most = float(cost @ solution.x) + (_HALF_NEED if is_counted else TOLERANCE)
+                elastic = stage._holding(cost, most)
         rhs = self.rhs.copy()
         is_moved = by > TOLERANCE
         rhs[needs[is_moved]] += by[is_moved] + TOLERANCE
         return replace(self, rhs=rhs)
+
+    def _stages(self, needs: NDArray[np.int64]) -> list[tuple[NDArray[np.float64], bool]]:
+        """What is minimised one after the other: weights of the needs' shares, and whether the
+        needs that are kept whole are counted instead."""
+        ranks = self.rank[needs]
+        stages = []
+        for rank in np.unique(ranks):
+            weight = (ranks == rank).astype(float)
+            if len(np.unique(self.need[needs[ranks == rank]])) > 1:
+                stages.append((weight, True))
+            stages.append((weight, False))
+        return stages
+
+    def _keeping_most(
+        self, needs: NDArray[np.int64], weight: NDArray[np.float64], first: int
+    ) -> Model:
+        """The elastic model with a 0/1 column per tag of this stage: 1 where it is kept whole.
+
+        ``first`` is the first of the columns by which needs are given up.
+        """
+        from scipy import sparse
+
+        missing = np.maximum(-self.rhs[needs], 0.0)
+        is_asked = (weight > 0) & (missing > TOLERANCE)
+        tags, which = np.unique(self.need[needs[is_asked]], return_inverse=True)
+        row = np.arange(int(is_asked.sum()))
+        # what is given up of a limit is nothing where its tag is kept: s + missing·z ≤ missing
+        given_up = sparse.csr_array(
+            (np.ones(len(row)), (row, first + np.flatnonzero(is_asked))),
+            shape=(len(row), len(self.cost)),
+        )
+        kept = sparse.csr_array((missing[is_asked], (row, which)), shape=(len(row), len(tags)))
+        matrix = sparse.block_array([[self.matrix, None], [given_up, kept]])
+        return replace(
+            self,
+            cost=np.concatenate([self.cost, np.zeros(len(tags))]),
+            matrix=sparse.csr_array(matrix),
+            rhs=np.concatenate([self.rhs, missing[is_asked]]),
+            upper=np.concatenate([self.upper, np.ones(len(tags))]),
+            is_whole=np.concatenate([self.is_whole, np.ones(len(tags), dtype=bool)]),
+        )
+
+    def _holding(self, cost: NDArray[np.float64], most: float) -> Model:
+        """The model with a row that keeps cost·x to ``most``."""
+        from scipy import sparse
+
+        row = sparse.csr_array(cost[None])
+        matrix = sparse.csr_array(sparse.vstack([self.matrix, row]))
+        return replace(self, matrix=matrix, rhs=np.append(self.rhs, most))
 
 
 def _slack(rows: NDArray[np.int64], count: int) -> Any:

@@ -111,8 +111,9 @@ def lightest(problem: Problem, *, time_limit_s: float = 10.0, gap: float = 0.02)
     """The amounts per item and day with the least total cost that keep all limits.
 
     Where firm limits cannot all be kept, "at least" limits are given up by the least total share
-    of their scales, each by its weight. An "at most" limit that the day passes before anything is
-    added, and that nothing can bring down, counts as not firm at the amount that the day holds.
+    of their scales, each by its weight; where mass is limited, by their rank. An "at most" limit
+    that the day passes before anything is added, and that nothing can bring down, counts as not
+    firm at the amount that the day holds.
 
     Parameters
     ----------
@@ -152,7 +153,9 @@ def lightest(problem: Problem, *, time_limit_s: float = 10.0, gap: float = 0.02)
     if gap and first.objective > 0:
         gap = max(gap, half_step(kept) / first.objective)
     asked = kept
-    final = whole_days(asked, first, pool, start + SHARE_OF_TIME * time_limit_s, gap)
+    final = Solution(INFEASIBLE, None)
+    if not (model.is_mass_limited and kept is not model):  # else no mass is left for rounding up
+        final = whole_days(asked, first, pool, start + SHARE_OF_TIME * time_limit_s, gap)
     if final.x is None:
         # No answer in whole steps or so few new items keeps every limit: the nearest one then.
         kept = model.only(pool).softened(deadline)
@@ -322,7 +325,7 @@ def _given_up(
 ) -> pd.DataFrame:
     """The limits not kept at ``reached``, each with the limits it conflicts with."""
     limits = problem.limits
-    asked = Model.build(replace(problem, most_new=None))
+    asked = Model.build(replace(problem, most_new=None, most_g=None))
     sign = np.where(kept.is_at_least, -1.0, 1.0)
     bound = limits["bound"].to_numpy(dtype=float)
     over = sign * (reached.to_numpy() - bound) / kept.scale
@@ -389,6 +392,8 @@ def _conflict(
             return "passed beforehand", ()
         if not asked.is_firm[row]:
             return "too dear", ()
+        if problem.most_g is not None:
+            return "too heavy", ()
         return "whole steps" if problem.most_new is None else "too few new items", ()
     for other in found:
         fewer = found[found != other]

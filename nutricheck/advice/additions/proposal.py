@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 import pandas as pd
 
+from nutricheck.advice.additions.deficit import check_deficit
 from nutricheck.advice.additions.foods import (
     SOURCES,
     SPOON_STEPS,
@@ -20,7 +21,7 @@ from nutricheck.advice.additions.limits import COUNTED, Limits, check_choice, li
 from nutricheck.advice.additions.model import AT_LEAST, AT_MOST
 from nutricheck.advice.additions.programme import Answer
 from nutricheck.advice.additions.results import Proposal
-from nutricheck.advice.additions.search import OBJECTIVES, search, widening
+from nutricheck.advice.additions.search import OBJECTIVES, search, unsure, widening
 from nutricheck.advice.additions.words import limit_words, proposal_words
 from nutricheck.errors import NutricheckError
 from nutricheck.facts.caution import Caution, caution, grouped
@@ -49,9 +50,15 @@ def additions(
     only: Sequence[str] = (),
     without: Sequence[str] = (),
     robust: bool = False,
+    pack_limit_kg: float | None = None,
+    deficit_kcal: float | None = None,
     time_limit_s: float = 10.0,
 ) -> Proposal:
     """The lightest additions that meet every chosen target on every kind of day.
+
+    Targets are met with 8 in 10 on the draws of the check, where that can be. Where a limit on the
+    pack leaves no room for all: first sodium; then energy; then the number of other targets that
+    are met; then the least sum of what is missing of them.
 
     Parameters
     ----------
@@ -62,8 +69,8 @@ def additions(
     trip : {"longest", "shortest"}
         Whose days are counted.
     sources : sequence of str, optional
-        Of :data:`nutricheck.advice.additions.foods.SOURCES`; left out: what is packed and the
-        pantry, or, where the plan names no pantry, what is packed and the list.
+        Of :data:`nutricheck.advice.additions.foods.SOURCES`; left out: what is packed and
+        what is at home, or, where the plan names nothing at home, what is packed and the list.
     most_new_items : int, optional
         At most so many items that are not packed yet; left out: the plan's, or eight.
     daily_ceiling_g : float, optional
@@ -74,6 +81,12 @@ def additions(
         Tagnames of the targets to meet, or not to mind; "AMDR" stands for the energy shares.
     robust : bool
         Meet targets at the low end of the intake's range.
+    pack_limit_kg : float, optional
+        The most that food, containers and things carried may weigh at the start; left out: the
+        plan's, or any mass. [kg]
+    deficit_kcal : float, optional
+        What the energy of a day may lack of the day's use, on purpose; left out: the plan's.
+        [kcal/day]
     time_limit_s : float
         When the search ends with the best found. [s]
 
@@ -85,14 +98,19 @@ def additions(
     Raises
     ------
     NutricheckError
-        If an option is not one of its choices, or there is nothing that could be added.
+        If an option is not one of its choices, if there is nothing that could be added, if a plan
+        with legs gets a limit on one pack, or if a wanted deficit is not for this person.
     """
     check_choice(objective, list(OBJECTIVES), "objective")
     if sources is None:
-        sources = ("packed", "pantry" if result.plan.additions.pantry else "list")
+        sources = ("packed", "home" if result.plan.additions.at_home else "list")
     for source in sources:
         check_choice(source, SOURCES, "source of candidates")
-    limits = limits_of(result, trip, only, without, robust)
+    wanted = result.plan.additions
+    deficit_kcal = wanted.deficit_kcal if deficit_kcal is None else deficit_kcal
+    pack_limit_kg = wanted.pack_limit_kg if pack_limit_kg is None else pack_limit_kg
+    check_deficit(result, trip, deficit_kcal)
+    limits = limits_of(result, trip, only, without, robust, deficit_kcal)
     if limits.care.no_list:
         return _for_the_clinic(result, limits, objective, trip, robust)
     found = candidates(
@@ -106,19 +124,42 @@ def additions(
     if not len(found.items):
         raise NutricheckError(
             "nothing could be added: the chosen sources hold no food that is not left out; "
-            'name foods in [additions] pantry, or choose the source "list"'
+            'name foods in [additions] at_home, or choose the source "list"'
         )
     own = result.plan.additions.most_new_items
     most_new = next(n for n in (most_new_items, own, MOST_NEW_ITEMS) if n is not None)
     answer = search(
+        result,
         found,
         limits,
         objective=objective,
         most_new=most_new,
+        most_g=_room_g(result, pack_limit_kg),
         robust=robust,
         time_limit_s=time_limit_s,
     )
-    return _proposal(result, found, limits, answer, objective, trip, robust)
+    proposal = _proposal(result, found, limits, answer, objective, trip, robust)
+    limit_g = np.nan if pack_limit_kg is None else 1000 * pack_limit_kg
+    return _with_words(proposal, result, limit_g, deficit_kcal)
+
+
+def _room_g(result: Result, pack_limit_kg: float | None) -> float | None:
+    """What may be added to the pack by its limit; None: any mass. [g]"""
+    if pack_limit_kg is None:
+        return None
+    if result.plan.legs:
+        raise NutricheckError(
+            "a limit on the pack is for one pack from the start, and this plan has legs; give each "
+            "leg its own (limit under [[legs]])"
+        )
+    return 1000 * pack_limit_kg - _pack_g(result)
+
+
+def _pack_g(result: Result) -> float:
+    """What is packed, with its containers, and things carried. [g]"""
+    plan = result.plan
+    packed = sum(entry.mass_g + entry.container_mass_g for entry in plan.packed)
+    return float(packed + sum(entry.mass_g for entry in plan.carried))
 
 
 def _proposal(
@@ -134,18 +175,20 @@ def _proposal(
     grams = answer.grams[(answer.grams > 0).any(axis=1)]
     items = _items_table(found, grams, counts)
     gaps = _gaps(result, found, limits, grams)
-    proposal = Proposal(
+    return Proposal(
         status=answer.status,
         objective=objective,
         trip=trip,
         is_robust=robust,
         words=(),
+        details=(),
         items=items,
         portions=_portions(found, grams, counts),
         gaps=gaps,
         not_kept=_not_kept(limits, answer),
         prices=_prices(limits, answer),
         pack=_pack(result, items, int(counts.sum())),
+        unsure=_unsure_tags(result, found, limits, answer) if not robust else (),
         not_searched=limits.not_searched,
         unknown_uppers=_unknown_uppers(found, limits, grams),
         cautions=_cautions(result, found, gaps, grams),
@@ -154,7 +197,26 @@ def _proposal(
         seconds=answer.seconds,
         candidates=found,
     )
-    return replace(proposal, words=tuple(proposal_words(proposal, result)))
+
+
+def _with_words(
+    proposal: Proposal, result: Result, limit_g: float = np.nan, deficit_kcal: float = 0.0
+) -> Proposal:
+    pack = pd.concat([proposal.pack, pd.Series({"limit_g": limit_g, "deficit_kcal": deficit_kcal})])
+    proposal = replace(proposal, pack=pack)
+    words, details = proposal_words(proposal, result)
+    return replace(proposal, words=tuple(words), details=tuple(details))
+
+
+def _unsure_tags(
+    result: Result, found: Candidates, limits: Limits, answer: Answer
+) -> tuple[str, ...]:
+    """Components that the answer keeps, but less surely than 8 in 10."""
+    if answer.status not in ("lightest", "best found", "not all kept"):
+        return ()
+    below = unsure(result, found, limits, answer.grams, {}).index
+    below = below.difference(answer.given_up.index)
+    return tuple(dict.fromkeys(limits.table.loc[below, "component"]))
 
 
 def _for_the_clinic(
@@ -173,7 +235,8 @@ def _for_the_clinic(
         given_up=pd.DataFrame(columns=["bound", "reached", "most", "reason", "with_limits"]),
         seconds=0.0,
     )
-    return _proposal(result, nothing, limits, answer, objective, trip, robust)
+    proposal = _proposal(result, nothing, limits, answer, objective, trip, robust)
+    return _with_words(proposal, result)
 
 
 def _items_table(found: Candidates, grams: pd.DataFrame, counts: pd.Series[int]) -> pd.DataFrame:
@@ -324,15 +387,15 @@ def _prices(limits: Limits, answer: Answer) -> pd.DataFrame:
 
 def _pack(result: Result, items: pd.DataFrame, days: int) -> pd.Series[float]:
     before = float(sum(entry.mass_g for entry in result.plan.packed))
-    containers = float(sum(entry.container_mass_g for entry in result.plan.packed))
+    start = _pack_g(result)
     added = float(items["trip_g"].sum())
     return pd.Series(
         {
             "food_before_g": before,
             "added_g": added,
             "food_after_g": before + added,
-            "containers_g": containers,
-            "total_after_g": before + added + containers,
+            "containers_g": start - before,
+            "total_after_g": start + added,
             "energy_kcal": float(items["energy_kcal"].sum()),
             "water_g": float(items["water_g"].sum()),
             "days": float(days),

@@ -64,7 +64,7 @@ def reduction(
         high=per_g,
         base_low=limits.base,
         base_high=limits.base,
-        limits=needs.assign(weight=1.0, is_worth_part=True),
+        limits=needs.assign(weight=1.0, rank=0, is_worth_part=True),
         items=pd.DataFrame({"cost": 1.0, "step_g": 0.0, "is_new": False}, index=names),
         ceilings=pd.DataFrame(0.0, index=names, columns=limits.counts.index),
         counts=limits.counts,

@@ -23,8 +23,8 @@ class Proposal:
         As :class:`nutricheck.advice.additions.programme.Answer` gives it.
     objective : str
         One of OBJECTIVES; ``is_robust`` and ``trip`` are as asked for.
-    words : tuple of str
-        The answer in sentences, the most important first.
+    words, details : tuple of str
+        The answer in sentences, the most important first, and what stands behind it.
     items : DataFrame
         One row per item to add: item, source, how, food_id, is_new, trip_g, fresh_g (to dry, NaN
         where bought), mean_g (a mean day), energy_kcal and water_g (of a mean day).
@@ -42,8 +42,11 @@ class Proposal:
         day, component, name, side, kind, bound, unit, cost_per_percent (of the trip, in the
         objective's unit), a_day (the same on one such day); dearest first.
     pack : Series
-        food_before_g, added_g, food_after_g, containers_g, total_after_g, energy_kcal and water_g
-        added on a mean day, days.
+        food_before_g, added_g, food_after_g, containers_g (with things carried), total_after_g,
+        energy_kcal and water_g added on a mean day, limit_g and deficit_kcal (NaN and 0 where none
+        was given), days.
+    unsure : tuple of str
+        Components whose target is reached with less than 8 in 10, by tagname.
     not_searched : tuple of str
         Components with a target whose intake is known of less than half of the food.
     unknown_uppers : DataFrame
@@ -63,12 +66,14 @@ class Proposal:
     trip: str
     is_robust: bool
     words: tuple[str, ...]
+    details: tuple[str, ...]
     items: pd.DataFrame
     portions: pd.DataFrame
     gaps: pd.DataFrame
     not_kept: pd.DataFrame
     prices: pd.DataFrame
     pack: pd.Series[float]
+    unsure: tuple[str, ...]
     not_searched: tuple[str, ...]
     unknown_uppers: pd.DataFrame
     cautions: tuple[Caution, ...]

@@ -84,15 +84,15 @@ def pool_of(model: Model, first: Solution) -> NDArray[np.bool_]:
 def whole_days(
     model: Model, first: Solution, pool: NDArray[np.bool_], deadline: float, gap: float
 ) -> Solution:
-    """The least cost in whole steps; day by day where new items are not counted.
+    """The least cost in whole steps; day by day where neither new items nor mass tie the days.
 
     Each day is first asked of its pool. Then, while the trip may still be further from the least
     than the gap, the day that may be furthest is asked of all items.
     """
     assert first.x is not None
     assert first.reduced_costs is not None
-    if len(model.counted):
-        search = _counted if gap else _whole
+    if len(model.counted) or model.is_mass_limited:
+        search = _counted if gap and len(model.counted) else _whole
         return search(model, first, pool, deadline, gap)
     parts = []
     days = len(model.unit_g) // model.item_count

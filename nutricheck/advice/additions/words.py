@@ -11,9 +11,9 @@ import pandas as pd
 from nutricheck.advice.additions.foods import MORE_OF_PACKED_G, unsafe_items
 from nutricheck.advice.additions.limits import BY_LIKELY, SHARES
 from nutricheck.advice.additions.model import AT_LEAST
-from nutricheck.advice.additions.search import OBJECTIVES
 from nutricheck.facts.components import BY_TAG, described
 from nutricheck.facts.constants import value
+from nutricheck.needs.load_carriage import HEAVIEST_PACK_SHARE
 from nutricheck.plan.conditions import condition_name
 from nutricheck.rows import StoredItem, rows_of
 from nutricheck.stock.supply import COLUMNS
@@ -25,59 +25,94 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.needs import DayNeeds
 
-__all__ = ["limit_words", "no_list_words", "price_words", "proposal_words", "reduction_words"]
+__all__ = ["limit_words", "no_list_words", "proposal_words", "reduction_words"]
 
 _LEAST_G, _MOST_G = MORE_OF_PACKED_G
 _CEILINGS = (
-    "At most so much a day of one food: mostly four servings (21 CFR 101.12(b)); of your own dried "
-    f"food as much again as a day holds, {_LEAST_G:.0f} to {_MOST_G:.0f} g (ours; daily_ceiling "
-    "sets another)."
+    "No more of one food is added a day than four servings, mostly (21 CFR 101.12(b)), and of your "
+    f"own dried food than a day holds already, {_LEAST_G:.0f} to {_MOST_G:.0f} g (ours; "
+    "daily_ceiling sets another)."
 )
 #: Share below a target from which that is told. [-]
 _TELL = 0.005
 
 
-def proposal_words(proposal: Proposal, result: Result) -> list[str]:
-    """The answer in sentences, the most important first."""
+def proposal_words(proposal: Proposal, result: Result) -> tuple[list[str], list[str]]:
+    """The answer in sentences, the most important first, and what stands behind it."""
     if proposal.care.no_list:
-        return _for_the_clinic(proposal, result)
-    words = _first_words(proposal)
-    words += _not_kept_words(proposal)
-    words += _low_end_words(proposal)
+        return _for_the_clinic(proposal, result), []
+    words = [*_first_words(proposal), *_not_met_words(proposal), *_low_end_words(proposal)]
+    if proposal.unsure:
+        names = _listed([BY_TAG[tag].name for tag in proposal.unsure])
+        words.append(f"Reached, but with less than 8 in 10: {names}.")
+    words += _wanted_words(proposal)
     if len(proposal.items) and proposal.status != "no answer in time":
-        pack = proposal.pack
-        words.append(
-            f"The food in the pack then weighs {pack['food_after_g'] / 1000:,.2f} kg instead of "
-            f"{pack['food_before_g'] / 1000:,.2f} kg; a mean day gains "
-            f"{pack['energy_kcal']:,.0f} kcal and takes {pack['water_g'] / 1000:,.2f} L more water "
-            "to prepare."
-        )
-    needs = proposal.prices[
-        (proposal.prices["side"] == AT_LEAST) & (proposal.prices["kind"] != SHARES)
-    ]
-    if len(needs):
-        first = needs.iloc[0]
-        words.append(
-            f"The tightest target is {first['name']} on {first['day']}: each further 1 % of it "
-            f"costs {price_words(first['a_day'])} {OBJECTIVES[proposal.objective]} on such a day, "
-            f"{price_words(first['cost_per_percent'])} over the trip."
-        )
-    words.append(_CEILINGS)
-    if proposal.not_searched:
-        names = ", ".join(BY_TAG[tag].name for tag in proposal.not_searched)
-        words.append(f"Not searched for, as too little is known of them: {names}.")
-    if (proposal.not_kept["supplement"] > 0).any():
-        words.append(
-            "Ask a doctor or pharmacist before taking a supplement if you are pregnant, ill or on "
-            "medicines."
-        )
-    return [
-        *words,
+        words += [*_gap_words(proposal), *_pack_words(proposal, result)]
+    words += [
         *_left_to_the_doctor(proposal, result),
         *_not_for_person(proposal),
         *_not_safe(result),
         *_runs_out(result, proposal.trip),
     ]
+    details = _not_kept_words(proposal)
+    if proposal.status == "best found":
+        details.append(f"It is at most {proposal.gap * 100:.1f} % from the least possible.")
+    if proposal.not_searched:
+        names = _listed([BY_TAG[tag].name for tag in proposal.not_searched])
+        details.append(f"Too little is known of {names}: no food is added for them.")
+    return words, [*details, _CEILINGS]
+
+
+def _wanted_words(proposal: Proposal) -> list[str]:
+    """What a limit on the pack and a wanted deficit did."""
+    limit_g, deficit = proposal.pack["limit_g"], proposal.pack["deficit_kcal"]
+    words = []
+    if not np.isnan(limit_g):
+        over_g = proposal.pack["total_after_g"] - proposal.pack["added_g"] - limit_g
+        words.append(
+            f"The pack is {over_g / 1000:,.1f} kg above your limit of {limit_g / 1000:,.1f} kg "
+            "already: nothing can be added."
+            if over_g > 0
+            else f"The limit of {limit_g / 1000:,.1f} kg is kept. What fits is chosen in this "
+            "order: salt; energy; as many of the other aims as can be; the least sum of what is "
+            "missing."
+        )
+    if deficit:
+        words.append(f"Energy stays {deficit:,.0f} kcal a day below what the days use, as wanted.")
+    return words
+
+
+def _gap_words(proposal: Proposal) -> list[str]:
+    """Which gaps the additions close, and which they only narrow."""
+    gaps = proposal.gaps[proposal.gaps["is_searched"]]
+    missed = proposal.not_kept[proposal.not_kept["reason"] == "no allowed amount"]
+    gaps = gaps[~gaps["component"].isin(missed["component"])]
+    names = {state: dict.fromkeys(own["name"]) for state, own in gaps.groupby("state", sort=False)}
+    narrowed = names.get("narrowed", {})
+    closed = [name for name in names.get("closed", {}) if name not in narrowed]
+    words = [f"This closes: {_listed(closed)}."] if closed else []
+    return words + ([f"This narrows: {_listed(list(narrowed))}."] if narrowed else [])
+
+
+def _pack_words(proposal: Proposal, result: Result) -> list[str]:
+    """What the additions do to the pack, and whether anyone could carry it."""
+    pack = proposal.pack
+    words = [
+        f"The food in the pack then weighs {pack['food_after_g'] / 1000:,.1f} kg instead of "
+        f"{pack['food_before_g'] / 1000:,.1f} kg. On average a day has {pack['energy_kcal']:,.0f} "
+        f"kcal more and takes {pack['water_g'] / 1000:,.2f} L more water to prepare."
+    ]
+    body_kg = result.plan.person.mass_kg
+    share = pack["total_after_g"] / 1000 / body_kg
+    if not result.plan.legs and share > HEAVIEST_PACK_SHARE:
+        words.insert(
+            0,
+            f"Nobody could carry this far: with its containers it weighs "
+            f"{pack['total_after_g'] / 1000:,.0f} kg, {share * 100:.0f} % of your body mass, and "
+            f"walkers were measured with up to {HEAVIEST_PACK_SHARE * 100:.0f} %. Walk fewer days, "
+            "or plan a shop or a food box on the way ([[legs]]).",
+        )
+    return words
 
 
 def no_list_words(care: Care) -> str:
@@ -162,7 +197,7 @@ def _left_to_the_doctor(proposal: Proposal, result: Result) -> list[str]:
 
 
 def _not_for_person(proposal: Proposal) -> list[str]:
-    """What is packed or in the pantry and not proposed because of a condition."""
+    """What is packed or at home and not proposed because of a condition."""
     found = [f"{name} ({why})" for name, why in proposal.candidates.not_for.items()]
     return [f"Not proposed: {'; '.join(found)}."] if found else []
 
@@ -184,82 +219,109 @@ def _runs_out(result: Result, trip: str) -> list[str]:
     parts = [
         f"{row.item} by {row.on(trip).missing_g:,.0f} g" for row in rows_of(missing, StoredItem)
     ]
-    return [
-        f"Packed too short for the portions, which are taken as eaten all the same: "
-        f"{_listed(parts)}."
-    ]
+    return [f"Too little is packed for the portions that you planned: {_listed(parts)}."]
 
 
 def _first_words(proposal: Proposal) -> list[str]:
     days = int(proposal.pack["days"])
     if proposal.status == "nothing needed":
-        return ["Nothing needs to be added: every target that is looked at is met on every day."]
+        return ["Add nothing: the plan meets every aim that is looked at, on every kind of day."]
     if proposal.status == "no answer in time":
         return [
             f"No answer was found in {proposal.seconds:.0f} s. Allow more time, more new items, "
-            "or leave targets out."
+            "or leave aims out."
         ]
     new = int(proposal.items["is_new"].sum())
     more = len(proposal.items) - new
-    parts = [f"{new} new item{'s' * (new != 1)}"] * (new > 0)
-    parts += [f"more of {more} that {'are' if more > 1 else 'is'} packed"] * (more > 0)
+    parts = [f"{new} new food{'s' * (new != 1)}"] * (new > 0)
+    parts += [f"more of {more} that you pack"] * (more > 0)
     added = proposal.pack["added_g"]
-    amount = (
-        f"Add {added / 1000:,.2f} kg for {days_words(days)} ({added / days:,.0f} g a day): "
-        f"{' and '.join(parts)}."
-        if parts
-        else "Nothing that may be added helps."
-    )
-    end = "the low end of the range" if proposal.is_robust else "the likely amount"
+    end = "Even at the low end of its range the food" if proposal.is_robust else "The food"
     missed = (proposal.not_kept["side"] == AT_LEAST) & (proposal.not_kept["kind"] != SHARES)
-    met = f"{end} meets every {'other ' * bool(missed.any())}target that is looked at."
-    words = [amount, f"Then {met}" if parts else f"{met[0].upper()}{met[1:]}"]
-    if proposal.status == "best found":
-        words.append(f"It is proven to within {proposal.gap * 100:.1f} % of the least possible.")
-    return words
+    met = f"meets every {'other ' * bool(missed.any())}aim that is looked at"
+    if not parts:
+        return [f"Nothing that may be added helps. {end} {met}."]
+    return [
+        f"Add {added / 1000:,.2f} kg for {days_words(days)}, {added / days:,.0f} g a day: "
+        f"{' and '.join(parts)}.",
+        f"{end} then {met}.",
+    ]
 
 
 _REASONS = {
-    "too few new items": "more new items than allowed would be needed",
-    "too dear": "keeping it would cost more than 10 g a day for each 1 %",
+    "too few new items": "more new foods than are allowed would be needed",
+    "too heavy": "more does not fit into the limit of the pack",
+    "too dear": "to keep it would cost more than 10 g a day for each 1 %",
     "whole steps": "whole spoons, pieces or grams do not fit",
 }
 
 
-def _not_kept_words(proposal: Proposal) -> list[str]:
-    """One sentence per component and reason, days together."""
+def _not_met_words(proposal: Proposal) -> list[str]:
+    """The aims that are not met, and the upper levels that the additions pass further."""
+    rows = proposal.not_kept[proposal.not_kept["kind"] != SHARES]
+    is_aim = rows["side"] == AT_LEAST
+    out_of_reach = rows[
+        is_aim & (rows["reason"] == "no allowed amount") & (rows["component"] != "ENERC_KCAL")
+    ]
     words = []
+    if len(out_of_reach):
+        by_name = out_of_reach.groupby("name", sort=False)
+        bring = [f"{name} {_span(own['most_share'])}" for name, own in by_name]
+        words.append(
+            "Food cannot meet these aims, so none is added for them. All that may be added would "
+            f"bring of the aim: {_listed(bring)}."
+        )
+        enough = by_name["supplement"].max().dropna()
+        tags = out_of_reach.groupby("name", sort=False)["component"].first()
+        tablets = [f"{name} {_amount(amount, tags[name])}" for name, amount in enough.items()]
+        if tablets:
+            words.append(
+                f"A tablet a day would meet: {_listed(tablets)}. Ask a doctor or pharmacist first "
+                "if you are pregnant, ill or on medicines."
+            )
+    words += _days_together(proposal, rows[is_aim & ~rows.index.isin(out_of_reach.index)])
+    return words + _days_together(proposal, rows[~is_aim & (rows["with"] != "")])
+
+
+def _not_kept_words(proposal: Proposal) -> list[str]:
+    """The energy shares that are not kept, and the upper levels that the plan passes already."""
+    rows = proposal.not_kept
+    is_share = rows["kind"] == SHARES
+    already = ~is_share & (rows["side"] != AT_LEAST) & (rows["with"] == "")
+    return [*_days_together(proposal, rows[already]), *_days_together(proposal, rows[is_share])]
+
+
+def _days_together(proposal: Proposal, not_kept: pd.DataFrame) -> list[str]:
+    """One sentence per component and reason; the days are named unless it is all of them."""
+    words = []
+    days_of_trip = set(proposal.gaps["day"])
     keys = ["component", "side", "kind", "reason", "with"]
-    for _, rows in proposal.not_kept.groupby(keys, sort=False):
+    for _, rows in not_kept.groupby(keys, sort=False):
         first = rows.iloc[0]
-        days = _listed([str(day) for day in rows["day"]])
+        days = list(dict.fromkeys(str(day) for day in rows["day"]))
+        on = "" if set(days) >= days_of_trip else f" on {_listed(days)}"
         if first["kind"] == SHARES:
-            what = f"{first['text']} is not kept on {days}"
+            what = f"{first['text']} is not kept{on}"
         elif first["side"] == AT_LEAST:
-            what = f"{first['name']} on {days} reaches {_span(rows['share'])} of its target"
+            what = f"{first['name']} reaches {_span(rows['share'])} of its aim{on}"
         else:
             reached = _amount(float(rows["reached"].max()), str(first["component"]))
             bound = _amount(float(first["bound"]), str(first["component"]))
-            what = f"{first['name']} on {days} comes to {reached}, above {bound} ({first['kind']})"
+            what = f"{first['name']} comes to {reached}{on}, above {bound} ({first['kind']})"
         if first["reason"] == "passed beforehand":
-            why = "it is above before anything is added"
+            why = "the plan passes it before anything is added"
             if first["with"]:
-                why += f", and cannot stay there with {first['with']}"
+                why = f"more of it comes with {first['with']}"
         elif first["reason"] == "no allowed amount":
-            why = (
-                "all that may be added, at its daily ceiling, would bring it to "
-                f"{_span(rows['most_share'])}"
-            )
-            if first["component"] != "ENERC_KCAL":
-                why += ", so it is not pursued"
+            why = f"all that may be added would bring {_span(rows['most_share'])}"
         elif first["reason"] == "other limits":
-            why = f"it cannot go together with {first['with']}"
+            why = f"it does not go together with {first['with']}"
         else:
             why = _REASONS[str(first["reason"])]
         supplement = float(rows["supplement"].max(skipna=False))
-        if supplement > 0:
+        if supplement > 0 and first["reason"] != "no allowed amount":
             much = _amount(supplement, str(first["component"]))
-            why += f". A supplement that holds {much} a day would meet it"
+            why += f". A tablet of {much} a day would meet it"
         words.append(f"{what[0].upper()}{what[1:]}: {why}.")
     return words
 
@@ -268,11 +330,6 @@ def _span(shares: pd.Series[float]) -> str:
     """``81 %``, or ``81 to 83 %``; never rounded up to 100."""
     low, high = (f"{np.floor(share * 100):.0f}" for share in (shares.min(), shares.max()))
     return f"{low} %" if low == high else f"{low} to {high} %"
-
-
-def price_words(value: float) -> str:
-    """What a limit costs, with fewer decimals the more it is."""
-    return f"{value:,.0f}" if value >= 10 else f"{value:.1f}" if value >= 1 else f"{value:.2f}"
 
 
 def _low_end_words(proposal: Proposal) -> list[str]:
@@ -284,7 +341,8 @@ def _low_end_words(proposal: Proposal) -> list[str]:
         return []
     names = _listed(list(dict.fromkeys(below["name"])))
     return [
-        f"The time ended before the margins were wide enough: the low end of {names} stays below."
+        f"The time ended before the margins were wide enough: the low end of {names} stays below "
+        "its aim."
     ]
 
 

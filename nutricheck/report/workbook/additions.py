@@ -58,6 +58,8 @@ def _put_proposal(sheet: Sheet, row: int, proposal: Proposal) -> int:
         row = _put_items(sheet, row, proposal)
         row = _put_portions(sheet, row, proposal)
         row = _put_gaps(sheet, row, proposal)
+    if proposal.details:
+        row = _put_words(sheet, row, "What stands behind it", proposal.details)
     unknown = [(own.item, own.components) for own in rows_of(proposal.unknown_uppers, UnknownUpper)]
     if unknown:
         row = _put_texts(sheet, row, "Upper levels that could not be looked at", unknown)
