@@ -25,7 +25,6 @@ __all__ = [
     "Gap",
     "LegDay",
     "PortionRow",
-    "Price",
     "StoredItem",
     "TargetRow",
     "TripUse",
@@ -275,20 +274,6 @@ class Gap(NamedTuple):
     ratio_after: float
     is_searched: bool
     state: str
-
-
-class Price(NamedTuple):
-    """``Proposal.prices``: what the last percent of a limit costs."""
-
-    day: str
-    component: str
-    name: str
-    side: str
-    kind: str
-    bound: float
-    unit: str
-    cost_per_percent: float
-    a_day: float
 
 
 class UnknownUpper(NamedTuple):

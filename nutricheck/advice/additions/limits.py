@@ -91,7 +91,8 @@ class Limits:
     energy of the day). ``shares``: tag, component and percent of the energy shares among them.
     ``base_low`` (what counts towards targets), ``base_high`` (what counts towards upper levels,
     with what cannot be eaten), ``base`` (likely) and ``low_end`` of the intake: day × tag.
-    ``counts``: how many of each day the trip holds. ``not_searched``: components with a target of
+    ``counts``: how many of each day the trip holds. ``deficit_kcal``: what a day's energy may lack.
+    ``not_searched``: components with a target of
     whose intake too little is known. ``care``: what is left to the clinic.
     """
 
@@ -102,6 +103,7 @@ class Limits:
     base: pd.DataFrame
     low_end: pd.DataFrame
     counts: pd.Series[int]
+    deficit_kcal: float
     not_searched: tuple[str, ...]
     care: Care
 
@@ -194,6 +196,7 @@ def limits_of(
         base=pd.concat([base, *others], axis=1),
         low_end=low_end,
         counts=counts,
+        deficit_kcal=deficit_kcal,
         not_searched=not_searched,
         care=care,
     )

@@ -153,6 +153,8 @@ def unsure(
             continue
         column = TAGS.index(tag)
         amount = eaten[scale][:, column] + more[scale][:, column]
+        if tag == "ENERC_KCAL":
+            amount = amount + limits.deficit_kcal
         times = 0
         for times in range(_TRIES + 1):
             beyond = (value("proposal_margin") ** times - 1) * bound
