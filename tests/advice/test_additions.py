@@ -172,9 +172,12 @@ def test_trip_and_portions_add_up(result, proposal):
     assert shortest.pack["added_g"] < proposal.pack["added_g"]
 
 
-def test_each_objective_is_least_by_its_own_measure(result, proposal):
-    found = {"mass": proposal} | {
-        what: additions(result, sources=LIST, objective=what) for what in ("water", "energy")
+def test_each_objective_is_least_by_its_own_measure(result, monkeypatch):
+    """Of the aims alone: what certainty is worth differs between the objectives."""
+    monkeypatch.setattr("nutricheck.advice.additions.search._TRIES", 0)
+    found = {
+        what: additions(result, sources=LIST, objective=what, time_limit_s=60)
+        for what in ("mass", "water", "energy")
     }
     measured = {
         what: {
