@@ -721,6 +721,26 @@ def test_what_is_reached_is_reached_with_8_in_10_or_it_is_said(result, proposal)
     assert looked_at >= 12
 
 
+def test_no_vitamin_is_chased_with_fat(result, proposal):
+    """More than 15 % beyond the day's use is not eaten for a vitamin's sake; ours."""
+    chased = additions(result, sources=LIST, only=("VITD", "TOCPHA"), time_limit_s=60)
+    free = additions(
+        result, sources=LIST, only=("VITD", "TOCPHA"), without=("ENERC_KCAL",), time_limit_s=60
+    )
+    days = ["walk", "rest"]
+    had = result.intake.table.query("component == 'ENERC_KCAL'").set_index("day")["likely"]
+    most = {day: 1.15 * result.needs[day].energy.likely for day in days}
+    for own, is_kept in ((proposal, True), (chased, True), (free, False)):
+        counts = own.portions.groupby(["day", "item"])["grams"].sum()
+        kcal = own.candidates.likely["ENERC_KCAL"]
+        after = {
+            day: had[day] + sum(g * kcal[item] for (on, item), g in counts.items() if on == day)
+            for day in days
+        }
+        assert all(after[day] <= most[day] + 1 for day in days) or not is_kept
+    assert free.pack["added_g"] >= chased.pack["added_g"]
+
+
 def test_a_limit_on_the_pack_is_kept_in_the_printed_order(result):
     before_g = sum(entry.mass_g for entry in result.plan.packed)
     free = additions(result, sources=LIST, time_limit_s=60)

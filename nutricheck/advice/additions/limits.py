@@ -12,6 +12,8 @@
   has no such limit; magnesium's is for supplements, of which the search proposes no more. It is the
   likely intake that stays under them, as in a check. Sodium stops at its high line, above which
   more has no use.
+* **Energy** stops at the day's use and a share more, so that no vitamin is chased with fat: ours.
+  A robust search has no such limit.
 * **Soft limits** are kept while that costs no more than 10 g a day for each 1 % (10 g of water,
   40 kcal): ours. *Energy from protein, fat and carbohydrate* stays inside the published range
   (AMDR), or, where the plan is outside already, goes no further out. *An upper level that the plan
@@ -34,6 +36,7 @@ from nutricheck.advice.additions.model import AT_LEAST, AT_MOST
 from nutricheck.cautions.oxalate import oxalate_of_items
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG, FLUID, MACRONUTRIENTS, OXALATE
+from nutricheck.facts.constants import value
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sodium import SALT_HIGH
 from nutricheck.stock.supply import TRIPS
@@ -41,7 +44,16 @@ from nutricheck.stock.supply import TRIPS
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["BY_LIKELY", "COUNTED", "SHARES", "Limits", "check_choice", "limits_of", "share_columns"]
+__all__ = [
+    "BY_LIKELY",
+    "COUNTED",
+    "MORE_ENERGY",
+    "SHARES",
+    "Limits",
+    "check_choice",
+    "limits_of",
+    "share_columns",
+]
 
 #: Stands for the energy shares in ``only`` and ``without``.
 SHARES = "AMDR"
@@ -52,6 +64,8 @@ BY_LIKELY = ("NA",)
 
 #: Kind of the limit that sodium stops at.
 HIGH_LINE = "of use on this day"
+#: Kind of the limit on energy.
+MORE_ENERGY = "enough for the day"
 
 #: Before the tagname: what levels for all sources count, the inactive half of synthetic vitamin E
 #: included.
@@ -182,6 +196,8 @@ def limits_of(
     low = low_end.assign(**{tag: base[tag] for tag in BY_LIKELY}) if robust else base
     columns = ["day", "component", "tag", "side", "kind", "basis", "bound", "is_firm", "note"]
     parts = [needs[columns], uppers[columns], shares[columns], _cap_rows(care.caps)[columns]]
+    if not robust and "ENERC_KCAL" not in without:
+        parts.append(_energy_cap(targets)[columns])
     table = pd.concat(parts, ignore_index=True)
     is_strict = table["kind"].isin([CLINIC, *(cap.kind for cap in care.caps)])
     table = table.assign(is_strict=is_strict & (table["side"] == AT_MOST))
@@ -199,6 +215,20 @@ def limits_of(
         deficit_kcal=deficit_kcal,
         not_searched=not_searched,
         care=care,
+    )
+
+
+def _energy_cap(targets: pd.DataFrame) -> pd.DataFrame:
+    """The most energy that additions may bring a day to. [kcal/day]"""
+    rows = targets[(targets["component"] == "ENERC_KCAL") & (targets["role"] == "target")]
+    return rows.assign(
+        tag="ENERC_KCAL",
+        side=AT_MOST,
+        kind=MORE_ENERGY,
+        basis="all sources",
+        bound=rows["likely"] * value("added_energy_most"),
+        is_firm=True,
+        note="",
     )
 
 

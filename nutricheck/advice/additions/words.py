@@ -9,7 +9,7 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.advice.additions.foods import MORE_OF_PACKED_G, unsafe_items
-from nutricheck.advice.additions.limits import BY_LIKELY, SHARES
+from nutricheck.advice.additions.limits import BY_LIKELY, MORE_ENERGY, SHARES
 from nutricheck.advice.additions.model import AT_LEAST
 from nutricheck.facts.components import BY_TAG, described
 from nutricheck.facts.constants import value
@@ -280,14 +280,16 @@ def _not_met_words(proposal: Proposal) -> list[str]:
                 "if you are pregnant, ill or on medicines."
             )
     words += _days_together(proposal, rows[is_aim & ~rows.index.isin(out_of_reach.index)])
-    return words + _days_together(proposal, rows[~is_aim & (rows["with"] != "")])
+    is_passed_further = ~is_aim & (rows["with"] != "") & (rows["kind"] != MORE_ENERGY)
+    return words + _days_together(proposal, rows[is_passed_further])
 
 
 def _not_kept_words(proposal: Proposal) -> list[str]:
     """The energy shares that are not kept, and the upper levels that the plan passes already."""
     rows = proposal.not_kept
     is_share = rows["kind"] == SHARES
-    already = ~is_share & (rows["side"] != AT_LEAST) & (rows["with"] == "")
+    already = ~is_share & (rows["side"] != AT_LEAST)
+    already &= (rows["with"] == "") | (rows["kind"] == MORE_ENERGY)
     return [*_days_together(proposal, rows[already]), *_days_together(proposal, rows[is_share])]
 
 
