@@ -10,9 +10,6 @@ KNOWN_FAILURES = {
         "share that the days left when it was written; and the test makes its expected ranges "
         "and chances without the columns that coverage has since"
     ),
-    "tests/invariants/test_plans.py::test_what_is_unknown_never_becomes_zero": (
-        "the median of drawn sums may fall a little when a food that is not known is added"
-    ),
     "tests/drying/test_fit.py::test_published_dried_records_lie_in_our_ranges": (
         "since losses were fitted anew 84.6 % of the minerals of SR28's own pairs lie inside (85 "
         "asked) and one error of the held-out pairs is a point above what it was"

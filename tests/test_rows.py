@@ -41,7 +41,6 @@ def frames() -> dict[type, pd.DataFrame]:
         rows.AddedItem: proposal.items,
         rows.AddedPortion: proposal.portions,
         rows.Gap: proposal.gaps,
-        rows.Price: proposal.prices,
         rows.UnknownUpper: proposal.unknown_uppers,
         rows.Droppable: less.items,
     }

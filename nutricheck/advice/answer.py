@@ -271,7 +271,8 @@ def standings(result: Result) -> dict[tuple[str, str], Standing]:
             *amounts,
         )
     for day, need in result.needs.items():
-        if (day, "NA") in found:
+        # with cystic fibrosis sweat holds several times what is worked out for others
+        if (day, "NA") in found and "cystic fibrosis" not in result.plan.person.conditions:
             found[day, "NA"] = replace(found[day, "NA"], in_sweat=need.sodium.sweat_mg[1])
     return found
 
@@ -533,6 +534,7 @@ _FORBIDS = (
     ),
     *("liver in pregnancy", "fish liver oil in pregnancy", "fish with much mercury"),
     *("soft cheese in pregnancy", "raw milk in pregnancy", "raw meat in pregnancy"),
+    "cured meat in pregnancy",
     *("smoked fish in pregnancy", "raw shellfish in pregnancy", "sprouts in pregnancy"),
     "alcohol in pregnancy",
     "alcohol with liver disease",

@@ -44,6 +44,9 @@ __all__ = [
 
 CARRY_STEP_L_H = 0.05  # what is carried an hour is rounded to it
 
+#: Conditions with which thirst does not say when to drink.
+_NOT_BY_THIRST = frozenset(("kidney stones", "cystic fibrosis"))
+
 DrinkBy = Literal["thirst", "the clock", "offer"]
 
 
@@ -103,7 +106,9 @@ class DrinkPlan:
 def drink_by(person: Person) -> DrinkBy:
     """What says when to drink. Thirst comes late past 65 years, and children forget to drink.
 
-    Who forms kidney stones drinks enough for the urine, thirsty or not.
+    Who forms kidney stones drinks enough for the urine, thirsty or not. With cystic fibrosis the
+    sweat is so salty that thirst lags behind (Kriemler et al. 1999, Med Sci Sports Exerc 31:774,
+    abstract).
 
     Examples
     --------
@@ -115,8 +120,8 @@ def drink_by(person: Person) -> DrinkBy:
     """
     if person.age_years < value("adult_age"):
         return "offer"
-    is_by_clock = person.age_years > value("old_age") or "kidney stones" in person.conditions
-    return "the clock" if is_by_clock else "thirst"
+    is_by_clock = not _NOT_BY_THIRST.isdisjoint(person.conditions)
+    return "the clock" if is_by_clock or person.age_years > value("old_age") else "thirst"
 
 
 def carbohydrate_on_the_way(person: Person, day: DayType, eaten_g: float) -> Carbohydrate | None:

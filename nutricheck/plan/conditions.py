@@ -59,7 +59,7 @@ DOCTOR_SALT: frozenset[Condition] = frozenset(
 
 #: With these the doctor says how much to drink: water is part of the treatment, and the medicines
 #: change what the body keeps of it. CDC, heat and medications; MSD Manual, from memory.
-DOCTOR_FLUID: frozenset[Condition] = frozenset(("kidney", "heart", "salt medicine"))
+DOCTOR_FLUID: frozenset[Condition] = frozenset(("kidney", "heart", "salt medicine", "liver"))
 
 #: With these no list of foods to add is made at all: potassium, phosphorus, protein, salt and fluid
 #: are all part of the treatment; ours.

@@ -99,7 +99,7 @@ def cautions(asked: dict) -> dict[str, str]:
             "mg of vitamin C a day, beside",
         ),
         (with_label("thyroid", ID="150 ug"), "iodine added with thyroid disease", "warning", "150"),
-        (with_label("thyroid", CA="600 mg"), "minerals beside levothyroxine", "note", "600 mg"),
+        (with_label("thyroid", CA="600 mg"), "minerals beside levothyroxine", "warning", "600 mg"),
         (with_label("liver", FE="18 mg"), "supplements with liver disease", "danger", "iron"),
         (
             with_label("kidney stones", VITC="1000 mg"),

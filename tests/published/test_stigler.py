@@ -40,6 +40,7 @@ def one_day(amounts, limits, *, base=None, cost=1.0, ceiling=np.inf):
             is_strict=False,
             weight=1.0,
             is_worth_part=True,
+            rank=0,
             scale=lambda table: table["bound"],
         ),
         items=pd.DataFrame({"cost": cost, "step_g": 0.0, "is_new": True}, index=amounts.index),

@@ -144,13 +144,17 @@ def test_a_mix_of_mixes_is_stored_inside():
         plan_from_data(data)
 
 
-def test_a_long_storage_is_asked_about_once():
-    long = {**LEAVES, "storage": {"time": "3 months"}}
-    asked = [one for one in nc.check(changed(batch=[long]), draws=0).questions if "storage" in one]
-    assert len(asked) == 1
-    long["storage"]["where"] = "before the trip"
-    result = nc.check(changed(batch=[long]), draws=0)
-    assert not [one for one in result.questions if "storage" in one]
+def test_a_storage_as_long_as_the_trip_is_asked_about_once():
+    weeks = [day("walk", 42, "5 h", "4 km/h", "12 kg", air_temperature="33 °C")]
+
+    def asked(**storage):
+        own = {**LEAVES, "storage": {"time": "6 weeks", **storage}}
+        result = nc.check(changed(batch=[own], days=weeks), draws=0)
+        return [one for one in result.questions if "storage" in one]
+
+    assert len(asked()) == 1
+    assert not asked(where="before the trip")
+    assert not asked(time="3 months")  # that long it can only be before
 
 
 def test_july_holds_less_vitamin_c_each_day():

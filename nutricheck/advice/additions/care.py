@@ -121,6 +121,10 @@ class Care:
         if "NA" in self.unsought and not sodium <= value("salty_food"):
             is_known = pd.notna(sodium)
             return f"{sodium:,.0f} mg of sodium in 100 g" if is_known else "its salt is not known"
+        if "blood thinner" in self.conditions and "VITK1" in self.unsought:
+            vitamin_k = 100 * per_g["VITK1"]
+            if vitamin_k > value("vitamin_k_rich"):
+                return f"{vitamin_k:,.0f} µg of vitamin K in 100 g"
         for cap in self.caps:
             if cap.tag in BY_TAG and pd.isna(per_g[cap.tag]):
                 return f"its {BY_TAG[cap.tag].name} is not known"

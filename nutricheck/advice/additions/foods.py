@@ -380,7 +380,7 @@ def draws_per_g(found: Candidates, name: str, result: Result) -> NDArray[np.floa
     draws = result.draws
     packed = result.items.get(name.casefold())
     if not draws:
-        return np.asarray(found.likely.loc[[name]], dtype=float)
+        return np.asarray(found.likely.loc[[name], list(TAGS)], dtype=float)
     if packed is not None and packed.draws is not None:
         return packed.draws / 100
     kept = kept_draws(_kept_in_pack(result, found.likely.loc[name]), draws, SEED)
