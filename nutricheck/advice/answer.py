@@ -139,8 +139,8 @@ class Action:
     when a lack of it shows, NaN unknown. ``how``: of what is "inedible", how it is made
     safe at home.
     ``with_energy``: reckoned on the food that closes the gap in energy. ``without``: packed items
-    that "more of all" leaves out, as they are not for the person. ``is_asked``: a tablet that the
-    doctor or midwife is asked about first. ``is_set``: the level is the clinic's. Of "same every
+    that "more of all" leaves out, as they are not for the person. ``asks``: who is asked before a
+    tablet; "" for no one. ``is_set``: the level is the clinic's. Of "same every
     day" ``amount_a_day`` is what the item brings on the day with most.
     """
 
@@ -162,7 +162,7 @@ class Action:
     how: str = ""
     with_energy: bool = False
     without: tuple[str, ...] = ()
-    is_asked: bool = False
+    asks: str = ""
     is_set: bool = False
 
 
@@ -802,7 +802,7 @@ def _closing(
             before_share=share,
             after_share=share + amount / own.aim,
             weeks=weeks,
-            is_asked=_asks_before_tablets(result.plan.person),
+            asks=_asked_before_tablets(result.plan.person),
             with_energy=is_more,
         )
     if own.tag == _ENERGY:
@@ -820,13 +820,11 @@ def _closing(
     )
 
 
-def _asks_before_tablets(person: Person) -> bool:
-    """Whether a doctor or midwife is asked before any tablet."""
-    return (
-        bool(person.conditions)
-        or person.life_stage != "general"
-        or person.age_years < value("adult_age")
-    )
+def _asked_before_tablets(person: Person) -> str:
+    """Who is asked before any tablet; "" for no one."""
+    if person.conditions or person.life_stage != "general":
+        return "your doctor"
+    return "a pharmacist for a child's dose" if person.age_years < value("adult_age") else ""
 
 
 def _more_of_all(foods: _Foods, own: Standing, weeks: float) -> Action | None:

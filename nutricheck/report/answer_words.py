@@ -281,7 +281,7 @@ def _more_words(action: Action) -> tuple[str, str]:
         )
     if action.kind == "tablet":
         unit = BY_TAG[action.tag].unit
-        asked = "Ask your doctor first. " if action.is_asked else ""
+        asked = f"Ask {action.asks} first. " if action.asks else ""
         return f"Take {name}: {action.amount_a_day:,.4g} {unit} a day", f"{asked}{effect}"
     if action.tag == "ENERC_KCAL":
         return (

@@ -154,7 +154,7 @@ def test_a_pack_with_a_third_of_the_energy_asks_for_food_before_tablets(light_pa
     for own in light_pack.actions:
         if own.kind == "tablet":
             assert own.amount_a_day % TABLETS[own.tag] == pytest.approx(0)
-            assert own.is_asked  # he has high blood pressure
+            assert own.asks == "your doctor"  # he has high blood pressure
 
 
 def test_where_heat_is_a_danger_the_first_thing_is_not_to_walk_those_hours():

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from nutricheck.advice.answer import answer
+from nutricheck.advice.answer import _asked_before_tablets, answer
 from nutricheck.check_plan import check
 from nutricheck.foods import open_table
+from nutricheck.plan.models import Person
 
 TABLE = open_table()
 OATS = ("oats", "Cereals, oats, regular and quick, not fortified, dry")
@@ -71,3 +72,19 @@ def test_who_eats_everything_is_asked_nothing_of_it():
     assert not any("eat" in own and "label" in own for own in result.questions)
     ids = {own.id for own in result.cautions}
     assert ids.isdisjoint({"holds what is not eaten", "no allergy guarantee", "vegan"})
+
+
+@pytest.mark.parametrize(
+    ("changes", "asked"),
+    [
+        ({}, ""),
+        ({"age": 12}, "a pharmacist for a child's dose"),
+        ({"conditions": ["kidney"]}, "your doctor"),
+        ({"age": 12, "conditions": ["kidney"]}, "your doctor"),
+        ({"life_stage": "pregnancy"}, "your doctor"),
+    ],
+)
+def test_who_is_asked_before_a_tablet(changes, asked):
+    """A healthy child is not sent to the doctor for a vitamin."""
+    base = {"sex": "female", "age": 35, "mass": "60 kg", "height": "168 cm"}
+    assert _asked_before_tablets(Person(**{**base, **changes})) == asked
