@@ -141,8 +141,8 @@ def test_acclimatised_people_bear_more():
 def test_the_danger_of_hot_rest_is_told_with_its_figures():
     (found,) = heat_cautions(WALKER, rest(46, 10), energy_need(WALKER, rest(46, 10)))
     assert found.detail == (
-        "on the heat scale that counts moisture and sun too (WBGT) 29 °C in the shade, 34 °C in "
-        "the sun; the limit is 32 °C for people not used to the heat"
+        "heat, moisture and sun together (WBGT) 29 °C in the shade, 34 °C in the sun; "
+        "the limit is 32 °C for people not used to the heat"
     )
     assert found.where == "rest" and found.topic == "heat illness"
     assert "alk" not in found.text, "nobody walks on that day"

@@ -236,12 +236,12 @@ def _packed_left_out(result: Result, *, has_salt: bool) -> dict[str, str]:
             f"{batch} is fermented or was dried slowly"
             for _, batch in ways_not_for(key, plan, result.batches)
         ]
-        if key in asked:
-            reasons.append("left at home until your doctor agrees")
         if not has_salt and key in labels:
             label = labels[key]
             if label.kind == "drink mix" and not label.amounts.keys().isdisjoint(_ELECTROLYTES):
                 reasons.append("an electrolyte mix")
+        if key in asked:
+            reasons.append("left at home until your doctor agrees")
         if reasons:
             found[key] = reasons[0]
     return found
