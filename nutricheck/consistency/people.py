@@ -9,26 +9,16 @@ from nutricheck.consistency.bounds import is_outside, span_words
 from nutricheck.errors import Question
 from nutricheck.facts.constants import value
 from nutricheck.needs.energy import resting_energy
+from nutricheck.needs.energy_availability import body_mass_index
 from nutricheck.needs.sweat import sweat_test_rate, vapour_pressure
 from nutricheck.units import alike, as_written, convert
 
 if TYPE_CHECKING:
     from nutricheck.plan.models import DayType, Person
 
-__all__ = ["body_mass_index", "day_questions", "person_questions"]
+__all__ = ["day_questions", "person_questions"]
 
 _ADULT_YEARS = 18
-
-
-def body_mass_index(mass_kg: float, height_cm: float) -> float:
-    """Body mass over the square of the height. [kg/m²]
-
-    Examples
-    --------
-    >>> round(body_mass_index(61, 168), 1)
-    21.6
-    """
-    return mass_kg / (height_cm / 100) ** 2
 
 
 def person_questions(person: Person) -> Iterator[Question]:
@@ -44,7 +34,7 @@ _Doubts = Iterator[tuple[str, str]]
 def _body(person: Person) -> _Doubts:
     mass = as_written(person.mass_kg, "kilogram")
     height = as_written(person.height_cm, "centimeter")
-    index = body_mass_index(person.mass_kg, person.height_cm)
+    index = body_mass_index(person)
     is_adult = person.age_years >= _ADULT_YEARS
     found = f"{mass} at {height} is a body mass index of {index:.0f}"
     if is_outside("body_mass_index", index):

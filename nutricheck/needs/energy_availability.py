@@ -5,7 +5,18 @@ from __future__ import annotations
 from nutricheck.needs.energy import EnergyNeed, resting_energy
 from nutricheck.plan.models import DayType, Person
 
-__all__ = ["energy_availability", "fat_free_mass"]
+__all__ = ["body_mass_index", "energy_availability", "fat_free_mass"]
+
+
+def body_mass_index(person: Person) -> float:
+    """Body mass over the square of the height. [kg/m²]
+
+    Examples
+    --------
+    >>> round(body_mass_index(Person(sex="female", age=34, mass="61 kg", height="168 cm")), 1)
+    21.6
+    """
+    return person.mass_kg / (person.height_cm / 100) ** 2
 
 
 def fat_free_mass(person: Person) -> float:
@@ -27,8 +38,12 @@ def fat_free_mass(person: Person) -> float:
     >>> round(fat_free_mass(woman), 1)
     43.2
     """
-    bmi = person.mass_kg / (person.height_cm / 100) ** 2
-    fat_percent = 1.20 * bmi + 0.23 * person.age_years - 10.8 * (person.sex == "male") - 5.4
+    fat_percent = (
+        1.20 * body_mass_index(person)
+        + 0.23 * person.age_years
+        - 10.8 * (person.sex == "male")
+        - 5.4
+    )
     return person.mass_kg * (1 - fat_percent / 100)
 
 

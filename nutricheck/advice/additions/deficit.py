@@ -6,14 +6,12 @@ from typing import TYPE_CHECKING
 
 from nutricheck.errors import NutricheckError
 from nutricheck.facts.constants import value
-from nutricheck.needs.energy_availability import energy_availability
+from nutricheck.needs.energy_availability import body_mass_index, energy_availability
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
 __all__ = ["check_deficit"]
-
-_LEAST_AGE = 18  # [year]
 
 
 def check_deficit(result: Result, trip: str, deficit_kcal: float) -> None:
@@ -34,11 +32,11 @@ def check_deficit(result: Result, trip: str, deficit_kcal: float) -> None:
     reasons = []
     if not 0 < deficit_kcal <= most_kcal:
         reasons.append(f"more than {most_kcal:.0f} kcal a day less is not planned for here (ours)")
-    if person.age_years < _LEAST_AGE:
+    if person.age_years < value("adult_age"):
         reasons.append("under 18 years no body advises to eat less than a day uses")
     if person.life_stage != "general":
         reasons.append("in pregnancy and while breast-feeding no body advises it")
-    bmi = person.mass_kg / (person.height_cm / 100) ** 2
+    bmi = body_mass_index(person)
     if bmi < value("underweight_bmi"):
         reasons.append(
             f"the body mass index is {bmi:.1f}, below {value('underweight_bmi'):g} (underweight)"
