@@ -84,6 +84,8 @@ class Result:
 
     plan: Plan
     source: str
+    data: Mapping[str, Any] | None
+    """The plan as its text form has it; None where a ready :class:`Plan` was given"""
     table: FoodTable
     reference: str
     draws: int
@@ -173,11 +175,12 @@ def check(
     food_table = open_table(table)
     memory = Memory() if memory is None else memory
     source, places, given = "plan", None, plan
+    data: Mapping[str, Any] | None = None
     if isinstance(plan, str | Path):
         source = str(plan)
-        plan, places = read_placed_plan(plan, food_table)
+        plan, data, places = read_placed_plan(plan, food_table)
     elif not isinstance(plan, Plan):
-        plan = plan_from_data(plan, source, food_table)
+        data, plan = plan, plan_from_data(plan, source, food_table)
     chosen = reference or plan.trip.reference
     if chosen not in REFERENCES:
         raise NutricheckError(
@@ -283,6 +286,7 @@ def check(
     return Result(
         plan=plan,
         source=source,
+        data=data,
         table=food_table,
         reference=chosen,
         draws=draws,

@@ -7,7 +7,17 @@ from typing import Annotated
 
 import typer
 
-from nutricheck.cli.options import Draws, Json, PlanFile, Reference, Seed, TableFile, small_frames
+from nutricheck.cli.options import (
+    Draws,
+    Json,
+    PlanFile,
+    Reference,
+    Seed,
+    TableFile,
+    ToShare,
+    passed_on,
+    small_frames,
+)
 from nutricheck.defaults import DRAWS, SEED
 
 __all__ = ["check"]
@@ -27,6 +37,7 @@ def check(
     draws: Draws = DRAWS,
     seed: Seed = SEED,
     as_json: Json = False,
+    to_share: ToShare = False,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print the coverage as CSV.")] = False,
 ) -> None:
     """Check a plan: is each need covered, by how much, how long?
@@ -40,6 +51,7 @@ def check(
     from nutricheck.check_plan import check as check_plan
 
     result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)
+    result = passed_on(result, to_share)
     if as_json:
         from nutricheck.report.data import result_json
 

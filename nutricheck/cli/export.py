@@ -14,6 +14,8 @@ from nutricheck.cli.options import (
     Reference,
     Seed,
     TableFile,
+    ToShare,
+    passed_on,
     searched,
     small_frames,
 )
@@ -31,6 +33,7 @@ def export(
     draws: Draws = DRAWS,
     seed: Seed = SEED,
     additions: Additions = False,
+    to_share: ToShare = False,
 ) -> None:
     """Write the check as a workbook with live formulas.
 
@@ -42,5 +45,6 @@ def export(
     from nutricheck.report.workbook import write_workbook
 
     result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)
+    result = passed_on(result, to_share)
     write_workbook(result, output, *searched(result, additions))
     say(f"{output}: written; open it in a spreadsheet program")

@@ -21,6 +21,8 @@ __all__ = [
     "Reference",
     "Seed",
     "TableFile",
+    "ToShare",
+    "passed_on",
     "searched",
     "small_frames",
 ]
@@ -49,6 +51,14 @@ Additions = Annotated[
     ),
 ]
 AllComponents = Annotated[bool, typer.Option("--all", help="Show all components.")]
+ToShare = Annotated[
+    bool,
+    typer.Option(
+        "--to-share",
+        help="A copy to pass on: name and health are left out, and it is worked out as for a "
+        "healthy person.",
+    ),
+]
 Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON.")]
 
 
@@ -60,6 +70,15 @@ def small_frames() -> None:
     import pandas as pd
 
     pd.set_option("mode.string_storage", "python")
+
+
+def passed_on(result: Result, is_to_share: bool) -> Result:
+    """The result, or where it is asked for the one without name and health."""
+    if not is_to_share:
+        return result
+    from nutricheck.sharing import result_to_share
+
+    return result_to_share(result)
 
 
 def searched(result: Result, is_wanted: bool) -> tuple[Proposal | None, Reduction | None]:

@@ -14,6 +14,8 @@ from nutricheck.cli.options import (
     Reference,
     Seed,
     TableFile,
+    ToShare,
+    passed_on,
     searched,
     small_frames,
 )
@@ -31,6 +33,7 @@ def page(
     draws: Draws = DRAWS,
     seed: Seed = SEED,
     additions: Additions = False,
+    to_share: ToShare = False,
 ) -> None:
     """Write the check as a page for a browser, a phone's too.
 
@@ -42,5 +45,6 @@ def page(
     from nutricheck.report.page import write_page
 
     result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)
+    result = passed_on(result, to_share)
     write_page(result, output, *searched(result, additions))
     say(f"{output}: written; open it in a browser")

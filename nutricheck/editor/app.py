@@ -33,11 +33,14 @@ from nutricheck.editor.guard import START, Secrets, TooLarge
 from nutricheck.editor.session import Session, Stale
 from nutricheck.editor.view import answer_part, state_of, step_part
 from nutricheck.errors import Change, Location, NutricheckError
+from nutricheck.plan.to_share import shareable
 from nutricheck.plan.write import example
 from nutricheck.symbols import with_symbols
 
 if TYPE_CHECKING:
     import jinja2
+
+    from nutricheck.check_plan import Result
 
 __all__ = ["editor_app"]
 
@@ -266,15 +269,15 @@ class _Screens:
         self.session.keep_draft()
         return self.told("want", "")
 
-    def download(self, request: Request) -> Response:
-        """The plan, the page or the workbook as a file."""
+    def download(self, request: Request, *, is_to_share: bool = False) -> Response:
+        """The plan, the page or the workbook as a file, or a copy of it to share."""
         name = request.path_params["name"]
         made = _DOWNLOADS.get(name)
         if made is None:
             return PlainTextResponse("There is no such file.", 404)
         kind, make = made
         try:
-            content = make(self.session)
+            content = make(self.session, is_to_share)
         except NutricheckError as error:
             return PlainTextResponse(str(error), 422)
         return Response(
@@ -284,31 +287,42 @@ class _Screens:
         )
 
 
-def _page_file(session: Session) -> bytes:
-    from nutricheck.report.page import page_html
+def _plan_file(session: Session, is_to_share: bool, *, ending: str) -> bytes:
+    if is_to_share:  # the comments in the text may name anybody
+        return plan_file_bytes(shareable(session.data), ending)
+    return plan_file_bytes(session.data, ending, session.text())
+
+
+def _answered(session: Session, is_to_share: bool) -> Result:
+    from nutricheck.sharing import result_to_share
 
     if session.result is None:
         raise NutricheckError("There is no answer yet: the plan is not whole enough.")
-    return page_html(session.result).encode()
+    return result_to_share(session.result) if is_to_share else session.result
 
 
-def _report_workbook(session: Session) -> bytes:
+def _page_file(session: Session, is_to_share: bool) -> bytes:
+    from nutricheck.report.page import page_html
+
+    return page_html(_answered(session, is_to_share)).encode()
+
+
+def _report_workbook(session: Session, is_to_share: bool) -> bytes:
     import tempfile
 
     from nutricheck.report.workbook import write_workbook
 
-    if session.result is None:
-        raise NutricheckError("There is no answer yet: the plan is not whole enough.")
+    result = _answered(session, is_to_share)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "report.xlsx"
-        write_workbook(session.result, path)
+        write_workbook(result, path)
         return path.read_bytes()
 
 
 _XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-_DOWNLOADS: dict[str, tuple[str, Callable[[Session], bytes]]] = {
-    "plan.toml": ("application/toml", lambda own: plan_file_bytes(own.data, ".toml", own.text())),
-    "plan.xlsx": (_XLSX, lambda own: plan_file_bytes(own.data, ".xlsx")),
+_DOWNLOADS: dict[str, tuple[str, Callable[[Session, bool], bytes]]] = {
+    "plan.toml": ("application/toml", functools.partial(_plan_file, ending=".toml")),
+    "plan.xlsx": (_XLSX, functools.partial(_plan_file, ending=".xlsx")),
     "page.html": ("text/html", _page_file),
     "report.xlsx": (_XLSX, _report_workbook),
 }
@@ -439,6 +453,10 @@ def editor_app(session: Session, keys: Secrets, port: int) -> Starlette:
             Route("/actions", shown(screens.actions)),
             Route("/alive", shown(screens.alive)),
             Route("/download/{name}", shown(screens.download)),
+            Route(
+                "/download/to-share/{name}",
+                shown(functools.partial(screens.download, is_to_share=True)),
+            ),
             Route("/change", asked(screens.change), methods=["POST"]),
             Route("/back", asked(screens.back), methods=["POST"]),
             Route("/take", asked(screens.take), methods=["POST"]),

@@ -71,10 +71,11 @@ def read_plan(path: str | Path, table: FoodTable | None = None) -> Plan:
 
 def read_placed_plan(
     path: str | Path, table: FoodTable | None = None
-) -> tuple[Plan, Places | None]:
-    """The plan, and for a workbook the cell of each entry; for faults found later on."""
+) -> tuple[Plan, dict[str, Any], Places | None]:
+    """The plan, its data, and for a workbook the cell of each entry; for faults found later on."""
     data, places, faults = _data(Path(path))
-    return plan_from_data(data, str(path), table, places, faults), places
+    plan = plan_from_data(data, str(path), table, places, faults)
+    return plan, _in_new_words(data), places
 
 
 def told_in_cells(error: PlanError, places: Places | None) -> PlanError:

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import copy
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from nutricheck.plan.read import read_data
 from nutricheck.plan.write import plan_text
 
 if TYPE_CHECKING:
@@ -16,15 +14,15 @@ __all__ = ["plan_with_places"]
 
 
 def plan_with_places(result: Result) -> dict[str, object] | None:
-    """The plan's text and what stands in it now; None where it was not read from a file.
+    """The plan's text and what stands in it now; None where a ready plan was checked.
 
     In ``text`` each count of days is ``"@days longest N@"`` or ``"@days shortest N@"`` and each
     portion ``amount = "@portion N@"``, numbered as the page's controls; ``portions`` holds the
     line of each portion as it was written.
     """
-    if not Path(result.source).is_file():
+    if result.data is None:
         return None
-    data = copy.deepcopy(dict(read_data(result.source)))
+    data = copy.deepcopy(dict(result.data))
     numbers = sorted(set(result.portions["portion"].tolist()))
     days, portions = data.get("days"), data.get("portions")
     if not isinstance(days, list) or not isinstance(portions, list):

@@ -14,6 +14,7 @@ from nutricheck.intake.menu import TAGS
 from nutricheck.intake.named import records_taken
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sweat import is_heat_day
+from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
 from nutricheck.report.additions_view import additions_view
 from nutricheck.report.page_answer import answer_view, sheet_rows
 from nutricheck.report.page_bar import bar_of, salt_zones
@@ -184,7 +185,8 @@ def page_view(
         "labels": [label for label in result.labels.values() if label.notes],
         "unknown": _unknown(result),
         "sources": list(cited),
-        "notes": result.plan.trip.notes,
+        "notes": "" if is_to_share(result.plan) else result.plan.trip.notes,
+        "shared_note": SHARED_NOTE if is_to_share(result.plan) else "",
     }
 
 

@@ -18,6 +18,7 @@ from nutricheck.facts import components
 from nutricheck.intake.named import records_taken
 from nutricheck.needs.day import SWEAT_SOURCE
 from nutricheck.needs.sweat import is_heat_day
+from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
 from nutricheck.report.answer_screen import print_answer
 from nutricheck.report.answer_words import chance_words, headline
 from nutricheck.report.drink import drink_sentences
@@ -220,6 +221,8 @@ def _head(out: Screen, result: Result) -> None:
     if shortest == longest:
         trips = f"{days_words(longest)} ({kinds})"
     out.line(f"{person_words(result.plan.person)} · {trips}")
+    if is_to_share(result.plan):
+        out.line(SHARED_NOTE)
     ranges = f"ranges from {result.draws:,} draws" if result.draws else "no ranges"
     out.line(
         f"Reference: {result.reference} · {result.table.source.title}, "

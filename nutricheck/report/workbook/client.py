@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from nutricheck.adequacy import coverage
 from nutricheck.advice.answer import answer
+from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
 from nutricheck.report.answer_words import action_words, nutrient_name
 from nutricheck.report.verdict import answer_finding, short_facts
 from nutricheck.report.words import disclaimer, person_words
@@ -42,6 +43,9 @@ def client_sheet(result: Result, days: Days, daily: Daily) -> Sheet:
     _put_field(sheet, 4, 1, "Date")
     _put_field(sheet, 4, _RIGHT, "Next meeting")
     row = 5
+    if is_to_share(result.plan):
+        sheet.put_wide(row, 1, SHARED_NOTE, _LAST, "plain")
+        row += 1
     sheet.put_wide(row, 1, answer_finding(found).text, _LAST, "answer")
     for number, action in enumerate(found.actions[:_MOST_ACTIONS], start=1):
         what, why = action_words(action)

@@ -1,0 +1,56 @@
+"""A plan to pass on: without who it is for and without anything of their health.
+
+What is left out is gone from all that is worked out of the plan: its needs, cautions and proposals
+are those of a healthy person of the same sex, age and size, and the plan says so itself. Only what
+stands in the lists below is kept, so that what a plan comes to hold of a person is left out too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from nutricheck.plan.models import Plan
+
+__all__ = ["SHARED_NOTE", "is_to_share", "shareable"]
+
+_TITLE = "A plan to share"
+SHARED_NOTE = (
+    "A copy to share: name and health are left out. It is worked out as for a healthy person of "
+    "this sex, age and size, whoever it was made for. Do not follow it in illness, in pregnancy, "
+    "while breast-feeding, with an allergy or on medicines."
+)
+_KEPT: dict[str, frozenset[str]] = {
+    "trip": frozenset({"reference", "cooking", "iodised_salt"}),
+    "person": frozenset({"sex", "age", "mass", "height", "acclimatised", "eats"}),
+    "additions": frozenset(
+        {"at_home", "most_new_items", "daily_ceiling", "pack_limit", "drying", "preparation"}
+    ),
+}
+_LEFT_OUT = frozenset({"clinic"})
+
+
+def shareable(data: Mapping[str, Any]) -> dict[str, Any]:
+    """The plan's data without title, notes, conditions, life stage, allergies and clinic's figures.
+
+    Names of days, foods and legs stay as they were written.
+
+    Examples
+    --------
+    >>> told = {"trip": {"title": "Mine"}, "person": {"sex": "female", "conditions": ["kidney"]}}
+    >>> shareable(told)["person"], shareable(told)["trip"]["title"]
+    ({'sex': 'female'}, 'A plan to share')
+    """
+    made = {key: value for key, value in data.items() if key not in _LEFT_OUT}
+    for section, kept in _KEPT.items():
+        own = data.get(section)
+        if isinstance(own, Mapping):
+            made[section] = {key: value for key, value in own.items() if key in kept}
+    trip = made.get("trip", {})
+    return {**made, "trip": {"title": _TITLE, **trip, "notes": SHARED_NOTE}}
+
+
+def is_to_share(plan: Plan) -> bool:
+    """Whether the plan is such a copy."""
+    return plan.trip.notes == SHARED_NOTE
