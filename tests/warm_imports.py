@@ -3,7 +3,7 @@
 from importlib import import_module
 from pkgutil import walk_packages
 
-LATE = ["jinja2", "openpyxl", "pint", "rapidfuzz", "scipy.optimize", "scipy.sparse", "scipy.stats"]
+LATE = ["jinja2", "openpyxl", "pint", "rapidfuzz", "highspy", "scipy.sparse", "scipy.stats"]
 
 for package in ("nutricheck", "data_builder"):
     for module in walk_packages(import_module(package).__path__, f"{package}."):

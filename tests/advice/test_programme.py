@@ -12,12 +12,11 @@ from hypothesis import strategies as st
 from nutricheck.advice.additions.model import (
     AT_LEAST,
     AT_MOST,
-    OUT_OF_TIME,
     Model,
     Problem,
-    Solution,
 )
 from nutricheck.advice.additions.programme import droppable, levels, lightest
+from nutricheck.advice.additions.solver import OUT_OF_TIME, Solution
 
 DAYS = ("rest", "climb")
 

@@ -19,7 +19,7 @@ from ratio import python
 #: Bound of the search, and of the command beyond its imports. [s]
 AT_MOST_S = 2.0
 RUNS = 3
-BASE = python("-c", "import pandas, pydantic, typer, rich, scipy.optimize, scipy.sparse")
+BASE = python("-c", "import pandas, pydantic, typer, rich, highspy, scipy.sparse")
 COMMAND = python(
     "-m",
     "nutricheck",

@@ -1,4 +1,4 @@
-"""The programme in the solver's form, and the calls of the solver."""
+"""The programme in the solver's form."""
 
 from __future__ import annotations
 
@@ -9,20 +9,17 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import pandas as pd
 
+from nutricheck.advice.additions import solver
+
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 __all__ = [
     "AT_LEAST",
     "AT_MOST",
-    "INFEASIBLE",
-    "OPTIMAL",
-    "OUT_OF_TIME",
     "TOLERANCE",
-    "UNBOUNDED",
     "Model",
     "Problem",
-    "Solution",
 ]
 
 AT_LEAST = "at least"
@@ -35,8 +32,6 @@ _HALF_NEED = 0.5  # tells one need kept more from one less
 _SHARE_GAP = 1e-4  # limits given up in whole steps are minimised to this relative gap
 _NO_CEILING_G = 1e6  # counting items needs a ceiling; a tonne a day stands for none
 _SHORTEST_TIME_S = 0.05  # what a step gets when the time is up, so that it can say so
-
-OPTIMAL, OUT_OF_TIME, INFEASIBLE, UNBOUNDED = 0, 1, 2, 3  # status codes of scipy.optimize
 
 
 @dataclass(frozen=True)
@@ -90,18 +85,6 @@ class Problem:
     most_new: int | None = None
     soft_cost: float = 1000.0
     most_g: float | None = None
-
-
-@dataclass(frozen=True)
-class Solution:
-    """What the solver says: its status, the columns, the objective and the proven bound."""
-
-    status: int
-    x: NDArray[np.float64] | None
-    objective: float = np.nan
-    bound: float = np.nan
-    duals: NDArray[np.float64] | None = None
-    reduced_costs: NDArray[np.float64] | None = None
 
 
 @dataclass(frozen=True)
@@ -336,46 +319,16 @@ class Model:
         )
         return model, columns
 
-    def minimum(self, deadline: float, gap: float = 0.0) -> Solution:
-        """The least cost: by `milp` where a column is whole, else by `linprog`, with duals."""
-        from scipy import optimize
-
-        left = max(deadline - time.monotonic(), _SHORTEST_TIME_S)
-        if self.is_whole.any():
-            result = optimize.milp(
-                self.cost,
-                constraints=optimize.LinearConstraint(self.matrix, -np.inf, self.rhs),
-                bounds=optimize.Bounds(0, self.upper),
-                integrality=self.is_whole.astype(int),
-                options={"time_limit": left, "mip_rel_gap": gap},
-            )
-            if result.x is None:
-                return Solution(int(result.status), None)
-            x = np.where(self.is_whole, np.round(result.x), result.x)
-            objective = float(self.cost @ x)
-            bound = objective if result.mip_dual_bound is None else float(result.mip_dual_bound)
-            return Solution(int(result.status), x, objective, min(bound, objective))
-
-        for presolve in (True, False):
-            result = optimize.linprog(
-                self.cost,
-                A_ub=self.matrix,
-                b_ub=self.rhs,
-                bounds=np.column_stack([np.zeros_like(self.upper), self.upper]),
-                method="highs",
-                options={"time_limit": left, "presolve": presolve},
-            )
-            if result.status in {OPTIMAL, OUT_OF_TIME, INFEASIBLE, UNBOUNDED}:
-                break  # else "infeasible or unbounded", which presolve cannot tell apart
-        if result.status != OPTIMAL:
-            return Solution(int(result.status), None)
-        return Solution(
-            OPTIMAL,
-            np.clip(result.x, 0.0, self.upper),
-            float(result.fun),
-            float(result.fun),
-            duals=result.ineqlin.marginals,
-            reduced_costs=result.lower.marginals,
+    def minimum(self, deadline: float, gap: float = 0.0) -> solver.Solution:
+        """The least cost; with duals where no column is whole."""
+        return solver.minimum(
+            self.cost,
+            self.matrix,
+            self.rhs,
+            self.upper,
+            self.is_whole,
+            time_limit_s=max(deadline - time.monotonic(), _SHORTEST_TIME_S),
+            gap=gap,
         )
 
     def softened(self, deadline: float) -> Model:

@@ -6,8 +6,8 @@ brings, what the days hold already and which levels each day must reach or stay 
 limits can be kept, which ones were given up and which others they conflict with.
 :func:`droppable` asks the reverse: which items could go without breaking a limit.
 
-HiGHS, through SciPy, does the solving: `linprog` where prices (dual values) are wanted, `milp`
-where amounts are whole steps or new items are counted.
+HiGHS does the solving: as a linear programme where prices (dual values) are wanted, with whole
+numbers where amounts are whole steps or new items are counted.
 """
 
 from __future__ import annotations
@@ -22,13 +22,16 @@ import pandas as pd
 from nutricheck.advice.additions.model import (
     AT_LEAST,
     AT_MOST,
-    INFEASIBLE,
-    OPTIMAL,
     TOLERANCE,
-    UNBOUNDED,
     Model,
     Problem,
+)
+from nutricheck.advice.additions.solver import (
+    INFEASIBLE,
+    OPTIMAL,
+    UNBOUNDED,
     Solution,
+    minimum,
 )
 from nutricheck.advice.additions.whole_steps import (
     SHARE_OF_TIME,
@@ -198,7 +201,7 @@ def droppable(
     together : Answer
         The grams that go when the set with the largest total cost is left out.
     """
-    from scipy import optimize  # type: ignore[import-untyped]
+    from scipy import sparse  # type: ignore[import-untyped]
 
     start = time.monotonic()
     model = Model.build(problem)
@@ -232,21 +235,20 @@ def droppable(
         index=items,
     )
 
-    result = optimize.milp(
+    result = minimum(
         -saved,
-        constraints=optimize.LinearConstraint(effect, -np.inf, room),
-        bounds=optimize.Bounds(0, is_droppable.astype(float)),
-        integrality=np.ones(len(saved)),
-        options={"time_limit": time_limit_s},
+        sparse.csr_array(effect),
+        room,
+        is_droppable.astype(float),
+        np.ones(len(saved), dtype=bool),
+        time_limit_s=time_limit_s,
     )
     if result.x is None:
         return alone, _no_answer(problem, "no answer in time", start)
-    chosen = np.round(result.x)
-    objective = float(saved @ chosen)
-    bound = max(objective, -float(result.mip_dual_bound or result.fun))
+    objective, bound = -result.objective, -result.bound
     return alone, Answer(
         status="lightest" if result.status == OPTIMAL else "best found",
-        grams=pd.DataFrame(chosen[:, None] * taken, index=items, columns=days),
+        grams=pd.DataFrame(result.x[:, None] * taken, index=items, columns=days),
         objective=objective,
         bound=bound,
         gap=(bound - objective) / bound if bound > 0 else 0.0,

@@ -8,14 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from nutricheck.advice.additions.model import (
-    INFEASIBLE,
-    OPTIMAL,
-    OUT_OF_TIME,
-    TOLERANCE,
-    Model,
-    Solution,
-)
+from nutricheck.advice.additions.model import TOLERANCE, Model
+from nutricheck.advice.additions.solver import INFEASIBLE, OPTIMAL, OUT_OF_TIME, Solution
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
