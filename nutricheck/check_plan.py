@@ -20,11 +20,11 @@ from nutricheck.adequacy.chance import (
     KNOWN_ENOUGH,
     NOT_KNOWN,
     Aims,
-    aims_of,
     chances,
     shown_word,
 )
 from nutricheck.adequacy.salt import CHANCE_OF, salt_chances
+from nutricheck.asked import Asked, what_is_asked
 from nutricheck.cautions.diet import diet_cautions, diet_questions
 from nutricheck.cautions.eaten import (
     eaten_cautions,
@@ -33,7 +33,7 @@ from nutricheck.cautions.eaten import (
 )
 from nutricheck.cautions.ferments import ferment_cautions
 from nutricheck.cautions.illness import Eaten, illness_cautions
-from nutricheck.cautions.levels import level_cautions, other_uppers, unset_level_notes
+from nutricheck.cautions.levels import level_cautions
 from nutricheck.cautions.on_trip import on_this_trip
 from nutricheck.cautions.packed import edible_cautions, fresh_cautions, soaking_cautions
 from nutricheck.cautions.person import person_cautions
@@ -55,15 +55,13 @@ from nutricheck.intake.named import NamedFood, named_foods
 from nutricheck.intake.portions import daily_portions
 from nutricheck.labels.amounts import LabelFood, label_composition
 from nutricheck.memory import Memory, frozen
-from nutricheck.needs import DayNeeds, day_needs
+from nutricheck.needs import DayNeeds, with_food_water
 from nutricheck.needs.clinic import Figure, clinic_figures
-from nutricheck.needs.energy import energy_need
 from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import SALT_LOW_EVERY_DAY
-from nutricheck.needs.sweat import is_heat_day, own_sweat_factor, sweat_need
 from nutricheck.plan.models import DAYS_PER_MONTH, Batch, Cooking, Packed, Person, Plan
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells, with_ways_out
-from nutricheck.plan.trip_days import TripDays, heat_days, trip_days
+from nutricheck.plan.trip_days import TripDays
 from nutricheck.stock.balance import EnergyBalance, energy_balance
 from nutricheck.stock.legs import LegStock, leg_stock
 from nutricheck.stock.supply import FOLLOWED, TRIPS, Supply, eaten_share, rehydration_litres, supply
@@ -221,67 +219,41 @@ def check(
         raise told_in_cells(with_ways_out(error, given, food_table), places) from None
     edible = edibility(plan, food_table)
     intake, portioned, unheated = _intakes(plan, items, portions, edible, seed)
-    own_sweat = own_sweat_factor(plan.person, plan.days)
-    soaking, food_water = _food_water_l(items, intake)
-    in_heat = _heat_days(plan, trip_days(plan.days, plan.order, "longest"), own_sweat)
     bottles = [own.holds_l for own in plan.carried if own.holds_l is not None]
-    holds_l = sum(bottles) if bottles else None
-    needs = {
-        day.name: memory.made(
-            day_needs,
-            plan.person,
-            day,
-            chosen,
-            own_sweat_factor=own_sweat,
-            food_water_l=float(food_water[day.name]),
-            soaking_l=float(soaking[day.name]),
-            figures=figures,
-            heat_days=in_heat[day.name],
-            holds_l=holds_l,
-        )
-        for day in plan.days
-    }
-    days = pd.DataFrame(
-        {
-            "day": [day.name for day in plan.days],
-            "longest": [day.count for day in plan.days],
-            "shortest": [day.shortest for day in plan.days],
-        }
-    )
-    targets = pd.concat(
-        [own.targets.assign(day=name) for name, own in needs.items()], ignore_index=True
-    )
-    counts = days.set_index("day")["longest"]
-    aims = aims_of(
+    asked = memory.made(
+        what_is_asked,
         plan.person,
+        plan.days,
+        plan.order,
         chosen,
-        targets,
-        {name: own.sweat.electrolytes for name, own in needs.items()},
-        counts,
+        figures,
+        sum(bottles) if bottles else None,
         draws,
         seed,
     )
+    soaking, food_water = _food_water_l(items, intake)
+    needs = {
+        day.name: with_food_water(
+            asked.needs[day.name],
+            plan.person,
+            day,
+            float(food_water[day.name]),
+            float(soaking[day.name]),
+            figures,
+        )
+        for day in plan.days
+    }
+    counts = asked.counts
     intake_rows = _with_mean(intake, counts)
-    target_rows = pd.concat([targets, coverage.mean_targets(targets, counts)], ignore_index=True)
     counted_rows = intake_rows if portioned is intake else _with_mean(portioned, counts)
-    stores = _supply(plan, items, portioned, target_rows, days, edible)
+    stores = _supply(plan, items, portioned, asked, edible)
     packed_rows = _packed_rows(plan, items, edible)
-    leg_stocks = _leg_stocks(plan, packed_rows, portioned.grams)
+    leg_stocks = _leg_stocks(plan, packed_rows, portioned.grams, asked.trips)
     balance = {
-        trip: _balance(trip, plan.person.mass_kg, intake_rows, needs, days, stores)
+        trip: _balance(trip, plan.person.mass_kg, intake_rows, needs, asked.days, stores)
         for trip in TRIPS
     }
-    compared = _coverage(
-        plan.person,
-        chosen,
-        intake,
-        intake_rows,
-        counted_rows,
-        target_rows,
-        needs,
-        aims,
-        counts,
-    )
+    compared = _coverage(plan.person, intake, intake_rows, counted_rows, asked)
     foods = named_foods(plan, food_table)
     return Result(
         plan=plan,
@@ -292,7 +264,7 @@ def check(
         draws=draws,
         seed=seed,
         unknown_scale=unknown_scale,
-        days=days,
+        days=asked.days,
         batches=batches,
         labels=labels,
         items=items,
@@ -305,10 +277,10 @@ def check(
         portioned=portioned,
         unheated=unheated,
         needs=needs,
-        targets=target_rows,
+        targets=asked.all_targets,
         coverage=compared,
-        aims=aims,
-        energy_shares=coverage.energy_shares(intake_rows, target_rows),
+        aims=asked.aims,
+        energy_shares=coverage.energy_shares(intake_rows, asked.all_targets),
         supply=stores,
         packed=packed_rows,
         legs=leg_stocks,
@@ -320,7 +292,7 @@ def check(
                     batches,
                     labels,
                     needs,
-                    targets,
+                    asked,
                     balance["longest"],
                     intake,
                     portioned,
@@ -343,27 +315,24 @@ def check(
             *(f"Batch {own.name}: {ask}" for own in batches.values() for ask in own.questions),
             *_about_person(plan.person),
             *map(str, plan_questions(written, food_table, batches, items, portions, stores)),
-            *map(str, day_totals(intake.table, targets)),
+            *map(str, day_totals(intake.table, asked.targets)),
         ),
     )
 
 
 def _coverage(
     person: Person,
-    reference: str,
     intake: menu.Intake,
     intake_rows: pd.DataFrame,
     counted_rows: pd.DataFrame,
-    targets: pd.DataFrame,
-    needs: Mapping[str, DayNeeds],
-    aims: Aims,
-    counts: pd.Series,
+    asked: Asked,
 ) -> pd.DataFrame:
     """The coverage table with the chance of each component, sodium's among them."""
+    aims, counts = asked.aims, asked.counts
     drawn = intake.drawn_by_day(counts)
     compared = _with_unset_levels(
-        coverage.compare(intake_rows, targets, levels_by_food(person), counted_rows),
-        unset_level_notes(person, reference),
+        coverage.compare(intake_rows, asked.references, levels_by_food(person), counted_rows),
+        asked.unset_notes,
     )
     table = compared.merge(
         chances(
@@ -382,7 +351,7 @@ def _coverage(
         aims.person,
         {
             day: (own.sodium, (own.sweat.low_l, own.sweat.likely_l, own.sweat.high_l))
-            for day, own in needs.items()
+            for day, own in asked.needs.items()
         },
         {day: own[:, place] for day, own in drawn.items()},
         {str(day): float(count) for day, count in counts.items()},
@@ -401,16 +370,6 @@ def _coverage(
     drawn_words = [shown_word(str(word), excess) for word, excess in words]
     table["status"] = table["status"].where(~is_drawn, drawn_words)
     return table
-
-
-def _heat_days(plan: Plan, trip: TripDays, own_sweat: float) -> dict[str, tuple[int, ...]]:
-    """The heat days of the longest trip that each kind of day falls on."""
-    hot = {
-        day.name
-        for day in plan.days
-        if is_heat_day(sweat_need(plan.person, day, energy_need(plan.person, day), own_sweat))
-    }
-    return heat_days(trip, hot)
 
 
 def _made(
@@ -582,8 +541,7 @@ def _supply(
     plan: Plan,
     items: Mapping[str, menu.Item],
     portioned: menu.Intake,
-    targets: pd.DataFrame,
-    days: pd.DataFrame,
+    asked: Asked,
     edible: Mapping[str, Edibility],
 ) -> Supply:
     packed = _packed_rows(plan, items, edible)
@@ -591,16 +549,24 @@ def _supply(
         {item.name: item.per_100g["likely"] for item in items.values()}
     ).T.rename_axis("item")
     # Of salt the least that is right every day is followed, not the aim.
+    targets = asked.all_targets
     is_aim = (targets["component"] == "NA") & (targets["role"] == "target")
     targets = targets[~is_aim].replace({"role": {SALT_LOW_EVERY_DAY: "target"}})
     aimed = targets[(targets["role"] == "target") & (targets["day"] == coverage.TRIP_MEAN)]
     followed = [tag for tag in FOLLOWED if tag in set(aimed["component"])]
     soaks = _rehydration(items).where(packed.groupby("item")["is_eaten"].first(), 0.0)
-    trips = {trip: trip_days(plan.days, plan.order, trip) for trip in TRIPS}
-    shares = {trip: own.shares for trip, own in trips.items() if own.is_in_order}
+    shares = {trip: own.shares for trip, own in asked.trips.items() if own.is_in_order}
     carried_g = sum(own.mass_g for own in plan.carried)
     return supply(
-        packed, portioned.grams, composition, soaks, days, targets, followed, shares, carried_g
+        packed,
+        portioned.grams,
+        composition,
+        soaks,
+        asked.days,
+        targets,
+        followed,
+        shares,
+        carried_g,
     )
 
 
@@ -639,13 +605,14 @@ def _packed_rows(
     )
 
 
-def _leg_stocks(plan: Plan, packed: pd.DataFrame, grams: pd.DataFrame) -> dict[str, LegStock]:
+def _leg_stocks(
+    plan: Plan, packed: pd.DataFrame, grams: pd.DataFrame, trips: Mapping[str, TripDays]
+) -> dict[str, LegStock]:
     """Trip → the pack leg by leg; none where the plan has no legs."""
     carried_g = sum(own.mass_g for own in plan.carried)
     return {
-        trip: leg_stock(packed, grams, shares, plan.legs, trip, carried_g)
+        trip: leg_stock(packed, grams, trips[trip].shares, plan.legs, trip, carried_g)
         for trip in (TRIPS if plan.legs else ())
-        for shares in [trip_days(plan.days, plan.order, trip).shares]
     }
 
 
@@ -697,7 +664,7 @@ def _cautions(
     batches: Mapping[str, DriedBatch],
     labels: Mapping[str, LabelFood],
     needs: Mapping[str, DayNeeds],
-    targets: pd.DataFrame,
+    asked: Asked,
     balance: EnergyBalance,
     intake: menu.Intake,
     portioned: menu.Intake,
@@ -741,8 +708,7 @@ def _cautions(
     ]
     names = [day.name for day in walked]
     on_the_way = portioned.table[portioned.table["day"].isin(names)]
-    asked = targets[targets["day"].isin(names)]
-    told.append(_on_levels(plan.person, names, on_the_way, asked, reference))
+    told.append(_on_levels(plan.person, on_the_way, asked, reference))
     own = Eaten.of(portioned.grams.loc[names], on_the_way, items)
     told.append(illness_cautions(plan, batches, needs, own, table))
     for cautions in told:
@@ -770,14 +736,14 @@ def _of_batch(plan: Plan, batch: Batch, dried: DriedBatch) -> tuple[Caution, ...
 
 
 def _on_levels(
-    person: Person, days: Sequence[str], eaten: pd.DataFrame, targets: pd.DataFrame, reference: str
+    person: Person, eaten: pd.DataFrame, asked: Asked, reference: str
 ) -> tuple[Caution, ...]:
     """Cautions on safe levels, and on upper levels that only another body has set."""
     return level_cautions(
         person,
         reference,
-        coverage.upper_levels(eaten, targets),
-        coverage.upper_levels(eaten, other_uppers(person, reference, days)),
+        coverage.upper_levels(eaten, asked.on_the_way),
+        coverage.upper_levels(eaten, asked.of_another_body),
         eaten.pivot(index="day", columns="component", values="added"),
     )
 

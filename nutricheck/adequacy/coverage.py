@@ -27,6 +27,7 @@ The rules, all here:
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
@@ -71,6 +72,7 @@ __all__ = [
     "KNOWN_ENOUGH",
     "NOT_KNOWN",
     "TRIP_MEAN",
+    "References",
     "compare",
     "energy_shares",
     "excesses",
@@ -168,7 +170,7 @@ def _trip_mean(
 
 def compare(
     intake: pd.DataFrame,
-    targets: pd.DataFrame,
+    targets: pd.DataFrame | References,
     by_food: Mapping[str, float] | None = None,
     counted: pd.DataFrame | None = None,
 ) -> pd.DataFrame:
@@ -178,9 +180,10 @@ def compare(
     ----------
     intake : DataFrame
         day, component and the INTAKE_COLUMNS.
-    targets : DataFrame
+    targets : DataFrame or References
         day, component, role ("target", "requirement", "upper", "range low", "range high", …),
-        kind, basis, low, likely, high, sd, is_published, source, note.
+        kind, basis, low, likely, high, sd, is_published, source, note; or what was read of them,
+        of the days of the intake.
     by_food : mapping, optional
         Component → how many times its upper level food alone may be without harm that is known:
         :func:`nutricheck.needs.reference.levels_by_food`.
@@ -199,23 +202,17 @@ def compare(
         upper_likely, upper_high (the intake on the upper level's basis), upper_source,
         probability_adequate, note.
     """
-    grid = _Grid(list(dict.fromkeys(intake["day"])))
-    at = grid.places(intake)
-    eaten = {name: grid.numbers(intake[name], at) for name in INTAKE_COLUMNS}
+    held = References.of(targets, intake)
+    grid, reference = held.grid, held.target
+    eaten = grid.columns(intake, INTAKE_COLUMNS)
     packed = eaten
     if counted is not None and counted is not intake:
-        at = grid.places(counted)
-        packed = {name: grid.numbers(counted[name], at) for name in INTAKE_COLUMNS}
-    target, requirement, upper = (
-        _rows_of(targets, role) for role in ("target", "requirement", "upper")
-    )
-    at = grid.places(target)
-    reference = {name: grid.numbers(target[name], at) for name in ("low", "likely", "high", "sd")}
-    told = {name: grid.words(target[name], at) for name in ("kind", "source", "note")}
-    ear = grid.numbers(requirement["likely"], grid.places(requirement))
+        packed = grid.columns(counted, INTAKE_COLUMNS)
     borrowed = rests_on_borrowed(intake)
-    uppers, amounts = _upper(upper, packed, grid)
-    uppers["upper_kind"] = _kinds_by_food(uppers, amounts, packed, by_food or {}, grid)
+    amounts = _on_levels(held, packed)
+    uppers = held.upper | {
+        "upper_kind": _kinds_by_food(held.upper, amounts, packed, by_food or {}, grid)
+    }
     ratio, ratio_low, ratio_high = _ratio(
         [eaten[name] for name in ("low", "likely", "high")],
         [reference[name] for name in ("low", "likely", "high")],
@@ -233,12 +230,12 @@ def compare(
             "at_least": eaten["likely"] - eaten["drawn"],
             "is_borrowed": np.tile([tag in borrowed for tag in grid.tags], len(grid.days)),
             **{name: eaten[name] for name in ("added", "supplemental")},
-            "reference_kind": told["kind"],
+            "reference_kind": reference["kind"],
             "reference_low": reference["low"],
             "reference": reference["likely"],
             "reference_high": reference["high"],
-            "is_published": grid.words(target["is_published"], at),
-            "reference_source": told["source"],
+            "is_published": reference["is_published"],
+            "reference_source": reference["source"],
             "ratio_low": ratio_low,
             "ratio": ratio,
             "ratio_high": ratio_high,
@@ -250,30 +247,28 @@ def compare(
                 # of an intake that is only "at least" so much, nothing follows
                 np.where(eaten["accounted_share"] < KNOWN_ENOUGH, np.nan, eaten["likely"]),
                 (eaten["high"] - eaten["low"]) / _SDS_OF_THE_RANGE,
-                ear,
+                held.requirement,
                 reference["sd"],
             ),
         }
     )
     is_sodium = grid.repeated(grid.tags) == "NA"
-    chance = _chance(grid, eaten, result, targets)
-    words = _status(result, _is_left_to_doctor(grid, targets), chance)
-    lines = salt_lines(targets)
-    result["status"] = np.where(is_sodium, _salt_words(grid, eaten, lines), words)
-    result["note"] = _notes(result, told["note"])
-    _note_first_heat_day(result, lines)
+    words = _status(result, held, _chance(held, eaten, result))
+    result["status"] = np.where(is_sodium, _salt_words(grid, eaten, held.lines), words)
+    result["note"] = _notes(result, reference["note"])
+    _note_first_heat_day(result, held.lines)
     return result
 
 
-def upper_levels(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
+def upper_levels(intake: pd.DataFrame, targets: pd.DataFrame | References) -> pd.DataFrame:
     """Each day's intake against each upper level, on the level's own basis.
 
     Parameters
     ----------
     intake : DataFrame
         day, component and the INTAKE_COLUMNS.
-    targets : DataFrame
-        day, component, role, kind, basis, likely, source; only the role "upper" is read.
+    targets : DataFrame or References
+        As of :func:`compare`; only the role "upper" is read.
 
     Returns
     -------
@@ -281,24 +276,22 @@ def upper_levels(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
         A row per day and component with a level: day, component, kind, basis, level, source, low,
         likely, high of the intake. [component unit/day]
     """
-    grid = _Grid(list(dict.fromkeys(intake["day"])))
-    at = grid.places(intake)
-    eaten = {name: grid.numbers(intake[name], at) for name in INTAKE_COLUMNS}
-    levels, amounts = _upper(_rows_of(targets, "upper"), eaten, grid)
-    found = pd.DataFrame(
+    held = References.of(targets, intake)
+    grid = held.grid
+    amounts = _on_levels(held, grid.columns(intake, INTAKE_COLUMNS))
+    at = np.flatnonzero(~np.isnan(held.upper["upper"]))
+    days = np.repeat(np.array(grid.days, dtype=object), len(grid.tags))
+    return pd.DataFrame(
         {
-            "day": np.repeat(np.array(grid.days, dtype=object), len(grid.tags)),
-            "component": grid.repeated(grid.tags),
-            "kind": levels["upper_kind"],
-            "basis": levels["upper_basis"],
-            "level": levels["upper"],
-            "source": levels["upper_source"],
-            "low": amounts[0],
-            "likely": amounts[1],
-            "high": amounts[2],
+            "day": days[at],
+            "component": grid.repeated(grid.tags)[at],
+            "kind": held.upper["upper_kind"][at],
+            "basis": held.upper["upper_basis"][at],
+            "level": held.upper["upper"][at],
+            "source": held.upper["upper_source"][at],
+            **dict(zip(("low", "likely", "high"), (own[at] for own in amounts), strict=True)),
         }
     )
-    return found[found["level"].notna()].reset_index(drop=True)
 
 
 def passes_safe_level(likely: float, level: float, added: float) -> bool:
@@ -320,8 +313,14 @@ def rests_on_borrowed(intake: pd.DataFrame) -> frozenset[str]:
     intake : DataFrame
         component, likely and borrowed [component unit/day].
     """
-    sums = intake.groupby("component")[["likely", "borrowed"]].sum()
-    return frozenset(sums.index[sums["borrowed"] > BORROWED_PART * sums["likely"]])
+    place = {tag: number for number, tag in enumerate(components.BY_TAG)}
+    at = [place[tag] for tag in intake["component"].tolist()]
+    likely, borrowed = (
+        np.bincount(at, np.nan_to_num(intake[name].to_numpy(dtype=float)), len(place))
+        for name in ("likely", "borrowed")
+    )
+    is_much = borrowed > BORROWED_PART * likely
+    return frozenset(tag for tag, number in place.items() if is_much[number])
 
 
 class _Grid:
@@ -336,7 +335,7 @@ class _Grid:
 
     def places(self, rows: pd.DataFrame) -> NDArray[np.intp]:
         """The place of each row; a frame with columns day and component."""
-        pairs = zip(rows["day"], rows["component"], strict=True)
+        pairs = zip(rows["day"].tolist(), rows["component"].tolist(), strict=True)
         return np.array([self._day[day] + self._tag[tag] for day, tag in pairs], dtype=np.intp)
 
     def place(self, day: str, tag: str) -> int:
@@ -348,6 +347,14 @@ class _Grid:
         out = np.full(self.size, np.nan)
         out[at] = values.to_numpy(dtype=float)
         return out
+
+    def columns(
+        self, rows: pd.DataFrame, names: Sequence[str], at: NDArray[np.intp] | None = None
+    ) -> dict[str, NDArray[Any]]:
+        """Columns of figures in their places; a frame with columns day and component."""
+        out = np.full((len(names), self.size), np.nan)
+        out[:, self.places(rows) if at is None else at] = rows[list(names)].to_numpy(float).T
+        return dict(zip(names, out, strict=True))
 
     def words(self, values: pd.Series, at: NDArray[np.intp]) -> NDArray[np.object_]:
         """Words in their places, None elsewhere."""
@@ -368,9 +375,70 @@ class _Grid:
 def _rows_of(targets: pd.DataFrame, role: str) -> pd.DataFrame:
     """The one row of a role per day and component."""
     own = targets[targets["role"] == role]
-    pairs = list(zip(own["day"], own["component"], strict=True))
+    pairs = list(zip(own["day"].tolist(), own["component"].tolist(), strict=True))
     is_one_each = len(set(pairs)) == len(pairs)  # asked first, for pandas takes longer to look
     return own if is_one_each else own.drop_duplicates(["day", "component"])
+
+
+@dataclass(frozen=True)
+class References:
+    """Reference values in the places of a grid of days and components, read once.
+
+    ``target``: low, likely, high, sd, kind, source, note, is_published. ``requirement``: the mean
+    requirement. ``published``, ``published_kind``: what the target is without sweat. ``upper``:
+    upper_kind, upper, upper_basis, upper_source. ``lines``: day to sodium's lines.
+    """
+
+    grid: _Grid
+    target: Mapping[str, NDArray[Any]]
+    requirement: NDArray[np.float64]
+    published: NDArray[np.float64]
+    published_kind: NDArray[np.object_]
+    upper: dict[str, NDArray[Any]]
+    is_left_to_doctor: NDArray[np.bool_]
+    lines: Mapping[str, SaltLines]
+
+    @classmethod
+    def of(cls, targets: pd.DataFrame | References, intake: pd.DataFrame) -> References:
+        """Of a table of targets, for the days of an intake."""
+        if isinstance(targets, References):
+            return targets
+        return cls.read(targets, list(dict.fromkeys(intake["day"].tolist())))
+
+    @classmethod
+    def read(cls, targets: pd.DataFrame, days: Sequence[str]) -> References:
+        """Of a table of targets, for these days."""
+        grid = _Grid(list(days))
+        upper = _rows_of(targets, "upper")
+        at = grid.places(upper)
+        levels = {
+            "upper_kind": grid.words(upper["kind"], at),
+            "upper": grid.numbers(upper["likely"], at),
+            "upper_basis": grid.words(upper["basis"], at),
+            "upper_source": grid.words(upper["source"], at),
+        }
+        target, base, requirement = (
+            _rows_of(targets, role) for role in ("target", "base", "requirement")
+        )
+        at = grid.places(target)
+        aims = grid.columns(target, ("low", "likely", "high", "sd"), at)
+        words = ("kind", "source", "note", "is_published")
+        aims |= {name: grid.words(target[name], at) for name in words}
+        at = grid.places(base)
+        likely, kinds = grid.numbers(base["likely"], at), grid.words(base["kind"], at)
+        is_base = ~np.isnan(likely)
+        asked = np.zeros(grid.size, dtype=bool)
+        asked[grid.places(targets[targets["role"] == NO_FIGURE])] = True
+        return cls(
+            grid,
+            aims,
+            grid.numbers(requirement["likely"], grid.places(requirement)),
+            np.where(is_base, likely, aims["likely"]),
+            np.where(is_base, kinds, aims["kind"]),
+            levels,
+            asked,
+            salt_lines(targets),
+        )
 
 
 #: End of a range → the columns of an intake that upper levels may count.
@@ -381,17 +449,11 @@ _COUNTED_BY_LEVELS = {
 }
 
 
-def _upper(
-    upper: pd.DataFrame, packed: Mapping[str, NDArray[np.float64]], grid: _Grid
-) -> tuple[dict[str, NDArray[Any]], list[NDArray[np.float64]]]:
-    """The upper level's columns, and low, likely and high of the intake on its own basis."""
-    at = grid.places(upper)
-    columns = {
-        "upper_kind": grid.words(upper["kind"], at),
-        "upper": grid.numbers(upper["likely"], at),
-        "upper_basis": grid.words(upper["basis"], at),
-        "upper_source": grid.words(upper["source"], at),
-    }
+def _on_levels(
+    held: References, packed: Mapping[str, NDArray[np.float64]]
+) -> list[NDArray[np.float64]]:
+    """Low, likely and high of the intake on the basis of its upper level."""
+    grid, bases = held.grid, held.upper["upper_basis"]
     is_folic_acid = grid.repeated(grid.tags) == "FOLAC"
     amounts = []
     for end, (inactive, supplemental, added) in _COUNTED_BY_LEVELS.items():
@@ -404,9 +466,9 @@ def _upper(
         }
         amount = np.full(grid.size, np.nan)
         for basis, values in counted.items():
-            amount = np.where(columns["upper_basis"] == basis, values, amount)
+            amount = np.where(bases == basis, values, amount)
         amounts.append(amount)
-    return columns, amounts
+    return amounts
 
 
 def _kinds_by_food(
@@ -445,13 +507,6 @@ def _ratio(
     return ratio, ratio_low, ratio_high
 
 
-def _is_left_to_doctor(grid: _Grid, targets: pd.DataFrame) -> NDArray[np.bool_]:
-    """Where there is no figure because of a condition."""
-    asked = np.zeros(grid.size, dtype=bool)
-    asked[grid.places(targets[targets["role"] == NO_FIGURE])] = True
-    return asked
-
-
 def excesses(table: pd.DataFrame) -> list[str]:
     """Too much, maybe too much or nothing, by row of a coverage table."""
     names = ("upper_kind", "upper", "upper_likely", "upper_high", "added")
@@ -466,14 +521,12 @@ def excesses(table: pd.DataFrame) -> list[str]:
     return found
 
 
-def _status(
-    result: pd.DataFrame, is_left_to_doctor: NDArray[np.bool_], chance: _ByRange
-) -> list[str]:
+def _status(result: pd.DataFrame, held: References, chance: _ByRange) -> list[str]:
     """The word of each row, sodium's aside."""
     words = []
     for excess, is_asked, reference, likely, share, of, known, borrowed in zip(
         excesses(result),
-        is_left_to_doctor,
+        held.is_left_to_doctor,
         result["reference"],
         result["likely"],
         chance.share,
@@ -499,23 +552,10 @@ class _ByRange(NamedTuple):
 
 
 def _chance(
-    grid: _Grid,
-    eaten: Mapping[str, NDArray[np.float64]],
-    result: pd.DataFrame,
-    targets: pd.DataFrame,
+    held: References, eaten: Mapping[str, NDArray[np.float64]], result: pd.DataFrame
 ) -> _ByRange:
     """The chance that each row is enough, by the range of its intake."""
-    target, base, requirement = (
-        _rows_of(targets, role) for role in ("target", "base", "requirement")
-    )
-    at = grid.places(target)
-    published, kinds = grid.numbers(target["likely"], at), grid.words(target["kind"], at)
-    at = grid.places(base)
-    likely, base_kinds = grid.numbers(base["likely"], at), grid.words(base["kind"], at)
-    is_base = ~np.isnan(likely)
-    published = np.where(is_base, likely, published)
-    kinds = np.where(is_base, base_kinds, kinds)
-    ear = grid.numbers(requirement["likely"], grid.places(requirement))
+    grid, published, kinds, ear = held.grid, held.published, held.published_kind, held.requirement
     is_published = np.isin(kinds.astype(str), ("RDA", "PRI")) & ~np.isnan(ear)
     sd = np.where(is_published, (published - ear) / 2, np.nan)
     reference = result["reference"].to_numpy(dtype=float)

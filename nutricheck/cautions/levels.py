@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 import pandas as pd
@@ -21,6 +21,7 @@ from nutricheck.needs.reference import (
     BASIS_WORDS,
     BODIES,
     SAFE_LEVEL,
+    Reference,
     none_set,
     reference_intakes,
     youngest_age,
@@ -48,17 +49,17 @@ def other_uppers(person: Person, reference: str, days: Sequence[str]) -> pd.Data
     Returns
     -------
     DataFrame
-        day, component, role, kind, basis, likely, source; no row where the other set has no values
-        for the person's age. [component unit/day]
+        The fields of :class:`nutricheck.needs.reference.Reference` and day; no row where the other
+        set has no values for the person's age. [component unit/day]
     """
     rows = [
-        (row.component, row.role, row.kind, row.basis, row.likely, row.source)
+        row
         for other in BODIES
         if other != reference and person.age_years >= youngest_age(other)
         for row in reference_intakes(person, other, _NO_ENERGY)
         if row.role == "upper"
     ]
-    columns = ["component", "role", "kind", "basis", "likely", "source"]
+    columns = [own.name for own in fields(Reference)]
     return pd.concat([pd.DataFrame(rows, columns=columns).assign(day=day) for day in days])
 
 

@@ -1,6 +1,6 @@
 """What a person needs on a kind of day: reference intakes, energy, sweat and water."""
 
-from nutricheck.needs.day import DayNeeds, day_needs
+from nutricheck.needs.day import DayNeeds, day_needs, with_food_water
 from nutricheck.needs.energy import EnergyNeed, energy_need
 from nutricheck.needs.sweat import SweatNeed, own_sweat_factor, sweat_need
 from nutricheck.needs.water import WaterNeed, water_need
@@ -15,4 +15,5 @@ __all__ = [
     "own_sweat_factor",
     "sweat_need",
     "water_need",
+    "with_food_water",
 ]

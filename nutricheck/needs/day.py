@@ -44,7 +44,7 @@ from nutricheck.plan.conditions import condition_name
 from nutricheck.plan.models import DayType, Person
 from nutricheck.units import as_written
 
-__all__ = ["SWEAT_SOURCE", "DayNeeds", "day_needs"]
+__all__ = ["SWEAT_SOURCE", "DayNeeds", "day_needs", "with_food_water"]
 
 #: Between the source of a published value and that of what sweat adds to it.
 SWEAT_SOURCE = "; sweat: "
@@ -93,11 +93,17 @@ class DayNeeds:
     sweat: SweatNeed
     sodium: SodiumNeed
     water: WaterNeed
-    cautions: tuple[Caution, ...]
+    effort_cautions: tuple[Caution, ...]
+    """Of heat, pack, energy and sweat"""
     dry: tuple[StretchWater, ...] = ()
     """Water of each stretch without a source"""
     too_dry: tuple[OverLimit, ...] = ()
     """Where a stretch asks for more water than can be carried"""
+
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """What is to be minded on such a day, whatever is eaten but for the water in it."""
+        return (*self.effort_cautions, *self.water.cautions)
 
     @property
     def over_limits(self) -> tuple[OverLimit, ...]:
@@ -110,13 +116,11 @@ def day_needs(
     day: DayType,
     reference: str = "DRI",
     own_sweat_factor: float = 1.0,
-    food_water_l: float | None = None,
-    soaking_l: float = 0.0,
     figures: Mapping[str, Figure] | None = None,
     heat_days: Sequence[int] = (1,),
     holds_l: float | None = None,
 ) -> DayNeeds:
-    """The needs of a person on a day of this type.
+    """The needs of a person on a day of this type, with the water that ordinary food brings.
 
     Parameters
     ----------
@@ -126,10 +130,6 @@ def day_needs(
     own_sweat_factor : float
         What the person's measured days say of the unmeasured ones,
         :func:`nutricheck.needs.sweat.own_sweat_factor`. [-]
-    food_water_l : float, optional
-        Water of the day's food, :func:`nutricheck.needs.water.water_need`. [L/day]
-    soaking_l : float
-        The part of it that soaks the food. [L/day]
     figures : mapping, optional
         What the person's clinic set for this day, by component.
     heat_days : sequence of int
@@ -166,7 +166,7 @@ def day_needs(
         day = with_water_on_back(bare, dry)
         energy = energy_need(person, day)
         sweat = sweat_need(person, day, energy, own_sweat_factor, heat_days)
-    water = water_need(person, day, sweat, reference, food_water_l, soaking_l, figures.get(FLUID))
+    water = water_need(person, day, sweat, reference, fluid=figures.get(FLUID))
     published = reference_intakes(person, reference, (energy.low, energy.likely, energy.high))
     ordinary = _ordinary_sodium(person, published)
     sodium = sodium_need(
@@ -196,7 +196,6 @@ def day_needs(
         *_pack_cautions(person, day),
         *energy.cautions,
         *sweat.cautions,
-        *water.cautions,
     )
     return DayNeeds(
         day.name,
@@ -210,6 +209,35 @@ def day_needs(
         dry,
         carried_too_much(dry, holds_l),
     )
+
+
+def with_food_water(
+    needs: DayNeeds,
+    person: Person,
+    day: DayType,
+    food_water_l: float,
+    soaking_l: float,
+    figures: Mapping[str, Figure] | None = None,
+) -> DayNeeds:
+    """The needs with the water that the day's own food brings; nothing else rests on it.
+
+    Parameters
+    ----------
+    needs : DayNeeds
+        Of this person on this day.
+    person : Person
+    day : DayType
+    food_water_l : float
+        Water of the day's food, :func:`nutricheck.needs.water.water_need`. [L/day]
+    soaking_l : float
+        The part of it that soaks the food. [L/day]
+    figures : mapping, optional
+        What the person's clinic set, by component.
+    """
+    fluid = (figures or {}).get(FLUID)
+    sweat, reference = needs.sweat, needs.reference
+    water = water_need(person, day, sweat, reference, food_water_l, soaking_l, fluid)
+    return replace(needs, water=water)
 
 
 def _energy_target(energy: EnergyNeed) -> Reference:

@@ -1,0 +1,137 @@
+"""What a person and the days of a trip ask for, whatever is packed and eaten.
+
+A check works it out before it looks at the food; while a plan is made it stays the same as long as
+person, days, clinic and reference do.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import pandas as pd
+
+from nutricheck.adequacy.chance import Aims, aims_of
+from nutricheck.adequacy.coverage import TRIP_MEAN, References, mean_targets
+from nutricheck.cautions.levels import other_uppers, unset_level_notes
+from nutricheck.needs import DayNeeds, day_needs
+from nutricheck.needs.clinic import Figure
+from nutricheck.needs.energy import energy_need
+from nutricheck.needs.sweat import is_heat_day, own_sweat_factor, sweat_need
+from nutricheck.plan.models import DayType, Person, Stretch
+from nutricheck.plan.trip_days import TRIPS, TripDays, heat_days, trip_days
+
+__all__ = ["Asked", "what_is_asked"]
+
+
+@dataclass(frozen=True)
+class Asked:
+    """Needs, references and aims of every kind of day and of the trip's mean.
+
+    ``needs``: of each kind of day, with the water that ordinary food brings. ``days``: day,
+    longest, shortest [day]. ``counts``: of the longest trip, by kind of day [day]. ``targets``:
+    of the kinds of day; ``all_targets``: with the rows of the trip's mean.
+    """
+
+    needs: Mapping[str, DayNeeds]
+    days: pd.DataFrame
+    counts: pd.Series[int]
+    trips: Mapping[str, TripDays]
+    targets: pd.DataFrame
+    all_targets: pd.DataFrame
+    aims: Aims
+    references: References
+    """Of the kinds of day and the trip's mean"""
+    on_the_way: References
+    """Of the kinds of day that are on a trip"""
+    of_another_body: References
+    """The other set's upper levels, of the same days"""
+    unset_notes: Mapping[str, str]
+    """What is said of a component for which the body in force set no upper level"""
+
+
+def what_is_asked(
+    person: Person,
+    days: Sequence[DayType],
+    order: Sequence[Stretch],
+    reference: str,
+    figures: Mapping[str, Figure],
+    holds_l: float | None,
+    draws: int,
+    seed: int,
+) -> Asked:
+    """What is asked of the food.
+
+    Parameters
+    ----------
+    person : Person
+    days : sequence of DayType
+    order : sequence of Stretch
+        The days in the plan's order; empty: evenly mixed.
+    reference : {"DRI", "EFSA"}
+    figures : mapping
+        What the person's clinic set, by component.
+    holds_l : float or None
+        Water that the bottles hold; None: not known. [L]
+    draws, seed : int
+        Of the aims' own draws.
+
+    Raises
+    ------
+    NutricheckError
+        If the set holds no values for the person's age.
+    """
+    trips = {trip: trip_days(days, order, trip) for trip in TRIPS}
+    own_sweat = own_sweat_factor(person, days)
+    in_heat = _heat_days(person, days, trips["longest"], own_sweat)
+    needs = {
+        day.name: day_needs(
+            person,
+            day,
+            reference,
+            own_sweat_factor=own_sweat,
+            figures=figures,
+            heat_days=in_heat[day.name],
+            holds_l=holds_l,
+        )
+        for day in days
+    }
+    counted = pd.DataFrame(
+        {
+            "day": [day.name for day in days],
+            "longest": [day.count for day in days],
+            "shortest": [day.shortest for day in days],
+        }
+    )
+    counts = counted.set_index("day")["longest"]
+    targets = pd.concat(
+        [own.targets.assign(day=name) for name, own in needs.items()], ignore_index=True
+    )
+    all_targets = pd.concat([targets, mean_targets(targets, counts)], ignore_index=True)
+    losses = {name: own.sweat.electrolytes for name, own in needs.items()}
+    walked = [day.name for day in days if day.is_on_a_trip]
+    return Asked(
+        needs=needs,
+        days=counted,
+        counts=counts,
+        trips=trips,
+        targets=targets,
+        all_targets=all_targets,
+        aims=aims_of(person, reference, targets, losses, counts, draws, seed),
+        references=References.read(all_targets, [*needs, TRIP_MEAN]),
+        on_the_way=References.read(targets[targets["day"].isin(walked)], walked),
+        of_another_body=References.read(other_uppers(person, reference, walked), walked),
+        unset_notes=unset_level_notes(person, reference),
+    )
+
+
+def _heat_days(
+    person: Person, days: Sequence[DayType], trip: TripDays, own_sweat: float
+) -> dict[str, tuple[int, ...]]:
+    """The heat days of the longest trip that each kind of day falls on."""
+    hot = {
+        day.name
+        for day in days
+        if is_heat_day(sweat_need(person, day, energy_need(person, day), own_sweat))
+    }
+    return heat_days(trip, hot)
