@@ -33,7 +33,7 @@ from nutricheck.cautions.eaten import (
 )
 from nutricheck.cautions.ferments import ferment_cautions
 from nutricheck.cautions.illness import Eaten, illness_cautions
-from nutricheck.cautions.levels import level_cautions
+from nutricheck.cautions.levels import level_cautions, shortest_trip_cautions
 from nutricheck.cautions.on_trip import on_this_trip
 from nutricheck.cautions.packed import edible_cautions, fresh_cautions, soaking_cautions
 from nutricheck.cautions.person import person_cautions
@@ -52,7 +52,7 @@ from nutricheck.intake import menu
 from nutricheck.intake.edible import COLD, Edibility, can_be_eaten, edibility
 from nutricheck.intake.fermented import Fermented, fermented_items, with_ferments_packed
 from nutricheck.intake.named import NamedFood, named_foods
-from nutricheck.intake.portions import daily_portions
+from nutricheck.intake.portions import daily_portions, on_trip
 from nutricheck.labels.amounts import LabelFood, label_composition
 from nutricheck.memory import Memory, frozen
 from nutricheck.needs import DayNeeds, with_food_water
@@ -106,6 +106,8 @@ class Result:
     """What the portions of what can be eaten give"""
     portioned: menu.Intake
     """What all portions would give: upper levels and supply go by it"""
+    on_shortest: tuple[menu.Intake, menu.Intake]
+    """The two on the shortest trip; the same, where nothing is spread over the trip"""
     unheated: menu.Intake | None
     """What they give if nothing is heated, where the plan does not say and it makes a difference"""
     figures: Mapping[str, Figure]
@@ -124,6 +126,14 @@ class Result:
     """Energy balance of the "longest" and the "shortest" trip, from what is packed"""
     cautions: tuple[Caution, ...]
     questions: tuple[str, ...]
+
+    def intake_on(self, trip: str) -> menu.Intake:
+        """What can be eaten gives, on the longest or the shortest trip."""
+        return self.intake if trip == "longest" else self.on_shortest[0]
+
+    def portioned_on(self, trip: str) -> menu.Intake:
+        """What all portions would give, on the longest or the shortest trip."""
+        return self.portioned if trip == "longest" else self.on_shortest[1]
 
     notebook_view: ClassVar[Callable[[Result], str] | None] = None
     """What a notebook shows of a result; the package sets the page's summary"""
@@ -219,6 +229,7 @@ def check(
         raise told_in_cells(with_ways_out(error, given, food_table), places) from None
     edible = edibility(plan, food_table)
     intake, portioned, unheated = _intakes(plan, items, portions, edible, seed)
+    on_shortest = _on_shortest(plan, items, portions, edible, seed) or (intake, portioned)
     bottles = [own.holds_l for own in plan.carried if own.holds_l is not None]
     asked = memory.made(
         what_is_asked,
@@ -246,12 +257,13 @@ def check(
     counts = asked.counts
     intake_rows = _with_mean(intake, counts)
     counted_rows = intake_rows if portioned is intake else _with_mean(portioned, counts)
-    stores = _supply(plan, items, portioned, asked, edible)
+    grams = {"longest": portioned.grams, "shortest": on_shortest[1].grams}
+    stores = _supply(plan, items, grams, asked, edible)
     packed_rows = _packed_rows(plan, items, edible)
-    leg_stocks = _leg_stocks(plan, packed_rows, portioned.grams, asked.trips)
+    leg_stocks = _leg_stocks(plan, packed_rows, grams, asked.trips)
     balance = {
-        trip: _balance(trip, plan.person.mass_kg, intake_rows, needs, asked.days, stores)
-        for trip in TRIPS
+        trip: _balance(trip, plan.person.mass_kg, intake, own, needs, asked.days, stores)
+        for trip, own in zip(TRIPS, (intake, on_shortest[0]), strict=True)
     }
     compared = _coverage(plan.person, intake, intake_rows, counted_rows, asked)
     foods = named_foods(plan, food_table)
@@ -275,6 +287,7 @@ def check(
         intake=intake,
         figures=figures,
         portioned=portioned,
+        on_shortest=on_shortest,
         unheated=unheated,
         needs=needs,
         targets=asked.all_targets,
@@ -296,6 +309,7 @@ def check(
                     balance["longest"],
                     intake,
                     portioned,
+                    on_shortest[1],
                     items,
                     food_table,
                     chosen,
@@ -516,6 +530,18 @@ def _intakes(
     return portioned, portioned, None if unheated is portioned else unheated
 
 
+def _on_shortest(
+    plan: Plan,
+    items: Mapping[str, menu.Item],
+    portions: pd.DataFrame,
+    edible: Mapping[str, Edibility],
+    seed: int,
+) -> tuple[menu.Intake, menu.Intake] | None:
+    """The first two of the shortest trip, where something is spread over the trip."""
+    shorter = on_trip(portions, "shortest")
+    return None if shorter is portions else _intakes(plan, items, shorter, edible, seed)[:2]
+
+
 def _with_mean(intake: menu.Intake, counts: pd.Series[int]) -> pd.DataFrame:
     """The rows of each kind of day, then those of the trip's mean."""
     mean = coverage.mean_intake(intake.table, counts)
@@ -540,7 +566,7 @@ def _rehydration(items: Mapping[str, menu.Item]) -> pd.Series:
 def _supply(
     plan: Plan,
     items: Mapping[str, menu.Item],
-    portioned: menu.Intake,
+    grams: Mapping[str, pd.DataFrame],
     asked: Asked,
     edible: Mapping[str, Edibility],
 ) -> Supply:
@@ -559,7 +585,7 @@ def _supply(
     carried_g = sum(own.mass_g for own in plan.carried)
     return supply(
         packed,
-        portioned.grams,
+        grams["longest"],
         composition,
         soaks,
         asked.days,
@@ -567,6 +593,7 @@ def _supply(
         followed,
         shares,
         carried_g,
+        grams["shortest"],
     )
 
 
@@ -606,12 +633,15 @@ def _packed_rows(
 
 
 def _leg_stocks(
-    plan: Plan, packed: pd.DataFrame, grams: pd.DataFrame, trips: Mapping[str, TripDays]
+    plan: Plan,
+    packed: pd.DataFrame,
+    grams: Mapping[str, pd.DataFrame],
+    trips: Mapping[str, TripDays],
 ) -> dict[str, LegStock]:
     """Trip → the pack leg by leg; none where the plan has no legs."""
     carried_g = sum(own.mass_g for own in plan.carried)
     return {
-        trip: leg_stock(packed, grams, trips[trip].shares, plan.legs, trip, carried_g)
+        trip: leg_stock(packed, grams[trip], trips[trip].shares, plan.legs, trip, carried_g)
         for trip in (TRIPS if plan.legs else ())
     }
 
@@ -619,14 +649,23 @@ def _leg_stocks(
 def _balance(
     trip: str,
     mass_kg: float,
-    intake: pd.DataFrame,
+    intake: menu.Intake,
+    on_trip: menu.Intake,
     needs: Mapping[str, DayNeeds],
     days: pd.DataFrame,
     stores: Supply,
 ) -> EnergyBalance:
-    """Energy eaten against energy spent; what is no longer in the pack is not eaten."""
+    """Energy eaten against energy spent; what is no longer in the pack is not eaten.
+
+    The range of the trip's energy has the width, as a share, of that of the longest trip.
+    """
     ends = ["low", "likely", "high"]
-    own = intake[intake["component"] == "ENERC_KCAL"].set_index("day")[ends]
+    own, likely = (
+        made.table[made.table["component"] == "ENERC_KCAL"].set_index("day")[ends]
+        for made in (intake, on_trip)
+    )
+    if on_trip is not intake:
+        own = own.mul((likely["likely"] / own["likely"]).fillna(1.0), axis=0)
     used = [(own.energy.low, own.energy.likely, own.energy.high) for own in needs.values()]
     need = pd.DataFrame(used, index=list(needs), columns=ends)
     counts = days.set_index("day")[trip]
@@ -668,6 +707,7 @@ def _cautions(
     balance: EnergyBalance,
     intake: menu.Intake,
     portioned: menu.Intake,
+    on_shortest: menu.Intake,
     items: Mapping[str, menu.Item],
     table: FoodTable,
     reference: str,
@@ -709,6 +749,8 @@ def _cautions(
     names = [day.name for day in walked]
     on_the_way = portioned.table[portioned.table["day"].isin(names)]
     told.append(_on_levels(plan.person, on_the_way, asked, reference))
+    if on_shortest is not portioned:
+        told.append(_only_on_shortest(plan, on_the_way, on_shortest.table, asked))
     own = Eaten.of(portioned.grams.loc[names], on_the_way, items)
     told.append(illness_cautions(plan, batches, needs, own, table))
     for cautions in told:
@@ -744,6 +786,20 @@ def _on_levels(
         reference,
         coverage.upper_levels(eaten, asked.on_the_way),
         coverage.upper_levels(eaten, asked.of_another_body),
+        eaten.pivot(index="day", columns="component", values="added"),
+    )
+
+
+def _only_on_shortest(
+    plan: Plan, on_longest: pd.DataFrame, on_shortest: pd.DataFrame, asked: Asked
+) -> tuple[Caution, ...]:
+    """Cautions on levels that only the larger portions of the shortest trip pass."""
+    eaten = on_shortest[on_shortest["day"].isin(on_longest["day"])]
+    levels = coverage.upper_levels(eaten, asked.on_the_way)
+    names = [day.name for day in plan.days if day.shortest > 0]
+    return shortest_trip_cautions(
+        coverage.upper_levels(on_longest, asked.on_the_way),
+        levels[levels["day"].isin(names)],
         eaten.pivot(index="day", columns="component", values="added"),
     )
 

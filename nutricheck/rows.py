@@ -126,6 +126,7 @@ class PortionRow(NamedTuple):
     unit: str
     grams: float
     variation: float
+    shortest_times: float
 
 
 class TripUse(NamedTuple):

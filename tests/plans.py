@@ -103,6 +103,27 @@ def changed(
     return plan
 
 
+def spread_plan() -> Entry:
+    """Two foods spread over the trip, one of them on one kind of day alone."""
+    return plan(
+        WOMAN,
+        [
+            day("walk", 20, "5 h", "4 km/h", "12 kg", count_shortest=14),
+            day("rest", 8, "1 h", "4 km/h", "3 kg", count_shortest=6),
+        ],
+        packed=[
+            food("almonds", "Nuts, almonds", "2.8 kg"),
+            food("raisins", "Raisins, seedless", "1.4 kg"),
+            food("oats", "Cereals, oats, regular and quick, not fortified, dry", "8 kg"),
+        ],
+        portions=[
+            eat("almonds", over="the trip"),
+            eat("raisins", over="The  Trip", days=("walk",)),
+            eat("oats", "250 g"),
+        ],
+    )
+
+
 def cold_plan() -> Entry:
     """The light pack on a trip that heats nothing, with raw lentils and liver that cannot be eaten.
 

@@ -313,7 +313,7 @@ def days_of_trip(result: Result, trip: str) -> DayByDay:
     stores = stores[stores["is_eaten"]]
     need = result.targets
     need = need[(need["component"] == _ENERGY) & (need["role"] == "target")].set_index("day")
-    grams, legs = result.intake.grams, result.plan.legs
+    grams, legs = result.intake_on(trip).grams, result.plan.legs
     arrivals = arrivals_of(result.packed, legs, trip, list(grams.columns)) if legs else None
     return day_by_day(
         stores["mass_g"], grams, stores["kcal_per_g"], need["likely"], shares, arrivals

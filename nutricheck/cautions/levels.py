@@ -30,7 +30,7 @@ from nutricheck.needs.reference import (
 if TYPE_CHECKING:
     from nutricheck.plan.models import Person
 
-__all__ = ["level_cautions", "other_uppers", "unset_level_notes"]
+__all__ = ["level_cautions", "other_uppers", "shortest_trip_cautions", "unset_level_notes"]
 
 _UPPER_LEVEL = "UL"
 _NO_ENERGY = (math.nan, math.nan, math.nan)
@@ -136,6 +136,36 @@ def unset_level_notes(person: Person, reference: str) -> dict[str, str]:
         for row in reference_intakes(person, other, _NO_ENERGY)
         if row.role == "upper" and row.kind == _UPPER_LEVEL and row.component in unset
     }
+
+
+def shortest_trip_cautions(
+    longest: pd.DataFrame, shortest: pd.DataFrame, added: pd.DataFrame
+) -> tuple[Caution, ...]:
+    """Cautions on levels that only the larger portions of the shortest trip pass.
+
+    Parameters
+    ----------
+    longest, shortest : DataFrame
+        Levels of the set in force on each trip,
+        :func:`nutricheck.adequacy.coverage.upper_levels`.
+    added : DataFrame
+        Day × tagname: what supplements and fortified food bring on the shortest trip. [component
+        unit/day]
+    """
+    known = _levels(longest)
+    return tuple(
+        caution(
+            "too much on the shortest trip",
+            day,
+            component=BY_TAG[tag].name,
+            intake=_amount(tag, level.intake),
+            level=_amount(tag, level.amount),
+            basis=BASIS_WORDS[level.basis],
+        )
+        for (day, tag), level in _levels(shortest).items()
+        if passes_safe_level(level.intake, level.amount, float(added.at[day, tag]))
+        and not ((day, tag) in known and known[day, tag].intake > known[day, tag].amount)
+    )
 
 
 @dataclass(frozen=True)

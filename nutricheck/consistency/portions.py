@@ -9,6 +9,7 @@ from nutricheck.consistency.bounds import span
 from nutricheck.consistency.foods import size_question
 from nutricheck.errors import Question
 from nutricheck.facts.constants import value
+from nutricheck.intake.portions import days_eaten
 from nutricheck.units import as_written, days_words
 
 if TYPE_CHECKING:
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
     from nutricheck.foods import FoodTable
     from nutricheck.intake.menu import Item
-    from nutricheck.plan.models import Plan, Portion
+    from nutricheck.plan.models import Plan
     from nutricheck.stock.supply import Supply
 
 __all__ = ["day_totals", "portion_questions"]
@@ -77,23 +78,19 @@ def portion_questions(
         if portion.amount and item.food_id and first.at[number, "measured"] == "measure":
             yield from size_question(place, portion.amount, item.food_id, table, location)
         longest = sum(day.count for day in plan.days)
-        if portion.over_days and portion.over_days > value("over_of_trip_high") * longest:
+        if portion.over_days is None or portion.is_over_trip:
+            continue
+        if portion.over_days > value("over_of_trip_high") * longest:
             over = as_written(portion.over_days, "day")
             message = f"it is spread over {over}, and the longest trip has {days_words(longest)}"
             yield Question(place, f"{message}. Which is right?", ("portions", number - 1, "over"))
-        least = value("over_of_trip_low") * _shortest_days(plan, portion)
-        if portion.over_days and portion.over_days < least:
+        least = value("over_of_trip_low") * days_eaten(portion, plan.days)[1]
+        if portion.over_days < least:
             over = as_written(portion.over_days, "day")
             message = f"it is spread over {over}, and even the shortest trip has more such days"
             yield Question(place, f"{message}. Which is right?", ("portions", number - 1, "over"))
     in_drinks = {part.item.casefold() for own in plan.ferment for part in own.parts}
     yield from _stores(items, stores, in_drinks)
-
-
-def _shortest_days(plan: Plan, portion: Portion) -> int:
-    """Days of the shortest trip on which the portion is eaten."""
-    kinds = {name.casefold() for name in portion.days}
-    return sum(day.shortest for day in plan.days if not kinds or day.name.casefold() in kinds)
 
 
 def _stores(

@@ -12,7 +12,7 @@ from nutricheck.errors import Location, NutricheckError
 from nutricheck.facts.components import BY_TAG
 from nutricheck.memory import frozen
 from nutricheck.plan.changes import at
-from nutricheck.plan.models import Batch
+from nutricheck.plan.models import THE_TRIP, Batch
 from nutricheck.report.answer_words import chance_words
 from nutricheck.report.words import amount, percent
 
@@ -262,22 +262,16 @@ def not_eaten(session: Session) -> list[dict[str, Any]]:
         for entry in data.get("portions") or ()
         if isinstance(entry, Mapping)
     }
-    days = data.get("days") or ()
-    total = sum(
-        day["count"]
-        for day in days
-        if isinstance(day, Mapping) and isinstance(day.get("count"), int)
-    )
     place = len(data.get("portions") or ())
     made: dict[str, dict[str, Any]] = {}
     for entry in data.get("packed") or ():
         name = entry.get("item") if isinstance(entry, Mapping) else None
         if not isinstance(name, str) or name.casefold() in eaten or name in made:
             continue
-        spread = [[["portions", place], {"item": name, "over": f"{total or 1} days"}]]
+        spread = [[["portions", place], {"item": name, "over": THE_TRIP}]]
         made[name] = {
             "name": name,
-            "over": f"{total or 1} days",
+            "over": THE_TRIP,
             "changes": json.dumps(spread, ensure_ascii=False),
             "path": path_text(("portions", place)),
         }

@@ -1,12 +1,13 @@
 """What a day takes of each packed item: amounts in words as grams.
 
 An amount is a mass, spoons of a weighed mass, pieces of a weighed mass, servings of a label, a
-household measure or a count of a food of the table, or all that is packed over so many days.
+household measure or a count of a food of the table, or all that is packed over so many days or over
+the trip, whichever it is.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 import pandas as pd
@@ -28,9 +29,16 @@ from nutricheck.units import (
 if TYPE_CHECKING:
     from nutricheck.foods import FoodTable
     from nutricheck.intake.menu import Item
-    from nutricheck.plan.models import Ferment, Packed, Plan, Portion
+    from nutricheck.plan.models import DayType, Ferment, Packed, Plan, Portion
 
-__all__ = ["PORTION_VARIATION", "PortionMass", "daily_portions", "portion_mass"]
+__all__ = [
+    "PORTION_VARIATION",
+    "PortionMass",
+    "daily_portions",
+    "days_eaten",
+    "on_trip",
+    "portion_mass",
+]
 
 #: Coefficient of variation of one day's portion by the way it is measured: common practice, no
 #: source. Weigh ten spoons of your own powder to know yours. [-]
@@ -56,7 +64,10 @@ class PortionMass(NamedTuple):
     unit: str
 
 
-_COLUMNS = ("portion", "item", "day", "text", "measured", "number", "unit", "grams", "variation")
+_COLUMNS = (
+    *("portion", "item", "day", "text", "measured", "number", "unit", "grams", "variation"),
+    "shortest_times",
+)
 
 
 def daily_portions(
@@ -68,7 +79,9 @@ def daily_portions(
     -------
     DataFrame
         Columns portion (number in the plan, from 1), item, day, text, measured, number, unit (as
-        PortionMass), grams [g/day], variation [-]. One row per portion and day type it is for.
+        PortionMass), grams (on the longest trip) [g/day], variation [-], shortest_times (how many
+        times that on the shortest trip, where all of an item is spread over the trip) [-]. One row
+        per portion and day type it is for.
 
     Raises
     ------
@@ -106,6 +119,11 @@ def daily_portions(
             continue
         text = portion.amount or f"all over {as_written(portion.over_days or 0.0, 'day')}"
         wanted = {name.casefold() for name in portion.days}
+        times = 1.0
+        if portion.is_over_trip:
+            longest, shortest = days_eaten(portion, plan.days)
+            mass = mass._replace(grams=packed_mass[key] / (longest or shortest or 1))
+            times = longest / shortest if longest and shortest else 1.0
         rows += [
             {
                 "portion": number,
@@ -114,6 +132,7 @@ def daily_portions(
                 "text": text,
                 **mass._asdict(),
                 "variation": PORTION_VARIATION[mass.measured],
+                "shortest_times": times,
             }
             for day in plan.days
             if not wanted or day.name.casefold() in wanted
@@ -121,6 +140,21 @@ def daily_portions(
     if faults:
         raise PlanError(source, faults)
     return pd.DataFrame(rows, columns=list(_COLUMNS))
+
+
+def days_eaten(portion: Portion, days: Sequence[DayType]) -> tuple[int, int]:
+    """Days of the longest and the shortest trip on which a portion is eaten. [day]"""
+    wanted = {name.casefold() for name in portion.days}
+    eaten = [day for day in days if not wanted or day.name.casefold() in wanted]
+    return sum(day.count for day in eaten), sum(day.shortest for day in eaten)
+
+
+def on_trip(portions: pd.DataFrame, trip: str) -> pd.DataFrame:
+    """The portions with the grams of the longest or the shortest trip."""
+    times = portions["shortest_times"]
+    if trip == "longest" or (times == 1).all():
+        return portions
+    return portions.assign(grams=portions["grams"] * times)
 
 
 def _of_ferment(portion: Portion, ferment: Ferment) -> PortionMass:

@@ -24,6 +24,7 @@ from nutricheck.errors import (
 )
 from nutricheck.plan import models
 from nutricheck.plan.changes import at, tables_of
+from nutricheck.plan.models import THE_TRIP
 from nutricheck.units import number_text, parse
 
 if TYPE_CHECKING:
@@ -93,7 +94,7 @@ def _found(fault: Fault, data: Mapping[str, Any], table: FoodTable | None) -> It
     if key == "amount" and location[0] == "portions":
         yield Fix(
             "All of it, evenly over the trip",
-            ((location, None), ((*location[:-1], "over"), f"{_trip_days(data)} days")),
+            ((location, None), ((*location[:-1], "over"), THE_TRIP)),
         )
 
 
@@ -103,11 +104,6 @@ def _words(value: Any) -> str:
 
 def _without(words: str, location: Location) -> Fix:
     return Fix(words, ((location, None),))
-
-
-def _trip_days(data: Mapping[str, Any]) -> int:
-    counts = [entry.get("count") for entry in tables_of(data, "days")]
-    return sum(count for count in counts if isinstance(count, int)) or 1
 
 
 # ---------------------------------------------------------------- one of two

@@ -85,6 +85,10 @@ __all__ = [
 ]
 
 
+#: Days of a portion that fits every trip, however long.
+THE_TRIP = "the trip"
+
+
 @dataclass(frozen=True)
 class Quantity:
     """A float read from text and kept in ``unit`` of the table ``units``, within [low, high]."""
@@ -154,6 +158,21 @@ class SodiumInSweat(Quantity):
 
 
 @dataclass(frozen=True)
+class DaysOrTrip(Quantity):
+    """Days, or "the trip": as many as each trip has; kept as infinity with its words."""
+
+    def read(self, value: object) -> Written:
+        if isinstance(value, Written) and math.isinf(value):
+            return value
+        if isinstance(value, str) and " ".join(value.split()).casefold() == THE_TRIP:
+            return Written(math.inf, THE_TRIP, self.unit)
+        try:
+            return super().read(value)
+        except ValueError as error:
+            raise ValueError(f'{error}; or "{THE_TRIP}"') from None
+
+
+@dataclass(frozen=True)
 class Amount:
     """Marks text of a number and one of ``units``, or other words; kept as "0.5 cup, packed"."""
 
@@ -211,7 +230,7 @@ AirTemperatureC = Annotated[float, Quantity("degC", -60, 57, "31 °C")]
 Hours = Annotated[float, Quantity("hour", 0, 2_000, "10 h")]
 DayHours = Annotated[float, Quantity("hour", 0, 24, "7 h")]
 TestHours = Annotated[float, Quantity("hour", 0.25, 24, "2 h")]
-Days = Annotated[float, Quantity("day", 0.1, 2_000, "21 days")]
+DaysOfPortion = Annotated[float, DaysOrTrip("day", 0.1, 2_000, "21 days")]
 Months = Annotated[float, Quantity("month", 0, 60, "3 months")]
 PaceMs = Annotated[float, Quantity("meter_per_second", 0, 3, "4 km/h")]
 PackKg = Annotated[float, Quantity("kilogram", 0, 80, "14 kg")]
@@ -1108,8 +1127,11 @@ class Portion(_Model):
         None,
         description="a day's amount: mass, spoons, pieces or a household measure of the food",
     )
-    over_days: Days | None = Field(
-        None, alias="over", description="or spread all of it evenly over so many days"
+    over_days: DaysOfPortion | None = Field(
+        None,
+        alias="over",
+        description=f'or spread all of it evenly over so many days; "{THE_TRIP}" fits the longest '
+        "and the shortest",
     )
     days: tuple[Name, ...] = Field(
         (),
@@ -1129,6 +1151,11 @@ class Portion(_Model):
         if (self.amount is None) == (self.over_days is None):
             raise ValueError('give amount ("2 tsp") or over ("21 days"), one of them')
         return self
+
+    @property
+    def is_over_trip(self) -> bool:
+        """Whether all of it is spread over the trip, whichever it is."""
+        return self.over_days is not None and math.isinf(self.over_days)
 
 
 class Additions(_Model):

@@ -23,7 +23,7 @@ from nutricheck.errors import Fault, PlanError, UnitError, UnknownFoodError, sho
 from nutricheck.facts import components
 from nutricheck.plan.counts import counts_as_masses
 from nutricheck.plan.fixes import with_fixes
-from nutricheck.plan.models import Plan, repeated
+from nutricheck.plan.models import THE_TRIP, Plan, repeated
 from nutricheck.plan.names import close_names, unknown_component, unknown_name
 from nutricheck.units import measures, parse, split_amount, split_quantity
 
@@ -611,6 +611,26 @@ def _portion_faults(
             fault = _amount_fault(amount, details.get(key), has_pieces=key in of_pieces)
             if fault:
                 yield ("portions", i, "amount"), fault
+    yield from _over_trip_faults(data)
+
+
+def _over_trip_faults(
+    data: Mapping[str, Any],
+) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """All of an item spread over the trip, and another portion of it."""
+    entries = [
+        (i, str(entry["item"]).strip().casefold(), entry.get("over"))
+        for i, entry in _entries(data, "portions")
+        if isinstance(entry.get("item"), str)
+    ]
+    twice = set(repeated(item for _, item, _ in entries))
+    for i, item, over in entries:
+        if item in twice and isinstance(over, str) and over.strip().casefold() == THE_TRIP:
+            yield (
+                ("portions", i, "over"),
+                "all of it is spread over the trip, and another portion takes of it too; give "
+                "both an amount, or leave the other out",
+            )
 
 
 def _clinic_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:

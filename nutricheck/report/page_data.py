@@ -16,6 +16,7 @@ from nutricheck.adequacy.chance import KNOWN_ENOUGH
 from nutricheck.facts import components
 from nutricheck.facts.constants import value
 from nutricheck.intake.menu import TAGS, Intake
+from nutricheck.intake.portions import days_eaten
 from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import (
     SodiumNeed,
@@ -204,6 +205,9 @@ def _portions(result: Result) -> list[dict[str, Any]]:
             },
         )
         entry["days"].append(day_at[row.day])
+        if result.plan.portions[row.portion - 1].is_over_trip:
+            longest, shortest = days_eaten(result.plan.portions[row.portion - 1], result.plan.days)
+            entry["over_days"] = longest or shortest
         if row.measured in ("spoon", "piece"):
             entry["unit"] = row.unit
             entry["unit_g"] = row.grams / row.number if row.number else 0.0

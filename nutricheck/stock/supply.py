@@ -87,6 +87,7 @@ def supply(
     followed: Sequence[str] = FOLLOWED,
     shares: Mapping[str, NDArray[np.float64]] | None = None,
     carried_g: float = 0.0,
+    grams_shortest: pd.DataFrame | None = None,
 ) -> Supply:
     """Days of supply, leftovers, pack mass by day and the days that are really covered.
 
@@ -96,7 +97,7 @@ def supply(
         item, mass_g, container, container_mass_g, is_eaten; an item may stand in several rows. What
         cannot be eaten has its mass and is used up, but gives no energy and covers no need.
     grams : DataFrame
-        Index day type, columns item: what a day uses. [g/day]
+        Index day type, columns item: what a day of the longest trip uses. [g/day]
     composition : DataFrame
         Index item, columns tagname. [unit per 100 g]
     rehydration : Series
@@ -112,6 +113,8 @@ def supply(
         the plan gives their order, :func:`nutricheck.plan.trip_days.trip_days`. [-]
     carried_g : float
         What is carried that does not feed, containers of food aside. [g]
+    grams_shortest : DataFrame, optional
+        As ``grams``, of the shortest trip; left out: the same.
 
     Returns
     -------
@@ -121,16 +124,21 @@ def supply(
     composition = composition.where(is_eaten.reindex(composition.index), 0.0, axis=0)
     store = _store(packed, composition)
     counts = days.set_index("day")[list(TRIPS)].reindex(grams.index).fillna(0)
+    eaten = {"longest": grams, "shortest": grams if grams_shortest is None else grams_shortest}
     used = {
-        trip: _mean_day(grams, counts[trip]).reindex(store.index, fill_value=0.0) for trip in TRIPS
+        trip: _mean_day(eaten[trip], counts[trip]).reindex(store.index, fill_value=0.0)
+        for trip in TRIPS
     }
     length = {trip: float(counts[trip].sum()) for trip in TRIPS}
     in_order = shares or {}
     by_day = {
         trip: in_order.get(trip, _mixed(counts[trip].to_numpy(dtype=float))) for trip in TRIPS
     }
-    of_items = grams.reindex(columns=store.index, fill_value=0.0).to_numpy(dtype=float)
-    wanted = {trip: by_day[trip] @ of_items for trip in TRIPS}
+    wanted = {
+        trip: by_day[trip]
+        @ eaten[trip].reindex(columns=store.index, fill_value=0.0).to_numpy(dtype=float)
+        for trip in TRIPS
+    }
     items = store.reset_index()
     for trip in TRIPS:
         use = used[trip].to_numpy()

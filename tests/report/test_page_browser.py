@@ -25,7 +25,15 @@ from nutricheck.plan.models import Plan
 from nutricheck.report.answer_words import chance_words, headline
 from nutricheck.report.page import page_html, write_page
 from nutricheck.stock import supply
-from tests.plans import HOSTILE, changed, checked, cold_plan, hostile_plan, sample
+from tests.plans import (
+    HOSTILE,
+    changed,
+    checked,
+    cold_plan,
+    hostile_plan,
+    sample,
+    spread_plan,
+)
 
 CHROMIUM = shutil.which("chromium")
 ARGUMENTS = [
@@ -238,6 +246,22 @@ def test_amounts_ratios_statuses_and_supply_equal_python(opened, name):
         balance = fresh.balance[trip]
         assert close(found["balance"][trip]["per_day"][1], balance.per_day_kcal[1])
         assert close(found["balance"][trip]["mass_change"][1], balance.mass_change_kg[1])
+
+
+def test_what_is_spread_over_the_trip_follows_its_days(opened):
+    change = ({}, {0: 16}, {0: 10, 1: 4})
+    plan = spread_plan()
+    fresh = fresh_check(plan, change, draws=0)
+    with opened(nc.check(plan, draws=0)) as page:
+        put(page, *change)
+        found = recalculated(page)
+    for trip in supply.TRIPS:
+        items = fresh.supply.items.to_dict("records")
+        for own, row in zip(found["supply"][trip]["items"], items, strict=True):
+            assert close(own["used"], row[f"used_{trip}_g"]), (trip, row["item"])
+            assert own["left"] == pytest.approx(row[f"left_{trip}_g"], abs=1e-6)
+        balance = fresh.balance[trip]
+        assert close(found["balance"][trip]["per_day"][1], balance.per_day_kcal[1])
 
 
 WEIGHED = [

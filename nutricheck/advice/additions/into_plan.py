@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from nutricheck.intake.portions import days_eaten
 from nutricheck.plan.models import Batch, Packed, Portion
 from nutricheck.units import number_text
 
@@ -66,7 +67,9 @@ def _changes(plan: Plan, proposal: Proposal) -> _Changes:
             batches[name] = batch.model_copy(update={"name": name, "ingredients": (fresh,)})
         packed.append((name, food, float(row.trip_g)))
     in_grams = {
-        place: before_g[portion.item.casefold()] / portion.over_days
+        place: before_g[portion.item.casefold()] / (days_eaten(portion, plan.days)[0] or 1)
+        if portion.is_over_trip
+        else before_g[portion.item.casefold()] / portion.over_days
         for place, portion in enumerate(plan.portions)
         if portion.over_days is not None and portion.item.casefold() in before_g
     }

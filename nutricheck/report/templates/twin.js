@@ -11,6 +11,13 @@ const twin = (data) => {
 
   // ---- menu.py
 
+  /* What is spread over the trip follows its days, unless it was changed by hand. */
+  const onTrip = (portions, counts) => portions.map((grams, p) => {
+    const { days, grams: planned, over_days: over } = data.portions[p];
+    const own = over ? sum(days.map((d) => counts[d])) : 0;
+    return own && grams === planned ? (grams * over) / own : grams;
+  });
+
   /* Grams of each item on each day type; `portions` are grams a day, in the order of the plan. */
   const gramsByDay = (portions) => {
     const grams = data.days.map(() => data.items.map(() => 0));
@@ -366,15 +373,19 @@ const twin = (data) => {
   /* `portions`: grams a day of each portion; `counts`: { longest: [day, …], shortest: [day, …] }.
      `days` holds one list of rows per day type, then the mean of the longest trip. */
   return (portions, counts) => {
-    const grams = gramsByDay(portions);
+    const grams = gramsByDay(onTrip(portions, counts.longest));
     const eaten = grams.map(intakeOfDay);
+    const isSpread = data.portions.some((portion) => portion.over_days);
+    const shorter = isSpread ? gramsByDay(onTrip(portions, counts.shortest)) : grams;
+    const gramsOf = { longest: grams, shortest: shorter };
+    const eatenOf = { longest: eaten, shortest: isSpread ? shorter.map(intakeOfDay) : eaten };
     const intake = [...eaten, meanRows(eaten, counts.longest, true)];
     const lines = saltLines(counts.longest);
     const own = withSaltLines(data.targets, lines);
     const mean = withMeanSalt(meanRows(own, counts.longest), own, counts.longest);
     const targets = [...own, mean];
     const stores = Object.fromEntries(
-      TRIPS.map((trip) => [trip, supplyOf(grams, counts[trip], own, trip)]));
+      TRIPS.map((trip) => [trip, supplyOf(gramsOf[trip], counts[trip], own, trip)]));
     return {
       grams,
       targets: own,
@@ -391,7 +402,7 @@ const twin = (data) => {
       salt_plan: data.drink.days.map((own, d) =>
         (own ? saltPlan(d, grams, eaten[d][SODIUM].likely, counts.longest) : [])),
       balance: Object.fromEntries(
-        TRIPS.map((trip) => [trip, balanceOf(eaten, targets, counts[trip], stores[trip])])),
+        TRIPS.map((trip) => [trip, balanceOf(eatenOf[trip], targets, counts[trip], stores[trip])])),
       soak: grams.map((day) => sum(day.map((g, i) =>
         (data.items[i].eaten ? (g * data.items[i].soak) / 100 : 0))) / 1000),
     };

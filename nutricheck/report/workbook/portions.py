@@ -38,11 +38,16 @@ _MEASURED = {
 
 @dataclass(frozen=True)
 class Portions:
-    """The sheet, with the addresses of grams by item and day type, and of a mean day's use."""
+    """The sheet, with the addresses of grams by item and day type, and of a mean day's use.
+
+    ``times`` has, where something is spread over the trip, the addresses of how many times the
+    grams of the longest trip the shortest takes, and the figures.
+    """
 
     sheet: Sheet
     grams: dict[tuple[str, int], str]
     used: dict[tuple[str, str], str]
+    times: dict[str, tuple[str, float]]
 
 
 def portions_sheet(result: Result, days: Days, packed_at: Mapping[str, str]) -> Portions:
@@ -59,7 +64,8 @@ def portions_sheet(result: Result, days: Days, packed_at: Mapping[str, str]) -> 
             "Or: all over so many days",
             12,
             "Where a number stands here, the whole packed mass (sheet Supply) is spread over so "
-            "many days, and the two columns before it do not count.",
+            "many days, and the two columns before it do not count. What is spread over the trip "
+            "has the days of the longest here, and of the shortest below.",
             True,
         ),
         Column("grams", "Grams a portion", 10, "How many × grams of one; or packed mass / days."),
@@ -78,9 +84,14 @@ def portions_sheet(result: Result, days: Days, packed_at: Mapping[str, str]) -> 
         last,
     )
     rows: dict[str, list[int]] = {}
+    stretched: dict[str, tuple[str, float]] = {}
     amounts: dict[int, list[Any]] = {}
     for own in rows_of(result.portions, PortionRow):
         amounts.setdefault(own.portion, []).append(own)
+    packed_g = {
+        str(item).casefold(): float(mass)
+        for item, mass in result.supply.items.set_index("item")["mass_g"].items()
+    }
     row = _FIRST
     for number, portion in enumerate(result.plan.portions, start=1):
         if number not in amounts:
@@ -91,13 +102,25 @@ def portions_sheet(result: Result, days: Days, packed_at: Mapping[str, str]) -> 
         is_spread = measured == "spread"
         count = None if is_spread else eaten[0].number
         each = None if is_spread else grams / count if count else 1.0
-        unit, over = eaten[0].unit, portion.over_days
+        unit = eaten[0].unit
+        over: float | Formula | None = portion.over_days
         d, e, f = (f"{letter(at[name])}{row}" for name in ("number", "each", "over"))
         sheet.put_row(row, 1, (result.items[key].name, eaten[0].text), "text")
         words = _MEASURED[measured]
         sheet.put(row, at["measured"], f"{unit} ({words})" if unit else words, "faint")
         sheet.put(row, at["number"], count, "input|#,##0.##")
         sheet.put(row, at["each"], each, "input|#,##0.0##")
+        if portion.is_over_trip:
+            longest, shortest = (
+                "+".join(
+                    f"{letter(first_day + day)}{row}*{days.count_at(day, trip)}"
+                    for day in range(len(days.names))
+                )
+                for trip in TRIPS
+            )
+            over = Formula(longest, packed_g[key] / grams if grams else 0.0)
+            text = f'IF(OR({f}="",({shortest})=0),1,{f}/({shortest}))'
+            stretched[key] = (text, eaten[0].shortest_times)
         sheet.put(row, at["over"], over, "input|#,##0.#")
         formula = Formula(f'IF({f}="",{d}*{e},{packed}/{f})', grams)
         sheet.put(row, at["grams"], formula, "calculated|#,##0.0")
@@ -115,7 +138,7 @@ def portions_sheet(result: Result, days: Days, packed_at: Mapping[str, str]) -> 
         f"{letter(at['number'])}{_FIRST}:{letter(at['over'])}{row - 1}",
         f"{letter(first_day)}{_FIRST}:{letter(last)}{row - 1}",
     ]
-    return _grams_a_day(sheet, result, days, rows, row + 1, at["grams"])
+    return _grams_a_day(sheet, result, days, rows, row + 1, at["grams"], stretched)
 
 
 def _variation_note() -> str:
@@ -130,7 +153,13 @@ def _variation_note() -> str:
 
 
 def _grams_a_day(
-    sheet: Sheet, result: Result, days: Days, rows: dict[str, list[int]], row: int, grams: int
+    sheet: Sheet,
+    result: Result,
+    days: Days,
+    rows: dict[str, list[int]],
+    row: int,
+    grams: int,
+    stretched: dict[str, tuple[str, float]],
 ) -> Portions:
     """Grams of each item on each kind of day, and on a mean day of each trip."""
     first, last = grams + 1, grams + len(days.names)
@@ -143,6 +172,10 @@ def _grams_a_day(
     for place, trip in enumerate(TRIPS):
         sheet.put(head, last + 1 + place, f"Mean day, {trip} trip", "head")
         sheet.widths.setdefault(last + 1 + place, 12)
+    times_at = last + 1 + len(TRIPS)
+    if stretched:
+        sheet.put(head, times_at, "Times that on the shortest trip", "head")
+        sheet.widths.setdefault(times_at, 12)
     sheet.heights[head] = 32
     for place, trip in enumerate(TRIPS):
         sheet.put(head + 1 + place, 1, f"days of this kind, {trip} trip", "faint")
@@ -155,6 +188,7 @@ def _grams_a_day(
     lengths = {trip: np.array(days.counts[trip], dtype=float) for trip in TRIPS}
     addresses: dict[tuple[str, int], str] = {}
     used: dict[tuple[str, str], str] = {}
+    times: dict[str, tuple[str, float]] = {}
     row = head + 3
     start = row
     a, z = letter(first), letter(last)
@@ -167,20 +201,43 @@ def _grams_a_day(
             value = Formula(terms or "0", daily[day, place])
             sheet.put(row, first + day, value, "calculated|#,##0.0")
             addresses[key, day] = sheet.at(row, first + day)
+        if stretched:
+            text, more = stretched.get(key, ("1", 1.0))
+            sheet.put(row, times_at, Formula(text, more), "calculated|0.00")
+            times[key] = (sheet.at(row, times_at), more)
         for offset, trip in enumerate(TRIPS):
             counts = f"${a}${head + 1 + offset}:${z}${head + 1 + offset}"
             text = f"IF(SUM({counts})=0,0,SUMPRODUCT({counts},{a}{row}:{z}{row})/SUM({counts}))"
-            mean = Formula(text, _mean(daily[:, place], lengths[trip]))
+            own = daily[:, place]
+            if trip == "shortest" and key in stretched:
+                text = f"{text}*{letter(times_at)}{row}"
+                own = own * stretched[key][1]
+            mean = Formula(text, _mean(own, lengths[trip]))
             sheet.put(row, last + 1 + offset, mean, "calculated|#,##0.0")
             used[key, trip] = sheet.at(row, last + 1 + offset)
         row += 1
+    _put_all_food(sheet, result, lengths, (start, row), (grams, first))
+    return Portions(sheet, addresses, used, times)
+
+
+def _put_all_food(
+    sheet: Sheet,
+    result: Result,
+    lengths: Mapping[str, npt.NDArray[np.float64]],
+    rows: tuple[int, int],
+    columns: tuple[int, int],
+) -> None:
+    """The sums of all items, below them; ``columns``: of the portion's grams, of the first day."""
+    (start, row), (grams, first) = rows, columns
     sheet.put(row, 1, "all food", "mean text")
     sheet.put_row(row, 2, [None] * (grams - 1), "mean")
-    totals = [*daily.sum(axis=1), *(_mean(daily.sum(axis=1), lengths[trip]) for trip in TRIPS)]
+    on_trip = {
+        trip: result.portioned_on(trip).grams.to_numpy(dtype=float).sum(axis=1) for trip in TRIPS
+    }
+    totals = [*on_trip["longest"], *(_mean(on_trip[trip], lengths[trip]) for trip in TRIPS)]
     for place, total in enumerate(totals, start=first):
         above = f"{letter(place)}{start}:{letter(place)}{row - 1}"
         sheet.put(row, place, Formula(f"SUM({above})", float(total)), "mean|#,##0")
-    return Portions(sheet, addresses, used)
 
 
 def _mean(values: npt.NDArray[np.float64], counts: npt.NDArray[np.float64]) -> float:

@@ -146,6 +146,14 @@ class _Making:
         first, last = (self.portions.grams[item, kind] for item in (self.items[0], self.items[-1]))
         return f"{first}:{last.partition('!')[2]}"
 
+    def times_on(self, trip: str) -> str:
+        """Address of how many times the longest trip's grams a trip takes of each item, one below
+        the other; empty: as many."""
+        if trip == "longest" or not self.portions.times:
+            return ""
+        first, last = (self.portions.times[item][0] for item in (self.items[0], self.items[-1]))
+        return f"{first}:{last.partition('!')[2]}"
+
 
 def stores_sheet(
     result: Result,
@@ -303,9 +311,12 @@ def _put_lasting(made: _Making, row: int, item: str, own: StoredItem, trip: str)
         sheet.put(row, column, Formula(text, float(value)), f"calculated|{shown}")
 
 
-def _item_on(made: _Making, item: str, kind: int) -> str:
-    """Address of the grams of an item on a kind of day."""
-    return made.portions.grams[item, kind]
+def _item_on(made: _Making, item: str, kind: int, trip: str) -> str:
+    """The grams of an item on a kind of day of a trip."""
+    grams = made.portions.grams[item, kind]
+    if trip == "longest" or item not in made.portions.times:
+        return grams
+    return f"{grams}*{made.portions.times[item][0]}"
 
 
 def _eaten_by(made: _Making, row: int, trip: str, place: str) -> str:
@@ -316,7 +327,7 @@ def _eaten_by(made: _Making, row: int, trip: str, place: str) -> str:
     for kind in range(len(made.days.names)):
         column = made.kind_column(trip) + 1 + kind
         so_far = made.by_day.area(first, column, last, column)
-        terms.append(f"INDEX({so_far},{place})*{_item_on(made, item, kind)}")
+        terms.append(f"INDEX({so_far},{place})*{_item_on(made, item, kind, trip)}")
     return f"({'+'.join(terms)})"
 
 
@@ -325,7 +336,7 @@ def _put_whole_days(made: _Making, row: int, item: str, own: StoredItem, trip: s
     column = _CONTENT + len(made.tags) + made.in_order.index(trip)
     first, last = _HEAD + 2, _HEAD + 1 + _table_days(made)
     eaten = "+".join(
-        f"{made.by_day.area(first, place, last, place)}*{_item_on(made, item, kind)}"
+        f"{made.by_day.area(first, place, last, place)}*{_item_on(made, item, kind, trip)}"
         for kind in range(len(made.days.names))
         for place in [made.kind_column(trip) + 1 + kind]
     )
@@ -530,6 +541,10 @@ def _put_kind(made: _Making, row: int, day: int, trip: str, stores: Stores) -> N
     )
     own = made.balance[trip, made.days.names[day]]
     blank = f'IF({likely}="","",'
+    if times := made.times_on(trip):
+        more = f"SUMPRODUCT({made.grams_on(day)},{times}-1,{made.column(_KCAL)})"
+        stretched = f"IF({likely}=0,1,1+{more}/{likely})"
+        likely, low, high = (f"({end}*{stretched})" for end in (likely, low, high))
     cells = {"low": low, "likely": likely, "high": high, "eaten_share": share}
     cells |= {"need_low": need_low, "need": need, "need_high": need_high}
     down, up = (formula(rule, cells) for rule in (BALANCE_BELOW, BALANCE_ABOVE))
@@ -749,15 +764,17 @@ def _so_far(made: _Making, trip: str, row: int) -> list[str]:
 
 def _left_in_order(made: _Making, trip: str, row: int) -> str:
     """What is left of each item after the day of a row of a trip in order."""
+    times = f"*{own}" if (own := made.times_on(trip)) else ""
     terms = (
-        f"-{so_far}*{made.grams_on(kind)}" for kind, so_far in enumerate(_so_far(made, trip, row))
+        f"-{so_far}*{made.grams_on(kind)}{times}"
+        for kind, so_far in enumerate(_so_far(made, trip, row))
     )
     return f"({made.far_column(_PACKED)}{''.join(terms)})"
 
 
 def _wanted(made: _Making, trip: str) -> Array:
     """What each day of the table uses of each item, days × items. [g]"""
-    grams = made.result.portioned.grams
+    grams = made.result.portioned_on(trip).grams
     places = {str(item).casefold(): place for place, item in enumerate(grams)}
     columns = grams.to_numpy(dtype=float)[:, [places[item] for item in made.items]]
     found: Array = _order_shares(made, trip) @ columns
