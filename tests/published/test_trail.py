@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import numpy as np
 import pytest
 
 import nutricheck as nc
+from nutricheck.advice.additions.foods import trail_foods
+from nutricheck.cautions.oxalate import oxalate_of_items
 from nutricheck.drying import dry_batch
 from nutricheck.drying.ferments import vitamin_c_left
 from nutricheck.drying.retention import POWDER, storage_kept
@@ -14,8 +18,10 @@ from nutricheck.drying.straining import rested_kept, water_kept
 from nutricheck.errors import DryingError
 from nutricheck.facts.components import tags
 from nutricheck.foods import open_table
+from nutricheck.foods.ready import readiness
 from nutricheck.needs.dry import drink_rate, stretch_water
 from nutricheck.plan.models import Batch, DayType, DryStretch, Preparation, Rest, Storage
+from tests.plans import RAW, WOMAN, air, bag, batch, day, eat, food, plan
 
 AT = {tag: place for place, tag in enumerate(tags())}
 
@@ -238,3 +244,107 @@ def test_water_of_a_dry_stretch(stretch, litres):
     assert stretch_water(walk, 0.0, 2.7, [own])[0].carry_l == pytest.approx(litres, abs=0.01)
     rate = drink_rate(33, 0.7)
     assert 0.47 <= rate <= 0.95
+
+
+# ---------------------------------------------------------------- edible as packed
+
+#: Foods that the table of classes rates otherwise than the reading it was begun from: starch
+#: noodles and dried curd are sold for cooking (heat, not soak), dried tomatoes are eaten as they
+#: are (ready, not soak).
+RATED_ANEW = {
+    "Noodles, chinese, cellophane or long rice (mung beans), dehydrated": "soak",
+    "Rice noodles, dry": "soak",
+    "Tofu, dried-frozen (koyadofu)": "soak",
+    "Tomatoes, sun-dried": "soak",
+}
+
+
+@pytest.mark.parametrize(
+    ("use", "expected"),
+    [
+        ("carry", {"ready": 149, "soak": 24, "heat": 67}),
+        ("dry at home", {"ready": 47, "heat": 3, "never": 1}),
+    ],
+)
+def test_classes_of_the_foods_to_carry_and_to_dry(use, expected):
+    """FDA Food Code 2013 (ready-to-eat food), FDA Bad Bug Book 2012, BfR, BZfE, FSANZ, EFSA 2026
+    (rows of ``ready_to_eat``), over the 240 trail foods to carry and the 51 to dry at home."""
+    table = open_table()
+    foods = trail_foods(table)
+    found = {
+        table.food(own).description: readiness(table.food(own)).name
+        for own in foods.index[foods["use"] == use]
+    }
+    before = {name: RATED_ANEW.get(name, own) for name, own in found.items()}
+    assert Counter(before.values()) == expected
+    if use == "carry":
+        assert Counter(found.values()) == {"ready": 150, "soak": 20, "heat": 70}
+    else:
+        assert found["Lima beans, immature seeds, raw"] == "never"
+
+
+@pytest.mark.parametrize(
+    ("food_id", "expected"),
+    [
+        ("16069", "heat"),  # lentils, raw
+        ("16085", "heat"),  # peas, split, raw
+        ("20481", "heat"),  # wheat flour
+        ("20420", "heat"),  # pasta, dry
+        ("16032", "never"),  # kidney beans, raw
+        ("16029", "never"),  # kidney beans, sprouted, raw
+        ("11134", "never"),  # cassava, raw
+        ("11518", "never"),  # taro, raw
+        ("20028", "soak"),  # couscous, dry
+        ("20012", "soak"),  # bulgur, dry
+        ("08120", "soak"),  # oats
+        ("11378", "soak"),  # potato flakes
+        ("12061", "ready"),  # almonds
+        ("09298", "ready"),  # raisins
+        ("01212", "ready"),  # milk powder
+        ("16070", "ready"),  # lentils, boiled
+        ("11457", "ready"),  # spinach, raw
+    ],
+)
+def test_class_of_a_food_as_packed(food_id, expected):
+    """FDA Bad Bug Book 2012 (kidney beans), BfR Q&A on lectins 2024 (pulses), FSANZ 2017 (cassava),
+    Centre for Food Safety Hong Kong 2007 (taro), FDA Food Code 2013 (ready-to-eat)."""
+    assert readiness(open_table().food(food_id)).name == expected
+
+
+@pytest.mark.parametrize(
+    ("soak", "celsius", "is_told"),
+    [("1.5 h", 28, False), ("1.5 h", 33, True), ("2.5 h", 28, True), ("2.5 h", 33, True)],
+)
+def test_potato_flakes_that_soak(soak, celsius, is_told):
+    """USDA FSIS: two hours between 4 and 60 °C, one where the air is above 32 °C."""
+    data = plan(
+        WOMAN,
+        [day("walk", 5, "5 h", "4 km/h", "12 kg", air_temperature=f"{celsius} °C")],
+        packed=[food("flakes", "11378", "500 g")],
+        portions=[{**eat("flakes", "50 g"), "soak": soak}],
+    )
+    data["trip"]["cooking"] = "cold soak"
+    told = [own.id for own in nc.check(data, draws=0).cautions]
+    assert ("starchy food soaked too long" in told) == is_told
+
+
+def test_oxalate_of_spinach_powder_and_almonds():
+    """Radek and Savage 2008 (spinach, 88 mg in a gram of powder with 2.2 % of water), Chai and
+    Liebman 2005 with Ritter and Savage 2007 (almonds, 4.9 mg/g as eaten): 3 g and 60 g hold 558 mg.
+    With 4.7 mg/g of almonds, a second-hand figure, they hold 546 mg."""
+    data = plan(
+        WOMAN,
+        [day("walk", 5, "5 h", "4 km/h", "12 kg")],
+        batch=[
+            batch("powder", {"Spinach, raw": "1 kg"}, RAW, air("45 °C", "9 h"), moisture="2.2 %")
+        ],
+        packed=[bag("powder", "15 g"), food("almonds", "Nuts, almonds", "300 g")],
+        portions=[eat("powder", "3 g"), eat("almonds", "60 g")],
+    )
+    made = nc.check(data, draws=0)
+    oxalate = oxalate_of_items(made.plan, made.batches, made.table)
+    assert oxalate["powder"].likely == pytest.approx(88, abs=0.1)
+    assert 3 * oxalate["powder"].likely + 60 * 4.7 == pytest.approx(546, abs=1)
+    whole = 3 * oxalate["powder"].likely + 60 * oxalate["almonds"].likely
+    assert whole == pytest.approx(558, abs=1)
+    assert oxalate["almonds"].low < 4.7 < oxalate["almonds"].high
