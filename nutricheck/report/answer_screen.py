@@ -104,9 +104,13 @@ def _actions(out: Screen, actions: Sequence[Action], *, everything: bool, is_bri
     most = _MOST_ACTIONS + is_brief  # where they are without reasons
     shown = actions[: None if everything else most]
     left = len(actions) - len(shown)
+    said = ""
     for number, action in enumerate(shown, start=1):
         what, why = action_words(action)
-        text = f"{what}." if is_brief else f"{what}. {why}"
+        if why == said and not everything:
+            why = ""  # the same reason stands above
+        said = why or said
+        text = f"{what}." if is_brief else f"{what}. {why}".rstrip()
         if why.startswith("or "):
             text = f"{what}, {why.partition('. ')[0] + '.' if is_brief else why}"
         if left and number == len(shown):
@@ -137,7 +141,10 @@ def _rest(
         if everything or word != chance.ENOUGH:
             _names(out, f"{word.capitalize()}:", rows)
         elif rows:
-            out.line(f"Enough: {len(rows)} more.")
+            names = ", ".join(nutrient_name(own.tag) for own in unknown)
+            rest = f" Not known: {names}." if unknown else ""
+            out.line(f"Enough: {len(rows)} more.{rest}")
+            unknown = []
     _names(
         out,
         "Not known:",

@@ -130,7 +130,7 @@ def _print_short(out: Screen, result: Result, found: Answer) -> None:
     longest, shortest = (int(result.days[trip].sum()) for trip in ("longest", "shortest"))
     trips = days_words(longest) if longest == shortest else f"{shortest} to {days_words(longest)}"
     out.line(f"{person_words(result.plan.person, with_size=False)} · {trips} · {result.reference}")
-    if not dangers:
+    if not dangers and not result.legs:  # which take a line more
         out.line()
     print_answer(out, found, is_brief=bool(dangers))
     by_place: dict[str, list[str]] = {}

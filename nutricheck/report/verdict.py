@@ -673,11 +673,11 @@ def short_facts(result: Result) -> list[str]:
         for day in days_on_a_trip(result)
         for need in [result.needs[day]]
     ]
+    fill = f" {dry}" if (dry := short_dry(result)) else ""
     return [
         short_legs(result) or pack,
-        f"Water a day, in food, in camp and on the way: {', '.join(water)}.",
+        f"Water a day, in food, in camp and on the way: {', '.join(water)}.{fill}",
         short_drink(result),
-        *([dry] if (dry := short_dry(result)) else []),
     ]
 
 
