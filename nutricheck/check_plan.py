@@ -51,6 +51,7 @@ from nutricheck.facts.constants import value
 from nutricheck.intake import menu
 from nutricheck.intake.edible import COLD, Edibility, can_be_eaten, edibility
 from nutricheck.intake.fermented import Fermented, fermented_items, with_ferments_packed
+from nutricheck.intake.found import carried_grams, with_found_packed
 from nutricheck.intake.named import NamedFood, named_foods
 from nutricheck.intake.portions import daily_portions, on_trip
 from nutricheck.labels.amounts import LabelFood, label_composition
@@ -197,7 +198,7 @@ def check(
 
     food_table = food_table.with_salt(plan.trip.iodised_salt)
     try:
-        written, plan = plan, with_ferments_packed(plan, source)
+        written, plan = plan, with_ferments_packed(with_found_packed(plan), source)
         unknown_scale = _unknown_scale(plan, food_table)
         batches, labels, figures = _made(
             plan, source, food_table, chosen, draws, seed, unknown_scale, memory
@@ -257,7 +258,10 @@ def check(
     counts = asked.counts
     intake_rows = _with_mean(intake, counts)
     counted_rows = intake_rows if portioned is intake else _with_mean(portioned, counts)
-    grams = {"longest": portioned.grams, "shortest": on_shortest[1].grams}
+    grams = {
+        trip: carried_grams(plan, own.grams)
+        for trip, own in zip(TRIPS, (portioned, on_shortest[1]), strict=True)
+    }
     stores = _supply(plan, items, grams, asked, edible)
     packed_rows = _packed_rows(plan, items, edible)
     leg_stocks = _leg_stocks(plan, packed_rows, grams, asked.trips)
@@ -328,8 +332,11 @@ def check(
             *(f"Label of {own.name}: {ask}" for own in labels.values() for ask in own.questions),
             *(f"Batch {own.name}: {ask}" for own in batches.values() for ask in own.questions),
             *_about_person(plan.person),
-            *map(str, plan_questions(written, food_table, batches, items, portions, stores)),
-            *map(str, day_totals(intake.table, asked.targets)),
+    grams = {
+        trip: carried_grams(plan, own.grams)
+        for trip, own in zip(TRIPS, (portioned, on_shortest[1]), strict=True)
+    }
+    stores = _supply(plan, items, grams, asked, edible)
         ),
     )
 
@@ -640,6 +647,7 @@ def _leg_stocks(
 ) -> dict[str, LegStock]:
     """Trip → the pack leg by leg; none where the plan has no legs."""
     carried_g = sum(own.mass_g for own in plan.carried)
+    packed = packed[~packed["item"].str.casefold().isin(plan.found_names)]
     return {
         trip: leg_stock(packed, grams[trip], trips[trip].shares, plan.legs, trip, carried_g)
         for trip in (TRIPS if plan.legs else ())

@@ -315,8 +315,9 @@ def days_of_trip(result: Result, trip: str) -> DayByDay:
     need = need[(need["component"] == _ENERGY) & (need["role"] == "target")].set_index("day")
     grams, legs = result.intake_on(trip).grams, result.plan.legs
     arrivals = arrivals_of(result.packed, legs, trip, list(grams.columns)) if legs else None
+    found = [str(item) for item in grams if str(item).casefold() in result.plan.found_names]
     return day_by_day(
-        stores["mass_g"], grams, stores["kcal_per_g"], need["likely"], shares, arrivals
+        stores["mass_g"], grams, stores["kcal_per_g"], need["likely"], shares, arrivals, found
     )
 
 
@@ -598,6 +599,7 @@ def _no_more_of(foods: _Foods) -> set[str]:
 
     result = foods.result
     found = {*foods.care.left_out, *(name.casefold() for name in _forbidden(result))}
+    found |= result.plan.found_names
     found |= {name.casefold() for name in unsafe_items(result)}
     if "kidney stones" in foods.care.conditions:
         held = oxalate_of_items(result.plan, result.batches, result.table)

@@ -627,20 +627,19 @@ def portion_factors(
 ) -> NDArray[np.float64]:
     """What is really taken over what the plan says: items × draws. [-]
 
-    One spoon habit per item: an item heaped by one hand is heaped on every day.
+    One spoon habit per item: an item heaped by one hand is heaped on every day. Of what is found on
+    the way any amount up to the most is as likely.
     """
+    found = set(portions.loc[portions["measured"] == "found", "item"].str.casefold())
+
+    def drawn(name: str) -> NDArray[np.float64]:
+        random = np.random.default_rng((seed, crc32(f"portion {name}".encode())))
+        if name in found:
+            return random.uniform(0.0, 1 / value("found_share"), count)
+        return np.exp(variation.get(name, 0.0) * random.standard_normal(count))
+
     variation = portions.groupby(portions["item"].str.casefold())["variation"].max()
-    return np.array(
-        [
-            np.exp(
-                variation.get(name, 0.0)
-                * np.random.default_rng((seed, crc32(f"portion {name}".encode()))).standard_normal(
-                    count
-                )
-            )
-            for name in items
-        ]
-    )
+    return np.array([drawn(name) for name in items])
 
 
 def _intake_draws(

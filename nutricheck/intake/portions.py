@@ -48,6 +48,7 @@ PORTION_VARIATION: dict[str, float] = {
     "spoon": 0.10,
     "measure": 0.15,
     "spread": 0.05,
+    "found": 0.0,  # from nothing to the most, drawn evenly: menu.portion_factors
 }
 
 
@@ -118,6 +119,8 @@ def daily_portions(
             faults.append(Fault(place, str(error), ("portions", number - 1, "amount")))
             continue
         text = portion.amount or f"all over {as_written(portion.over_days or 0.0, 'day')}"
+        if key in plan.found_names:
+            text, mass = "as much as is found", mass._replace(measured="found")
         wanted = {name.casefold() for name in portion.days}
         times = 1.0
         if portion.is_over_trip:

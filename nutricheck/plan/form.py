@@ -120,6 +120,9 @@ _NAMES: dict[tuple[str, str], Names] = {
     ("Packed", "item"): "item",
     ("Packed", "food"): "food",
     ("Packed", "leg"): "leg",
+    ("Found", "food"): "food",
+    ("Found", "days"): "day type",
+    ("Found", "leg"): "leg",
     ("FermentPart", "item"): "packed item",
     ("Portion", "item"): "packed item",
     ("Portion", "days"): "day type",
@@ -355,6 +358,7 @@ SHEETS: tuple[Sheet, ...] = (
     ),
     Sheet("packed", "packed", _in_words(models.Packed), tuple(_fields(models.Packed)), True),
     Sheet("carried", "carried", _in_words(models.Carried), tuple(_fields(models.Carried))),
+    Sheet("found", "found", _in_words(models.Found), tuple(_fields(models.Found))),
     Sheet("portions", "portions", _in_words(models.Portion), tuple(_fields(models.Portion)), True),
     replace(
         _down("additions", models.Additions),

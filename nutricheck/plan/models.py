@@ -62,6 +62,7 @@ __all__ = [
     "Eaten",
     "Ferment",
     "FermentPart",
+    "Found",
     "Ingredient",
     "Label",
     "Leg",
@@ -271,6 +272,7 @@ FigureAmount = Annotated[
 ]
 
 
+Meal = Literal["breakfast", "main meal", "snacks", "drinks"]
 #: What is heated on the way.
 Cooking = Literal["none", "cold soak", "hot water", "cooks"]
 #: How an item is eaten, where it is said.
@@ -1119,6 +1121,31 @@ class Carried(_Model):
     )
 
 
+class Found(_Model):
+    """Food picked or bought on the way and eaten that day: at most so much, perhaps none.
+
+    It is not carried. It counts from nothing to all of it, any amount as likely.
+    """
+
+    name: Name = Field(description="what you call it", examples=["bilberries by the path"])
+    food: FoodName = Field(description="food of the table", examples=["Blueberries, raw"])
+    at_most_g: MassG = Field(
+        alias="at_most", description="the most that such a day brings", examples=["150 g"]
+    )
+    days: tuple[Name, ...] = Field(
+        (),
+        max_length=20,
+        description="only on this type of day; left out: every day",
+        examples=[["survey walk"]],
+    )
+    leg: Annotated[str, Field(max_length=80, pattern=_ONE_LINE)] = Field(
+        "", description="only on this leg; left out: on all", examples=["north rim"]
+    )
+    meal: Meal | None = Field(
+        None, description="the meal it belongs to; left out: eaten at any time"
+    )
+
+
 class Portion(_Model):
     """How much of a packed item a day takes."""
 
@@ -1142,7 +1169,7 @@ class Portion(_Model):
     soak_h: Hours | None = Field(
         None, alias="soak", description="how long it stands in cold water", examples=["1 h"]
     )
-    meal: Literal["breakfast", "main meal", "snacks", "drinks"] | None = Field(
+    meal: Meal | None = Field(
         None, description="the meal it belongs to; left out: eaten at any time"
     )
 
@@ -1214,8 +1241,14 @@ class Plan(_Model):
     ferment: tuple[Ferment, ...] = Field((), max_length=40)
     packed: tuple[Packed, ...] = Field(min_length=1, max_length=400)
     carried: tuple[Carried, ...] = Field((), max_length=100)
+    found: tuple[Found, ...] = Field((), max_length=100)
     portions: tuple[Portion, ...] = Field(min_length=1, max_length=2000)
     additions: Additions = Additions()
+
+    @property
+    def found_names(self) -> frozenset[str]:
+        """Case-folded names of what is found on the way."""
+        return frozenset(own.name.casefold() for own in self.found)
 
     @field_validator("batch", "mix")
     @classmethod

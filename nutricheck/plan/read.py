@@ -432,6 +432,7 @@ def _crossed_names(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, .
     yield from _packed_faults(data, all_made)
     yield from _ferment_faults(data)
     yield from _leg_faults(data)
+    yield from _found_faults(data, all_made)
     yield from _portion_faults(data)
     yield from _clinic_faults(data)
     yield from _order_faults(data)
@@ -553,6 +554,27 @@ def _leg_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...]
             yield ("packed", i, "leg"), unknown_name(leg, legs.values(), "legs")
 
 
+def _found_faults(
+    data: Mapping[str, Any], made: Mapping[str, str]
+) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """Food found on the way: names of its own, and days and legs that there are."""
+    taken = {**made, **_names(data, "packed", "item"), **_names(data, "ferment")}
+    days, legs = _names(data, "days"), _names(data, "legs")
+    seen: set[str] = set()
+    for i, entry in _entries(data, "found"):
+        name = str(entry.get("name", "")).strip()
+        if name.casefold() in taken or name.casefold() in seen:
+            yield ("found", i, "name"), f"{shorten(name)} names something else too; choose another"
+        seen.add(name.casefold())
+        wanted = entry.get("days", [])
+        for day in wanted if isinstance(wanted, list) else []:
+            if isinstance(day, str) and days and day.strip().casefold() not in days:
+                yield ("found", i, "days"), unknown_name(day, days.values(), "day types")
+        leg = entry.get("leg")
+        if isinstance(leg, str) and leg.strip() and leg.strip().casefold() not in legs:
+            yield ("found", i, "leg"), unknown_name(leg, legs.values(), "legs")
+
+
 def _ferment_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
     """Parts of drinks made on the way that are not packed, and drinks that are."""
     packed = _names(data, "packed", "item")
@@ -580,6 +602,7 @@ def _portion_faults(
 ) -> Iterator[tuple[tuple[str | int, ...], str]]:
     packed = _names(data, "packed", "item")
     packed |= _names(data, "ferment") if packed else {}
+    found = _names(data, "found")
     days = _names(data, "days")
     details: dict[str, Mapping[str, Any]] = {}
     for _, entry in _entries(data, "packed"):
@@ -593,7 +616,12 @@ def _portion_faults(
     for i, entry in _entries(data, "portions"):
         item, amount = entry.get("item"), entry.get("amount")
         # where nothing at all is packed, or no day given, that alone is told
-        if isinstance(item, str) and packed and item.strip().casefold() not in packed:
+        if isinstance(item, str) and item.strip().casefold() in set(found) - set(packed):
+            yield (
+                ("portions", i, "item"),
+                f"{shorten(item)} is found on the way, where its amount stands; leave this out",
+            )
+        elif isinstance(item, str) and packed and item.strip().casefold() not in packed:
             yield (
                 ("portions", i, "item"),
                 unknown_name(item, packed.values(), "packed items")
@@ -740,9 +768,10 @@ def _foods(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str
             for j, part in _entries(entry, key):
                 if isinstance(part.get("food"), str):
                     yield (section, i, key, j, "food"), part["food"].strip()
-    for i, entry in _entries(data, "packed"):
-        if isinstance(entry.get("food"), str):
-            yield ("packed", i, "food"), entry["food"].strip()
+    for section in ("packed", "found"):
+        for i, entry in _entries(data, section):
+            if isinstance(entry.get("food"), str):
+                yield (section, i, "food"), entry["food"].strip()
     additions = data.get("additions")
     at_home = additions.get("at_home") if isinstance(additions, Mapping) else None
     for i, food in enumerate(at_home if isinstance(at_home, list) else []):

@@ -266,6 +266,15 @@ def result_json(result: Result) -> str:
             }
             for own in result.ferments.values()
         ],
+        "found": [
+            {
+                "name": own.name,
+                "at_most_g": _plain(float(own.at_most_g)),
+                "days": list(own.days),
+                "leg": own.leg,
+            }
+            for own in result.plan.found
+        ],
         "carried": [
             {"name": own.name, "mass_g": own.mass_g, "holds_l": own.holds_l}
             for own in result.plan.carried

@@ -157,6 +157,7 @@ def _items(result: Result) -> list[dict[str, Any]]:
             "name": name,
             "mass": float(masses[name]),
             "eaten": bool(stores.at[name, "is_eaten"]),
+            **({"found": True} if name.casefold() in result.plan.found_names else {}),
             "supplement": items[name.casefold()].is_supplement,
             "soak": float(np.nan_to_num(items[name.casefold()].rehydration_water_g_per_100g)),
             "per100g": items[name.casefold()].per_100g["likely"].tolist(),

@@ -23,7 +23,8 @@ def plan_with_places(result: Result) -> dict[str, object] | None:
     if result.data is None:
         return None
     data = copy.deepcopy(dict(result.data))
-    numbers = sorted(set(result.portions["portion"].tolist()))
+    carried = result.portions[result.portions["measured"] != "found"]
+    numbers = sorted(set(carried["portion"].tolist()))
     days, portions = data.get("days"), data.get("portions")
     if not isinstance(days, list) or not isinstance(portions, list):
         return None

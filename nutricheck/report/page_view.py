@@ -310,6 +310,8 @@ def _controls(result: Result) -> dict[str, Any]:
     for i, number in enumerate(sorted(named)):
         rows = named[number]
         first = rows[0]
+        if first.measured == "found":
+            continue  # how much is found is nobody's choice
         every = len(rows) == len(result.days)
         portions.append(
             {
@@ -494,6 +496,8 @@ def _supply(result: Result) -> dict[str, Any]:
 
     lines = []
     for i, row in enumerate(rows_of(stores.items, StoredItem)):
+        if row.item.casefold() in result.plan.found_names:
+            continue  # it is not carried
         lasts = row.lasts_longest_days
         unused = math.isnan(lasts)
         lines.append(

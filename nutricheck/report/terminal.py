@@ -489,7 +489,11 @@ def _supply(out: Screen, result: Result) -> None:
     ]
     for days in result.supply.trips["days"]:
         columns += [(f"days of {days:.0f}", "right"), ("left g", "right")]
-    rows = [_supply_cells(row, result) for row in rows_of(result.supply.items, StoredItem)]
+    rows = [
+        _supply_cells(row, result)
+        for row in rows_of(result.supply.items, StoredItem)
+        if row.item.casefold() not in result.plan.found_names
+    ]
     if result.legs:
         out.line("In the two tables that follow, the food of all legs is taken together.", "dim")
     out.table(

@@ -20,6 +20,7 @@ from nutricheck.advice.settling import settling
 from nutricheck.drying.flags import is_long_and_low
 from nutricheck.drying.words import stored_vitamin_c
 from nutricheck.facts import components, evidence
+from nutricheck.intake.found import found_words
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import BASIS_WORDS, BODIES, SAFE_LEVEL, none_set
 from nutricheck.report.answer_words import headline, settling_words, unknown_words
@@ -587,7 +588,8 @@ def _supply(result: Result) -> list[Finding]:
     unused = [
         f"{item.item} ({amount(item.mass_g, 0)} g)"
         for item in items
-        if not any(item.on(trip).used_g for trip in result.supply.trips.index)
+        if item.item.casefold() not in result.plan.found_names
+        and not any(item.on(trip).used_g for trip in result.supply.trips.index)
     ]
     if unused:
         text = f"Packed, but no day eats it, so it does not count: {', '.join(unused)}."
@@ -641,10 +643,22 @@ def facts(result: Result) -> list[tuple[str, str]]:
         *([("Without water", dry)] if (dry := dry_words(result)) else []),
         *([("Eaten dry", meals)] if (meals := dry_food_words(result)) else []),
         *([("Legs", legs)] if (legs := leg_words(result)) else []),
+        *([("Found on the way", found)] if (found := _found_words(result)) else []),
         *_kept(result),
         *([("In the pack", pack)] if (pack := pack_fact(result)) else []),
         *([("Made on the way", made)] if (made := ferment_fact(result)) else []),
     ]
+
+
+def _found_words(result: Result) -> str:
+    """What is found on the way, how much at most, and how it counts; empty: nothing."""
+    told = [found_words(own) for own in result.plan.found]
+    if not told:
+        return ""
+    return (
+        f"{'; '.join(told)}. It is not carried, and counts from nothing to all of it, any amount "
+        "as likely."
+    )
 
 
 def _short_water(need: DayNeeds) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -56,6 +57,7 @@ def day_by_day(
     use_kcal: pd.Series,
     shares: NDArray[np.float64],
     arrivals: NDArray[np.float64] | None = None,
+    found: Collection[str] = (),
 ) -> DayByDay:
     """What the pack gives on each day of a trip.
 
@@ -76,6 +78,8 @@ def day_by_day(
     arrivals : array of (days, items), optional
         What is picked up on the morning of each day, items as in ``grams``; left out: all on the
         first. [g]
+    found : collection of str
+        Items that are not carried: each day finds its own.
 
     Returns
     -------
@@ -99,7 +103,7 @@ def day_by_day(
         left = np.clip(packed - before, 0.0, None)
     else:
         left = _in_the_morning(arrivals, wanted)
-    eaten = np.minimum(left, wanted)
+    eaten = np.where([item in found for item in items], wanted, np.minimum(left, wanted))
     per_g = kcal_per_g.reindex(items).fillna(0.0).to_numpy(dtype=float)
     energy = eaten @ per_g
     use = shares @ use_kcal.reindex(grams.index).to_numpy(dtype=float)

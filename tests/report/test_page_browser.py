@@ -248,13 +248,15 @@ def test_amounts_ratios_statuses_and_supply_equal_python(opened, name):
         assert close(found["balance"][trip]["mass_change"][1], balance.mass_change_kg[1])
 
 
-def test_what_is_spread_over_the_trip_follows_its_days(opened):
+def test_what_is_spread_over_the_trip_and_what_is_found_follow_the_days(opened):
     change = ({}, {0: 16}, {0: 10, 1: 4})
     plan = spread_plan()
+    plan["found"] = [{"name": "berries", "food": "Blueberries, raw", "at_most": "300 g"}]
     fresh = fresh_check(plan, change, draws=0)
     with opened(nc.check(plan, draws=0)) as page:
         put(page, *change)
         found = recalculated(page)
+        said = page.inner_text("#h-answer")
     for trip in supply.TRIPS:
         items = fresh.supply.items.to_dict("records")
         for own, row in zip(found["supply"][trip]["items"], items, strict=True):
@@ -262,6 +264,10 @@ def test_what_is_spread_over_the_trip_follows_its_days(opened):
             assert own["left"] == pytest.approx(row[f"left_{trip}_g"], abs=1e-6)
         balance = fresh.balance[trip]
         assert close(found["balance"][trip]["per_day"][1], balance.per_day_kcal[1])
+    assert found["supply"]["longest"]["pack"][3] == pytest.approx(
+        fresh.supply.pack.iloc[3]["food_g"]
+    )
+    assert said.split(".")[0] == headline(answer(fresh)).split(".")[0]
 
 
 WEIGHED = [

@@ -58,6 +58,9 @@ SPREAD = {
 }
 
 
+FOUND = [{"name": "berries", "food": "Blueberries, raw", "at_most": "200 g", "days": ["walk"]}]
+
+
 @pytest.mark.parametrize(
     ("plan", "reference"),
     [
@@ -66,9 +69,9 @@ SPREAD = {
         (FORMULAS, "EFSA"),
         (FORMULAS, "DRI"),
         (cold_plan(), "EFSA"),
-        (SPREAD, "DRI"),
+        ({**SPREAD, "found": FOUND}, "DRI"),
     ],
-    ids=["july", "light", "hostile", "hostile DRI", "cold", "spread"],
+    ids=["july", "light", "hostile", "hostile DRI", "cold", "spread and found"],
 )
 def test_every_formula_equals_python(plan, reference, tmp_path):
     result = check(plan, reference=reference, draws=200)

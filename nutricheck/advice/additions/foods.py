@@ -483,15 +483,15 @@ def _is_unsafe(cautions: Iterable[Caution]) -> bool:
 def _packed(result: Result, listed: pd.DataFrame, daily_ceiling_g: float | None) -> Candidates:
     """More of what is packed, in the plan's own spoons and pieces.
 
-    No more of a supplement, nor of what is unsafe; and as much again as a
-    day holds already, unless the plan sets a ceiling of its own or the food's amount is known.
+    No more of a supplement, of what is found on the way, nor of what is unsafe; and as much again
+    as a day holds already, unless the plan sets a ceiling of its own or the food's amount is known.
     """
     unsafe = unsafe_items(result)
     entries = {entry.item.casefold(): entry for entry in result.plan.packed}
     used_g = result.intake.grams.max()
     rows = {}
     for key, item in result.items.items():
-        if item.is_supplement or item.name in unsafe:
+        if item.is_supplement or item.name in unsafe or key in result.plan.found_names:
             continue
         rule = listed.loc[item.food_id] if item.food_id in listed.index else None
         ceiling_g = np.nan if rule is None else float(rule["ceiling_g"])

@@ -455,7 +455,7 @@
   const daysOfTrip = () => {
     const energy = data.tags.indexOf("ENERC_KCAL");
     const { length, shares: kinds, wanted: byDay } = result.supply.longest;
-    const left = data.items.map((item) => item.mass);
+    const left = data.items.map((item) => (item.found ? Infinity : item.mass));
     const lacks = data.items.map((item) => ({ name: item.name, day: 0, missing: 0, wanted: 0 }));
     let covered = -1;
     let first = 0;

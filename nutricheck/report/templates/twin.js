@@ -293,7 +293,7 @@ const twin = (data) => {
     const before = [data.items.map(() => 0)];
     for (const own of wanted) before.push(own.map((g, i) => before[before.length - 1][i] + g));
     const use = data.items.map((item, i) =>
-      length ? sum(grams.map((day, d) => day[i] * counts[d])) / length : 0);
+      length && !item.found ? sum(grams.map((day, d) => day[i] * counts[d])) / length : 0);
     const lastsOf = ({ mass }, i) => {
       if (!(use[i] > 0)) return NaN;
       if (mass / use[i] >= length - 1e-9) return mass / use[i];

@@ -30,6 +30,7 @@ _MEASURED = {
     "spoon": "level",
     "measure": "household measure",
     "spread": "spread over days",
+    "found": "any amount up to twice this, drawn evenly",
 }
 
 
@@ -145,6 +146,7 @@ def _variation_note() -> str:
     words = ", ".join(
         f"{_MEASURED[key]} {share:.0%}".replace("%", " %")
         for key, share in PORTION_VARIATION.items()
+        if share
     )
     return (
         f"How far a portion varies from day to day, as one standard deviation: {words}. Common "

@@ -289,6 +289,10 @@ def _groups(tags: list[str]) -> list[tuple[str, int, int]]:
 def _put_lasting(made: _Making, row: int, item: str, own: StoredItem, trip: str) -> None:
     """Use, days it lasts, left and missing of one item on one trip."""
     sheet, first = made.sheet, _TRIP_COLUMN[trip]
+    if item in made.result.plan.found_names:  # it is not carried
+        sheet.put(row, first, 0.0, "calculated|#,##0.0")
+        sheet.put_row(row, first + 1, (None, 0.0, 0.0), "calculated|#,##0")
+        return
     used, packed = f"{letter(first)}{row}", f"{letter(_PACKED)}{row}"
     days = f"SUM({made.days.counts_area(trip)})"
     lasts = f"{packed}/{used}"
@@ -858,7 +862,10 @@ def _put_shares(
     if trip in made.in_order:
         left = _left_in_order(made, trip, row - 1)
         pairs = list(zip(_so_far(made, trip, row), _so_far(made, trip, row - 1), strict=True))
-        terms = (f"({own}-{last})*{made.grams_on(kind)}" for kind, (own, last) in enumerate(pairs))
+        times = f"*{more}" if (more := made.times_on(trip)) else ""
+        terms = (
+            f"({own}-{last})*{made.grams_on(kind)}{times}" for kind, (own, last) in enumerate(pairs)
+        )
         use = f"({'+'.join(terms)})"
         wanted = _wanted(made, trip)
         before = np.clip(made.mass - wanted[: day - 1].sum(axis=0), 0.0, None)
