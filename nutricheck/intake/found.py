@@ -37,7 +37,7 @@ def with_found_packed(plan: Plan) -> Plan:
         if own.name.casefold() in packed:
             continue
         # eaten on its day: nothing is lost in the pack
-        fresh = Storage.model_construct(months=0.0, temperature_c=20.0, where="in the pack")
+        fresh = Storage.model_validate({"time": "0 months", "where": "in the pack"})
         entries.append(
             Packed.model_construct(
                 item=own.name, food=own.food, mass_g=0.0, container=CONTAINER, storage=(fresh,)

@@ -284,14 +284,14 @@ def test_classes_of_the_foods_to_carry_and_to_dry(use, expected):
 
 
 @pytest.mark.parametrize(
-    ("food_id", "expected"),
+    ("name", "expected"),
     [
         ("16069", "heat"),  # lentils, raw
         ("16085", "heat"),  # peas, split, raw
         ("20481", "heat"),  # wheat flour
         ("20420", "heat"),  # pasta, dry
         ("16032", "never"),  # kidney beans, raw
-        ("16029", "never"),  # kidney beans, sprouted, raw
+        ("Beans, kidney, mature seeds, sprouted, raw", "never"),
         ("11134", "never"),  # cassava, raw
         ("11518", "never"),  # taro, raw
         ("20028", "soak"),  # couscous, dry
@@ -305,10 +305,10 @@ def test_classes_of_the_foods_to_carry_and_to_dry(use, expected):
         ("11457", "ready"),  # spinach, raw
     ],
 )
-def test_class_of_a_food_as_packed(food_id, expected):
+def test_class_of_a_food_as_packed(name, expected):
     """FDA Bad Bug Book 2012 (kidney beans), BfR Q&A on lectins 2024 (pulses), FSANZ 2017 (cassava),
     Centre for Food Safety Hong Kong 2007 (taro), FDA Food Code 2013 (ready-to-eat)."""
-    assert readiness(open_table().food(food_id)).name == expected
+    assert readiness(open_table().resolve(name)).name == expected
 
 
 @pytest.mark.parametrize(
