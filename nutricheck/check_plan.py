@@ -332,11 +332,18 @@ def check(
             *(f"Label of {own.name}: {ask}" for own in labels.values() for ask in own.questions),
             *(f"Batch {own.name}: {ask}" for own in batches.values() for ask in own.questions),
             *_about_person(plan.person),
-    grams = {
-        trip: carried_grams(plan, own.grams)
-        for trip, own in zip(TRIPS, (portioned, on_shortest[1]), strict=True)
-    }
-    stores = _supply(plan, items, grams, asked, edible)
+            *map(
+                str,
+                plan_questions(
+                    written,
+                    food_table,
+                    batches,
+                    items,
+                    portions[portions["portion"] <= len(written.portions)],
+                    stores,
+                ),
+            ),
+            *map(str, day_totals(intake.table, asked.targets)),
         ),
     )
 
