@@ -636,7 +636,10 @@ def portion_factors(
         random = np.random.default_rng((seed, crc32(f"portion {name}".encode())))
         if name in found:
             return random.uniform(0.0, 1 / value("found_share"), count)
-        return np.exp(variation.get(name, 0.0) * random.standard_normal(count))
+        factors: NDArray[np.float64] = np.exp(
+            variation.get(name, 0.0) * random.standard_normal(count)
+        )
+        return factors
 
     variation = portions.groupby(portions["item"].str.casefold())["variation"].max()
     return np.array([drawn(name) for name in items])
