@@ -23,10 +23,10 @@ from nutricheck.facts.caution import Caution
 from nutricheck.plan.models import Packed, Plan
 from nutricheck.report.answer_words import headline, nutrient_name
 from nutricheck.report.data import result_json
-from nutricheck.report.screen import WIDTH
 from nutricheck.report.terminal import print_report
 from nutricheck.report.verdict import facts, verdict
 from nutricheck.report.words import person_words
+from nutricheck.terminal_size import WIDEST
 from tests.plans import MAN, WOMAN, checked
 
 SAMPLES = Path(__file__).parent.parent / "samples"
@@ -469,7 +469,7 @@ def test_what_runs_out_is_not_eaten(light):
 
 def test_report_fits_100_columns_and_tells_the_four_first(result):
     text = printed(result, everything=True)
-    assert max(len(line.rstrip()) for line in text.splitlines()) <= WIDTH
+    assert max(len(line.rstrip()) for line in text.splitlines()) <= WIDEST
     assert text.index("magnesium, mg") < text.index("protein, g") < text.index("calcium, mg")
     flat = " ".join(text.split())
     sources = text[text.index("Where the references come from") :].split("\n\n")[0]

@@ -27,6 +27,10 @@ def food(
     """
     from nutricheck.foods import open_table
     from nutricheck.foods.card import food_json, food_text
+    from nutricheck.terminal_size import columns_of
 
-    show = food_json if as_json else food_text
-    sys.stdout.write(show(open_table(table), " ".join(query), limit))
+    foods, text = open_table(table), " ".join(query)
+    if as_json:
+        sys.stdout.write(food_json(foods, text, limit))
+    else:
+        sys.stdout.write(food_text(foods, text, limit, columns_of(sys.stdout)))

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 import textwrap
+from functools import partial
 from typing import Any
 
 from nutricheck.errors import UnknownFoodError, shorten
 from nutricheck.facts.components import BY_TAG
 from nutricheck.foods.food_table import Food, FoodTable
 from nutricheck.outside_text import json_text, printable
+from nutricheck.terminal_size import WIDEST
 from nutricheck.versions import stamped
 
 __all__ = ["SHORT_LIST", "food_json", "food_text"]
@@ -18,7 +20,6 @@ SHORT_LIST = (
     ("ENERC_KCAL", "PROCNT", "FAT", "CHOCDF", "FIBTG"),
     ("MG", "K", "NA", "VITC", "CA", "FE"),
 )
-_WIDTH = 100
 _INDENT = " " * 7
 _CLOSEST = (
     "No food of the table has all of these words. The closest are below. If you dry the food "
@@ -31,8 +32,10 @@ _NOT_CLOSE = (
 )
 
 
-def food_text(table: FoodTable, text: str, limit: int = 8) -> str:
+def food_text(table: FoodTable, text: str, limit: int = 8, width: int = WIDEST) -> str:
     """The foods that fit the words, as text: the plainest at length, the others in a line each.
+
+    Lines take at most ``width`` characters.
 
     Raises
     ------
@@ -44,25 +47,26 @@ def food_text(table: FoodTable, text: str, limit: int = 8) -> str:
     amounts = {tag: amount for tag, (amount, _) in found.items()}
     is_other = table.matches(text, limit).get(first.id) == "another food"
     note = _NOT_CLOSE if is_other else "" if table.has_words(text) else _CLOSEST
-    lines = [*textwrap.wrap(note, _WIDTH), ""] if note else []
-    lines += _wrapped(first.id, first.description)
-    lines += _wrapped("", f"{first.group}; per 100 g edible portion: water {_grams(first.water_g)}")
+    lines = [*textwrap.wrap(note, width), ""] if note else []
+    wrapped = partial(_wrapped, width=width)
+    lines += wrapped(first.id, first.description)
+    lines += wrapped("", f"{first.group}; per 100 g edible portion: water {_grams(first.water_g)}")
     for tags in SHORT_LIST:
-        lines += _wrapped("", ", ".join(_amount(tag, amounts) for tag in tags))
+        lines += wrapped("", ", ".join(_amount(tag, amounts) for tag in tags))
     names = dict.fromkeys(name for _, name in found.values())
     for name in names if len(names) > 1 else ():
         own = [
             BY_TAG[tag].name for tags in SHORT_LIST for tag in tags if name in found.get(tag, ())
         ]
-        lines += _wrapped("", f"from {name}: {', '.join(own) or 'other components'}")
+        lines += wrapped("", f"from {name}: {', '.join(own) or 'other components'}")
     measures = [f"{name} {grams:.4g} g" for name, grams in table.household_measures(first.id)]
     if measures:
-        lines += _wrapped("", "household measures: " + "; ".join(measures))
+        lines += wrapped("", "household measures: " + "; ".join(measures))
     if others:
         lines += ["", "also"]
     for food in others:
-        lines += _wrapped(food.id, f"{food.description} (water {_grams(food.water_g)})")
-    lines += ["", table.name]
+        lines += wrapped(food.id, f"{food.description} (water {_grams(food.water_g)})")
+    lines += ["", *textwrap.wrap(table.name, width)]
     return printable("\n".join(lines)) + "\n"
 
 
@@ -103,10 +107,10 @@ def _found(table: FoodTable, text: str, limit: int) -> list[Food]:
     return foods
 
 
-def _wrapped(start: str, text: str) -> list[str]:
+def _wrapped(start: str, text: str, width: int) -> list[str]:
     return textwrap.wrap(
         text,
-        _WIDTH,
+        width,
         initial_indent=f"{start:6s} ",
         subsequent_indent=_INDENT,
         break_on_hyphens=False,

@@ -15,14 +15,13 @@ from rich.cells import cell_len, chop_cells
 
 from nutricheck.outside_text import printable
 from nutricheck.symbols import with_symbols
+from nutricheck.terminal_size import WIDEST, columns_of
 
-__all__ = ["WIDTH", "Columns", "Screen", "Styled", "text_table"]
+__all__ = ["Columns", "Screen", "Styled", "text_table"]
 
-#: Widest line of any report. [character]
-WIDTH = 100
 _GAP = "  "
 _LEAST_COLUMN = 8
-_LEAST_WIDTH = 40
+_WIDE = 60  # columns of a screen from which a table's words may be cut to fit
 
 Style = Literal["", "bold", "good", "warn", "bad", "dim"]
 _ANSI = {"bold": "1", "good": "32", "warn": "33", "bad": "1;31", "dim": "2"}
@@ -44,16 +43,19 @@ def text_table(
     columns: Columns,
     rows: Iterable[Sequence[Cell]],
     *,
-    width: int = WIDTH,
+    width: int = WIDEST,
     colour: bool = False,
 ) -> list[str]:
     """A table's lines: a heading, a rule and the rows, left columns wrapped to fit ``width``.
 
-    A row shorter than the columns is a heading of its own.
+    A row shorter than the columns is a heading of its own. Where the columns do not fit beside
+    each other without cutting words, each row stands as a paragraph: a line for each cell.
     """
     grid = [[_styled(cell) for cell in row] for row in rows]
     heading = [_styled(Styled(head, "bold")) for head, _ in columns]
     widths = _widths([side for _, side in columns], [heading, *grid], width)
+    if width < WIDEST and sum(widths) + len(_GAP) * (len(widths) - 1) > width:
+        return [line for row in grid for line in _paragraph(row, heading, width, colour)]
     lines = _row_lines(heading, columns, widths, colour)
     lines.append("─" * (sum(widths) + len(_GAP) * (len(widths) - 1)))
     for row in grid:
@@ -80,8 +82,8 @@ def _widths(sides: Sequence[str], rows: Sequence[Sequence[Styled]], width: int) 
     excess = sum(widths) + len(_GAP) * (len(widths) - 1) - width
     left = [i for i, side in enumerate(sides) if side == "left"]
     words = {i: max(cell_len(w) for row in full for w in [*row[i].text.split(), ""]) for i in left}
-    # First between words, then through them.
-    for most_of_a_word in (width, _LEAST_COLUMN):
+    # First between words, then through them: cut words read better than paragraphs where few are.
+    for most_of_a_word in (width, _LEAST_COLUMN) if width >= _WIDE else (width,):
         least = {i: max(_LEAST_COLUMN, min(words[i], most_of_a_word)) for i in left}
         while excess > 0 and (wide := [i for i in left if widths[i] > least[i]]):
             widths[max(wide, key=lambda i: widths[i])] -= 1
@@ -111,6 +113,20 @@ def _row_lines(
     return lines
 
 
+def _paragraph(
+    row: Sequence[Styled], heading: Sequence[Styled], width: int, colour: bool
+) -> list[str]:
+    """The first cell, and under it each other one behind its column's heading."""
+    first, *others = row
+    style = first.style or "bold"
+    lines = [_paint(line, style, colour) for line in _wrapped(first.text.strip(), width)]
+    for head, cell in zip(heading[1:], others, strict=False):
+        if cell.text.strip():
+            text = f"  {head.text}: {cell.text.strip()}"
+            lines += [_paint(line, cell.style, colour) for line in _wrapped(text, width)]
+    return lines
+
+
 def _wrapped(text: str, width: int) -> list[str]:
     """Words in lines of at most ``width`` columns; the first line's indent is kept for all."""
     indent = text[: len(text) - len(text.lstrip(" "))]
@@ -136,14 +152,16 @@ class Screen:
         self._file = file or sys.stdout
         is_terminal = hasattr(self._file, "isatty") and self._file.isatty()
         self.colour = is_terminal and "NO_COLOR" not in os.environ
-        self.width = WIDTH
-        if is_terminal:
-            columns = os.get_terminal_size(self._file.fileno()).columns
-            self.width = max(_LEAST_WIDTH, min(WIDTH, columns))
+        self.width = columns_of(self._file)
 
     def line(self, text: str = "", style: Style = "", mark: Cell = "") -> None:
-        """A paragraph, wrapped; ``mark`` stands before it and the lines hang behind it."""
+        """A paragraph, wrapped; ``mark`` stands before it and the lines hang behind it.
+
+        A mark of more than half the width is the paragraph's beginning instead.
+        """
         own = _styled(mark)
+        if 2 * cell_len(own.text) > self.width:
+            text, own = f"{own.text} {text}", Styled("")
         indent = " " * (cell_len(own.text) + 1) if own.text else ""
         lines = [
             indent + _paint(part, style, self.colour)

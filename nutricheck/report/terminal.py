@@ -28,7 +28,7 @@ from nutricheck.report.in_pack import pack_fact
 from nutricheck.report.legs import leg_rows, leg_words
 from nutricheck.report.made_on_the_way import ferment_fact
 from nutricheck.report.meals import dry_food_words, meal_rows
-from nutricheck.report.screen import WIDTH, Cell, Columns, Screen, Style, Styled
+from nutricheck.report.screen import Cell, Columns, Screen, Style, Styled
 from nutricheck.report.status import STATUSES
 from nutricheck.report.verdict import not_possible, short_facts, verdict
 from nutricheck.report.words import (
@@ -59,6 +59,7 @@ from nutricheck.rows import (
     TargetRow,
     rows_of,
 )
+from nutricheck.terminal_size import WIDEST
 from nutricheck.trail.in_pack import FOLLOWED_IN_PACK, intake_by_day
 from nutricheck.units import days_words
 from nutricheck.versions import made_by
@@ -251,7 +252,7 @@ def _status(status: str) -> Styled:
 
 
 def _shown_columns(out: Screen) -> tuple[str, ...]:
-    return tuple(_COVERAGE_COLUMNS) if out.width >= WIDTH else _NARROW
+    return tuple(_COVERAGE_COLUMNS) if out.width >= WIDEST else _NARROW
 
 
 def _heads(columns: Sequence[str]) -> Columns:

@@ -11,6 +11,7 @@ import sys
 import tomllib
 
 import pytest
+from rich.cells import cell_len
 
 from tests import warm
 from tests.hard_use.commands import COMMANDS, EACH, ROOT, content, inputs, told
@@ -63,6 +64,55 @@ def usual():
     assert len(printed) == len(RUNS)
     assert all(printed)
     return printed
+
+
+#: Each command whose report has tables or long lines.
+REPORTS = [
+    ["check", str(PLAN), "--draws", "20"],
+    ["check", str(PLAN), "--all", "--draws", "20"],
+    ["additions", str(PLAN)],
+    ["additions", str(PLAN), "--all"],
+    ["batch", "samples/july_survey.toml", "apple rings"],
+    ["compare", "carrot", "--all"],
+    ["food", "dried apricots"],
+    ["food", "chicken", "--limit", "20"],
+    ["sources"],
+]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="asks for a pseudo terminal")
+@pytest.mark.parametrize("columns", [40, 57])
+def test_no_line_is_wider_than_a_narrow_terminal(columns):
+    import fcntl
+    import pty
+    import struct
+    import termios
+
+    ours, theirs = pty.openpty()
+    fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 40, columns, 0, 0))
+    command = [sys.executable, "-c", ALL_RUNS, json.dumps(REPORTS)]
+    process = subprocess.Popen(command, cwd=ROOT, stdout=theirs, stderr=subprocess.PIPE)
+    os.close(theirs)
+    printed = b""
+    while True:
+        try:
+            part = os.read(ours, 65536)
+        except OSError:  # how Linux says that the other side is closed
+            break
+        if not part:
+            break
+        printed += part
+    os.close(ours)
+    said = process.stderr.read()
+    process.stderr.close()
+    assert process.wait() == 0, said
+    text = re.sub(r"\x1b\[[0-9;]*m", "", printed.decode())
+    reports = text.split("\0")
+    assert len(reports) == len(REPORTS) + 1
+    for words, report in zip(REPORTS, reports, strict=False):
+        lines = report.splitlines()
+        assert len(lines) > 10, words
+        assert [line for line in lines if cell_len(line.rstrip()) > columns] == [], words
 
 
 def nutricheck(*words, **variables):

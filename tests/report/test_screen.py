@@ -7,8 +7,9 @@ import io
 import pytest
 from rich.cells import cell_len
 
-from nutricheck.report.screen import WIDTH, Screen, Styled, text_table
+from nutricheck.report.screen import Screen, Styled, text_table
 from nutricheck.report.words import percent
+from nutricheck.terminal_size import WIDEST
 
 COLUMNS = [("item", "left"), ("g", "right"), ("what to say about it", "left")]
 
@@ -21,7 +22,7 @@ def test_columns_line_up_by_hand():
 @pytest.mark.parametrize("name", ["a" * 30, "乾燥ほうれん草 " * 9, "word " * 40])
 def test_long_cells_wrap_to_the_width(name):
     lines = text_table(COLUMNS, [[name, "1,234", "long words " * 20]])
-    assert max(cell_len(line) for line in lines) <= WIDTH
+    assert max(cell_len(line) for line in lines) <= WIDEST
 
 
 def test_words_are_broken_only_where_nothing_else_helps():
@@ -59,7 +60,7 @@ def test_marked_lines_hang_behind_their_mark():
     lines = out.getvalue().splitlines()
     assert lines[0].startswith("note: word")
     assert all(line.startswith("      word") for line in lines[1:])
-    assert max(map(len, lines)) <= WIDTH
+    assert max(map(len, lines)) <= WIDEST
 
 
 def test_colour_repeats_words_on_a_terminal(monkeypatch):
@@ -90,3 +91,12 @@ def test_colour_repeats_words_on_a_terminal(monkeypatch):
 )
 def test_what_is_not_whole_never_reads_100_percent(ratio, shown):
     assert percent(ratio).replace("\u00a0", " ") == shown
+
+
+@pytest.mark.parametrize("width", [40, 50, 60, 79])
+def test_a_table_that_does_not_fit_stands_as_paragraphs(width):
+    columns = [("item", "left"), *[(f"column {k}", "right") for k in range(9)]]
+    lines = text_table(columns, [["group"], ["oats, rolled", *(["1,234"] * 8), ""]], width=width)
+    assert max(map(cell_len, lines)) <= width
+    assert lines[:3] == ["group", "oats, rolled", "  column 0: 1,234"]
+    assert len(lines) == 10  # an empty cell has no line
