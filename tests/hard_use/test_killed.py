@@ -8,12 +8,17 @@ three times, or as many as NUTRICHECK_KILLS says:
 
 from __future__ import annotations
 
+import json
 import os
 import random
 import time
+import tomllib
+from pathlib import Path
 
 import pytest
 
+from nutricheck.editor.files import plan_file_bytes
+from nutricheck.editor.session import Session
 from tests import warm
 from tests.hard_use.commands import COMMANDS, EACH, OLD, content, inputs, old_files
 
@@ -69,6 +74,59 @@ def test_killed_commands_leave_whole_files(name, given, tmp_path):
     print(f"{name}: {KILLS} kills, {seen}")
     assert command.run(given, out).returncode == 0
     assert {path.name: content(path) for path in out.iterdir()} == new
+
+
+SMALL = '# ours\n[trip]\ntitle = "old" # kept\n\n[[batch]]\nname = "kale"\n'
+
+
+def save_in_the_editor(plan: str) -> None:
+    """As a person's change and press do: change, draft, file, draft gone."""
+    session = Session.opened(Path(plan), draws=0)
+    session.change([(("trip", "title"), "new")])
+    session.keep_draft()
+    session.save()
+
+
+@pytest.mark.parametrize("suffix", [".toml", ".xlsx"])
+def test_an_editor_killed_while_it_saves_loses_nothing(suffix, tmp_path, monkeypatch):
+    """The plan's file is old or new, whole; while it is old, the draft holds the change or is not
+    begun."""
+    monkeypatch.setenv("NUTRICHECK_STATE", str(tmp_path / "state"))
+    plan = tmp_path / "out" / f"plan{suffix}"
+    plan.parent.mkdir()
+    old = plan_file_bytes(tomllib.loads(SMALL), suffix, SMALL if suffix == ".toml" else None)
+    plan.write_bytes(old)
+    before = content(plan)
+    began = time.monotonic()
+    assert warm.started_work(save_in_the_editor, str(plan)).wait().returncode == 0
+    took_s = time.monotonic() - began
+    new, drafts = content(plan), tmp_path / "state" / "drafts"
+    assert new != before
+    assert not any(drafts.iterdir())
+    chance = random.Random(suffix)
+    seen = {"old": 0, "new": 0, "draft": 0, "part left": 0}
+    for number in range(KILLS):
+        for left in drafts.iterdir():
+            left.unlink()
+        plan.write_bytes(old)
+        process = warm.started_work(save_in_the_editor, str(plan))
+        if number % 2:
+            time.sleep(chance.uniform(0, took_s))
+        else:
+            wait_for_part(process, plan.parent)
+            time.sleep(chance.choice((0, 0, 0.001, 0.005)))
+        process.kill()
+        process.wait()
+        found = content(plan)
+        assert found in (before, new), "the plan is neither old nor new"
+        held = [json.loads(draft.read_text()) for draft in drafts.glob("[!.]*.json")]
+        assert [draft["plan"]["trip"]["title"] for draft in held] in ([], ["new"])
+        seen["old" if found == before else "new"] += 1
+        seen["draft"] += bool(held)
+        parts = {path.name for path in plan.parent.iterdir()} - {plan.name}
+        assert len(parts) <= 1 and all(part.endswith(".part") for part in parts)
+        seen["part left"] += bool(parts)
+    print(f"editor's save {suffix}: {KILLS} kills, {seen}")
 
 
 def test_several_at_once_leave_one_whole_file(given, tmp_path):
