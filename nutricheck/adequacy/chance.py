@@ -33,6 +33,27 @@ from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import iron_factor, requirement_sd
 from nutricheck.needs.sweat import electrolyte_ends
 from nutricheck.ranges import Z95
+from nutricheck.rules.expression import numbers
+from nutricheck.rules.status import (
+    BELOW_ADVISED,
+    CHANCE_WORD,
+    ENOUGH,
+    EVEN,
+    IS_UNSURE,
+    LIKELY_ENOUGH,
+    LIKELY_SHORT,
+    MAYBE_TOO_MUCH,
+    MOST_Z,
+    NEAR_ADVISED,
+    NOT_KNOWN,
+    SHORT,
+    SHOWN_WORD,
+    TENTHS,
+    TOO_MUCH,
+    WORD_EDGES,
+    Z_OF_ADVISED,
+    Z_OF_REQUIREMENT,
+)
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -66,6 +87,7 @@ __all__ = [
     "chances",
     "drawn_amounts",
     "iron_percentiles",
+    "is_unsure",
     "lognormal_share",
     "percentile_share",
     "requirement_amounts",
@@ -73,17 +95,6 @@ __all__ = [
     "shown_word",
     "tenths",
 ]
-
-ENOUGH = "enough"
-LIKELY_ENOUGH = "likely enough"
-EVEN = "even odds"
-LIKELY_SHORT = "likely short"
-SHORT = "short"
-NEAR_ADVISED = "near the advised amount"
-BELOW_ADVISED = "below the advised amount"
-NOT_KNOWN = "not known"
-TOO_MUCH = "too much"
-MAYBE_TOO_MUCH = "maybe too much"
 
 ChanceOf = Literal["requirement", "advised amount", "the day's use"]
 REQUIREMENT: ChanceOf = "requirement"
@@ -107,7 +118,7 @@ def tenths(chance: float) -> int:
     >>> tenths(0.95), tenths(0.949), tenths(0.05), tenths(0.049)
     (10, 9, 1, 0)
     """
-    return math.floor(chance * 10 + 0.5 + 1e-9)
+    return int(numbers(TENTHS, {"chance": chance}))
 
 
 def chance_word(chance: float, chance_of: str) -> str:
@@ -120,18 +131,13 @@ def chance_word(chance: float, chance_of: str) -> str:
     >>> chance_word(0.31, "advised amount")
     'below the advised amount'
     """
-    if math.isnan(chance):
-        return NOT_KNOWN
-    count = tenths(chance)
-    if count >= 10:
-        return ENOUGH
-    if count >= 7:
-        return LIKELY_ENOUGH
-    if chance_of == ADVISED:
-        return NEAR_ADVISED if count >= 4 else BELOW_ADVISED
-    if count >= 4:
-        return EVEN
-    return LIKELY_SHORT if count >= 1 else SHORT
+    return str(numbers(CHANCE_WORD, {"chance": chance, "is_advised": chance_of == ADVISED}))
+
+
+def is_unsure(chance: float, known_share: float) -> bool:
+    """Whether too little of an intake is known to call it low; arguments are shares. [-]"""
+    figures = {"chance": chance, "known_share": known_share, "known_enough": KNOWN_ENOUGH}
+    return bool(numbers(IS_UNSURE, figures))
 
 
 def shown_word(word: str, excess: str) -> str:
@@ -144,9 +150,13 @@ def shown_word(word: str, excess: str) -> str:
     >>> shown_word("short", "too much")
     'too much'
     """
-    if excess == TOO_MUCH or (excess and word in (ENOUGH, LIKELY_ENOUGH)):
-        return excess
-    return word
+    figures = {
+        "word": word,
+        "is_fine": word in (ENOUGH, LIKELY_ENOUGH),
+        "is_too_much": excess == TOO_MUCH,
+        "may_be_too_much": excess == MAYBE_TOO_MUCH,
+    }
+    return str(numbers(SHOWN_WORD, figures))
 
 
 def chance_of_range(
@@ -184,10 +194,6 @@ def chance_of_range(
     return np.where(np.isnan(likely) | np.isnan(aim), np.nan, normal_share(z))
 
 
-#: The farthest that an intake is taken to be from its aim, in standard deviations. [-]
-MOST_Z = 4.0
-
-
 def chance_z(
     low: NDArray[np.float64],
     likely: NDArray[np.float64],
@@ -199,20 +205,11 @@ def chance_z(
 
     At most :data:`MOST_Z` away, and so far where there is no width at all.
     """
-    is_above = likely >= aim
-    with np.errstate(divide="ignore", invalid="ignore"):
-        half = np.where(is_above, likely - low, high - likely) / Z95
-        of_requirement = (likely - aim) / np.hypot(sd, half)
-        width = np.where(is_above, np.log(likely / low), np.log(high / likely)) / Z95
-        of_advised = np.log(likely / aim) / width
-    z = np.where(np.isnan(sd), of_advised, of_requirement)
-    # no width at all, or an intake of nothing: it reaches the aim or does not
-    z = np.where(np.isfinite(z), z, np.where(is_above, MOST_Z, -MOST_Z))
-    return np.clip(z, -MOST_Z, MOST_Z)
-
-
-#: Chances from which on the words change, from "short" to "enough": halves of a tenth. [-]
-WORD_EDGES = (0.05, 0.35, 0.65, 0.95)
+    figures = {"low": low, "likely": likely, "high": high, "aim": aim, "sd": sd, "z95": Z95}
+    of_advised, of_requirement = (
+        numbers(rule, figures) for rule in (Z_OF_ADVISED, Z_OF_REQUIREMENT)
+    )
+    return np.asarray(np.where(np.isnan(sd), of_advised, of_requirement))
 
 
 def lognormal_share(
@@ -429,7 +426,7 @@ def _row(
     day: str, tag: str, share: float, aim: Aim, accounted: pd.Series, is_borrowed: bool
 ) -> tuple[str, str, float, str, str]:
     """A row; an intake that is only "at least" so much may be enough, but is not called low."""
-    if accounted.get((day, tag), 0.0) < KNOWN_ENOUGH and tenths(np.nan_to_num(share)) < 7:
+    if is_unsure(share, accounted.get((day, tag), 0.0)):
         share = math.nan
     if is_borrowed:
         share = min(share, MOST_BORROWED)

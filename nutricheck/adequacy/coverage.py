@@ -44,8 +44,8 @@ from nutricheck.adequacy.chance import (
     USE,
     chance_of_range,
     chance_word,
+    is_unsure,
     shown_word,
-    tenths,
 )
 from nutricheck.adequacy.probability import adequacy_probability
 from nutricheck.adequacy.salt import (
@@ -58,10 +58,20 @@ from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts import components
 from nutricheck.intake.menu import INTAKE_COLUMNS
 from nutricheck.needs.clinic import CLINIC
-from nutricheck.needs.reference import ASK_DOCTOR, NO_FIGURE, SAFE_LEVEL
+from nutricheck.needs.reference import NO_FIGURE, SAFE_LEVEL
 from nutricheck.needs.sodium import ORDINARY_HIGH
-from nutricheck.rules.expression import numbers
-from nutricheck.rules.formulas import RATIO, RATIO_HIGH, RATIO_LOW
+from nutricheck.rules.expression import Expression, numbers
+from nutricheck.rules.formulas import (
+    COUNTED,
+    IS_BY_FOOD,
+    IS_PAST_SAFE_LEVEL,
+    MEAN_AT_LEAST,
+    MEAN_OF_KNOWN,
+    RATIO,
+    RATIO_HIGH,
+    RATIO_LOW,
+)
+from nutricheck.rules.status import ASK_DOCTOR, SHARE_WORD
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -112,7 +122,7 @@ def mean_intake(intake: pd.DataFrame, day_counts: pd.Series) -> pd.DataFrame:
     amount is known adds nothing to it, as a food of which nothing is known adds nothing to a day:
     the mean is then "at least", its known share falls, and it is unknown where no day is known.
     """
-    return _trip_mean(intake, day_counts, INTAKE_COLUMNS, ["component"], at_least=True)
+    return _trip_mean(intake, day_counts, INTAKE_COLUMNS, ["component"], MEAN_AT_LEAST)
 
 
 def mean_targets(targets: pd.DataFrame, day_counts: pd.Series) -> pd.DataFrame:
@@ -142,27 +152,18 @@ def _trip_mean(
     day_counts: pd.Series,
     columns: Sequence[str],
     keys: Sequence[str],
-    at_least: bool = False,
+    rule: Expression = MEAN_OF_KNOWN,
 ) -> pd.DataFrame:
-    """Day-weighted mean of ``columns`` over rows alike in ``keys``; the rest from the first row.
-
-    Over the days that have a figure, or, with ``at_least``, over all of them.
-    """
-    share = day_counts[day_counts > 0] / day_counts.sum()
-    kept = table[table["day"].isin(share.index)]
-    weight = kept["day"].map(share).to_numpy()[:, None]
-    values = kept[list(columns)].to_numpy(dtype=float)
-    known = ~np.isnan(values)
+    """Mean of ``columns`` by a rule over rows alike in ``keys``; the rest from the first row."""
+    counts = day_counts[day_counts > 0]
+    kept = table[table["day"].isin(counts.index)]
     places: dict[tuple[str, ...], int] = {}
     alike = zip(*(kept[key].tolist() for key in keys), strict=True)
     codes = np.array([places.setdefault(key, len(places)) for key in alike], dtype=np.intp)
-    sums, weights = np.zeros((2, len(places), len(columns)))
-    np.add.at(sums, codes, np.where(known, values * weight, 0.0))
-    np.add.at(weights, codes, known * weight)
-    if at_least:
-        weights = np.where(weights > 0, 1.0, 0.0)
-    with np.errstate(invalid="ignore"):
-        mean = sums / weights
+    values = np.full((len(counts), len(places), len(columns)), np.nan)
+    values[counts.index.get_indexer(kept["day"]), codes] = kept[list(columns)].to_numpy(dtype=float)
+    days = counts.to_numpy(dtype=float)
+    mean = numbers(rule, {"weights": days, "values": values, "all": days.sum()})
     at = np.unique(codes, return_index=True)[1]
     rows = kept.iloc[at].reset_index(drop=True)
     return rows.assign(day=TRIP_MEAN, **dict(zip(columns, mean.T, strict=True)))
@@ -302,7 +303,8 @@ def passes_safe_level(likely: float, level: float, added: float) -> bool:
     >>> passes_safe_level(221, 40, 200), passes_safe_level(9, 8, 0), passes_safe_level(9, 8, 8.5)
     (True, False, True)
     """
-    return likely > level and not likely - added > level >= added
+    figures = {"upper": level, "upper_likely": likely, "added": added}
+    return bool(numbers(IS_PAST_SAFE_LEVEL, figures))
 
 
 def rests_on_borrowed(intake: pd.DataFrame) -> frozenset[str]:
@@ -457,16 +459,17 @@ def _on_levels(
     is_folic_acid = grid.repeated(grid.tags) == "FOLAC"
     amounts = []
     for end, (inactive, supplemental, added) in _COUNTED_BY_LEVELS.items():
-        counted = {
-            "all sources": packed[end] + packed[inactive],
-            "supplements only": packed[supplemental],
-            # folic acid in a food's record was put there: all of it is added
-            "supplements and fortified food": np.where(is_folic_acid, packed[end], packed[added]),
-            "preformed retinol": grid.of_component(packed[end], "RETOL"),
+        figures = {
+            "packed": packed[end],
+            "inactive": packed[inactive],
+            "supplemental": packed[supplemental],
+            "added": packed[added],
+            "is_folic_acid": is_folic_acid,
+            "retinol": grid.of_component(packed[end], "RETOL"),
         }
         amount = np.full(grid.size, np.nan)
-        for basis, values in counted.items():
-            amount = np.where(bases == basis, values, amount)
+        for basis, rule in COUNTED.items():
+            amount = np.where(bases == basis, numbers(rule, figures), amount)
         amounts.append(amount)
     return amounts
 
@@ -485,14 +488,15 @@ def _kinds_by_food(
     """
     _, likely, high = amounts
     times = np.tile([most_times.get(tag, 0.0) for tag in grid.tags], len(grid.days))
-    none_added = ~(np.nan_to_num(eaten["added"]) + np.nan_to_num(eaten["supplemental"]) > 0)
-    is_by_food = (
-        (levels["upper_kind"] == "UL")
-        & (levels["upper_basis"] == "all sources")
-        & none_added
-        & (high > levels["upper"])
-        & (likely <= times * levels["upper"])
-    )
+    figures = {
+        "is_added": np.nan_to_num(eaten["added"]) + np.nan_to_num(eaten["supplemental"]) > 0,
+        "upper": levels["upper"],
+        "upper_likely": likely,
+        "upper_high": high,
+        "times_by_food": times,
+    }
+    is_counted = (levels["upper_kind"] == "UL") & (levels["upper_basis"] == "all sources")
+    is_by_food = is_counted & numbers(IS_BY_FOOD, figures)
     return np.where(is_by_food, FOOD_LEVEL, levels["upper_kind"])
 
 
@@ -539,7 +543,7 @@ def _status(result: pd.DataFrame, held: References, chance: _ByRange) -> list[st
             words.append(shown_word(ASK_DOCTOR if is_asked else "", excess))
             continue
         own = min(share, MOST_BORROWED) if borrowed else share
-        is_unknown = np.isnan(likely) or (known < KNOWN_ENOUGH and tenths(own) < 7)
+        is_unknown = np.isnan(likely) or is_unsure(own, known)
         words.append(shown_word(NOT_KNOWN if is_unknown else chance_word(own, of), excess))
     return words
 
@@ -657,10 +661,6 @@ def energy_shares(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
         100 * kcal[tag][place] / total[place] if total[place] else np.nan
         for tag, place in zip(rows["component"], at, strict=True)
     ]
-    rows["status"] = np.select(
-        [rows["share"].isna(), rows["share"] < rows["low"], rows["share"] > rows["high"]],
-        [NOT_KNOWN, "below the range", "above the range"],
-        "inside the range",
-    )
+    rows["status"] = numbers(SHARE_WORD, rows).astype(object)
     columns = ["day", "component", "grams", "share", "low", "high", "status", "source"]
     return rows[columns].reset_index(drop=True)

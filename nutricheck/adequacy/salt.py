@@ -17,7 +17,7 @@ import pandas as pd
 from nutricheck.adequacy.chance import KNOWN_ENOUGH, NOT_KNOWN, drawn_amounts
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.constants import value
-from nutricheck.needs.reference import ASK_DOCTOR, NO_FIGURE
+from nutricheck.needs.reference import NO_FIGURE
 from nutricheck.needs.sodium import (
     SALT_DANGER,
     SALT_HIGH,
@@ -31,6 +31,15 @@ from nutricheck.needs.sodium import (
 )
 from nutricheck.plan.models import Person
 from nutricheck.ranges import Z95
+from nutricheck.rules.expression import numbers
+from nutricheck.rules.status import (
+    ASK_DOCTOR,
+    FAR_TOO_MUCH,
+    MORE_THAN_USEFUL,
+    RIGHT,
+    SALT_WORD,
+    TOO_LITTLE,
+)
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -52,10 +61,6 @@ __all__ = [
     "stage_word",
 ]
 
-TOO_LITTLE = "too little salt"
-RIGHT = "salt is right"
-MORE_THAN_USEFUL = "more than useful"
-FAR_TOO_MUCH = "far too much"
 #: From too little to far too much.
 SALT_WORDS = (TOO_LITTLE, RIGHT, MORE_THAN_USEFUL, FAR_TOO_MUCH)
 
@@ -71,11 +76,6 @@ class SaltLines:
     high: float
     danger: float
     first: float = math.nan
-
-    @property
-    def has_figure(self) -> bool:
-        """Whether there is a figure; else the doctor decides."""
-        return not math.isnan(self.low)
 
 
 def salt_word(eaten_mg: float, known_share: float, lines: SaltLines) -> str:
@@ -96,12 +96,15 @@ def salt_word(eaten_mg: float, known_share: float, lines: SaltLines) -> str:
     >>> [salt_word(mg, 1.0, lines) for mg in (3500, 4211, 7311, 11000)]
     ['too little salt', 'salt is right', 'more than useful', 'far too much']
     """
-    if not lines.has_figure:
-        return ASK_DOCTOR
-    if math.isnan(eaten_mg) or (eaten_mg < lines.low and known_share < KNOWN_ENOUGH):
-        return NOT_KNOWN
-    passed = (eaten_mg >= lines.low) + (eaten_mg > lines.high) + (eaten_mg > lines.danger)
-    return SALT_WORDS[passed]
+    figures = {
+        "likely": eaten_mg,
+        "known_share": known_share,
+        "known_enough": KNOWN_ENOUGH,
+        "salt_low": lines.low,
+        "salt_high": lines.high,
+        "salt_danger": lines.danger,
+    }
+    return str(numbers(SALT_WORD, figures))
 
 
 #: What the chance beside sodium's word is of.

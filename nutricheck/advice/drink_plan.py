@@ -20,6 +20,14 @@ from nutricheck.needs.sodium import SodiumNeed, SodiumStage
 from nutricheck.needs.sweat import SweatNeed, is_heat_day
 from nutricheck.plan.conditions import DOCTOR_FLUID
 from nutricheck.plan.models import Person
+from nutricheck.rules.expression import numbers
+from nutricheck.rules.formulas import (
+    CARRY,
+    DRINK_LEAST,
+    DRINK_MOST,
+    SALT_OF_FOOD,
+    SODIUM_PER_LITRE,
+)
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -28,12 +36,14 @@ if TYPE_CHECKING:
 
 __all__ = [
     "CARRY_STEP_L_H",
+    "SALT_CONSTANTS",
     "Carbohydrate",
     "DrinkBy",
     "DrinkPlan",
     "SaltOfDrink",
     "carbohydrate_on_the_way",
     "drink_by",
+    "drink_of_an_hour",
     "drink_plan",
     "drink_plans",
     "mix_mg",
@@ -43,6 +53,8 @@ __all__ = [
 ]
 
 CARRY_STEP_L_H = 0.05  # what is carried an hour is rounded to it
+#: Constants that the rules of salt in drink take.
+SALT_CONSTANTS = ("drink_salt_hours", "drink_sodium_least", "drink_sodium_most")
 
 #: Conditions with which thirst does not say when to drink.
 _NOT_BY_THIRST = frozenset(("kidney stones", "cystic fibrosis"))
@@ -202,10 +214,8 @@ def drink_plan(
     .. [2] DGE position, Dtsch Z Sportmed 2020;71:178, table 2 (1100 mg of sodium in a litre).
     """
     is_salt_asked = is_salt_asked or bool(sodium.reasons) or sodium.is_limit
-    rate, hours = sweat.rate_l_h[1], sweat.hours
-    top = min(rate, value("gut_uptake"))
-    low = min(max(rate - value("water_loss_limit") * mass_kg / hours, 0.0), top) if hours else 0.0
-    carry = round((low + top) / 2 / CARRY_STEP_L_H) * CARRY_STEP_L_H
+    hours = sweat.hours
+    low, carry, top = drink_of_an_hour(mass_kg, sweat.rate_l_h[1], hours)
     litres = carry * hours
     kind: Literal["carry", "thirst", "too long", "ask", "clinic"] = "carry"
     if fluid is not None:
@@ -238,6 +248,31 @@ def drink_plan(
     )
 
 
+def drink_of_an_hour(mass_kg: float, rate_l_h: float, hours: float) -> tuple[float, float, float]:
+    """The hour's drink at least, as carried and at most; sources as of :func:`drink_plan`. [L/h]
+
+    Parameters
+    ----------
+    mass_kg : float
+        Body mass. [kg]
+    rate_l_h : float
+        Sweat. [L/h]
+    hours : float
+        Of effort. [h]
+    """
+    figures = {
+        "sweat_rate": rate_l_h,
+        "hours": hours,
+        "mass": mass_kg,
+        "gut_uptake": value("gut_uptake"),
+        "water_loss_limit": value("water_loss_limit"),
+        "carry_step": CARRY_STEP_L_H,
+    }
+    rules = (DRINK_LEAST, CARRY, DRINK_MOST)
+    low, carry, top = (float(numbers(rule, figures)) for rule in rules) if hours else (0.0,) * 3
+    return low, carry, top
+
+
 def _stages_met(sodium: SodiumNeed) -> list[SodiumStage]:
     """The stages that a heat day of this kind falls into: from each one's day to the next one's."""
     ends = [stage.heat_day for stage in sodium.stages[1:]]
@@ -264,19 +299,19 @@ def salt_of_stage(
     stage: SodiumStage, litres: float, hours: float, eaten_mg: float, mix_mg: float
 ) -> SaltOfDrink:
     """Salt for the drink as far as it pays and fits, the rest for the food."""
-    mg_per_g = sodium_per_salt()
-    missing = max(0.0, stage.band.aim - eaten_mg)
-    per_litre = 0.0
-    if litres > 0 and hours >= value("drink_salt_hours"):
-        room = max(0.0, value("drink_sodium_most") - mix_mg / litres)
-        per_litre = min(missing / litres, room)
-        if missing / litres < value("drink_sodium_least"):
-            per_litre = 0.0
-    rest = missing - per_litre * litres
-    # what is right already needs no salting
-    needs_food = eaten_mg + per_litre * litres < stage.band.low
-    food_g = rest / mg_per_g if needs_food else 0.0
-    return SaltOfDrink(stage.heat_day, per_litre, per_litre / mg_per_g, food_g)
+    figures = {
+        **{name: value(name) for name in SALT_CONSTANTS},
+        "aim": stage.band.aim,
+        "line_low": stage.band.low,
+        "litres": litres,
+        "hours": hours,
+        "eaten": eaten_mg,
+        "mix": mix_mg,
+        "per_salt": sodium_per_salt(),
+    }
+    figures["per_litre"] = per_litre = float(numbers(SODIUM_PER_LITRE, figures))
+    food_g = float(numbers(SALT_OF_FOOD, figures))
+    return SaltOfDrink(stage.heat_day, per_litre, per_litre / figures["per_salt"], food_g)
 
 
 def drink_plans(result: Result) -> dict[str, DrinkPlan]:

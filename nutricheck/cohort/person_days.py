@@ -40,6 +40,8 @@ from nutricheck.facts.constants import value
 from nutricheck.intake.menu import MADE_UP, with_sums
 from nutricheck.needs.reference import Reference, reference_intakes, youngest_age
 from nutricheck.plan.models import Person
+from nutricheck.rules.expression import numbers
+from nutricheck.rules.formulas import EPA_AND_DHA, LINE_DANGER
 from nutricheck.units import number_text
 
 if TYPE_CHECKING:
@@ -546,9 +548,10 @@ def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> 
     if salt_lines is not None:
         place, kinds = salt_lines
         size = np.nan_to_num(mass / value("sodium_reference_mass"), nan=1.0)
-        floor = value("sodium_danger") * np.minimum(size, 1.0)
         low_mg, high_mg = kinds[profile].T
-        danger = np.maximum(floor, high_mg + value("sodium_danger_gap"))
+        figures = {"size": np.minimum(size, 1.0), "line_high": high_mg}
+        figures |= {name: value(name) for name in ("sodium_danger", "sodium_danger_gap")}
+        danger = np.asarray(numbers(LINE_DANGER, figures))
         own_salt = _Salt(place, low_mg, high_mg, danger)
     return _References(
         profile,
@@ -824,7 +827,7 @@ def _less_than_means(
     intake[np.abs(intake) <= rounding] = 0.0  # a median of none, but for rounding
     if {"F20D5", "F22D6", "EPA_DHA"} <= set(held):
         epa, dha, both = (held.index(tag) for tag in ("F20D5", "F22D6", "EPA_DHA"))
-        intake[:, both] = 1000 * (intake[:, epa] + intake[:, dha])
+        intake[:, both] = numbers(EPA_AND_DHA, {"epa": intake[:, epa], "dha": intake[:, dha]})
 
 
 def _fill_own(

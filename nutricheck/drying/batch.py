@@ -9,7 +9,7 @@ from __future__ import annotations
 import functools
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 from zlib import crc32
 
 import numpy as np
@@ -46,6 +46,8 @@ from nutricheck.facts.components import ATWATER_KCAL_PER_G, tags
 from nutricheck.foods.food_table import salt_iodine_log_sd
 from nutricheck.plan.models import READY_WHEN_BOUGHT, Batch, Ingredient, Preparation
 from nutricheck.ranges import Z95, ends
+from nutricheck.rules.expression import numbers
+from nutricheck.rules.formulas import PER_100_G_DRIED, REMOVED
 
 if TYPE_CHECKING:
     from nutricheck.foods import Food, FoodTable
@@ -257,7 +259,12 @@ def dry_batch(
         dry_matter_g=content.dry_matter_g,
         dried_mass_g=end.dried_mass_g,
         water_frac=end.water_frac,
-        water_removed_g=max(0.0, fresh_mass_g + batch.preparation.salt_g - end.dried_mass_g),
+        water_removed_g=float(
+            numbers(
+                REMOVED,
+                {"before": fresh_mass_g + batch.preparation.salt_g, "dried": end.dried_mass_g},
+            )
+        ),
         yield_frac=end.dried_mass_g / fresh_mass_g,
         moisture_source=end.source,
         composition=composition,
@@ -449,6 +456,11 @@ def _sum_known(amounts: Array) -> Array:
     return np.asarray(total)
 
 
+def _per_100g(content: _Content, water_frac: float | Array) -> Any:
+    """What 100 g dried hold over what the whole dry matter holds. [1/g]"""
+    return numbers(PER_100_G_DRIED, {"matter": content.dry_matter_g, "water": water_frac})
+
+
 def _composition(
     batch: Batch,
     parts: _Ingredients,
@@ -465,7 +477,7 @@ def _composition(
     _, dried, stored = losses.by_step("likely")
     later = dried * stored
     amounts = _filled(parts, content) * later
-    per_100g = 100 / content.dry_matter_g * (1 - end.water_frac)
+    per_100g = _per_100g(content, end.water_frac)
     own, added = _sum_known(amounts) * per_100g, content.salt * per_100g
     is_salted = content.salt > 0
     likely = np.where(is_salted, np.nan_to_num(own) + added, own)
@@ -585,7 +597,7 @@ def _drawn(
         total += amount
     z = normal_deviates(f"moisture {batch.name}", seed, (1, draws))[0]
     water = np.clip(end.water_frac + end.water_sd * z, 0.0, 0.99)
-    total *= (100 / content.dry_matter_g * (1 - water)).astype(np.float32)
+    total *= _per_100g(content, water).astype(np.float32)
     total[_AT["WATER"]] = 100 * water
     total[_AT["NIAEQ"]] = np.nan
     return total

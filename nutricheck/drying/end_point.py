@@ -10,13 +10,14 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from nutricheck.drying.balance import dry_basis
 from nutricheck.drying.classes import FoodClass
 from nutricheck.drying.spread import dry_matter_log_sd
 from nutricheck.errors import DryingError
 from nutricheck.facts import evidence
 from nutricheck.plan.models import Batch, Drying
 from nutricheck.ranges import Z95
+from nutricheck.rules.expression import numbers
+from nutricheck.rules.formulas import DRIED, SOAK, WATER_BEFORE, WATER_EATEN, WATER_WEIGHED
 
 __all__ = [
     "CLASS_DEFAULT",
@@ -107,7 +108,7 @@ def end_point(
     """
     before_g = sum(part.mass_g for part in batch.ingredients) + batch.preparation.salt_g
     moist_g = before_g
-    if 1 - dry_matter_g / before_g < STAPLE_WATER and _takes_up_water(batch):
+    if _water_before(dry_matter_g, before_g) < STAPLE_WATER and _takes_up_water(batch):
         moist_g = dry_matter_g / (1 - COOKED_STAPLE_WATER)
     place = f'batch "{batch.name}"'
     if dry_matter_g <= 0:
@@ -122,7 +123,7 @@ def end_point(
         water, water_sd, source = batch.moisture_percent / 100, _GIVEN_MOISTURE_SD, "given"
     else:
         water, water_sd, source = usual, class_sd, CLASS_DEFAULT
-    fresh_water = 1 - dry_matter_g / moist_g
+    fresh_water = _water_before(dry_matter_g, moist_g)
     if water > fresh_water:
         if source == "given":
             raise DryingError(
@@ -131,8 +132,13 @@ def end_point(
             )
         water, water_sd = fresh_water, 0.0
         notes = ("The food is as dry as a dried one before drying; no water is taken off.",)
-    dried_mass_g = dry_matter_g / (1 - water)
+    dried_mass_g = float(numbers(DRIED, {"matter": dry_matter_g, "water": water}))
     return EndPoint(dried_mass_g, water, water_sd, source, notes)
+
+
+def _water_before(dry_matter_g: float, mass_g: float) -> float:
+    """Water of food with so much dry matter. [g/g]"""
+    return float(numbers(WATER_BEFORE, {"matter": dry_matter_g, "before": mass_g}))
 
 
 def _takes_up_water(batch: Batch) -> bool:
@@ -161,8 +167,8 @@ def _weighed(
     contradiction = (
         f"dried_mass {weighed_g:g} g is less than the {dry_matter_g:.0f} g of dry matter in "
         f"{before_g:g} g before drying (water by the table "
-        f"{_percent(1 - dry_matter_g / before_g)}); is the mass of the ingredients that of the "
-        "edible part, and is the dried mass that of the whole batch?"
+        f"{_percent(_water_before(dry_matter_g, before_g))}); is the mass of the ingredients that "
+        "of the edible part, and is the dried mass that of the whole batch?"
     )
     # A food may be moister than its record: in SR28 kale holds 84 % water, Scotch kale 87 %.
     if share < min(1 - WEIGHING_TOLERANCE, math.exp(-Z95 * solids_sd)):
@@ -174,7 +180,7 @@ def _weighed(
             f"{place}: dried_mass {weighed_g:g} g is more than the {moist_g:.0f} g before drying; "
             "were the two masses swapped?"
         )
-    water = 1 - dry_matter_g / weighed_g
+    water = float(numbers(WATER_WEIGHED, {"matter": dry_matter_g, "weighed": weighed_g}))
     water_sd = min(solids_sd * (1 - water), class_sd)
     if water >= driest:
         return EndPoint(weighed_g, water, water_sd, "weighed", ())
@@ -194,9 +200,18 @@ def _percent(share: float) -> str:
 
 
 def rehydration_water(fresh_water_frac: float, water_frac: float) -> float:
-    """Water that brings 100 g dried back to the food as it is eaten. [g]"""
-    eaten = fresh_water_frac
-    if eaten < STAPLE_WATER:
-        eaten = COOKED_STAPLE_WATER
-    dry_g = 100 * (1 - water_frac)
-    return max(0.0, dry_g * float(dry_basis(eaten)) - 100 * water_frac)
+    """Water that brings 100 g dried back to the food as it is eaten. [g]
+
+    Parameters
+    ----------
+    fresh_water_frac, water_frac : float
+        Water of the fresh food and of the dried food. [g/g]
+    """
+    figures = {
+        "fresh_water": fresh_water_frac,
+        "water": water_frac,
+        "staple_water": STAPLE_WATER,
+        "cooked_staple": COOKED_STAPLE_WATER,
+    }
+    figures["water_eaten"] = float(numbers(WATER_EATEN, figures))
+    return float(numbers(SOAK, figures))

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Any, Literal
 from zlib import crc32
 
 import numpy as np
@@ -27,6 +27,14 @@ from nutricheck.facts import components
 from nutricheck.facts.constants import constant, value
 from nutricheck.intake.leaves import Leaf, Leaves
 from nutricheck.ranges import ends
+from nutricheck.rules.expression import numbers
+from nutricheck.rules.formulas import (
+    EPA_AND_DHA,
+    INTAKE,
+    KNOWN_SHARE,
+    KNOWN_SUM,
+    NIACIN_EQUIVALENTS,
+)
 
 if TYPE_CHECKING:
     from numpy.typing import ArrayLike, NDArray
@@ -57,7 +65,6 @@ _NIA, _NIAEQ, _TRP, _PROCNT = (TAGS.index(tag) for tag in ("NIA", "NIAEQ", "TRP"
 _EPA, _DHA, _EPA_DHA = (TAGS.index(tag) for tag in ("F20D5", "F22D6", "EPA_DHA"))
 #: Components that no table holds and that are made of others: niacin equivalents, EPA with DHA.
 MADE_UP = ("NIAEQ", "EPA_DHA")
-_MG_PER_G = 1000.0
 
 
 _ENDS = ("low", "likely", "high")
@@ -336,8 +343,14 @@ def niacin_equivalents(
     share = value("tryptophan_of_protein")
     if tryptophan_of_protein is not None:
         share = tryptophan_of_protein
-    eaten_g = np.where(np.isnan(tryptophan_g), np.multiply(protein_g, share), tryptophan_g)
-    return np.asarray(niacin_mg) + eaten_g * 1000 / value("tryptophan_per_niacin")
+    figures = {
+        "niacin": np.asarray(niacin_mg),
+        "tryptophan": np.asarray(tryptophan_g, dtype=float),
+        "protein": np.asarray(protein_g),
+        "tryptophan_of_protein": share,
+        "tryptophan_per_niacin": value("tryptophan_per_niacin"),
+    }
+    return np.asarray(numbers(NIACIN_EQUIVALENTS, figures))
 
 
 def tryptophan_ends() -> tuple[float, float, float]:
@@ -356,7 +369,7 @@ def with_sums(
     likewise.
     """
     if {"F20D5", "F22D6", "EPA_DHA"} <= set(composition):
-        both = _MG_PER_G * (composition["F20D5"] + composition["F22D6"])
+        both = _long_chain(composition["F20D5"], composition["F22D6"])
         composition = composition.assign(EPA_DHA=composition["EPA_DHA"].fillna(both))
     if not {"NIA", "PROCNT"} <= set(composition):
         return composition
@@ -396,6 +409,11 @@ def _draws_with_niacin_equivalents(draws: NDArray[np.float64]) -> NDArray[np.flo
     return out
 
 
+def _long_chain(epa_g: Any, dha_g: Any) -> Any:
+    """EPA with DHA. [mg]"""
+    return numbers(EPA_AND_DHA, {"epa": epa_g, "dha": dha_g})
+
+
 def _with_long_chain(
     columns: dict[str, NDArray[np.float64]], draws: NDArray[np.float64] | None
 ) -> dict[str, NDArray[np.float64]]:
@@ -405,12 +423,12 @@ def _with_long_chain(
     out = {name: values.copy() for name, values in columns.items()}
     for name in (*_ENDS, *_PARTS, *_FOR_UPPER_LEVELS):
         values = out[name]
-        values[_EPA_DHA] = _MG_PER_G * (values[_EPA] + values[_DHA])
+        values[_EPA_DHA] = _long_chain(values[_EPA], values[_DHA])
     for name in _SHARES:
         out[name][_EPA_DHA] = min(out[name][_EPA], out[name][_DHA])
     if draws is not None:
         likely = out["likely"][[_EPA_DHA]]
-        low, high = _range(likely, _MG_PER_G * (draws[:, [_EPA]] + draws[:, [_DHA]]))
+        low, high = _range(likely, _long_chain(draws[:, [_EPA]], draws[:, [_DHA]]))
         out["low"][_EPA_DHA], out["high"][_EPA_DHA] = low[0], high[0]
     return out
 
@@ -419,7 +437,7 @@ def _draws_with_long_chain(draws: NDArray[np.float64]) -> NDArray[np.float64]:
     if not np.isnan(draws[0, _EPA_DHA]):
         return draws
     out = draws.copy()
-    out[:, _EPA_DHA] = _MG_PER_G * (draws[:, _EPA] + draws[:, _DHA])
+    out[:, _EPA_DHA] = _long_chain(draws[:, _EPA], draws[:, _DHA])
     return out
 
 
@@ -519,14 +537,7 @@ def _sum_of_known(
     values: Sequence[NDArray[np.float64]] | NDArray[np.float64], weights: NDArray[np.float64]
 ) -> NDArray[np.float64]:
     """Weighted sum of arrays of one shape, of what is known; NaN where nothing is."""
-    total = np.zeros(values[0].shape)
-    known = np.zeros(values[0].shape, dtype=bool)
-    for own, weight in zip(values, weights, strict=True):
-        if weight > 0:
-            here = ~np.isnan(own)
-            total += weight * np.where(here, own, 0.0)
-            known |= here
-    return np.where(known, total, np.nan)
+    return np.asarray(numbers(KNOWN_SUM, {"weights": weights, "values": np.asarray(values)}))
 
 
 def _range(
@@ -577,13 +588,12 @@ def daily_intake(
 
     per_100g = stacked("likely")
     by_item = grams[:, :, None] * per_100g[None, :, :] / 100
-    likely = np.array([_sum_of_known(per_100g, row / 100) for row in grams])
     eaten = grams.sum(axis=1, keepdims=True)
-    with np.errstate(invalid="ignore"):
-        shares = {name: grams @ stacked(name) / eaten for name in _SHARES}
-    # A day without food is a known intake of nothing.
-    likely = np.where(eaten > 0, likely, 0.0)
-    shares = {name: np.where(eaten > 0, share, 1.0) for name, share in shares.items()}
+    likely = numbers(INTAKE, {"weights": grams, "values": per_100g, "all": eaten})
+    shares = {
+        name: numbers(KNOWN_SHARE, {"known": grams @ stacked(name), "all": eaten})
+        for name in _SHARES
+    }
     parts = {name: stacked(name) / 100 for name in (*_PARTS, *_FOR_UPPER_LEVELS)}
     drawn = _intake_draws(likely, grams, portions, items, seed)
     low, high = _range_of_days(likely, drawn)

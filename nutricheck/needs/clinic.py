@@ -14,9 +14,10 @@ from dataclasses import dataclass, replace
 from nutricheck.errors import Fault, NutricheckError, PlanError
 from nutricheck.facts.components import BY_TAG, FIGURE_NAMES, FLUID
 from nutricheck.labels.amounts import stated_amount
-from nutricheck.needs.reference import ASK_DOCTOR, NO_FIGURE, Reference
+from nutricheck.needs.reference import NO_FIGURE, Reference
 from nutricheck.plan.conditions import Condition, condition_name, unjudged_components
 from nutricheck.plan.models import ClinicFigure
+from nutricheck.rules.status import ASK_DOCTOR
 from nutricheck.units import number_text, parse
 
 __all__ = ["CLINIC", "Figure", "clinic_figures", "left_to_clinic", "with_figures"]

@@ -22,7 +22,6 @@ from nutricheck.needs.dry import (
 from nutricheck.needs.energy import EnergyNeed, energy_need
 from nutricheck.needs.heat import heat_cautions
 from nutricheck.needs.reference import (
-    ASK_DOCTOR,
     NO_FIGURE,
     Reference,
     reference_intakes,
@@ -42,6 +41,7 @@ from nutricheck.needs.sweat import OverLimit, SweatNeed, electrolyte_ends, sweat
 from nutricheck.needs.water import WaterNeed, water_need
 from nutricheck.plan.conditions import condition_name
 from nutricheck.plan.models import DayType, Person
+from nutricheck.rules.status import ASK_DOCTOR
 from nutricheck.units import as_written
 
 __all__ = ["SWEAT_SOURCE", "DayNeeds", "day_needs", "with_food_water"]

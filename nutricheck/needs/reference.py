@@ -32,7 +32,6 @@ from nutricheck.plan.models import Person
 from nutricheck.units import as_written
 
 __all__ = [
-    "ASK_DOCTOR",
     "BASIS_WORDS",
     "BODIES",
     "NO_FIGURE",
@@ -58,7 +57,6 @@ _ENERGY_FACTOR = ATWATER_KCAL_PER_G | dict.fromkeys(
 
 #: Role and kind of a component of which there is no figure with the person's conditions.
 NO_FIGURE = "no figure"
-ASK_DOCTOR = "ask your doctor"
 #: In the note of each value that is published per energy.
 OF_ENERGY = "of the day's energy"
 

@@ -31,7 +31,7 @@ from nutricheck.facts.constants import value
 from nutricheck.plan.conditions import DOCTOR_SALT
 from nutricheck.plan.models import Person
 from nutricheck.rules.expression import numbers
-from nutricheck.rules.formulas import LINE_AIM, LINE_DANGER, LINE_HIGH, LINE_LOW
+from nutricheck.rules.formulas import LINE_AIM, LINE_DANGER, LINE_HIGH, LINE_LOW, SWEAT_SODIUM
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -183,9 +183,9 @@ def sweat_sodium(heat_day: int) -> float:
     >>> [round(sweat_sodium(day), 1) for day in (1, 5, 10, 21)]
     [42.0, 37.6, 32.0, 32.0]
     """
-    first, last = value("sweat_sodium_first_day"), value("sweat_sodium_tenth_day")
-    steps = value("sweat_sodium_days") - 1
-    return first - (first - last) * min(max(heat_day - 1, 0), steps) / steps
+    names = ("sweat_sodium_first_day", "sweat_sodium_tenth_day", "sweat_sodium_days")
+    figures = {name: value(name) for name in names} | {"heat_day": heat_day}
+    return float(numbers(SWEAT_SODIUM, figures))
 
 
 def mean_sweat_sodium(heat_days: Sequence[int]) -> float:

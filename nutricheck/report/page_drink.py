@@ -4,7 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from nutricheck.advice.drink_plan import SaltOfDrink, drink_plans, mixes_of, sodium_per_salt
+from nutricheck.advice.drink_plan import (
+    SALT_CONSTANTS,
+    SaltOfDrink,
+    drink_plans,
+    mixes_of,
+    sodium_per_salt,
+)
 from nutricheck.facts.constants import value
 from nutricheck.report.salt import stage_names
 from nutricheck.report.words import amount
@@ -58,13 +64,13 @@ def drink_data(result: Result) -> dict[str, Any]:
     names = list(result.items)
     return {
         "mixes": [names.index(key) for key in mixes_of(result)],
-        "mg_per_g": sodium_per_salt(),
-        "most": value("drink_sodium_most"),
-        "least": value("drink_sodium_least"),
+        "per_salt": sodium_per_salt(),
+        **{name: value(name) for name in SALT_CONSTANTS},
         "least_g": _LEAST_SALT_G,
         "days": [
             {
-                "litres": plan.carry_l if _takes_salt(plan.kind, need.sweat.hours) else 0.0,
+                "litres": plan.carry_l if plan.kind == "carry" else 0.0,
+                "hours": need.sweat.hours,
                 "stages": [
                     [stage.heat_day, stage.band.aim, stage.band.low] for stage in need.sodium.stages
                 ],
@@ -74,8 +80,3 @@ def drink_data(result: Result) -> dict[str, Any]:
             for day, need in result.needs.items()
         ],
     }
-
-
-def _takes_salt(kind: str, hours: float) -> bool:
-    """Whether salt goes into the drink, not on the food alone."""
-    return kind == "carry" and hours >= value("drink_salt_hours")

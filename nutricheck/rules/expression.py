@@ -6,6 +6,7 @@ false. A cell that may be blank is guarded by who writes the formula.
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -14,18 +15,25 @@ from typing import Any
 import numpy as np
 
 __all__ = [
+    "SCRIPT_SUMS",
+    "UNKNOWN",
     "Expression",
     "absolute",
     "choose",
     "exp",
     "figure",
+    "finite",
     "formula",
     "greatest",
     "hypotenuse",
+    "known",
     "least",
     "log",
     "numbers",
     "script",
+    "weighed",
+    "weight_known",
+    "whole",
 ]
 
 #: Operator → numpy, sign, and how closely it binds.
@@ -33,6 +41,7 @@ _OPERATORS: dict[str, tuple[Callable[[Any, Any], Any], int]] = {
     ">": (np.greater, 0),
     ">=": (np.greater_equal, 0),
     "<": (np.less, 0),
+    "<=": (np.less_equal, 0),
     "+": (np.add, 1),
     "-": (np.subtract, 1),
     "*": (np.multiply, 2),
@@ -46,16 +55,45 @@ _FUNCTIONS: dict[str, tuple[Callable[..., Any], str, str]] = {
     "log": (np.log, "Math.log({})", "LN({})"),
     "exp": (np.exp, "Math.exp({})", "EXP({})"),
     "absolute": (np.abs, "Math.abs({})", "ABS({})"),
+    "whole": (np.floor, "Math.floor({})", "INT({})"),
+    "known": (lambda own: ~np.isnan(own), "!Number.isNaN({})", "ISNUMBER({})"),
+    "finite": (
+        lambda own, otherwise: np.where(np.isfinite(own), own, otherwise),
+        "finite({},{})",
+        "IFERROR({},{})",
+    ),
+    "both": (np.logical_and, "({}&&{})", "AND({},{})"),
+    "either": (np.logical_or, "({}||{})", "OR({},{})"),
+    "not": (np.logical_not, "!({})", "NOT({})"),
     "choose": (np.where, "({}?{}:{})", "IF({},{},{})"),
+    # over things: the last axis of the weights, the first one of the values
+    "weighed": (
+        lambda weights, values: np.tensordot(weights, np.nan_to_num(values), 1),
+        "weighed({},{})",
+        "SUMPRODUCT({},{})",
+    ),
+    "weight known": (
+        lambda weights, values: np.tensordot(weights, ~np.isnan(values) * 1.0, 1),
+        "weightKnown({},{})",
+        "SUMPRODUCT({},--ISNUMBER({}))",
+    ),
 }
+#: What the script needs for sums: of two lists, what is unknown left out.
+SCRIPT_SUMS = """const sumKnownBy = (weights, values, of) => weights.reduce((total, weight, i) =>
+Number.isNaN(values[i]) ? total : total + of(weight, values[i]), 0);
+const weighed = (weights, values) => sumKnownBy(weights, values, (weight, value) => weight * value);
+const weightKnown = (weights, values) => sumKnownBy(weights, values, (weight) => weight);
+"""
 _CLOSEST = 3
-#: An address, a name, a number or one function: what needs no brackets in a formula.
-_PLAIN = re.compile(r"('[^']+'!|\w+!)?[\w$.:]+|SUM\([^()]*\)")
+#: An address, a name or a number: what needs no brackets in a formula.
+_PLAIN = re.compile(r"('[^']+'!|\w+!)?[\w$.:]+")
+_QUOTED = re.compile(r"\"[^\"]*\"|'[^']*'")
+_INNER_BRACKETS = re.compile(r"\([^()]*\)")
 
 
 @dataclass(frozen=True, eq=False)
 class Expression:
-    """A figure by name, a number, or an operator or function with its parts."""
+    """A figure by name, a number, a word, or an operator or function with its parts."""
 
     kind: str
     parts: tuple[Expression, ...] = ()
@@ -82,6 +120,9 @@ class Expression:
     def __truediv__(self, other: Expression | float) -> Expression:
         return Expression("/", (self, _of(other)))
 
+    def __rtruediv__(self, other: float) -> Expression:
+        return Expression("/", (_of(other), self))
+
     def __gt__(self, other: Expression | float) -> Expression:
         return Expression(">", (self, _of(other)))
 
@@ -91,9 +132,29 @@ class Expression:
     def __lt__(self, other: Expression | float) -> Expression:
         return Expression("<", (self, _of(other)))
 
+    def __le__(self, other: Expression | float) -> Expression:
+        return Expression("<=", (self, _of(other)))
 
-def _of(thing: Expression | float) -> Expression:
-    return thing if isinstance(thing, Expression) else Expression("number", leaf=float(thing))
+    def __and__(self, other: Expression) -> Expression:
+        return Expression("both", (self, other))
+
+    def __or__(self, other: Expression) -> Expression:
+        return Expression("either", (self, other))
+
+    def __invert__(self) -> Expression:
+        return Expression("not", (self,))
+
+
+def _of(part: Expression | float | str) -> Expression:
+    if isinstance(part, Expression):
+        return part
+    if isinstance(part, str):
+        return Expression("word", leaf=part)
+    return Expression("number", leaf=float(part))
+
+
+#: NaN; in a cell an empty text.
+UNKNOWN = Expression("unknown")
 
 
 def figure(name: str) -> Expression:
@@ -133,8 +194,33 @@ def absolute(one: Expression) -> Expression:
     return Expression("absolute", (one,))
 
 
+def whole(one: Expression) -> Expression:
+    """The whole number below."""
+    return Expression("whole", (one,))
+
+
+def known(one: Expression) -> Expression:
+    """Whether there is a figure."""
+    return Expression("known", (one,))
+
+
+def finite(one: Expression, otherwise: Expression | float) -> Expression:
+    """The figure, or another one where it cannot be worked out."""
+    return Expression("finite", (one, _of(otherwise)))
+
+
+def weighed(weights: Expression, values: Expression) -> Expression:
+    """The sum of weights times values over many things, of what is known."""
+    return Expression("weighed", (weights, values))
+
+
+def weight_known(weights: Expression, values: Expression) -> Expression:
+    """The sum of the weights of those things whose value is known."""
+    return Expression("weight known", (weights, values))
+
+
 def choose(
-    condition: Expression, then: Expression | float, otherwise: Expression | float
+    condition: Expression, then: Expression | float | str, otherwise: Expression | float | str
 ) -> Expression:
     """One of two, by a comparison."""
     return Expression("choose", (condition, _of(then), _of(otherwise)))
@@ -153,12 +239,16 @@ def numbers(expression: Expression, figures: Mapping[str, Any]) -> Any:
 
 
 def _numbers(own: Expression, figures: Mapping[str, Any]) -> Any:
-    if own.kind == "number":
+    if own.kind in ("number", "word"):
         return own.leaf
+    if own.kind == "unknown":
+        return np.nan
     if own.kind == "figure":
         return figures[str(own.leaf)]
     parts = [_numbers(part, figures) for part in own.parts]
-    return (_OPERATORS.get(own.kind) or _FUNCTIONS[own.kind])[0](*parts)
+    value = (_OPERATORS.get(own.kind) or _FUNCTIONS[own.kind])[0](*parts)
+    # a plain number does not make an array of single precision one of double
+    return value.item() if np.ndim(value) == 0 else value
 
 
 def script(expression: Expression) -> str:
@@ -179,7 +269,8 @@ def formula(expression: Expression, cells: Mapping[str, str]) -> str:
     ----------
     expression : Expression
     cells : mapping
-        Name of a figure → its address, its name in the workbook, or a formula for it.
+        Name of a figure → its address, its name in the workbook, or a formula for it; TRUE, FALSE
+        and 0 leave out of the formula what does not matter then.
 
     Examples
     --------
@@ -189,9 +280,17 @@ def formula(expression: Expression, cells: Mapping[str, str]) -> str:
 
     def cell(name: str) -> str:
         text = cells[name]
-        return text if _PLAIN.fullmatch(text) else f"({text})"
+        return text if _PLAIN.fullmatch(text) or _is_one_call(text) else f"({text})"
 
     return _text(expression, cell, 2)[0]
+
+
+def _is_one_call(text: str) -> bool:
+    """Whether a formula is one function, or stands in brackets, from its start to its end."""
+    inside, found = _QUOTED.sub("", text), 1
+    while found:
+        inside, found = _INNER_BRACKETS.subn("", inside)
+    return text.endswith(")") and (inside == "" or inside.isalpha())
 
 
 def _text(own: Expression, name: Callable[[str], str], language: int) -> tuple[str, int]:
@@ -200,7 +299,13 @@ def _text(own: Expression, name: Callable[[str], str], language: int) -> tuple[s
         return f"{own.leaf:.15g}", _CLOSEST
     if own.kind == "figure":
         return name(str(own.leaf)), _CLOSEST
+    if own.kind == "word":
+        return json.dumps(own.leaf), _CLOSEST
+    if own.kind == "unknown":
+        return ("NaN", '""')[language - 1], _CLOSEST
     parts = [_text(part, name, language) for part in own.parts]
+    if (settled := _settled(own.kind, parts)) is not None:
+        return settled
     if own.kind in _FUNCTIONS:
         return str(_FUNCTIONS[own.kind][language]).format(*(text for text, _ in parts)), _CLOSEST
     level = _OPERATORS[own.kind][1]
@@ -209,3 +314,18 @@ def _text(own: Expression, name: Callable[[str], str], language: int) -> tuple[s
     is_apart = of_right < level or (of_right == level and own.kind in "-/")
     left, right = (f"({left})" if of_left < level else left, f"({right})" if is_apart else right)
     return f"{left}{own.kind}{right}", level
+
+
+def _settled(kind: str, parts: list[tuple[str, int]]) -> tuple[str, int] | None:
+    """What TRUE, FALSE or 0 in the place of a cell leaves of it; None where nothing follows."""
+    first = parts[0][0]
+    if kind == "choose" and first in ("TRUE", "FALSE"):
+        return parts[1 if first == "TRUE" else 2]
+    if kind == "not" and first in ("TRUE", "FALSE"):
+        return {"TRUE": "FALSE", "FALSE": "TRUE"}[first], _CLOSEST
+    if kind in ("both", "either"):
+        ends, passes = ("FALSE", "TRUE") if kind == "both" else ("TRUE", "FALSE")
+        for (text, _), other in zip(parts, parts[::-1], strict=True):
+            if text in (ends, passes):
+                return (ends, _CLOSEST) if text == ends else other
+    return parts[0] if kind == "+" and parts[1][0] == "0" else None

@@ -5,7 +5,12 @@ Each name is a figure that the caller supplies; :data:`FORMULAS` names each rule
 
 from __future__ import annotations
 
+import json
+
+from nutricheck.rules import status
 from nutricheck.rules.expression import (
+    SCRIPT_SUMS,
+    UNKNOWN,
     Expression,
     absolute,
     choose,
@@ -13,15 +18,33 @@ from nutricheck.rules.expression import (
     figure,
     greatest,
     hypotenuse,
+    known,
     least,
     log,
     script,
+    weighed,
+    weight_known,
+    whole,
 )
 
 __all__ = [
     "BALANCE_ABOVE",
     "BALANCE_BELOW",
+    "CARRY",
+    "COUNTED",
+    "DRIED",
+    "DRINK_LEAST",
+    "DRINK_MOST",
+    "EATEN_SHARE",
+    "EPA_AND_DHA",
     "FORMULAS",
+    "INTAKE",
+    "IS_BY_FOOD",
+    "IS_PAST_SAFE_LEVEL",
+    "KNOWN_SHARE",
+    "KNOWN_SUM",
+    "LASTS",
+    "LASTS_MEAN",
     "LEFT",
     "LINE_AIM",
     "LINE_DANGER",
@@ -30,12 +53,76 @@ __all__ = [
     "MASS_CHANGE",
     "MASS_CHANGE_HIGH",
     "MASS_CHANGE_LOW",
+    "MEAN_AT_LEAST",
+    "MEAN_OF_KNOWN",
     "MISSING",
+    "NIACIN_EQUIVALENTS",
+    "PER_100_G_DRIED",
     "RATIO",
     "RATIO_HIGH",
     "RATIO_LOW",
+    "REMOVED",
+    "SALT_OF_FOOD",
+    "SOAK",
+    "SODIUM_PER_LITRE",
+    "SWEAT_SODIUM",
+    "WATER_BEFORE",
+    "WATER_EATEN",
+    "WATER_WEIGHED",
     "formulas_script",
 ]
+
+# ---------------------------------------------------------------- sums over foods and over days
+
+_weights, _values, _all = (figure(name) for name in ("weights", "values", "all"))
+_some = weight_known(_weights, _values) > 0
+
+#: A weighed sum of what is known: grams and contents, shares and contents. ``weights`` and
+#: ``values`` are of many things.
+KNOWN_SUM = choose(_some, weighed(_weights, _values), UNKNOWN)
+#: Intake of a day: grams and content per 100 g; a day without food is a known intake of nothing.
+INTAKE = choose(_all > 0, choose(_some, weighed(_weights, _values) / 100, UNKNOWN), 0)
+#: Share of a day's food mass whose content is known: ``known`` is the mass. [-]
+KNOWN_SHARE = choose(_all > 0, figure("known") / _all, 1)
+#: Mean over the days of a trip of what has a figure on some: a day without adds nothing.
+MEAN_AT_LEAST = choose(_some, weighed(_weights, _values) / _all, UNKNOWN)
+#: Mean over those days that have a figure.
+MEAN_OF_KNOWN = choose(_some, weighed(_weights, _values) / weight_known(_weights, _values), UNKNOWN)
+
+# ---------------------------------------------------------------- what is made of others
+
+_tryptophan = figure("tryptophan")
+#: Niacin equivalents, tryptophan from protein where it is not known. [mg]
+NIACIN_EQUIVALENTS = figure("niacin") + choose(
+    known(_tryptophan), _tryptophan, figure("protein") * figure("tryptophan_of_protein")
+) * 1000 / figure("tryptophan_per_niacin")
+#: EPA and DHA, in g, together. [mg]
+EPA_AND_DHA = (figure("epa") + figure("dha")) * 1000
+
+# ---------------------------------------------------------------- upper levels
+
+_counted = figure("packed")
+#: Basis of an upper level → the part of the intake that it counts. All folic acid that stands in a
+#: food's record was put there.
+COUNTED = {
+    "all sources": _counted + figure("inactive"),
+    "supplements only": figure("supplemental"),
+    "supplements and fortified food": choose(figure("is_folic_acid"), _counted, figure("added")),
+    "preformed retinol": figure("retinol"),
+}
+_level, _level_likely, _level_high, _added = (
+    figure(name) for name in ("upper", "upper_likely", "upper_high", "added")
+)
+#: Whether ordinary food alone passes a level, or may, and by no more than so many times.
+IS_BY_FOOD = (
+    ~figure("is_added")
+    & (_level_high > _level)
+    & (_level_likely <= figure("times_by_food") * _level)
+)
+#: Whether an intake passes a safe level, and not by ordinary food alone.
+IS_PAST_SAFE_LEVEL = (_level_likely > _level) & ~(
+    (_level_likely - _added > _level) & (_level >= _added)
+)
 
 # ---------------------------------------------------------------- intake against its reference
 
@@ -78,6 +165,45 @@ LINE_DANGER = greatest(
     figure("sodium_danger") * _size, figure("line_high") + figure("sodium_danger_gap")
 )
 
+_steps = figure("sweat_sodium_days") - 1
+#: Sodium in a litre of sweat by heat day: it falls evenly, then stays. [mmol/L]
+SWEAT_SODIUM = figure("sweat_sodium_first_day") - (
+    figure("sweat_sodium_first_day") - figure("sweat_sodium_tenth_day")
+) * (least(greatest(figure("heat_day") - 1, 0), _steps) / _steps)
+
+# ---------------------------------------------------------------- drink and the salt in it
+
+_litres, _hours, _sweat_rate = figure("litres"), figure("hours"), figure("sweat_rate")
+#: Drink of an hour at most and at least: what the gut takes up, and what may be missing. [L/h]
+DRINK_MOST = least(_sweat_rate, figure("gut_uptake"))
+DRINK_LEAST = least(
+    greatest(_sweat_rate - figure("water_loss_limit") * figure("mass") / _hours, 0), DRINK_MOST
+)
+_step = figure("carry_step")
+#: What is carried for an hour: the middle of both, in whole steps. [L/h]
+CARRY = whole((DRINK_LEAST + DRINK_MOST) / 2 / _step + 0.5) * _step
+
+_eaten_mg = figure("eaten")
+_lacking = greatest(figure("aim") - _eaten_mg, 0)
+#: Sodium to add to a litre of drink, as far as it pays and fits. [mg/L]
+SODIUM_PER_LITRE = choose(
+    _litres > 0,
+    choose(
+        (_hours >= figure("drink_salt_hours"))
+        & (_lacking / _litres >= figure("drink_sodium_least")),
+        least(
+            _lacking / _litres, greatest(figure("drink_sodium_most") - figure("mix") / _litres, 0)
+        ),
+        0,
+    ),
+    0,
+)
+_in_drink = figure("per_litre") * _litres
+#: Salt for the food: the rest, where what is eaten is not right already. [g]
+SALT_OF_FOOD = choose(
+    _eaten_mg + _in_drink < figure("line_low"), (_lacking - _in_drink) / figure("per_salt"), 0
+)
+
 # ---------------------------------------------------------------- supply
 
 _packed, _used, _days = (figure(name) for name in ("packed", "used", "days"))
@@ -85,6 +211,25 @@ _packed, _used, _days = (figure(name) for name in ("packed", "used", "days"))
 #: Left of an item and missing of it at the end of a trip. [g]
 LEFT = greatest(_packed - _used * _days, 0)
 MISSING = greatest(_used * _days - _packed, 0)
+#: Days that an item lasts at the use of a mean day. [day]
+LASTS_MEAN = _packed / _used
+_ROUNDING_DAYS = 1e-9
+#: Days that an item lasts: past the trip's end at a mean day's use; before it ``whole_days`` days,
+#: by the end of which ``before`` grams are eaten, and a part of the next, by whose end ``after``
+#: are. [day]
+LASTS = choose(
+    _used > 0,
+    choose(
+        _days - _ROUNDING_DAYS <= LASTS_MEAN,
+        LASTS_MEAN,
+        figure("whole_days") + (_packed - figure("before")) / (figure("after") - figure("before")),
+    ),
+    UNKNOWN,
+)
+_planned = figure("planned")
+#: Share of the planned energy that the pack gives over a trip: ``planned`` on a mean day,
+#: ``lacking`` over the trip; 1 where none is planned. [-]
+EATEN_SHARE = choose(_planned * _days > 0, 1 - figure("lacking") / _days / _planned, 1)
 
 # ---------------------------------------------------------------- energy balance
 
@@ -108,6 +253,27 @@ MASS_CHANGE_HIGH = MASS_CHANGE + hypotenuse(
     (_high - _likely) / _usual, absolute(MASS_CHANGE) * choose(_likely > 0, _wide, _narrow)
 )
 
+# ---------------------------------------------------------------- water balance of a batch
+
+_matter, _water = figure("matter"), figure("water")
+_before, _fresh_water = figure("before"), figure("fresh_water")
+
+#: Water in food before drying, by its dry matter; and in dried food, by its weighed mass. [g/g]
+WATER_BEFORE = 1 - _matter / _before
+WATER_WEIGHED = 1 - _matter / figure("weighed")
+#: Dried food of so much water. [g]
+DRIED = _matter / (1 - _water)
+#: Content of 100 g dried over that of the dry matter: its factor. [1/g]
+PER_100_G_DRIED = 100 / _matter * (1 - _water)
+#: Water that leaves in drying. [g]
+REMOVED = greatest(_before - figure("dried"), 0)
+#: Water of the food as it is eaten: of dry staples that of cooked ones. [g/g]
+WATER_EATEN = choose(_fresh_water < figure("staple_water"), figure("cooked_staple"), _fresh_water)
+#: Water that makes 100 g dried so moist. [g]
+SOAK = greatest(
+    100 * (1 - _water) * (figure("water_eaten") / (1 - figure("water_eaten"))) - 100 * _water, 0
+)
+
 #: Name in the page's script → rule.
 FORMULAS: dict[str, Expression] = {
     "ratio": RATIO,
@@ -124,10 +290,28 @@ FORMULAS: dict[str, Expression] = {
     "mass_change": MASS_CHANGE,
     "mass_change_low": MASS_CHANGE_LOW,
     "mass_change_high": MASS_CHANGE_HIGH,
+    "intake": INTAKE,
+    "known_share": KNOWN_SHARE,
+    "mean_at_least": MEAN_AT_LEAST,
+    "mean_of_known": MEAN_OF_KNOWN,
+    **COUNTED,
+    "is_by_food": IS_BY_FOOD,
+    "is_past_safe_level": IS_PAST_SAFE_LEVEL,
+    "sweat_sodium": SWEAT_SODIUM,
+    "lasts": LASTS,
+    "eaten_share": EATEN_SHARE,
+    "sodium_per_litre": SODIUM_PER_LITRE,
+    "salt_of_food": SALT_OF_FOOD,
+    "tenths": status.TENTHS,
+    "is_unsure": status.IS_UNSURE,
+    "chance_word": status.CHANCE_WORD,
+    "shown_word": status.SHOWN_WORD,
+    "salt_word": status.SALT_WORD,
+    "share_word": status.SHARE_WORD,
 }
 
 
 def formulas_script() -> str:
     """A JavaScript constant ``formulas``: a function of figures by name for each rule."""
-    lines = "".join(f"{name}:(v)=>{script(rule)},\n" for name, rule in FORMULAS.items())
-    return f"const formulas = {{\n{lines}}};\n"
+    lines = "".join(f"{json.dumps(name)}:(v)=>{script(rule)},\n" for name, rule in FORMULAS.items())
+    return f"{SCRIPT_SUMS}const formulas = {{\n{lines}}};\n"

@@ -15,7 +15,7 @@ import pandas as pd
 
 from nutricheck.plan.trip_days import TRIPS
 from nutricheck.rules.expression import numbers
-from nutricheck.rules.formulas import LEFT, MISSING
+from nutricheck.rules.formulas import EATEN_SHARE, LASTS, LEFT, MISSING
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -190,13 +190,21 @@ def _lasts(
 
     ``wanted`` is what each day uses of each item. [g]
     """
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        lasts = np.where(use > 0, mass / use, np.nan)
-    after = np.cumsum(wanted, axis=0)
-    for place in np.flatnonzero(lasts < len(wanted) - _ROUNDING_DAYS):
-        own = wanted[:, place]
-        day = int(np.argmax(after[:, place] > mass[place] + _ROUNDING_DAYS * own))
-        lasts[place] = day + (mass[place] - after[day, place] + own[day]) / own[day]
+    eaten = np.zeros((len(wanted) + 1, len(mass)))
+    np.cumsum(wanted, axis=0, out=eaten[1:])
+    # the first day whose end the item does not reach; of those that reach the last one, any
+    day = (eaten > np.vstack([mass, mass + _ROUNDING_DAYS * wanted])).argmax(axis=0)
+    item = np.arange(len(mass))
+    figures = {
+        "packed": mass,
+        "used": use,
+        "days": len(wanted),
+        "whole_days": day - 1,
+        "before": eaten[day - 1, item],
+        "after": eaten[day, item],
+    }
+    with np.errstate(over="ignore"):
+        lasts = np.asarray(numbers(LASTS, figures))
     # a half is a half, whatever the order of its sums
     rounded: NDArray[np.float64] = lasts.round(9)
     return rounded
@@ -345,10 +353,12 @@ def _pack(
 def eaten_share(stores: Supply, trip: str) -> float:
     """Share of the planned energy that the pack gives over a trip; 1 where none is planned. [-]"""
     items = stores.items
-    planned_kcal = (items[COLUMNS[trip].used_g] * items["kcal_per_g"]).sum()  # a mean day
-    missing_kcal = (items[COLUMNS[trip].missing_g] * items["kcal_per_g"]).sum()  # over the trip
-    days = stores.trips.at[trip, "days"]
-    return float(1 - missing_kcal / days / planned_kcal) if planned_kcal else 1.0
+    figures = {
+        "planned": (items[COLUMNS[trip].used_g] * items["kcal_per_g"]).sum(),
+        "lacking": (items[COLUMNS[trip].missing_g] * items["kcal_per_g"]).sum(),
+        "days": stores.trips.at[trip, "days"],
+    }
+    return float(numbers(EATEN_SHARE, figures))
 
 
 def rehydration_litres(grams: pd.DataFrame, rehydration: pd.Series) -> pd.DataFrame:

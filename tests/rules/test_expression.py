@@ -119,4 +119,4 @@ def test_unknown_stays_unknown_and_compares_with_nothing():
 def test_each_rule_has_a_function_in_the_script():
     text = formulas_script()
     for name in FORMULAS:
-        assert f"\n{name}:(v)=>" in text
+        assert f'\n"{name}":(v)=>' in text

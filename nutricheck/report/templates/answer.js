@@ -15,12 +15,8 @@ const answers = (data) => {
   const nutrientName = (tag) =>
     tag === "NA" ? "salt" : data.components[tag].name.split(" (")[0];
 
-  /* adequacy/coverage.py: a safe level passed, and not by ordinary food alone. */
-  const passesSafeLevel = (row) => {
-    if (row.upper_kind !== "safe level" || !(row.upper_likely > row.upper)) return false;
-    const added = row.added_likely || 0;
-    return !(row.upper_likely - added > row.upper && row.upper >= added);
-  };
+  const passesSafeLevel = (row) => row.upper_kind === "safe level"
+    && formulas.is_past_safe_level({ ...row, added: row.added_likely || 0 });
 
   const excessOf = (row) => {
     if (passesSafeLevel(row)) return "too much";
@@ -35,7 +31,8 @@ const answers = (data) => {
     const excess = excessOf(row);
     const word = own ? own.word : row.status;
     const isFine = word === "enough" || word === "likely enough";
-    const shown = excess === "too much" || (excess && isFine) ? excess : word;
+    const shown = formulas.shown_word({ word, is_fine: isFine,
+      is_too_much: excess === "too much", may_be_too_much: excess === "maybe too much" });
     return {
       tag, day: d, tenths: own ? own.tenths : -1, word, shown, excess,
       low: row.low, likely: row.likely, high: row.high, aim: row.reference, ratio: row.ratio,

@@ -123,24 +123,15 @@ const chances = (data) => {
 
   // ---- words
 
-  const tenthsOf = (chance) => Math.floor(chance * 10 + 0.5 + 1e-9);
-
-  const wordOf = (chance, of) => {
-    if (Number.isNaN(chance)) return "not known";
-    const count = tenthsOf(chance);
-    if (count >= 10) return "enough";
-    if (count >= 7) return "likely enough";
-    if (of === "advised amount") {
-      return count >= 4 ? "near the advised amount" : "below the advised amount";
-    }
-    if (count >= 4) return "even odds";
-    return count >= 1 ? "likely short" : "short";
-  };
+  const tenthsOf = (chance) => formulas.tenths({ chance });
+  const wordOf = (chance, of) =>
+    formulas.chance_word({ chance, is_advised: of === "advised amount" });
 
   const told = (aim, draws, knownShare, isBorrowed) => {
     if (!isAim(aim)) return null;
     let chance = chanceOf(aim, draws);
-    if (knownShare < own.known_enough && !(tenthsOf(chance) >= 7)) chance = NaN;
+    const { known_enough } = own;
+    if (formulas.is_unsure({ chance, known_share: knownShare, known_enough })) chance = NaN;
     if (isBorrowed) chance = Math.min(chance, own.most_borrowed);
     const tenths = Number.isNaN(chance) ? -1 : tenthsOf(chance);
     return { chance, tenths, of: aim.of, word: wordOf(chance, aim.of) };

@@ -1,6 +1,6 @@
 "use strict";
 /* The check's arithmetic for changed portions and day counts: a small twin of menu.py, coverage.py,
-   salt.py, sodium.py, supply.py and balance.py; `formulas` are nutricheck/rules/formulas.py. Unknown is NaN here as it is there, and never zero.
+   salt.py, sodium.py, supply.py and balance.py; `formulas` are those of nutricheck/rules/. Unknown is NaN here as it is there, and never zero.
    Ranges keep the width, as a factor on the likely amount, that the check's draws gave them. */
 const twin = (data) => {
   const TRIPS = ["longest", "shortest"];
@@ -30,14 +30,9 @@ const twin = (data) => {
   /* What cannot be eaten counts against upper levels alone. */
   const intakeOfDay = (packed, d) => {
     const grams = packed.map((g, i) => (data.items[i].eaten ? g : 0));
-    const eaten = sum(grams);
-    const weighed = (value, own = packed) => sum(own.map((g, i) => g * value(data.items[i])));
-    const amountOf = (own, t) => {
-      const known = own
-        .map((g, i) => (g > 0 ? (g * data.items[i].per100g[t]) / 100 : NaN))
-        .filter((amount) => !Number.isNaN(amount));
-      return sum(own) === 0 ? 0 : known.length ? sum(known) : NaN;
-    };
+    const held = (value, own = packed) => weighed(own, data.items.map(value));
+    const amountOf = (own, t) => formulas.intake({
+      weights: own, values: data.items.map((item) => item.per100g[t]), all: sum(own) });
     return data.tags.map((tag, t) => {
       const likely = amountOf(grams, t);
       const counted = amountOf(packed, t);
@@ -48,14 +43,15 @@ const twin = (data) => {
         packed_likely: counted,
         packed_low: counted * data.spread.packed_low[d][t],
         packed_high: counted * data.spread.packed_high[d][t],
-        accounted_share: eaten === 0 ? 1 : weighed((item) => item.accounted[t], grams) / eaten,
-        drawn: weighed((item) => item.drawn[t], grams) / 100,
+        accounted_share: formulas.known_share({
+          known: held((item) => item.accounted[t], grams), all: sum(grams) }),
+        drawn: held((item) => item.drawn[t], grams) / 100,
       };
       for (const end of ENDS) {
-        row[`added_${end}`] = weighed((item) => item.added[end][t]) / 100;
-        row[`inactive_${end}`] = weighed((item) => item.inactive[end][tag] ?? 0) / 100;
+        row[`added_${end}`] = held((item) => item.added[end][t]) / 100;
+        row[`inactive_${end}`] = held((item) => item.inactive[end][tag] ?? 0) / 100;
         row[`supplemental_${end}`] =
-          weighed((item) => (item.supplement ? item.added[end][t] : 0)) / 100;
+          held((item) => (item.supplement ? item.added[end][t] : 0)) / 100;
       }
       return row;
     });
@@ -63,20 +59,13 @@ const twin = (data) => {
 
   // ---- coverage.py
 
-  /* Mean over the trip's days that have a figure; `atLeast`: over all days, one that is unknown
-     adds nothing. */
-  const meanOf = (values, counts, atLeast) => {
-    const known = values.map((value, d) => (counts[d] > 0 && !Number.isNaN(value) ? counts[d] : 0));
-    const total = sum(values.map((value, d) => (known[d] ? value * known[d] : 0)));
-    return total / (atLeast && sum(known) ? sum(counts) : sum(known));
-  };
-  const meanRows = (rows, counts, atLeast = false) =>
+  const meanRows = (rows, counts, rule) =>
     data.tags.map((tag, t) =>
       Object.fromEntries(
         Object.keys(rows[0][t]).map((key) => [
           key,
           typeof rows[0][t][key] === "number"
-            ? meanOf(rows.map((row) => row[t][key]), counts, atLeast)
+            ? rule({ weights: counts, values: rows.map((row) => row[t][key]), all: sum(counts) })
             : rows.map((row) => row[t][key]).find((word) => word) ?? "",
         ]),
       ),
@@ -91,37 +80,27 @@ const twin = (data) => {
 
   /* One end of the intake's range on the basis that the upper level counts. */
   const onBasis = (basis, tag, row, rows, end) => {
-    switch (basis) {
-      case "all sources": return row[`packed_${end}`] + row[`inactive_${end}`];
-      case "supplements only": return row[`supplemental_${end}`];
-      // folic acid in a food's record was put there: all of it is added
-      case "supplements and fortified food":
-        return tag === "FOLAC" ? row[`packed_${end}`] : row[`added_${end}`];
-      case "preformed retinol": return rows[place.get("RETOL")][`packed_${end}`];
-      default: return NaN;
-    }
+    if (!basis) return NaN;
+    return formulas[basis]({
+      packed: row[`packed_${end}`],
+      inactive: row[`inactive_${end}`],
+      supplemental: row[`supplemental_${end}`],
+      added: row[`added_${end}`],
+      is_folic_acid: tag === "FOLAC",
+      retinol: rows[place.get("RETOL")][`packed_${end}`],
+    });
   };
 
-  /* Sodium's word, adequacy/salt.py: the likely intake against its lines and nothing else. */
-  const saltWordOf = (row, { salt_low: low, salt_high: high, salt_danger: danger }) => {
-    if (Number.isNaN(low)) return "ask your doctor";
-    if (Number.isNaN(row.likely)) return "not known";
-    if (row.likely < low) {
-      return row.accounted_share < data.rules.known_enough ? "not known" : "too little salt";
-    }
-    if (row.likely > danger) return "far too much";
-    return row.likely > high ? "more than useful" : "salt is right";
-  };
+  const saltWordOf = (row, { salt_low, salt_high, salt_danger }) => formulas.salt_word({
+    likely: row.likely, known_share: row.accounted_share, known_enough: data.rules.known_enough,
+    salt_low, salt_high, salt_danger,
+  });
 
   // ---- needs/sodium.py
 
   const salt = data.salt;
   const SODIUM = place.get("NA");
-  const sweatSodium = (heatDay) => {
-    const { sweat_sodium_first_day: first, sweat_sodium_tenth_day: last } = salt;
-    const steps = salt.sweat_sodium_days - 1;
-    return first - (first - last) * (Math.min(Math.max(heatDay - 1, 0), steps) / steps);
-  };
+  const sweatSodium = (heatDay) => formulas.sweat_sodium({ ...salt, heat_day: heatDay });
   const saltBand = (taken, { ai, cdrr }, lowShare) => {
     const size = Math.min(1, salt.mass / salt.sodium_reference_mass);
     const v = { ...salt, taken, ai, cdrr, size, low_share: lowShare };
@@ -171,20 +150,16 @@ const twin = (data) => {
 
   /* Grams of salt to add to a litre and to the food, by heat day; advice/drink_plan.py. */
   const saltPlan = (d, grams, eaten, counts) => {
-    const { days, mixes, most, least, mg_per_g: perGram } = data.drink;
-    const { litres, stages } = days[d];
+    const { days, mixes } = data.drink;
+    const { litres, hours, stages } = days[d];
     const mix = sum(mixes.map((i) => (grams[d][i] * (data.items[i].per100g[SODIUM] || 0)) / 100));
-    return stages.map(([heatDay, aim, low], s) => {
+    return stages.map(([heatDay, aim, line_low], s) => {
       const next = s + 1 < stages.length ? stages[s + 1][0] : Infinity;
-      const missing = Math.max(0, aim - eaten);
-      let perLitre = 0;
-      if (litres > 0 && missing / litres >= least) {
-        perLitre = Math.min(missing / litres, Math.max(0, most - mix / litres));
-      }
-      const isLow = eaten + perLitre * litres < low;
+      const v = { ...data.drink, litres, hours, aim, line_low, eaten, mix };
+      v.per_litre = formulas.sodium_per_litre(v);
       return {
-        litre: perLitre / perGram,
-        food: isLow ? (missing - perLitre * litres) / perGram : 0,
+        litre: v.per_litre / v.per_salt,
+        food: formulas.salt_of_food(v),
         isMet: !Number.isNaN(eaten) && fallsOn(d, heatDay, next, counts),
       };
     });
@@ -220,10 +195,9 @@ const twin = (data) => {
 
   /* The kind of an upper level: one that ordinary food alone passes, or may, is told apart. */
   const kindOf = (row, target) => {
-    const isAdded = row.added_likely + row.supplemental_likely > 0;
-    const isByFood = !isAdded && row.upper_high > row.upper
-      && row.upper_likely <= target.times_by_food * row.upper;
-    return isByFood ? data.rules.food_level : target.upper_kind;
+    const v = { ...row, is_added: row.added_likely + row.supplemental_likely > 0,
+      times_by_food: target.times_by_food };
+    return formulas.is_by_food(v) ? data.rules.food_level : target.upper_kind;
   };
 
   const compared = (intake, targets) =>
@@ -252,9 +226,7 @@ const twin = (data) => {
     const total = sumKnown(Object.values(kcal));
     return Object.entries(data.rules.energy_range).map(([tag, [low, high]]) => {
       const share = (kcal[tag] / total) * 100;
-      const status = Number.isNaN(share) ? "not known"
-        : share < low ? "below the range" : share > high ? "above the range" : "inside the range";
-      return { tag, share, low, high, status };
+      return { tag, share, low, high, status: formulas.share_word({ share, low, high }) };
     });
   };
 
@@ -294,16 +266,12 @@ const twin = (data) => {
     for (const own of wanted) before.push(own.map((g, i) => before[before.length - 1][i] + g));
     const use = data.items.map((item, i) =>
       length && !item.found ? sum(grams.map((day, d) => day[i] * counts[d])) / length : 0);
-    const lastsOf = ({ mass }, i) => {
-      if (!(use[i] > 0)) return NaN;
-      if (mass / use[i] >= length - 1e-9) return mass / use[i];
-      const day = wanted.findIndex((own, d) => before[d + 1][i] > mass + 1e-9 * own[i]);
-      return day + (mass - before[day][i]) / wanted[day][i];
-    };
     const items = data.items.map((item, i) => {
-      const v = { packed: item.mass, used: use[i], days: length };
+      const day = wanted.findIndex((own, d) => before[d + 1][i] > item.mass + 1e-9 * own[i]);
+      const v = { packed: item.mass, used: use[i], days: length, whole_days: day,
+        before: before[day]?.[i], after: before[day + 1][i] };
       // a half is a half, as in stock/supply.py
-      const lasts = Math.round(lastsOf(item, i) * 1e9) / 1e9;
+      const lasts = Math.round(formulas.lasts(v) * 1e9) / 1e9;
       return { used: use[i], lasts, left: formulas.left(v), missing: formulas.missing(v) };
     });
     const pack = before.map((own) =>
@@ -339,8 +307,8 @@ const twin = (data) => {
     const t = place.get("ENERC_KCAL");
     const perGram = perGramOf(t);
     const planned = sumKnown(stores.items.map((item, i) => item.used * perGram[i]));
-    const missing = sumKnown(stores.items.map((item, i) => item.missing * perGram[i]));
-    const eaten = planned ? 1 - missing / stores.length / planned : 1;
+    const lacking = sumKnown(stores.items.map((item, i) => item.missing * perGram[i]));
+    const eaten = formulas.eaten_share({ planned, lacking, days: stores.length });
     const days = data.days.map((day, d) => {
       const own = intake[d][t];
       const need = targets[d][t];
@@ -379,10 +347,11 @@ const twin = (data) => {
     const shorter = isSpread ? gramsByDay(onTrip(portions, counts.shortest)) : grams;
     const gramsOf = { longest: grams, shortest: shorter };
     const eatenOf = { longest: eaten, shortest: isSpread ? shorter.map(intakeOfDay) : eaten };
-    const intake = [...eaten, meanRows(eaten, counts.longest, true)];
+    const intake = [...eaten, meanRows(eaten, counts.longest, formulas.mean_at_least)];
     const lines = saltLines(counts.longest);
     const own = withSaltLines(data.targets, lines);
-    const mean = withMeanSalt(meanRows(own, counts.longest), own, counts.longest);
+    const meanTargets = meanRows(own, counts.longest, formulas.mean_of_known);
+    const mean = withMeanSalt(meanTargets, own, counts.longest);
     const targets = [...own, mean];
     const stores = Object.fromEntries(
       TRIPS.map((trip) => [trip, supplyOf(gramsOf[trip], counts[trip], own, trip)]));

@@ -34,6 +34,16 @@ from nutricheck.report.workbook.cells import (
     letter,
     number,
 )
+from nutricheck.rules.expression import formula
+from nutricheck.rules.formulas import (
+    DRIED,
+    PER_100_G_DRIED,
+    REMOVED,
+    SOAK,
+    WATER_BEFORE,
+    WATER_EATEN,
+    WATER_WEIGHED,
+)
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -260,7 +270,24 @@ def _put_balance(
     first, last = parts[0], parts[-1]
     soak_g, dry_g = batch.rehydration_water_g_per_100g, 100 * (1 - water)
     eaten = (soak_g + 100 * water) / (soak_g + 100 * water + dry_g)
-    fresh_water = f"1-{c['solids']}/{c['fresh']}"
+    cells = {
+        **{name: c[name] for name in ("matter", "water", "fresh", "weighed", "dried", "solids")},
+        "before": f"{c['fresh']}+{c['salt']}",
+        "fresh_water": f"1-{c['solids']}/{c['fresh']}",
+        "staple_water": f"{STAPLE_WATER}",
+        "cooked_staple": f"{COOKED_STAPLE_WATER}",
+        "water_eaten": c["eaten"],
+    }
+    rules = {
+        "before": WATER_BEFORE,
+        "weighed": WATER_WEIGHED,
+        "dried": DRIED,
+        "removed": REMOVED,
+        "unit": PER_100_G_DRIED,
+        "eaten": WATER_EATEN,
+        "soak": SOAK,
+    }
+    text = {name: formula(rule, cells) for name, rule in rules.items()}
     light = weighed is not None and weighed < matter
     heavy = weighed is not None and weighed > with_salt
     check = (
@@ -292,8 +319,7 @@ def _put_balance(
             "water",
             Formula(
                 f"IF({c['matter']}<=0,0,IF(N({c['weighed']})=0,"
-                f"MIN({c['wanted']},1-{c['matter']}/({c['fresh']}+{c['salt']})),"
-                f"MAX(1-{c['matter']}/{c['weighed']},{c['driest']})))",
+                f"MIN({c['wanted']},{text['before']}),MAX({text['weighed']},{c['driest']})))",
                 water,
             ),
             f"calculated|{PERCENT_1}",
@@ -301,7 +327,7 @@ def _put_balance(
         (
             "dried",
             Formula(
-                f"IF(N({c['weighed']})=0,{c['matter']}/(1-{c['water']}),{c['weighed']})",
+                f"IF(N({c['weighed']})=0,{text['dried']},{c['weighed']})",
                 batch.dried_mass_g,
             ),
             grams,
@@ -313,13 +339,13 @@ def _put_balance(
         ),
         (
             "removed",
-            Formula(f"MAX(0,{c['fresh']}+{c['salt']}-{c['dried']})", batch.water_removed_g),
+            Formula(text["removed"], batch.water_removed_g),
             grams,
         ),
         (
             "unit",
             Formula(
-                f"IF({c['matter']}<=0,0,100*(1-{c['water']})/{c['matter']})",
+                f"IF({c['matter']}<=0,0,{text['unit']})",
                 100 * (1 - water) / matter,
             ),
             "calculated|0.0000",
@@ -327,8 +353,7 @@ def _put_balance(
         (
             "eaten",
             Formula(
-                f"IF({c['fresh']}=0,0,IF({fresh_water}<{STAPLE_WATER},{COOKED_STAPLE_WATER},"
-                f"{fresh_water}))",
+                f"IF({c['fresh']}=0,0,{text['eaten']})",
                 eaten,
             ),
             f"calculated|{PERCENT}",
@@ -336,8 +361,7 @@ def _put_balance(
         (
             "soak",
             Formula(
-                f"IF({c['solids']}=0,0,MAX(0,100*(1-{c['water']})*{c['eaten']}/(1-{c['eaten']})"
-                f"-100*{c['water']}))",
+                f"IF({c['solids']}=0,0,{text['soak']})",
                 soak_g,
             ),
             grams,

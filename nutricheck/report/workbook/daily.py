@@ -17,20 +17,10 @@ import numpy as np
 from nutricheck.adequacy import coverage, salt
 from nutricheck.adequacy.chance import (
     ADVISED,
-    BELOW_ADVISED,
-    ENOUGH,
-    EVEN,
     KNOWN_ENOUGH,
-    LIKELY_ENOUGH,
-    LIKELY_SHORT,
-    MAYBE_TOO_MUCH,
     MOST_BORROWED,
-    MOST_Z,
-    NEAR_ADVISED,
     NOT_KNOWN,
     REQUIREMENT,
-    SHORT,
-    WORD_EDGES,
     chance_z,
 )
 from nutricheck.facts.components import BY_TAG
@@ -43,6 +33,7 @@ from nutricheck.needs.sodium import (
     SALT_LOW_EVERY_DAY,
     SALT_LOW_FIRST,
 )
+from nutricheck.ranges import Z95
 from nutricheck.report.words import drawn_words
 from nutricheck.report.workbook.cells import (
     PERCENT,
@@ -58,7 +49,26 @@ from nutricheck.report.workbook.per_100g import Composition
 from nutricheck.report.workbook.references import References
 from nutricheck.rows import CoverageRow, rows_of
 from nutricheck.rules.expression import formula
-from nutricheck.rules.formulas import RATIO, RATIO_HIGH, RATIO_LOW
+from nutricheck.rules.formulas import (
+    COUNTED,
+    INTAKE,
+    IS_BY_FOOD,
+    KNOWN_SHARE,
+    MEAN_AT_LEAST,
+    RATIO,
+    RATIO_HIGH,
+    RATIO_LOW,
+)
+from nutricheck.rules.status import (
+    CHANCE_WORD,
+    IS_FINE,
+    IS_UNSURE,
+    MOST_Z,
+    SALT_WORD,
+    SHOWN_WORD,
+    Z_OF_ADVISED,
+    Z_OF_REQUIREMENT,
+)
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -67,12 +77,8 @@ if TYPE_CHECKING:
 __all__ = ["Daily", "daily_sheet"]
 
 _HEAD, _FIRST = 4, 5
-#: Half the width of a 5 to 95 % range, in standard deviations. [-]
-_Z95 = 1.6448536269514722
 #: Chances closer to none or all than this are not told apart. [-]
 _LEAST_SHARE = 0.001
-#: Shifts are rounded; a chance so close to an edge is on it. [-]
-_EXACT = 1e-6
 _COLUMNS = [
     Column("component", "Component", 18),
     Column("day", "Kind of day", 14),
@@ -278,8 +284,8 @@ class _Row:
         first = self.made.first[self.tag]
         own = f"{_L[column]}{first}:{_L[column]}{first + self.made.days - 1}"
         counts = self.days.counts_area("longest")
-        known = f"SUMPRODUCT({counts},--ISNUMBER({own}))"
-        return f'IF({known}=0,"",SUMPRODUCT({counts},{own})/SUM({counts}))'
+        cells = {"weights": counts, "values": own, "all": f"SUM({counts})"}
+        return formula(MEAN_AT_LEAST, cells)
 
     def put_intake(self, name: str) -> None:
         """Known share, low, likely, high and the range's factors."""
@@ -315,12 +321,12 @@ class _Row:
     def _sum_over(self, tag: str, row: int) -> str:
         """Grams of a row times the content of a component, of what is known."""
         made = self.composition
-        grams, content = made.leaf_area(row), made.leaf_area(made.rows[tag])
-        total = made.sheet.at(row, made.total_column)
-        return (
-            f"IF({total}=0,0,IF(SUMPRODUCT({grams},--ISNUMBER({content}))=0,"
-            f'"",SUMPRODUCT({grams},{content})/100))'
-        )
+        cells = {
+            "weights": made.leaf_area(row),
+            "values": made.leaf_area(made.rows[tag]),
+            "all": made.sheet.at(row, made.total_column),
+        }
+        return formula(INTAKE, cells)
 
     def _known(self) -> str:
         made = self.composition
@@ -330,9 +336,8 @@ class _Row:
         if made.partly:
             partly = made.partly_area(made.gram_rows[self.day])
             unknown = made.partly_area(made.rows[self.tag])
-            known = f"({known}-SUMPRODUCT({partly},{unknown}))"
-        total = made.total_at(self.day)
-        return f"IF({total}=0,1,{known}/{total})"
+            known = f"{known}-SUMPRODUCT({partly},{unknown})"
+        return formula(KNOWN_SHARE, {"known": known, "all": made.total_at(self.day)})
 
     def put_reference(self) -> None:
         """Reference, ratio with its range, and the chance that it is enough."""
@@ -371,17 +376,8 @@ class _Row:
         aim, sd, aim_value, sd_value = self._aim()
         ends = ("low", "likely", "high") if sd else ("ratio low", "ratio", "ratio high")
         low, likely, high = (c[end] for end in ends)
-        if sd:
-            above, below = (
-                f"SQRT(({sd})^2+(({x}-{y})/{_Z95})^2)" for x, y in ((likely, low), (high, likely))
-            )
-            distance = f"({likely}-({aim}))"
-        else:
-            above, below = (f"LN({x}/{y})/{_Z95}" for x, y in ((likely, low), (high, likely)))
-            distance = f"LN({likely}/({aim}))"
-        width = f"IF({likely}>={aim},{above},{below})"
-        side = f"IF({likely}>={aim},{MOST_Z:g},-{MOST_Z:g})"
-        z = f"IFERROR(MAX(-{MOST_Z:g},MIN({MOST_Z:g},{distance}/({width}))),{side})"
+        cells = {"low": low, "likely": likely, "high": high, "aim": aim, "sd": sd}
+        z = formula(Z_OF_REQUIREMENT if sd else Z_OF_ADVISED, cells | {"z95": f"{Z95:.15g}"})
         most = MOST_BORROWED if found.is_borrowed else 1.0
         text = (
             f'IF(OR({c["likely"]}="",N({c["reference"]})=0),"",'
@@ -450,16 +446,21 @@ class _Row:
         if counts_all and self.composition.packed_rows != self.composition.gram_rows:
             self._put_packed("RETOL" if counts_retinol else tag, {} if counts_retinol else beyond)
             return
-        if (found.upper_basis == "all sources" and not beyond) or tag == "FOLAC":
-            text, self.upper_high = c["likely"], c["high"]
-        elif counts_retinol:
-            row = self.made.row("RETOL", day)
-            text, self.upper_high = f"{_L['likely']}{row}", f"{_L['high']}{row}"
+        row = self.made.row("RETOL", day) if counts_retinol else self.row
+        cells = {
+            "packed": c["likely"],
+            "inactive": self._of_labels(beyond) if beyond else "0",
+            "supplemental": self._of_labels(labels),
+            "added": self._of_labels(labels),
+            "is_folic_acid": "TRUE" if tag == "FOLAC" else "FALSE",
+            "retinol": f"{_L['likely']}{row}",
+        }
+        text = formula(COUNTED[found.upper_basis], cells)
+        if text in (c["likely"], cells["retinol"]):
+            self.upper_high = f"{_L['high']}{row}"
         else:
             if found.upper_basis == "all sources":
-                text = f'IF({c["likely"]}="","",{c["likely"]}+{self._of_labels(beyond)})'
-            else:
-                text = self._of_labels(labels)
+                text = f'IF({c["likely"]}="","",{text})'
             if self.is_mean:
                 text = self.over_days("counted")
             self.upper_high = f"{c['counted']}*{c['counted share']}"
@@ -521,11 +522,14 @@ class _Row:
         if times_by_food and found.upper_basis == "all sources" and self.upper_high:
             kind = "UL" if kind == coverage.FOOD_LEVEL else kind
             if kind == "UL":
-                by_food = (
-                    f'IF({c["counted"]}="",FALSE,AND(NOT({self._is_added(added)}),'
-                    f"N({self.upper_high})>N({c['upper']}),"
-                    f"N({c['counted']})<={times_by_food:g}*N({c['upper']})))"
-                )
+                cells = {
+                    "is_added": self._is_added(added),
+                    "upper": f"N({c['upper']})",
+                    "upper_likely": f"N({c['counted']})",
+                    "upper_high": f"N({self.upper_high})",
+                    "times_by_food": f"{times_by_food:g}",
+                }
+                by_food = f'IF({c["counted"]}="",FALSE,{formula(IS_BY_FOOD, cells)})'
         is_level = bool(self.upper_high) and kind not in coverage.UPPER_NOTES
         if self.tag == "NA":
             self._put_salt_word()
@@ -582,17 +586,15 @@ class _Row:
         if ("NA", SALT_LOW, "likely") not in self.references.lines:
             self.put("status", Formula(f'"{salt.ASK_DOCTOR}"', found.status), role="status")
             return
-        low, high, danger = (
-            self._salt_line_at(role)
-            for role in (SALT_LOW_EVERY_DAY if self.is_mean else SALT_LOW, SALT_HIGH, SALT_DANGER)
-        )
-        likely = c["likely"]
-        little = f'IF({c["known"]}<known_enough,"{salt.NOT_KNOWN}","{salt.TOO_LITTLE}")'
-        much = f'IF({likely}>{high},"{salt.MORE_THAN_USEFUL}","{salt.RIGHT}")'
-        much = f'IF({likely}>{danger},"{salt.FAR_TOO_MUCH}",{much})'
-        judged = f'IF({likely}="","{salt.NOT_KNOWN}",IF({likely}<{low},{little},{much}))'
-        text = f'IF({low}="","{salt.ASK_DOCTOR}",{judged})'
-        self.put("status", Formula(text, found.status), role="status")
+        cells = {
+            "likely": c["likely"],
+            "known_share": c["known"],
+            "known_enough": "known_enough",
+            "salt_low": self._salt_line_at(SALT_LOW_EVERY_DAY if self.is_mean else SALT_LOW),
+            "salt_high": self._salt_line_at(SALT_HIGH),
+            "salt_danger": self._salt_line_at(SALT_DANGER),
+        }
+        self.put("status", Formula(formula(SALT_WORD, cells), found.status), role="status")
 
     def _salt_line_at(self, role: str) -> str:
         return self.references.at("NA", role, "likely", self.day)
@@ -618,33 +620,30 @@ class _Row:
     def _status(self, has_reference: bool, has_level: bool, by_food: str) -> str:
         c = self.c
         text = f'"{salt.ASK_DOCTOR}"' if self.tag in self.references.left_to_doctor else '""'
+        cells = {
+            "chance": c["chance"],
+            "known_share": c["known"],
+            "known_enough": "known_enough",
+            "is_advised": "TRUE" if self.found.chance_of == ADVISED else "FALSE",
+        }
         if has_reference:
-            low = (BELOW_ADVISED, BELOW_ADVISED, NEAR_ADVISED)
-            if self.found.chance_of != ADVISED:
-                low = (SHORT, LIKELY_SHORT, EVEN)
-            words = f'"{low[0]}"'
-            for edge, word in zip(WORD_EDGES, (*low[1:], LIKELY_ENOUGH, ENOUGH), strict=True):
-                words = f'IF({c["chance"]}>={edge - _EXACT:.10g},"{word}",{words})'
-            least = WORD_EDGES[2] - _EXACT
-            unsure = f"AND({c['known']}<known_enough,{c['chance']}<{least:.10g})"
-            if has_level:
-                may_pass = self._passes(self.upper_high)
-                may_pass = f"{may_pass},NOT({by_food})" if by_food else may_pass
-                words = (
-                    f'IF(AND({c["chance"]}>={least:.10g},{may_pass}),"{MAYBE_TOO_MUCH}",{words})'
-                )
-            words = f'IF({unsure},"{NOT_KNOWN}",{words})'
+            unsure, word = (formula(rule, cells) for rule in (IS_UNSURE, CHANCE_WORD))
+            words = f'IF({unsure},"{NOT_KNOWN}",{word})'
             text = f'IF(N({c["reference"]})=0,"",IF({c["likely"]}="","{NOT_KNOWN}",{words}))'
-        if has_level:
-            above = self._passes(c["counted"])
-            above = f"AND({above},NOT({by_food}))" if by_food else above
-            text = f'IF({above},"{coverage.ABOVE}",{text})'
-        return text
+        fine = f'AND({c["likely"]}<>"",{formula(IS_FINE, cells)})' if has_reference else "FALSE"
+        cells = {"word": text, "is_fine": fine}
+        cells["is_too_much"], cells["may_be_too_much"] = (
+            self._passes(amount, by_food) if has_level else "FALSE"
+            for amount in (c["counted"], self.upper_high)
+        )
+        return formula(SHOWN_WORD, cells)
 
-    def _passes(self, counted: str) -> str:
-        """Whether an amount passes the upper level."""
+    def _passes(self, counted: str, by_food: str) -> str:
+        """Whether an amount passes the upper level, where not by food alone."""
         c = self.c
-        return f'AND({c["counted"]}<>"",N({c["upper"]})>0,N({counted})>N({c["upper"]}))'
+        passes = f"N({c['upper']})>0,N({counted})>N({c['upper']})"
+        passes = f"{passes},NOT({by_food})" if by_food else passes
+        return f'IF({c["counted"]}="",FALSE,AND({passes}))'
 
 
 def _counted_share(label: LabelFood, tag: str) -> float:

@@ -12,7 +12,9 @@ from typing import TYPE_CHECKING
 
 from nutricheck.advice.drink_plan import (
     CARRY_STEP_L_H,
+    SALT_CONSTANTS,
     DrinkPlan,
+    drink_of_an_hour,
     drink_plans,
     mix_mg,
     mixes_of,
@@ -28,7 +30,13 @@ from nutricheck.report.workbook.per_100g import Composition, leaves_of, thing_of
 from nutricheck.report.workbook.portions import Portions
 from nutricheck.report.workbook.references import References, line_cells
 from nutricheck.rules.expression import formula
-from nutricheck.rules.formulas import LINE_AIM, LINE_LOW
+from nutricheck.rules.formulas import (
+    CARRY,
+    LINE_AIM,
+    LINE_LOW,
+    SALT_OF_FOOD,
+    SODIUM_PER_LITRE,
+)
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -117,7 +125,7 @@ def _put_figures(sheet: Sheet, row: int, result: Result) -> dict[str, str]:
     sheet.put_section(row, "Figures", _STAGE - 1)
     lines = [
         ("mass", "Body mass, kg", result.plan.person.mass_kg, "the plan"),
-        ("per salt", "Sodium in a gram of salt, mg", sodium_per_salt(), "IUPAC atomic weights"),
+        ("per_salt", "Sodium in a gram of salt, mg", sodium_per_salt(), "IUPAC atomic weights"),
         *((name, words, value(name), constant(name).source) for name, words in _FIGURES.items()),
     ]
     cells = {}
@@ -148,12 +156,16 @@ def _put_carry(made: _Making, row: int, day: int, plan: DrinkPlan, need: DayNeed
     is_hot = (
         f"AND({hour}>={own['heat_day_effort']},{sweat}>={own['heat_day_sweat']})" if hours else ""
     )
-    most = f"MIN({sweat}/{hour},{own['gut_uptake']})"
-    least = f"MIN(MAX({sweat}/{hour}-{own['water_loss_limit']}*{own['mass']}/{hour},0),{most})"
-    step = f"{CARRY_STEP_L_H:g}"
-    text = f"IF({is_hot},ROUND(({least}+{most})/2/{step},0)*{step},0)" if hours else "0"
-    is_carried = plan.kind in ("carry", "too long")
-    an_hour = _carry_l_h(made, need) if is_carried else 0.0
+    cells = own | {
+        "sweat_rate": f"{sweat}/{hour}",
+        "hours": hour,
+        "carry_step": f"{CARRY_STEP_L_H:g}",
+    }
+    text = f"IF({is_hot},{formula(CARRY, cells)},0)" if hours else "0"
+    an_hour = 0.0
+    if plan.kind in ("carry", "too long"):
+        mass_kg = made.result.plan.person.mass_kg
+        _, an_hour, _ = drink_of_an_hour(mass_kg, need.sweat.likely_l / hours, hours)
     sheet.put(row, _RATE, Formula(text, an_hour), "calculated|0.00")
     sheet.put(row, _LITRES, Formula(f"{rate}*{hour}", an_hour * hours), "calculated|0.0")
     ordinary = need.water.base_l
@@ -164,15 +176,6 @@ def _put_carry(made: _Making, row: int, day: int, plan: DrinkPlan, need: DayNeed
     )
     said = {"carry": _CARRY, "too long": _TOO_LONG, "thirst": _THIRST}[plan.kind]
     sheet.put(row, _WORD, Formula(words, said), "said")
-
-
-def _carry_l_h(made: _Making, need: DayNeeds) -> float:
-    """What is carried an hour, also on a day that is too long. [L/h]"""
-    hours, mass_kg = need.sweat.hours, made.result.plan.person.mass_kg
-    rate = need.sweat.likely_l / hours
-    top = min(rate, value("gut_uptake"))
-    low = min(max(rate - value("water_loss_limit") * mass_kg / hours, 0.0), top)
-    return round((low + top) / 2 / CARRY_STEP_L_H) * CARRY_STEP_L_H
 
 
 def _put_salt(made: _Making, row: int, day: int, plan: DrinkPlan, need: DayNeeds) -> None:
@@ -205,21 +208,21 @@ def _put_salt(made: _Making, row: int, day: int, plan: DrinkPlan, need: DayNeeds
         found = salt_of_stage(stage, litres_l, need.sweat.hours, eaten_mg, held)
         litre_g = found.salt_g_l if is_known else math.nan
         food_g = found.food_salt_g if is_known else math.nan
-        missing = f"MAX(0,{aim}-{eaten})"
-        room = f"MAX(0,{own['drink_sodium_most']}-{mix}/{litres})"
-        hour = f"${letter(_HOURS)}{row}"
-        text = (
-            f"IF({litres}=0,0,IF(OR({hour}<{own['drink_salt_hours']},"
-            f"{missing}/{litres}<{own['drink_sodium_least']}),0,MIN({missing}/{litres},{room})))"
-            f"/{own['per salt']}"
-            if litres != "0"
-            else "0"
-        )
+        cells = {name: own[name] for name in (*SALT_CONSTANTS, "per_salt")} | {
+            "aim": aim,
+            "line_low": low_text,
+            "litres": litres,
+            "hours": f"${letter(_HOURS)}{row}",
+            "eaten": eaten,
+            "mix": mix,
+            "per_litre": f"{in_litre}*{own['per_salt']}",
+        }
+        text = "0"
+        if litres != "0":
+            text = f"{formula(SODIUM_PER_LITRE, cells)}/{own['per_salt']}"
         text = f'IF({eaten}="","",{text})'
         sheet.put(row, column + 1, Formula(text, litre_g), "calculated|0.0")
-        added = f"{in_litre}*{own['per salt']}*{litres}"
-        food = f"IF({eaten}+{added}<{low_text},({missing}-{added})/{own['per salt']},0)"
-        food = f'IF({eaten}="","",{food})'
+        food = f'IF({eaten}="","",{formula(SALT_OF_FOOD, cells)})'
         sheet.put(row, column + 2, Formula(food, food_g), "calculated|0.0")
 
 

@@ -23,6 +23,8 @@ from nutricheck.report.workbook.batches import Batches
 from nutricheck.report.workbook.cells import Formula, Sheet, amount_format, area, letter, number
 from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.portions import Mixes, Portions
+from nutricheck.rules.expression import formula, numbers
+from nutricheck.rules.formulas import EPA_AND_DHA, KNOWN_SUM, NIACIN_EQUIVALENTS
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -251,9 +253,7 @@ def _leaf_grams(
 
 def _sum_of_known(likely: Array, weights: Array) -> Array:
     """Weighted sum of what is known, per component; NaN where nothing with a weight is."""
-    known = ~np.isnan(likely) & (weights > 0)[:, None]
-    total = weights @ np.where(known, likely, 0.0)
-    return np.where(known.any(axis=0), total, np.nan)
+    return np.asarray(numbers(KNOWN_SUM, {"weights": weights, "values": likely}))
 
 
 # ---------------------------------------------------------------- the cells
@@ -352,21 +352,14 @@ def _shown(decimals: int) -> str:
 
 def _niacin_equivalents(made: Composition, column: int, value: float) -> Formula:
     """Niacin + tryptophan / 60, the tryptophan from protein where it is not known."""
-    own = letter(column)
-    niacin, protein = (
-        f"{own}{made.rows[tag]}" if tag in made.rows else '""' for tag in ("NIA", "PROCNT")
-    )
-    grams = f"{protein}*tryptophan_of_protein"
-    if "TRP" in made.rows:
-        tryptophan = f"{own}{made.rows['TRP']}"
-        return Formula(
-            f'IF(OR({niacin}="",AND({tryptophan}="",{protein}="")),"",{niacin}+'
-            f'IF({tryptophan}="",{grams},{tryptophan})*1000/tryptophan_per_niacin)',
-            value,
-        )
-    return Formula(
-        f'IF(OR({niacin}="",{protein}=""),"",{niacin}+{grams}*1000/tryptophan_per_niacin)', value
-    )
+    named = ("tryptophan_of_protein", "tryptophan_per_niacin")
+    cells = {name: name for name in named} | {
+        name: f"{letter(column)}{made.rows[tag]}" if tag in made.rows else '""'
+        for name, tag in (("niacin", "NIA"), ("protein", "PROCNT"), ("tryptophan", "TRP"))
+    }
+    niacin, protein, tryptophan = (cells[name] for name in ("niacin", "protein", "tryptophan"))
+    unknown = f'OR({niacin}="",AND({tryptophan}="",{protein}=""))'
+    return Formula(f'IF({unknown},"",{formula(NIACIN_EQUIVALENTS, cells)})', value)
 
 
 def _long_chain(made: Composition, column: int, value: float) -> Formula:
@@ -375,7 +368,8 @@ def _long_chain(made: Composition, column: int, value: float) -> Formula:
         f"{letter(column)}{made.rows[tag]}" if tag in made.rows else '""'
         for tag in ("F20D5", "F22D6")
     )
-    return Formula(f'IF(OR({epa}="",{dha}=""),"",({epa}+{dha})*1000)', value)
+    text = formula(EPA_AND_DHA, {"epa": epa, "dha": dha})
+    return Formula(f'IF(OR({epa}="",{dha}=""),"",{text})', value)
 
 
 def _put_mixes(made: Composition, mixes: Mixes, share_rows: Mapping[str, int]) -> None:
@@ -386,7 +380,7 @@ def _put_mixes(made: Composition, mixes: Mixes, share_rows: Mapping[str, int]) -
         content = made.content(Leaf("mix", name))
         for tag, row in made.rows.items():
             own = f"${letter(_THINGS)}{row}:${letter(last)}{row}"
-            text = f'IF(SUMPRODUCT({shares},--ISNUMBER({own}))=0,"",SUMPRODUCT({shares},{own}))'
+            text = formula(KNOWN_SUM, {"weights": shares, "values": own})
             shown = _shown(BY_TAG[tag].decimals)
             sheet.put(row, column, Formula(text, float(content[_AT[tag]])), f"calculated|{shown}")
 
@@ -402,8 +396,8 @@ def _put_partly(made: Composition, batches: Batches, result: Result) -> None:
                 text = f"{share:.12g}"
             value = made.likely[place, _AT[tag]]
             unknown = 0.0 if math.isnan(value) else 1 - share
-            formula = Formula(f'IF({own}{row}="",0,1-{text})', unknown)
-            made.sheet.put(row, column, formula, "calculated|0.0 %")
+            cell = Formula(f'IF({own}{row}="",0,1-{text})', unknown)
+            made.sheet.put(row, column, cell, "calculated|0.0 %")
 
 
 def _known_share(batches: Batches, batch: str, tag: str) -> tuple[str, float]:

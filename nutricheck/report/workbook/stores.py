@@ -40,6 +40,9 @@ from nutricheck.rules.expression import formula
 from nutricheck.rules.formulas import (
     BALANCE_ABOVE,
     BALANCE_BELOW,
+    EATEN_SHARE,
+    LASTS,
+    LASTS_MEAN,
     LEFT,
     MASS_CHANGE,
     MASS_CHANGE_HIGH,
@@ -295,19 +298,17 @@ def _put_lasting(made: _Making, row: int, item: str, own: StoredItem, trip: str)
         return
     used, packed = f"{letter(first)}{row}", f"{letter(_PACKED)}{row}"
     days = f"SUM({made.days.counts_area(trip)})"
-    lasts = f"{packed}/{used}"
+    cells = {"packed": packed, "used": used, "days": days}
+    lasts = f'IF({used}>0,{formula(LASTS_MEAN, cells)},"")'
     if trip in made.in_order:
         whole = _put_whole_days(made, row, item, own, trip)
         before, after = (_eaten_by(made, row, trip, f"{whole}+{more}") for more in (1, 2))
-        part = f"{whole}+({packed}-{before})/({after}-{before})"
-        lasts = (
-            f"IF(OR({packed}>={used}*{days}-0.000000001,{days}>{_table_days(made)}),{lasts},{part})"
-        )
+        in_order = formula(LASTS, cells | {"whole_days": whole, "before": before, "after": after})
+        lasts = f"IF({days}>{_table_days(made)},{lasts},{in_order})"
     use = own.on(trip)
-    cells = {"packed": packed, "used": used, "days": days}
     values = [
         (made.portions.used[item, trip], use.used_g, "#,##0.0"),
-        (f'IF({used}>0,{lasts},"")', use.lasts_days, "#,##0.0"),
+        (lasts, use.lasts_days, "#,##0.0"),
         (formula(LEFT, cells), use.left_g, "#,##0"),
         (formula(MISSING, cells), use.missing_g, "#,##0"),
     ]
@@ -456,8 +457,14 @@ def _put_trips(made: _Making, row: int, kinds: int, stores: Stores) -> None:
             ),
             (
                 "eaten",
-                f"IF(OR({planned}=0,{c['days']}=0),1,"
-                f"1-SUMPRODUCT({missing},{kcal})/{c['days']}/{planned})",
+                formula(
+                    EATEN_SHARE,
+                    {
+                        "planned": planned,
+                        "lacking": f"SUMPRODUCT({missing},{kcal})",
+                        "days": c["days"],
+                    },
+                ),
                 eaten_share(result.supply, trip),
             ),
             *(
