@@ -6,8 +6,9 @@ what they return, so that every figure of a report can be followed back.
 
 from __future__ import annotations
 
+import functools
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, ClassVar, TypeVar
@@ -60,9 +61,10 @@ from nutricheck.needs import DayNeeds, with_food_water
 from nutricheck.needs.clinic import Figure, clinic_figures
 from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import SALT_LOW_EVERY_DAY
+from nutricheck.people import parts
 from nutricheck.plan.models import DAYS_PER_MONTH, Batch, Cooking, Packed, Person, Plan
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells, with_ways_out
-from nutricheck.plan.trip_days import TripDays
+from nutricheck.plan.trip_days import TripDays, trip_days
 from nutricheck.stock.balance import EnergyBalance, energy_balance
 from nutricheck.stock.legs import LegStock, leg_stock
 from nutricheck.stock.supply import FOLLOWED, TRIPS, Supply, eaten_share, rehydration_litres, supply
@@ -136,12 +138,38 @@ class Result:
         """What all portions would give, on the longest or the shortest trip."""
         return self.portioned if trip == "longest" else self.on_shortest[1]
 
+    is_part: bool = False
+    """Whether this is a person's part of a pack from which several eat"""
+    group: Group | None = None
+    """Everybody who eats from the pack, where they are several; of the first person's result"""
+
     notebook_view: ClassVar[Callable[[Result], str] | None] = None
     """What a notebook shows of a result; the package sets the page's summary"""
 
     def _repr_html_(self) -> str | None:
         view = type(self).notebook_view
         return None if view is None else view(self)
+
+
+@dataclass(frozen=True)
+class Group:
+    """Several people who eat from one pack, and the whole pack.
+
+    Attributes
+    ----------
+    people : mapping
+        Name → the check of that person's part of the pack, the plan's person first.
+    supply, legs : Supply, mapping
+        Of the whole pack and of what all eat of it; without needs.
+    cautions, questions : tuple
+        On the whole pack and the whole plan.
+    """
+
+    people: Mapping[str, Result]
+    supply: Supply
+    legs: Mapping[str, LegStock]
+    cautions: tuple[Caution, ...]
+    questions: tuple[str, ...]
 
 
 def check(
@@ -197,37 +225,158 @@ def check(
         )
 
     food_table = food_table.with_salt(plan.trip.iodised_salt)
+    how = _How(source, data, food_table, chosen, draws, seed, memory)
     try:
-        written, plan = plan, with_ferments_packed(with_found_packed(plan), source)
-        unknown_scale = _unknown_scale(plan, food_table)
-        batches, labels, figures = _made(
-            plan, source, food_table, chosen, draws, seed, unknown_scale, memory
-        )
-        pack = pack_stage(plan.days)
-        batches = _with_portions(plan, batches, day_levels(plan.person, chosen, figures))
-        items = memory.value(
-            (
-                "items",
-                frozen((plan.batch, plan.label, plan.mix, _without_mass(plan.packed))),
-                frozen((pack, plan.person.life_stage, chosen, draws, seed, unknown_scale)),
-                food_table.salt_iodine,
-            ),
-            lambda: menu.packed_items(
-                plan,
-                food_table,
-                batches,
-                labels,
-                draws=draws,
-                seed=seed,
-                unknown_scale=unknown_scale,
-                pack=pack,
-            ),
-        )
-        drinks = fermented_items(items, plan, pack.temperature_c[1], draws, seed)
-        items |= {key: item for key, (item, _) in drinks.items()}
-        portions = daily_portions(plan, items, food_table, source)
+        scale = _unknown_scale(with_ferments_packed(with_found_packed(plan), source), food_table)
+        if plan.companions:
+            return _check_group(plan, how, scale)
+        return _check_one(plan, how, scale, _eaten(plan, how, scale))
     except PlanError as error:
         raise told_in_cells(with_ways_out(error, given, food_table), places) from None
+
+
+@dataclass(frozen=True)
+class _How:
+    """What a check is made with, whoever eats."""
+
+    source: str
+    data: Mapping[str, Any] | None
+    table: FoodTable
+    reference: str
+    draws: int
+    seed: int
+    memory: Memory
+
+
+@dataclass(frozen=True)
+class _Eaten:
+    """The food of a plan and what a day takes of it."""
+
+    plan: Plan
+    batches: dict[str, DriedBatch]
+    labels: dict[str, LabelFood]
+    figures: dict[str, Figure]
+    pack: PackStage
+    items: dict[str, menu.Item]
+    drinks: dict[str, tuple[menu.Item, Fermented]]
+    portions: pd.DataFrame
+
+
+def _eaten(plan: Plan, how: _How, unknown_scale: NDArray[np.float64]) -> _Eaten:
+    """The plan's food, with drinks made and food found on the way among what is packed."""
+    source, table, draws, seed = how.source, how.table, how.draws, how.seed
+    plan = with_ferments_packed(with_found_packed(plan), source)
+    batches, labels, figures = _made(
+        plan, source, table, how.reference, draws, seed, unknown_scale, how.memory
+    )
+    pack = pack_stage(plan.days)
+    batches = _with_portions(plan, batches, day_levels(plan.person, how.reference, figures))
+    items = how.memory.value(
+        (
+            "items",
+            frozen((plan.batch, plan.label, plan.mix, _without_mass(plan.packed))),
+            frozen((pack, plan.person.life_stage, how.reference, draws, seed, unknown_scale)),
+            table.salt_iodine,
+        ),
+        lambda: menu.packed_items(
+            plan,
+            table,
+            batches,
+            labels,
+            draws=draws,
+            seed=seed,
+            unknown_scale=unknown_scale,
+            pack=pack,
+        ),
+    )
+    drinks = fermented_items(items, plan, pack.temperature_c[1], draws, seed)
+    items |= {key: item for key, (item, _) in drinks.items()}
+    return _Eaten(
+        plan,
+        batches,
+        labels,
+        figures,
+        pack,
+        items,
+        drinks,
+        daily_portions(plan, items, table, source),
+    )
+
+
+def _check_group(plan: Plan, how: _How, unknown_scale: NDArray[np.float64]) -> Result:
+    """The first person's check of their part of the pack, with the others' and the whole pack."""
+    without_draws = replace(how, draws=0)
+    told: list[_Eaten] = []
+
+    def portions_of(own: Plan) -> pd.DataFrame:
+        told.append(_eaten(own, without_draws, unknown_scale))
+        return told[-1].portions
+
+    people = {
+        own.person.name: _check_one(
+            own, how, unknown_scale, _eaten(own, how, unknown_scale), is_part=True
+        )
+        for own in parts(plan, portions_of)
+    }
+    first = next(iter(people.values()))
+    stores, legs = _whole_pack(plan, people)
+    written = pd.concat([own.portions for own in told], ignore_index=True)
+    written = written[written["portion"] <= len(plan.portions)]
+    questions = plan_questions(plan, how.table, first.batches, told[0].items, written, stores)
+    group = Group(
+        people=people,
+        supply=stores,
+        legs=legs,
+        cautions=grouped((*_leg_cautions(legs), *_more_than_dried(plan, first.batches))),
+        questions=tuple(map(str, questions)),
+    )
+    return replace(first, group=group)
+
+
+def _whole_pack(plan: Plan, people: Mapping[str, Result]) -> tuple[Supply, dict[str, LegStock]]:
+    """The pack of all people together, and leg by leg; it is enough for no need of one of them."""
+    first = next(iter(people.values()))
+    packed = pd.concat([own.packed for own in people.values()], ignore_index=True)
+    keys = ["item", "is_eaten", "leg", "container"]
+    packed = packed.groupby(keys, sort=False, as_index=False).sum()
+    items = {item.name: item for own in people.values() for item in own.items.values()}
+    grams = {
+        trip: functools.reduce(
+            lambda one, other: one.add(other, fill_value=0.0),
+            [carried_grams(plan, own.portioned_on(trip).grams) for own in people.values()],
+        ).reindex([day.name for day in plan.days])
+        for trip in TRIPS
+    }
+    trips = {trip: trip_days(plan.days, plan.order, trip) for trip in TRIPS}
+    carried_g = sum(own.mass_g for own in plan.carried)
+    stores = supply(
+        packed,
+        grams["longest"],
+        pd.DataFrame({name: own.per_100g["likely"] for name, own in items.items()}).T,
+        _rehydration(items),
+        first.days,
+        first.targets,
+        (),
+        {trip: own.shares for trip, own in trips.items() if own.is_in_order},
+        carried_g,
+        grams["shortest"],
+    )
+    return stores, _leg_stocks(plan, packed, grams, trips)
+
+
+def _check_one(
+    written: Plan,
+    how: _How,
+    unknown_scale: NDArray[np.float64],
+    eaten: _Eaten,
+    *,
+    is_part: bool = False,
+) -> Result:
+    """The check of one person's plan; of a part of a pack nothing is asked about its figures."""
+    plan, batches, labels, figures = eaten.plan, eaten.batches, eaten.labels, eaten.figures
+    pack, items, drinks, portions = eaten.pack, eaten.items, eaten.drinks, eaten.portions
+    source, data, food_table, chosen = how.source, how.data, how.table, how.reference
+    draws, seed, memory = how.draws, how.seed, how.memory
     edible = edibility(plan, food_table)
     intake, portioned, unheated = _intakes(plan, items, portions, edible, seed)
     on_shortest = _on_shortest(plan, items, portions, edible, seed) or (intake, portioned)
@@ -274,6 +423,7 @@ def check(
     return Result(
         plan=plan,
         source=source,
+        is_part=is_part,
         data=data,
         table=food_table,
         reference=chosen,
@@ -334,7 +484,9 @@ def check(
             *_about_person(plan.person),
             *map(
                 str,
-                plan_questions(
+                ()
+                if is_part
+                else plan_questions(
                     written,
                     food_table,
                     batches,

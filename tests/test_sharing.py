@@ -26,7 +26,7 @@ from tests.plans import sample
 
 NAME = "Ottoline Vandersloot"
 #: What is of a person's body and needs, and nothing of their health.
-KEPT = {"sex", "age", "mass", "height", "acclimatised", "eats"}
+KEPT = {"sex", "age", "mass", "height", "acclimatised", "eats", "share"}
 
 HEALTH: list[dict[str, Any]] = [
     {"conditions": ["kidney", "blood thinner", "diabetes", "coeliac", "histamine", "no alcohol"]},

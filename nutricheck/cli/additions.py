@@ -8,8 +8,18 @@ from typing import Annotated
 
 import typer
 
-from nutricheck.cli.options import Json, PlanFile, Reference, TableFile, small_frames
+from nutricheck.cli.options import (
+    Json,
+    PlanFile,
+    Reference,
+    TableFile,
+    Who,
+    of_person,
+    small_frames,
+)
 from nutricheck.defaults import DRAWS
+from nutricheck.errors import NutricheckError
+from nutricheck.outside_text import say
 
 __all__ = ["additions"]
 
@@ -90,6 +100,7 @@ def additions(
     everything: Annotated[
         bool, typer.Option("--all", help="Show each gap before and after, and every note.")
     ] = False,
+    who: Who = None,
     as_json: Json = False,
 ) -> None:
     """Find the lightest foods to add so that needs are covered.
@@ -102,6 +113,7 @@ def additions(
     from nutricheck.advice.additions import reduction
     from nutricheck.check_plan import check as check_plan
     from nutricheck.report import additions_table as report
+    from nutricheck.report.people import part_words
     from nutricheck.units import parse
 
     ceiling_g = None if daily_ceiling is None else parse(daily_ceiling, "gram")
@@ -109,6 +121,14 @@ def additions(
     deficit_kcal = None if deficit is None else parse(deficit, "kilocalorie")
     # twice the draws, so that the low ends that --robust relies on are steady
     result = check_plan(plan, table=table, reference=reference, draws=2 * DRAWS)
+    if write is not None and result.group is not None:
+        raise NutricheckError(
+            "--write: what one person's part lacks is not written into a pack that several eat "
+            "from; add it by hand"
+        )
+    result = of_person(result, who)
+    if result.is_part:
+        say(f"This is about {part_words(result)}")
     if reduce:
         reduced = reduction(
             result, trip=trip, only=only or (), without=without or (), time_limit_s=time_limit
@@ -136,7 +156,7 @@ def additions(
     if write is not None:
         from nutricheck.advice.additions.into_plan import write_with
 
-        write_with(plan, result.plan, proposal, write)
+        write_with(plan, proposal, write)
         sys.stderr.write(f"{write}: written, the plan with the additions in it\n")
     if as_json:
         sys.stdout.write(report.proposal_json(result, proposal))

@@ -15,6 +15,8 @@ from nutricheck.cli.options import (
     Seed,
     TableFile,
     ToShare,
+    Who,
+    of_person,
     passed_on,
     small_frames,
 )
@@ -38,6 +40,7 @@ def check(
     seed: Seed = SEED,
     as_json: Json = False,
     to_share: ToShare = False,
+    who: Who = None,
     as_csv: Annotated[bool, typer.Option("--csv", help="Print the coverage as CSV.")] = False,
 ) -> None:
     """Check a plan: is each need covered, by how much, how long?
@@ -51,7 +54,7 @@ def check(
     from nutricheck.check_plan import check as check_plan
 
     result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)
-    result = passed_on(result, to_share)
+    result = of_person(passed_on(result, to_share), who)
     if as_json:
         from nutricheck.report.data import result_json
 

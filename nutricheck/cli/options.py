@@ -22,6 +22,8 @@ __all__ = [
     "Seed",
     "TableFile",
     "ToShare",
+    "Who",
+    "of_person",
     "passed_on",
     "searched",
     "small_frames",
@@ -59,6 +61,14 @@ ToShare = Annotated[
         "healthy person.",
     ),
 ]
+Who = Annotated[
+    str | None,
+    typer.Option(
+        metavar="<name>",
+        help="Of several people who eat from one pack, this one alone; left out: all of them, or "
+        "where there is room for one the plan's person.",
+    ),
+]
 Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON.")]
 
 
@@ -70,6 +80,22 @@ def small_frames() -> None:
     import pandas as pd
 
     pd.set_option("mode.string_storage", "python")
+
+
+def of_person(result: Result, who: str | None) -> Result:
+    """The result of one person's part of the pack, where one is named."""
+    if who is None:
+        return result
+    from nutricheck.errors import NutricheckError
+    from nutricheck.plan.names import unknown_name
+
+    people = {} if result.group is None else result.group.people
+    for name, own in people.items():
+        if name.casefold() == who.strip().casefold():
+            return own
+    if not people:
+        raise NutricheckError("--who: nobody shares this plan's pack ([[companions]])")
+    raise NutricheckError(f"--who: {unknown_name(who, people, 'people')}")
 
 
 def passed_on(result: Result, is_to_share: bool) -> Result:

@@ -15,6 +15,8 @@ from nutricheck.cli.options import (
     Seed,
     TableFile,
     ToShare,
+    Who,
+    of_person,
     passed_on,
     searched,
     small_frames,
@@ -34,6 +36,7 @@ def page(
     seed: Seed = SEED,
     additions: Additions = False,
     to_share: ToShare = False,
+    who: Who = None,
 ) -> None:
     """Write the check as a page for a browser, a phone's too.
 
@@ -45,6 +48,6 @@ def page(
     from nutricheck.report.page import write_page
 
     result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)
-    result = passed_on(result, to_share)
+    result = of_person(passed_on(result, to_share), who)
     write_page(result, output, *searched(result, additions))
     say(f"{output}: written; open it in a browser")

@@ -49,6 +49,7 @@ class Step:
 MAIN: dict[str, tuple[str, ...]] = {
     "Trip": ("title", "cooking", "reference"),
     "Person": ("sex", "age", "mass", "height", "acclimatised", "conditions"),
+    "Companion": ("name", "sex", "age", "mass", "height", "share", "acclimatised", "conditions"),
     "DayType": (
         *("name", "count", "count_shortest", "moving", "pace", "pack", "climb", "descent"),
         *("surface", "air_temperature", "humidity", "drink"),
@@ -72,7 +73,9 @@ MAIN: dict[str, tuple[str, ...]] = {
 TITLES: dict[tuple[str, str], str] = {
     ("Plan", "trip"): "the trip",
     ("Plan", "person"): "you",
+    ("Plan", "companions"): "others who eat from the same pack",
     ("Plan", "clinic"): "set by your clinic",
+    ("Plan", "found"): "found on the way",
     ("Plan", "days"): "kinds of day",
     ("Plan", "order"): "the days in their order",
     ("Plan", "batch"): "dried foods",
@@ -107,12 +110,12 @@ TITLES: dict[tuple[str, str], str] = {
 
 STEPS: tuple[Step, ...] = (
     Step("want", "Question", "What do you want to know?", ("trip",)),
-    Step("who", "You", "Who walks?", ("person", "clinic")),
+    Step("who", "You", "Who walks?", ("person", "companions", "clinic")),
     Step("days", "Days", "Which days?", ("days", "order")),
     Step("dried", "Dried", "What did you dry?", ("batch",)),
     Step("bought", "Bought", "What did you buy?", ("label",)),
     Step("bags", "Bags", "What goes in which bag?", ("mix", "packed")),
-    Step("eat", "Eaten", "What do you eat a day?", ("portions",)),
+    Step("eat", "Eaten", "What do you eat a day?", ("portions", "found")),
     Step("add", "Could be added", "What could you add?", ("additions",)),
 )
 #: Sections that no step names stand with the days: what is said of the way.

@@ -144,6 +144,7 @@ def _batches_a_day(plan: Plan, ferment: Ferment, source: str) -> NDArray[np.floa
         except UnitError as error:
             faults.append(Fault(place, str(error), ("portions", number, "amount")))
             continue
+        batches *= portion.times_for(plan.person)
         on = {name.casefold() for name in portion.days}
         a_day += [batches * (not on or day.name.casefold() in on) for day in plan.days]
     if faults:

@@ -107,6 +107,8 @@ def daily_portions(
     rows, faults = [], []
     for number, portion in enumerate(plan.portions, start=1):
         key = portion.item.casefold()
+        if not portion.is_for(plan.person):
+            continue
         try:
             if key in ferments:
                 mass = _of_ferment(portion, ferments[key])
@@ -119,6 +121,10 @@ def daily_portions(
             faults.append(Fault(place, str(error), ("portions", number - 1, "amount")))
             continue
         text = portion.amount or f"all over {as_written(portion.over_days or 0.0, 'day')}"
+        share = portion.times_for(plan.person)
+        if share != 1 and mass.measured != "spread" and key not in plan.found_names:
+            mass = mass._replace(grams=share * mass.grams)
+            text = f"{text}, {100 * share:.3g} % of it"
         if key in plan.found_names:
             text, mass = "as much as is found", mass._replace(measured="found")
         wanted = {name.casefold() for name in portion.days}

@@ -63,6 +63,7 @@ Names = Literal[
     "figure",
     "ferment",
     "leg",
+    "person",
 ]
 
 
@@ -126,6 +127,8 @@ _NAMES: dict[tuple[str, str], Names] = {
     ("FermentPart", "item"): "packed item",
     ("Portion", "item"): "packed item",
     ("Portion", "days"): "day type",
+    ("Portion", "who"): "person",
+    ("ClinicFigure", "who"): "person",
     ("Stretch", "day"): "day type",
     ("Additions", "at_home"): "food",
 }
@@ -270,6 +273,10 @@ SHEETS: tuple[Sheet, ...] = (
     replace(
         _down("person", models.Person, is_needed=True),
         older=(Field(("vegetarian",), "vegetarian", "yes/no"),),
+    ),
+    replace(
+        _down("companions", models.Companion, is_single=False),
+        help="Others who walk the same days and eat from the same pack.",
     ),
     Sheet("clinic", "clinic", _in_words(models.ClinicFigure), tuple(_fields(models.ClinicFigure))),
     replace(

@@ -53,6 +53,7 @@ __all__ = [
     "Bought",
     "Carried",
     "ClinicFigure",
+    "Companion",
     "Cooking",
     "Date",
     "DayType",
@@ -254,6 +255,7 @@ _LINES = r"^[^\x00-\x08\x0b-\x1f\x7f\ufffe\uffff]*$"
 Name = Annotated[str, Field(min_length=1, max_length=80, pattern=_ONE_LINE)]
 FoodName = Annotated[str, Field(min_length=1, max_length=200, pattern=_ONE_LINE)]
 Words = Annotated[str, Field(max_length=120, pattern=_ONE_LINE)]
+PersonName = Annotated[str, Field(max_length=80, pattern=_ONE_LINE)]
 When = Annotated[str, Field(min_length=1, max_length=40, pattern=_ONE_LINE), Date()]
 PortionAmount = Annotated[
     str,
@@ -340,8 +342,11 @@ _FERTILE = (11, 55)
 
 
 class Person(_Model):
-    """Who walks; in a group, a plan for each."""
+    """Who walks; others who eat from the same pack stand under companions."""
 
+    name: PersonName = Field(
+        "", description="what you call this person, where several eat from one pack"
+    )
     sex: Literal["female", "male"] = Field(description="decides the reference intakes")
     age_years: int = Field(
         alias="age", ge=9, le=110, description="age in whole years", examples=[34]
@@ -381,6 +386,11 @@ class Person(_Model):
         examples=[2],
     )
     sweat_sodium: SweatSodium | None = None
+    share_percent: Annotated[float, Quantity("percent", 1, 400, "80 %")] = Field(
+        100.0,
+        alias="share",
+        description="how much of each portion this person eats; left out: all of it, 100 %",
+    )
 
     @property
     def vegetarian(self) -> bool:
@@ -403,6 +413,15 @@ class Person(_Model):
         return self
 
 
+class Companion(Person):
+    """Someone who walks the same days and eats from the same pack.
+
+    A day's portions are everybody's, each by their share, but for those that name who eats them.
+    """
+
+    name: Name = Field(description="what you call this person", examples=["Ben"])
+
+
 class ClinicFigure(_Model):
     """What your doctor or dietitian set for you; it wins over every reference."""
 
@@ -419,6 +438,11 @@ class ClinicFigure(_Model):
     )
     set_by: Name = Field(description="who set it", examples=["kidney dietitian, county hospital"])
     set_on: When = Field(description="when it was set", examples=["12 May 2026"])
+    who: PersonName = Field(
+        "",
+        description="for whom, where several eat from one pack; left out: the plan's person",
+        examples=["Ben"],
+    )
 
     @field_validator("component")
     @classmethod
@@ -1166,6 +1190,12 @@ class Portion(_Model):
         description="only on this type of day; left out: every day",
         examples=[["survey walk"]],
     )
+    who: tuple[Name, ...] = Field(
+        (),
+        max_length=20,
+        description="only these people eat it, each all of it; left out: everybody, by their share",
+        examples=[["Ben"]],
+    )
     soak_h: Hours | None = Field(
         None, alias="soak", description="how long it stands in cold water", examples=["1 h"]
     )
@@ -1178,6 +1208,17 @@ class Portion(_Model):
         if (self.amount is None) == (self.over_days is None):
             raise ValueError('give amount ("2 tsp") or over ("21 days"), one of them')
         return self
+
+    def is_for(self, person: Person) -> bool:
+        """Whether a person eats of it."""
+        who = {name.casefold() for name in self.who}
+        return not who or person.name.casefold() in who
+
+    def times_for(self, person: Person) -> float:
+        """How many times its amount a person eats: of what is everybody's their share. [-]"""
+        if self.who:
+            return float(self.is_for(person))
+        return float(person.share_percent) / 100
 
     @property
     def is_over_trip(self) -> bool:
@@ -1231,6 +1272,7 @@ class Plan(_Model):
 
     trip: Trip = Trip()
     person: Person
+    companions: tuple[Companion, ...] = Field((), max_length=11)
     clinic: tuple[ClinicFigure, ...] = Field((), max_length=100)
     days: tuple[DayType, ...] = Field(min_length=1, max_length=20)
     order: tuple[Stretch, ...] = Field((), max_length=400)

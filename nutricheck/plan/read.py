@@ -433,6 +433,7 @@ def _crossed_names(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, .
     yield from _ferment_faults(data)
     yield from _leg_faults(data)
     yield from _found_faults(data, all_made)
+    yield from _people_faults(data)
     yield from _portion_faults(data)
     yield from _clinic_faults(data)
     yield from _order_faults(data)
@@ -554,6 +555,46 @@ def _leg_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...]
             yield ("packed", i, "leg"), unknown_name(leg, legs.values(), "legs")
 
 
+def _people_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """People without a name of their own, names of nobody, and people who eat nothing."""
+    person = data.get("person")
+    first = person.get("name") if isinstance(person, Mapping) else None
+    first = first.strip() if isinstance(first, str) else ""
+    companions = list(_entries(data, "companions"))
+    if companions and not first:
+        yield ("person", "name"), "is missing; where several eat from one pack each has a name"
+    people = {first.casefold(): first} if first else {}
+    places: dict[str, tuple[str | int, ...]] = {first.casefold(): ("person", "name")}
+    for i, entry in companions:
+        name = str(entry.get("name", "")).strip()
+        if name.casefold() in people:
+            yield ("companions", i, "name"), f"{shorten(name)} is the name of another person too"
+        people[name.casefold()] = name
+        places[name.casefold()] = ("companions", i, "name")
+    eating: set[str] = set()
+    for location, name in _who(data):
+        eating.add(name.casefold())
+        if name and name.casefold() not in people:
+            yield location, unknown_name(name, people.values(), "people")
+    if companions and "" not in eating and data.get("portions"):
+        for key in set(people) - eating:
+            text = f"no portion is for {shorten(people[key])}; add one, or leave this person out"
+            yield places[key], text
+    for i, entry in _entries(data, "clinic"):
+        who = entry.get("who")
+        if isinstance(who, str) and who.strip() and who.strip().casefold() not in people:
+            yield ("clinic", i, "who"), unknown_name(who, people.values(), "people")
+
+
+def _who(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """Whom portions are for, with the place; "": everybody."""
+    for i, entry in _entries(data, "portions"):
+        who = entry.get("who") or [""]
+        for name in who if isinstance(who, list) else []:
+            if isinstance(name, str):
+                yield ("portions", i, "who"), name.strip()
+
+
 def _found_faults(
     data: Mapping[str, Any], made: Mapping[str, str]
 ) -> Iterator[tuple[tuple[str | int, ...], str]]:
@@ -670,6 +711,7 @@ def _clinic_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, .
             continue
         tag = components.figure_tag(component) or component
         tag = "NA" if tag == "NACL" else tag  # salt is told as its sodium
+        tag = f"{tag} {str(entry.get('who', '')).strip().casefold()}"
         if tag in seen:
             yield (
                 ("clinic", i, "component"),

@@ -23,7 +23,7 @@ SHARED_NOTE = (
 )
 _KEPT: dict[str, frozenset[str]] = {
     "trip": frozenset({"reference", "cooking", "iodised_salt"}),
-    "person": frozenset({"sex", "age", "mass", "height", "acclimatised", "eats"}),
+    "person": frozenset({"sex", "age", "mass", "height", "acclimatised", "eats", "share"}),
     "additions": frozenset(
         {"at_home", "most_new_items", "daily_ceiling", "pack_limit", "drying", "preparation"}
     ),
@@ -47,8 +47,33 @@ def shareable(data: Mapping[str, Any]) -> dict[str, Any]:
         own = data.get(section)
         if isinstance(own, Mapping):
             made[section] = {key: value for key, value in own.items() if key in kept}
+    if data.get("companions"):
+        made |= _numbered(data, made)
     trip = made.get("trip", {})
     return {**made, "trip": {"title": _TITLE, **trip, "notes": SHARED_NOTE}}
+
+
+def _numbered(data: Mapping[str, Any], made: Mapping[str, Any]) -> dict[str, Any]:
+    """Those who eat from one pack, and who eats what, with numbers for their names."""
+    people = [data.get("person", {}), *data["companions"]]
+    names = {
+        str(own.get("name", "")).strip().casefold(): f"person {number}"
+        for number, own in enumerate(people, start=1)
+    }
+    kept = _KEPT["person"]
+    return {
+        "person": {"name": "person 1", **made.get("person", {})},
+        "companions": [
+            {"name": f"person {number}"} | {key: own[key] for key in own if key in kept}
+            for number, own in enumerate(people[1:], start=2)
+        ],
+        "portions": [
+            {**own, "who": [names.get(str(name).strip().casefold(), name) for name in own["who"]]}
+            if own.get("who")
+            else own
+            for own in data.get("portions", [])
+        ],
+    }
 
 
 def is_to_share(plan: Plan) -> bool:

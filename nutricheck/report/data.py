@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
@@ -17,7 +17,9 @@ from nutricheck.needs.sodium import SodiumNeed
 from nutricheck.outside_text import csv_text, json_text
 from nutricheck.report.answer_words import action_words, headline
 from nutricheck.report.food_sources import food_sources
+from nutricheck.report.people import group_words
 from nutricheck.report.verdict import verdict
+from nutricheck.report.words import person_words
 from nutricheck.trail.in_pack import FOLLOWED_IN_PACK, intake_by_day, pack_losses
 from nutricheck.trail.meals import meals
 from nutricheck.versions import stamped
@@ -27,6 +29,7 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.needs import DayNeeds
     from nutricheck.stock.balance import EnergyBalance
+    from nutricheck.stock.legs import LegStock
     from nutricheck.stock.supply import Supply
 
 __all__ = ["coverage_csv", "records", "result_json"]
@@ -35,8 +38,15 @@ _DIGITS = 6
 
 
 def coverage_csv(result: Result) -> str:
-    """The coverage table as CSV with a heading line; one row per day type and component."""
-    return csv_text(result.coverage)
+    """The coverage table as CSV with a heading line; one row per day type and component.
+
+    Where several eat from one pack the first column is the person.
+    """
+    if result.group is None:
+        return csv_text(result.coverage)
+    tables = {name: own.coverage for name, own in result.group.people.items()}
+    whole = pd.concat(tables, names=["person"]).reset_index(level="person")
+    return csv_text(whole.reset_index(drop=True))
 
 
 def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
@@ -207,10 +217,50 @@ def _drink(day: str, plan: DrinkPlan) -> dict[str, Any]:
 
 
 def result_json(result: Result) -> str:
-    """The result as JSON text: all that the text report holds, figures as numbers."""
+    """The result as JSON text: all that the text report holds, figures as numbers.
+
+    Where several eat from one pack it is the first person's, with ``people`` (name → the same of
+    each) and ``whole_pack``.
+    """
+    return json_text(stamped(_document(result) | _group(result)))
+
+
+def _group(result: Result) -> dict[str, Any]:
+    """Everybody's result and the whole pack's; nothing where nobody shares."""
+    if result.group is None:
+        return {}
+    group = result.group
+    return {
+        "people": {
+            name: {"person": person_words(own.plan.person), **_document(own)}
+            for name, own in group.people.items()
+        },
+        "whole_pack": {
+            "words": group_words(result),
+            "supply": _supply(group.supply),
+            "legs": _legs(group.legs),
+            "cautions": [asdict(own) for own in group.cautions],
+            "questions": list(group.questions),
+        },
+    }
+
+
+def _legs(stocks: Mapping[str, LegStock]) -> dict[str, Any]:
+    return {
+        trip: {
+            "legs": records(own.legs),
+            "mornings": records(own.days),
+            "boxes": records(own.boxes),
+            "ends": records(own.ends),
+        }
+        for trip, own in stocks.items()
+    }
+
+
+def _document(result: Result) -> dict[str, Any]:
     source = result.table.source
     found = answer(result)
-    document = {
+    return {
         "title": result.plan.trip.title,
         "reference": result.reference,
         "table": {"title": source.title, "release": source.release, "sha256": source.sha256},
@@ -240,15 +290,7 @@ def result_json(result: Result) -> str:
         "salt": [_salt(day, own.sodium) for day, own in result.needs.items()],
         "drink_plan": [_drink(day, own) for day, own in drink_plans(result).items()],
         "supply": _supply(result.supply),
-        "legs": {
-            trip: {
-                "legs": records(own.legs),
-                "mornings": records(own.days),
-                "boxes": records(own.boxes),
-                "ends": records(own.ends),
-            }
-            for trip, own in result.legs.items()
-        },
+        "legs": _legs(result.legs),
         "meals": records(meals(result)),
         "in_pack": _in_pack(result),
         "ferments": [
@@ -307,4 +349,3 @@ def result_json(result: Result) -> str:
         ],
         "label_notes": {label.name: list(label.notes) for label in result.labels.values()},
     }
-    return json_text(stamped(document))

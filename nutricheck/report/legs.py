@@ -7,9 +7,12 @@ from typing import TYPE_CHECKING, Any
 from nutricheck.report.words import amount
 
 if TYPE_CHECKING:
-    from nutricheck.check_plan import Result
+    from collections.abc import Mapping
 
-__all__ = ["leg_rows", "leg_words", "short_legs"]
+    from nutricheck.check_plan import Result
+    from nutricheck.stock.legs import LegStock
+
+__all__ = ["leg_rows", "leg_words", "short_legs", "short_legs_of"]
 
 
 def _kg(grams: float) -> str:
@@ -18,11 +21,14 @@ def _kg(grams: float) -> str:
 
 def short_legs(result: Result) -> str:
     """What each leg weighs at its start and end, in one line; empty: the plan has no legs."""
-    if not result.legs:
-        return ""
+    return short_legs_of(result.legs) if result.legs else ""
+
+
+def short_legs_of(stocks: Mapping[str, LegStock]) -> str:
+    """The same of the legs of a pack."""
     told = [
         f"{own['leg']} {_kg(own['start_total_g'])} to {_kg(own['end_total_g'])} kg"
-        for own in result.legs["longest"].legs.to_dict("records")
+        for own in stocks["longest"].legs.to_dict("records")
     ]
     return f"Pack, from the start to the end of each leg: {', '.join(told)}."
 

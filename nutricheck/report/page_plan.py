@@ -14,13 +14,14 @@ __all__ = ["plan_with_places"]
 
 
 def plan_with_places(result: Result) -> dict[str, object] | None:
-    """The plan's text and what stands in it now; None where a ready plan was checked.
+    """The plan's text and what stands in it now; None where a ready plan was checked, or
+    a part of a pack that several eat from.
 
     In ``text`` each count of days is ``"@days longest N@"`` or ``"@days shortest N@"`` and each
     portion ``amount = "@portion N@"``, numbered as the page's controls; ``portions`` holds the
     line of each portion as it was written.
     """
-    if result.data is None:
+    if result.data is None or result.is_part:
         return None
     data = copy.deepcopy(dict(result.data))
     carried = result.portions[result.portions["measured"] != "found"]

@@ -20,6 +20,7 @@ from nutricheck.report.page_answer import answer_view, sheet_rows
 from nutricheck.report.page_bar import bar_of, salt_zones
 from nutricheck.report.page_data import cites
 from nutricheck.report.page_drink import drink_view
+from nutricheck.report.people import group_words, part_words, person_answers
 from nutricheck.report.pictures import pictures_view
 from nutricheck.report.status import sign_of
 from nutricheck.report.verdict import facts, short_facts, verdict
@@ -108,6 +109,9 @@ def summary_view(
     return {
         "title": result.plan.trip.title,
         "person": person_words(result.plan.person),
+        "part": part_words(result),
+        "people": person_answers(result),
+        "whole_pack": group_words(result),
         "trips": [
             (
                 trip,

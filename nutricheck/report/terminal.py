@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from typing import IO, TYPE_CHECKING, Any, Literal
 
 import pandas as pd
@@ -28,6 +29,7 @@ from nutricheck.report.in_pack import pack_fact
 from nutricheck.report.legs import leg_rows, leg_words
 from nutricheck.report.made_on_the_way import ferment_fact
 from nutricheck.report.meals import dry_food_words, meal_rows
+from nutricheck.report.people import group_words, part_words
 from nutricheck.report.screen import Cell, Columns, Screen, Style, Styled
 from nutricheck.report.status import STATUSES
 from nutricheck.report.verdict import not_possible, short_facts, verdict
@@ -98,6 +100,14 @@ def print_report(
 
     ``day`` names the day type of the table of all components; left out, the trip's mean.
     """
+    if result.group is not None:
+        for own in result.group.people.values():
+            print_report(replace(own, group=None), day, file, everything=everything)
+            Screen(file).line()
+        out = Screen(file)
+        for text in group_words(result):
+            out.line(text, "bold")
+        return
     shown = _day_named(result, day or shown_days(result)[-1])
     out = Screen(file)
     found = answer(result)
@@ -131,6 +141,8 @@ def _print_short(out: Screen, result: Result, found: Answer) -> None:
     longest, shortest = (int(result.days[trip].sum()) for trip in ("longest", "shortest"))
     trips = days_words(longest) if longest == shortest else f"{shortest} to {days_words(longest)}"
     out.line(f"{person_words(result.plan.person, with_size=False)} · {trips} · {result.reference}")
+    if result.is_part:
+        out.line(f"What follows is about {part_words(result)}")
     if not dangers and not result.legs:  # which take a line more
         out.line()
     print_answer(out, found, is_brief=bool(dangers))
@@ -222,6 +234,8 @@ def _head(out: Screen, result: Result) -> None:
     if shortest == longest:
         trips = f"{days_words(longest)} ({kinds})"
     out.line(f"{person_words(result.plan.person)} · {trips}")
+    if result.is_part:
+        out.line(f"What follows is about {part_words(result)}")
     if is_to_share(result.plan):
         out.line(SHARED_NOTE)
     ranges = f"ranges from {result.draws:,} draws" if result.draws else "no ranges"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Literal
 
 import pandas as pd
@@ -35,6 +35,7 @@ __all__ = [
     "disclaimer",
     "drawn_words",
     "figure_words",
+    "listed",
     "low_heat_words",
     "mass_like",
     "notes",
@@ -156,7 +157,8 @@ _WHO = {"female": ("girl", "woman"), "male": ("boy", "man")}
 
 def person_words(person: Person, *, with_size: bool = True) -> str:
     """Who the plan is for, in one line."""
-    words = [_WHO[person.sex][person.age_years >= 18], f"{person.age_years} y"]
+    words = [person.name] if person.name else []
+    words += [_WHO[person.sex][person.age_years >= 18], f"{person.age_years} y"]
     if with_size:
         words.append(as_written(person.mass_kg, "kilogram"))
         words.append(as_written(person.height_cm, "centimeter"))
@@ -172,7 +174,14 @@ def person_words(person: Person, *, with_size: bool = True) -> str:
         words.append(f"eats no {', '.join(person.does_not_eat)}")
     words.append("used to the heat" if person.acclimatised else "not yet used to the heat")
     words += [condition_name(own) for own in person.conditions]
+    if person.share_percent != 100:
+        words.append(f"eats {person.share_percent:.3g} % of each portion")
     return ", ".join(words)
+
+
+def listed(names: Sequence[str]) -> str:
+    """Names one after the other, ``and`` before the last."""
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def mass_like(kg: float, written: Iterable[float]) -> str:

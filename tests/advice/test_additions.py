@@ -819,13 +819,13 @@ def test_the_plan_written_with_the_additions_checks_as_the_plan_with_them(tmp_pa
         source, path = LIGHT_PACK.with_name(name), tmp_path / name
         result = check(source, draws=0)
         proposal = additions(result, sources=sources)
-        write_with(source, result.plan, proposal, path)
+        write_with(source, proposal, path)
         written = check(path, draws=0).coverage
         pd.testing.assert_frame_equal(
             written, check(plan_with(result.plan, proposal), draws=0).coverage
         )
         with pytest.raises(NutricheckError, match="is there already"):
-            write_with(source, result.plan, proposal, path)
+            write_with(source, proposal, path)
         before, after = source.read_text("utf-8"), path.read_text("utf-8")
         for line in ('title = "', 'mass = "61 kg"', "air_temperature"):
             if line in before:

@@ -147,7 +147,7 @@ def data_with(data: Mapping[str, Any], plan: Plan, proposal: Proposal) -> dict[s
     return changed if changed["batch"] else {k: v for k, v in changed.items() if k != "batch"}
 
 
-def write_with(source: str | Path, plan: Plan, proposal: Proposal, path: str | Path) -> None:
+def write_with(source: str | Path, proposal: Proposal, path: str | Path) -> None:
     """Write the plan of the file ``source`` with the additions in it to a new file.
 
     Raises
@@ -155,10 +155,11 @@ def write_with(source: str | Path, plan: Plan, proposal: Proposal, path: str | P
     NutricheckError
         If the file is there already, or its name ends in neither .toml nor .xlsx.
     """
-    from nutricheck.plan.read import read_data
+    from nutricheck.plan.read import plan_from_data, read_data
     from nutricheck.plan.write import write_data
 
-    write_data(path, data_with(read_data(source), plan, proposal))
+    data = read_data(source)
+    write_data(path, data_with(data, plan_from_data(data, str(source)), proposal))
 
 
 #: How fresh food is prepared and dried, as the plan's additions say it.

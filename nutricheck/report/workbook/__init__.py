@@ -20,6 +20,7 @@ from nutricheck.report.workbook.days import days_of
 from nutricheck.report.workbook.drink import drink_sheet
 from nutricheck.report.workbook.file import workbook_bytes
 from nutricheck.report.workbook.overview import overview_sheet
+from nutricheck.report.workbook.people import people_sheet
 from nutricheck.report.workbook.per_100g import composition_sheet
 from nutricheck.report.workbook.portions import mixes_sheet, portions_sheet
 from nutricheck.report.workbook.references import references_sheet
@@ -81,6 +82,7 @@ def workbook_sheets(
     overview = overview_sheet(result, days, composition, references, daily, stores)
     sheets = [
         client_sheet(result, days, daily),
+        people_sheet(result),
         overview,
         daily.sheet,
         portions.sheet,
@@ -98,6 +100,8 @@ def workbook_sheets(
         unknown_sheet(result, days, composition, daily),
     ]
     without_rows = {"Mixes"} if not result.plan.mix else set()
+    if result.group is None:
+        without_rows.add("People")
     if proposal is None and reduction is None:
         without_rows.add("Additions")
     if not result.plan.batch:

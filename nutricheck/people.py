@@ -1,0 +1,147 @@
+"""Several people who eat from one pack: the plan of each one's part of it.
+
+A portion of the plan is everybody's, each by their own share, or that of those it names. What a
+person eats over the longest trip, against what all eat of it, is their part of what is packed of an
+item; of what nobody eats, their share. Containers go with the food, other things carried are split
+evenly. What was measured in the first person, their sweat and energy, holds for no other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from nutricheck.plan.models import Person
+
+if TYPE_CHECKING:
+    import pandas as pd
+
+    from nutricheck.plan.models import DayType, Plan, Portion
+
+__all__ = ["eater_plans", "eaters", "parts"]
+
+
+def eaters(plan: Plan) -> tuple[Person, ...]:
+    """Everybody who eats from the pack, the plan's person first."""
+    return (plan.person, *plan.companions)
+
+
+def eater_plans(plan: Plan) -> list[Plan]:
+    """The whole plan for each person: their days, clinic's figures, and the whole pack."""
+    everybody = eaters(plan)
+    return [
+        plan.model_copy(
+            update={
+                "person": own,
+                "companions": (),
+                "clinic": tuple(
+                    one
+                    for one in plan.clinic
+                    if one.who.casefold() == own.name.casefold() or (not one.who and not number)
+                ),
+                "days": tuple(map(_not_measured, plan.days)) if number else plan.days,
+                "portions": plan.portions,
+            }
+        )
+        for number, own in enumerate(everybody)
+    ]
+
+
+def _not_measured(day: DayType) -> DayType:
+    """The day without what was measured in the first person."""
+    return day.model_copy(update={"sweat_rate_l_h": None, "sweat_test": None, "energy_kcal": None})
+
+
+def _weight(person: Person, portion: Portion) -> float:
+    """Of a portion that all of an item is spread over, a person's part against another's. [%]"""
+    if not portion.who:
+        return float(person.share_percent)
+    return float(person.name.casefold() in {name.casefold() for name in portion.who})
+
+
+def parts(plan: Plan, portions_of: Callable[[Plan], pd.DataFrame]) -> list[Plan]:
+    """The plan of each person's part of the pack.
+
+    Parameters
+    ----------
+    plan : Plan
+        With companions.
+    portions_of : callable
+        Plan of one person with the whole pack → their portions, as
+        :func:`nutricheck.intake.portions.daily_portions` returns them.
+    """
+    everybody = eaters(plan)
+    shares = np.array([float(own.share_percent) for own in everybody])
+    plans = eater_plans(plan)
+    used = [
+        _used(own, person, everybody, portions_of(own))
+        for own, person in zip(plans, everybody, strict=True)
+    ]
+    made = []
+    for place, (own, person) in enumerate(zip(plans, everybody, strict=True)):
+        share = shares[place] / shares.sum()
+
+        def part(key: str, place: int = place, share: float = share) -> float:
+            whole = sum(one.get(key, 0.0) for one in used)
+            return used[place].get(key, 0.0) / whole if whole else share
+
+        made.append(_part(own, person, part, share, len(everybody)))
+    return made
+
+
+def _used(
+    plan: Plan, person: Person, everybody: Sequence[Person], portions: pd.DataFrame
+) -> dict[str, float]:
+    """What a person eats of each item over the longest trip, with what drinks take of it. [g]"""
+    counts = {day.name: day.count or day.shortest for day in plan.days}
+    ferments = {own.name.casefold(): own for own in plan.ferment}
+    used: dict[str, float] = {}
+    for row in portions.itertuples():
+        key = str(row.item).casefold()
+        grams = float(row.grams) * counts[row.day]
+        portion = plan.portions[int(row.portion) - 1] if row.portion <= len(plan.portions) else None
+        if row.measured == "spread" and portion is not None:
+            weights = sum(_weight(own, portion) for own in everybody)
+            grams *= _weight(person, portion) / weights
+        used[key] = used.get(key, 0.0) + grams
+        for one in ferments[key].parts if key in ferments else ():
+            item = one.item.casefold()
+            used[item] = used.get(item, 0.0) + grams * one.mass_g / ferments[key].parts_g
+    return used
+
+
+def _part(
+    plan: Plan, person: Person, part: Callable[[str], float], share: float, count: int
+) -> Plan:
+    """A person's plan with their part of the pack."""
+    packed = []
+    for entry in plan.packed:
+        own = part(entry.item.casefold())
+        masses = {"mass_g": own * entry.mass_g, "container_mass_g": own * entry.container_mass_g}
+        if own:
+            packed.append(entry.model_copy(update=masses))
+    found = [own.model_copy(update={"at_most_g": share * own.at_most_g}) for own in plan.found]
+    carried = [
+        own.model_copy(
+            update={
+                "mass_g": own.mass_g / count,
+                "holds_l": None if own.holds_l is None else own.holds_l / count,
+            }
+        )
+        for own in plan.carried
+    ]
+    portions = tuple(own for own in plan.portions if own.is_for(person))
+    eaten = {own.item.casefold() for own in portions}
+    return plan.model_copy(
+        update={
+            "packed": tuple(packed),
+            "ferment": tuple(own for own in plan.ferment if own.name.casefold() in eaten),
+            "found": tuple(found),
+            "carried": tuple(carried),
+            "legs": tuple(leg.model_copy(update={"limit_kg": None}) for leg in plan.legs),
+            "portions": portions,
+            "additions": plan.additions.model_copy(update={"pack_limit_kg": None}),
+        }
+    )

@@ -1,0 +1,278 @@
+"""Several people who eat from one pack."""
+
+from __future__ import annotations
+
+import copy
+import io
+import json
+
+import pandas as pd
+import pytest
+
+import nutricheck as nc
+from nutricheck.errors import NutricheckError, PlanError
+from nutricheck.plan.read import parse_plan, plan_from_data, read_plan
+from nutricheck.plan.to_share import shareable
+from nutricheck.plan.write import plan_text, write_data
+from nutricheck.report.data import coverage_csv, result_json
+from nutricheck.report.page import page_html
+from nutricheck.report.page_plan import plan_with_places
+from nutricheck.report.people import group_words, person_answers
+from nutricheck.report.terminal import print_report
+from nutricheck.report.workbook import workbook_sheets
+from tests.plans import MAN, WOMAN, day, eat, food, plan
+
+ADA, BEN = {**WOMAN, "name": "Ada"}, {**MAN, "name": "Ben"}
+PLAN = plan(
+    ADA,
+    [
+        day("walk", 10, "5 h", "4 km/h", "12 kg", count_shortest=8, energy="2500 kcal"),
+        day("rest", 2, "1 h", "4 km/h", "3 kg", count_shortest=2),
+    ],
+    companions=[{**BEN, "share": "150 %"}],
+    packed=[
+        food("almonds", "Nuts, almonds", "6 kg", container="bag", container_mass="50 g"),
+        food("oats", "08120", "3 kg"),
+        food("raisins", "Raisins, seedless", "480 g"),
+        food("walnuts", "Nuts, walnuts, english", "1.2 kg"),
+        food("sugar", "19335", "720 g"),
+    ],
+    carried=[
+        {"name": "pot", "mass": "300 g"},
+        {"name": "bottles", "mass": "100 g", "holds": "6 L"},
+    ],
+    ferment=[
+        {
+            "name": "drink",
+            "kind": "sugar",
+            "parts": [{"item": "sugar", "mass": "60 g"}],
+            "water": "1 L",
+            "time": "24 h",
+        }
+    ],
+    portions=[
+        eat("almonds", "200 g"),
+        {**eat("oats", "100 g"), "who": ["Ada"]},
+        {**eat("oats", "150 g"), "who": ["ben"]},
+        {**eat("raisins", over="the trip"), "who": ["Ada"]},
+        eat("walnuts", over="12 days"),
+        {**eat("drink", "1 batch"), "who": ["Ben"]},
+    ],
+)
+
+
+def changed(**sections):
+    return {**copy.deepcopy(PLAN), **copy.deepcopy(sections)}
+
+
+def eaten(result, day_name="walk"):
+    own = result.portioned.grams.loc[day_name]
+    return own[own > 0].to_dict()
+
+
+def test_each_eats_a_share_or_portions_of_their_own():
+    """By hand: 200 g of almonds and 150 % of them; 1,200 g of walnuts over 12 days in 2 to 3."""
+    people = nc.check(PLAN, draws=0).group.people
+    assert eaten(people["Ada"]) == pytest.approx(
+        {"almonds": 200, "oats": 100, "raisins": 40, "walnuts": 40}
+    )
+    assert eaten(people["Ben"]) == pytest.approx(
+        {"almonds": 300, "oats": 150, "walnuts": 60, "drink": 60}
+    )
+
+
+def test_the_parts_are_the_pack():
+    result = nc.check(PLAN, draws=0)
+    parts = [own.supply.items.set_index("item") for own in result.group.people.values()]
+    whole = result.group.supply.items.set_index("item")
+    for column in ("mass_g", "container_mass_g", "used_longest_g", "left_longest_g"):
+        together = parts[0][column].add(parts[1][column], fill_value=0.0)
+        assert together.to_dict() == pytest.approx(whole[column].to_dict(), abs=1e-9), column
+    packed = {"almonds": 6000, "oats": 3000, "raisins": 480, "walnuts": 1200, "sugar": 0}
+    # all sugar goes into Ben's drinks, 60 g on each of 12 days
+    assert whole["mass_g"].to_dict() == pytest.approx({**packed, "drink": 720})
+    start = result.group.supply.pack.iloc[0]
+    assert start["total_g"] == pytest.approx(sum(packed.values()) + 720 + 50 + 400)
+    weights = [own.supply.pack.iloc[0]["total_g"] for own in result.group.people.values()]
+    assert sum(weights) == pytest.approx(start["total_g"])
+
+
+def test_two_alike_are_each_as_one_with_half_the_pack():
+    """The same draws: every figure of either is that of a person alone with half of all."""
+    twins = changed(companions=[{**ADA, "name": "Eda"}])
+    del twins["ferment"], twins["days"][0]["energy"]
+    twins["portions"] = [eat("almonds", "200 g"), eat("walnuts", over="12 days")]
+    alone = copy.deepcopy(twins)
+    del alone["companions"]
+    for entry in alone["packed"]:
+        number, unit = entry["mass"].split()
+        entry["mass"] = f"{float(number) / 2} {unit}"
+    alone["packed"][0]["container_mass"] = "25 g"
+    alone["carried"] = [{"name": "half", "mass": "200 g", "holds": "3 L"}]
+    group, single = nc.check(twins, draws=200).group, nc.check(alone, draws=200)
+    for own in group.people.values():
+        pd.testing.assert_frame_equal(own.coverage, single.coverage)
+        pd.testing.assert_frame_equal(own.supply.pack, single.supply.pack)
+
+
+def test_what_runs_out_runs_out_for_all():
+    """3,000 g of oats for 250 g a day end after 12 days; 2,500 g after 10."""
+    less = changed()
+    less["packed"][1]["mass"] = "2.5 kg"
+    group = nc.check(less, draws=0).group
+    lasts = [
+        own.supply.items.set_index("item").at["oats", "lasts_longest_days"]
+        for own in (*group.people.values(), group)
+    ]
+    assert lasts == pytest.approx([10, 10, 10])
+    told = " ".join(group_words(nc.check(less, draws=0)))
+    assert "Gone for all before the end of 12 days: oats after 10.0 days." in told
+
+
+def test_what_was_measured_and_set_is_one_persons_alone():
+    clinic = [
+        {"component": "NA", "aim": "1800 mg", "set_by": "ward", "set_on": "May", "who": "Ben"}
+    ]
+    people = nc.check(changed(clinic=clinic), draws=0).group.people
+    assert people["Ada"].needs["walk"].energy.likely == 2500
+    assert people["Ben"].needs["walk"].energy.likely > 2600
+    assert (set(people["Ada"].figures), set(people["Ben"].figures)) == (set(), {"NA"})
+
+
+def test_a_legs_limit_is_the_packs():
+    legs = [{"name": "south", "days": 12, "days_shortest": 10, "limit": "6 kg"}]
+    group = nc.check(changed(legs=legs), draws=0).group
+    assert [own.id for own in group.cautions] == ["leg too heavy"]
+    for own in group.people.values():
+        assert "leg too heavy" not in {one.id for one in own.cautions}
+    assert any(
+        "Ada and Ben: Pack, from the start" in text
+        for text in group_words(nc.check(changed(legs=legs), draws=0))
+    )
+
+
+def test_what_is_found_is_split_by_shares():
+    """200 g at most: 80 g and 120 g, of which half counts."""
+    found = [{"name": "berries", "food": "Blueberries, raw", "at_most": "200 g"}]
+    people = nc.check(changed(found=found), draws=0).group.people
+    assert [eaten(own)["berries"] for own in people.values()] == pytest.approx([40, 60])
+
+
+def test_questions_are_about_the_whole_plan_and_stand_once():
+    odd = changed()
+    odd["packed"].append(food("rice", "20045", "1 kg"))
+    group = nc.check(odd, draws=0).group
+    assert [own for own in group.questions if "rice" in own and "no portion takes" in own]
+    assert not [one for own in group.people.values() for one in own.questions if "rice" in one]
+
+
+def test_reports_say_whom_they_are_about():
+    result = nc.check(PLAN, draws=0)
+    out = io.StringIO()
+    print_report(result, file=out)
+    for name in ("Ada", "Ben"):
+        assert f"What follows is about {name}'s part of the pack." in out.getvalue()
+    assert "The pack of Ada and Ben: 11.8 kg at the start" in out.getvalue()
+    document = json.loads(result_json(result))
+    assert list(document["people"]) == ["Ada", "Ben"]
+    assert document["people"]["Ben"]["answer"] != document["answer"]
+    assert document["whole_pack"]["supply"]["trips"][0]["food_g"] == pytest.approx(11400)
+    assert [line.split(",")[0] for line in coverage_csv(result).splitlines()[:2]] == [
+        "person",
+        "Ada",
+    ]
+    page = page_html(result)
+    assert 'id="people"' in page and "Ben, man, 35 y" in page
+    assert "about Ada&#39;s part of the pack that Ada and Ben eat from" in page
+    ben = page_html(result.group.people["Ben"])
+    assert "about Ben&#39;s part of the pack." in ben and 'id="people"' not in ben
+    sheets = {sheet.name: sheet for sheet in workbook_sheets(result)}
+    texts = [value for cells in sheets["People"].cells.values() for value, _ in cells.values()]
+    assert [own.headline in texts for own in person_answers(result)] == [True, True]
+    assert any(str(text).startswith("The pack of Ada and Ben") for text in texts)
+    assert plan_with_places(result) is None
+
+
+def test_a_plan_of_one_says_nothing_of_it():
+    alone = changed()
+    del alone["companions"]
+    alone["portions"] = [own for own in alone["portions"] if own.get("who", ["Ada"]) == ["Ada"]]
+    result = nc.check(alone, draws=0)
+    assert result.group is None and not result.is_part
+    assert "people" not in json.loads(result_json(result))
+    assert "People" not in {sheet.name for sheet in workbook_sheets(result)}
+
+
+def test_both_forms_say_it(tmp_path):
+    clinic = [
+        {"component": "NA", "aim": "1800 mg", "set_by": "ward", "set_on": "May", "who": "Ben"}
+    ]
+    data = changed(clinic=clinic)
+    read = plan_from_data(data)
+    assert parse_plan(plan_text(data)) == read
+    write_data(tmp_path / "plan.xlsx", data)
+    assert read_plan(tmp_path / "plan.xlsx") == read
+
+
+def test_a_copy_to_share_has_numbers_for_names():
+    data = changed()
+    data["companions"][0]["conditions"] = ["kidney"]
+    text = plan_text(shareable(data)).split("[person]")[1]
+    assert "Ben" not in [line for line in text.splitlines() if not line.startswith("#")]
+    copy_of = shareable(data)
+    assert [copy_of["person"]["name"], copy_of["companions"][0]["name"]] == ["person 1", "person 2"]
+    assert "conditions" not in copy_of["companions"][0]
+    assert copy_of["portions"][2]["who"] == ["person 2"]
+    assert list(nc.check(copy_of, draws=0).group.people) == ["person 1", "person 2"]
+
+
+@pytest.mark.parametrize(
+    ("change", "place", "told"),
+    [
+        (lambda data: data["person"].pop("name"), ("person", "name"), "each has a name"),
+        (
+            lambda data: data["companions"][0].update(name="ada"),
+            ("companions", 0, "name"),
+            "another person too",
+        ),
+        (
+            lambda data: data["portions"][2].update(who=["Bem"]),
+            ("portions", 2, "who"),
+            "'Bem' is not among the people",
+        ),
+        (
+            lambda data: data["companions"][0].update(share="150"),
+            ("companions", 0, "share"),
+            "unit",
+        ),
+        (lambda data: data["companions"][0].pop("sex"), ("companions", 0, "sex"), "missing"),
+    ],
+)
+def test_bad_people_are_told_with_their_place(change, place, told):
+    data = changed()
+    change(data)
+    if place[-1] == "name":
+        data["portions"] = [eat("almonds", "200 g"), eat("drink", "1 batch")]
+    with pytest.raises(PlanError, match=told) as error:
+        plan_from_data(data)
+    assert [fault.location for fault in error.value.faults] == [place]
+
+
+def test_who_eats_nothing_is_an_error():
+    data = changed()
+    data["portions"] = [{**eat("almonds", "200 g"), "who": ["Ada"]}]
+    with pytest.raises(PlanError, match="no portion is for 'Ben'") as error:
+        plan_from_data(data)
+    assert [fault.location for fault in error.value.faults] == [("companions", 0, "name")]
+
+
+def test_one_person_is_named_on_the_command_line():
+    from nutricheck.cli.options import of_person
+
+    result = nc.check(PLAN, draws=0)
+    assert of_person(result, " ben").plan.person.name == "Ben"
+    assert of_person(result, None) is result
+    with pytest.raises(NutricheckError, match="'Carl' is not among the people"):
+        of_person(result, "Carl")
+    with pytest.raises(NutricheckError, match="nobody shares"):
+        of_person(result.group.people["Ben"], "Ben")
