@@ -15,6 +15,7 @@ from nutricheck.facts.components import FIGURE_NAMES, NAMES
 from nutricheck.plan.changes import at
 from nutricheck.plan.models import Label
 from nutricheck.report.page_answer import answer_view
+from nutricheck.report.people import part_words, people_lines
 from nutricheck.units import split_quantity
 
 if TYPE_CHECKING:
@@ -542,7 +543,13 @@ def answer_part(session: Session) -> Entry:
         return base
     view = answer_view(partial.result, found)
     questions = partial.result.questions
-    return base | {"has_answer": True, "view": view, "questions": questions}
+    return base | {
+        "has_answer": True,
+        "view": view,
+        "questions": questions,
+        "about": part_words(partial.result),
+        "people": people_lines(partial.result),
+    }
 
 
 def _uneaten(data: Mapping[str, Any]) -> list[str]:

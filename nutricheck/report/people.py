@@ -14,7 +14,7 @@ from nutricheck.units import days_words
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["PersonAnswer", "group_words", "part_words", "person_answers"]
+__all__ = ["PersonAnswer", "group_words", "part_words", "people_lines", "person_answers"]
 
 _MOST_ENDS = 4
 
@@ -41,6 +41,18 @@ def part_words(result: Result) -> str:
 def person_answers(result: Result) -> list[PersonAnswer]:
     """Everybody's answer, the plan's person first; none where nobody shares."""
     return [] if result.group is None else [_answer_of(own) for own in result.group.people.values()]
+
+
+def people_lines(result: Result) -> list[str]:
+    """Everybody's answer in a line, then the pack; none where nobody shares."""
+    if result.group is None:
+        return []
+    told = []
+    for name, own in result.group.people.items():
+        dangers = sum(one.level == "danger" for one in own.cautions)
+        more = f" Dangers to read first: {dangers}." if dangers else ""
+        told.append(f"{name}: {headline(answer(own, with_actions=False))}{more}")
+    return [*told, *group_words(result)]
 
 
 def _answer_of(result: Result) -> PersonAnswer:

@@ -323,7 +323,7 @@ def plans(draw: st.DrawFn) -> dict[str, Any]:
                 st.sampled_from([entry["item"] for entry in packed]),
                 st.one_of(
                     amounts.map(lambda text: {"amount": text}),
-                    quantity(models.Days).map(lambda text: {"over": text}),
+                    quantity(models.DaysOfPortion).map(lambda text: {"over": text}),
                 ),
                 st.lists(st.sampled_from(day_names), unique=True),
                 section(soak=(False, quantity(models.Hours))),
