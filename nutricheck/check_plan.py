@@ -361,7 +361,7 @@ def _whole_pack(plan: Plan, people: Mapping[str, Result]) -> tuple[Supply, dict[
         carried_g,
         grams["shortest"],
     )
-    return stores, _leg_stocks(plan, packed, grams, trips)
+    return stores, _leg_stocks(plan, packed, grams, trips, plan.packed)
 
 
 def _check_one(
@@ -413,7 +413,7 @@ def _check_one(
     }
     stores = _supply(plan, items, grams, asked, edible)
     packed_rows = _packed_rows(plan, items, edible)
-    leg_stocks = _leg_stocks(plan, packed_rows, grams, asked.trips)
+    leg_stocks = _leg_stocks(plan, packed_rows, grams, asked.trips, written.packed)
     balance = {
         trip: _balance(trip, plan.person.mass_kg, intake, own, needs, asked.days, stores)
         for trip, own in zip(TRIPS, (intake, on_shortest[0]), strict=True)
@@ -803,12 +803,20 @@ def _leg_stocks(
     packed: pd.DataFrame,
     grams: Mapping[str, pd.DataFrame],
     trips: Mapping[str, TripDays],
+    written: Sequence[Packed],
 ) -> dict[str, LegStock]:
-    """Trip → the pack leg by leg; none where the plan has no legs."""
+    """Trip → the pack leg by leg; none where the plan has no legs.
+
+    ``written``: what the plan itself packs, before drinks on the way took their parts.
+    """
     carried_g = sum(own.mass_g for own in plan.carried)
     packed = packed[~packed["item"].str.casefold().isin(plan.found_names)]
+    columns = ["item", "leg", "mass_g", "container", "container_mass_g"]
+    filled = pd.DataFrame(
+        [[getattr(own, key) for key in columns] for own in written], None, columns
+    )
     return {
-        trip: leg_stock(packed, grams[trip], trips[trip].shares, plan.legs, trip, carried_g)
+        trip: leg_stock(packed, grams[trip], trips[trip].shares, plan.legs, trip, carried_g, filled)
         for trip in (TRIPS if plan.legs else ())
     }
 

@@ -124,6 +124,28 @@ def spread_plan() -> Entry:
     )
 
 
+def legs_plan() -> Entry:
+    """Two legs: almonds on both, raisins from the second on."""
+    almonds = "Nuts, almonds"
+    return plan(
+        WOMAN,
+        [day("walk", 12, "5 h", "4 km/h", "12 kg")],
+        legs=[
+            {"name": "south", "days": 5, "filled": "home", "limit": "3 kg"},
+            {"name": "north", "days": 7},
+        ],
+        packed=[
+            food("almonds", almonds, "1 kg", container="bag", container_mass="20 g"),
+            food(
+                "almonds", almonds, "1.4 kg", container="box", container_mass="100 g", leg="north"
+            ),
+            food("raisins", "Raisins, seedless", "500 g", leg="North"),
+        ],
+        carried=[{"name": "bottles", "mass": "200 g"}],
+        portions=[eat("almonds", "200 g"), eat("raisins", "100 g", days=("walk",))],
+    )
+
+
 def cold_plan() -> Entry:
     """The light pack on a trip that heats nothing, with raw lentils and liver that cannot be eaten.
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any
 
 from nutricheck.report.words import amount
@@ -45,10 +46,15 @@ def leg_words(result: Result) -> str:
         told.append(
             f"{own['leg']}, days {own['first_day']} to {own['last_day']}: "
             f"{_kg(own['picked_up_g'])} kg from {own['filled']}, "
-            f"{_kg(own['start_total_g'])} kg at the start, "
+            f"{_kg(own['start_total_g'])} kg at the start{_limit(own['limit_g'])}, "
             f"{_kg(own['end_total_g'])} kg at the end" + (f"; runs out: {out}" if out else "")
         )
     return f"{'. '.join(told)}."
+
+
+def _limit(grams: float) -> str:
+    """The most that a leg may begin with, where the plan sets it."""
+    return "" if math.isnan(grams) else f" of at most {_kg(grams)} kg"
 
 
 def leg_rows(result: Result) -> list[list[str]]:

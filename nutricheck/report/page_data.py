@@ -36,6 +36,7 @@ from nutricheck.report.status import STATUSES
 from nutricheck.report.words import over_limit_words, reference_words
 from nutricheck.rows import CoverageRow, DayCounts, EnergyShare, PortionRow, rows_of
 from nutricheck.stock import balance
+from nutricheck.stock.legs import arrivals_of
 from nutricheck.symbols import with_symbols
 
 if TYPE_CHECKING:
@@ -83,6 +84,7 @@ def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[s
             .tolist()
             for trip in result.supply.in_order
         },
+        **({"arrivals": _arrivals(result)} if result.legs else {}),
         "items": _items(result),
         "containers": float(result.supply.items["container_mass_g"].sum())
         + result.supply.carried_g,
@@ -115,6 +117,13 @@ def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[s
             ],
         },
     }
+
+
+def _arrivals(result: Result) -> list[list[float]]:
+    """What is picked up on the longest trip: its day, item and grams, the first day 0."""
+    items = result.supply.items["item"].tolist()
+    arrive = arrivals_of(result.packed, result.plan.legs, "longest", items)
+    return [[int(day), int(item), arrive[day, item]] for day, item in np.argwhere(arrive > 0)]
 
 
 def script_json(data: Any) -> str:

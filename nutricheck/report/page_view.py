@@ -16,6 +16,7 @@ from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sweat import is_heat_day
 from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
 from nutricheck.report.additions_view import additions_view
+from nutricheck.report.legs import leg_rows
 from nutricheck.report.page_answer import answer_view, sheet_rows
 from nutricheck.report.page_bar import bar_of, salt_zones
 from nutricheck.report.page_data import cites
@@ -340,7 +341,27 @@ def _controls(result: Result) -> dict[str, Any]:
             for i, row in enumerate(rows_of(result.days, DayCounts))
         ],
         "portions": portions,
+        "not_followed": _not_followed(result),
     }
+
+
+def _not_followed(result: Result) -> list[str]:
+    """What the page's own script leaves as planned."""
+    told = []
+    if result.legs:
+        told.append(
+            "What each leg weighs, what goes into its box and what runs out on it stay as planned. "
+            "With other days than the plan's the food of all legs is taken as carried from the "
+            "start."
+        )
+    if result.ferments:
+        told.append(
+            "A drink made on the way has from the pack what is planned for it: in larger portions "
+            "it ends early here, and in smaller ones its parts are not set free."
+        )
+    if result.is_part:
+        told.append("The parts of the others stay as planned.")
+    return told
 
 
 def _round_up(value: float) -> float:
@@ -522,6 +543,7 @@ def _supply(result: Result) -> dict[str, Any]:
     return {
         "lines": lines,
         "by_day": by_day_words(stores),
+        "boxes": leg_rows(result),
         "trips": [(trip, days[trip], place(days[trip])) for trip in supply.TRIPS],
         "ticks": [(place(day), day) for day in range(0, int(end) + 1, step)],
         "end": end,

@@ -84,6 +84,7 @@ def leg_stock(
     legs: Sequence[Leg],
     trip: str,
     carried_g: float = 0.0,
+    filled: pd.DataFrame | None = None,
 ) -> LegStock:
     """What the pack holds on each leg of a trip.
 
@@ -99,6 +100,9 @@ def leg_stock(
     trip : {"longest", "shortest"}
     carried_g : float
         What is carried that does not feed. [g]
+    filled : DataFrame, optional
+        As ``packed``, what is put into the boxes, where drinks on the way are made of it; left out:
+        the same.
 
     Returns
     -------
@@ -146,7 +150,7 @@ def leg_stock(
     return LegStock(
         frame,
         pd.DataFrame(days, columns=["day", "leg", "food_g", "total_g"]),
-        _boxes(packed, legs),
+        _boxes(packed if filled is None else filled, legs),
         pd.DataFrame(ends, columns=["leg", "item", "day", "missing_g"]),
     )
 

@@ -31,6 +31,7 @@ from tests.plans import (
     checked,
     cold_plan,
     hostile_plan,
+    legs_plan,
     sample,
     spread_plan,
 )
@@ -268,6 +269,20 @@ def test_what_is_spread_over_the_trip_and_what_is_found_follow_the_days(opened):
         fresh.supply.pack.iloc[3]["food_g"]
     )
     assert said.split(".")[0] == headline(answer(fresh)).split(".")[0]
+
+
+def test_the_answer_follows_the_legs(opened):
+    """The first leg's kilogram of almonds is 600 g and 400 g; all legs' would be four days."""
+    plan = legs_plan()
+    change = ({0: 600.0}, {}, {})
+    fresh = fresh_check(plan, change, draws=0)
+    with opened(nc.check(plan, draws=0)) as page:
+        put(page, *change)
+        said = page.inner_text("#h-answer")
+        hint = page.inner_text("#change")
+    assert said.split(" Gone")[0] == headline(answer(fresh)).split(" Gone")[0]
+    assert "The pack covers" in said
+    assert "what goes into its box and what runs out on it stay as planned" in hint
 
 
 WEIGHED = [

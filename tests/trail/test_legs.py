@@ -12,24 +12,9 @@ from nutricheck.errors import PlanError
 from nutricheck.plan.read import plan_from_data
 from nutricheck.report.answer_words import action_words
 from nutricheck.report.legs import leg_rows, leg_words, short_legs
-from tests.plans import WOMAN, day, eat, food, plan
+from tests.plans import legs_plan
 
-ALMONDS = "Nuts, almonds"
-PLAN = plan(
-    WOMAN,
-    [day("walk", 12, "5 h", "4 km/h", "12 kg")],
-    legs=[
-        {"name": "south", "days": 5, "filled": "home", "limit": "3 kg"},
-        {"name": "north", "days": 7},
-    ],
-    packed=[
-        food("almonds", ALMONDS, "1 kg", container="bag", container_mass="20 g"),
-        food("almonds", ALMONDS, "1.4 kg", container="box", container_mass="100 g", leg="north"),
-        food("raisins", "Raisins, seedless", "500 g", leg="North"),
-    ],
-    carried=[{"name": "bottles", "mass": "200 g"}],
-    portions=[eat("almonds", "200 g"), eat("raisins", "100 g", days=("walk",))],
-)
+PLAN = legs_plan()
 
 
 def changed(**sections):
@@ -119,3 +104,21 @@ def test_plans_without_legs_have_none():
     result = nc.check(plain, draws=0)
     assert not result.legs
     assert not short_legs(result)
+
+
+def test_boxes_hold_what_is_packed_before_drinks_are_made_of_it():
+    data = changed(
+        ferment=[
+            {
+                "name": "raisin drink",
+                "kind": "drink",
+                "parts": [{"item": "raisins", "mass": "50 g"}],
+                "water": "1 L",
+                "time": "12 h",
+            }
+        ]
+    )
+    data["portions"][1] = {"item": "raisin drink", "amount": "1 batch"}
+    rows = leg_rows(nc.check(data, draws=0))
+    assert ["north", "food box", "raisins", "", "500"] in rows
+    assert not [row for row in rows if row[2] == "raisin drink"]

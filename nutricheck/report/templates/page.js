@@ -455,12 +455,15 @@
   const daysOfTrip = () => {
     const energy = data.tags.indexOf("ENERC_KCAL");
     const { length, shares: kinds, wanted: byDay } = result.supply.longest;
-    const left = data.items.map((item) => (item.found ? Infinity : item.mass));
+    /* With other days than the plan's all is taken as carried from the start, as the page says. */
+    const isPlanned = data.arrivals && data.days.every((day, d) => now.longest[d] === day.longest);
+    const left = data.items.map((item) => (item.found ? Infinity : isPlanned ? 0 : item.mass));
     const lacks = data.items.map((item) => ({ name: item.name, day: 0, missing: 0, wanted: 0 }));
     let covered = -1;
     let first = 0;
     for (let day = 0; day < length; day += 1) {
       const shares = kinds[day];
+      for (const [at, i, grams] of isPlanned ? data.arrivals : []) if (at === day) left[i] += grams;
       let kcal = 0;
       let use = 0;
       shares.forEach((share, d) => { use += share * result.days[d][energy].reference; });
