@@ -6,7 +6,7 @@ import pytest
 from nutricheck.ranges import ends
 
 
-@pytest.mark.parametrize("count", [2, 7, 100, 1000])
+@pytest.mark.parametrize("count", [2, 7, 100, 1000, 1501, 1502, 4000])
 @pytest.mark.parametrize("axis", [0, 1])
 def test_ends_are_numpys_percentiles(count, axis):
     """Reference: numpy.percentile, method "linear" (Hyndman and Fan 1996, type 7)."""
@@ -16,8 +16,9 @@ def test_ends_are_numpys_percentiles(count, axis):
     )
 
 
-def test_unknown_stays_unknown():
-    draws = np.ones((50, 2))
+@pytest.mark.parametrize("count", [50, 5000])
+def test_unknown_stays_unknown(count):
+    draws = np.ones((count, 2))
     draws[:, 1] = np.nan
     low, high = ends(draws)
     assert low[0] == high[0] == 1

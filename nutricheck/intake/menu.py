@@ -674,7 +674,7 @@ def _intake_draws(
         assert own is not None
         np.multiply(own[:, known], factors[i][:, None] / 100, out=eaten[i])
     # what is unknown in one item does not make the day unknown: "at least"
-    np.nan_to_num(eaten, copy=False)
+    eaten[np.isnan(eaten)] = 0.0
     days = np.full((len(grams), count, likely.shape[1]), np.nan)
     # einsum, since the threads of a matrix product take longer to wake than this takes
     days[:, :, known] = np.einsum("di,inc->dnc", grams, eaten)

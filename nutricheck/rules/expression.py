@@ -68,7 +68,7 @@ _FUNCTIONS: dict[str, tuple[Callable[..., Any], str, str]] = {
     "choose": (np.where, "({}?{}:{})", "IF({},{},{})"),
     # over things: the last axis of the weights, the first one of the values
     "weighed": (
-        lambda weights, values: np.tensordot(weights, np.nan_to_num(values), 1),
+        lambda weights, values: np.tensordot(weights, np.where(np.isnan(values), 0.0, values), 1),
         "weighed({},{})",
         "SUMPRODUCT({},{})",
     ),
