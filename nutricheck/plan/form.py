@@ -277,6 +277,7 @@ SHEETS: tuple[Sheet, ...] = (
     replace(
         _down("companions", models.Companion, is_single=False),
         help="Others who walk the same days and eat from the same pack.",
+        fields=tuple(sorted(_fields(models.Companion), key=lambda field: field.path != ("name",))),
     ),
     Sheet("clinic", "clinic", _in_words(models.ClinicFigure), tuple(_fields(models.ClinicFigure))),
     replace(

@@ -344,9 +344,6 @@ _FERTILE = (11, 55)
 class Person(_Model):
     """Who walks; others who eat from the same pack stand under companions."""
 
-    name: PersonName = Field(
-        "", description="what you call this person, where several eat from one pack"
-    )
     sex: Literal["female", "male"] = Field(description="decides the reference intakes")
     age_years: int = Field(
         alias="age", ge=9, le=110, description="age in whole years", examples=[34]
@@ -386,6 +383,11 @@ class Person(_Model):
         examples=[2],
     )
     sweat_sodium: SweatSodium | None = None
+    name: PersonName = Field(
+        "",
+        description="what you call this person, where several eat from one pack",
+        examples=["Ada"],
+    )
     share_percent: Annotated[float, Quantity("percent", 1, 400, "80 %")] = Field(
         100.0,
         alias="share",
