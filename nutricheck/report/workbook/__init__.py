@@ -9,6 +9,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from nutricheck.advice.answer import answer
 from nutricheck.atomic import write_whole
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.report.workbook.additions import additions_sheet
@@ -71,6 +72,7 @@ def workbook_sheets(
     result: Result, proposal: Proposal | None = None, reduction: Reduction | None = None
 ) -> list[Sheet]:
     """The sheets with all values, formulas and the values that the formulas must show."""
+    found = answer(result)
     days = days_of(result)
     portions = portions_sheet(result, days, packed_addresses(result))
     mixes = mixes_sheet(result)
@@ -79,9 +81,9 @@ def workbook_sheets(
     references = references_sheet(result, days)
     daily = daily_sheet(result, days, composition, references)
     stores = stores_sheet(result, days, composition, portions, references, daily)
-    overview = overview_sheet(result, days, composition, references, daily, stores)
+    overview = overview_sheet(result, found, days, composition, references, daily, stores)
     sheets = [
-        client_sheet(result, days, daily),
+        client_sheet(result, found, days, daily),
         people_sheet(result),
         overview,
         daily.sheet,

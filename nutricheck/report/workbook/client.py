@@ -8,7 +8,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from nutricheck.adequacy import coverage
-from nutricheck.advice.answer import answer
 from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
 from nutricheck.report.answer_words import action_words, nutrient_name
 from nutricheck.report.verdict import answer_finding, short_facts
@@ -17,6 +16,7 @@ from nutricheck.report.workbook.cells import PERCENT, Formula, Sheet, link
 from nutricheck.versions import made_by
 
 if TYPE_CHECKING:
+    from nutricheck.advice.answer import Answer
     from nutricheck.check_plan import Result
     from nutricheck.report.workbook.daily import Daily
     from nutricheck.report.workbook.days import Days
@@ -30,9 +30,8 @@ _MOST_ACTIONS = 3
 _COMMENT_ROWS = 4
 
 
-def client_sheet(result: Result, days: Days, daily: Daily) -> Sheet:
+def client_sheet(result: Result, found: Answer, days: Days, daily: Daily) -> Sheet:
     """The page: who, the answer, what to do, dangers, every nutrient over the trip."""
-    found = answer(result)
     sheet = Sheet("Summary", is_one_page=True, print_columns=_LAST)
     sheet.widths.update(dict(enumerate(_WIDTHS, start=1)))
     sheet.put(1, 1, result.plan.trip.title, "title")

@@ -33,6 +33,7 @@ from nutricheck.rows import EnergyShare, rows_of
 from nutricheck.stock.supply import TRIPS
 
 if TYPE_CHECKING:
+    from nutricheck.advice.answer import Answer
     from nutricheck.check_plan import Result
 
 __all__ = ["overview_sheet"]
@@ -65,6 +66,7 @@ class _Making:
     """What all parts of the sheet need; ``last`` is the last column that is printed."""
 
     result: Result
+    found: Answer
     days: Days
     composition: Composition
     references: References
@@ -81,6 +83,7 @@ class _Making:
 
 def overview_sheet(
     result: Result,
+    found: Answer,
     days: Days,
     composition: Composition,
     references: References,
@@ -91,7 +94,7 @@ def overview_sheet(
     last = max(_FEWEST, 1 + 2 * (len(days.names) + 1))
     sheet = Sheet(OVERVIEW, print_columns=last)
     sheet.widths.update({1: 27.0, **dict.fromkeys(range(2, last + 1), 14.0)})
-    made = _Making(result, days, composition, references, daily, stores, sheet, last)
+    made = _Making(result, found, days, composition, references, daily, stores, sheet, last)
     _put_top(made)
     _put_days(made)
     row = _put_words(made, days.last_row + 3)
@@ -345,7 +348,7 @@ def _put_words(made: _Making, row: int) -> int:
     sheet = made.sheet
     title = "In words, as the plan stood when this was written (these lines stay)"
     sheet.put_section(row, title, made.last)
-    answer, *others = (_MARKS[own.kind] + own.text for own in verdict(made.result))
+    answer, *others = (_MARKS[own.kind] + own.text for own in verdict(made.result, made.found))
     others += [f"{name}: {text}" for name, text in facts(made.result)]
     sheet.put_wide(row + 1, 1, answer, made.last, "answer")
     # One cell, so that the rows below do not move with the number of sentences.
