@@ -5,15 +5,12 @@ from __future__ import annotations
 import sys
 from enum import StrEnum
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from nutricheck.cli import run
 from nutricheck.outside_text import say
-
-if TYPE_CHECKING:
-    import pandas as pd
 
 __all__ = ["app", "main"]
 
@@ -213,32 +210,22 @@ def verify_drying(
 
     own = read_pairs()
     if pairs is not None:
-        sets = {f"pairs of {pairs.name}": read_pairs(pairs)}
+        title, chosen = f"pairs of {pairs.name}", read_pairs(pairs)
     else:
-        sets = {
-            "pairs that ranges are made of, each predicted without itself": own,
-            "held-out pairs, never used to make a range": read_pairs(name="drying_pairs_held_out"),
-        }
+        title = "SR28's pairs, each predicted without itself"
+        chosen = own + read_pairs(name="drying_pairs_held_out")
     data = records(read_full(sr28))
     if foods is not None:
         data = with_records(data, foods)
-    judged: list[pd.DataFrame] = []
-    for number, (title, chosen) in enumerate(sets.items()):
-        verification = verify_drying(data, chosen, own, draws=draws, seed=seed)
-        judged.append(verification.values)
-        if as_csv:
-            rows = verification.values.assign(pairs=title.split(",")[0])
-            sys.stdout.write(rows.to_csv(index=False, header=number == 0, lineterminator="\n"))
-        else:
-            sys.stdout.write(report_text(title, verification, with_misses=misses) + "\n")
-    if not as_csv:
-        sys.stdout.write(EXPLANATION)
+    verification = verify_drying(data, chosen, own, draws=draws, seed=seed)
+    if as_csv:
+        sys.stdout.write(verification.values.to_csv(index=False, lineterminator="\n"))
+    else:
+        sys.stdout.write(report_text(title, verification, with_misses=misses) + "\n" + EXPLANATION)
     if pictures is not None:
-        import pandas as pd
-
         from .calibration import write_pictures
 
-        for path in write_pictures(pd.concat(judged), pictures):
+        for path in write_pictures(verification.values, pictures):
             say(f"wrote {path}")
 
 

@@ -72,6 +72,8 @@ _WITH_SHELF = {"VITC"}
 _GROUP_OF = {tag: group for group, members in GROUPS.items() for tag in members}
 _SMALLEST_SHARE = 0.01  # published zeros enter the error as one percent kept
 _MENU_FOODS, _MENUS = 12, 200  # foods of a made-up menu; menus for each component
+_FEW_MENUS = (2.0, 8.0)  # menus to either side of the range, aim [%]
+_RIGHT_IN = 0.95  # share of repetitions in which a right model has so few menus outside
 _ALIKE = ("K", "PROCNT", "ASH")  # what drying leaves whole: tells whether two records are alike
 _ALIKE_WITHIN = 0.10
 _WIDTHS = np.arange(0.5, 2.05, 0.1)  # ranges half to twice as wide as ours
@@ -83,13 +85,15 @@ class Verification:
     """What came of it.
 
     ``values``: one row per pair and component. ``menus``: one row per made-up menu of twelve foods
-    and component, with the share of draws below the published sum. ``kin``: by component, the
-    median difference between fresh records of one kind, as a fraction: what no method of drying
-    explains. ``copied``: pairs left out, fresh and dried id, and why.
+    and component, with the share of draws below the published sum. ``right``: by group, how such
+    menus fall where the model is right, see :meth:`result`. ``kin``: by component, the median
+    difference between fresh records of one kind, as a fraction: what no method of drying explains.
+    ``copied``: pairs left out, fresh and dried id, and why.
     """
 
     values: pd.DataFrame
     menus: pd.DataFrame
+    right: pd.DataFrame
     kin: dict[str, float]
     copied: Mapping[tuple[str, str], str]
 
@@ -120,6 +124,33 @@ class Verification:
                 "alike_error": 100 * np.expm1(alike["log_error"].median()),
             }
         ).fillna({"found": 0, "alike": 0})
+
+    def result(self) -> pd.DataFrame:
+        """The aims, by group of nutrients.
+
+        ``inside`` [%] is to lie from ``aim_low`` to ``aim_high``: nine in ten, within two standard
+        errors of a share of that many pairs. ``score``: mean interval score [-]; ``ratio``: median
+        of published over likely [-]; ``below``, ``above``: menus of twelve [%]. ``right_below`` and
+        ``right_above``: what a right model stays under 19 times in 20 [%]; ``right_meets``: how
+        often it has 2 to 8 % of the menus on either side [%].
+        """
+        values = self.values.assign(
+            ratio=self.values["published"] / self.values["likely"],
+            pair=self.values["fresh_id"] + " " + self.values["dried_id"],
+        )
+        groups = values.groupby("group", observed=True)
+        error = 100 * 2 * np.sqrt(0.9 * 0.1 / groups["pair"].nunique())
+        return pd.DataFrame(
+            {
+                "pairs": groups["pair"].nunique(),
+                "values": groups.size(),
+                "inside": 100 * groups["is_inside"].mean(),
+                "aim_low": 90 - error,
+                "aim_high": np.minimum(90 + error, 100),
+                "score": groups["score_1.0"].mean(),
+                "ratio": groups["ratio"].median(),
+            }
+        ).join(self.menu_summary()[["below", "above"]].join(self.right))
 
     def menu_summary(self) -> pd.DataFrame:
         """Menus whose published sum lies below, inside and above the range, by group. [%]"""
@@ -197,29 +228,44 @@ def verify_drying(
         rows += found_here
         drawn += drawn_here
     values = pd.DataFrame(rows)
-    menus = _menus(values, np.array(drawn), seed)
+    menus, right = _menus(values, np.array(drawn), seed)
     order = pd.CategoricalDtype(list(GROUPS), ordered=True)
     for frame in (values, menus):
         frame["group"] = frame["group"].astype(order)
     values = values.sort_values(["group", "component"], kind="stable", ignore_index=True)
-    return Verification(values, menus, related_differences(data), copied)
+    return Verification(values, menus, right, related_differences(data), copied)
 
 
-def _menus(values: pd.DataFrame, drawn: Array, seed: int) -> pd.DataFrame:
+def _menus(values: pd.DataFrame, drawn: Array, seed: int) -> tuple[pd.DataFrame, pd.DataFrame]:
     """Menus of twelve dried foods, 100 g of each, drawn at random: their published sums among the
     sums of their draws. A sum shows what single foods cannot: whether ranges stand too high or low.
+
+    The menus share their few foods, so that shares of them scatter. How much, if the model were
+    right, the draws themselves tell: each in turn stands for the published values.
     """
     random = np.random.default_rng(seed)
     published = values["published"].to_numpy(dtype=float)
     rows = []
+    outside: dict[str, list[npt.NDArray[np.bool_]]] = {}
     for (group, tag), of in values.groupby(["group", "component"], sort=False).indices.items():
         if len(of) < _MENU_FOODS:
             continue
         for _ in range(_MENUS):
             menu = random.choice(of, _MENU_FOODS, replace=False)
-            share = (drawn[menu].sum(axis=0) < published[menu].sum()).mean()
+            sums = drawn[menu].sum(axis=0)
+            share = (sums < published[menu].sum()).mean()
             rows.append({"group": group, "component": tag, "share_below": share})
-    return pd.DataFrame(rows, columns=["group", "component", "share_below"])
+            low, high = ends(sums)
+            outside.setdefault(group, []).append(np.array([sums < low, sums > high]))
+    right = {}
+    for group, found in outside.items():
+        shares = 100 * np.mean(found, axis=0)  # (sides, draws)
+        meets = ((shares >= _FEW_MENUS[0]) & (shares <= _FEW_MENUS[1])).all(axis=0)
+        right[group] = [*np.quantile(shares, _RIGHT_IN, axis=1), 100 * meets.mean()]
+    columns = ["right_below", "right_above", "right_meets"]
+    return pd.DataFrame(
+        rows, columns=["group", "component", "share_below"]
+    ), pd.DataFrame.from_dict(right, orient="index", columns=columns)
 
 
 def _lookup(found: Sequence[object]) -> RangeLookup:
@@ -363,6 +409,7 @@ def report_text(title: str, verification: Verification, *, with_misses: bool = F
         lines.append(f"left out: {fresh_id}, {dried_id}, {why}")
     if verification.copied:
         lines.append("")
+    lines += _result_lines(verification.result())
     for by, heading in (
         ("group", "nutrients"),
         ("component", "component"),
@@ -384,11 +431,6 @@ def report_text(title: str, verification: Verification, *, with_misses: bool = F
                 f"{_percent(row['alike_error'], 7)}"
             )
         lines.append("")
-    lines.append(f"{'menus of twelve':<16}{'menus':>7}{'below':>8}{'inside':>8}{'above':>8}")
-    for name, row in verification.menu_summary().iterrows():
-        sides = "".join(_percent(row[side], 8) for side in ("below", "inside", "above"))
-        lines.append(f"{name!s:<16}{row['menus']:>7.0f}{sides}")
-    lines.append("")
     if with_misses:
         misses = values[~values["is_inside"]]
         lines.append(f"outside the range: {len(misses)}")
@@ -402,12 +444,33 @@ def report_text(title: str, verification: Verification, *, with_misses: bool = F
     return "\n".join(lines)
 
 
+def _result_lines(result: pd.DataFrame) -> list[str]:
+    """What was aimed at and what came of it, a line per group."""
+    lines = [
+        f"{'':<58}{'menus of twelve':>15}{'a right model':>23}",
+        f"{'nutrients':<14}{'pairs':>6}{'values':>7}{'inside':>8}{'aim':>11}{'score':>6}{'ratio':>6}"
+        f"{'below':>8}{'above':>7}{'below':>9}{'above':>7}{'2 to 8':>7}",
+    ]
+    for name, row in result.iterrows():
+        aim = f"{row['aim_low']:.0f} to {row['aim_high']:.0f}"
+        lines.append(
+            f"{name!s:<14}{row['pairs']:>6.0f}{row['values']:>7.0f}{_percent(row['inside'], 8)}"
+            f"{aim:>11}{row['score']:>6.1f}{row['ratio']:>6.2f}{_percent(row['below'], 8)}"
+            f"{_percent(row['above'], 7)}{_percent(row['right_below'], 9)}"
+            f"{_percent(row['right_above'], 7)}{_percent(row['right_meets'], 7)}"
+        )
+    return [*lines, ""]
+
+
 def _percent(value: float, width: int) -> str:
     """A number of percent, right-justified; a dash where there is none."""
     return f"{value:>{width - 1}.0f}%" if np.isfinite(value) else f"{'–':>{width}}"
 
 
 EXPLANATION = """\
+aim       nine in ten inside, within two standard errors of so many pairs
+score     mean interval score on the logarithm (Gneiting and Raftery 2007); less is better
+ratio     median of published over likely
 error     median difference between the published and the likely value
 inside    share of published values in our 5 to 95 % range; a printed zero counts where the range
           reaches down to 2 % kept
@@ -420,6 +483,8 @@ kin       median difference between two fresh records of one kind of food: a flo
 found     the same for values that were found by analysis in both records, none imputed
 alike     the same for pairs whose potassium, protein and ash (the value's own left out) agree
           within a tenth: two samples of much the same food, the error that a method can answer for
-menus     published sums of twelve of these foods, 100 g of each, below, in or above the range that
-          the sum of their draws gives, as a day's intake is a sum
+menus     published sums of twelve of these foods, 100 g of each, below or above the range that the
+          sum of their draws gives, as a day's intake is a sum
+a right   what these shares stay under 19 times in 20 if every published value is one of our draws,
+model     and how often both then lie from 2 to 8 %: menus share their few foods, so they scatter
 """

@@ -10,10 +10,6 @@ KNOWN_FAILURES = {
         "share that the days left when it was written; and the test makes its expected ranges "
         "and chances without the columns that coverage has since"
     ),
-    "tests/drying/test_fit.py::test_published_dried_records_lie_in_our_ranges": (
-        "since losses were fitted anew 84.6 % of the minerals of SR28's own pairs lie inside (85 "
-        "asked) and one error of the held-out pairs is a point above what it was"
-    ),
     "tests/hard_use/test_surroundings.py::test_names_that_are_no_text": (
         "fails in a full run and passes alone; not traced"
     ),

@@ -23,7 +23,7 @@ from data_builder.drying_fit import (
     study_evidence,
     with_records,
 )
-from data_builder.verify_drying import interval_scores, report_text, verify_drying
+from data_builder.verify_drying import _menus, interval_scores, report_text, verify_drying
 from nutricheck.errors import SourceError
 from nutricheck.facts import evidence
 
@@ -184,22 +184,31 @@ def test_no_pair_is_in_both_sets():
     assert not {dried for _, dried in own} & {dried for _, dried in held_out}
 
 
-@pytest.mark.parametrize("name", ["drying_pairs", "drying_pairs_held_out"])
+#: Groups that miss the aim, each with the floor that it keeps and why no loss explains the misses.
+NOT_BY_LOSSES = {
+    "vitamin C": 66,  # 9 of the 51 records hold more than the fresh ones
+    "vitamin E": 70,  # 29 of the 40 records are imputed, three print nought
+}
+
+
 @pytest.mark.sr28
-def test_published_dried_records_lie_in_our_ranges(sr28, name):
-    """USDA SR28: dried records predicted from fresh ones; aims of METHOD.md, floor kin."""
-    verification = verify_drying(sr28, read_pairs(name=name), read_pairs(), draws=1000)
-    summary = verification.summary("group")
+def test_published_dried_records_lie_in_our_ranges(sr28):
+    """USDA SR28: dried records predicted from fresh ones. Nine in ten lie inside, within two
+    standard errors; menus of twelve lie outside no oftener than those of a right model."""
+    pairs = read_pairs() + read_pairs(name="drying_pairs_held_out")
+    verification = verify_drying(sr28, pairs, read_pairs(), draws=1000)
+    result = verification.result()
     assert verification.values["is_inside"].mean() > 0.85
-    large = summary[summary["values"] >= 100]
-    assert (large["inside"] >= 85).all()
-    # Vitamin E: trials kept more than the records, mostly imputed; no trial is left out for it.
-    # Vitamin C: with months of shelf, which SR28's dried plants stand for less than others.
-    some = summary.loc[summary["values"] >= 20, "inside"].drop(["vitamin E", "vitamin C"])
-    assert (some >= 65).all()
-    assert summary.loc["vitamin C", "inside"] >= 55
-    assert summary.loc["vitamin E", "inside"] >= 65
-    for group in ("minerals", "protein", "fat", "fibre"):
+    aimed = result.drop([*NOT_BY_LOSSES])
+    assert aimed["inside"].between(aimed["aim_low"], aimed["aim_high"]).all()
+    for group, floor in NOT_BY_LOSSES.items():
+        assert floor <= result.loc[group, "inside"] < result.loc[group, "aim_low"], group
+    sums = result.dropna().drop("vitamin C")
+    assert (sums["below"] <= sums["right_below"]).all()
+    assert (sums["above"] <= sums["right_above"]).all()
+    assert sums.loc["minerals", ["below", "above"]].between(2, 9).all()
+    summary = verification.summary("group")
+    for group in ("minerals", "protein", "fibre"):
         assert summary.loc[group, "error"] <= summary.loc[group, "kin"]
     # A range of 0 to 100 % that always covers would be a failure, and so would one that is wider
     # than its records need.
@@ -209,12 +218,36 @@ def test_published_dried_records_lie_in_our_ranges(sr28, name):
     assert summary.loc["B vitamins", "kept"] < 55
     # Samples that are alike leave the method's own error.
     assert summary.loc["protein", "alike_error"] < 10
-    # A day's intake is a sum: published sums must not fall below its low end oftener than said.
-    menus = verification.menu_summary()
-    assert (menus.loc[["minerals", "protein", "fibre"], "below"] <= 8).all()
-    assert (menus.loc[["minerals", "B vitamins"], "inside"] >= 80).all()
     lines = report_text("title", verification, with_misses=True).splitlines()
     assert max(map(len, lines)) <= 100
+
+
+@pytest.mark.sr28
+def test_what_vitamin_c_misses_is_more_than_the_fresh_food_holds(sr28):
+    """USDA SR28: of the dried records that hold no more than the fresh ones, nine in ten lie
+    inside, within two standard errors."""
+    pairs = read_pairs() + read_pairs(name="drying_pairs_held_out")
+    values = verify_drying(sr28, pairs, read_pairs(), draws=1000).values
+    vitamin_c = values[values["component"] == "VITC"]
+    possible = vitamin_c[vitamin_c["kept_apparent"] <= 1]
+    assert len(vitamin_c) - len(possible) == 9
+    assert possible["is_inside"].mean() >= 0.9 - 2 * np.sqrt(0.09 / len(possible))
+
+
+def test_menus_of_a_right_model_are_as_often_outside_as_asked():
+    """One component of independent foods, 4,000 draws: with menus that share no food a twentieth
+    lies to either side; with those of one and the same twelve none or all does."""
+    random = np.random.default_rng(1)
+    drawn = random.lognormal(size=(12, 4000))
+    values = pd.DataFrame({"group": "minerals", "component": "K", "published": np.median(drawn, 1)})
+    menus, right = _menus(values, drawn, seed=0)
+    assert len(menus) == 200
+    assert right.loc["minerals", "right_meets"] == 0
+    many = random.lognormal(size=(2400, 1000))
+    values = pd.DataFrame({"group": "minerals", "component": "K", "published": np.median(many, 1)})
+    _, right = _menus(values, many, seed=0)
+    assert right.loc["minerals", ["right_below", "right_above"]].between(5, 11).all()
+    assert right.loc["minerals", "right_meets"] > 60
 
 
 @pytest.mark.sr28
@@ -247,7 +280,11 @@ def test_dried_records_of_other_tables_lie_in_our_ranges(sr28):
     # Where nothing else is known to have befallen the dried food, ours hold as with SR28.
     plain = verify_drying(both, [pair for pair in pairs if not pair.note], read_pairs(), draws=1000)
     assert plain.values["is_inside"].mean() >= 0.88
-    assert (plain.menu_summary().loc[["minerals", "B vitamins"], "inside"] >= 80).all()
+    result = plain.result().drop("vitamin D")  # light makes it in mushrooms
+    assert result["inside"].between(result["aim_low"], result["aim_high"]).all()
+    sums = result.dropna().drop("vitamin C")
+    assert (sums["below"] <= sums["right_below"]).all()
+    assert (sums["above"] <= sums["right_above"]).all()
 
 
 def test_a_range_is_scored_by_its_width_and_by_its_misses():
