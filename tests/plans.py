@@ -146,6 +146,47 @@ def legs_plan() -> Entry:
     )
 
 
+def people_plan() -> Entry:
+    """Two who eat from one pack: shares, portions of their own, one spread over the trip, a drink
+    on the way."""
+    return plan(
+        {**WOMAN, "name": "Ada"},
+        [
+            day("walk", 10, "5 h", "4 km/h", "12 kg", count_shortest=8, energy="2500 kcal"),
+            day("rest", 2, "1 h", "4 km/h", "3 kg", count_shortest=2),
+        ],
+        companions=[{**MAN, "name": "Ben", "share": "150 %"}],
+        packed=[
+            food("almonds", "Nuts, almonds", "6 kg", container="bag", container_mass="50 g"),
+            food("oats", "08120", "3 kg"),
+            food("raisins", "Raisins, seedless", "480 g"),
+            food("walnuts", "Nuts, walnuts, english", "1.2 kg"),
+            food("sugar", "19335", "720 g"),
+        ],
+        carried=[
+            {"name": "pot", "mass": "300 g"},
+            {"name": "bottles", "mass": "100 g", "holds": "6 L"},
+        ],
+        ferment=[
+            {
+                "name": "drink",
+                "kind": "sugar",
+                "parts": [{"item": "sugar", "mass": "60 g"}],
+                "water": "1 L",
+                "time": "24 h",
+            }
+        ],
+        portions=[
+            eat("almonds", "200 g"),
+            {**eat("oats", "100 g"), "who": ["Ada"]},
+            {**eat("oats", "150 g"), "who": ["ben"]},
+            {**eat("raisins", over="the trip"), "who": ["Ada"]},
+            eat("walnuts", over="12 days"),
+            {**eat("drink", "1 batch"), "who": ["Ben"]},
+        ],
+    )
+
+
 def cold_plan() -> Entry:
     """The light pack on a trip that heats nothing, with raw lentils and liver that cannot be eaten.
 

@@ -91,7 +91,7 @@ def checked_plans(
     draws: int = DRAWS,
     seed: int = SEED,
 ) -> dict[str, Result]:
-    """Each plan's path and result, in their order.
+    """Each plan's path and result, in their order; of several who eat from one pack each one's.
 
     Parameters are those of :func:`nutricheck.check_plan.check`.
 
@@ -108,9 +108,11 @@ def checked_plans(
     faults = []
     for path in paths:
         try:
-            found[str(path)] = check(
-                path, table=opened, reference=reference, draws=draws, seed=seed
-            )
+            result = check(path, table=opened, reference=reference, draws=draws, seed=seed)
+            people = {} if result.group is None else result.group.people
+            found |= {f"{path} ({name})": own for name, own in people.items()}
+            if not people:
+                found[str(path)] = result
         except NutricheckError as error:
             faults.append(str(error))
     if faults:

@@ -15,7 +15,7 @@ from nutricheck.intake.menu import Intake
 from nutricheck.report.workbook import workbook_sheets, write_workbook
 from nutricheck.report.workbook.cells import Sheet, letter
 from nutricheck.stock.supply import TRIPS
-from tests.plans import FORMULAS, MAN, cold_plan, spread_plan
+from tests.plans import FORMULAS, MAN, cold_plan, people_plan, spread_plan
 from tests.report.spreadsheet import Values, differs, formulas, recalculated, recalculated_all
 
 pytestmark = pytest.mark.sheet
@@ -70,8 +70,9 @@ FOUND = [{"name": "berries", "food": "Blueberries, raw", "at_most": "200 g", "da
         (FORMULAS, "DRI"),
         (cold_plan(), "EFSA"),
         ({**SPREAD, "found": FOUND}, "DRI"),
+        (people_plan(), "EFSA"),
     ],
-    ids=["july", "light", "hostile", "hostile DRI", "cold", "spread and found"],
+    ids=["july", "light", "hostile", "hostile DRI", "cold", "spread and found", "people"],
 )
 def test_every_formula_equals_python(plan, reference, tmp_path):
     result = check(plan, reference=reference, draws=200)

@@ -10,6 +10,9 @@ import pandas as pd
 import pytest
 
 import nutricheck as nc
+from nutricheck.cohort.check_many import checked_plans
+from nutricheck.editor.session import Session
+from nutricheck.editor.view import answer_part
 from nutricheck.errors import NutricheckError, PlanError
 from nutricheck.plan.read import parse_plan, plan_from_data, read_plan
 from nutricheck.plan.to_share import shareable
@@ -20,45 +23,9 @@ from nutricheck.report.page_plan import plan_with_places
 from nutricheck.report.people import group_words, person_answers
 from nutricheck.report.terminal import print_report
 from nutricheck.report.workbook import workbook_sheets
-from tests.plans import MAN, WOMAN, day, eat, food, plan
+from tests.plans import eat, food, people_plan
 
-ADA, BEN = {**WOMAN, "name": "Ada"}, {**MAN, "name": "Ben"}
-PLAN = plan(
-    ADA,
-    [
-        day("walk", 10, "5 h", "4 km/h", "12 kg", count_shortest=8, energy="2500 kcal"),
-        day("rest", 2, "1 h", "4 km/h", "3 kg", count_shortest=2),
-    ],
-    companions=[{**BEN, "share": "150 %"}],
-    packed=[
-        food("almonds", "Nuts, almonds", "6 kg", container="bag", container_mass="50 g"),
-        food("oats", "08120", "3 kg"),
-        food("raisins", "Raisins, seedless", "480 g"),
-        food("walnuts", "Nuts, walnuts, english", "1.2 kg"),
-        food("sugar", "19335", "720 g"),
-    ],
-    carried=[
-        {"name": "pot", "mass": "300 g"},
-        {"name": "bottles", "mass": "100 g", "holds": "6 L"},
-    ],
-    ferment=[
-        {
-            "name": "drink",
-            "kind": "sugar",
-            "parts": [{"item": "sugar", "mass": "60 g"}],
-            "water": "1 L",
-            "time": "24 h",
-        }
-    ],
-    portions=[
-        eat("almonds", "200 g"),
-        {**eat("oats", "100 g"), "who": ["Ada"]},
-        {**eat("oats", "150 g"), "who": ["ben"]},
-        {**eat("raisins", over="the trip"), "who": ["Ada"]},
-        eat("walnuts", over="12 days"),
-        {**eat("drink", "1 batch"), "who": ["Ben"]},
-    ],
-)
+ADA, PLAN = people_plan()["person"], people_plan()
 
 
 def changed(**sections):
@@ -276,3 +243,22 @@ def test_one_person_is_named_on_the_command_line():
         of_person(result, "Carl")
     with pytest.raises(NutricheckError, match="nobody shares"):
         of_person(result.group.people["Ben"], "Ben")
+
+
+def test_many_plans_have_a_row_for_each_person(tmp_path):
+    (tmp_path / "two.toml").write_text(plan_text(PLAN), "utf-8")
+    found = checked_plans([tmp_path / "two.toml"], draws=0)
+    assert [name.removeprefix(f"{tmp_path}/") for name in found] == [
+        "two.toml (Ada)",
+        "two.toml (Ben)",
+    ]
+
+
+def test_the_editor_says_whose_answer_it_shows():
+    part = answer_part(Session(copy.deepcopy(PLAN), draws=0))
+    assert part["about"].startswith("Ada's part of the pack that Ada and Ben eat from")
+    assert [own.split(":")[0] for own in part["people"][:3]] == [
+        "Ada",
+        "Ben",
+        "The pack of Ada and Ben",
+    ]
