@@ -738,12 +738,15 @@ def _supply(
 ) -> Supply:
     packed = _packed_rows(plan, items, edible)
     composition = pd.DataFrame(
-        {item.name: item.per_100g["likely"] for item in items.values()}
-    ).T.rename_axis("item")
+        np.array([item.per_100g["likely"].to_numpy() for item in items.values()]),
+        pd.Index([item.name for item in items.values()], name="item"),
+        list(menu.TAGS),
+    )
     # Of salt the least that is right every day is followed, not the aim.
     targets = asked.all_targets
-    is_aim = (targets["component"] == "NA") & (targets["role"] == "target")
-    targets = targets[~is_aim].replace({"role": {SALT_LOW_EVERY_DAY: "target"}})
+    role = targets["role"].to_numpy(dtype=object)
+    is_aim = (targets["component"].to_numpy(dtype=object) == "NA") & (role == "target")
+    targets = targets.assign(role=np.where(role == SALT_LOW_EVERY_DAY, "target", role))[~is_aim]
     aimed = targets[(targets["role"] == "target") & (targets["day"] == coverage.TRIP_MEAN)]
     followed = [tag for tag in FOLLOWED if tag in set(aimed["component"])]
     soaks = _rehydration(items).where(packed.groupby("item")["is_eaten"].first(), 0.0)

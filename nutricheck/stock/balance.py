@@ -92,36 +92,38 @@ def energy_balance(
     >>> round(balance.mass_change_kg[1], 2)
     -1.36
     """
-    need = need.reindex(intake.index)
-    days = pd.DataFrame(
-        {
-            "count": counts.reindex(intake.index).fillna(0).astype(int),
-            "intake": intake["likely"],
-            "need": need["likely"],
-            "likely": intake["likely"] - need["likely"],
-        }
-    )
+    ends = ["low", "likely", "high"]
+    eaten = dict(zip(ends, intake[ends].to_numpy(dtype=float).T, strict=True))
+    used = dict(zip(ends, need.reindex(intake.index)[ends].to_numpy(dtype=float).T, strict=True))
+    count = counts.reindex(intake.index).fillna(0).to_numpy(dtype=int)
     figures = {
-        **{name: intake[name] for name in ("low", "likely", "high")},
-        **{"need_low": need["low"], "need": need["likely"], "need_high": need["high"]},
+        **eaten,
+        **{"need_low": used["low"], "need": used["likely"], "need_high": used["high"]},
         "eaten_share": 1.0,  # the intake is that of what the pack gives
     }
     down, up = (numbers(rule, figures) for rule in (BALANCE_BELOW, BALANCE_ABOVE))
-    days = days.assign(low=days["likely"] - down, high=days["likely"] + up)
-    days["share"] = days["intake"] / days["need"]
-    trip_days = int(days["count"].sum())
-    counted = days[days["count"] > 0]
-    low, likely, high = (
-        float((counted[end] * counted["count"]).sum(skipna=False))
-        for end in ("low", "likely", "high")
+    kept = eaten["likely"] - used["likely"]
+    balances = {"low": kept - down, "likely": kept, "high": kept + up}
+    days = pd.DataFrame(
+        {
+            "day": list(intake.index),
+            "count": count,
+            "intake": eaten["likely"],
+            "need": used["likely"],
+            **{end: balances[end] for end in ("likely", "low", "high")},
+            "share": eaten["likely"] / used["likely"],
+        }
     )
-    spent = float((counted["need"] * counted["count"]).sum(skipna=False))
+    trip_days = int(count.sum())
+    is_counted = count > 0
+    low, likely, high = (float((balances[end] * count)[is_counted].sum()) for end in ends)
+    spent = float((used["likely"] * count)[is_counted].sum())
     change = _mass_change(low, likely, high)
     percent = tuple(100 * kg / mass_kg for kg in change)
     length = trip_days or math.nan
     balance = EnergyBalance(
         trip_days=trip_days,
-        days=days.rename_axis("day").reset_index(),
+        days=days,
         per_day_kcal=(low / length, likely / length, high / length),
         mass_change_kg=change,
         mass_change_percent=(percent[0], percent[1], percent[2]),

@@ -120,51 +120,49 @@ def supply(
     -------
     Supply
     """
-    is_eaten = packed.groupby("item")["is_eaten"].first()
-    composition = composition.where(is_eaten.reindex(composition.index), 0.0, axis=0)
-    store = _store(packed, composition)
-    counts = days.set_index("day")[list(TRIPS)].reindex(grams.index).fillna(0)
+    store = _store(packed)
+    per_g = _eaten_per_g(composition, store)
     eaten = {"longest": grams, "shortest": grams if grams_shortest is None else grams_shortest}
-    used = {
-        trip: _mean_day(eaten[trip], counts[trip]).reindex(store.index, fill_value=0.0)
-        for trip in TRIPS
-    }
+    of_items = {trip: _columns(eaten[trip], store["item"].tolist()) for trip in TRIPS}
+    kinds = list(grams.index)
+    counts = {trip: _counts(days, kinds, trip) for trip in TRIPS}
     length = {trip: float(counts[trip].sum()) for trip in TRIPS}
     in_order = shares or {}
-    by_day = {
-        trip: in_order.get(trip, _mixed(counts[trip].to_numpy(dtype=float))) for trip in TRIPS
-    }
-    wanted = {
-        trip: by_day[trip]
-        @ eaten[trip].reindex(columns=store.index, fill_value=0.0).to_numpy(dtype=float)
-        for trip in TRIPS
-    }
-    items = store.reset_index()
+    by_day = {trip: in_order.get(trip, _mixed(counts[trip])) for trip in TRIPS}
+    wanted = {trip: by_day[trip] @ of_items[trip] for trip in TRIPS}
+    mass = store["mass_g"].to_numpy()
+    kcal_per_g = per_g["ENERC_KCAL"]
+    columns = {"energy_kcal": mass * kcal_per_g, "kcal_per_g": kcal_per_g}
     for trip in TRIPS:
-        use = used[trip].to_numpy()
-        mass = items["mass_g"].to_numpy()
+        use = counts[trip] @ of_items[trip] / max(length[trip], 1.0)  # of a mean day
         figures = {"packed": mass, "used": use, "days": length[trip]}
         own = COLUMNS[trip]
-        items[own.lasts_days] = _lasts(mass, use, wanted[trip])
-        items[own.used_g] = use
-        items[own.left_g] = numbers(LEFT, figures)
-        items[own.missing_g] = numbers(MISSING, figures)
+        columns |= {
+            own.lasts_days: _lasts(mass, use, wanted[trip]),
+            own.used_g: use,
+            own.left_g: np.asarray(numbers(LEFT, figures)),
+            own.missing_g: np.asarray(numbers(MISSING, figures)),
+        }
+    items = store.assign(**columns)
+    targets_by_day = _targets_by_day(followed, kinds, targets)
     return Supply(
         items=items,
-        trips=pd.DataFrame([_trip(trip, length[trip], items) for trip in TRIPS]).set_index("trip"),
+        trips=pd.DataFrame(
+            [_trip(trip, length[trip], items) for trip in TRIPS], list(TRIPS)
+        ).rename_axis("trip"),
         enough=pd.DataFrame(
             [
                 _enough(
                     tag,
                     trip,
-                    items,
-                    composition,
-                    counts[trip].to_numpy(dtype=float),
-                    target,
+                    mass,
+                    per_g[tag],
+                    counts[trip],
+                    targets_by_day[tag],
                     wanted[trip],
                     by_day[trip],
                 )
-                for tag, target in _targets_by_day(followed, counts.index, targets).items()
+                for tag in followed
                 for trip in TRIPS
             ]
         ),
@@ -210,40 +208,64 @@ def _lasts(
     return rounded
 
 
-def _store(packed: pd.DataFrame, composition: pd.DataFrame) -> pd.DataFrame:
-    """One row per item: containers named together, masses summed, energy."""
-    grouped = packed.groupby("item", sort=False)
-    store = grouped[["mass_g", "container_mass_g"]].sum()
-    store.insert(0, "container", grouped["container"].agg(lambda c: ", ".join(x for x in c if x)))
-    store["is_eaten"] = grouped["is_eaten"].first()
-    per_g = composition["ENERC_KCAL"].reindex(store.index) / 100
-    return store.assign(energy_kcal=store["mass_g"] * per_g, kcal_per_g=per_g)
+def _store(packed: pd.DataFrame) -> pd.DataFrame:
+    """One row per item: containers named together, masses summed."""
+    columns = ("item", "container", "mass_g", "container_mass_g", "is_eaten")
+    rows: dict[str, list[tuple[str, float, float, bool]]] = {}
+    for item, *row in zip(*(packed[name].tolist() for name in columns), strict=True):
+        rows.setdefault(item, []).append(tuple(row))
+    return pd.DataFrame(
+        {
+            "item": list(rows),
+            "container": [", ".join(name for name, *_ in own if name) for own in rows.values()],
+            "mass_g": [sum(row[1] for row in own) for own in rows.values()],
+            "container_mass_g": [sum(row[2] for row in own) for own in rows.values()],
+            "is_eaten": [own[0][3] for own in rows.values()],
+        }
+    )
 
 
-def _mean_day(grams: pd.DataFrame, counts: pd.Series) -> pd.Series:
-    """What a mean day of the trip uses of each item. [g/day]"""
-    total = counts.sum()
-    if total == 0:
-        return grams.iloc[0] * 0.0
-    return (grams.mul(counts, axis=0)).sum() / total
+def _eaten_per_g(composition: pd.DataFrame, store: pd.DataFrame) -> dict[str, NDArray[np.float64]]:
+    """Tagname to what a gram of each item brings; of what cannot be eaten nothing. [unit/g]"""
+    at = composition.index.get_indexer(store["item"])
+    values = composition.to_numpy(dtype=float)[at] / 100
+    eaten = np.where(store["is_eaten"].to_numpy()[:, None], values, 0.0)
+    return dict(zip(composition.columns, eaten.T, strict=True))
+
+
+def _columns(grams: pd.DataFrame, items: Sequence[str]) -> NDArray[np.float64]:
+    """Kinds of day × items; 0 where an item is not eaten. [g/day]"""
+    values, place = grams.to_numpy(dtype=float), {item: at for at, item in enumerate(grams.columns)}
+    nothing = np.zeros(len(grams))
+    return np.array([values[:, place[item]] if item in place else nothing for item in items]).T
+
+
+def _counts(days: pd.DataFrame, kinds: Sequence[str], trip: str) -> NDArray[np.float64]:
+    """How many of each kind of day a trip has. [day]"""
+    counts = dict(zip(days["day"].tolist(), days[trip].tolist(), strict=True))
+    return np.array([counts.get(kind, 0) for kind in kinds], dtype=float)
 
 
 def _trip(trip: str, length: float, items: pd.DataFrame) -> dict[str, object]:
-    food_g, energy = items["mass_g"].sum(), items["energy_kcal"].sum(min_count=1)
-    lasts = items.set_index("item")[COLUMNS[trip].lasts_days]
-    ending = lasts[lasts < length - _ROUNDING_DAYS].sort_values(kind="stable")
+    mass, kcal, lasts, used = (
+        items[name].to_numpy(dtype=float)
+        for name in ("mass_g", "energy_kcal", COLUMNS[trip].lasts_days, COLUMNS[trip].used_g)
+    )
+    food_g = float(mass.sum())
+    energy = float(np.nansum(kcal)) if not np.isnan(kcal).all() else np.nan
+    is_first = np.where(lasts < length - _ROUNDING_DAYS, lasts, np.inf)
+    first = int(np.argmin(is_first)) if np.isfinite(is_first).any() else None
     return {
-        "trip": trip,
         "days": length,
         "food_g": food_g,
         "containers_g": items["container_mass_g"].sum(),
         "energy_kcal": energy,
         "kcal_per_g": energy / food_g if food_g else np.nan,
-        "used_g": items[COLUMNS[trip].used_g].sum(),
+        "used_g": float(np.nansum(used)),
         "food_g_per_day": food_g / length if length else np.nan,
         "energy_kcal_per_day": energy / length if length else np.nan,
-        "first_out": ending.index[0] if len(ending) else "",
-        "first_out_day": _first_day_without(ending.iloc[0]) if len(ending) else np.nan,
+        "first_out": items["item"].iat[first] if first is not None else "",
+        "first_out_day": _first_day_without(lasts[first]) if first is not None else np.nan,
     }
 
 
@@ -255,16 +277,14 @@ def _first_day_without(lasts_days: float) -> float:
 def _enough(
     tag: str,
     trip: str,
-    items: pd.DataFrame,
-    composition: pd.DataFrame,
+    mass: NDArray[np.float64],
+    per_g: NDArray[np.float64],
     counts: NDArray[np.float64],
     target: NDArray[np.float64],
     wanted: NDArray[np.float64],
     shares: NDArray[np.float64],
 ) -> dict[str, object]:
     """For how many days the packed amount of one component meets the trip's mean target."""
-    per_g = composition[tag].reindex(items["item"]).to_numpy(dtype=float) / 100
-    mass = items["mass_g"].to_numpy()
     known = ~np.isnan(per_g)
     total = float((mass * per_g)[known].sum()) if known.any() else np.nan
     low, likely, high = _mean_target(target, counts)
@@ -290,14 +310,14 @@ def _days(total: float, target: float) -> float:
 
 
 def _targets_by_day(
-    followed: Sequence[str], days: pd.Index, targets: pd.DataFrame
+    followed: Sequence[str], days: Sequence[str], targets: pd.DataFrame
 ) -> dict[str, np.ndarray]:
     """Per component an array (days × low, likely, high); NaN where a day type has no target."""
     place = {day: number for number, day in enumerate(days)}
     found = {tag: np.full((len(days), 3), np.nan) for tag in followed}
     rows = targets[(targets["role"] == "target") & targets["component"].isin(list(followed))]
     values = rows[["low", "likely", "high"]].to_numpy(dtype=float)
-    for tag, day, own in zip(rows["component"], rows["day"], values, strict=True):
+    for tag, day, own in zip(rows["component"].tolist(), rows["day"].tolist(), values, strict=True):
         if day in place:
             found[tag][place[day]] = own
     return found
@@ -352,10 +372,13 @@ def _pack(
 
 def eaten_share(stores: Supply, trip: str) -> float:
     """Share of the planned energy that the pack gives over a trip; 1 where none is planned. [-]"""
-    items = stores.items
+    used, missing, per_g = (
+        stores.items[name].to_numpy(dtype=float)
+        for name in (COLUMNS[trip].used_g, COLUMNS[trip].missing_g, "kcal_per_g")
+    )
     figures = {
-        "planned": (items[COLUMNS[trip].used_g] * items["kcal_per_g"]).sum(),
-        "lacking": (items[COLUMNS[trip].missing_g] * items["kcal_per_g"]).sum(),
+        "planned": np.nansum(used * per_g),  # a mean day
+        "lacking": np.nansum(missing * per_g),  # over the trip
         "days": stores.trips.at[trip, "days"],
     }
     return float(numbers(EATEN_SHARE, figures))
