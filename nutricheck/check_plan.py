@@ -56,13 +56,13 @@ from nutricheck.intake.found import carried_grams, with_found_packed
 from nutricheck.intake.named import NamedFood, named_foods
 from nutricheck.intake.portions import daily_portions, on_trip
 from nutricheck.labels.amounts import LabelFood, label_composition
-from nutricheck.memory import Memory, frozen
+from nutricheck.memory import Memory
 from nutricheck.needs import DayNeeds, with_food_water
 from nutricheck.needs.clinic import Figure, clinic_figures
 from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import SALT_LOW_EVERY_DAY
 from nutricheck.people import parts
-from nutricheck.plan.models import DAYS_PER_MONTH, Batch, Cooking, Packed, Person, Plan
+from nutricheck.plan.models import DAYS_PER_MONTH, Batch, Cooking, Person, Plan
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells, with_ways_out
 from nutricheck.plan.trip_days import TripDays, trip_days
 from nutricheck.stock.balance import EnergyBalance, energy_balance
@@ -211,6 +211,7 @@ def check(
 
     food_table = open_table(table)
     memory = Memory() if memory is None else memory
+    memory.begin_check()
     source, places, given = "plan", None, plan
     data: Mapping[str, Any] | None = None
     if isinstance(plan, str | Path):
@@ -271,23 +272,16 @@ def _eaten(plan: Plan, how: _How, unknown_scale: NDArray[np.float64]) -> _Eaten:
     )
     pack = pack_stage(plan.days)
     batches = _with_portions(plan, batches, day_levels(plan.person, how.reference, figures))
-    items = how.memory.value(
-        (
-            "items",
-            frozen((plan.batch, plan.label, plan.mix, _without_mass(plan.packed))),
-            frozen((pack, plan.person.life_stage, how.reference, draws, seed, unknown_scale)),
-            table.salt_iodine,
-        ),
-        lambda: menu.packed_items(
-            plan,
-            table,
-            batches,
-            labels,
-            draws=draws,
-            seed=seed,
-            unknown_scale=unknown_scale,
-            pack=pack,
-        ),
+    items = menu.packed_items(
+        plan,
+        table,
+        batches,
+        labels,
+        draws=draws,
+        seed=seed,
+        unknown_scale=unknown_scale,
+        pack=pack,
+        memory=how.memory,
     )
     drinks = fermented_items(items, plan, pack.temperature_c[1], draws, seed)
     items |= {key: item for key, (item, _) in drinks.items()}
@@ -495,7 +489,7 @@ def _check_one(
                     stores,
                 ),
             ),
-            *map(str, day_totals(intake.table, asked.targets)),
+            *map(str, day_totals(intake.by_day("likely"), asked.targets)),
         ),
     )
 
@@ -514,18 +508,13 @@ def _coverage(
         coverage.compare(intake_rows, asked.references, levels_by_food(person), counted_rows),
         asked.unset_notes,
     )
-    table = compared.merge(
-        chances(
-            aims,
-            drawn,
-            intake_rows,
-            menu.TAGS,
-            set(compared.loc[compared["is_borrowed"], "component"]),
-        ),
-        how="left",
-        on=["day", "component"],
-        validate="one_to_one",
-    )
+    is_borrowed = compared["is_borrowed"].to_numpy()
+    borrowed = set(compared["component"].to_numpy(dtype=object)[is_borrowed])
+    found = chances(aims, drawn, intake_rows, menu.TAGS, borrowed)
+    pairs = zip(compared["day"].tolist(), compared["component"].tolist(), strict=True)
+    told = [found.get(pair, (np.nan, np.nan, np.nan)) for pair in pairs]
+    names = ("chance", "chance_of", "chance_word")
+    table = compared.assign(**dict(zip(names, map(list, zip(*told, strict=True)), strict=True)))
     place = menu.TAGS.index("NA")
     salt = salt_chances(
         aims.person,
@@ -615,12 +604,6 @@ def _made(
     if faults or figures is None:
         raise PlanError(source, faults)
     return batches, labels, figures
-
-
-def _without_mass(packed: Sequence[Packed]) -> tuple[Packed, ...]:
-    """What the items are made of; how much of them is packed changes none of them."""
-    nothing = {"mass_g": 0.0, "container": "", "container_mass_g": 0.0}
-    return tuple(entry.model_copy(update=nothing) for entry in packed)
 
 
 def _with_portions(
@@ -926,10 +909,10 @@ def _cautions(
     ]
     names = [day.name for day in walked]
     on_the_way = portioned.table[portioned.table["day"].isin(names)]
-    told.append(_on_levels(plan.person, on_the_way, asked, reference))
+    own = Eaten.of(portioned, names, items)
+    told.append(_on_levels(plan.person, on_the_way, own.added, asked, reference))
     if on_shortest is not portioned:
         told.append(_only_on_shortest(plan, on_the_way, on_shortest.table, asked))
-    own = Eaten.of(portioned.grams.loc[names], on_the_way, items)
     told.append(illness_cautions(plan, batches, needs, own, table))
     for cautions in told:
         yield from cautions
@@ -956,7 +939,7 @@ def _of_batch(plan: Plan, batch: Batch, dried: DriedBatch) -> tuple[Caution, ...
 
 
 def _on_levels(
-    person: Person, eaten: pd.DataFrame, asked: Asked, reference: str
+    person: Person, eaten: pd.DataFrame, added: pd.DataFrame, asked: Asked, reference: str
 ) -> tuple[Caution, ...]:
     """Cautions on safe levels, and on upper levels that only another body has set."""
     return level_cautions(
@@ -964,7 +947,7 @@ def _on_levels(
         reference,
         coverage.upper_levels(eaten, asked.on_the_way),
         coverage.upper_levels(eaten, asked.of_another_body),
-        eaten.pivot(index="day", columns="component", values="added"),
+        added,
     )
 
 

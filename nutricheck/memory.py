@@ -16,28 +16,50 @@ from pydantic import BaseModel
 
 from nutricheck.units import Written
 
-__all__ = ["Memory", "frozen"]
+__all__ = ["Memory", "Same", "frozen"]
 
 _Value = TypeVar("_Value")
 _Arguments = ParamSpec("_Arguments")
 
 
-class Memory:
-    """The values used last, at most so many."""
+class Same:
+    """A key that is one object and no other, however alike."""
 
-    def __init__(self, most: int = 300) -> None:
-        self._most = most
-        self._values: OrderedDict[Hashable, Any] = OrderedDict()
+    __slots__ = ("_own",)
+
+    def __init__(self, own: object) -> None:
+        self._own = own
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Same) and self._own is other._own
+
+    def __hash__(self) -> int:
+        return id(self._own)
+
+
+class Memory:
+    """The values of the last checks: what so many of them did not use is let go."""
+
+    def __init__(self, most_checks: int = 8) -> None:
+        self._most_checks = most_checks
+        self._check = 0
+        self._values: OrderedDict[Hashable, tuple[int, Any]] = OrderedDict()
+
+    def begin_check(self) -> None:
+        """Another check begins."""
+        self._check += 1
+        while self._values:
+            used, _ = next(iter(self._values.values()))
+            if used > self._check - self._most_checks:
+                break
+            self._values.popitem(last=False)
 
     def value(self, key: Hashable, make: Callable[[], _Value]) -> _Value:
         """The value of the key, made where it is not at hand. What raises is not kept."""
-        if key in self._values:
-            self._values.move_to_end(key)
-        else:
-            self._values[key] = make()
-            while len(self._values) > self._most:
-                self._values.popitem(last=False)
-        return cast(_Value, self._values[key])
+        _, value = self._values[key] if key in self._values else (0, make())
+        self._values[key] = self._check, value
+        self._values.move_to_end(key)
+        return cast(_Value, value)
 
     def made(
         self,

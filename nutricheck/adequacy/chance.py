@@ -384,7 +384,7 @@ def chances(
     intake: pd.DataFrame,
     tags: tuple[str, ...],
     borrowed: Collection[str] = (),
-) -> pd.DataFrame:
+) -> dict[tuple[str, str], tuple[float, str, str]]:
     """The chance that each component is enough, for each kind of day and for the trip's mean.
 
     Parameters
@@ -401,36 +401,35 @@ def chances(
 
     Returns
     -------
-    DataFrame
-        day, component, chance [-], chance_of, chance_word. A row per day and component that has
-        an aim; chance is NaN where it cannot be told.
+    dict
+        Day and component, where they have an aim, to the chance [-], NaN where it cannot be told,
+        what it is a chance of, and its word.
     """
-    accounted = intake.set_index(["day", "component"])["accounted_share"]
+    columns = ("day", "component", "accounted_share")
+    accounted = {
+        (day, tag): share
+        for day, tag, share in zip(*(intake[name].tolist() for name in columns), strict=True)
+    }
     place = {tag: number for number, tag in enumerate(tags)}
-    rows = [
-        _row(
-            day,
-            tag,
+    return {
+        (day, tag): _told(
             aims.chance(day, tag, intake_draws[day][:, place[tag]]),
             aim,
-            accounted,
+            accounted.get((day, tag), 0.0),
             tag in borrowed,
         )
         for day, by_tag in aims.by_day.items()
         for tag, aim in by_tag.items()
-    ]
-    return pd.DataFrame(rows, columns=["day", "component", "chance", "chance_of", "chance_word"])
+    }
 
 
-def _row(
-    day: str, tag: str, share: float, aim: Aim, accounted: pd.Series, is_borrowed: bool
-) -> tuple[str, str, float, str, str]:
-    """A row; an intake that is only "at least" so much may be enough, but is not called low."""
-    if is_unsure(share, accounted.get((day, tag), 0.0)):
+def _told(share: float, aim: Aim, accounted: float, is_borrowed: bool) -> tuple[float, str, str]:
+    """A chance; an intake that is only "at least" so much may be enough, but is not called low."""
+    if is_unsure(share, accounted):
         share = math.nan
     if is_borrowed:
         share = min(share, MOST_BORROWED)
-    return day, tag, share, aim.chance_of, chance_word(share, aim.chance_of)
+    return share, aim.chance_of, chance_word(share, aim.chance_of)
 
 
 def _aims(reference: str, targets: pd.DataFrame, losses: pd.DataFrame) -> dict[str, Aim]:

@@ -643,24 +643,32 @@ def energy_shares(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
         (below, inside or above the range), source. The energy is the sum of the macronutrients at
         the general Atwater factors, so that the shares add to 100.
     """
-    grid = _Grid(list(dict.fromkeys(intake["day"])))
+    grid = _Grid(list(dict.fromkeys(intake["day"].tolist())))
     grams = grid.numbers(intake["likely"], grid.places(intake))
     kcal = {
         tag: grid.of_component(grams, tag) * factor
         for tag, factor in components.ATWATER_KCAL_PER_G.items()
     }
     total = np.nansum(list(kcal.values()), axis=0)
-    ranged = targets[targets["basis"] == "% of energy"]
-    rows = _rows_of(ranged, "range low")[["day", "component", "likely", "source"]]
-    rows = rows[rows["component"].isin(list(kcal))].rename(columns={"likely": "low"})
-    upper = _rows_of(ranged, "range high")
-    at = grid.places(rows)
-    rows["high"] = grid.numbers(upper["likely"], grid.places(upper))[at]
-    rows["grams"] = grams[at]
-    rows["share"] = [
-        100 * kcal[tag][place] / total[place] if total[place] else np.nan
-        for tag, place in zip(rows["component"], at, strict=True)
-    ]
-    rows["status"] = numbers(SHARE_WORD, rows).astype(object)
-    columns = ["day", "component", "grams", "share", "low", "high", "status", "source"]
-    return rows[columns].reset_index(drop=True)
+    ranged = targets[(targets["basis"] == "% of energy") & targets["component"].isin(list(kcal))]
+    lower, upper = (_rows_of(ranged, role) for role in ("range low", "range high"))
+    at, high = grid.places(lower), np.full(grid.size, np.nan)
+    high[grid.places(upper)] = upper["likely"].to_numpy(dtype=float)
+    low = lower["likely"].to_numpy(dtype=float)
+    share = np.array(
+        [
+            100 * kcal[tag][place] / total[place] if total[place] else np.nan
+            for tag, place in zip(lower["component"].tolist(), at, strict=True)
+        ]
+    )
+    figures = {"share": share, "low": low, "high": high[at]}
+    return pd.DataFrame(
+        {
+            "day": lower["day"].tolist(),
+            "component": lower["component"].tolist(),
+            "grams": grams[at],
+            **figures,
+            "status": numbers(SHARE_WORD, figures).astype(object),
+            "source": lower["source"].tolist(),
+        }
+    )

@@ -6,6 +6,7 @@ a need between enough and short, a figure for the food that brings most of it de
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -46,11 +47,16 @@ def settling(result: Result) -> tuple[Settling, ...]:
     of the food and nothing can be drawn (``settling_share``).
     """
     rows = result.coverage[result.coverage["day"] == TRIP_MEAN]
-    is_open = rows["reference"].notna() & ~rows["chance_word"].isin([chance.ENOUGH, chance.SHORT])
+    columns = ("component", "reference", "chance_word", "accounted_share")
     # of what most foods leave open, such as fluoride, no two or three labels tell enough
-    is_open &= rows["accounted_share"] >= value("settling_least_known")
-    rows = rows[is_open]
-    aims = dict(zip(rows["component"], rows["reference"], strict=True))
+    least_known = value("settling_least_known")
+    aims = {
+        tag: aim
+        for tag, aim, word, known in zip(*(rows[name].tolist() for name in columns), strict=True)
+        if not math.isnan(aim)
+        and word not in (chance.ENOUGH, chance.SHORT)
+        and known >= least_known
+    }
     places = [_AT[tag] for tag in aims]
     if not places:
         return ()

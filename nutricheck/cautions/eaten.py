@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator
+from functools import partial
 
 import pandas as pd
 
@@ -166,15 +167,17 @@ def seaweed_cautions(
     """
     if "thyroid" in person.conditions:
         return ()  # told with its grams: cautions.illness
-    named = (*_known_of_foods(foods, table), *_known_of_labels(labels))
+    named = (
+        (name, known())
+        for name, known in (*_known_of_foods(foods, table), *_known_of_labels(labels))
+        if of_kind("seaweed", name) == "holds"
+    )
     at_risk = (
         person.life_stage != "general"
         or person.age_years < value("adult_age")
         or not _IODINE_SENSITIVE.isdisjoint(person.conditions)
     )
-    unknown = [
-        name for name, known in named if "ID" not in known and of_kind("seaweed", name) == "holds"
-    ]
+    unknown = [name for name, known in named if "ID" not in known]
     return tuple(
         caution("iodine in seaweed", name, raised=at_risk) for name in dict.fromkeys(unknown)
     )
@@ -199,23 +202,24 @@ def unknown_drink_cautions(
     is_told = "no alcohol" in person.conditions  # with its grams: cautions.illness
     found = []
     for name, known in named.items():
-        if "CAFFN" not in known and _CAFFEINATED.search(name) and not _NO_CAFFEINE.search(name):
+        is_caffeinated = _CAFFEINATED.search(name) and not _NO_CAFFEINE.search(name)
+        if is_caffeinated and "CAFFN" not in known():
             is_worse = is_mother or person.age_years < value("adult_age")
             found.append(caution("caffeine not known", name, raised=is_worse))
-        if "ALC" not in known and not is_told and of_kind("alcohol", name) == "holds":
+        if not is_told and of_kind("alcohol", name) == "holds" and "ALC" not in known():
             found.append(caution("alcohol not known", name, raised=no_alcohol))
     return tuple(found)
 
 
-#: A food's or label's name, and the components that are known of it.
-_Known = Iterator[tuple[str, Collection[str]]]
+#: A food's or label's name, and what tells the components that are known of it.
+_Known = Iterator[tuple[str, Callable[[], Collection[str]]]]
 
 
 def _known_of_foods(foods: Iterable[str], table: FoodTable) -> _Known:
     for text in dict.fromkeys(foods):
         food = table.resolve(text)
-        yield food.description, table.amounts(food.id)
+        yield food.description, partial(table.amounts, food.id)
 
 
 def _known_of_labels(labels: Iterable[Label]) -> _Known:
-    return ((own.name, own.amounts) for own in labels)
+    return ((own.name, partial(frozenset, own.amounts)) for own in labels)

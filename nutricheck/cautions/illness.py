@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
@@ -16,7 +16,7 @@ from nutricheck.facts.constants import value
 if TYPE_CHECKING:
     from nutricheck.drying import DriedBatch
     from nutricheck.foods import FoodTable
-    from nutricheck.intake.menu import Item
+    from nutricheck.intake.menu import Intake, Item
     from nutricheck.needs import DayNeeds
     from nutricheck.plan.models import Batch, Plan
 
@@ -53,13 +53,11 @@ class Eaten:
     items: Mapping[str, Item]
 
     @classmethod
-    def of(cls, grams: pd.DataFrame, table: pd.DataFrame, items: Mapping[str, Item]) -> Eaten:
-        """From the grams and the table of an intake, and its items."""
-        likely, added = (
-            table.pivot(index="day", columns="component", values=column).loc[grams.index]
-            for column in ("likely", "added")
-        )
-        return cls(grams, likely, added, items)
+    def of(cls, intake: Intake, days: Sequence[str], items: Mapping[str, Item]) -> Eaten:
+        """From an intake, of these days, and its items."""
+        own = list(days)
+        likely, added = (intake.by_day(column).loc[own] for column in ("likely", "added"))
+        return cls(intake.grams.loc[own], likely, added, items)
 
     def most_of(self, tag: str, column: Literal["likely", "added"]) -> dict[str, float]:
         """What each item brings on the day with most of it, the most first; none that brings none.

@@ -10,6 +10,7 @@ from nutricheck.consistency.foods import size_question
 from nutricheck.errors import Question
 from nutricheck.facts.constants import value
 from nutricheck.intake.portions import days_eaten
+from nutricheck.rows import PortionRow, StoredItem, rows_of
 from nutricheck.units import as_written, days_words
 
 if TYPE_CHECKING:
@@ -49,14 +50,13 @@ def portion_questions(
     table : FoodTable
         Where household measures are.
     """
-    first = portions.drop_duplicates("portion").set_index("portion")
-    masses = stores.items.set_index("item")["mass_g"]
-    by_key = {str(item).casefold(): float(mass) for item, mass in masses.items()}
-    for number in first.index:
-        text, grams, name = (first.at[number, key] for key in ("text", "grams", "item"))
-        item, portion = items[str(name).casefold()], plan.portions[number - 1]
-        packed_g = by_key[str(name).casefold()]
-        place, location = f"Portion of {name}", ("portions", number - 1, "amount")
+    names, masses = stores.items["item"].tolist(), stores.items["mass_g"].tolist()
+    by_key = {name.casefold(): mass for name, mass in zip(names, masses, strict=True)}
+    first = {row.portion: row for row in reversed(rows_of(portions, PortionRow))}
+    for number, row in sorted(first.items()):
+        text, grams, key = row.text, row.grams, row.item.casefold()
+        item, portion, packed_g = items[key], plan.portions[number - 1], by_key[key]
+        place, location = f"Portion of {row.item}", ("portions", number - 1, "amount")
         most = "portion_much" if _is_dry(item) else "portion_much_moist"
         if grams > value(most):
             message = f"{text} are {grams:,.0f} g a day of one thing. Are number and unit right?"
@@ -64,10 +64,7 @@ def portion_questions(
         elif grams > packed_g:
             message = f"{text} are {grams:,.0f} g, and {packed_g:,.0f} g are packed"
             yield Question(place, f"{message}. Is one of them in the wrong unit?", location)
-        elif (
-            first.at[number, "measured"] in ("piece", "spoon")
-            and 0 < first.at[number, "number"] < _A_BITE
-        ):
+        elif row.measured in ("piece", "spoon") and 0 < row.number < _A_BITE:
             message = f"{text} is a small part of one. Is the decimal point right?"
             yield Question(place, message, location)
         elif 0 < grams < _A_CRUMB_G and not item.is_supplement and packed_g > 100 * grams:
@@ -75,7 +72,7 @@ def portion_questions(
             yield Question(place, message, location)
         elif grams == 0:
             yield Question(place, f"{text} is nothing. Is a figure missing?", location)
-        if portion.amount and item.food_id and first.at[number, "measured"] == "measure":
+        if portion.amount and item.food_id and row.measured == "measure":
             yield from size_question(place, portion.amount, item.food_id, table, location)
         longest = sum(day.count for day in plan.days)
         if portion.over_days is None or portion.is_over_trip:
@@ -99,18 +96,17 @@ def _stores(
     """Items that outlast the trip many times over, or that are gone at once."""
     days = stores.trips["days"]
     asked = False
-    for row in stores.items.to_dict("records"):
-        name, packed_g = str(row["item"]), float(row["mass_g"])
-        used_g = float(row["used_longest_g"])
+    for row in rows_of(stores.items, StoredItem):
+        name, packed_g, used_g = row.item, row.mass_g, row.used_longest_g
         place = f"Packed {name}"
-        if not used_g and not row["used_shortest_g"]:
+        if not used_g and not row.used_shortest_g:
             if name.casefold() in in_drinks:
                 continue
             yield Question(place, "no portion takes any of it. Is one missing?", ("packed",))
             continue
         shown = f"{packed_g:,.0f} g are packed and {used_g:.3g} g a day are eaten: "
-        times = float(row["lasts_longest_days"]) / float(days["longest"])
-        left_g = float(row["left_longest_g"])
+        times = row.lasts_longest_days / float(days["longest"])
+        left_g = row.left_longest_g
         if times > value("lasts_far_too_long") or (
             times > value("lasts_too_long") and left_g > value("left_much")
         ):
@@ -121,7 +117,7 @@ def _stores(
                 "or too much packed?",
                 ("packed",),
             )
-        share = float(row["lasts_shortest_days"]) / float(days["shortest"])
+        share = row.lasts_shortest_days / float(days["shortest"])
         if (
             _is_dry(items[name.casefold()])
             and share < value("lasts_too_short")
@@ -129,7 +125,7 @@ def _stores(
         ):
             yield Question(
                 place,
-                f"{shown}that lasts {row['lasts_shortest_days']:.1f} of the "
+                f"{shown}that lasts {row.lasts_shortest_days:.1f} of the "
                 f"{days['shortest']:.0f} days of the shortest trip. Is the portion too large, or "
                 "too little packed?",
                 ("packed",),
@@ -152,17 +148,16 @@ def _is_dry(item: Item) -> bool:
     return not item.water_frac >= value("dry_food_water")
 
 
-def day_totals(intake: pd.DataFrame, targets: pd.DataFrame) -> Iterator[Question]:
+def day_totals(eaten: pd.DataFrame, targets: pd.DataFrame) -> Iterator[Question]:
     """Days that nobody eats: far more energy than they take, or salt by the spoon.
 
     Parameters
     ----------
-    intake : DataFrame
-        As ``Intake.table``.
+    eaten : DataFrame
+        Day × tagname: what a day's portions hold. [component unit/day]
     targets : DataFrame
         day, component, role and likely, among them the day's energy.
     """
-    eaten = intake.pivot(index="day", columns="component", values="likely")
     is_energy = (targets["component"] == "ENERC_KCAL") & (targets["role"] == "target")
     needed = targets[is_energy].set_index("day")["likely"]
     for day in eaten.index:

@@ -32,7 +32,6 @@ if TYPE_CHECKING:
 __all__ = ["Session", "Stale", "typed"]
 
 _MOST_STEPS_BACK = 200
-_MOST_KEPT = 400
 _LONGEST_TEXT = 4_000
 
 
@@ -84,7 +83,7 @@ class Session:
         self.draft: Draft | None = None
         self.is_open_elsewhere = False
         self._older: tuple[dict[str, Any], str] | None = None
-        self._memory = Memory(_MOST_KEPT)
+        self._memory = Memory()
         self._back: deque[_Step] = deque(maxlen=_MOST_STEPS_BACK)
         self._forth: list[_Step] = []
         self._partial, self._answer = self._work(self.data)

@@ -84,6 +84,10 @@ class Leaves:
         is_powder = leaf.kind == "label" and self._labels[leaf.key].kind != "food"
         return POWDER if is_powder else DRIED
 
+    def stages(self, leaf: Leaf) -> tuple[tuple[Storage, ...], tuple[Storage, ...]]:
+        """The storage of a leaf's own and that of its owner."""
+        return self._own_stages(leaf), self._owner_stages(leaf)
+
     def pack_of(self, leaf: Leaf) -> PackStage | None:
         """The days in the pack of a leaf: as the plan states them, or the trip's."""
         if self.pack is None:

@@ -10,7 +10,7 @@ the seeded draws. Without draws the three are the same.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 from zlib import crc32
@@ -26,6 +26,7 @@ from nutricheck.drying.stages import PackStage
 from nutricheck.facts import components
 from nutricheck.facts.constants import constant, value
 from nutricheck.intake.leaves import Leaf, Leaves
+from nutricheck.memory import Memory, Same, frozen
 from nutricheck.ranges import ends
 from nutricheck.rules.expression import numbers
 from nutricheck.rules.formulas import (
@@ -143,6 +144,14 @@ class Intake:
     grams: pd.DataFrame
     draws: NDArray[np.float64] | None = None
 
+    def by_day(self, column: str) -> pd.DataFrame:
+        """Day × tagname of a column of ``table``, whose rows come day by day in the order of TAGS.
+
+        Of ``likely`` in component unit/day.
+        """
+        values = self.table[column].to_numpy(dtype=float).reshape(-1, len(TAGS))
+        return pd.DataFrame(values, self.grams.index, list(TAGS))
+
     def drawn_by_day(self, day_counts: pd.Series) -> dict[str, NDArray[np.float64]]:
         """Draws × components of each kind of day and of the trip's mean; without draws, one.
 
@@ -172,65 +181,96 @@ def packed_items(
     unknown_scale: NDArray[np.float64] | None = None,
     pack: PackStage | None = None,
     pack_day: float | None = None,
+    memory: Memory | None = None,
 ) -> dict[str, Item]:
     """Every packed item by its case-folded name.
 
     ``batches`` and ``labels`` are keyed by case-folded name. ``draws`` is the number of draws that
     the batches carry too; ``unknown_scale`` as theirs. ``pack``: the days in the pack; left out:
     as on the first day. ``pack_day``: eaten after so many of them; left out: on the mean day.
+    ``memory`` keeps items from one call to the next, where batches and labels are the same objects.
     """
-    leaves = Leaves(plan, table, pack, pack_day)
-    as_made: dict[tuple[str, str], Item] = {}
-    for key, batch in batches.items():
-        as_made["batch", key] = _item(
-            batch.name,
-            "batch",
-            _columns(batch.composition),
-            batch.draws,
-            batch.rehydration_water_g_per_100g,
-        )
-    for key, label in labels.items():
-        as_made["label", key] = _label_item(label, draws, seed)
-    foods = {p.food for p in plan.packed if p.food} | {
-        part.food for mix in plan.mix for part in mix.parts if part.food
-    }
-    table_items = _table_items(
-        {text: table.resolve(text) for text in foods}, table, draws, seed, unknown_scale
+    making = _Making(
+        Leaves(plan, table, pack, pack_day),
+        table,
+        batches,
+        labels,
+        {mix.name.casefold(): mix for mix in plan.mix},
+        draws,
+        seed,
+        _scale_of_foods(plan, table) if unknown_scale is None else unknown_scale,
+        Memory() if memory is None else memory,
     )
-    as_made |= {("food", str(item.food_id)): item for item in table_items.values()}
-    kept: dict[Leaf, Item] = {}
+    return {
+        entry.item.casefold(): replace(making.item(making.leaves.of_packed(entry)), name=entry.item)
+        for entry in plan.packed
+    }
 
-    def leaf_item(leaf: Leaf) -> Item:
-        if leaf not in kept:
-            made = as_made[leaf.kind, leaf.key]
-            share = leaves.kept(leaf, made.per_100g["likely"].to_numpy())
-            kept[leaf] = _kept(made, share, draws, seed)
-        return kept[leaf]
 
-    mixes = {mix.name.casefold(): mix for mix in plan.mix}
-    mixed: dict[str, Item] = {}
+def _scale_of_foods(plan: Plan, table: FoodTable) -> NDArray[np.float64]:
+    """Best estimate over mean of what is unknown in the foods that are packed as they are. [-]"""
+    from nutricheck.drying.contents import contents_of
 
-    def mix_item(key: str) -> Item:
-        if key not in mixed:
-            mix = mixes[key]
-            parts = [
-                (
-                    mix_item(leaf.key) if leaf.kind == "mix" else leaf_item(leaf),
-                    part.mass_g,
-                )
-                for part in mix.parts
-                for leaf in [leaves.of_part(mix, part)]
-            ]
-            mixed[key] = _mixed(mix, parts)
-        return mixed[key]
+    texts = [entry.food for entry in plan.packed if entry.food]
+    texts += [part.food for mix in plan.mix for part in mix.parts if part.food]
+    foods = list({food.id: food for food in map(table.resolve, texts)}.values())
+    return contents_of(foods, table).scale(np.ones(len(foods))) if foods else np.ones(len(TAGS))
 
-    items: dict[str, Item] = {}
-    for packed in plan.packed:
-        leaf = leaves.of_packed(packed)
-        is_mixed = leaf.kind in ("mix", "ferment")
-        item = mix_item(leaf.key) if is_mixed else leaf_item(leaf)
-        items[packed.item.casefold()] = replace(item, name=packed.item)
-    return items
+
+@dataclass(frozen=True)
+class _Making:
+    """Makes the items of a plan, each once for all that it rests on."""
+
+    leaves: Leaves
+    table: FoodTable
+    batches: Mapping[str, DriedBatch]
+    labels: Mapping[str, LabelFood]
+    mixes: Mapping[str, Mix]
+    draws: int
+    seed: int
+    scale: NDArray[np.float64]
+    memory: Memory
+
+    def item(self, leaf: Leaf) -> Item:
+        """The item of a leaf or mix on its day in the pack."""
+        return self.memory.value(self._key(leaf), lambda: self._new(leaf))
+
+    def _parts(self, leaf: Leaf) -> list[tuple[Leaf, float]]:
+        mix = self.mixes[leaf.key]
+        return [(self.leaves.of_part(mix, part), part.mass_g) for part in mix.parts]
+
+    def _key(self, leaf: Leaf) -> Hashable:
+        """All that the item rests on."""
+        if leaf.kind in ("mix", "ferment"):
+            parts = tuple((self._key(part), mass_g) for part, mass_g in self._parts(leaf))
+            return "mix", self.mixes[leaf.key].name, parts
+        stages = frozen(self.leaves.stages(leaf))
+        return "leaf", self._key_as_made(leaf), stages, self.leaves.pack, self.leaves.day
+
+    def _key_as_made(self, leaf: Leaf) -> Hashable:
+        if leaf.kind == "batch":
+            return leaf.kind, Same(self.batches[leaf.key].composition), self.draws, self.seed
+        if leaf.kind == "label":
+            return leaf.kind, Same(self.labels[leaf.key]), self.draws, self.seed
+        return leaf.kind, leaf.key, self.table, self.draws, self.seed, frozen(self.scale)
+
+    def _new(self, leaf: Leaf) -> Item:
+        if leaf.kind in ("mix", "ferment"):
+            parts = [(self.item(part), mass_g) for part, mass_g in self._parts(leaf)]
+            return _mixed(self.mixes[leaf.key], parts)
+        made = self.memory.value(self._key_as_made(leaf), lambda: self._as_made(leaf))
+        kept = self.leaves.kept(leaf, made.per_100g["likely"].to_numpy())
+        return _kept(made, kept, self.draws, self.seed)
+
+    def _as_made(self, leaf: Leaf) -> Item:
+        """As it is before storage and pack, of a batch before those of its owner and the pack."""
+        if leaf.kind == "batch":
+            batch = self.batches[leaf.key]
+            columns, water = _columns(batch.composition), batch.rehydration_water_g_per_100g
+            return _item(batch.name, "batch", columns, batch.draws, water)
+        if leaf.kind == "label":
+            return _label_item(self.labels[leaf.key], self.draws, self.seed)
+        return _table_item(self.table.food(leaf.key), self.table, self.draws, self.seed, self.scale)
 
 
 _IN_FAMILIES = np.flatnonzero(FAMILY_PLACES >= 0)
@@ -441,48 +481,34 @@ def _draws_with_long_chain(draws: NDArray[np.float64]) -> NDArray[np.float64]:
     return out
 
 
-def _table_items(
-    foods: Mapping[str, Food],
-    table: FoodTable,
-    draws: int,
-    seed: int,
-    unknown_scale: NDArray[np.float64] | None,
-) -> dict[str, Item]:
-    """Items made of foods of the table as they are, keyed by the text that named them."""
-    if not foods:
-        return {}
+def _table_item(
+    food: Food, table: FoodTable, draws: int, seed: int, scale: NDArray[np.float64]
+) -> Item:
+    """An item made of a food of the table as it is."""
     from nutricheck.drying.contents import contents_of
 
-    distinct = {food.id: food for food in foods.values()}
-    contents = contents_of(list(distinct.values()), table)
-    scale = contents.scale(np.ones(len(distinct))) if unknown_scale is None else unknown_scale
-    filled = contents.filled(scale)
-    drawn = np.where(contents.is_drawn, filled, 0.0)
-    items = {}
-    for text, food in foods.items():
-        at = list(distinct).index(food.id)
-        likely = filled[at]
-        own = None
-        if draws:
-            own = contents.known_draws(at, contents.value[at], draws, seed).astype(float)
-            own += contents.unknown_draws(at, draws, seed)
-            own[np.isnan(likely)] = np.nan
-            own = own.T
-        low, high = _range(likely, own)
-        frame = pd.DataFrame(
-            {
-                "low": low,
-                "likely": likely,
-                "high": high,
-                "known_share": ~np.isnan(contents.value[at]) * 1.0,
-                "accounted_share": ~np.isnan(likely) * 1.0,
-                "drawn": drawn[at],
-                "borrowed": np.where(contents.is_borrowed[at], np.nan_to_num(likely), 0.0),
-            },
-            index=_TAG_INDEX,
-        )
-        items[text] = _item(food.description, "food", _columns(frame), own, food_id=food.id)
-    return items
+    contents = contents_of([food], table)
+    likely = contents.filled(scale)[0]
+    own = None
+    if draws:
+        own = contents.known_draws(0, contents.value[0], draws, seed).astype(float)
+        own += contents.unknown_draws(0, draws, seed)
+        own[np.isnan(likely)] = np.nan
+        own = own.T
+    low, high = _range(likely, own)
+    frame = pd.DataFrame(
+        {
+            "low": low,
+            "likely": likely,
+            "high": high,
+            "known_share": ~np.isnan(contents.value[0]) * 1.0,
+            "accounted_share": ~np.isnan(likely) * 1.0,
+            "drawn": np.where(contents.is_drawn[0], likely, 0.0),
+            "borrowed": np.where(contents.is_borrowed[0], np.nan_to_num(likely), 0.0),
+        },
+        index=_TAG_INDEX,
+    )
+    return _item(food.description, "food", _columns(frame), own, food_id=food.id)
 
 
 def _label_item(label: LabelFood, draws: int, seed: int) -> Item:

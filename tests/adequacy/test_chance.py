@@ -64,8 +64,9 @@ def found(draws, targets, losses=None, known_share=1.0, counts=None, person=None
     )
     mean = np.einsum("d,dnc->nc", counts.to_numpy() / counts.sum(), array)
     drawn = {**dict(zip(days, array, strict=True)), "trip mean": mean}
-    rows = chances(aims, drawn, intake, TAGS)
-    return rows.set_index(["day", "component"])
+    found = chances(aims, drawn, intake, TAGS)
+    columns = ["chance", "chance_of", "chance_word"]
+    return pd.DataFrame(found.values(), pd.MultiIndex.from_tuples(found), columns)
 
 
 @pytest.mark.parametrize("count", range(11))
