@@ -22,7 +22,7 @@ from nutricheck.adequacy.chance import (
     NOT_KNOWN,
     Aims,
     chances,
-    shown_word,
+    shown_words,
 )
 from nutricheck.adequacy.salt import CHANCE_OF, salt_chances
 from nutricheck.asked import Asked, what_is_asked
@@ -535,9 +535,11 @@ def _coverage(
     table.loc[is_sodium, "chance_word"] = table.loc[is_sodium, "status"]
     # the word of the draws in place of the range's
     is_drawn = table["chance_word"].notna() & ~is_sodium
-    words = zip(table["chance_word"], coverage.excesses(table), strict=True)
-    drawn_words = [shown_word(str(word), excess) for word, excess in words]
-    table["status"] = table["status"].where(~is_drawn, drawn_words)
+    words = shown_words(
+        table["chance_word"].to_numpy(dtype=object),
+        np.array(coverage.excesses(table), dtype=object),
+    )
+    table["status"] = table["status"].where(~is_drawn, words)
     return table
 
 

@@ -83,6 +83,7 @@ __all__ = [
     "aims_of",
     "chance_of_range",
     "chance_word",
+    "chance_words",
     "chance_z",
     "chances",
     "drawn_amounts",
@@ -93,6 +94,7 @@ __all__ = [
     "requirement_amounts",
     "requirement_shape",
     "shown_word",
+    "shown_words",
     "tenths",
 ]
 
@@ -134,10 +136,18 @@ def chance_word(chance: float, chance_of: str) -> str:
     return str(numbers(CHANCE_WORD, {"chance": chance, "is_advised": chance_of == ADVISED}))
 
 
-def is_unsure(chance: float, known_share: float) -> bool:
+def chance_words(
+    chance: NDArray[np.float64], chance_of: NDArray[np.object_]
+) -> NDArray[np.object_]:
+    """The words of many chances, as :func:`chance_word`."""
+    figures = {"chance": chance, "is_advised": chance_of == ADVISED}
+    return np.asarray(numbers(CHANCE_WORD, figures), dtype=object)
+
+
+def is_unsure(chance: NDArray[np.float64], known_share: NDArray[np.float64]) -> NDArray[np.bool_]:
     """Whether too little of an intake is known to call it low; arguments are shares. [-]"""
     figures = {"chance": chance, "known_share": known_share, "known_enough": KNOWN_ENOUGH}
-    return bool(numbers(IS_UNSURE, figures))
+    return np.asarray(numbers(IS_UNSURE, figures), dtype=bool)
 
 
 def shown_word(word: str, excess: str) -> str:
@@ -150,13 +160,18 @@ def shown_word(word: str, excess: str) -> str:
     >>> shown_word("short", "too much")
     'too much'
     """
+    return str(shown_words(np.array([word], dtype=object), np.array([excess], dtype=object))[0])
+
+
+def shown_words(words: NDArray[np.object_], excesses: NDArray[np.object_]) -> NDArray[np.object_]:
+    """The words of many rows, as :func:`shown_word`."""
     figures = {
-        "word": word,
-        "is_fine": word in (ENOUGH, LIKELY_ENOUGH),
-        "is_too_much": excess == TOO_MUCH,
-        "may_be_too_much": excess == MAYBE_TOO_MUCH,
+        "word": words,
+        "is_fine": (words == ENOUGH) | (words == LIKELY_ENOUGH),
+        "is_too_much": excesses == TOO_MUCH,
+        "may_be_too_much": excesses == MAYBE_TOO_MUCH,
     }
-    return str(numbers(SHOWN_WORD, figures))
+    return np.asarray(numbers(SHOWN_WORD, figures), dtype=object)
 
 
 def chance_of_range(
@@ -411,25 +426,17 @@ def chances(
         for day, tag, share in zip(*(intake[name].tolist() for name in columns), strict=True)
     }
     place = {tag: number for number, tag in enumerate(tags)}
-    return {
-        (day, tag): _told(
-            aims.chance(day, tag, intake_draws[day][:, place[tag]]),
-            aim,
-            accounted.get((day, tag), 0.0),
-            tag in borrowed,
-        )
-        for day, by_tag in aims.by_day.items()
-        for tag, aim in by_tag.items()
-    }
-
-
-def _told(share: float, aim: Aim, accounted: float, is_borrowed: bool) -> tuple[float, str, str]:
-    """A chance; an intake that is only "at least" so much may be enough, but is not called low."""
-    if is_unsure(share, accounted):
-        share = math.nan
-    if is_borrowed:
-        share = min(share, MOST_BORROWED)
-    return share, aim.chance_of, chance_word(share, aim.chance_of)
+    held = {(day, tag): aim for day, by_tag in aims.by_day.items() for tag, aim in by_tag.items()}
+    found = [aims.chance(day, tag, intake_draws[day][:, place[tag]]) for day, tag in held]
+    share = np.array(found, dtype=float)
+    # an intake that is only "at least" so much may be enough, but is not called low
+    known = np.array([accounted.get(pair, 0.0) for pair in held])
+    share = np.where(is_unsure(share, known), np.nan, share)
+    is_borrowed = np.array([tag in borrowed for _, tag in held], dtype=bool)
+    share = np.where(is_borrowed, np.minimum(share, MOST_BORROWED), share)
+    of = [aim.chance_of for aim in held.values()]
+    words = chance_words(share, np.array(of, dtype=object))
+    return dict(zip(held, zip(share.tolist(), of, words.tolist(), strict=True), strict=True))
 
 
 def _aims(reference: str, targets: pd.DataFrame, losses: pd.DataFrame) -> dict[str, Aim]:

@@ -43,9 +43,9 @@ from nutricheck.adequacy.chance import (
     TOO_MUCH,
     USE,
     chance_of_range,
-    chance_word,
+    chance_words,
     is_unsure,
-    shown_word,
+    shown_words,
 )
 from nutricheck.adequacy.probability import adequacy_probability
 from nutricheck.adequacy.salt import (
@@ -514,8 +514,9 @@ def _ratio(
 def excesses(table: pd.DataFrame) -> list[str]:
     """Too much, maybe too much or nothing, by row of a coverage table."""
     names = ("upper_kind", "upper", "upper_likely", "upper_high", "added")
+    columns = (table[name].tolist() for name in names)
     found = []
-    for kind, level, likely, high, added in zip(*(table[name] for name in names), strict=True):
+    for kind, level, likely, high, added in zip(*columns, strict=True):
         is_level = kind not in UPPER_NOTES
         is_beyond_safe = kind == SAFE_LEVEL and passes_safe_level(
             likely, level, 0.0 if np.isnan(added) else added
@@ -525,27 +526,18 @@ def excesses(table: pd.DataFrame) -> list[str]:
     return found
 
 
-def _status(result: pd.DataFrame, held: References, chance: _ByRange) -> list[str]:
+def _status(result: pd.DataFrame, held: References, chance: _ByRange) -> NDArray[np.object_]:
     """The word of each row, sodium's aside."""
-    words = []
-    for excess, is_asked, reference, likely, share, of, known, borrowed in zip(
-        excesses(result),
-        held.is_left_to_doctor,
-        result["reference"],
-        result["likely"],
-        chance.share,
-        chance.of,
-        result["accounted_share"],
-        result["is_borrowed"],
-        strict=True,
-    ):
-        if is_asked or np.isnan(reference):
-            words.append(shown_word(ASK_DOCTOR if is_asked else "", excess))
-            continue
-        own = min(share, MOST_BORROWED) if borrowed else share
-        is_unknown = np.isnan(likely) or is_unsure(own, known)
-        words.append(shown_word(NOT_KNOWN if is_unknown else chance_word(own, of), excess))
-    return words
+    reference, likely, known = (
+        result[name].to_numpy(dtype=float) for name in ("reference", "likely", "accounted_share")
+    )
+    is_borrowed = result["is_borrowed"].to_numpy(dtype=bool)
+    own = np.where(is_borrowed, np.minimum(chance.share, MOST_BORROWED), chance.share)
+    is_unknown = np.isnan(likely) | is_unsure(own, known)
+    words = np.where(is_unknown, NOT_KNOWN, chance_words(own, chance.of))
+    words = np.where(np.isnan(reference), "", words)
+    words = np.where(held.is_left_to_doctor, ASK_DOCTOR, words)
+    return shown_words(words, np.array(excesses(result), dtype=object))
 
 
 class _ByRange(NamedTuple):
