@@ -62,7 +62,7 @@ from nutricheck.needs.clinic import Figure, clinic_figures
 from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import SALT_LOW_EVERY_DAY
 from nutricheck.people import parts
-from nutricheck.plan.models import DAYS_PER_MONTH, Batch, Cooking, Person, Plan
+from nutricheck.plan.models import DAYS_PER_MONTH, Batch, Cooking, Packed, Person, Plan
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells, with_ways_out
 from nutricheck.plan.trip_days import TripDays, trip_days
 from nutricheck.stock.balance import EnergyBalance, energy_balance
