@@ -23,22 +23,6 @@ __all__ = ["is_left_out_in", "pregnancy_cautions"]
 #: Groups of meat, poultry, sausage, fish and game: SR28.
 _FLESH = ("0500", "0700", "1000", "1300", "1500", "1700", "3500")
 
-#: What the rows of pregnancy_foods warn of, and what raw meat is called.
-CAUTIONS = (
-    "alcohol in pregnancy",
-    "cured meat in pregnancy",
-    "fish liver oil in pregnancy",
-    "fish with much mercury",
-    "liver in pregnancy",
-    "raw egg in pregnancy",
-    "raw milk in pregnancy",
-    "raw shellfish in pregnancy",
-    "smoked fish in pregnancy",
-    "soft cheese in pregnancy",
-    "sprouts in pregnancy",
-    "tuna in pregnancy",
-)
-
 
 @dataclass(frozen=True)
 class _Rule:

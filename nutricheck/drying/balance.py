@@ -14,7 +14,6 @@ from nutricheck.errors import DryingError
 __all__ = [
     "apparent_retention",
     "concentration_factor",
-    "dry_basis",
     "drying_yield",
 ]
 
@@ -82,16 +81,6 @@ def concentration_factor(water_fresh: Number, water_dried: Number) -> Number:
     1.5789
     """
     return 1 / drying_yield(water_fresh, water_dried)
-
-
-def dry_basis(water_frac: Number) -> Number:
-    """Water per dry matter [g/g] from water per total mass [g/g].
-
-    >>> round(float(dry_basis(0.80)), 6)
-    4.0
-    """
-    fraction = _checked("water_frac", water_frac)
-    return np.asarray(fraction / (1 - fraction))
 
 
 def apparent_retention(

@@ -354,16 +354,6 @@ class FoodTable:
             masses.setdefault(name, grams / quantity)
         return list(masses.items())
 
-    def origins(self, food_ids: Sequence[str], tags: Sequence[str] | None = None) -> pd.DataFrame:
-        """What each value of ``composition`` is from, as ``amounts_from``; "" where unknown."""
-        frame = self.composition(food_ids, tags)
-        names = frame.notna().replace({True: self.name, False: ""})
-        for row, food_id in enumerate(food_ids):
-            for tag, (_, origin) in self.amounts_from(food_id).items():
-                if tag in names.columns:
-                    names.iloc[row, names.columns.get_loc(tag)] = origin
-        return names
-
     @property
     def name(self) -> str:
         """Title and release in short."""

@@ -4,8 +4,8 @@ An estimate of a table's builder gives way to a value of a table below it.
 
 So own analyses lie over FoodData Central over SR28, component by component. A food is the same in
 two tables where they share an id of it, such as the NDB number that FoodData Central keeps beside
-its own ids. ``origins`` tells where each value is from; standard errors and numbers of analyses
-come from the same table as their value.
+its own ids. ``amounts_from`` tells where each value is from; standard errors and numbers of
+analyses come from the same table as their value.
 """
 
 from __future__ import annotations

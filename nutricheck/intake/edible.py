@@ -33,18 +33,17 @@ _BOILED = {"boiled", "simmered", "braised"}
 
 @dataclass(frozen=True)
 class Edibility:
-    """Whether a packed item can be eaten: its class, and the foods in it that decide it.
+    """Whether a packed item can be eaten: its class.
 
     ``is_said``: the plan itself says how the item is eaten.
     """
 
     item: str
     readiness: Readiness
-    decided_by: tuple[str, ...]
     is_said: bool = False
 
 
-def can_be_eaten(own: Readiness, cooking: Cooking | None) -> bool:
+def can_be_eaten(ready: Readiness, cooking: Cooking | None) -> bool:
     """Whether what has this class counts as eaten; where nobody knows, it does.
 
     ``cooking`` None: the plan does not say, and all that is packed counts.
@@ -56,9 +55,9 @@ def can_be_eaten(own: Readiness, cooking: Cooking | None) -> bool:
     >>> can_be_eaten(Readiness("never"), "hot water")
     False
     """
-    if own.name == "never":
+    if ready.name == "never":
         return cooking in (None, "cooks")
-    return own.name != "heat" or cooking not in COLD
+    return ready.name != "heat" or cooking not in COLD
 
 
 def edibility(plan: Plan, table: FoodTable) -> dict[str, Edibility]:
@@ -69,13 +68,10 @@ def edibility(plan: Plan, table: FoodTable) -> dict[str, Edibility]:
 
 def batch_readiness(batch: Batch, table: FoodTable) -> Readiness:
     """The class of a dried batch."""
-    return worst([own for _, own in _batch_parts(batch, table)])
+    return worst(_batch_parts(batch, table))
 
 
 # ---------------------------------------------------------------- what things are made of
-
-#: A food and its class.
-_Part = tuple[str, Readiness]
 
 
 class _Items:
@@ -87,28 +83,26 @@ class _Items:
         self._labels = {label.name.casefold(): label for label in plan.label}
         self._mixes = {mix.name.casefold(): mix for mix in plan.mix}
         self._packed = {entry.item.casefold(): entry for entry in reversed(plan.packed)}
-        self._known: dict[str, list[_Part]] = {}
+        self._known: dict[str, list[Readiness]] = {}
 
     def packed(self, item: str, food: str | None) -> Edibility:
         entry = self._packed[item.casefold()]
         parts = self._food(food, entry.bought) if food else self._made(item)
-        own = worst([part for _, part in parts])
-        decided_by = tuple(dict.fromkeys(name for name, part in parts if part.name == own.name))
+        ready = worst(parts)
         if entry.eaten is not None:
-            own = _as_said(own, entry.eaten)
-        return Edibility(item, own, decided_by, self._is_said(item, entry.eaten))
+            ready = _as_said(ready, entry.eaten)
+        return Edibility(item, ready, self._is_said(item, entry.eaten))
 
     def _is_said(self, item: str, eaten: Eaten | None) -> bool:
         key = item.casefold()
         made = self._batches.get(key) or self._labels.get(key)
         return eaten is not None or (made is not None and made.eaten is not None)
 
-    def _food(self, text: str, bought: Bought | None = None) -> list[_Part]:
+    def _food(self, text: str, bought: Bought | None = None) -> list[Readiness]:
         food = self._table.resolve(text)
-        own = _READY if bought in READY_WHEN_BOUGHT else readiness(food)
-        return [(food.description, own)]
+        return [_READY if bought in READY_WHEN_BOUGHT else readiness(food)]
 
-    def _made(self, name: str) -> list[_Part]:
+    def _made(self, name: str) -> list[Readiness]:
         key = name.casefold()
         if key not in self._known:
             if key in self._batches:
@@ -124,18 +118,16 @@ class _Items:
         return self._known[key]
 
 
-def _batch_parts(batch: Batch, table: FoodTable) -> list[_Part]:
-    """Its ingredients with the class that is left to them; the batch itself where the plan says."""
+def _batch_parts(batch: Batch, table: FoodTable) -> list[Readiness]:
+    """The classes that are left to its ingredients; the batch's own where the plan says it."""
     strength = _strength(batch)
     parts = []
     for part in batch.ingredients:
         food = table.resolve(part.food)
-        own = _READY if part.bought in READY_WHEN_BOUGHT else readiness(food)
-        is_lifted = own.name is not None and _LIFTS.index(own.lifted_by) <= strength
-        parts.append((food.description, _READY if is_lifted else own))
-    if batch.eaten is None:
-        return parts
-    return [(batch.name, _as_said(worst([own for _, own in parts]), batch.eaten))]
+        ready = _READY if part.bought in READY_WHEN_BOUGHT else readiness(food)
+        is_lifted = ready.name is not None and _LIFTS.index(ready.lifted_by) <= strength
+        parts.append(_READY if is_lifted else ready)
+    return parts if batch.eaten is None else [_as_said(worst(parts), batch.eaten)]
 
 
 def _strength(batch: Batch) -> int:
@@ -150,9 +142,9 @@ def _prepared(preparation: Preparation) -> int:
     return _LIFTS.index("blanching" if preparation.kind == "blanched" else "")
 
 
-def _label_part(label: Label) -> _Part:
-    own = _READY if label.kind in ("supplement", "drink mix") else NOT_KNOWN
-    return label.name, own if label.eaten is None else _as_said(own, label.eaten)
+def _label_part(label: Label) -> Readiness:
+    ready = _READY if label.kind in ("supplement", "drink mix") else NOT_KNOWN
+    return ready if label.eaten is None else _as_said(ready, label.eaten)
 
 
 def _as_said(own: Readiness, eaten: Eaten) -> Readiness:

@@ -52,11 +52,6 @@ class TripDays:
         counts: NDArray[np.float64] = self.shares.sum(axis=0)
         return counts
 
-    def days_so_far(self) -> NDArray[np.float64]:
-        """Days of each kind (columns) at the start and after each day (rows). [day]"""
-        start = np.zeros((1, len(self.kinds)))
-        return np.concatenate([start, np.cumsum(self.shares, axis=0)])
-
     def kind_of_day(self) -> tuple[str, ...]:
         """The kind of each day; empty where the kinds are mixed."""
         if not self.is_in_order:

@@ -40,14 +40,13 @@ def test_each_value_comes_from_the_first_that_knows_it(layers):
 
 
 def test_origin_of_each_value(layers):
-    origins = layers.origins(["11564", "own-1"], ["K", "ID", "VITC", "CLD"])
-    assert origins.loc["11564"].tolist() == [
+    amounts = layers.amounts_from("11564")
+    assert [amounts[tag][1] for tag in ("K", "ID", "VITC")] == [
         "own analyses, own",
         "USDA FoodData Central, download",
         "USDA National Nutrient Database for Standard Reference, SR28 full",
-        "",
     ]
-    assert set(origins.loc["own-1"]) == {""}
+    assert "CLD" not in amounts and set(layers.amounts_from("own-1")) == {"MG"}
 
 
 def test_spread_comes_with_its_value(layers):
@@ -102,7 +101,7 @@ def test_one_layer_alone_equals_the_table(layers):
     both = open_table(["default", "default"])
     foods = list(alone.all_foods().index[::200])
     assert both.composition(foods).equals(alone.composition(foods))
-    assert set(alone.origins(["11124"], ["K", "CLD"]).loc["11124"]) == {alone.name, ""}
+    assert alone.amounts_from("11124")["K"][1] == alone.name
 
 
 def test_pickled_layers(layers):

@@ -43,7 +43,6 @@ def test_without_an_order_every_day_is_the_same_mixture():
     trip = trip_days(kinds(3, 1), (), "longest")
     assert not trip.is_in_order and trip.length == 4 and trip.kind_of_day() == ()
     assert trip.shares.tolist() == [[0.75, 0.25]] * 4
-    assert trip.days_so_far()[:, 0].tolist() == [0, 0.75, 1.5, 2.25, 3]
 
 
 def test_an_order_is_followed_day_by_day_on_both_trips():
@@ -52,7 +51,7 @@ def test_an_order_is_followed_day_by_day_on_both_trips():
     longest, shortest = (trip_days(days, ordered, trip) for trip in ("longest", "shortest"))
     assert longest.kind_of_day() == ("a", "a", "b", "a")
     assert shortest.kind_of_day() == ("a", "b")
-    assert longest.days_so_far().tolist() == [[0, 0], [1, 0], [2, 0], [2, 1], [3, 1]]
+    assert longest.shares.tolist() == [[1, 0], [1, 0], [0, 1], [1, 0]]
 
 
 def test_an_order_of_the_longest_trip_alone_leaves_the_shortest_mixed():
@@ -68,7 +67,7 @@ def test_days_of_each_kind_add_up_to_the_counts(counts, random):
     random.shuffle(sequence)
     ordered = order(*((name, 1) for name in sequence))
     for trip in (trip_days(days, ordered, "longest"), trip_days(days, (), "longest")):
-        assert np.allclose(trip.days_so_far()[-1], counts)
+        assert np.allclose(trip.shares.sum(axis=0), counts)
         assert np.allclose(trip.shares.sum(axis=1), 1)
 
 

@@ -7,7 +7,6 @@ from nutricheck.drying import dry_batch
 from nutricheck.drying.balance import (
     apparent_retention,
     concentration_factor,
-    dry_basis,
     drying_yield,
 )
 from nutricheck.drying.cooking import retention_row
@@ -87,12 +86,6 @@ def test_recipe_formula():
 
 
 # ---------------------------------------------------------------- water and units
-
-
-def test_water_bases():
-    """Cromarty et al. 1982: db = 100 wb/(100 − wb)."""
-    for wet, dry in ((0.20, 0.25), (0.10, 0.1111), (0.80, 4.0)):
-        assert dry_basis(wet) == pytest.approx(dry, abs=1e-4)
 
 
 def test_change_of_water_content():

@@ -49,7 +49,7 @@ def proposal_words(proposal: Proposal, result: Result) -> tuple[list[str], list[
     if len(proposal.items) and proposal.status != "no answer in time":
         words += [*_gap_words(proposal), *_pack_words(proposal, result)]
     words += [
-        *_left_to_the_doctor(proposal, result),
+        *_left_to_the_doctor(proposal),
         *_not_for_person(proposal),
         *_not_safe(result),
         *_runs_out(result, proposal.trip),
@@ -167,7 +167,7 @@ def _heat_words(need: DayNeeds) -> str:
 _FOR_THE_CLINIC = ("ENERC_KCAL", "PROCNT", "NA", "K", "P", "MG")
 
 
-def _left_to_the_doctor(proposal: Proposal, result: Result) -> list[str]:
+def _left_to_the_doctor(proposal: Proposal) -> list[str]:
     """What is not filled up because of a condition."""
     care, words = proposal.care, []
     if care.salt_reasons:

@@ -25,6 +25,7 @@ from nutricheck.report.workbook.people import people_sheet
 from nutricheck.report.workbook.per_100g import composition_sheet
 from nutricheck.report.workbook.portions import mixes_sheet, portions_sheet
 from nutricheck.report.workbook.references import references_sheet
+from nutricheck.report.workbook.sheets import Sheets
 from nutricheck.report.workbook.stores import packed_addresses, stores_sheet
 from nutricheck.report.workbook.texts import cautions_sheet, sources_sheet, unknown_sheet
 
@@ -80,8 +81,9 @@ def workbook_sheets(
     composition = composition_sheet(result, days, batches, mixes, portions)
     references = references_sheet(result, days)
     daily = daily_sheet(result, days, composition, references)
-    stores = stores_sheet(result, days, composition, portions, references, daily)
-    overview = overview_sheet(result, found, days, composition, references, daily, stores)
+    earlier = Sheets(result, days, composition, portions, references, daily)
+    stores = stores_sheet(earlier)
+    overview = overview_sheet(earlier, found, stores)
     sheets = [
         client_sheet(result, found, days, daily),
         people_sheet(result),
@@ -95,7 +97,7 @@ def workbook_sheets(
         references.sheet,
         stores.sheet,
         stores.by_day,
-        drink_sheet(result, days, composition, portions, references, daily),
+        drink_sheet(earlier),
         additions_sheet(proposal, reduction),
         cautions_sheet(result),
         sources_sheet(result, batches.citations),

@@ -204,7 +204,6 @@ def daily_sheet(
     by_food = levels_by_food(result.plan.person)
     for tag in made.first:
         own = [rows.get((name, tag), blank) for name in names]
-        retinol = [rows.get((name, "RETOL"), blank) for name in names]
         added = {
             key: _counted_share(label, tag)
             for key, label in result.labels.items()
@@ -217,7 +216,7 @@ def daily_sheet(
             labels = added
             if own[day].upper_basis == "supplements only":
                 labels = {key: share for key, share in added.items() if key in supplements}
-            row.put_upper(labels, retinol[day])
+            row.put_upper(labels)
             row.put_status(by_food.get(tag, 0.0), added)
     last = max(made.first.values(), default=_FIRST) + len(days.names)
     sheet.filtered = f"A{_HEAD}:{_L['note']}{last}"
@@ -428,7 +427,7 @@ class _Row:
             spread,
         )
 
-    def put_upper(self, labels: Mapping[str, float], retinol: CoverageRow) -> None:
+    def put_upper(self, labels: Mapping[str, float]) -> None:
         """Upper level and the amount that counts against it, on the level's own basis.
 
         ``labels`` are those that hold added amounts, with the share of their amount that counts.

@@ -24,11 +24,9 @@ from nutricheck.advice.drink_plan import (
 from nutricheck.facts.constants import constant, value
 from nutricheck.needs.sodium import STAGES, SodiumStage
 from nutricheck.report.workbook.cells import Column, Formula, Sheet, letter, link
-from nutricheck.report.workbook.daily import Daily
-from nutricheck.report.workbook.days import Days
-from nutricheck.report.workbook.per_100g import Composition, leaves_of, thing_of
-from nutricheck.report.workbook.portions import Portions
-from nutricheck.report.workbook.references import References, line_cells
+from nutricheck.report.workbook.per_100g import leaves_of, thing_of
+from nutricheck.report.workbook.references import line_cells
+from nutricheck.report.workbook.sheets import Sheets
 from nutricheck.rules.expression import formula
 from nutricheck.rules.formulas import (
     CARRY,
@@ -61,29 +59,17 @@ _FIGURES = {
 
 
 @dataclass(frozen=True)
-class _Making:
+class _Drink(Sheets):
     """What all parts of the sheet need."""
 
-    result: Result
-    days: Days
-    composition: Composition
-    portions: Portions
-    references: References
-    daily: Daily
     sheet: Sheet
     figures: dict[str, str]
     """name of a constant → its cell"""
 
 
-def drink_sheet(
-    result: Result,
-    days: Days,
-    composition: Composition,
-    portions: Portions,
-    references: References,
-    daily: Daily,
-) -> Sheet:
+def drink_sheet(sheets: Sheets) -> Sheet:
     """What to carry on each kind of day, and how much salt to add."""
+    result, days = sheets.result, sheets.days
     plans = drink_plans(result)
     sheet = Sheet("Drink and salt", heading_row=_HEAD, frozen_columns=1)
     heads = [
@@ -111,12 +97,12 @@ def drink_sheet(
         len(heads),
     )
     figures = _put_figures(sheet, _FIRST + len(plans) + 2, result)
-    made = _Making(result, days, composition, portions, references, daily, sheet, figures)
+    drink = _Drink(**vars(sheets), sheet=sheet, figures=figures)
     for row, (name, plan) in enumerate(plans.items(), start=_FIRST):
         day = days.names.index(name)
         sheet.put(row, 1, Formula(days.name_at(day), name), "text")
-        _put_carry(made, row, day, plan, result.needs[name])
-        _put_salt(made, row, day, plan, result.needs[name])
+        _put_carry(drink, row, day, plan, result.needs[name])
+        _put_salt(drink, row, day, plan, result.needs[name])
     return sheet
 
 
@@ -137,11 +123,11 @@ def _put_figures(sheet: Sheet, row: int, result: Result) -> dict[str, str]:
     return cells
 
 
-def _put_carry(made: _Making, row: int, day: int, plan: DrinkPlan, need: DayNeeds) -> None:
+def _put_carry(drink: _Drink, row: int, day: int, plan: DrinkPlan, need: DayNeeds) -> None:
     """Litres an hour and in all, and what to do."""
-    sheet, own = made.sheet, made.figures
+    sheet, own = drink.sheet, drink.figures
     hours = need.sweat.hours
-    litres = Formula(made.references.water_at("sweat", day), need.sweat.likely_l)
+    litres = Formula(drink.references.water_at("sweat", day), need.sweat.likely_l)
     sheet.put(row, _SWEAT, litres, "calculated|0.0")
     sheet.put(row, _HOURS, hours, "figure|0.0")
     if plan.kind in ("ask", "clinic"):
@@ -164,7 +150,7 @@ def _put_carry(made: _Making, row: int, day: int, plan: DrinkPlan, need: DayNeed
     text = f"IF({is_hot},{formula(CARRY, cells)},0)" if hours else "0"
     an_hour = 0.0
     if plan.kind in ("carry", "too long"):
-        mass_kg = made.result.plan.person.mass_kg
+        mass_kg = drink.result.plan.person.mass_kg
         _, an_hour, _ = drink_of_an_hour(mass_kg, need.sweat.likely_l / hours, hours)
     sheet.put(row, _RATE, Formula(text, an_hour), "calculated|0.00")
     sheet.put(row, _LITRES, Formula(f"{rate}*{hour}", an_hour * hours), "calculated|0.0")
@@ -178,15 +164,15 @@ def _put_carry(made: _Making, row: int, day: int, plan: DrinkPlan, need: DayNeed
     sheet.put(row, _WORD, Formula(words, said), "said")
 
 
-def _put_salt(made: _Making, row: int, day: int, plan: DrinkPlan, need: DayNeeds) -> None:
+def _put_salt(drink: _Drink, row: int, day: int, plan: DrinkPlan, need: DayNeeds) -> None:
     """What is eaten, what the mixes hold of it, and the salt to add by heat day."""
-    sheet, name = made.sheet, made.days.names[day]
-    eaten_at = made.daily.at("NA", day, "likely")
-    eaten_mg = float(made.daily.rows[name, "NA"].likely)
+    sheet, name = drink.sheet, drink.days.names[day]
+    eaten_at = drink.daily.at("NA", day, "likely")
+    eaten_mg = float(drink.daily.rows[name, "NA"].likely)
     eaten, mix = f"${letter(_EATEN)}{row}", f"${letter(_MIX)}{row}"
     sheet.put(row, _EATEN, link(eaten_at, eaten_mg), "calculated|#,##0")
-    held = mix_mg(made.result, name)
-    sheet.put(row, _MIX, Formula(_mix_text(made, day), held), "calculated|#,##0")
+    held = mix_mg(drink.result, name)
+    sheet.put(row, _MIX, Formula(_mix_text(drink, day), held), "calculated|#,##0")
     stages: Sequence[SodiumStage] = need.sodium.stages
     if not stages or plan.is_salt_asked or plan.kind in ("ask", "too long"):
         for column in range(_STAGE, _STAGE + 3 * len(STAGES)):
@@ -197,11 +183,11 @@ def _put_salt(made: _Making, row: int, day: int, plan: DrinkPlan, need: DayNeeds
     goes_in = plan.kind == "carry"
     litres_l = plan.carry_l if goes_in else 0.0
     litres = f"${letter(_LITRES)}{row}" if plan.kind != "clinic" else "0"
-    own = made.figures
+    own = drink.figures
     for place, stage in enumerate(stages):
         column = _STAGE + 3 * place
         aim, in_litre = f"{letter(column)}{row}", f"{letter(column + 1)}{row}"
-        aim_text, low_text = _lines(made, day, stage, need, aim)
+        aim_text, low_text = _lines(drink, day, stage, need, aim)
         sheet.put(row, column, Formula(aim_text, stage.band.aim), "calculated|#,##0")
         # of what is not known nothing is said to be missing
         is_known = not math.isnan(eaten_mg)
@@ -226,24 +212,24 @@ def _put_salt(made: _Making, row: int, day: int, plan: DrinkPlan, need: DayNeeds
         sheet.put(row, column + 2, Formula(food, food_g), "calculated|0.0")
 
 
-def _mix_text(made: _Making, day: int) -> str:
+def _mix_text(drink: _Drink, day: int) -> str:
     """Sodium of the day that the packed drink mixes bring."""
     terms = [
-        f"{made.portions.grams[key, day]}*N({made.composition.at(thing, 'NA')})/100"
-        for key in mixes_of(made.result)
-        for thing in [thing_of(leaves_of(made.result), key)]
+        f"{drink.portions.grams[key, day]}*N({drink.composition.at(thing, 'NA')})/100"
+        for key in mixes_of(drink.result)
+        for thing in [thing_of(leaves_of(drink.result), key)]
     ]
     return "+".join(terms) or "0"
 
 
 def _lines(
-    made: _Making, day: int, stage: SodiumStage, need: DayNeeds, aim_cell: str
+    drink: _Drink, day: int, stage: SodiumStage, need: DayNeeds, aim_cell: str
 ) -> tuple[str, str]:
     """Aim and low line of a heat day as formulas: needs.sodium.sodium_band in cells."""
     band = stage.band
     if need.sodium.is_set:
         return f"{band.aim:.12g}", f"{band.low:.12g}"
     a_litre = stage.mmol_l * value("sodium_molar_mass")
-    lost = f"{made.references.water_at('sweat', day)}*{a_litre:.12g}"
+    lost = f"{drink.references.water_at('sweat', day)}*{a_litre:.12g}"
     cells = line_cells(f"{need.sodium.ai_mg:.12g}", lost) | {"aim": aim_cell}
     return formula(LINE_AIM, cells), formula(LINE_LOW, cells)

@@ -24,17 +24,14 @@ from nutricheck.report.workbook.cells import (
     letter,
     link,
 )
-from nutricheck.report.workbook.daily import Daily
-from nutricheck.report.workbook.days import DAY_ROW, OVERVIEW, Days
-from nutricheck.report.workbook.per_100g import Composition
-from nutricheck.report.workbook.references import References
+from nutricheck.report.workbook.days import DAY_ROW, OVERVIEW
+from nutricheck.report.workbook.sheets import Sheets
 from nutricheck.report.workbook.stores import Stores
 from nutricheck.rows import EnergyShare, rows_of
 from nutricheck.stock.supply import TRIPS
 
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Answer
-    from nutricheck.check_plan import Result
 
 __all__ = ["overview_sheet"]
 
@@ -61,16 +58,11 @@ _HOW = (
 _HOW_NO_DRAWS = "No draws were made: low and high are the likely value itself."
 
 
-@dataclass
-class _Making:
+@dataclass(frozen=True)
+class _Overview(Sheets):
     """What all parts of the sheet need; ``last`` is the last column that is printed."""
 
-    result: Result
     found: Answer
-    days: Days
-    composition: Composition
-    references: References
-    daily: Daily
     stores: Stores
     sheet: Sheet
     last: int
@@ -81,36 +73,29 @@ class _Making:
         return [*self.days.names, coverage.TRIP_MEAN]
 
 
-def overview_sheet(
-    result: Result,
-    found: Answer,
-    days: Days,
-    composition: Composition,
-    references: References,
-    daily: Daily,
-    stores: Stores,
-) -> Sheet:
+def overview_sheet(sheets: Sheets, found: Answer, stores: Stores) -> Sheet:
     """The overview."""
+    days = sheets.days
     last = max(_FEWEST, 1 + 2 * (len(days.names) + 1))
     sheet = Sheet(OVERVIEW, print_columns=last)
     sheet.widths.update({1: 27.0, **dict.fromkeys(range(2, last + 1), 14.0)})
-    made = _Making(result, found, days, composition, references, daily, stores, sheet, last)
-    _put_top(made)
-    _put_days(made)
-    row = _put_words(made, days.last_row + 3)
-    row = _put_first(made, row + 2)
+    overview = _Overview(**vars(sheets), found=found, stores=stores, sheet=sheet, last=last)
+    _put_top(overview)
+    _put_days(overview)
+    row = _put_words(overview, days.last_row + 3)
+    row = _put_first(overview, row + 2)
     sheet.breaks.append(row)
-    row = _put_energy_shares(made, row + 1)
-    row = _put_counts(made, row + 1)
-    row = _put_trips(made, row + 1)
+    row = _put_energy_shares(overview, row + 1)
+    row = _put_counts(overview, row + 1)
+    row = _put_trips(overview, row + 1)
     sheet.breaks.append(row)
-    _put_one_day(made, row + 1)
+    _put_one_day(overview, row + 1)
     return sheet
 
 
-def _put_top(made: _Making) -> None:
+def _put_top(overview: _Overview) -> None:
     """Whose plan it is, how to use the workbook, and what its colours mean."""
-    sheet, result = made.sheet, made.result
+    sheet, result = overview.sheet, overview.result
     sheet.put(1, 1, result.plan.trip.title, "title")
     sheet.heights[1] = 24
     source = result.table.source
@@ -119,13 +104,13 @@ def _put_top(made: _Making) -> None:
         1,
         f"{person_words(result.plan.person)} · reference: {result.reference} · food table: "
         f"{source.title}, {source.release}",
-        made.last,
+        overview.last,
         "lead",
     )
-    sheet.put_section(4, "How to use this workbook", made.last)
+    sheet.put_section(4, "How to use this workbook", overview.last)
     lines = [*_HOW[:-1], _HOW[-1].format(draws=result.draws) if result.draws else _HOW_NO_DRAWS]
     for row, line in enumerate(lines, start=5):
-        sheet.put_wide(row, 1, line, made.last, "plain")
+        sheet.put_wide(row, 1, line, overview.last, "plain")
     legend = [
         ("yours to change", "input text"),
         ("published figure", "figure"),
@@ -136,11 +121,11 @@ def _put_top(made: _Making) -> None:
         sheet.put(9, column, text, style)
 
 
-def _put_days(made: _Making) -> None:
+def _put_days(overview: _Overview) -> None:
     """The kinds of day with their counts, and what each asks and gets."""
-    sheet, days, daily = made.sheet, made.days, made.daily
+    sheet, days, daily = overview.sheet, overview.days, overview.daily
     head = DAY_ROW - 1
-    sheet.put_section(head - 1, "The days", made.last)
+    sheet.put_section(head - 1, "The days", overview.last)
     heads = [
         "Kind of day",
         "Days, longest trip",
@@ -158,7 +143,7 @@ def _put_days(made: _Making) -> None:
     sheet.heights[head] = height_of(2) + 4
     sheet.notes[head, 2] = "Change this: how many days of this kind the longest trip has."
     sheet.notes[head, 3] = "Change this: how many days of this kind the shortest trip has."
-    for day, name in enumerate(made.names):
+    for day, name in enumerate(overview.names):
         row = DAY_ROW + day
         is_mean = day == len(days.names)
         role = "mean" if is_mean else "calculated"
@@ -181,42 +166,42 @@ def _put_days(made: _Making) -> None:
         if is_mean:
             sheet.put_row(row, 7, [None] * (len(heads) - 6), "mean")
         else:
-            _put_water(made, day, row)
+            _put_water(overview, day, row)
     sheet.name_area("days_longest", (DAY_ROW, 2), (days.last_row, 2))
     sheet.name_area("days_shortest", (DAY_ROW, 3), (days.last_row, 3))
     sheet.number_inputs.append(f"B{DAY_ROW}:C{days.last_row}")
 
 
-def _put_water(made: _Making, day: int, row: int) -> None:
+def _put_water(overview: _Overview, day: int, row: int) -> None:
     """Food, sweat and water of one kind of day."""
-    need = made.result.needs[made.days.names[day]]
-    litres = float(made.result.supply.rehydration["litres"].iloc[day])
-    at = made.references.water_at
+    need = overview.result.needs[overview.days.names[day]]
+    litres = float(overview.result.supply.rehydration["litres"].iloc[day])
+    at = overview.references.water_at
     figures = (
-        (made.composition.total_at(day), float(made.composition.grams[day].sum()), "#,##0"),
+        (overview.composition.total_at(day), float(overview.composition.grams[day].sum()), "#,##0"),
         (f"{at('sweat', day)}+{at('rest', day)}", need.sweat.total_l[1], "0.0"),
         (at("needed", day), need.water.likely_l, "0.0"),
-        (made.stores.soaking_at(day), litres, "0.0"),
+        (overview.stores.soaking_at(day), litres, "0.0"),
     )
     for column, (text, value, shown) in enumerate(figures, start=7):
         if need.water.is_asked and text == at("needed", day):
-            made.sheet.put(row, column, "ask your doctor", "text")
+            overview.sheet.put(row, column, "ask your doctor", "text")
         else:
-            made.sheet.put(row, column, Formula(text, value), f"calculated|{shown}")
+            overview.sheet.put(row, column, Formula(text, value), f"calculated|{shown}")
 
 
-def _put_first(made: _Making, row: int) -> int:
+def _put_first(overview: _Overview, row: int) -> int:
     """Energy, protein and the four nutrients of hot days: ratio and status by kind of day."""
     title = "Energy and the nutrients of hot days: share of the reference, and status"
-    sheet, daily = made.sheet, made.daily
-    sheet.put_section(row, title, made.last)
-    _put_day_heads(made, row + 1, ("share", "status"))
+    sheet, daily = overview.sheet, overview.daily
+    sheet.put_section(row, title, overview.last)
+    _put_day_heads(overview, row + 1, ("share", "status"))
     tags = [tag for tag in _FIRST_TAGS if tag in daily.first]
     for place, tag in enumerate(tags):
         at = row + 3 + place
         component = BY_TAG[tag]
         sheet.put(at, 1, f"{component.name}, {component.unit}", "text")
-        for day, name in enumerate(made.names):
+        for day, name in enumerate(overview.names):
             found = daily.rows.get((name, tag))
             column = 2 + 2 * day
             ratio, status = (daily.at(tag, day, key) for key in ("ratio", "status"))
@@ -224,29 +209,29 @@ def _put_first(made: _Making, row: int) -> int:
             sheet.put(at, column, value, f"calculated|{PERCENT}")
             word = Formula(f'{status}&""', found.status if found else "")
             sheet.put(at, column + 1, word, "status")
-    last = letter(1 + 2 * len(made.names))
+    last = letter(1 + 2 * len(overview.names))
     sheet.status_areas.append(f"B{row + 3}:{last}{row + 2 + len(tags)}")
     return row + 3 + len(tags)
 
 
-def _put_day_heads(made: _Making, row: int, parts: tuple[str, str]) -> None:
+def _put_day_heads(overview: _Overview, row: int, parts: tuple[str, str]) -> None:
     """Two rows of headings: the kind of day over two columns, and what each of them is."""
-    sheet = made.sheet
+    sheet = overview.sheet
     sheet.put_row(row, 1, ("Component",), "head")
     sheet.put_row(row + 1, 1, (None,), "head")
     sheet.merged.append(f"A{row}:A{row + 1}")
-    for day, name in enumerate(made.names):
+    for day, name in enumerate(overview.names):
         column = 2 + 2 * day
-        sheet.put(row, column, Formula(made.days.name_at(day), name), "head")
+        sheet.put(row, column, Formula(overview.days.name_at(day), name), "head")
         sheet.put(row, column + 1, None, "head")
         sheet.merged.append(f"{letter(column)}{row}:{letter(column + 1)}{row}")
         sheet.put_row(row + 1, column, parts, "head")
 
 
-def _put_energy_shares(made: _Making, row: int) -> int:
+def _put_energy_shares(overview: _Overview, row: int) -> int:
     """Energy from protein, fat and carbohydrate against the published ranges."""
-    sheet, daily, references = made.sheet, made.daily, made.references
-    shares = {(r.day, r.component): r for r in rows_of(made.result.energy_shares, EnergyShare)}
+    sheet, daily, references = overview.sheet, overview.daily, overview.references
+    shares = {(r.day, r.component): r for r in rows_of(overview.result.energy_shares, EnergyShare)}
     tags = [
         tag
         for tag in components.MACRONUTRIENTS
@@ -254,17 +239,17 @@ def _put_energy_shares(made: _Making, row: int) -> int:
     ]
     if not tags:
         return row - 1
-    sheet.put_section(row, "Share of the energy from protein, fat and carbohydrate", made.last)
-    _put_day_heads(made, row + 1, ("share", "it is"))
+    sheet.put_section(row, "Share of the energy from protein, fat and carbohydrate", overview.last)
+    _put_day_heads(overview, row + 1, ("share", "it is"))
     parts = [tag for tag in ATWATER_KCAL_PER_G if tag in daily.first]
     for place, tag in enumerate(tags):
         at = row + 3 + place
         low, high = (references.at(tag, role, "likely", 0) for role in ("range low", "range high"))
-        first = shares[made.names[0], tag]
+        first = shares[overview.names[0], tag]
         text = f'"{BY_TAG[tag].name}, "&{low}&" to "&{high}&" %"'
         title = f"{BY_TAG[tag].name}, {first.low:g} to {first.high:g} %"
         sheet.put(at, 1, Formula(text, title), "text")
-        for day, name in enumerate(made.names):
+        for day, name in enumerate(overview.names):
             found = shares.get((name, tag))
             kcal = {part: f"N({daily.at(part, day, 'likely')})*atwater_{part}" for part in parts}
             total = "+".join(kcal.values())
@@ -286,21 +271,21 @@ def _put_energy_shares(made: _Making, row: int) -> int:
     return row + 3 + len(tags)
 
 
-def _put_counts(made: _Making, row: int) -> int:
+def _put_counts(overview: _Overview, row: int) -> int:
     """How many components have which status, by kind of day."""
-    sheet, daily = made.sheet, made.daily
+    sheet, daily = overview.sheet, overview.daily
     title = "How many components are … (sodium, with words of its own, is not counted)"
-    sheet.put_section(row, title, made.last)
+    sheet.put_section(row, title, overview.last)
     sheet.put(row + 1, 1, "Status", "head")
-    for day, name in enumerate(made.names):
-        sheet.put(row + 1, 2 + day, Formula(made.days.name_at(day), name), "head")
+    for day, name in enumerate(overview.names):
+        sheet.put(row + 1, 2 + day, Formula(overview.days.name_at(day), name), "head")
     counted = Counter(
         (row.day, row.status) for row in daily.rows.values() if row.component in daily.first
     )
     for place, status in enumerate(_STATUSES):
         at = row + 2 + place
         sheet.put(at, 1, status, "status")
-        for day, name in enumerate(made.names):
+        for day, name in enumerate(overview.names):
             # Not COUNTIFS: a name such as "=walk" or ">1" would be read as a condition.
             text = (
                 f"SUMPRODUCT(({daily.whole_column('day')}={letter(2 + day)}${row + 1})"
@@ -312,10 +297,10 @@ def _put_counts(made: _Making, row: int) -> int:
     return row + 2 + len(_STATUSES)
 
 
-def _put_trips(made: _Making, row: int) -> int:
+def _put_trips(overview: _Overview, row: int) -> int:
     """Both trips: what the pack weighs, what runs out, what the energy balance does."""
-    sheet, stores = made.sheet, made.stores
-    sheet.put_section(row, "The trips (details: Supply)", made.last)
+    sheet, stores = overview.sheet, overview.stores
+    sheet.put_section(row, "The trips (details: Supply)", overview.last)
     heads = [
         ("days", "Length, days", "0"),
         ("food", "Food packed, g", "#,##0"),
@@ -343,29 +328,31 @@ def _put_trips(made: _Making, row: int) -> int:
     return row + 2 + len(TRIPS)
 
 
-def _put_words(made: _Making, row: int) -> int:
+def _put_words(overview: _Overview, row: int) -> int:
     """The verdict as it was at the time of writing, and what this is not."""
-    sheet = made.sheet
+    sheet = overview.sheet
     title = "In words, as the plan stood when this was written (these lines stay)"
-    sheet.put_section(row, title, made.last)
-    answer, *others = (_MARKS[own.kind] + own.text for own in verdict(made.result, made.found))
-    others += [f"{name}: {text}" for name, text in facts(made.result)]
-    sheet.put_wide(row + 1, 1, answer, made.last, "answer")
+    sheet.put_section(row, title, overview.last)
+    answer, *others = (
+        _MARKS[own.kind] + own.text for own in verdict(overview.result, overview.found)
+    )
+    others += [f"{name}: {text}" for name, text in facts(overview.result)]
+    sheet.put_wide(row + 1, 1, answer, overview.last, "answer")
     # One cell, so that the rows below do not move with the number of sentences.
-    sheet.put_wide(row + 2, 1, "\n".join(others), made.last, "plain")
-    sheet.put_wide(row + 3, 1, disclaimer, made.last, "lead")
+    sheet.put_wide(row + 2, 1, "\n".join(others), overview.last, "plain")
+    sheet.put_wide(row + 3, 1, disclaimer, overview.last, "lead")
     return row + 3
 
 
 # ---------------------------------------------------------------- coverage of one kind of day
 
 
-def _put_one_day(made: _Making, row: int) -> None:
+def _put_one_day(overview: _Overview, row: int) -> None:
     """All components of the day chosen, as a table and as bars with their ranges."""
-    sheet, days, daily = made.sheet, made.days, made.daily
-    references, bars = made.references, made.last + 2
+    sheet, days, daily = overview.sheet, overview.days, overview.daily
+    references, bars = overview.references, overview.last + 2
     tags = [tag for tag in daily.first if (tag, "target", "likely") in references.lines]
-    sheet.put_section(row, "Coverage of one kind of day", made.last)
+    sheet.put_section(row, "Coverage of one kind of day", overview.last)
     chosen = row + 1
     sheet.put(chosen, 1, "Day shown (choose from the list)", "text")
     sheet.put(chosen, 2, coverage.TRIP_MEAN, "input text")

@@ -30,11 +30,8 @@ from nutricheck.report.workbook.cells import (
     letter,
     link,
 )
-from nutricheck.report.workbook.daily import Daily
-from nutricheck.report.workbook.days import Days
-from nutricheck.report.workbook.per_100g import Composition, leaves_of, thing_of
-from nutricheck.report.workbook.portions import Portions
-from nutricheck.report.workbook.references import References
+from nutricheck.report.workbook.per_100g import leaves_of, thing_of
+from nutricheck.report.workbook.sheets import Sheets
 from nutricheck.rows import EnergyDay, Enough, StoredItem, rows_of
 from nutricheck.rules.expression import formula
 from nutricheck.rules.formulas import (
@@ -97,16 +94,10 @@ def packed_addresses(result: Result) -> dict[str, str]:
     }
 
 
-@dataclass
-class _Making:
+@dataclass(frozen=True)
+class _Supply(Sheets):
     """What all parts of the sheet need."""
 
-    result: Result
-    days: Days
-    composition: Composition
-    portions: Portions
-    references: References
-    daily: Daily
     sheet: Sheet
     by_day: Sheet
     items: list[str]
@@ -158,73 +149,62 @@ class _Making:
         return f"{first}:{last.partition('!')[2]}"
 
 
-def stores_sheet(
-    result: Result,
-    days: Days,
-    composition: Composition,
-    portions: Portions,
-    references: References,
-    daily: Daily,
-) -> Stores:
+def stores_sheet(sheets: Sheets) -> Stores:
     """Items, trips, sufficiency and day by day."""
+    result = sheets.result
     frame = result.supply.items
     items = [str(item).casefold() for item in frame["item"]]
     enough = {(row.trip, row.component): row for row in rows_of(result.supply.enough, Enough)}
     tags = list(dict.fromkeys(tag for _, tag in enough))
-    made_of = leaves_of(result)
-    things = {item: thing_of(made_of, item) for item in items}
+    leaves = leaves_of(result)
+    things = {item: thing_of(leaves, item) for item in items}
     places = [list(BY_TAG).index(tag) for tag in tags]
     is_eaten = frame["is_eaten"].to_numpy(dtype=bool)
-    content = np.array([composition.content(things[item])[places] for item in items])
+    content = np.array([sheets.composition.content(things[item])[places] for item in items])
     content[~is_eaten] = 0.0
-    made = _Making(
-        result,
-        days,
-        composition,
-        portions,
-        references,
-        daily,
-        Sheet(NAME, heading_row=_HEAD, frozen_columns=1, heading_rows=0),
-        Sheet("Day by day", heading_row=_HEAD, frozen_columns=1, heading_rows=2),
-        items,
-        tags,
-        frame["mass_g"].to_numpy(dtype=float),
-        {trip: frame[COLUMNS[trip].used_g].to_numpy(dtype=float) for trip in TRIPS},
-        content,
-        {
+    supply = _Supply(
+        **vars(sheets),
+        sheet=Sheet(NAME, heading_row=_HEAD, frozen_columns=1, heading_rows=0),
+        by_day=Sheet("Day by day", heading_row=_HEAD, frozen_columns=1, heading_rows=2),
+        items=items,
+        tags=tags,
+        mass=frame["mass_g"].to_numpy(dtype=float),
+        used={trip: frame[COLUMNS[trip].used_g].to_numpy(dtype=float) for trip in TRIPS},
+        content=content,
+        balance={
             (trip, row.day): row
-            for trip, own in result.balance.items()
-            for row in rows_of(own.days, EnergyDay)
+            for trip, balance in result.balance.items()
+            for row in rows_of(balance.days, EnergyDay)
         },
-        enough,
-        float(frame["container_mass_g"].sum()) + result.supply.carried_g,
+        enough=enough,
+        boxes_g=float(frame["container_mass_g"].sum()) + result.supply.carried_g,
     )
-    trips_first = made.last + 4
+    trips_first = supply.last + 4
     enough_first = trips_first + len(_TRIP_LINES) + 4
     kinds_first = enough_first + len(tags) + 5
     stores = Stores(
-        made.sheet,
-        made.by_day,
+        supply.sheet,
+        supply.by_day,
         {key: trips_first + 2 + place for place, (key, *_) in enumerate(_TRIP_LINES)},
         {"longest": 3, "shortest": 4},
         kinds_first + 3,
     )
-    made.sheet.breaks.append(enough_first - 1)
-    _put_items(made, things)
-    _put_by_day(made, enough_first)
-    _put_kinds(made, kinds_first, stores)
-    _put_enough(made, enough_first)
-    _put_trips(made, trips_first, kinds_first, stores)
-    made.sheet.print_columns = _CONTENT - 1
+    supply.sheet.breaks.append(enough_first - 1)
+    _put_items(supply, things)
+    _put_by_day(supply, enough_first)
+    _put_kinds(supply, kinds_first, stores)
+    _put_enough(supply, enough_first)
+    _put_trips(supply, trips_first, kinds_first, stores)
+    supply.sheet.print_columns = _CONTENT - 1
     return stores
 
 
 # ---------------------------------------------------------------- items
 
 
-def _put_items(made: _Making, things: Mapping[str, Leaf]) -> None:
-    sheet, result = made.sheet, made.result
-    sheet.put_groups(_HEAD - 1, _groups(made.tags))
+def _put_items(supply: _Supply, things: Mapping[str, Leaf]) -> None:
+    sheet, result = supply.sheet, supply.result
+    sheet.put_groups(_HEAD - 1, _groups(supply.tags))
     heads = [
         Column("item", "Item", 26),
         Column("container", "Container", 16),
@@ -240,10 +220,10 @@ def _put_items(made: _Making, things: Mapping[str, Leaf]) -> None:
             Column("left", "Left at the end, g", 11),
             Column("missing", "Missing at the end, g", 11),
         ]
-    heads += [Column(tag, f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}", 12) for tag in made.tags]
+    heads += [Column(tag, f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}", 12) for tag in supply.tags]
     heads += [
         Column(f"whole {trip}", f"Whole days, {trip} trip", 11, "In the order of the days.")
-        for trip in made.in_order
+        for trip in supply.in_order
     ]
     sheet.put_heads(_HEAD, heads)
     sheet.put_title(
@@ -252,7 +232,7 @@ def _put_items(made: _Making, things: Mapping[str, Leaf]) -> None:
         "cells.",
         12,
     )
-    items = zip(made.items, rows_of(result.supply.items, StoredItem), strict=True)
+    items = zip(supply.items, rows_of(result.supply.items, StoredItem), strict=True)
     for place, (item, own) in enumerate(items):
         row = _FIRST + place
         words = own.container if own.is_eaten else "cannot be eaten as packed"
@@ -260,24 +240,24 @@ def _put_items(made: _Making, things: Mapping[str, Leaf]) -> None:
         sheet.put(row, 2, words, "faint")
         sheet.put(row, _PACKED, own.mass_g, "input|#,##0.#")
         sheet.put(row, _CONTAINER, own.container_mass_g or None, "input|#,##0.#")
-        for offset, tag in enumerate(made.tags):
-            at = made.composition.at(things[item], tag)
+        for offset, tag in enumerate(supply.tags):
+            at = supply.composition.at(things[item], tag)
             # what cannot be eaten as packed covers nothing
-            value = link(at, float(made.content[place, offset])) if own.is_eaten else 0.0
+            value = link(at, float(supply.content[place, offset])) if own.is_eaten else 0.0
             shown = amount_format(BY_TAG[tag].decimals)
             sheet.put(row, _CONTENT + offset, value, f"calculated|{shown}")
-        energy = f"{letter(_CONTENT + made.tags.index('ENERC_KCAL'))}{row}"
+        energy = f"{letter(_CONTENT + supply.tags.index('ENERC_KCAL'))}{row}"
         kcal, packed = f"{letter(_KCAL)}{row}", f"{letter(_PACKED)}{row}"
         per_g = Formula(f'IF({energy}="","",{energy}/100)', own.kcal_per_g)
         whole = Formula(f'IF({kcal}="","",{packed}*{kcal})', own.energy_kcal)
         sheet.put(row, _KCAL, per_g, "calculated|0.00")
         sheet.put(row, _ENERGY, whole, "calculated|#,##0")
         for trip in TRIPS:
-            _put_lasting(made, row, item, own, trip)
-    sheet.name_area("packed_grams", (_FIRST, _PACKED), (made.last, _PACKED))
-    sheet.name_area("container_grams", (_FIRST, _CONTAINER), (made.last, _CONTAINER))
-    sheet.number_inputs.append(f"{letter(_PACKED)}{_FIRST}:{letter(_CONTAINER)}{made.last}")
-    _put_totals(made)
+            _put_lasting(supply, row, item, own, trip)
+    sheet.name_area("packed_grams", (_FIRST, _PACKED), (supply.last, _PACKED))
+    sheet.name_area("container_grams", (_FIRST, _CONTAINER), (supply.last, _CONTAINER))
+    sheet.number_inputs.append(f"{letter(_PACKED)}{_FIRST}:{letter(_CONTAINER)}{supply.last}")
+    _put_totals(supply)
 
 
 def _groups(tags: list[str]) -> list[tuple[str, int, int]]:
@@ -289,25 +269,25 @@ def _groups(tags: list[str]) -> list[tuple[str, int, int]]:
     ]
 
 
-def _put_lasting(made: _Making, row: int, item: str, own: StoredItem, trip: str) -> None:
+def _put_lasting(supply: _Supply, row: int, item: str, own: StoredItem, trip: str) -> None:
     """Use, days it lasts, left and missing of one item on one trip."""
-    sheet, first = made.sheet, _TRIP_COLUMN[trip]
-    if item in made.result.plan.found_names:  # it is not carried
+    sheet, first = supply.sheet, _TRIP_COLUMN[trip]
+    if item in supply.result.plan.found_names:  # it is not carried
         sheet.put(row, first, 0.0, "calculated|#,##0.0")
         sheet.put_row(row, first + 1, (None, 0.0, 0.0), "calculated|#,##0")
         return
     used, packed = f"{letter(first)}{row}", f"{letter(_PACKED)}{row}"
-    days = f"SUM({made.days.counts_area(trip)})"
+    days = f"SUM({supply.days.counts_area(trip)})"
     cells = {"packed": packed, "used": used, "days": days}
     lasts = f'IF({used}>0,{formula(LASTS_MEAN, cells)},"")'
-    if trip in made.in_order:
-        whole = _put_whole_days(made, row, item, own, trip)
-        before, after = (_eaten_by(made, row, trip, f"{whole}+{more}") for more in (1, 2))
+    if trip in supply.in_order:
+        whole = _put_whole_days(supply, row, item, own, trip)
+        before, after = (_eaten_by(supply, row, trip, f"{whole}+{more}") for more in (1, 2))
         in_order = formula(LASTS, cells | {"whole_days": whole, "before": before, "after": after})
-        lasts = f"IF({days}>{_table_days(made)},{lasts},{in_order})"
+        lasts = f"IF({days}>{_table_days(supply)},{lasts},{in_order})"
     use = own.on(trip)
     values = [
-        (made.portions.used[item, trip], use.used_g, "#,##0.0"),
+        (supply.portions.used[item, trip], use.used_g, "#,##0.0"),
         (lasts, use.lasts_days, "#,##0.0"),
         (formula(LEFT, cells), use.left_g, "#,##0"),
         (formula(MISSING, cells), use.missing_g, "#,##0"),
@@ -316,48 +296,48 @@ def _put_lasting(made: _Making, row: int, item: str, own: StoredItem, trip: str)
         sheet.put(row, column, Formula(text, float(value)), f"calculated|{shown}")
 
 
-def _item_on(made: _Making, item: str, kind: int, trip: str) -> str:
+def _item_on(supply: _Supply, item: str, kind: int, trip: str) -> str:
     """The grams of an item on a kind of day of a trip."""
-    grams = made.portions.grams[item, kind]
-    if trip == "longest" or item not in made.portions.times:
+    grams = supply.portions.grams[item, kind]
+    if trip == "longest" or item not in supply.portions.times:
         return grams
-    return f"{grams}*{made.portions.times[item][0]}"
+    return f"{grams}*{supply.portions.times[item][0]}"
 
 
-def _eaten_by(made: _Making, row: int, trip: str, place: str) -> str:
+def _eaten_by(supply: _Supply, row: int, trip: str, place: str) -> str:
     """Grams of the item in this row that a trip in order eats up to a row of its days."""
-    item = made.items[row - _FIRST]
-    first, last = _HEAD + 1, _HEAD + 1 + _table_days(made)
+    item = supply.items[row - _FIRST]
+    first, last = _HEAD + 1, _HEAD + 1 + _table_days(supply)
     terms = []
-    for kind in range(len(made.days.names)):
-        column = made.kind_column(trip) + 1 + kind
-        so_far = made.by_day.area(first, column, last, column)
-        terms.append(f"INDEX({so_far},{place})*{_item_on(made, item, kind, trip)}")
+    for kind in range(len(supply.days.names)):
+        column = supply.kind_column(trip) + 1 + kind
+        so_far = supply.by_day.area(first, column, last, column)
+        terms.append(f"INDEX({so_far},{place})*{_item_on(supply, item, kind, trip)}")
     return f"({'+'.join(terms)})"
 
 
-def _put_whole_days(made: _Making, row: int, item: str, own: StoredItem, trip: str) -> str:
+def _put_whole_days(supply: _Supply, row: int, item: str, own: StoredItem, trip: str) -> str:
     """Beside the table: whole days that an item lasts on a trip in order; its address."""
-    column = _CONTENT + len(made.tags) + made.in_order.index(trip)
-    first, last = _HEAD + 2, _HEAD + 1 + _table_days(made)
+    column = _CONTENT + len(supply.tags) + supply.in_order.index(trip)
+    first, last = _HEAD + 2, _HEAD + 1 + _table_days(supply)
     eaten = "+".join(
-        f"{made.by_day.area(first, place, last, place)}*{_item_on(made, item, kind, trip)}"
-        for kind in range(len(made.days.names))
-        for place in [made.kind_column(trip) + 1 + kind]
+        f"{supply.by_day.area(first, place, last, place)}*{_item_on(supply, item, kind, trip)}"
+        for kind in range(len(supply.days.names))
+        for place in [supply.kind_column(trip) + 1 + kind]
     )
-    days = made.by_day.area(first, 1, last, 1)
-    length = f"SUM({made.days.counts_area(trip)})"
+    days = supply.by_day.area(first, 1, last, 1)
+    length = f"SUM({supply.days.counts_area(trip)})"
     packed = f"${letter(_PACKED)}{row}"
     text = f"SUMPRODUCT(({days}<={length})*({eaten}<={packed}+0.000000001))"
     lasts = own.on(trip).lasts_days
-    days_count = made.days.length(trip)
+    days_count = supply.days.length(trip)
     whole = days_count if math.isnan(lasts) else min(days_count, int(lasts + 1e-9))
-    made.sheet.put(row, column, Formula(text, float(whole)), "calculated|0")
+    supply.sheet.put(row, column, Formula(text, float(whole)), "calculated|0")
     return f"${letter(column)}{row}"
 
 
-def _put_totals(made: _Making) -> None:
-    row, sheet, frame = made.last + 1, made.sheet, made.result.supply.items
+def _put_totals(supply: _Supply) -> None:
+    row, sheet, frame = supply.last + 1, supply.sheet, supply.result.supply.items
     sheet.put_row(row, 1, ("all items", None), "mean text")
     totals = {
         _PACKED: "mass_g",
@@ -369,7 +349,7 @@ def _put_totals(made: _Making) -> None:
     }
     for column in range(_PACKED, _CONTENT):
         if column in totals:
-            text = f"SUM({made.column(column)})"
+            text = f"SUM({supply.column(column)})"
             sheet.put(row, column, Formula(text, float(frame[totals[column]].sum())), "mean|#,##0")
         else:
             sheet.put(row, column, None, "mean")
@@ -396,30 +376,30 @@ _TRIP_LINES = [
 ]
 
 
-def _put_trips(made: _Making, row: int, kinds: int, stores: Stores) -> None:
+def _put_trips(supply: _Supply, row: int, kinds: int, stores: Stores) -> None:
     """One column per trip: masses, what runs out first, the energy balance."""
-    sheet, result = made.sheet, made.result
+    sheet, result = supply.sheet, supply.result
     sheet.put_section(row, "The trips", _CONTENT - 1)
     sheet.put_row(row + 1, 1, (None, "Unit"), "head")
     sheet.heights[row + 1] = height_of(2) + 4
     for trip, column in stores.trip_columns.items():
         sheet.put(row + 1, column, f"{trip} trip", "head")
     rows = row + 2
-    first, last = kinds + 3, kinds + 2 + len(made.days.names)
+    first, last = kinds + 3, kinds + 2 + len(supply.days.names)
     for place, (_, label, unit, _) in enumerate(_TRIP_LINES):
         sheet.put(rows + place, 1, label, "text")
         sheet.put(rows + place, 2, unit, "faint")
     for trip, column in stores.trip_columns.items():
         c = {key: f"{letter(column)}{at}" for key, at in stores.trip_rows.items()}
         own, balance = result.supply.trips.loc[trip], result.balance[trip]
-        lasts = made.column(_TRIP_COLUMN[trip] + 1)
+        lasts = supply.column(_TRIP_COLUMN[trip] + 1)
         soonest = f"IF(COUNT({lasts})=0,1E9,MIN({lasts}))"
         ends = f"{soonest}<{c['days']}-0.000000001"
         kcal, used, missing = (
-            made.column(place) for place in (_KCAL, _TRIP_COLUMN[trip], _TRIP_COLUMN[trip] + 3)
+            supply.column(place) for place in (_KCAL, _TRIP_COLUMN[trip], _TRIP_COLUMN[trip] + 3)
         )
         planned = f"SUMPRODUCT({used},{kcal})"
-        counts = made.days.counts_area(trip)
+        counts = supply.days.counts_area(trip)
         own_kinds = _kind_columns(trip)
         sums = {
             end: f"${letter(own_kinds[end])}${first}:${letter(own_kinds[end])}${last}"
@@ -433,21 +413,21 @@ def _put_trips(made: _Making, row: int, kinds: int, stores: Stores) -> None:
         out = str(own["first_out"])
         values: list[tuple[str, str, float | str]] = [
             ("days", f"SUM({counts})", float(own["days"])),
-            ("food", f"SUM({made.column(_PACKED)})", float(own["food_g"])),
-            ("boxes", f"SUM({made.column(_CONTAINER)})", float(own["containers_g"])),
+            ("food", f"SUM({supply.column(_PACKED)})", float(own["food_g"])),
+            ("boxes", f"SUM({supply.column(_CONTAINER)})", float(own["containers_g"])),
             (
                 "kcal per g",
-                f'IF({c["food"]}=0,"",SUM({made.column(_ENERGY)})/{c["food"]})',
+                f'IF({c["food"]}=0,"",SUM({supply.column(_ENERGY)})/{c["food"]})',
                 own["kcal_per_g"],
             ),
             (
                 "energy a day",
-                f'IF({c["days"]}=0,"",SUM({made.column(_ENERGY)})/{c["days"]})',
+                f'IF({c["days"]}=0,"",SUM({supply.column(_ENERGY)})/{c["days"]})',
                 float(own["energy_kcal_per_day"]),
             ),
             (
                 "out",
-                f'IF({ends},INDEX({made.column(1)},MATCH(MIN({lasts}),{lasts},0)),"{_NOTHING}")',
+                f'IF({ends},INDEX({supply.column(1)},MATCH(MIN({lasts}),{lasts},0)),"{_NOTHING}")',
                 out or _NOTHING,
             ),
             (
@@ -510,9 +490,9 @@ def _kind_columns(trip: str) -> dict[str, int]:
     return {key: first + place for place, key in enumerate(keys)}
 
 
-def _put_kinds(made: _Making, row: int, stores: Stores) -> None:
+def _put_kinds(supply: _Supply, row: int, stores: Stores) -> None:
     """Energy balance and soaking water of each kind of day."""
-    sheet, days = made.sheet, made.days
+    sheet, days = supply.sheet, supply.days
     title = "Energy balance of each kind of day, kcal, and water to soak its food"
     sheet.put_section(row, title, _CONTENT - 1)
     groups = [(f"{trip} trip", min(own), max(own)) for trip, own in _both(_kind_columns)]
@@ -523,16 +503,16 @@ def _put_kinds(made: _Making, row: int, stores: Stores) -> None:
         for column, head in zip(_kind_columns(trip).values(), heads, strict=True):
             sheet.put(row + 2, column, head, "head")
     sheet.heights[row + 2] = height_of(2) + 4
-    soak = made.composition.leaf_area(made.composition.soak_row)
-    litres = made.result.supply.rehydration["litres"].to_numpy(dtype=float)
+    soak = supply.composition.leaf_area(supply.composition.soak_row)
+    litres = supply.result.supply.rehydration["litres"].to_numpy(dtype=float)
     for day, name in enumerate(days.names):
         at = row + 3 + day
         sheet.put(at, 1, Formula(days.name_at(day), name), "text")
-        grams = made.composition.leaf_area(made.composition.gram_rows[day])
+        grams = supply.composition.leaf_area(supply.composition.gram_rows[day])
         text = f"SUMPRODUCT({grams},{soak})/100/1000"
         sheet.put(at, 2, Formula(text, float(litres[day])), "calculated|0.0")
         for trip in TRIPS:
-            _put_kind(made, at, day, trip, stores)
+            _put_kind(supply, at, day, trip, stores)
 
 
 def _both(columns: Callable[[str], dict[str, int]]) -> list[tuple[str, list[int]]]:
@@ -540,20 +520,22 @@ def _both(columns: Callable[[str], dict[str, int]]) -> list[tuple[str, list[int]
     return [(trip, list(columns(trip).values())) for trip in TRIPS]
 
 
-def _put_kind(made: _Making, row: int, day: int, trip: str, stores: Stores) -> None:
+def _put_kind(supply: _Supply, row: int, day: int, trip: str, stores: Stores) -> None:
     """Energy eaten and used on a kind of day; what is no longer in the pack is not eaten."""
     columns = _kind_columns(trip)
     c = {key: f"{letter(place)}{row}" for key, place in columns.items()}
     share = f"${letter(stores.trip_columns[trip])}${stores.trip_rows['eaten']}"
-    likely, low, high = (made.daily.at("ENERC_KCAL", day, key) for key in ("likely", "low", "high"))
+    likely, low, high = (
+        supply.daily.at("ENERC_KCAL", day, key) for key in ("likely", "low", "high")
+    )
     ends = ("likely", "low", "high")
     need, need_low, need_high = (
-        made.references.end_at("ENERC_KCAL", "target", end, day) for end in ends
+        supply.references.end_at("ENERC_KCAL", "target", end, day) for end in ends
     )
-    own = made.balance[trip, made.days.names[day]]
+    own = supply.balance[trip, supply.days.names[day]]
     blank = f'IF({likely}="","",'
-    if times := made.times_on(trip):
-        more = f"SUMPRODUCT({made.grams_on(day)},{times}-1,{made.column(_KCAL)})"
+    if times := supply.times_on(trip):
+        more = f"SUMPRODUCT({supply.grams_on(day)},{times}-1,{supply.column(_KCAL)})"
         stretched = f"IF({likely}=0,1,1+{more}/{likely})"
         likely, low, high = (f"({end}*{stretched})" for end in (likely, low, high))
     cells = {"low": low, "likely": likely, "high": high, "eaten_share": share}
@@ -567,7 +549,7 @@ def _put_kind(made: _Making, row: int, day: int, trip: str, stores: Stores) -> N
         ("high", f"{blank}{c['eaten']}-{c['used']}+{up})", own.high),
     ]
     for key, text, value in values:
-        made.sheet.put(row, columns[key], Formula(text, float(value)), "calculated|#,##0")
+        supply.sheet.put(row, columns[key], Formula(text, float(value)), "calculated|#,##0")
 
 
 # ---------------------------------------------------------------- enough, and day by day
@@ -579,9 +561,9 @@ def _enough_columns(trip: str) -> dict[str, int]:
     return {key: first + place for place, key in enumerate(keys)}
 
 
-def _put_enough(made: _Making, row: int) -> None:
+def _put_enough(supply: _Supply, row: int) -> None:
     """For how many days the packed amount meets the mean target, and when portions miss it."""
-    sheet, days, refs = made.sheet, made.days, made.references
+    sheet, days, refs = supply.sheet, supply.days, supply.references
     sheet.put_section(row, "For how many days what is packed is enough", _CONTENT - 1)
     groups = [(f"{trip} trip", min(own), max(own)) for trip, own in _both(_enough_columns)]
     sheet.put_groups(row + 1, [("Component", 1, 2), *groups])
@@ -594,18 +576,18 @@ def _put_enough(made: _Making, row: int) -> None:
     sheet.notes[row + 2, _enough_columns("longest")["below"]] = (
         "First day on which the portions still in the pack give less than the mean target."
     )
-    for place, tag in enumerate(made.tags):
+    for place, tag in enumerate(supply.tags):
         at = row + 3 + place
         component = BY_TAG[tag]
         sheet.put(at, 1, component.name, "text")
         sheet.put(at, 2, component.unit, "said")
-        content = made.column(_CONTENT + place)
-        packed = made.column(_PACKED)
+        content = supply.column(_CONTENT + place)
+        packed = supply.column(_PACKED)
         total = f"SUMPRODUCT({packed},{content})/100"
         some = f"COUNT({content})=0"
         for trip in TRIPS:
             columns = _enough_columns(trip)
-            own = made.enough[trip, tag]
+            own = supply.enough[trip, tag]
             length = f"SUM({days.counts_area(trip)})"
             counts = refs.counts_area(trip)
             role = _role(tag)
@@ -632,7 +614,7 @@ def _put_enough(made: _Making, row: int) -> None:
                 ("low", ends[0], own.enough_days_low, "0.0"),
                 ("likely", ends[1], own.enough_days, "0.0"),
                 ("high", ends[2], own.enough_days_high, "0.0"),
-                _below(made, trip, place, length, sheet.at(at, columns["per day"]), own),
+                _below(supply, trip, place, length, sheet.at(at, columns["per day"]), own),
             ]
             for key, text, value, shown in values:
                 role = "word" if key == "below" else "calculated"
@@ -646,17 +628,17 @@ def _day_columns(trip: str, count: int) -> dict[str, int]:
 
 
 def _below(
-    made: _Making, trip: str, place: int, length: str, per_day: str, own: Enough
+    supply: _Supply, trip: str, place: int, length: str, per_day: str, own: Enough
 ) -> tuple[str, str, float | str, str]:
     """First day below the target: what is eaten only falls, so days below are the last ones."""
-    column, last = _day_columns(trip, len(made.tags))["first"] + place, _table_days(made)
+    column, last = _day_columns(trip, len(supply.tags))["first"] + place, _table_days(supply)
     first = _HEAD + 2
-    shares = made.by_day.area(first, column, first + last - 1, column)
-    days = made.by_day.area(first, 1, first + last - 1, 1)
+    shares = supply.by_day.area(first, column, first + last - 1, column)
+    days = supply.by_day.area(first, 1, first + last - 1, 1)
     is_below = f"({days}<={length})*({shares}<1-0.000000001)"
     count = f"SUMPRODUCT({is_below})"
     first_day = f"{length}-{count}+1"
-    if trip in made.in_order:  # a day of much sweat may miss what the next one reaches
+    if trip in supply.in_order:  # a day of much sweat may miss what the next one reaches
         first_day = f"SUMPRODUCT(MIN({days}+1000000*(1-{is_below})))"
     text = f'IF({length}>{last},"see Day by day",IF({count}=0,"{_NEVER}",{first_day}))'
     day = _NEVER if math.isnan(own.falls_below_day) else own.falls_below_day
@@ -665,8 +647,8 @@ def _below(
     return "below", f'IF({per_day}="","",{text})', value, "0"
 
 
-def _table_days(made: _Making) -> int:
-    return made.days.length("longest") + _MORE_DAYS
+def _table_days(supply: _Supply) -> int:
+    return supply.days.length("longest") + _MORE_DAYS
 
 
 #: Said where the plan has legs.
@@ -675,9 +657,9 @@ _LEGS_WORDS = (
 )
 
 
-def _put_by_day(made: _Making, enough: int) -> None:
+def _put_by_day(supply: _Supply, enough: int) -> None:
     """Mass carried and what the portions still in the pack give, day by day."""
-    sheet, count = made.by_day, len(made.tags)
+    sheet, count = supply.by_day, len(supply.tags)
     sheet.widths[1] = 8
     groups = [
         (f"{trip} trip", own["food"], own["first"] + count - 1)
@@ -693,35 +675,35 @@ def _put_by_day(made: _Making, enough: int) -> None:
             Column("pack", "With containers, g", 11, "Containers stay when they are empty."),
             *(
                 Column(tag, BY_TAG[tag].name, 11, "What the food in the pack gives of the target.")
-                for tag in made.tags
+                for tag in supply.tags
             ),
         ]
     sheet.put_heads(_HEAD, heads)
     sheet.put_title(
         "Day by day",
         "Mass carried after each day, and what the food still in the pack gives of the "
-        f"{'day' if made.in_order else 'mean'}'s target, also beyond the end of the trip."
-        + (_ORDER_WORDS if made.in_order else "")
-        + (_LEGS_WORDS if made.result.legs else ""),
+        f"{'day' if supply.in_order else 'mean'}'s target, also beyond the end of the trip."
+        + (_ORDER_WORDS if supply.in_order else "")
+        + (_LEGS_WORDS if supply.result.legs else ""),
         9,
     )
-    for trip in made.in_order:
-        _put_order(made, trip)
+    for trip in supply.in_order:
+        _put_order(supply, trip)
     targets = {
         trip: {
             tag: (
-                made.sheet.at(enough + 3 + place, _enough_columns(trip)["target"]),
-                made.far_column(_CONTENT + place),
+                supply.sheet.at(enough + 3 + place, _enough_columns(trip)["target"]),
+                supply.far_column(_CONTENT + place),
             )
-            for place, tag in enumerate(made.tags)
+            for place, tag in enumerate(supply.tags)
         }
         for trip in TRIPS
     }
-    for day in range(_table_days(made) + 1):
+    for day in range(_table_days(supply) + 1):
         sheet.put(_HEAD + 1 + day, 1, float(day), "text|0")
         for trip in TRIPS:
-            _put_day(made, day, trip, targets[trip])
-    _put_charts(made)
+            _put_day(supply, day, trip, targets[trip])
+    _put_charts(supply)
 
 
 _ORDER_WORDS = (
@@ -730,28 +712,28 @@ _ORDER_WORDS = (
 )
 
 
-def _order_shares(made: _Making, trip: str) -> Array:
+def _order_shares(supply: _Supply, trip: str) -> Array:
     """Share of each kind on each day of the table: the plan's order, then the mean of the trip."""
-    own = trip_days(made.result.plan.days, made.result.plan.order, trip)
+    own = trip_days(supply.result.plan.days, supply.result.plan.order, trip)
     mean = own.counts / own.length
-    more = np.tile(mean, (_table_days(made) - own.length, 1))
+    more = np.tile(mean, (_table_days(supply) - own.length, 1))
     return np.concatenate([own.shares, more])
 
 
-def _put_order(made: _Making, trip: str) -> None:
+def _put_order(supply: _Supply, trip: str) -> None:
     """The kind of each day, and how many days of each kind there were so far."""
-    sheet, names, first = made.by_day, made.days.names, made.kind_column(trip)
+    sheet, names, first = supply.by_day, supply.days.names, supply.kind_column(trip)
     sheet.put_groups(_HEAD - 1, [(f"order, {trip} trip", first, first + len(names))])
     heads = [Column("kind", "Kind of day", 16, "Write another kind over it.")]
     heads += [Column(name, f"{name}, days so far", 11, "Counted up to this day.") for name in names]
     sheet.put_heads(_HEAD, heads, first)
-    kinds = trip_days(made.result.plan.days, made.result.plan.order, trip).kind_of_day()
-    so_far = np.cumsum(_order_shares(made, trip), axis=0)
-    length = f"SUM({made.days.counts_area(trip)})"
-    for day in range(_table_days(made) + 1):
+    kinds = trip_days(supply.result.plan.days, supply.result.plan.order, trip).kind_of_day()
+    so_far = np.cumsum(_order_shares(supply, trip), axis=0)
+    length = f"SUM({supply.days.counts_area(trip)})"
+    for day in range(_table_days(supply) + 1):
         row = _HEAD + 1 + day
         if 0 < day <= len(kinds):
-            at = made.days.name_at(names.index(kinds[day - 1]))
+            at = supply.days.name_at(names.index(kinds[day - 1]))
             sheet.put(row, first, Formula(at, kinds[day - 1]), "input")
         else:
             sheet.put(row, first, None, "input" if day else "text")
@@ -761,64 +743,64 @@ def _put_order(made: _Making, trip: str) -> None:
             if not day:
                 sheet.put(row, column, 0.0, "calculated|0.0")
                 continue
-            mean = f"IF({length}=0,0,{made.days.count_at(place, trip)}/{length})"
-            share = f'IF({kind}="",{mean},IF({kind}={made.days.name_at(place)},1,0))'
+            mean = f"IF({length}=0,0,{supply.days.count_at(place, trip)}/{length})"
+            share = f'IF({kind}="",{mean},IF({kind}={supply.days.name_at(place)},1,0))'
             text = f"{letter(column)}{row - 1}+{share}"
             sheet.put(row, column, Formula(text, float(so_far[day - 1, place])), "calculated|0.0")
 
 
-def _so_far(made: _Making, trip: str, row: int) -> list[str]:
+def _so_far(supply: _Supply, trip: str, row: int) -> list[str]:
     """Cells of the days of each kind so far."""
-    first = made.kind_column(trip) + 1
-    return [f"${letter(first + kind)}{row}" for kind in range(len(made.days.names))]
+    first = supply.kind_column(trip) + 1
+    return [f"${letter(first + kind)}{row}" for kind in range(len(supply.days.names))]
 
 
-def _left_in_order(made: _Making, trip: str, row: int) -> str:
+def _left_in_order(supply: _Supply, trip: str, row: int) -> str:
     """What is left of each item after the day of a row of a trip in order."""
-    times = f"*{own}" if (own := made.times_on(trip)) else ""
+    times = f"*{own}" if (own := supply.times_on(trip)) else ""
     terms = (
-        f"-{so_far}*{made.grams_on(kind)}{times}"
-        for kind, so_far in enumerate(_so_far(made, trip, row))
+        f"-{so_far}*{supply.grams_on(kind)}{times}"
+        for kind, so_far in enumerate(_so_far(supply, trip, row))
     )
-    return f"({made.far_column(_PACKED)}{''.join(terms)})"
+    return f"({supply.far_column(_PACKED)}{''.join(terms)})"
 
 
-def _wanted(made: _Making, trip: str) -> Array:
+def _wanted(supply: _Supply, trip: str) -> Array:
     """What each day of the table uses of each item, days × items. [g]"""
-    grams = made.result.portioned_on(trip).grams
+    grams = supply.result.portioned_on(trip).grams
     places = {str(item).casefold(): place for place, item in enumerate(grams)}
-    columns = grams.to_numpy(dtype=float)[:, [places[item] for item in made.items]]
-    found: Array = _order_shares(made, trip) @ columns
+    columns = grams.to_numpy(dtype=float)[:, [places[item] for item in supply.items]]
+    found: Array = _order_shares(supply, trip) @ columns
     return found
 
 
-def _put_day(made: _Making, day: int, trip: str, targets: Mapping[str, tuple[str, str]]) -> None:
+def _put_day(supply: _Supply, day: int, trip: str, targets: Mapping[str, tuple[str, str]]) -> None:
     """One day of one trip."""
-    sheet, columns = made.by_day, _day_columns(trip, len(made.tags))
+    sheet, columns = supply.by_day, _day_columns(trip, len(supply.tags))
     row = _HEAD + 1 + day
     packed, use, boxes = (
-        made.far_column(place) for place in (_PACKED, _TRIP_COLUMN[trip], _CONTAINER)
+        supply.far_column(place) for place in (_PACKED, _TRIP_COLUMN[trip], _CONTAINER)
     )
     left = f"({packed}-{day}*{use})" if day else packed
-    grams = np.clip(made.mass - day * made.used[trip], 0.0, None)
-    if trip in made.in_order:
-        left = _left_in_order(made, trip, row)
-        grams = np.clip(made.mass - _wanted(made, trip)[:day].sum(axis=0), 0.0, None)
+    grams = np.clip(supply.mass - day * supply.used[trip], 0.0, None)
+    if trip in supply.in_order:
+        left = _left_in_order(supply, trip, row)
+        grams = np.clip(supply.mass - _wanted(supply, trip)[:day].sum(axis=0), 0.0, None)
     food = letter(columns["food"])
     text = f"SUMPRODUCT(({left}>0)*{left})"
     sheet.put(row, columns["food"], Formula(text, float(grams.sum())), "calculated|#,##0")
-    others_g = made.result.supply.carried_g
+    others_g = supply.result.supply.carried_g
     carried = f"+{others_g:.12g}" if others_g else ""
-    whole = Formula(f"{food}{row}+SUM({boxes}){carried}", float(grams.sum()) + made.boxes_g)
+    whole = Formula(f"{food}{row}+SUM({boxes}){carried}", float(grams.sum()) + supply.boxes_g)
     sheet.put(row, columns["pack"], whole, "calculated|#,##0")
     if day:
-        _put_shares(made, row, day, trip, columns["first"], targets)
+        _put_shares(supply, row, day, trip, columns["first"], targets)
 
 
-def _put_charts(made: _Making) -> None:
+def _put_charts(supply: _Supply) -> None:
     """The longest trip's shares and mass as lines."""
-    sheet, count = made.by_day, len(made.tags)
-    own, last = _day_columns("longest", count), _HEAD + 1 + _table_days(made)
+    sheet, count = supply.by_day, len(supply.tags)
+    own, last = _day_columns("longest", count), _HEAD + 1 + _table_days(supply)
     sheet.breaks.append(last + 1)
 
     def line(column: int, first: int) -> Series:
@@ -853,7 +835,7 @@ def _put_charts(made: _Making) -> None:
 
 
 def _put_shares(
-    made: _Making,
+    supply: _Supply,
     row: int,
     day: int,
     trip: str,
@@ -861,31 +843,32 @@ def _put_shares(
     targets: Mapping[str, tuple[str, str]],
 ) -> None:
     """Share of the target that each component still reaches on a day."""
-    packed, use = (made.far_column(place) for place in (_PACKED, _TRIP_COLUMN[trip]))
+    packed, use = (supply.far_column(place) for place in (_PACKED, _TRIP_COLUMN[trip]))
     left = f"({packed}-{day - 1}*{use})" if day > 1 else packed
-    grams = np.clip(made.mass - (day - 1) * made.used[trip], 0.0, made.used[trip])
-    asked = {tag: made.enough[trip, tag].target for tag in made.tags}
+    grams = np.clip(supply.mass - (day - 1) * supply.used[trip], 0.0, supply.used[trip])
+    asked = {tag: supply.enough[trip, tag].target for tag in supply.tags}
     of_day = {tag: target for tag, (target, _) in targets.items()}
-    if trip in made.in_order:
-        left = _left_in_order(made, trip, row - 1)
-        pairs = list(zip(_so_far(made, trip, row), _so_far(made, trip, row - 1), strict=True))
-        times = f"*{more}" if (more := made.times_on(trip)) else ""
+    if trip in supply.in_order:
+        left = _left_in_order(supply, trip, row - 1)
+        pairs = list(zip(_so_far(supply, trip, row), _so_far(supply, trip, row - 1), strict=True))
+        times = f"*{more}" if (more := supply.times_on(trip)) else ""
         terms = (
-            f"({own}-{last})*{made.grams_on(kind)}{times}" for kind, (own, last) in enumerate(pairs)
+            f"({own}-{last})*{supply.grams_on(kind)}{times}"
+            for kind, (own, last) in enumerate(pairs)
         )
         use = f"({'+'.join(terms)})"
-        wanted = _wanted(made, trip)
-        before = np.clip(made.mass - wanted[: day - 1].sum(axis=0), 0.0, None)
+        wanted = _wanted(supply, trip)
+        before = np.clip(supply.mass - wanted[: day - 1].sum(axis=0), 0.0, None)
         grams = np.minimum(before, wanted[day - 1])
-        shares = _order_shares(made, trip)[day - 1]
-        asked = {tag: _target_of(made.result, tag, shares) for tag in made.tags}
-        of_day = {tag: _target_in_order(made, trip, row, tag) for tag in made.tags}
+        shares = _order_shares(supply, trip)[day - 1]
+        asked = {tag: _target_of(supply.result, tag, shares) for tag in supply.tags}
+        of_day = {tag: _target_in_order(supply, trip, row, tag) for tag in supply.tags}
     eaten = f"({left}>0)*(({left}<{use})*{left}+({left}>={use})*{use})"
-    for place, tag in enumerate(made.tags):
+    for place, tag in enumerate(supply.tags):
         target, content = of_day[tag], targets[tag][1]
         text = f'IF(N({target})=0,"",SUMPRODUCT({eaten},{content})/100/{target})'
-        value = float(grams @ np.nan_to_num(made.content[:, place]) / 100 / asked[tag])
-        made.by_day.put(row, first + place, Formula(text, value), f"calculated|{PERCENT}")
+        value = float(grams @ np.nan_to_num(supply.content[:, place]) / 100 / asked[tag])
+        supply.by_day.put(row, first + place, Formula(text, value), f"calculated|{PERCENT}")
 
 
 def _role(tag: str) -> str:
@@ -901,9 +884,9 @@ def _target_of(result: Result, tag: str, shares: Sequence[float]) -> float:
     return float(sum(share * line for share, line in zip(shares, own, strict=True) if share))
 
 
-def _target_in_order(made: _Making, trip: str, row: int, tag: str) -> str:
+def _target_in_order(supply: _Supply, trip: str, row: int, tag: str) -> str:
     """The same as a formula."""
-    cells = _so_far(made, trip, row)
+    cells = _so_far(supply, trip, row)
     own = f"{cells[0]}:{cells[-1]}"
     last = own.replace(f"{row}", f"{row - 1}")
-    return f"SUMPRODUCT({own}-{last},{made.references.days_area(tag, _role(tag), 'likely')})"
+    return f"SUMPRODUCT({own}-{last},{supply.references.days_area(tag, _role(tag), 'likely')})"
