@@ -23,7 +23,7 @@ from nutricheck.errors import PlanError, SourceError, UnitError, shorten
 from nutricheck.facts.components import COMPONENTS
 from nutricheck.foods import open_table
 from nutricheck.foods.store import Basis, ComponentRow, FoodRow, TableSource
-from nutricheck.plan.cells import BLANK, grids, in_words
+from nutricheck.plan.grids import BLANK, grids, in_words
 from nutricheck.units import convert, number_text, split_quantity
 
 from .components import known_components

@@ -505,7 +505,9 @@ def _coverage(
     aims, counts = asked.aims, asked.counts
     drawn = intake.drawn_by_day(counts)
     compared = _with_unset_levels(
-        coverage.compare(intake_rows, asked.references, levels_by_food(person), counted_rows),
+        coverage.coverage_table(
+            intake_rows, asked.references, levels_by_food(person), counted_rows
+        ),
         asked.unset_notes,
     )
     is_borrowed = compared["is_borrowed"].to_numpy()

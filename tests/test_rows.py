@@ -13,7 +13,7 @@ import pytest
 import nutricheck
 from nutricheck import rows
 from nutricheck.advice.additions import additions, reduction
-from nutricheck.batches.compare import compare
+from nutricheck.batches.routes import compare_routes
 from nutricheck.rows import rows_of
 from tests.plans import checked
 
@@ -37,7 +37,7 @@ def frames() -> dict[type, pd.DataFrame]:
         rows.EnergyDay: result.balance["longest"].days,
         rows.LegDay: legs["longest"].days,
         rows.Flag: next(iter(result.batches.values())).flags,
-        rows.Difference: compare("Carrots, raw", draws=100).differences,
+        rows.Difference: compare_routes("Carrots, raw", draws=100).differences,
         rows.AddedItem: proposal.items,
         rows.AddedPortion: proposal.portions,
         rows.Gap: proposal.gaps,

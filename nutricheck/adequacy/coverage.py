@@ -83,7 +83,7 @@ __all__ = [
     "NOT_KNOWN",
     "TRIP_MEAN",
     "References",
-    "compare",
+    "coverage_table",
     "energy_shares",
     "excesses",
     "mean_intake",
@@ -169,7 +169,7 @@ def _trip_mean(
     return rows.assign(day=TRIP_MEAN, **dict(zip(columns, mean.T, strict=True)))
 
 
-def compare(
+def coverage_table(
     intake: pd.DataFrame,
     targets: pd.DataFrame | References,
     by_food: Mapping[str, float] | None = None,
@@ -269,7 +269,7 @@ def upper_levels(intake: pd.DataFrame, targets: pd.DataFrame | References) -> pd
     intake : DataFrame
         day, component and the INTAKE_COLUMNS.
     targets : DataFrame or References
-        As of :func:`compare`; only the role "upper" is read.
+        As of :func:`coverage_table`; only the role "upper" is read.
 
     Returns
     -------

@@ -38,7 +38,7 @@ def compare(
     Example: nutricheck compare "spinach raw" --route "raw 35C 6d" --route "steam blanched 57C 8h"
     """
     small_frames()
-    from nutricheck.batches.compare import compare as compare_routes
+    from nutricheck.batches.routes import compare_routes
     from nutricheck.foods import open_table
     from nutricheck.report.batch_card import comparison_json, print_comparison
 

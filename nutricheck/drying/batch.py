@@ -36,10 +36,10 @@ from nutricheck.drying.retention import (
     published_range,
     with_retinol,
 )
+from nutricheck.drying.route_words import batch_notes, citations, route_words
 from nutricheck.drying.spread import Deviates, normal_deviates
 from nutricheck.drying.stages import kept_before, together
 from nutricheck.drying.straining import rested_kept, strained_kept
-from nutricheck.drying.words import batch_notes, citations, route_words
 from nutricheck.errors import DryingError
 from nutricheck.facts.caution import Caution, ordered
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, tags

@@ -17,7 +17,7 @@ from nutricheck.report.answer_words import chance_words
 from nutricheck.report.words import amount, percent
 
 if TYPE_CHECKING:
-    from nutricheck.batches.compare import Comparison
+    from nutricheck.batches.routes import Comparison
     from nutricheck.drying import DriedBatch
     from nutricheck.editor.session import Session
 
@@ -105,7 +105,7 @@ def _dried(session: Session, number: int) -> DriedBatch | None:
 
 def raw_or_cooked(session: Session, number: int) -> dict[str, Any]:
     """Both usual ways of drying the batch's food, with what each keeps and a press to take it."""
-    from nutricheck.batches.compare import compare, parse_route, usual_routes
+    from nutricheck.batches.routes import compare_routes, parse_route, usual_routes
 
     food_text = at(session.data, ("batch", number, "ingredients", 0, "food"))
     if not isinstance(food_text, str):
@@ -115,7 +115,7 @@ def raw_or_cooked(session: Session, number: int) -> dict[str, Any]:
         routes = usual_routes(food)
         found: Comparison = session.memory.value(
             ("compare", food.id, session.draws),
-            lambda: compare(food.id, routes, session.table, draws=session.draws),
+            lambda: compare_routes(food.id, routes, session.table, draws=session.draws),
         )
     except NutricheckError as error:
         return {"problem": str(error), "routes": []}

@@ -118,7 +118,7 @@ def _data(path: Path) -> tuple[dict[str, Any], Places | None, Sequence[Fault]]:
             str(path),
         )
     if path.suffix.lower() in {".xlsx", ".xlsm"}:
-        from nutricheck.plan.workbook import read_workbook
+        from nutricheck.plan.from_workbook import read_workbook
 
         return read_workbook(path)
     return _toml(_text(path), str(path)), None, ()

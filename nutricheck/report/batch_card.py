@@ -9,9 +9,9 @@ import pandas as pd
 
 from nutricheck.adequacy.chance import tenths
 from nutricheck.adequacy.coverage import ALL_KNOWN
-from nutricheck.batches.compare import AMOUNTS, KEPT
+from nutricheck.batches.routes import AMOUNTS, KEPT
 from nutricheck.drying.classes import food_class
-from nutricheck.drying.words import storage_note
+from nutricheck.drying.route_words import storage_note
 from nutricheck.facts.components import BY_TAG
 from nutricheck.outside_text import json_text
 from nutricheck.report.answer_words import chance_words
@@ -22,7 +22,7 @@ from nutricheck.rows import Difference, Flag, rows_of
 from nutricheck.versions import stamped
 
 if TYPE_CHECKING:
-    from nutricheck.batches.compare import Comparison
+    from nutricheck.batches.routes import Comparison
     from nutricheck.drying import DriedBatch
     from nutricheck.facts.caution import Caution
 

@@ -31,7 +31,7 @@ from nutricheck.report.answer_words import asked_words, fixed_words
 from nutricheck.report.page_draws import packed_chances
 from nutricheck.report.page_drink import drink_data
 from nutricheck.report.page_plan import plan_with_places
-from nutricheck.report.salt import LINE_CONSTANTS
+from nutricheck.report.salt_days import LINE_CONSTANTS
 from nutricheck.report.status import STATUSES
 from nutricheck.report.words import over_limit_words, reference_words
 from nutricheck.rows import CoverageRow, DayCounts, EnergyShare, PortionRow, rows_of

@@ -12,7 +12,7 @@ from nutricheck.advice.drink_plan import (
     sodium_per_salt,
 )
 from nutricheck.facts.constants import value
-from nutricheck.report.salt import stage_names
+from nutricheck.report.salt_days import stage_names
 from nutricheck.report.words import amount
 
 if TYPE_CHECKING:

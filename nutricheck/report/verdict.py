@@ -18,7 +18,7 @@ from nutricheck.adequacy import chance, coverage, salt
 from nutricheck.advice.answer import INEDIBLE, answer, days_over_limits, days_that_can_be
 from nutricheck.advice.settling import settling
 from nutricheck.drying.flags import is_long_and_low
-from nutricheck.drying.words import stored_vitamin_c
+from nutricheck.drying.route_words import stored_vitamin_c
 from nutricheck.facts import components, evidence
 from nutricheck.intake.found import found_words
 from nutricheck.needs.clinic import CLINIC
@@ -30,7 +30,7 @@ from nutricheck.report.in_pack import pack_fact
 from nutricheck.report.legs import leg_words, short_legs
 from nutricheck.report.made_on_the_way import ferment_fact
 from nutricheck.report.meals import dry_food_words
-from nutricheck.report.salt import salt_sentences
+from nutricheck.report.salt_days import salt_sentences
 from nutricheck.report.status import STATUSES, kind_of, rank
 from nutricheck.report.words import (
     Kind,

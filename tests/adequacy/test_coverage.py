@@ -62,7 +62,7 @@ def target_row(role, likely, low=None, high=None, **values):
 
 
 def compared(intake, *targets):
-    rows = coverage.compare(intake, pd.DataFrame(list(targets)))
+    rows = coverage.coverage_table(intake, pd.DataFrame(list(targets)))
     return rows[rows["component"] == targets[0]["component"]].iloc[0]
 
 
@@ -188,7 +188,7 @@ def test_a_level_set_by_what_people_eat_is_no_harm_by_food_alone(tag, age, times
         target_row("target", 1.6, component=tag),
         target_row("upper", 6, component=tag, basis="all sources", kind="UL"),
     ]
-    found = coverage.compare(rows, pd.DataFrame(targets), levels_by_food(who))
+    found = coverage.coverage_table(rows, pd.DataFrame(targets), levels_by_food(who))
     row = found[found["component"] == tag].iloc[0]
     assert row["status"] == status
     assert ("by ordinary food alone" in row["note"]) == (status == chance.ENOUGH)

@@ -82,7 +82,7 @@ def test_evidence_is_named():
 
 
 def test_study_keys_have_citations():
-    from nutricheck.drying.words import citations
+    from nutricheck.drying.route_words import citations
 
     for row in evidence.rows("drying_ranges"):
         assert all(citations(row["evidence"])) or not row["evidence"]

@@ -233,7 +233,6 @@ def _words_seeds() -> list[bytes]:
 
 def _read_words(raw: bytes, _: Path) -> None:
     """Short texts of users: quantities, household measures, searches, routes."""
-    from nutricheck.batches.compare import compare
     from nutricheck.units import WRITTEN_UNITS, parse
 
     text = raw.decode("utf-8", "replace")

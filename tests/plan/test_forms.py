@@ -19,10 +19,10 @@ from openpyxl import load_workbook
 from nutricheck.errors import NutricheckError, PlanError
 from nutricheck.plan import form
 from nutricheck.plan.fill_in import plan_workbook
+from nutricheck.plan.from_workbook import read_workbook
 from nutricheck.plan.models import Plan
 from nutricheck.plan.read import parse_plan, plan_from_data, read_data, read_plan
 from nutricheck.plan.schema import json_schema_text
-from nutricheck.plan.workbook import read_workbook
 from nutricheck.plan.write import example, plan_text, write_plan
 
 from .generated import ODD_NAMES, plans

@@ -18,11 +18,10 @@ from pathlib import Path
 import pytest
 
 from nutricheck.errors import PlanError
-from nutricheck.plan import cells
 from nutricheck.plan.fill_in import plan_workbook
 from nutricheck.plan.form import SHEETS
+from nutricheck.plan.from_workbook import read_workbook
 from nutricheck.plan.read import read_plan
-from nutricheck.plan.workbook import read_workbook
 from nutricheck.plan.write import example
 
 WHOLE = plan_workbook(example())
@@ -286,7 +285,7 @@ def test_all_of_it_within_a_gigabyte(tmp_path):
         "import resource, sys; from pathlib import Path\n"
         "resource.setrlimit(resource.RLIMIT_AS, (10**9, 10**9))\n"
         "from nutricheck.errors import PlanError\n"
-        "from nutricheck.plan.workbook import read_workbook\n"
+        "from nutricheck.plan.from_workbook import read_workbook\n"
         "for path in sorted(Path(sys.argv[1]).iterdir()):\n"
         "    try: read_workbook(path)\n"
         "    except PlanError as error: assert 'MemoryError' not in str(error), path\n"
@@ -331,4 +330,4 @@ def test_a_pipe_is_no_workbook(tmp_path):
     if not path.exists():
         pytest.skip("no /dev/zero here")
     with pytest.raises(PlanError, match="is larger than 5 MB"):
-        cells.grids(path, ["packed"])
+        grids.grids(path, ["packed"])

@@ -237,7 +237,7 @@ def scaled(after: Result, before: Result) -> Result:
         batches=batches,
         intake=own,
         portioned=own,
-        coverage=coverage.compare(intake, after.targets),
+        coverage=coverage.coverage_table(intake, after.targets),
         balance={
             trip: _balance(trip, mass_kg, intake, after.needs, after.days, supply) for trip in TRIPS
         },

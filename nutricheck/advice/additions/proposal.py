@@ -22,7 +22,7 @@ from nutricheck.advice.additions.model import AT_LEAST, AT_MOST
 from nutricheck.advice.additions.programme import Answer
 from nutricheck.advice.additions.results import Proposal
 from nutricheck.advice.additions.search import OBJECTIVES, search, unsure, widening
-from nutricheck.advice.additions.words import limit_words, proposal_words
+from nutricheck.advice.additions.sentences import limit_words, proposal_words
 from nutricheck.errors import NutricheckError
 from nutricheck.facts.caution import Caution, caution, grouped
 from nutricheck.facts.components import BY_TAG, TABLETS, described

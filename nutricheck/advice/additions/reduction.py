@@ -13,7 +13,7 @@ from nutricheck.advice.additions.limits import SHARES, Limits, limits_of
 from nutricheck.advice.additions.model import AT_LEAST, Problem
 from nutricheck.advice.additions.programme import droppable
 from nutricheck.advice.additions.results import Reduction
-from nutricheck.advice.additions.words import no_list_words, reduction_words
+from nutricheck.advice.additions.sentences import no_list_words, reduction_words
 from nutricheck.facts.components import BY_TAG
 
 if TYPE_CHECKING:

@@ -19,7 +19,7 @@ import numpy.typing as npt
 from nutricheck.drying.classes import food_class
 from nutricheck.drying.cooking import salt_left_g
 from nutricheck.drying.end_point import COOKED_STAPLE_WATER, STAPLE_WATER, class_moisture
-from nutricheck.drying.words import citations
+from nutricheck.drying.route_words import citations
 from nutricheck.facts import evidence
 from nutricheck.facts.components import BY_TAG
 from nutricheck.intake.menu import TAGS

@@ -17,7 +17,7 @@ from nutricheck.intake.menu import TAGS
 from nutricheck.intake.named import records_taken
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sodium import sodium_minimum
-from nutricheck.report.salt import LINE_CONSTANTS
+from nutricheck.report.salt_days import LINE_CONSTANTS
 from nutricheck.report.words import disclaimer
 from nutricheck.report.workbook.cells import (
     PERCENT,

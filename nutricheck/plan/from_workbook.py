@@ -17,7 +17,6 @@ from typing import Any, NamedTuple
 
 from nutricheck.errors import Fault, PlanError, UnitError, shorten
 from nutricheck.facts.components import FIGURE_NAMES, NAMES
-from nutricheck.plan.cells import BLANK, Cell, Grid, grids, in_words
 from nutricheck.plan.form import (
     CORNER,
     EACH,
@@ -29,6 +28,7 @@ from nutricheck.plan.form import (
     Field,
     Sheet,
 )
+from nutricheck.plan.grids import BLANK, Cell, Grid, grids, in_words
 from nutricheck.plan.names import unknown_component, unknown_name
 from nutricheck.units import number_text, split_quantity
 

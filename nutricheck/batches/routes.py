@@ -27,7 +27,7 @@ from nutricheck.units import number_text
 if TYPE_CHECKING:
     from nutricheck.foods import Food, FoodTable
 
-__all__ = ["Comparison", "compare", "parse_route", "usual_routes"]
+__all__ = ["Comparison", "compare_routes", "parse_route", "usual_routes"]
 
 _KINDS = {"raw": "raw", "fermented": "fermented"}
 _COOKED = (
@@ -173,7 +173,7 @@ def usual_routes(food: Food) -> tuple[str, str]:
     return "raw 57C 10h", f"{cooking}, 60C 8h"
 
 
-def compare(
+def compare_routes(
     food: str,
     routes: Sequence[str] = (),
     table: FoodTable | None = None,

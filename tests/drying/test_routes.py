@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 from typer.testing import CliRunner
 
-from nutricheck.batches.compare import compare, parse_route, usual_routes
 from nutricheck.batches.of_plan import batch_of_plan
+from nutricheck.batches.routes import compare_routes, parse_route, usual_routes
 from nutricheck.cli import app
 from nutricheck.errors import DryingError
 from nutricheck.facts.components import tags
@@ -78,27 +78,27 @@ def test_route_that_makes_no_sense(text, said):
         assert parse_route(text)["preparation"] == {"kind": "raw"}
         return
     with pytest.raises(DryingError, match=said):
-        compare("11124", [text], TABLE, draws=0)
+        compare_routes("11124", [text], TABLE, draws=0)
 
 
 def test_a_route_given_twice_and_too_many():
     with pytest.raises(DryingError, match="given twice"):
-        compare("11124", ["raw 57C 10h", "57C 10 h raw"], TABLE, draws=0)
+        compare_routes("11124", ["raw 57C 10h", "57C 10 h raw"], TABLE, draws=0)
     with pytest.raises(DryingError, match="at most"):
-        compare("11124", [f"raw 57C {h}h" for h in range(1, 20)], TABLE, draws=0)
+        compare_routes("11124", [f"raw 57C {h}h" for h in range(1, 20)], TABLE, draws=0)
     with pytest.raises(DryingError, match="moisture: "):
-        compare("11124", [], TABLE, moisture="8", draws=0)
+        compare_routes("11124", [], TABLE, moisture="8", draws=0)
 
 
 def test_each_class_has_usual_routes():
     for food_id in ("11457", "23557", "16069", "01123", "09003", "15015", "01116"):
         food = TABLE.food(food_id)
-        comparison = compare(food_id, usual_routes(food), TABLE, draws=0)
+        comparison = compare_routes(food_id, usual_routes(food), TABLE, draws=0)
         assert len(comparison.batches) == 2
 
 
 def test_per_100_g_fresh_is_what_the_fresh_food_becomes():
-    comparison = compare("11457", THREE, TABLE, draws=0)
+    comparison = compare_routes("11457", THREE, TABLE, draws=0)
     rows = comparison.table.set_index(["component", "route"])
     fresh = rows.loc[("K", "fresh"), "fresh_likely"]
     raw, _, boiled = list(comparison.batches)
@@ -110,7 +110,7 @@ def test_per_100_g_fresh_is_what_the_fresh_food_becomes():
 def test_routes_are_held_against_each_other_draw_by_draw():
     """The ranges of vitamin C overlap widely; what both routes share errs alike and drops out."""
     routes = ["raw 57C 10h", "boiled drained, 57C 10h"]
-    comparison = compare("Spinach, raw", routes, draws=2000)
+    comparison = compare_routes("Spinach, raw", routes, draws=2000)
     rows = comparison.differences.set_index("component")
     table = comparison.table.set_index(["component", "route"])
     raw, boiled = comparison.batches
@@ -126,7 +126,7 @@ def test_routes_are_held_against_each_other_draw_by_draw():
 
 
 def test_the_same_route_at_another_name_makes_no_difference():
-    same = compare("Spinach, raw", ["raw 57C 10h", "raw 57C 10.0001h"], draws=200)
+    same = compare_routes("Spinach, raw", ["raw 57C 10h", "raw 57C 10.0001h"], draws=200)
     assert same.differences.empty
 
 
@@ -137,7 +137,9 @@ def lines_of(print_it, *arguments, **rest):
 
 
 def test_comparison_fits_100_columns():
-    comparison = compare("11457", (*THREE, "freeze-dried", "steamed 60C 9h"), TABLE, draws=200)
+    comparison = compare_routes(
+        "11457", (*THREE, "freeze-dried", "steamed 60C 9h"), TABLE, draws=200
+    )
     brief = lines_of(print_comparison, comparison)
     full = lines_of(print_comparison, comparison, everything=True)
     assert max(map(len, brief + full)) <= 100

@@ -1,0 +1,65 @@
+"""Modules whose name says what they hold: a name stands for one thing.
+
+A command bears its own name. Where a second module of a name stands below, both are of the same
+topic at two stages of the way of the data: what it is, and how it is asked about, warned of or shown.
+"""
+
+from __future__ import annotations
+
+import ast
+from collections import Counter
+from pathlib import Path
+
+PACKAGE = Path(__file__).parents[1] / "nutricheck"
+
+SAME_TOPIC = {
+    *("additions", "balance", "batch", "batches", "check_many", "days", "drink", "dry"),
+    *("ferments", "foods", "in_pack", "legs", "meals", "people", "portions", "salt", "schema"),
+    *("search", "status", "counts", "form", "heat", "page", "sources"),
+}
+#: Names that say nothing of what a value is.
+EMPTY_NAMES = {"told", "made", "own"}
+#: Packages in which no value bears such a name any more.
+WITHOUT_EMPTY_NAMES = ("rules",)
+
+
+def test_no_two_modules_bear_one_name_but_for_a_topic():
+    modules = [
+        path
+        for path in PACKAGE.rglob("*.py")
+        if path.name != "__init__.py" and path.parent.name != "cli"
+    ]
+    names = Counter(path.stem for path in modules)
+    assert {name for name, count in names.items() if count > 1} <= SAME_TOPIC
+    assert max(names.values()) <= 3
+
+
+def empty_names(tree: ast.AST) -> list[tuple[str, int]]:
+    """Names of values that say nothing, with their lines."""
+    return [
+        (name, node.lineno)
+        for node in ast.walk(tree)
+        for name in [
+            node.arg
+            if isinstance(node, ast.arg)
+            else node.id
+            if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)
+            else ""
+        ]
+        if name in EMPTY_NAMES
+    ]
+
+
+def test_values_are_named_by_what_they_hold():
+    found = {
+        f"{path.relative_to(PACKAGE)}:{line} {name}"
+        for package in WITHOUT_EMPTY_NAMES
+        for path in (PACKAGE / package).rglob("*.py")
+        for name, line in empty_names(ast.parse(path.read_text()))
+    }
+    assert not found
+
+
+def test_a_planted_empty_name_is_found():
+    tree = ast.parse("def f(own):\n    for told in own:\n        made = told\n")
+    assert empty_names(tree) == [("own", 1), ("told", 2), ("made", 3)]
