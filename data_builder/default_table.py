@@ -141,14 +141,14 @@ def _tables(data: Dataset) -> Iterable[tuple[str, str, list[str], list[_Row]]]:
         ["food_id", "tag", "value", "log_sd", "flag", "origin"],
         [
             [
-                own.food_id,
-                own.tag,
-                _number_text(own.value),
-                _text(own.basis.log_sd),
-                _text(own.basis.flag),
-                _text(own.basis.origin),
+                estimate.food_id,
+                estimate.tag,
+                _number_text(estimate.value),
+                _text(estimate.basis.log_sd),
+                _text(estimate.basis.flag),
+                _text(estimate.basis.origin),
             ]
-            for own in estimates(data)
+            for estimate in estimates(data)
         ],
     )
 
@@ -202,7 +202,7 @@ def _resource(name: str, description: str, header: _Row, text: str) -> dict[str,
 
 
 def _amounts_schema(components: Sequence[ComponentRow]) -> dict[str, Any]:
-    return _schema([_field("food_id"), *(_component(own) for own in components)])
+    return _schema([_field("food_id"), *(_component(component) for component in components)])
 
 
 def _component(component: ComponentRow) -> dict[str, Any]:
@@ -241,6 +241,8 @@ def _package(data: Dataset, resources: list[dict[str, Any]]) -> dict[str, Any]:
         "built_from": f"the release's official zip: {inputs}",
         "food_groups": data.groups,
         "codes": {"source": data.source_codes, "derivation": data.derivation_codes},
-        "estimated_components": [_component(own) for own in estimate_components(data)],
+        "estimated_components": [
+            _component(estimate_component) for estimate_component in estimate_components(data)
+        ],
         "resources": resources,
     }

@@ -92,12 +92,14 @@ def with_estimates(data: Dataset, tables: Tables = evidence.rows) -> Dataset:
     place = {component.tag: key for key, component in enumerate(components)}
     key_of = {food.food_id: key for key, food in enumerate(data.foods)}
     bases = {basis: len(data.bases) + n for n, basis in enumerate(_distinct(found))}
-    own = data.amounts
-    count, more = len(own.value), len(found)
-    error = np.full(count, np.nan) if own.standard_error is None else own.standard_error
-    basis = np.full(count, -1) if own.basis is None else own.basis
-    food = np.concatenate([own.food, [key_of[one.food_id] for one in found]]).astype(np.int32)
-    component = np.concatenate([own.component, [place[one.tag] for one in found]]).astype(np.int32)
+    amounts = data.amounts
+    count, more = len(amounts.value), len(found)
+    error = np.full(count, np.nan) if amounts.standard_error is None else amounts.standard_error
+    basis = np.full(count, -1) if amounts.basis is None else amounts.basis
+    food = np.concatenate([amounts.food, [key_of[one.food_id] for one in found]]).astype(np.int32)
+    component = np.concatenate([amounts.component, [place[one.tag] for one in found]]).astype(
+        np.int32
+    )
     order = np.lexsort((component, food))
     return replace(
         data,
@@ -106,7 +108,7 @@ def with_estimates(data: Dataset, tables: Tables = evidence.rows) -> Dataset:
         amounts=Amounts(
             food[order],
             component[order],
-            np.concatenate([own.value, [one.value for one in found]])[order],
+            np.concatenate([amounts.value, [one.value for one in found]])[order],
             np.concatenate([error, np.full(more, np.nan)])[order],
             np.concatenate([basis, [bases[one.basis] for one in found]]).astype(np.int64)[order],
         ),

@@ -92,7 +92,7 @@ def _write(path: Path, rows: Iterable[Sequence[object]]) -> Path:
 
 
 def _column(data: Dataset, tag: str) -> npt.NDArray[np.float64]:
-    place = next(key for key, own in enumerate(data.components) if own.tag == tag)
+    place = next(key for key, component in enumerate(data.components) if component.tag == tag)
     return data.amounts.matrix(len(data.foods), len(data.components))[:, place]
 
 
@@ -124,7 +124,7 @@ def _borrowed_foods(data: Dataset, cofid: dict[str, ForeignFood]) -> list[list[o
         ]
     ]  # fmt: skip
     for food_id, source_id in sorted(cofid_pairs().items()):
-        ours = {tag: float(own[key_of[food_id]]) for tag, own in columns.items()}
+        ours = {tag: float(column[key_of[food_id]]) for tag, column in columns.items()}
         other = cofid[source_id]
         if not is_alike(ours, other):
             raise SourceError(
@@ -134,7 +134,7 @@ def _borrowed_foods(data: Dataset, cofid: dict[str, ForeignFood]) -> list[list[o
         ratio = (100 - ours["WATER"]) / other.dry_g if other.dry_g > 0 else 1.0
         amounts = [other.amounts.get(tag) for tag in _BORROWED]
         name = data.foods[key_of[food_id]].description
-        texts = ["" if own is None else f"{own:g}" for own in amounts]
+        texts = ["" if amount is None else f"{amount:g}" for amount in amounts]
         rows.append([food_id, name, COFID, source_id, other.name, f"{ratio:.3f}", *texts])
     return rows
 
@@ -142,17 +142,20 @@ def _borrowed_foods(data: Dataset, cofid: dict[str, ForeignFood]) -> list[list[o
 def sr28_records(data: Dataset, tables: Tables = evidence.rows) -> Records:
     """SR28's records as kinds are made of, its estimated fatty acids among them."""
     whole = with_estimates(data, tables)
-    wanted = [tag for tag in tags() if tag in {own.tag for own in data.components}]
+    wanted = [tag for tag in tags() if tag in {component.tag for component in data.components}]
     wanted = [tag for tag in wanted if tag not in _NOT_DRAWN]
-    place = [next(k for k, own in enumerate(whole.components) if own.tag == t) for t in wanted]
+    place = [
+        next(k for k, component in enumerate(whole.components) if component.tag == t)
+        for t in wanted
+    ]
     shape = (len(whole.foods), len(whole.components))
     basis = np.full(shape, -1)
     assert whole.amounts.basis is not None
     basis[whole.amounts.food, whole.amounts.component] = whole.amounts.basis
     is_added = np.array(
         [
-            own.source_code in _PUT_THERE or own.derivation_code in _BY_STANDARD
-            for own in whole.bases
+            base.source_code in _PUT_THERE or base.derivation_code in _BY_STANDARD
+            for base in whole.bases
         ]
         + [False]
     )

@@ -82,7 +82,7 @@ def read_frida(path: Path) -> Dataset:
             np.array(component, dtype=np.int32),
             np.array(amounts),
             None,
-            np.array([place_of[own] for own in own_bases]),
+            np.array([place_of[own_base] for own_base in own_bases]),
         ),
         measures=[],
         bases=bases,

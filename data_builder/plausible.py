@@ -43,7 +43,7 @@ def implausible(
     record : mapping
         Tagname → amount that the default table has for the food; empty where it has none.
     """
-    grams = {tag: _grams(own, units[tag]) for tag, own in amounts.items()}
+    grams = {tag: _grams(amount, units[tag]) for tag, amount in amounts.items()}
     dry_g = 100 - grams.get("WATER", 0.0)
     for tag, own in amounts.items():
         shown = f"{own:,.6g} {units[tag]} in 100 g"

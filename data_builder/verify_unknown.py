@@ -91,7 +91,7 @@ def verify_unknown(
                 counts[tag] += _tried(
                     records, place, menu[masked], grams[masked], of_food, draws, stream
                 )
-    return {tag: Held(*map(int, own)) for tag, own in counts.items() if own[0]}
+    return {tag: Held(*map(int, count)) for tag, count in counts.items() if count[0]}
 
 
 _Floats = npt.NDArray[np.float64]

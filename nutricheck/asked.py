@@ -105,10 +105,10 @@ def what_is_asked(
     )
     counts = counted.set_index("day")["longest"]
     targets = pd.concat(
-        [own.targets.assign(day=name) for name, own in needs.items()], ignore_index=True
+        [need.targets.assign(day=name) for name, need in needs.items()], ignore_index=True
     )
     all_targets = pd.concat([targets, mean_targets(targets, counts)], ignore_index=True)
-    losses = {name: own.sweat.electrolytes for name, own in needs.items()}
+    losses = {name: need.sweat.electrolytes for name, need in needs.items()}
     walked = [day.name for day in days if day.is_on_a_trip]
     return Asked(
         needs=needs,

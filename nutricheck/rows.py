@@ -60,7 +60,7 @@ class TargetRow(NamedTuple):
 
 
 class CoverageRow(NamedTuple):
-    """``Result.coverage``: intake against need; its columns are told by ``coverage.coverage_table``."""
+    """``Result.coverage``: intake against need; its columns: ``coverage_table``."""
 
     day: str
     component: str

@@ -290,7 +290,7 @@ def upper_levels(intake: pd.DataFrame, targets: pd.DataFrame | References) -> pd
             "basis": held.upper["upper_basis"][at],
             "level": held.upper["upper"][at],
             "source": held.upper["upper_source"][at],
-            **dict(zip(("low", "likely", "high"), (own[at] for own in amounts), strict=True)),
+            **dict(zip(("low", "likely", "high"), (amount[at] for amount in amounts), strict=True)),
         }
     )
 
@@ -376,10 +376,10 @@ class _Grid:
 
 def _rows_of(targets: pd.DataFrame, role: str) -> pd.DataFrame:
     """The one row of a role per day and component."""
-    own = targets[targets["role"] == role]
-    pairs = list(zip(own["day"].tolist(), own["component"].tolist(), strict=True))
+    rows = targets[targets["role"] == role]
+    pairs = list(zip(rows["day"].tolist(), rows["component"].tolist(), strict=True))
     is_one_each = len(set(pairs)) == len(pairs)  # asked first, for pandas takes longer to look
-    return own if is_one_each else own.drop_duplicates(["day", "component"])
+    return rows if is_one_each else rows.drop_duplicates(["day", "component"])
 
 
 @dataclass(frozen=True)
@@ -532,9 +532,9 @@ def _status(result: pd.DataFrame, held: References, chance: _ByRange) -> NDArray
         result[name].to_numpy(dtype=float) for name in ("reference", "likely", "accounted_share")
     )
     is_borrowed = result["is_borrowed"].to_numpy(dtype=bool)
-    own = np.where(is_borrowed, np.minimum(chance.share, MOST_BORROWED), chance.share)
-    is_unknown = np.isnan(likely) | is_unsure(own, known)
-    words = np.where(is_unknown, NOT_KNOWN, chance_words(own, chance.of))
+    share = np.where(is_borrowed, np.minimum(chance.share, MOST_BORROWED), chance.share)
+    is_unknown = np.isnan(likely) | is_unsure(share, known)
+    words = np.where(is_unknown, NOT_KNOWN, chance_words(share, chance.of))
     words = np.where(np.isnan(reference), "", words)
     words = np.where(held.is_left_to_doctor, ASK_DOCTOR, words)
     return shown_words(words, np.array(excesses(result), dtype=object))
@@ -590,10 +590,10 @@ def _salt_words(
 def _note_first_heat_day(result: pd.DataFrame, lines: Mapping[str, SaltLines]) -> None:
     """Say where salt is right as the mean, and too little on the first heat day."""
     for place in result.index[result["component"] == "NA"]:
-        own = lines.get(result.at[place, "day"])
+        of_day = lines.get(result.at[place, "day"])
         eaten, known = result.at[place, "likely"], result.at[place, "accounted_share"]
-        if own is not None and is_too_little_at_first(eaten, known, own):
-            words = f"{FIRST_HEAT_DAY}: at least {own.first:,.0f} mg"
+        if of_day is not None and is_too_little_at_first(eaten, known, of_day):
+            words = f"{FIRST_HEAT_DAY}: at least {of_day.first:,.0f} mg"
             result.at[place, "note"] = "; ".join(
                 part for part in (result.at[place, "note"], words) if part
             )

@@ -81,17 +81,17 @@ def _portions(plan: Plan, batch: DriedBatch, table: FoodTable) -> list[tuple[str
     from nutricheck.intake.portions import daily_portions
 
     key = batch.name.casefold()
-    own = plan.model_copy(
+    shown = plan.model_copy(
         update={
             "packed": tuple(one for one in plan.packed if one.item.casefold() == key),
             "portions": tuple(one for one in plan.portions if one.item.casefold() == key),
             "mix": (),
         }
     )
-    if not own.packed or not own.portions:
+    if not shown.packed or not shown.portions:
         return []
-    items = packed_items(own, table, {key: batch}, {})
-    by_day = daily_portions(own, items, table).groupby("day", sort=False)["grams"].sum()
+    items = packed_items(shown, table, {key: batch}, {})
+    by_day = daily_portions(shown, items, table).groupby("day", sort=False)["grams"].sum()
     days: dict[float, list[str]] = {}
     for day, grams in by_day.items():
         days.setdefault(round(float(grams), 6), []).append(str(day))

@@ -213,12 +213,12 @@ def compare_routes(
     batches: dict[str, DriedBatch] = {}
     levels = adult_levels()
     for text in chosen:
-        made = dry_batch(_batch(found, text, moisture), table, draws=draws, seed=seed)
-        of_portion = portion_cautions(made.name, made.composition, levels)
-        made = with_cautions(made, of_portion)
-        if made.route in batches:
+        batch = dry_batch(_batch(found, text, moisture), table, draws=draws, seed=seed)
+        of_portion = portion_cautions(batch.name, batch.composition, levels)
+        batch = with_cautions(batch, of_portion)
+        if batch.route in batches:
             raise DryingError(f"route {shorten(text)} is given twice")
-        batches[made.route] = made
+        batches[batch.route] = batch
     per_100g = table.composition([found.id], tags()).iloc[0]
     frame = _table(per_100g, batches)
     return Comparison(found, batches, frame, _differences(frame, batches))

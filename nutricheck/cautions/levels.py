@@ -59,7 +59,7 @@ def other_uppers(person: Person, reference: str, days: Sequence[str]) -> pd.Data
         for row in reference_intakes(person, other, _NO_ENERGY)
         if row.role == "upper"
     ]
-    columns = [own.name for own in fields(Reference)]
+    columns = [field.name for field in fields(Reference)]
     return pd.concat([pd.DataFrame(rows, columns=columns).assign(day=day) for day in days])
 
 

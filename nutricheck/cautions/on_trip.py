@@ -38,15 +38,15 @@ def on_this_trip(
         or not _WEAK_DEFENCES.isdisjoint(person.conditions)
     )
     found = []
-    for own in cautions:
-        if own.id == "dried meat keeps":
+    for caution in cautions:
+        if caution.id == "dried meat keeps":
             if warm_days <= value("dried_meat_keeps"):
                 continue
             kept = f"{days_words(round(warm_days))} in the warm"
             held = f", also in {', '.join(mixes)}" if mixes else ""
-            found.append(replace(own, level="warning", detail=kept + held))
-        elif own.id == "raw animal eaters" and is_at_risk:
-            found.append(replace(own, level="danger"))
+            found.append(replace(caution, level="warning", detail=kept + held))
+        elif caution.id == "raw animal eaters" and is_at_risk:
+            found.append(replace(caution, level="danger"))
         else:
-            found.append(own)
+            found.append(caution)
     return ordered(found)

@@ -85,7 +85,7 @@ def oxalate_of_items(
         The dried batches, by case-folded name.
     table : FoodTable
     """
-    made = {key: _of_batch(own, plan, table) for key, own in batches.items()}
+    made = {key: _of_batch(batch, plan, table) for key, batch in batches.items()}
     mixes = {own.name.casefold(): own for own in plan.mix}
     packed = {own.item.casefold(): own.food for own in plan.packed if own.food}
 

@@ -55,14 +55,14 @@ def edible_cautions(
     return tuple(found)
 
 
-def _edible_caution(own: Edibility, cooking: Cooking | None) -> str | None:
+def _edible_caution(edibility: Edibility, cooking: Cooking | None) -> str | None:
     """The id of the caution that the item calls for."""
-    name = own.readiness.name
-    if not can_be_eaten(own.readiness, cooking):
+    name = edibility.readiness.name
+    if not can_be_eaten(edibility.readiness, cooking):
         return "poisonous as packed" if name == "never" else "cannot be eaten as packed"
     if name == "never":
         return "poisonous unless boiled" if cooking == "cooks" else "poisonous as packed"
-    if name == "heat" and cooking == "hot water" and not own.is_said:
+    if name == "heat" and cooking == "hot water" and not edibility.is_said:
         return "more than hot water"
     if name == "heat" and cooking is None:
         return "must be heated"
@@ -133,28 +133,32 @@ def fresh_cautions(
     for entry in plan.packed:
         if entry.food is None or entry.mass_g <= 0:
             continue
-        own = _keeping(table.resolve(entry.food))
-        hours = own.keeps_hot_h if is_hot else own.keeps_h
+        keeping = _keeping(table.resolve(entry.food))
+        hours = keeping.keeps_hot_h if is_hot else keeping.keeps_h
         days = carried_days[entry.item.casefold()]
         if hours is None:
-            if own.what == "closed can" and days > 1:
+            if keeping.what == "closed can" and days > 1:
                 found.append(caution("opened can", entry.item, days=days_words(round(days))))
         elif hours < _PERISHABLE_BELOW_H:
             made = caution(
                 "perishable undried",
                 entry.item,
-                what=own.what,
+                what=keeping.what,
                 hours=f"{hours:g} h",
                 mass=f"{entry.mass_g:,.0f} g",
                 days=days_words(max(round(days), 1)),
             )
-            found.append(replace(made, authority=own.authority))
+            found.append(replace(made, authority=keeping.authority))
         elif days * 24 > hours:
             keeps = days_words(max(round(hours / 24), 1))
             made = caution(
-                "fresh plants", entry.item, what=own.what, keeps=keeps, days=days_words(round(days))
+                "fresh plants",
+                entry.item,
+                what=keeping.what,
+                keeps=keeps,
+                days=days_words(round(days)),
             )
-            found.append(replace(made, authority=own.authority))
+            found.append(replace(made, authority=keeping.authority))
     return tuple(found)
 
 

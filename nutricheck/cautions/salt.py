@@ -85,7 +85,7 @@ def doctor_cautions(needs: Iterable[SodiumNeed]) -> tuple[Caution, ...]:
             "salt asks a doctor",
             "person",
             raised=is_sweating and reasons != ["pregnancy"],
-            reasons=" and ".join(condition_name(own) for own in reasons),
+            reasons=" and ".join(condition_name(reason) for reason in reasons),
         ),
     )
 

@@ -233,7 +233,7 @@ def _refuse_split_days(marks: Sequence[NDArray[np.uint64]], told: Sequence[str])
     alone = np.sort(every)
     if not np.any(alone[1:] == alone[:-1]):
         return
-    piece = np.repeat(np.arange(len(marks)), [len(own) for own in marks])
+    piece = np.repeat(np.arange(len(marks)), [len(mark) for mark in marks])
     order = np.argsort(every, kind="stable")
     again = np.flatnonzero(every[order[1:]] == every[order[:-1]])[0]
     first, second = (told[piece[order[again + i]]] for i in (0, 1))

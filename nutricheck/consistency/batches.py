@@ -134,7 +134,7 @@ def _preparation(batch: Batch) -> _Doubts:
 # ---------------------------------------------------------------- dryer and store
 
 
-def _drying(batch: Batch, foods: Sequence[Food], made: DriedBatch) -> _Doubts:
+def _drying(batch: Batch, foods: Sequence[Food], dried: DriedBatch) -> _Doubts:
     """Temperatures and times that no home dryer dries food by."""
     drying = batch.drying
     at = ("drying", "steps") if drying.steps else ("drying", "time")
@@ -165,18 +165,18 @@ def _drying(batch: Batch, foods: Sequence[Food], made: DriedBatch) -> _Doubts:
     hours = sum(step.hours for step in profile)
     shown = " and ".join(as_written(step.hours, "hour") for step in profile)
     warm = sum(step.hours for step in profile if step.temperature_c >= value("dryer_air_warm"))
-    is_thin = made.food_class in _LEAVES
+    is_thin = dried.food_class in _LEAVES
     least_h = value("drying_time_low" if warm or is_thin else "drying_time_cool_low")
     most_kg_h = value("drying_rate_high")
-    if hours < least_h and made.fresh_mass_g > value("batch_mass_quick"):
+    if hours < least_h and dried.fresh_mass_g > value("batch_mass_quick"):
         yield (
-            f"{made.fresh_mass_g:,.0f} g of food are dried in {shown}; that takes hours: is the "
+            f"{dried.fresh_mass_g:,.0f} g of food are dried in {shown}; that takes hours: is the "
             "time right, and its unit?",
             at,
         )
-    elif drying.method in _HEATED_AIR and made.water_removed_g > 1000 * hours * most_kg_h:
+    elif drying.method in _HEATED_AIR and dried.water_removed_g > 1000 * hours * most_kg_h:
         yield (
-            f"{made.water_removed_g / 1000:.1f} kg of water leave in {shown}; home dryers take up "
+            f"{dried.water_removed_g / 1000:.1f} kg of water leave in {shown}; home dryers take up "
             f"to {most_kg_h:g} kg an hour: is the time right, and the food's mass?",
             at,
         )

@@ -110,8 +110,12 @@ def _dryers(plan: Plan) -> Iterator[_Figure]:
 def _foods(plan: Plan) -> Iterator[_Figure]:
     for number, batch in enumerate(plan.batch):
         yield from _written(
-            (f"Batch {batch.name}", ("batch", number, "ingredients", part, "mass"), own.mass_g)
-            for part, own in enumerate(batch.ingredients)
+            (
+                f"Batch {batch.name}",
+                ("batch", number, "ingredients", part, "mass"),
+                ingredient.mass_g,
+            )
+            for part, ingredient in enumerate(batch.ingredients)
         )
     yield from _written(
         (f"Packed {own.item}", ("packed", number, "mass"), own.mass_g)

@@ -478,9 +478,9 @@ def _composition(
     later = dried * stored
     amounts = _filled(parts, content) * later
     per_100g = _per_100g(content, end.water_frac)
-    own, added = _sum_known(amounts) * per_100g, content.salt * per_100g
+    of_foods, added = _sum_known(amounts) * per_100g, content.salt * per_100g
     is_salted = content.salt > 0
-    likely = np.where(is_salted, np.nan_to_num(own) + added, own)
+    likely = np.where(is_salted, np.nan_to_num(of_foods) + added, of_foods)
     drawn: Array | None = None
     if draws:
         samples = _drawn(batch, parts, losses, content, end, draws, seed)
@@ -492,7 +492,7 @@ def _composition(
         # the 5th and 95th percentile of what is anything from none to twice the likely salt
         salt = (1.0, 1.0) if _is_salt_sure(batch) else (0.1, 1.9)
         low, high = (
-            np.where(is_salted, np.nan_to_num(share * own) + part * added, share * own)
+            np.where(is_salted, np.nan_to_num(share * of_foods) + part * added, share * of_foods)
             for share, part in zip(
                 _propagated(amounts, parts.contents.spread, losses, end), salt, strict=True
             )

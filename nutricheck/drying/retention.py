@@ -430,9 +430,9 @@ def _storage_rows(rates: StorageRates) -> dict[str, _StorageRow]:
     found = {}
     for row in evidence.rows("storage_conditions"):
         family = row["component"]
-        own = of[_SAME_STORAGE.get(family, family)]
+        usual = of[_SAME_STORAGE.get(family, family)]
         power = (_SLOWING, STORAGE_POWER, _STEADY)
-        found[family] = _StorageRow(own, row, storage_energies(family), power)
+        found[family] = _StorageRow(usual, row, storage_energies(family), power)
     if rates == POWDER:
         for row in evidence.rows("ration_rates"):
             old = found[row["component"]]

@@ -141,11 +141,11 @@ def composition_log_sd(class_names: Sequence[str], value: Array, standard_error:
         dry = 100 - np.nan_to_num(value[:, [_AT["WATER"]]])
         share = np.clip(np.nan_to_num(value[:, proximates] / dry), 0.0, 1.0)
         out[:, proximates] *= 1 - share
-        own = np.where(value > 0, standard_error / value, 0.0)
+        of_record = np.where(value > 0, standard_error / value, 0.0)
     ash = share[:, [PROXIMATES.index("ASH")]]
     minerals = [_AT[tag] for tag in MINERALS]
     out[:, minerals] *= np.where(ash > _SALT_FROM, 1 - ash, 1.0)
     acids = [_AT[tag] for tag in FATTY_ACIDS]
     out[:, acids] = np.hypot(out[:, acids], out[:, [_AT["FAT"]]])
-    own = np.sqrt(np.log1p(np.minimum(np.nan_to_num(own), 1.0) ** 2))
-    return np.asarray(np.maximum(out, own))
+    of_record = np.sqrt(np.log1p(np.minimum(np.nan_to_num(of_record), 1.0) ** 2))
+    return np.asarray(np.maximum(out, of_record))

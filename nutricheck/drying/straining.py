@@ -41,8 +41,8 @@ def _bound() -> tuple[Array, Array, Array]:
     sides = {"low": unknown.low or 0.0, "likely": unknown.value, "high": unknown.high or 1.0}
     found = {name: np.full(len(tags()), end) for name, end in sides.items()}
     for tag, place in _AT.items():
-        own = "FAT" if tag in _IN_FAT else FAMILIES.get(tag, tag)
-        row = rows.get(tag) or rows.get(own) or rows.get("PROCNT" if tag == "TRP" else "")
+        family = "FAT" if tag in _IN_FAT else FAMILIES.get(tag, tag)
+        row = rows.get(tag) or rows.get(family) or rows.get("PROCNT" if tag == "TRP" else "")
         if row:
             for name, side in found.items():
                 side[place] = float(row[name])
@@ -75,11 +75,11 @@ def water_kept(preparation: Preparation, amounts: Array, mass_g: float) -> float
     The rows of the evidence table ``straining``, each with its source.
     """
     if preparation.strained_to_g is not None:
-        curd_g, told = float(preparation.strained_to_g), "strained_to"
+        curd_g, field = float(preparation.strained_to_g), "strained_to"
         said = as_written(preparation.strained_to_g, "gram")
     else:
         whey_g = preparation.whey_g or 0.0
-        curd_g, told, said = mass_g - float(whey_g), "whey", as_written(whey_g, "gram")
+        curd_g, field, said = mass_g - float(whey_g), "whey", as_written(whey_g, "gram")
     solids = np.nan_to_num([amounts[_AT[tag]] for tag in _SOLIDS])
     bound = np.array([_bound()[1][_AT[tag]] for tag in _SOLIDS])
     water_g = mass_g - float(solids.sum())
@@ -87,7 +87,7 @@ def water_kept(preparation: Preparation, amounts: Array, mass_g: float) -> float
     if not 0 < share <= 1:
         least = float(solids @ bound)
         raise DryingError(
-            f"{told} {said} leaves {curd_g:,.0f} g of {mass_g:,.0f} g; expected more than the "
+            f"{field} {said} leaves {curd_g:,.0f} g of {mass_g:,.0f} g; expected more than the "
             f"{least:,.0f} g of curd without any water, and no more than there was: is it weighed "
             "before drying, and the unit right?"
         )

@@ -149,7 +149,7 @@ class _Screens:
     def told(self, step_name: str, is_open: str, message: str = "", status: int = 200) -> Response:
         """The screen as it is now, for the page to take over."""
         session = self.session
-        step = next((own for own in STEPS if own.name == step_name), None)
+        step = next((step for step in STEPS if step.name == step_name), None)
         with session.lock:
             state = state_of(session)
             return JSONResponse(

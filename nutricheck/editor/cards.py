@@ -53,7 +53,8 @@ def batch_card(session: Session, is_open: Location) -> dict[str, Any] | None:
         "costs": kept[:4],
         "more_costs": kept[4:],
         "cautions": [
-            {"level": own.level, "topic": own.topic, "text": own.text} for own in batch.cautions
+            {"level": caution.level, "topic": caution.topic, "text": caution.text}
+            for caution in batch.cautions
         ],
         "questions": list(batch.questions),
         "number": is_open[1],
@@ -83,18 +84,18 @@ def _batch_model(session: Session, number: int) -> Batch | None:
 def _dried(session: Session, number: int) -> DriedBatch | None:
     from nutricheck.drying import dry_batch
 
-    own = _batch_model(session, number)
-    if own is None:
+    batch_model = _batch_model(session, number)
+    if batch_model is None:
         return None
     result = session.result
     if result is not None:
-        named = next((one for one in result.plan.batch if one.name == own.name), None)
-        if named is not None and frozen(named) == frozen(own):
-            return result.batches.get(own.name.casefold())
+        named = next((one for one in result.plan.batch if one.name == batch_model.name), None)
+        if named is not None and frozen(named) == frozen(batch_model):
+            return result.batches.get(batch_model.name.casefold())
     try:
         return session.memory.value(
-            ("card", frozen(own), session.draws),
-            lambda: dry_batch(own, session.table, draws=session.draws, seed=session.seed),
+            ("card", frozen(batch_model), session.draws),
+            lambda: dry_batch(batch_model, session.table, draws=session.draws, seed=session.seed),
         )
     except NutricheckError:
         return None
@@ -161,7 +162,9 @@ def raw_or_cooked(session: Session, number: int) -> dict[str, Any]:
             {
                 "name": name,
                 "changes": json.dumps(changes, ensure_ascii=False),
-                "cautions": [own.topic for own in batch.cautions if own.level != "note"],
+                "cautions": [
+                    caution.topic for caution in batch.cautions if caution.level != "note"
+                ],
             }
         )
     return {"problem": "", "food": food.description, "routes": made, "rows": rows}

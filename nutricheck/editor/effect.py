@@ -107,7 +107,7 @@ def _words(before: Answer, after: Answer) -> list[str]:
 
 def _cautions(before: Result, after: Result) -> list[str]:
     old, new = (
-        {own.topic for own in result.cautions if own.level == "danger"}
+        {caution.topic for caution in result.cautions if caution.level == "danger"}
         for result in (before, after)
     )
     return [f"a new danger to read: {topic}" for topic in sorted(new - old)]

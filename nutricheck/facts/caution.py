@@ -108,13 +108,13 @@ def caution(
 def grouped(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
     """Every caution once with all its places in ``where``, the most serious first."""
     where: dict[Caution, dict[str, None]] = {}
-    for own in cautions:
-        detail = f" ({own.detail})" if own.detail else ""
-        place = f"{own.where}{detail}"
-        where.setdefault(replace(own, where="", detail=""), {})[place] = None
+    for caution in cautions:
+        detail = f" ({caution.detail})" if caution.detail else ""
+        place = f"{caution.where}{detail}"
+        where.setdefault(replace(caution, where="", detail=""), {})[place] = None
     found = [
-        replace(own, where="; ".join(place for place in places if place))
-        for own, places in where.items()
+        replace(caution, where="; ".join(place for place in places if place))
+        for caution, places in where.items()
     ]
     return ordered(found)
 
@@ -124,6 +124,10 @@ def ordered(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
     return tuple(sorted(cautions, key=_urgency))
 
 
-def _urgency(own: Caution) -> tuple[int, int, int]:
+def _urgency(caution: Caution) -> tuple[int, int, int]:
     """Sorts the most serious first."""
-    return _MOST_SERIOUS_FIRST.index(own.level), -own.harm * own.likelihood, -own.harm
+    return (
+        _MOST_SERIOUS_FIRST.index(caution.level),
+        -caution.harm * caution.likelihood,
+        -caution.harm,
+    )

@@ -135,8 +135,8 @@ def rows(name: str) -> Iterator[Row]:
     numbers = [
         key for key, column in columns.items() if column["unit"] != "text" and key not in _BANDS
     ]
-    own = {cited_in, found_at, checked, read_in, "unit", "note", *_BANDS, *numbers}
-    words = sidecar.get("named_by") or [key for key in columns if key not in own]
+    not_words = {cited_in, found_at, checked, read_in, "unit", "note", *_BANDS, *numbers}
+    words = sidecar.get("named_by") or [key for key in columns if key not in not_words]
     whole = f"{sidecar['publisher']}: {sidecar['title']}, {sidecar['edition']}"
     for number, row in enumerate(evidence.rows(name), start=2):
         citation = row.get(cited_in, "") or whole
@@ -149,7 +149,7 @@ def rows(name: str) -> Iterator[Row]:
             )
         what = ", ".join([row[key] for key in words if row[key]] + _band(row))
         whence = (citation, address, status, row.get(read_in, ""))
-        made = [
+        figures = [
             Figure(
                 name,
                 number,
@@ -164,7 +164,7 @@ def rows(name: str) -> Iterator[Row]:
             for key in numbers
             if row[key] != columns[key]["missing"]
         ]
-        yield Row(what, citation, address, status, row.get(read_in, ""), made)
+        yield Row(what, citation, address, status, row.get(read_in, ""), figures)
 
 
 def _band(row: dict[str, str]) -> list[str]:

@@ -70,7 +70,7 @@ def default_rows(name: str) -> Iterator[list[str]]:
         If the text is not the one that the data package names.
     """
     resources = _described("datapackage.json")["resources"]
-    resource = next(own for own in resources if own["name"] == name)
+    resource = next(resource for resource in resources if resource["name"] == name)
     path = _TEXT / resource["path"]
     expected = resource["unpacked_hash"].removeprefix("sha256:")
     try:

@@ -321,7 +321,7 @@ class FoodTable:
         if self.salt_iodine is None or "ID" not in tags:
             return []
         column = list(tags).index("ID")
-        return [(row, column) for row, own in enumerate(food_ids) if own in self.salts]
+        return [(row, column) for row, food_id in enumerate(food_ids) if food_id in self.salts]
 
     @cached_property
     def salts(self) -> frozenset[str]:

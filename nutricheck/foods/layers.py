@@ -136,7 +136,7 @@ class LayeredTable(FoodTable):
         names = self._names([hit.food_id for hit in hits])
         of_food: dict[str, Hit] = {}
         for hit in sorted(hits, key=lambda hit: (not hit.is_exact, hit.cost)):
-            food_id = next(own[hit.food_id] for own in names if hit.food_id in own)
+            food_id = next(name[hit.food_id] for name in names if hit.food_id in name)
             of_food.setdefault(food_id, replace(hit, food_id=food_id))
         return list(of_food.values())[:limit]
 

@@ -58,13 +58,13 @@ def with_found_packed(plan: Plan) -> Plan:
     return plan.model_copy(update={"packed": tuple(entries), "portions": tuple(portions)})
 
 
-def _share_on_leg(plan: Plan, own: Found) -> NDArray[np.float64]:
+def _share_on_leg(plan: Plan, found: Found) -> NDArray[np.float64]:
     """Share of the days of each kind of the longest trip that lie on the leg; 1 without one. [-]"""
-    if not own.leg:
+    if not found.leg:
         return np.ones(len(plan.days))
     by_day = trip_days(plan.days, plan.order, "longest").shares
     lengths = [leg.days for leg in plan.legs]
-    place = [leg.name.casefold() for leg in plan.legs].index(own.leg.casefold())
+    place = [leg.name.casefold() for leg in plan.legs].index(found.leg.casefold())
     start = sum(lengths[:place])
     whole = by_day.sum(axis=0)
     here = by_day[start : start + lengths[place]].sum(axis=0)
@@ -78,9 +78,9 @@ def carried_grams(plan: Plan, grams: pd.DataFrame) -> pd.DataFrame:
     return grams.assign(**dict.fromkeys(found, 0.0)) if found else grams
 
 
-def found_words(own: Found) -> str:
+def found_words(found: Found) -> str:
     """What is found, how much at most and where, in words."""
-    where = [*own.days, *([own.leg] if own.leg else [])]
-    return f"{own.name}, up to {float(own.at_most_g):,.0f} g" + (
+    where = [*found.days, *([found.leg] if found.leg else [])]
+    return f"{found.name}, up to {float(found.at_most_g):,.0f} g" + (
         f" ({', '.join(where)})" if where else ""
     )

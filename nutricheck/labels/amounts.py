@@ -396,10 +396,10 @@ _SALT_ROUNDING_MG = 20.0
 def _salt(reading: _Reading, stated: _Stated) -> None:
     """Salt on a label: its sodium, and no chloride, since all sodium is told as salt."""
     by_salt = _in_unit(stated.span, stated.mass, "mg", "NACL").times(value("sodium_per_label_salt"))
-    own = reading.amounts.get("NA", by_salt)
-    if abs(own.likely - by_salt.likely) > max(0.1 * by_salt.likely, _SALT_ROUNDING_MG):
+    sodium = reading.amounts.get("NA", by_salt)
+    if abs(sodium.likely - by_salt.likely) > max(0.1 * by_salt.likely, _SALT_ROUNDING_MG):
         reading.questions.append(
-            f"Is its sodium {own.likely:,.0f} mg, as stated, or {by_salt.likely:,.0f} mg, as its "
+            f"Is its sodium {sodium.likely:,.0f} mg, as stated, or {by_salt.likely:,.0f} mg, as its "
             "salt says? The stated sodium is taken; leave the wrong one out"
         )
     reading.put("NA", by_salt)

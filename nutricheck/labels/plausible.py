@@ -48,20 +48,20 @@ def energy_questions(label: Label, amounts: Amounts) -> Iterator[str]:
     if "ENERC_KCAL" not in amounts or not parts:
         return
     stated = amounts["ENERC_KCAL"][1]
-    made = sum(grams * ATWATER_KCAL_PER_G[tag] for tag, grams in parts.items())
+    worked_out = sum(grams * ATWATER_KCAL_PER_G[tag] for tag, grams in parts.items())
     # Fibre may be counted inside carbohydrate (US) or beside it at 2 kcal/g (EU).
     fibre = amounts["FIBTG"][1] if "FIBTG" in amounts else 0.0
-    most = made + 2 * fibre
+    most = worked_out + 2 * fibre
     if not parts.keys() >= set(MACRONUTRIENTS):
         rest_g = max(label.serving_g - sum(amounts[t][1] for t in _FILLING if t in amounts), 0.0)
         most += rest_g * (ATWATER_KCAL_PER_G["CHOCDF"] if "FAT" in parts else _KCAL_PER_G_FAT)
     slack = max(value("label_energy_tolerance") * stated, 10.0)
-    if stated > most + slack or stated < made - 4 * fibre - slack:
+    if stated > most + slack or stated < worked_out - 4 * fibre - slack:
         named = ", ".join(NAMES[tag] for tag in parts)
         yield (
             f"The label states {stated:.0f} kcal in {as_written(label.serving_g, 'gram')}; its "
-            f"{named} make {made:.0f} kcal, and {most:.0f} kcal is the most that fits. Is one of "
-            "them mistyped, or in the wrong unit (kJ, mg)?"
+            f"{named} make {worked_out:.0f} kcal, and {most:.0f} kcal is the most that fits. Is one "
+            "of them mistyped, or in the wrong unit (kJ, mg)?"
         )
 
 

@@ -107,7 +107,9 @@ def left_to_clinic(
     if not tags:
         return list(rows)
     names = " and ".join(
-        condition_name(own) for own in conditions if unjudged_components((own,)) & tags
+        condition_name(condition)
+        for condition in conditions
+        if unjudged_components((condition,)) & tags
     )
     made: list[Reference] = []
     for row in rows:

@@ -308,7 +308,7 @@ def _salt_rows(sodium: SodiumNeed, sweat: SweatNeed, ai: Reference) -> list[Refe
     """The aim of sodium and the lines around it, or the row that says that there is no figure."""
     source = f"{_SALT_SOURCE}{SWEAT_SOURCE}{sweat.source}"
     if sodium.band is None:
-        names = " and ".join(condition_name(own) for own in sodium.reasons)
+        names = " and ".join(condition_name(reason) for reason in sodium.reasons)
         note = f"no figure with {names}: {ASK_DOCTOR}"
         return [_salt_row(NO_FIGURE, ASK_DOCTOR, math.nan, _DOCTOR_SOURCE, note)]
     lost = sodium.band.sweat

@@ -117,7 +117,7 @@ def with_water_on_back(day: DayType, stretches: Sequence[StretchWater]) -> DayTy
     """The day with the mean water of its dry stretches on top of its pack."""
     if not day.moving_h:
         return day
-    walked = sum(own.mean_l * own.moving_h for own in stretches)
+    walked = sum(stretch.mean_l * stretch.moving_h for stretch in stretches)
     return day.model_copy(update={"pack_kg": float(day.pack_kg) + walked / float(day.moving_h)})
 
 
@@ -125,7 +125,7 @@ def carried_too_much(
     stretches: Sequence[StretchWater], holds_l: float | None
 ) -> tuple[OverLimit, ...]:
     """The stretch that asks for more water than the bottles hold; empty: none, or not known."""
-    most = max((own.carry_l for own in stretches), default=0.0)
+    most = max((stretch.carry_l for stretch in stretches), default=0.0)
     if holds_l is None or most <= holds_l + 1e-9:
         return ()
     return (OverLimit("water carried", most, holds_l, "L", "the plan's bottles"),)

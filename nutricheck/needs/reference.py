@@ -275,7 +275,7 @@ def reference_intakes(
     The rows of the evidence tables ``dri_us_canada`` and ``efsa_drv``, each with its source.
     """
     rows = _fitting(person, reference)
-    found = [made for row in rows if (made := _as_reference(row, person, energy_kcal)) is not None]
+    found = [item for row in rows if (item := _as_reference(row, person, energy_kcal)) is not None]
     if reference == "EFSA":
         found.extend(_zinc_by_phytate(rows, person))
     found = _scaled_to_mass(found)

@@ -494,7 +494,7 @@ def salt_doctor_reasons(
     tuple of str
         Empty where there is a figure.
     """
-    reasons: list[str] = [own for own in person.conditions if own in DOCTOR_SALT]
+    reasons: list[str] = [condition for condition in person.conditions if condition in DOCTOR_SALT]
     most = minimum_mg + max(sweat_mg, default=0.0)
     if person.life_stage == "pregnancy" and most > ai_mg + _ROUNDING_MG:
         reasons.append("pregnancy")

@@ -140,8 +140,10 @@ def water_need(
     if day.drink_l is not None:
         # Whose intake is chosen does not change how much is too much: the higher base, IOM's.
         most = max(base, total_water(person, "DRI")[0]) + sweat.total_l[2]
-        told = _planned_drinking(person, day, likely, most, sweat, food, ceilings.daily_l)
-        cautions += [own for own in told if not is_asked or own.id != _TOO_LITTLE]
+        planned_drinking = _planned_drinking(
+            person, day, likely, most, sweat, food, ceilings.daily_l
+        )
+        cautions += [own for own in planned_drinking if not is_asked or own.id != _TOO_LITTLE]
     return WaterNeed(
         low_l=low,
         likely_l=likely,

@@ -85,7 +85,7 @@ def unjudged_components(conditions: Iterable[Condition]) -> frozenset[str]:
     >>> sorted(unjudged_components(("kidney",)))
     ['K', 'MG', 'P', 'PROCNT']
     """
-    return frozenset(tag for own in conditions for tag in _UNJUDGED.get(own, ()))
+    return frozenset(tag for condition in conditions for tag in _UNJUDGED.get(condition, ()))
 
 
 def condition_name(condition: str) -> str:

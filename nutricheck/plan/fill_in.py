@@ -1,7 +1,7 @@
 """The fill-in workbook: a sheet for each part of a plan, with help, drop-downs and its own look.
 
-What is written here :mod:`nutricheck.plan.from_workbook` reads back without loss. Text of the plan is
-always stored as text: nothing a plan says can become a formula.
+What is written here :mod:`nutricheck.plan.from_workbook` reads back without loss. Text of the plan
+is always stored as text: nothing a plan says can become a formula.
 """
 
 from __future__ import annotations

@@ -154,9 +154,9 @@ def _across(sheet: Sheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:
         faults.append(Fault(grid.name, f"has no column with the heading {', '.join(lacking)}"))
         return
     units: dict[int, int] = {}
-    for field, own in unit_columns.items():
+    for field, unit_column in unit_columns.items():
         values = [column for column, other in columns.items() if other == field]
-        units |= dict(zip(values, own, strict=False))
+        units |= dict(zip(values, unit_column, strict=False))
     copies = dict(_copies(grid, columns, heading, rows, faults, first))
     for row in rows:
         entry = [

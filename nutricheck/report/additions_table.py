@@ -50,7 +50,7 @@ def print_proposal(
     out.line()
     if len(proposal.items):
         _items(out, proposal)
-    shown = [own for own in proposal.cautions if everything or own.level != "note"]
+    shown = [caution for caution in proposal.cautions if everything or caution.level != "note"]
     if everything:
         for words in proposal.details:
             out.line(words, mark="·")

@@ -82,7 +82,9 @@ def _proposal_view(proposal: Proposal) -> dict[str, Any]:
                 "item": row.item,
                 "how": row.how,
                 "fresh": "" if pd.isna(row.fresh_g) else amount(row.fresh_g, 0),
-                "days": [(own.day, own.text) for own in portions if own.item == row.item],
+                "days": [
+                    (portion.day, portion.text) for portion in portions if portion.item == row.item
+                ],
                 "trip": amount(row.trip_g, 0),
             }
             for row in rows_of(proposal.items, AddedItem)

@@ -35,11 +35,11 @@ def dry_words(result: Result) -> str:
     return f"{'. '.join(told)}.{held}" if told else ""
 
 
-def _words(own: StretchWater) -> str:
-    rest = f" and {own.resting_h:g} h of rest" if own.resting_h else ""
-    soak = f", {own.soak_l:.1f} L to soak food" if own.soak_l else ""
+def _words(stretch: StretchWater) -> str:
+    rest = f" and {stretch.resting_h:g} h of rest" if stretch.resting_h else ""
+    soak = f", {stretch.soak_l:.1f} L to soak food" if stretch.soak_l else ""
     return (
-        f"{own.moving_h:g} h of walking{rest} without a source take {own.carry_l:.1f} L at the "
-        f"fill, {own.carry_l:.1f} kg on the back: {own.drink_l:.1f} L to drink{soak}, "
-        f"{own.reserve_l:.1f} L in reserve"
+        f"{stretch.moving_h:g} h of walking{rest} without a source take {stretch.carry_l:.1f} L "
+        f"at the fill, {stretch.carry_l:.1f} kg on the back: {stretch.drink_l:.1f} L to "
+        f"drink{soak}, {stretch.reserve_l:.1f} L in reserve"
     )

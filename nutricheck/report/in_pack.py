@@ -36,10 +36,10 @@ def pack_fact(result: Result) -> str:
     )
 
 
-def _loss_words(own: PackLoss) -> str:
-    name = "in dried food" if own.rates == DRIED else "in powders and tablets"
+def _loss_words(pack_loss: PackLoss) -> str:
+    name = "in dried food" if pack_loss.rates == DRIED else "in powders and tablets"
     mean, last = (
         f"{percent(likely)} ({100 * low:.0f} to {100 * high:.0f})"
-        for low, likely, high in (own.mean_day, own.last_day)
+        for low, likely, high in (pack_loss.mean_day, pack_loss.last_day)
     )
     return f"{name} {mean} on the mean day, {last} on the last"

@@ -19,10 +19,10 @@ def dry_food_words(result: Result) -> str:
     told = []
     for day in days_on_a_trip(result):
         parts = []
-        for own in found[found["day"] == day].sort_values("needs_water").to_dict("records"):
-            how = "needs water" if own["needs_water"] else "can be eaten dry"
+        for row in found[found["day"] == day].sort_values("needs_water").to_dict("records"):
+            how = "needs water" if row["needs_water"] else "can be eaten dry"
             parts.append(
-                f"{amount(own['grams'], 0)} g with {amount(own['energy_kcal'], 0)} kcal {how}"
+                f"{amount(row['grams'], 0)} g with {amount(row['energy_kcal'], 0)} kcal {how}"
             )
         if parts:
             told.append(f"{day}: {', '.join(parts)}")

@@ -43,7 +43,7 @@ def answer_view(result: Result, found: Answer) -> dict[str, Any]:
         by_day={(row.day, row.component): row for row in rows_of(result.coverage, CoverageRow)},
         zones=salt_zones(result),
     )
-    rows = [shown(own) for own in found.others]
+    rows = [shown(other) for other in found.others]
     problems = [
         row
         for row in rows
@@ -55,7 +55,7 @@ def answer_view(result: Result, found: Answer) -> dict[str, Any]:
         "tiles": _tiles(result, found),
         "actions": [action_words(action) for action in found.actions[:_MOST_ACTIONS]],
         "more_actions": [action_words(action) for action in found.actions[_MOST_ACTIONS:]],
-        "dangers": [own.topic for own in result.cautions if own.level == "danger"],
+        "dangers": [caution.topic for caution in result.cautions if caution.level == "danger"],
         "five": [shown(own) for own in found.five],
         "problems": problems[:_MOST_OPEN],
         "more_problems": problems[_MOST_OPEN:],
@@ -115,30 +115,32 @@ def _tiles(result: Result, found: Answer) -> list[dict[str, str]]:
 
 
 def _row(
-    own: Standing,
+    standing: Standing,
     days: dict[str, int],
     sources: dict[tuple[str, str], list[tuple[str, float]]],
     by_day: dict[tuple[str, str], CoverageRow],
     zones: dict[str, tuple[float, float]],
 ) -> dict[str, Any]:
-    zone = zones.get(own.day) if own.tag == "NA" else None
-    share = own.likely / own.aim if own.aim else math.nan
-    unit, decimals = BY_TAG[own.tag].unit, BY_TAG[own.tag].decimals
+    zone = zones.get(standing.day) if standing.tag == "NA" else None
+    share = standing.likely / standing.aim if standing.aim else math.nan
+    unit, decimals = BY_TAG[standing.tag].unit, BY_TAG[standing.tag].decimals
     return {
-        "tag": own.tag,
-        "day": days[own.day],
-        "name": nutrient_name(own.tag),
-        "where": where_words(own),
-        "tenths": own.tenths,
-        "word": own.shown_word,
-        "mark": sign_of(own.shown_word),
-        "chance": chance_words(own.tenths) if own.shown_word == own.word else "",
+        "tag": standing.tag,
+        "day": days[standing.day],
+        "name": nutrient_name(standing.tag),
+        "where": where_words(standing),
+        "tenths": standing.tenths,
+        "word": standing.shown_word,
+        "mark": sign_of(standing.shown_word),
+        "chance": chance_words(standing.tenths) if standing.shown_word == standing.word else "",
         "percent": percent(share),
-        "bar": bar_of(own.low, own.likely, own.high, own.aim, zone),
-        "days": [_day_row(by_day[day, own.tag], day) for day in days],
+        "bar": bar_of(standing.low, standing.likely, standing.high, standing.aim, zone),
+        "days": [_day_row(by_day[day, standing.tag], day) for day in days],
         "unit": unit,
-        "aim": amount(own.aim, decimals),
-        "from": [(item, percent(part)) for item, part in sources.get((own.day, own.tag), [])],
+        "aim": amount(standing.aim, decimals),
+        "from": [
+            (item, percent(part)) for item, part in sources.get((standing.day, standing.tag), [])
+        ],
     }
 
 

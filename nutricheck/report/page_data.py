@@ -92,7 +92,7 @@ def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[s
         "spread": _spread(result),
         "targets": _targets(result, cited),
         "chance": packed_chances(result),
-        "marks": {word: own.sign for word, own in STATUSES.items()},
+        "marks": {word: statuse.sign for word, statuse in STATUSES.items()},
         "borrowed": sorted(set(result.coverage["component"][result.coverage["is_borrowed"]])),
         "salt": _salt(result),
         "drink": drink_data(result),
@@ -279,15 +279,15 @@ def _salt(result: Result) -> dict[str, Any]:
         "is_pregnant": person.life_stage == "pregnancy",
         "days": [
             {
-                "litres": [own.sweat.low_l, own.sweat.likely_l, own.sweat.high_l],
-                "is_hot": is_heat_day(own.sweat),
-                "heat_days": list(own.sodium.heat_days),
-                "ai": own.sodium.ai_mg,
-                "cdrr": own.sodium.cdrr_mg,
-                "asks": any(reason != "pregnancy" for reason in own.sodium.reasons),
-                "set": _set_lines(own.sodium),
+                "litres": [need.sweat.low_l, need.sweat.likely_l, need.sweat.high_l],
+                "is_hot": is_heat_day(need.sweat),
+                "heat_days": list(need.sodium.heat_days),
+                "ai": need.sodium.ai_mg,
+                "cdrr": need.sodium.cdrr_mg,
+                "asks": any(reason != "pregnancy" for reason in need.sodium.reasons),
+                "set": _set_lines(need.sodium),
             }
-            for own in result.needs.values()
+            for need in result.needs.values()
         ],
     }
 

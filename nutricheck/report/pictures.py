@@ -43,8 +43,8 @@ def _width(value: float, most: float) -> float:
 def _pack(result: Result) -> dict[str, Any]:
     """A column a day: food with its containers."""
     rows = result.supply.pack
-    own = rows[rows["trip"] == "longest"]
-    kg = [float(grams) / 1000 for grams in own["total_g"]]
+    row = rows[rows["trip"] == "longest"]
+    kg = [float(grams) / 1000 for grams in row["total_g"]]
     most = max(kg, default=0.0)
     step = 100 / max(len(kg), 1)
     return {
@@ -108,33 +108,37 @@ def _brought(sources: FoodSources) -> list[dict[str, Any]]:
 def _dried(result: Result) -> list[dict[str, Any]]:
     """Fresh and dried mass of each batch, as bars of one scale."""
     batches = list(result.batches.values())
-    most = max((own.fresh_mass_g for own in batches), default=0.0)
+    most = max((batch.fresh_mass_g for batch in batches), default=0.0)
     return [
         {
-            "name": own.name,
-            "fresh": amount(own.fresh_mass_g, 0),
-            "dried": amount(own.dried_mass_g, 0),
-            "fresh_width": _width(own.fresh_mass_g, most),
-            "dried_width": _width(own.dried_mass_g, most),
+            "name": batch.name,
+            "fresh": amount(batch.fresh_mass_g, 0),
+            "dried": amount(batch.dried_mass_g, 0),
+            "fresh_width": _width(batch.fresh_mass_g, most),
+            "dried_width": _width(batch.dried_mass_g, most),
         }
-        for own in batches
+        for batch in batches
     ]
 
 
 def _drink(result: Result) -> list[dict[str, Any]]:
     """Litres an hour and salt in a litre, where there is something to plan."""
-    plans = {day: own for day, own in drink_plans(result).items() if own.kind == "carry"}
-    most = max((own.carry_l_h for own in plans.values()), default=0.0)
+    plans = {
+        day: drink_plan
+        for day, drink_plan in drink_plans(result).items()
+        if drink_plan.kind == "carry"
+    }
+    most = max((plan.carry_l_h for plan in plans.values()), default=0.0)
     return [
         {
             "day": day,
-            "litres": amount(own.carry_l_h, 2),
-            "width": _width(own.carry_l_h, most),
+            "litres": amount(plan.carry_l_h, 2),
+            "width": _width(plan.carry_l_h, most),
             "salt": ", ".join(
                 f"{amount(salt.salt_g_l, 1)} g a litre on heat day {salt.heat_day}"
-                for salt in own.salt
+                for salt in plan.salt
                 if salt.salt_g_l >= 0.05
             ),
         }
-        for day, own in plans.items()
+        for day, plan in plans.items()
     ]

@@ -203,7 +203,7 @@ def _early_words(rows: Sequence[SaltDay]) -> str:
 
 def _ask_sentence(rows: Sequence[SaltDay]) -> str:
     reasons = dict.fromkeys(reason for row in rows for reason in row.need.reasons)
-    names = [condition_name(own) for own in reasons]
+    names = [condition_name(reason) for reason in reasons]
     return (
         f"Salt: ask your doctor before the trip ({', '.join(names)}). Too little and too much "
         "both harm here, so planning of salt stops: no aim and no salt to add. For the doctor: "

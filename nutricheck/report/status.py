@@ -37,7 +37,7 @@ STATUSES: dict[str, Status] = {
     salt.RIGHT: Status("good", "+", "right"),
 }
 #: Words that ask for nothing.
-FINE = frozenset(word for word, own in STATUSES.items() if own.kind == "good")
+FINE = frozenset(word for word, statuse in STATUSES.items() if statuse.kind == "good")
 _ORDER = {word: place for place, word in enumerate(STATUSES)}
 
 

@@ -56,9 +56,9 @@ _FUNCTIONS: dict[str, tuple[Callable[..., Any], str, str]] = {
     "exp": (np.exp, "Math.exp({})", "EXP({})"),
     "absolute": (np.abs, "Math.abs({})", "ABS({})"),
     "whole": (np.floor, "Math.floor({})", "INT({})"),
-    "known": (lambda own: ~np.isnan(own), "!Number.isNaN({})", "ISNUMBER({})"),
+    "known": (lambda value: ~np.isnan(value), "!Number.isNaN({})", "ISNUMBER({})"),
     "finite": (
-        lambda own, otherwise: np.where(np.isfinite(own), own, otherwise),
+        lambda value, otherwise: np.where(np.isfinite(value), value, otherwise),
         "finite({},{})",
         "IFERROR({},{})",
     ),
@@ -238,15 +238,15 @@ def numbers(expression: Expression, figures: Mapping[str, Any]) -> Any:
         return _numbers(expression, figures)
 
 
-def _numbers(own: Expression, figures: Mapping[str, Any]) -> Any:
-    if own.kind in ("number", "word"):
-        return own.leaf
-    if own.kind == "unknown":
+def _numbers(expression: Expression, figures: Mapping[str, Any]) -> Any:
+    if expression.kind in ("number", "word"):
+        return expression.leaf
+    if expression.kind == "unknown":
         return np.nan
-    if own.kind == "figure":
-        return figures[str(own.leaf)]
-    parts = [_numbers(part, figures) for part in own.parts]
-    value = (_OPERATORS.get(own.kind) or _FUNCTIONS[own.kind])[0](*parts)
+    if expression.kind == "figure":
+        return figures[str(expression.leaf)]
+    parts = [_numbers(part, figures) for part in expression.parts]
+    value = (_OPERATORS.get(expression.kind) or _FUNCTIONS[expression.kind])[0](*parts)
     # a plain number does not make an array of single precision one of double
     return value.item() if np.ndim(value) == 0 else value
 
@@ -293,27 +293,29 @@ def _is_one_call(text: str) -> bool:
     return text.endswith(")") and (inside == "" or inside.isalpha())
 
 
-def _text(own: Expression, name: Callable[[str], str], language: int) -> tuple[str, int]:
+def _text(expression: Expression, name: Callable[[str], str], language: int) -> tuple[str, int]:
     """The text, and how closely its outermost operator binds."""
-    if own.kind == "number":
-        return f"{own.leaf:.15g}", _CLOSEST
-    if own.kind == "figure":
-        return name(str(own.leaf)), _CLOSEST
-    if own.kind == "word":
-        return json.dumps(own.leaf), _CLOSEST
-    if own.kind == "unknown":
+    if expression.kind == "number":
+        return f"{expression.leaf:.15g}", _CLOSEST
+    if expression.kind == "figure":
+        return name(str(expression.leaf)), _CLOSEST
+    if expression.kind == "word":
+        return json.dumps(expression.leaf), _CLOSEST
+    if expression.kind == "unknown":
         return ("NaN", '""')[language - 1], _CLOSEST
-    parts = [_text(part, name, language) for part in own.parts]
-    if (settled := _settled(own.kind, parts)) is not None:
+    parts = [_text(part, name, language) for part in expression.parts]
+    if (settled := _settled(expression.kind, parts)) is not None:
         return settled
-    if own.kind in _FUNCTIONS:
-        return str(_FUNCTIONS[own.kind][language]).format(*(text for text, _ in parts)), _CLOSEST
-    level = _OPERATORS[own.kind][1]
+    if expression.kind in _FUNCTIONS:
+        return str(_FUNCTIONS[expression.kind][language]).format(
+            *(text for text, _ in parts)
+        ), _CLOSEST
+    level = _OPERATORS[expression.kind][1]
     (left, of_left), (right, of_right) = parts
     # a − (b − c) and a / (b · c) keep their brackets
-    is_apart = of_right < level or (of_right == level and own.kind in "-/")
+    is_apart = of_right < level or (of_right == level and expression.kind in "-/")
     left, right = (f"({left})" if of_left < level else left, f"({right})" if is_apart else right)
-    return f"{left}{own.kind}{right}", level
+    return f"{left}{expression.kind}{right}", level
 
 
 def _settled(kind: str, parts: list[tuple[str, int]]) -> tuple[str, int] | None:

@@ -170,7 +170,7 @@ def _ends(
         for place, item in enumerate(items)
         if is_ending[place]
     ]
-    return sorted(found, key=lambda own: own[2])
+    return sorted(found, key=lambda row: row[2])
 
 
 def _boxes(packed: pd.DataFrame, legs: Sequence[Leg]) -> pd.DataFrame:

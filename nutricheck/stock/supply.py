@@ -136,12 +136,12 @@ def supply(
     for trip in TRIPS:
         use = counts[trip] @ of_items[trip] / max(length[trip], 1.0)  # of a mean day
         figures = {"packed": mass, "used": use, "days": length[trip]}
-        own = COLUMNS[trip]
+        of_trip = COLUMNS[trip]
         columns |= {
-            own.lasts_days: _lasts(mass, use, wanted[trip]),
-            own.used_g: use,
-            own.left_g: np.asarray(numbers(LEFT, figures)),
-            own.missing_g: np.asarray(numbers(MISSING, figures)),
+            of_trip.lasts_days: _lasts(mass, use, wanted[trip]),
+            of_trip.used_g: use,
+            of_trip.left_g: np.asarray(numbers(LEFT, figures)),
+            of_trip.missing_g: np.asarray(numbers(MISSING, figures)),
         }
     items = store.assign(**columns)
     targets_by_day = _targets_by_day(followed, kinds, targets)
@@ -317,9 +317,11 @@ def _targets_by_day(
     found = {tag: np.full((len(days), 3), np.nan) for tag in followed}
     rows = targets[(targets["role"] == "target") & targets["component"].isin(list(followed))]
     values = rows[["low", "likely", "high"]].to_numpy(dtype=float)
-    for tag, day, own in zip(rows["component"].tolist(), rows["day"].tolist(), values, strict=True):
+    for tag, day, ends in zip(
+        rows["component"].tolist(), rows["day"].tolist(), values, strict=True
+    ):
         if day in place:
-            found[tag][place[day]] = own
+            found[tag][place[day]] = ends
     return found
 
 
@@ -336,8 +338,8 @@ def _targets_of_days(
     shares: NDArray[np.float64], target: NDArray[np.float64]
 ) -> NDArray[np.float64]:
     """The target of each day of a trip; NaN where a day type that it holds has none."""
-    own = np.where(shares > 0, target, 0.0)
-    days: NDArray[np.float64] = (shares * own).sum(axis=1)
+    asked = np.where(shares > 0, target, 0.0)
+    days: NDArray[np.float64] = (shares * asked).sum(axis=1)
     return days
 
 

@@ -91,8 +91,8 @@ def intake_by_day(result: Result, trip: str = "longest") -> pd.DataFrame:
 
     mean = contents(None)
     rows = []
-    for day, own in enumerate(shares @ grams.to_numpy(dtype=float), start=1):
-        held, usual = own @ contents(day - 0.5) / 100, own @ mean / 100
+    for day, eaten_g in enumerate(shares @ grams.to_numpy(dtype=float), start=1):
+        held, usual = eaten_g @ contents(day - 0.5) / 100, eaten_g @ mean / 100
         rows += [
             (day, tag, float(one), float(one / other) if other else np.nan)
             for tag, one, other in zip(FOLLOWED_IN_PACK, held, usual, strict=True)

@@ -17,10 +17,12 @@ NO_MEAL = "any time"
 
 def _needs_water(result: Result) -> set[str]:
     """Case-folded names of what cannot be eaten dry: what must soak or be heated, and drinks."""
-    drinks = {own.name.casefold() for own in result.plan.label if own.kind == "drink mix"}
+    drinks = {label.name.casefold() for label in result.plan.label if label.kind == "drink mix"}
     drinks |= set(result.ferments)
     soaked = {
-        key for key, own in result.edible.items() if own.readiness.name in ("soak", "heat", "never")
+        key
+        for key, edibility in result.edible.items()
+        if edibility.readiness.name in ("soak", "heat", "never")
     }
     return drinks | soaked
 
@@ -37,15 +39,15 @@ def meals(result: Result) -> pd.DataFrame:
     """
     wet = _needs_water(result)
     rows = []
-    for own in result.portions.itertuples():
-        key = str(own.item).casefold()
+    for row in result.portions.itertuples():
+        key = str(row.item).casefold()
         item = result.items[key]
-        portion = result.plan.portions[int(own.portion) - 1]
-        grams = float(own.grams)
+        portion = result.plan.portions[int(row.portion) - 1]
+        grams = float(row.grams)
         kcal = float(item.per_100g.at["ENERC_KCAL", "likely"])
         rows.append(
             {
-                "day": own.day,
+                "day": row.day,
                 "meal": portion.meal or NO_MEAL,
                 "needs_water": key in wet or bool(portion.soak_h),
                 "grams": grams,

@@ -233,6 +233,7 @@ def _words_seeds() -> list[bytes]:
 
 def _read_words(raw: bytes, _: Path) -> None:
     """Short texts of users: quantities, household measures, searches, routes."""
+    from nutricheck.batches.routes import compare_routes
     from nutricheck.units import WRITTEN_UNITS, parse
 
     text = raw.decode("utf-8", "replace")
@@ -242,7 +243,7 @@ def _read_words(raw: bytes, _: Path) -> None:
         functools.partial(_table().measure_g, "11124", text),
         functools.partial(_table().search, text),
         functools.partial(_table().resolve, text),
-        functools.partial(compare, "11457", [text, "raw 35C 6d"], _table(), draws=5),
+        functools.partial(compare_routes, "11457", [text, "raw 35C 6d"], _table(), draws=5),
     ]
     for work in tries:
         try:

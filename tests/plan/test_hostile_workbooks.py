@@ -18,6 +18,7 @@ from pathlib import Path
 import pytest
 
 from nutricheck.errors import PlanError
+from nutricheck.plan import grids
 from nutricheck.plan.fill_in import plan_workbook
 from nutricheck.plan.form import SHEETS
 from nutricheck.plan.from_workbook import read_workbook

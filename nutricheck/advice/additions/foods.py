@@ -307,7 +307,7 @@ def candidates(
 
 def _fit_for_person(found: Candidates, result: Result, care: Care) -> Candidates:
     """The candidates without those that a condition or a clinic's limit rules out."""
-    limited = [tag for tag, own in result.figures.items() if tag in BY_TAG and own.limit >= 0]
+    limited = [tag for tag, figure in result.figures.items() if tag in BY_TAG and figure.limit >= 0]
     foods = result.table.foods([own for own in set(found.items["food_id"]) if own])
     groups = {food.id: food.group_code for food in foods}
     named = foods_of_items(result.plan, result.table)
@@ -477,7 +477,7 @@ def unsafe_items(result: Result) -> list[str]:
 
 def _is_unsafe(cautions: Iterable[Caution]) -> bool:
     """Whether drying it so can make people ill, as meat dried raw does, or more of it, as liver."""
-    return any(own.level == "danger" or own.id in PORTION_CAUTIONS for own in cautions)
+    return any(caution.level == "danger" or caution.id in PORTION_CAUTIONS for caution in cautions)
 
 
 def _packed(result: Result, listed: pd.DataFrame, daily_ceiling_g: float | None) -> Candidates:
@@ -499,8 +499,8 @@ def _packed(result: Result, listed: pd.DataFrame, daily_ceiling_g: float | None)
             ceiling_g = float(used_g.get(item.name, 0.0))
             if item.kind != "label":
                 ceiling_g = float(np.clip(ceiling_g, *MORE_OF_PACKED_G))
-        own = result.portions[result.portions["item"].str.casefold() == key]
-        step, step_g = _step(entries[key], own)
+        portion = result.portions[result.portions["item"].str.casefold() == key]
+        step, step_g = _step(entries[key], portion)
         rows[item.name] = {
             "food_id": item.food_id or "",
             "source": "packed",
@@ -615,7 +615,7 @@ def _home_dried(
         batches[name] = batch
         cautions[name] = dried.cautions
     per_g = {
-        side: pd.DataFrame({name: own[side] / 100 for name, own in columns.items()})
+        side: pd.DataFrame({name: column[side] / 100 for name, column in columns.items()})
         .T.reindex(columns=list(TAGS))
         .astype(float)
         for side in ("low", "likely")
@@ -661,7 +661,7 @@ def _joined(parts: Sequence[Candidates]) -> Candidates:
     return Candidates(
         **sides,
         batches={name: batch for part in full for name, batch in part.batches.items()},
-        cautions={name: own for part in full for name, own in part.cautions.items()},
+        cautions={name: caution for part in full for name, caution in part.cautions.items()},
     )
 
 

@@ -56,7 +56,7 @@ def reduction(
         return _left_to_the_clinic(limits, trip)
     needs = limits.table[limits.table["side"] == AT_LEAST].reset_index(drop=True)
     needs = _with_kept_as_eaten(needs, limits)
-    items = [own for key, own in result.items.items() if key not in result.plan.found_names]
+    items = [item for key, item in result.items.items() if key not in result.plan.found_names]
     names = [item.name for item in items]
     per_g = pd.DataFrame({item.name: item.per_100g["likely"] / 100 for item in items}).T
     problem = Problem(

@@ -171,7 +171,7 @@ def _left_to_the_doctor(proposal: Proposal) -> list[str]:
     """What is not filled up because of a condition."""
     care, words = proposal.care, []
     if care.salt_reasons:
-        names = _listed([condition_name(own) for own in care.salt_reasons])
+        names = _listed([condition_name(reason) for reason in care.salt_reasons])
         words.append(
             f"Salt is left to your doctor, with {names}: sodium is not filled up, and nothing "
             "salty and no electrolyte mix is proposed. Too little and too much both harm. The "

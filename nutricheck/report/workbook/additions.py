@@ -60,7 +60,7 @@ def _put_proposal(sheet: Sheet, row: int, proposal: Proposal) -> int:
         row = _put_gaps(sheet, row, proposal)
     if proposal.details:
         row = _put_words(sheet, row, "What stands behind it", proposal.details)
-    unknown = [(own.item, own.components) for own in rows_of(proposal.unknown_uppers, UnknownUpper)]
+    unknown = [(row.item, row.components) for row in rows_of(proposal.unknown_uppers, UnknownUpper)]
     if unknown:
         row = _put_texts(sheet, row, "Upper levels that could not be looked at", unknown)
     told = [
@@ -119,16 +119,16 @@ def _grams(value: float, decimals: int = 0) -> tuple[Value, str]:
 def _put_items(sheet: Sheet, row: int, proposal: Proposal) -> int:
     lines = [
         [
-            (own.item, "wrap"),
-            (own.how, "wrap"),
-            ("new" if own.is_new else "more", "word"),
-            _grams(own.fresh_g),
-            _grams(own.mean_g, 1),
-            _grams(own.trip_g),
-            _grams(own.energy_kcal),
-            _grams(own.water_g),
+            (row.item, "wrap"),
+            (row.how, "wrap"),
+            ("new" if row.is_new else "more", "word"),
+            _grams(row.fresh_g),
+            _grams(row.mean_g, 1),
+            _grams(row.trip_g),
+            _grams(row.energy_kcal),
+            _grams(row.water_g),
         ]
-        for own in rows_of(proposal.items, AddedItem)
+        for row in rows_of(proposal.items, AddedItem)
     ]
     columns = (
         "Add",
@@ -146,20 +146,20 @@ def _put_items(sheet: Sheet, row: int, proposal: Proposal) -> int:
 def _put_portions(sheet: Sheet, row: int, proposal: Proposal) -> int:
     lines = [
         [
-            (own.item, "wrap"),
-            (own.day, "wrap"),
-            (own.text, "wrap"),
-            _grams(own.grams, 1),
-            _grams(own.days),
+            (row.item, "wrap"),
+            (row.day, "wrap"),
+            (row.text, "wrap"),
+            _grams(row.grams, 1),
+            _grams(row.days),
         ]
-        for own in rows_of(proposal.portions, AddedPortion)
+        for row in rows_of(proposal.portions, AddedPortion)
     ]
     columns = ("Add", "Kind of day", "A day", "A day, g", "Days of it")
     return _put_table(sheet, row, "How much of it on each kind of day", columns, lines)
 
 
 def _put_gaps(sheet: Sheet, row: int, proposal: Proposal) -> int:
-    lines = [_gap_line(own) for own in rows_of(shown_gaps(proposal), Gap)]
+    lines = [_gap_line(row) for row in rows_of(shown_gaps(proposal), Gap)]
     columns = (
         "Component",
         "Kind of day",
@@ -175,16 +175,16 @@ def _put_gaps(sheet: Sheet, row: int, proposal: Proposal) -> int:
     return _put_table(sheet, row, "What it does to each gap", columns, lines) if lines else row
 
 
-def _gap_line(own: Gap) -> list[tuple[Value, str]]:
-    style = f"text|{amount_format(BY_TAG[own.component].decimals)}"
-    amounts = (own.target, own.before, own.after, own.after_low)
+def _gap_line(gap: Gap) -> list[tuple[Value, str]]:
+    style = f"text|{amount_format(BY_TAG[gap.component].decimals)}"
+    amounts = (gap.target, gap.before, gap.after, gap.after_low)
     return [
-        (own.name, "wrap"),
-        (own.day, "wrap"),
-        (own.unit, "word"),
+        (gap.name, "wrap"),
+        (gap.day, "wrap"),
+        (gap.unit, "word"),
         *((number(value), style) for value in amounts),
-        *((number(value), f"text|{PERCENT}") for value in (own.ratio_before, own.ratio_after)),
-        (own.state, "word"),
+        *((number(value), f"text|{PERCENT}") for value in (gap.ratio_before, gap.ratio_after)),
+        (gap.state, "word"),
     ]
 
 
