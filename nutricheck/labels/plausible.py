@@ -60,8 +60,8 @@ def energy_questions(label: Label, amounts: Amounts) -> Iterator[str]:
         named = ", ".join(NAMES[tag] for tag in parts)
         yield (
             f"The label states {stated:.0f} kcal in {as_written(label.serving_g, 'gram')}; its "
-            f"{named} make {worked_out:.0f} kcal, and {most:.0f} kcal is the most that fits. Is one "
-            "of them mistyped, or in the wrong unit (kJ, mg)?"
+            f"{named} make {worked_out:.0f} kcal, and {most:.0f} kcal is the most that fits. Is "
+            "one of them mistyped, or in the wrong unit (kJ, mg)?"
         )
 
 
