@@ -399,8 +399,8 @@ def _salt(reading: _Reading, stated: _Stated) -> None:
     sodium = reading.amounts.get("NA", by_salt)
     if abs(sodium.likely - by_salt.likely) > max(0.1 * by_salt.likely, _SALT_ROUNDING_MG):
         reading.questions.append(
-            f"Is its sodium {sodium.likely:,.0f} mg, as stated, or {by_salt.likely:,.0f} mg, as its "
-            "salt says? The stated sodium is taken; leave the wrong one out"
+            f"Is its sodium {sodium.likely:,.0f} mg, as stated, or {by_salt.likely:,.0f} mg, as "
+            "its salt says? The stated sodium is taken; leave the wrong one out"
         )
     reading.put("NA", by_salt)
     reading.notes.append("salt on a label is 2.5 times its sodium")
