@@ -217,10 +217,12 @@ def _store(packed: pd.DataFrame) -> pd.DataFrame:
     return pd.DataFrame(
         {
             "item": list(rows),
-            "container": [", ".join(name for name, *_ in own if name) for own in rows.values()],
-            "mass_g": [sum(row[1] for row in own) for own in rows.values()],
-            "container_mass_g": [sum(row[2] for row in own) for own in rows.values()],
-            "is_eaten": [own[0][3] for own in rows.values()],
+            "container": [
+                ", ".join(name for name, *_ in of_item if name) for of_item in rows.values()
+            ],
+            "mass_g": [sum(row[1] for row in of_item) for of_item in rows.values()],
+            "container_mass_g": [sum(row[2] for row in of_item) for of_item in rows.values()],
+            "is_eaten": [of_item[0][3] for of_item in rows.values()],
         }
     )
 
