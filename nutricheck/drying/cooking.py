@@ -74,6 +74,7 @@ _ONLY_LEACHED = (*_MINERALS, "MN", "SE", "ID", "CLD", "CR", "MO", "FD", "ASH", "
 _MINERALS_OF = {"2402": "2552"}
 _VEGETABLES = ("greens", "potato", "root", "sweet potato", "tomato", "vegetable")
 _IN_STEAM = ("steam", "steamed")  # what drips off is not in the pot that is eaten from
+_IN_ITS_WATER = Preparation(kind="cooked", method="boiled", liquid="kept")
 # Components without a trial of leaching → the one whose range stands for them; as above.
 _LEACHES_AS = {
     **{"SE": "ZN", "CR": "ZN", "MO": "ZN", "ID": "K", "FD": "K", "CLD": "NA"},
@@ -274,7 +275,9 @@ def cooking_kept(
     is_as_printed = code not in {None, choose_code(cooking_family, preparation, fat_g)}
     if preparation.kind in {"blanched", "cooked"} and not is_as_printed:
         places = [_AT[tag] for tag in _ONLY_LEACHED]
-        if not is_drained and preparation.method not in _IN_STEAM:
+        # The release has one code for rice and pulses, steamed or boiled in water that is eaten.
+        is_in_its_water = chosen == choose_code(cooking_family, _IN_ITS_WATER, fat_g)
+        if not is_drained and (is_in_its_water or preparation.method not in _IN_STEAM):
             for side in (low, likely, high):
                 side[places] = 1.0
         elif is_drained and cooking_family in _VEGETABLES:

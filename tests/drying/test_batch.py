@@ -487,6 +487,12 @@ def test_nothing_is_lost_to_heat_at_32_degrees():
         ("11292", "leafy vegetable"),  # onions, tops only
         ("11350", "leafy vegetable"),  # pokeberry shoots
         ("35063", "leafy vegetable"),  # wild rhubarb, leaves
+        ("11520", "leafy vegetable"),  # taro leaves
+        ("11525", "leafy vegetable"),  # Tahitian taro: 96 mg of vitamin C, 102 ug RAE
+        ("11522", "vegetable"),  # taro shoots
+        ("11518", "root"),  # taro
+        ("35154", "fruit"),  # salmonberries
+        ("35078", "beverage"),  # tea, tundra
         ("02044", "herb"),  # basil
         ("02007", "other"),  # celery seed
         ("02053", "other"),  # vinegar
