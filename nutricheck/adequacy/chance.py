@@ -197,6 +197,11 @@ def chance_of_range(
     sd : array
         Standard deviation of requirements; NaN where only an amount is advised. [unit of the aim]
 
+    References
+    ----------
+    IOM, Dietary Reference Intakes: Applications in Dietary Assessment, 2000, chapter 3 and appendix
+    B.
+
     Examples
     --------
     >>> one = np.array([1.0])
@@ -219,6 +224,10 @@ def chance_z(
     """How far an intake is above its aim, in standard deviations; as :func:`chance_of_range`. [-]
 
     At most :data:`MOST_Z` away, and so far where there is no width at all.
+
+    References
+    ----------
+    As of :func:`chance_of_range`.
     """
     figures = {"low": low, "likely": likely, "high": high, "aim": aim, "sd": sd, "z95": Z95}
     of_advised, of_requirement = (
@@ -419,6 +428,10 @@ def chances(
     dict
         Day and component, where they have an aim, to the chance [-], NaN where it cannot be told,
         what it is a chance of, and its word.
+
+    References
+    ----------
+    As of :func:`chance_of_range`.
     """
     columns = ("day", "component", "accounted_share")
     accounted = {
@@ -505,6 +518,11 @@ def requirement_shape(person: Person, reference: str, tag: str, aim: Aim) -> Sha
 
     A log-normal goes through the recommended amount at the percentile that it is set at: 97.5 %,
     but 95 % of EFSA's iron before the menopause.
+
+    References
+    ----------
+    IOM 2005, Dietary Reference Intakes for Energy …, chapter 10 (protein); the rows of the evidence
+    table ``iron_requirements`` (iron), each with its source.
     """
     if tag == "FE":
         if iron_percentiles(person, reference) is not None:
@@ -539,6 +557,11 @@ def requirement_amounts(
     """Intakes that meet the requirements of these shares of people like this one.
 
     The way back of the share that an intake meets. [component unit/day]
+
+    References
+    ----------
+    As of :func:`lognormal_share`, :func:`iron_percentiles` and, for others, IOM 2000, Applications
+    in Dietary Assessment, p. 54 (variation of requirements).
     """
     z = np.array([NormalDist().inv_cdf(float(share)) for share in shares])
     shape = requirement_shape(person, reference, tag, aim)

@@ -634,6 +634,11 @@ def energy_shares(intake: pd.DataFrame, targets: pd.DataFrame) -> pd.DataFrame:
         day, component, grams [g/day], share [% of energy], low, high [% of energy], status
         (below, inside or above the range), source. The energy is the sum of the macronutrients at
         the general Atwater factors, so that the shares add to 100.
+
+    References
+    ----------
+    The range's own source stands in its row; the general factors are those of
+    :data:`nutricheck.facts.components.ATWATER_KCAL_PER_G`.
     """
     grid = _Grid(list(dict.fromkeys(intake["day"].tolist())))
     grams = grid.numbers(intake["likely"], grid.places(intake))

@@ -90,6 +90,10 @@ def salt_word(eaten_mg: float, known_share: float, lines: SaltLines) -> str:
         too little. [-]
     lines : SaltLines
 
+    References
+    ----------
+    The lines: as of :func:`nutricheck.needs.sodium.sodium_band`.
+
     Examples
     --------
     >>> lines = SaltLines(3722, 6971, 10971)
@@ -137,6 +141,11 @@ def salt_chances(
     -------
     dict
         Day → chance; NaN without a figure or where nothing is known of the intake.
+
+    References
+    ----------
+    The rows ``sodium_molar_mass`` and ``sweat_sodium_spread`` of the evidence table ``constants``,
+    each with its source.
     """
     draws = len(z["sweat"])
     salty = sweat_sodium_spread(person) ** (z["sodium in sweat"] / Z95)

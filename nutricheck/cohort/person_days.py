@@ -136,6 +136,11 @@ def coverage_of_days(
     UnknownFoodError
         If a food id is not in the table.
 
+    References
+    ----------
+    As of :func:`nutricheck.needs.reference.reference_intakes`; the words: as of
+    :mod:`nutricheck.adequacy.chance`.
+
     Examples
     --------
     >>> day = pd.DataFrame({"person": "a", "day": 1, "food_id": ["11457"], "grams": [100.0],
@@ -194,6 +199,10 @@ def references_of_people(people: pd.DataFrame, reference: str = "DRI") -> pd.Dat
     DataFrame
         The person's columns, component, role ("target" or "upper"), kind, basis, low, likely,
         high, unit, source, note.
+
+    References
+    ----------
+    As of :func:`nutricheck.needs.reference.reference_intakes`.
     """
     columns = [name for name in PERSON_COLUMNS if name in people]
     rows = []

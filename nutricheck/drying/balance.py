@@ -77,6 +77,10 @@ def drying_yield(water_fresh: Number, water_dried: Number) -> Number:
 def concentration_factor(water_fresh: Number, water_dried: Number) -> Number:
     """Content per dried mass over content per fresh mass of what drying keeps whole. [-]
 
+    References
+    ----------
+    As of :func:`drying_yield`.
+
     >>> round(float(concentration_factor(0.81, 0.70)), 4)  # yam, FAO table for use in Africa
     1.5789
     """

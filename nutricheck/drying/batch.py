@@ -244,6 +244,11 @@ def dry_batch(
         If masses and waters contradict each other, or a food's water is unknown.
     UnknownFoodError
         If a food is unknown or its name fits several.
+
+    References
+    ----------
+    ``METHOD.md`` beside this file names the source of each step; the rows that a batch uses stand
+    in its ``evidence``.
     """
     parts = _ingredients(batch, table, unknown_scale)
     losses, keys = _losses(batch, parts, lookup)

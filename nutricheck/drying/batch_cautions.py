@@ -55,6 +55,11 @@ def batch_cautions(
         Water left in the dried food. [g/g]
     is_water_known : bool
         Whether that is weighed or stated; else it is the usual one of such food.
+
+    References
+    ----------
+    The rows of the evidence table ``cautions``, each with its source. The row ``fat_worth_a_word``
+    of the evidence table ``constants``, with its source.
     """
     names = {kind.name for kind in classes}
     found = [

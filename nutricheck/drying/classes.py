@@ -44,6 +44,10 @@ def food_class(food: FoodLike) -> FoodClass:
 
     The first row of the evidence table ``food_classes`` whose group and word fit decides; a food
     of an unknown group is "other", cooked as a vegetable.
+
+    References
+    ----------
+    The rows of the evidence table ``food_classes``, each with its source.
     """
     text = food.description.lower()
     already_cooked = bool(_COOKED.search(text)) and "uncooked" not in text

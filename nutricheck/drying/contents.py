@@ -112,12 +112,22 @@ class Contents:
 
     @functools.cached_property
     def mean(self) -> Array:
-        """Mean of what is drawn, 0 where nothing is. [component unit per 100 g]"""
+        """Mean of what is drawn, 0 where nothing is. [component unit per 100 g]
+
+        References
+        ----------
+        The rows of the evidence table ``unknown_by_kind``, each with its source.
+        """
         return np.asarray(np.nan_to_num(np.trapezoid(self.quantiles, _probabilities(), axis=2)))
 
     @functools.cached_property
     def median(self) -> Array:
-        """Median of what is drawn, 0 where nothing is. [component unit per 100 g]"""
+        """Median of what is drawn, 0 where nothing is. [component unit per 100 g]
+
+        References
+        ----------
+        As of :func:`mean`.
+        """
         middle = list(_probabilities()).index(0.5)
         return np.asarray(np.nan_to_num(self.quantiles[:, :, middle]))
 
@@ -127,7 +137,12 @@ class Contents:
 
     @functools.cached_property
     def spread(self) -> Array:
-        """Standard deviation of the logarithm of each amount, drawn ones by their variance. [-]"""
+        """Standard deviation of the logarithm of each amount, drawn ones by their variance. [-]
+
+        References
+        ----------
+        The rows of the evidence table ``composition_spread``, each with its source.
+        """
         share = _probabilities()
         variance = np.trapezoid(np.square(self.quantiles), share, axis=2) - np.square(self.mean)
         with np.errstate(divide="ignore", invalid="ignore"):
@@ -139,6 +154,10 @@ class Contents:
         """Draws of one food's unknown amounts, (components, draws), 0 where none is drawn.
 
         [component unit per 100 g]
+
+        References
+        ----------
+        The rows of the evidence table ``unknown_by_kind``, each with its source.
         """
         out = np.zeros((len(TAGS), draws))
         places = np.flatnonzero(self.is_drawn[row] & (self.mean[row] > 0))
@@ -171,6 +190,11 @@ class Contents:
         and a menu, which is a sum over foods, comes out too rich where it is taken for their
         median. An estimate may besides be off to either side of itself. 0 where the amount is
         unknown or 0. [as amounts]
+
+        References
+        ----------
+        The rows of the evidence table ``composition_spread``, each with its source. The row
+        ``borrowed_iodine_common_share`` of the evidence table ``constants``, with its source.
         """
         out = np.zeros((len(TAGS), draws), dtype=np.float32)
         present = np.flatnonzero(amounts > 0)

@@ -105,6 +105,11 @@ def end_point(
     ------
     DryingError
         If the masses and waters contradict each other.
+
+    References
+    ----------
+    As of :func:`class_moisture`. Dry matter is kept: as of
+    :func:`nutricheck.drying.balance.drying_yield`.
     """
     before_g = sum(part.mass_g for part in batch.ingredients) + batch.preparation.salt_g
     moist_g = before_g
@@ -206,6 +211,10 @@ def rehydration_water(fresh_water_frac: float, water_frac: float) -> float:
     ----------
     fresh_water_frac, water_frac : float
         Water of the fresh food and of the dried food. [g/g]
+
+    References
+    ----------
+    USDA SR28, records 16070, 20045, 20421 and 20029: cooked pulses, grains and pasta.
     """
     figures = {
         "fresh_water": fresh_water_frac,

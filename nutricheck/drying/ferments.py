@@ -44,7 +44,13 @@ class Products:
 
     @property
     def energy_kcal(self) -> Array:
-        """What fermenting adds to the energy; negative: takes. [kcal]"""
+        """What fermenting adds to the energy; negative: takes. [kcal]
+
+        References
+        ----------
+        The rows ``energy_of_sugar``, ``energy_of_alcohol`` and ``energy_of_organic_acids`` of the
+        evidence table ``constants``, each with its source.
+        """
         return np.asarray(
             value("energy_of_alcohol") * self.alcohol_g
             + value("energy_of_organic_acids") * self.acids_g
@@ -85,7 +91,13 @@ def _hours_at_25(ferment: Ferment, temperature_c: float) -> float:
 
 
 def sugar_used(ferment: Ferment, temperature_c: float) -> Ends:
-    """Share of the sugar that is used: as the plan measured it, or by time and warmth. [-]"""
+    """Share of the sugar that is used: as the plan measured it, or by time and warmth. [-]
+
+    References
+    ----------
+    The rows ``ferment_sugar_used_24h``, ``ferment_sugar_used_48h``, ``ferment_lactose_used_24h``
+    and ``ferment_lactose_used_48h`` of the evidence table ``constants``, each with its source.
+    """
     if ferment.kind == "drink":
         return 0.0, 0.0, 0.0
     if ferment.sugars_used_percent is not None:
@@ -114,6 +126,11 @@ def products(ferment: Ferment, sugar_g: Array, temperature_c: float, z: Array) -
         At which it stands. [°C]
     z : ndarray
         Three rows of standard normal deviates: of the sugar used, the alcohol and the acids. [-]
+
+    References
+    ----------
+    The rows ``alcohol_of_sugar_chemistry``, ``ferment_alcohol_of_sugar`` and
+    ``ferment_acids_of_sugar`` of the evidence table ``constants``, each with its source.
 
     Examples
     --------
@@ -162,6 +179,11 @@ def _at_litre(short: Ends, long: Ends, hours: float) -> Ends:
 
 def vitamin_c_left(hours: float, temperature_c: float) -> Ends:
     """Share of vitamin C left in a sour, closed drink: low, likely, high. [-]
+
+    References
+    ----------
+    The rows ``drink_vitamin_c_rate`` and ``drink_vitamin_c_ea`` of the evidence table
+    ``constants``, each with its source.
 
     Examples
     --------

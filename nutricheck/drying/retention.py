@@ -518,6 +518,10 @@ def with_retinol(kept: Kept, contents: Array) -> Kept:
     """The range with the retinol part of vitamin A going by retinol's, the rest by carotene's.
 
     ``contents``: of the food before the loss, in the order of the tags. [component units]
+
+    References
+    ----------
+    The row ``retinol_per_iu`` of the evidence table ``constants``, with its source.
     """
     at = _at()
     retinol = float(contents[at["RETOL"]])

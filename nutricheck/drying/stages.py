@@ -68,6 +68,10 @@ def pack_stage(days: Sequence[DayType], length: float | None = None) -> PackStag
     length : float, optional
         Days in the pack; left out: those of the longest trip. [day]
 
+    References
+    ----------
+    The row ``pack_temperature_unknown`` of the evidence table ``constants``, with its source.
+
     Examples
     --------
     >>> walk = DayType(name="walk", count=21, air_temperature="33 °C", night_temperature="17 °C")

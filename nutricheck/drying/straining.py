@@ -110,7 +110,13 @@ def strained_kept(preparation: Preparation, amounts: Array, mass_g: float) -> Ke
 
 
 def rested_kept(rest: Rest | None) -> Kept:
-    """Share kept in a rest before drying; minerals and what has no rate stay whole. [-]"""
+    """Share kept in a rest before drying; minerals and what has no rate stay whole. [-]
+
+    References
+    ----------
+    The rows ``rest_ea`` and ``rest_reference`` of the evidence table ``constants``, each with its
+    source. The rows of the evidence table ``storage_rates``, each with its source.
+    """
     low, likely, high = (np.ones(len(tags())) for _ in range(3))
     if rest is None:
         return Kept(low, likely, high)

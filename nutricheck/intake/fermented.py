@@ -207,6 +207,11 @@ def fermented(
         At which it stands where the plan does not say. [°C]
     draws, seed : int
         As of the item's draws.
+
+    References
+    ----------
+    As of :mod:`nutricheck.drying.ferments`. The row ``ethanol_density`` of the evidence table
+    ``constants``, with its source.
     """
     celsius = pack_c if ferment.temperature_c is None else float(ferment.temperature_c)
     per_batch = ferment.parts_g / 100

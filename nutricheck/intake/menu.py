@@ -394,7 +394,12 @@ def niacin_equivalents(
 
 
 def tryptophan_ends() -> tuple[float, float, float]:
-    """Tryptophan in protein where a food's is not known: low, likely and high. [g/g]"""
+    """Tryptophan in protein where a food's is not known: low, likely and high. [g/g]
+
+    References
+    ----------
+    The row ``tryptophan_of_protein`` of the evidence table ``constants``, with its source.
+    """
     found = constant("tryptophan_of_protein")
     assert found.low is not None and found.high is not None
     return found.low, found.value, found.high
@@ -407,6 +412,10 @@ def with_sums(
 
     Niacin equivalents, as it is where niacin or protein is not among the components; EPA with DHA
     likewise.
+
+    References
+    ----------
+    As of :func:`niacin_equivalents`.
     """
     if {"F20D5", "F22D6", "EPA_DHA"} <= set(composition):
         both = _long_chain(composition["F20D5"], composition["F22D6"])

@@ -120,6 +120,10 @@ def molar_mass(formula: str) -> float:
 def share(compound: Compound, component: str) -> float:
     """Mass of an element, or of ascorbic acid for vitamin C, in the mass of a compound. [g/g]
 
+    References
+    ----------
+    The rows of the evidence table ``atomic_weights``, each with its source.
+
     Examples
     --------
     >>> round(share(find("magnesium oxide")[0], "MG"), 3)

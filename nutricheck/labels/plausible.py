@@ -100,7 +100,12 @@ def mass_questions(label: Label, amounts: Amounts) -> Iterator[str]:
 
 
 def dose_questions(label: Label, amounts: Amounts) -> Iterator[str]:
-    """Whether amounts are a thousandfold from any dose that is sold."""
+    """Whether amounts are a thousandfold from any dose that is sold.
+
+    References
+    ----------
+    The rows of the evidence table ``serving_bounds``, each with its source.
+    """
     for row in evidence.rows("serving_bounds"):
         tag = row["component"]
         if tag not in amounts:

@@ -147,6 +147,10 @@ def day_needs(
     NutricheckError
         If the set holds no values for the person's age.
 
+    References
+    ----------
+    As of the functions that it calls; each row of the targets has its own source.
+
     Examples
     --------
     >>> from nutricheck.plan.models import DayType, Person

@@ -78,6 +78,11 @@ def stretch_water(
     stretches : sequence of DryStretch, optional
         Left out: those of the day.
 
+    References
+    ----------
+    The rows ``carry_reserve`` and ``carry_reserve_least`` of the evidence table ``constants``, each
+    with its source.
+
     Examples
     --------
     6.5 h at 0.7 L/h and 0.6 L to soak a meal, with a quarter more:

@@ -379,6 +379,10 @@ def hard_hours(person: Person, day: DayType) -> float:
 def camp_w(person: Person) -> float:
     """Metabolic rate of camp life, neither asleep nor walking. [W]
 
+    References
+    ----------
+    The row ``camp_over_resting`` of the evidence table ``constants``, with its source.
+
     Examples
     --------
     >>> round(camp_w(Person(sex="female", age=35, mass="70 kg", height="168 cm")), 1)
@@ -403,6 +407,12 @@ def energy_need(person: Person, day: DayType) -> EnergyNeed:
         the high figure the higher one; beyond it the range adds in quadrature the spread of the
         resting equation and that of the walking equation between people (5th to 95th percentile),
         and from 30 °C at the high end what heat may add.
+
+    References
+    ----------
+    The rows ``resting_energy_spread``, ``walking_energy_spread``, ``most_sustained_activity``,
+    ``camp_over_resting`` and ``hours_of_sleep`` of the evidence table ``constants``, each with its
+    source. The equations: :func:`resting_energy`, :mod:`nutricheck.needs.load_carriage`.
     """
     resting = resting_energy(person)
     cautions = _cautions(person, day)

@@ -190,6 +190,11 @@ def heat_stress(person: Person, day: DayType, energy: EnergyNeed) -> HeatStress 
     energy : EnergyNeed
         Gives the heat of walking.
 
+    References
+    ----------
+    The rows ``heat_stop``, ``niosh_body_surface``, ``air_hotter_than_skin`` and
+    ``dry_air_humidity`` of the evidence table ``constants``, each with its source.
+
     Examples
     --------
     >>> from nutricheck.needs.energy import energy_need

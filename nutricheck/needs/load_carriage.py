@@ -187,7 +187,13 @@ def lcda_backpack(
 def limits(
     mass_kg: float, load_kg: float, speed_m_s: float, grades_percent: tuple[float, ...]
 ) -> list[Caution]:
-    """A note on each published bound that the walk oversteps; none where all equations hold."""
+    """A note on each published bound that the walk oversteps; none where all equations hold.
+
+    References
+    ----------
+    The rows on pace, pack, climb and descent of the evidence table ``cautions``, each with its
+    authority.
+    """
     found = []
     pace = f"{3.6 * speed_m_s:.1f}"
     if speed_m_s > 1.96:

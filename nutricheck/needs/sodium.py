@@ -191,6 +191,10 @@ def sweat_sodium(heat_day: int) -> float:
 def mean_sweat_sodium(heat_days: Sequence[int]) -> float:
     """Mean of :func:`sweat_sodium` over heat days; the first day's where there are none. [mmol/L]
 
+    References
+    ----------
+    As of :func:`sweat_sodium`.
+
     Examples
     --------
     >>> round(mean_sweat_sodium(range(1, 22)), 2)
@@ -212,6 +216,10 @@ def person_sweat_sodium(person: Person, heat_days: Sequence[int]) -> float:
     person : Person
     heat_days : sequence of int
         Numbers of the heat days; empty: the first.
+
+    References
+    ----------
+    As of :func:`sweat_sodium`. A measurement: as of :func:`whole_body_sodium`.
     """
     used_to_heat = int(value("sweat_sodium_days"))
     days = (used_to_heat,) if person.acclimatised else heat_days
@@ -225,7 +233,13 @@ def person_sweat_sodium(person: Person, heat_days: Sequence[int]) -> float:
 
 
 def sweat_sodium_spread(person: Person) -> float:
-    """Factor from the likely sodium in sweat to its 5th and 95th percentile. [-]"""
+    """Factor from the likely sodium in sweat to its 5th and 95th percentile. [-]
+
+    References
+    ----------
+    The rows ``sweat_sodium_spread`` and ``sweat_sodium_measured_spread`` of the evidence table
+    ``constants``, each with its source.
+    """
     is_measured = person.sweat_sodium is not None
     return value("sweat_sodium_measured_spread" if is_measured else "sweat_sodium_spread")
 

@@ -150,12 +150,22 @@ def body_surface(mass_kg: float, height_cm: float) -> float:
 
 
 def adult_share(person: Person) -> float:
-    """Body mass over that of the adults whose limits are taken, 1 at most. [-]"""
+    """Body mass over that of the adults whose limits are taken, 1 at most. [-]
+
+    References
+    ----------
+    The row ``usual_body_mass`` of the evidence table ``constants``, with its source.
+    """
     return min(1.0, person.mass_kg / value("usual_body_mass"))
 
 
 def sweat_rate_shapiro(required: float, capacity: float) -> float:
-    """Sweat rate by the original equation of Shapiro 1982; runs high. [g/(m² h)]"""
+    """Sweat rate by the original equation of Shapiro 1982; runs high. [g/(m² h)]
+
+    References
+    ----------
+    Y. Shapiro et al. 1982, as R. R. Gonzalez et al., J Appl Physiol 2009;107:379-388, print it.
+    """
     return float(27.9 * required * capacity**-0.455)
 
 
@@ -239,6 +249,10 @@ def required_evaporation(
     temperature_c : float
         Air temperature. [°C]
 
+    References
+    ----------
+    From memory: a clo is 0.155 m² °C/W by definition, hence 6.45.
+
     Examples
     --------
     >>> round(required_evaporation(190, 5, 36, 35))
@@ -249,6 +263,10 @@ def required_evaporation(
 
 def evaporative_capacity(vapour_mmhg: float) -> float:
     """Evaporation that air and light clothing let through. [W/m²]
+
+    References
+    ----------
+    From memory: 6.45 as of :func:`required_evaporation`, times the Lewis relation of 2.2 °C/mmHg.
 
     Examples
     --------
@@ -283,6 +301,11 @@ def usual_humidity(temperature_c: float) -> float:
     """Relative humidity taken where none is given. [%]
 
     50 %, but no more water in the air than on a muggy day: 50 % at 45 °C is found nowhere.
+
+    References
+    ----------
+    The rows ``usual_humidity`` and ``muggy_dew_point`` of the evidence table ``constants``, each
+    with its source.
 
     Examples
     --------
@@ -491,6 +514,10 @@ def hot_hours(day: DayType) -> tuple[float, float, float]:
     """Hours of the day that are as hot as its air temperature: low, likely, high. [h]
 
     On a day without walking ``sweat_hours`` says it; else it is our choice.
+
+    References
+    ----------
+    The row ``hot_hours`` of the evidence table ``constants``, with its source.
     """
     if not day.moving_h and day.sweat_hours is not None:
         return day.sweat_hours, day.sweat_hours, day.sweat_hours
@@ -534,7 +561,13 @@ def _at_rest(
 
 
 def is_heat_day(sweat: SweatNeed) -> bool:
-    """Whether a day counts as one of effort in the heat, over which sodium in sweat falls."""
+    """Whether a day counts as one of effort in the heat, over which sodium in sweat falls.
+
+    References
+    ----------
+    The rows ``heat_day_effort`` and ``heat_day_sweat`` of the evidence table ``constants``, each
+    with its source.
+    """
     return sweat.hours >= value("heat_day_effort") and sweat.likely_l >= value("heat_day_sweat")
 
 
@@ -667,6 +700,10 @@ def heat_balance(
         With an air temperature.
     energy : EnergyNeed
         Gives the heat of walking.
+
+    References
+    ----------
+    As of :func:`required_evaporation` and :func:`evaporative_capacity`.
     """
     temperature_c, humidity = air(day)
     capacity = _capacity(temperature_c, humidity)

@@ -44,6 +44,11 @@ def drinking_ceilings(person: Person) -> DrinkingCeilings:
     none is published: by the hour, what children are advised to drink in sport; by the day, the
     adults' by body mass.
 
+    References
+    ----------
+    The rows ``drink_ceiling_hour``, ``drink_ceiling_day`` and ``drink_of_children`` of the evidence
+    table ``constants``, each with its source.
+
     Examples
     --------
     >>> girl = Person(sex="female", age=9, mass="30 kg", height="135 cm")
@@ -117,6 +122,12 @@ def water_need(
     WaterNeed
         With what is over a limit where the need passes a ceiling, and with cautions where the
         planned drinking passes one or leaves water missing.
+
+    References
+    ----------
+    Ordinary life: as of :func:`nutricheck.needs.reference.total_water`. Sweat: as of
+    :func:`nutricheck.needs.sweat.sweat_need`. The row ``gut_uptake`` of the evidence table
+    ``constants``, with its source.
     """
     base, source = total_water(person, reference)
     low, likely, high = (base + litres for litres in sweat.total_l)

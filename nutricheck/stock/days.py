@@ -85,6 +85,11 @@ def day_by_day(
     -------
     DayByDay
 
+    References
+    ----------
+    The rows ``covered_energy_share`` and ``run_out_rounding`` of the evidence table ``constants``,
+    each with its source.
+
     Examples
     --------
     Oats for two and a half days of 1000 kcal:
