@@ -69,27 +69,62 @@ def folder(tmp_path_factory):
     return tmp_path_factory.mktemp("pages")
 
 
+@pytest.fixture(scope="module")
+def written(folder):
+    """Write a result as a page, once each."""
+    pages = {}
+
+    def write(result):
+        if id(result) not in pages:
+            path = folder / f"{len(pages)}.html"
+            write_page(result, path)
+            pages[id(result)] = path, result  # held: no later result gets its number
+        return pages[id(result)][0]
+
+    return write
+
+
+@pytest.fixture(scope="module")
+def tab(chromium):
+    """A tab of the browser with or without scripts, one each for all tests."""
+    tabs = {}
+
+    def tab_for(has_scripts):
+        if has_scripts not in tabs:
+            context = chromium.new_context(java_script_enabled=has_scripts)
+            context.set_default_timeout(120_000)
+            tabs[has_scripts] = context.new_page()
+        return tabs[has_scripts]
+
+    return tab_for
+
+
 @pytest.fixture
-def opened(chromium, folder):
+def opened(tab, written):
     """Open a result as a page; any message, failed script or request but the file's own fails."""
 
     @contextmanager
-    def open_result(result, width=WIDE, **options):
-        path = folder / f"{abs(hash(result.plan.trip.title))}-{result.draws}.html"
-        write_page(result, path)
-        context = chromium.new_context(viewport={"width": width, "height": 900}, **options)
-        context.set_default_timeout(120_000)
-        page = context.new_page()
+    def open_result(result, width=WIDE, *, scheme="light", has_scripts=True):
+        path, page = written(result), tab(has_scripts)
+        page.set_viewport_size({"width": width, "height": 900})
+        page.emulate_media(color_scheme=scheme, media="null")
         complaints, requests = [], []
-        page.on("console", lambda message: complaints.append(message.text))
-        page.on("pageerror", lambda error: complaints.append(str(error)))
-        page.on("dialog", lambda dialog: complaints.append(dialog.message))
-        page.on("request", lambda request: requests.append(request.url))
+        listeners = {
+            "console": lambda message: complaints.append(message.text),
+            "pageerror": lambda error: complaints.append(str(error)),
+            "dialog": lambda dialog: complaints.append(dialog.message),
+            "request": lambda request: requests.append(request.url),
+        }
+        for event, listener in listeners.items():
+            page.on(event, listener)
         page.goto(path.as_uri())
         yield page
+        for event, listener in listeners.items():
+            page.remove_listener(event, listener)
+        page.goto("about:blank")  # nothing of it is left for the next
+        page.mouse.move(0, 0)
         assert complaints == []
         assert requests == [path.as_uri()]
-        context.close()
 
     return open_result
 
@@ -101,7 +136,7 @@ def opened(chromium, folder):
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("name", ["july_survey", "light_pack"])
 def test_opens_without_a_complaint_and_fits_the_width(opened, name, scheme, width):
-    with opened(checked(name, 200), width, color_scheme=scheme) as page:
+    with opened(checked(name, 200), width, scheme=scheme) as page:
         page.evaluate(
             """() => { for (const own of document.querySelectorAll("main summary"))
                 if (!own.parentElement.open) own.click(); }"""
@@ -120,7 +155,7 @@ def test_opens_without_a_complaint_and_fits_the_width(opened, name, scheme, widt
 
 
 def test_without_scripts_all_is_there_but_the_controls(opened):
-    with opened(checked("light_pack"), java_script_enabled=False) as page:
+    with opened(checked("light_pack"), has_scripts=False) as page:
         assert page.locator("#verdict li").count() > 5
         assert page.locator("#all tbody tr").count() > 30
         assert page.locator("#change").is_hidden()
@@ -181,13 +216,12 @@ def test_every_figure_shown_is_that_of_a_fresh_check(opened, change, reference):
     with opened(fresh) as page:
         expected = texts(page)
     with opened(checked("july_survey", 0, reference)) as page:
-        assert texts(page) != expected
+        before = texts(page)
+        assert before != expected
         put(page, *change)
         assert texts(page) == expected
         page.click("#change [data-do=reset]")
         drawn(page)
-        before = texts(page)
-    with opened(checked("july_survey", 0, reference)) as page:
         assert texts(page) == before
 
 
@@ -497,7 +531,7 @@ CONTRAST = """() => {
 @pytest.mark.parametrize("name", ["july_survey", "light_pack"])
 def test_contrast_is_enough(opened, name, scheme):
     """WCAG 2.2, 1.4.3 and 1.4.11: 4.5 to 1 for text, 3 to 1 for marks."""
-    with opened(checked(name, 200), color_scheme=scheme) as page:
+    with opened(checked(name, 200), scheme=scheme) as page:
         page.evaluate("for (const own of document.querySelectorAll('details')) own.open = true")
         put(page, {0: 10}, {}, {})
         measured = page.evaluate(CONTRAST)
@@ -506,7 +540,7 @@ def test_contrast_is_enough(opened, name, scheme):
 
 
 def test_the_dark_page_is_dark(opened):
-    with opened(checked("light_pack"), color_scheme="dark") as page:
+    with opened(checked("light_pack"), scheme="dark") as page:
         color = page.evaluate("getComputedStyle(document.body).backgroundColor")
         assert max(map(int, color.removeprefix("rgb(").removesuffix(")").split(","))) < 60
 
