@@ -138,6 +138,8 @@ class Result:
         """What all portions would give, on the longest or the shortest trip."""
         return self.portioned if trip == "longest" else self.on_shortest[1]
 
+    written: Plan | None = None
+    """The plan before drinks on the way and what is found came among what is packed"""
     is_part: bool = False
     """Whether this is a person's part of a pack from which several eat"""
     group: Group | None = None
@@ -417,6 +419,7 @@ def _check_one(
     return Result(
         plan=plan,
         source=source,
+        written=written,
         is_part=is_part,
         data=data,
         table=food_table,

@@ -36,7 +36,6 @@ from nutricheck.report.status import STATUSES
 from nutricheck.report.words import over_limit_words, reference_words
 from nutricheck.rows import CoverageRow, DayCounts, EnergyShare, PortionRow, rows_of
 from nutricheck.stock import balance
-from nutricheck.stock.legs import arrivals_of
 from nutricheck.symbols import with_symbols
 
 if TYPE_CHECKING:
@@ -84,7 +83,7 @@ def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[s
             .tolist()
             for trip in result.supply.in_order
         },
-        **({"arrivals": _arrivals(result)} if result.legs else {}),
+        **_pack(result),
         "items": _items(result),
         "containers": float(result.supply.items["container_mass_g"].sum())
         + result.supply.carried_g,
@@ -119,11 +118,32 @@ def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[s
     }
 
 
-def _arrivals(result: Result) -> list[list[float]]:
-    """What is picked up on the longest trip: its day, item and grams, the first day 0."""
-    items = result.supply.items["item"].tolist()
-    arrive = arrivals_of(result.packed, result.plan.legs, "longest", items)
-    return [[int(day), int(item), arrive[day, item]] for day, item in np.argwhere(arrive > 0)]
+def _pack(result: Result) -> dict[str, Any]:
+    """What is packed for which leg, and what drinks on the way take of it, where there are such.
+
+    ``packed``: item, leg and grams; ``legs``: days of each on the longest trip; ``ferments``: the
+    drink's item and its parts, item and grams of a batch.
+    """
+    plan = result.written
+    if plan is None or not (plan.legs or plan.ferment):
+        return {}
+    item_at = {name.casefold(): i for i, name in enumerate(result.supply.items["item"])}
+    leg_at = {leg.name.casefold(): i for i, leg in enumerate(plan.legs)}
+    return {
+        "packed": [
+            [item_at[own.item.casefold()], leg_at.get(own.leg.casefold(), 0), float(own.mass_g)]
+            for own in plan.packed
+        ],
+        "legs": [leg.days for leg in plan.legs],
+        "ferments": [
+            {
+                "item": item_at[own.name.casefold()],
+                "parts": [[item_at[one.item.casefold()], float(one.mass_g)] for one in own.parts],
+            }
+            for own in plan.ferment
+            if own.name.casefold() in item_at
+        ],
+    }
 
 
 def script_json(data: Any) -> str:

@@ -354,11 +354,6 @@ def _not_followed(result: Result) -> list[str]:
             "With other days than the plan's the food of all legs is taken as carried from the "
             "start."
         )
-    if result.ferments:
-        told.append(
-            "A drink made on the way has from the pack what is planned for it: in larger portions "
-            "it ends early here, and in smaller ones its parts are not set free."
-        )
     if result.is_part:
         told.append("The parts of the others stay as planned.")
     return told

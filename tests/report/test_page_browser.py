@@ -306,6 +306,36 @@ def test_what_is_spread_over_the_trip_and_what_is_found_follow_the_days(opened):
     assert said.split(".")[0] == headline(answer(fresh)).split(".")[0]
 
 
+@pytest.mark.parametrize("has_legs", [False, True])
+@pytest.mark.parametrize("batches", [0.5, 2])
+def test_drinks_on_the_way_take_from_the_pack_what_they_come_to_need(opened, batches, has_legs):
+    """At twice the portion the milk powder of a leg ends, and of sugar little is left over."""
+    plan = sample("ridge_walk")
+    if not has_legs:
+        del plan["legs"], plan["found"]
+        for entry in plan["packed"]:
+            entry.pop("leg", None)
+    numbers = [n for n, own in enumerate(plan["portions"]) if own.get("amount") == "1 batch"]
+    parts = {own["name"]: own["parts"] for own in plan["ferment"]}
+    grams = {
+        n: batches * sum(int(own["mass"].split()[0]) for own in parts[plan["portions"][n]["item"]])
+        for n in numbers
+    }
+    fresh = fresh_check(plan, (grams, {}, {}), draws=0)
+    with opened(nc.check(plan, draws=0)) as page:
+        put(page, grams, {}, {})
+        found = recalculated(page)
+        said = page.inner_text("#h-answer")
+    for trip in supply.TRIPS:
+        items = fresh.supply.items.to_dict("records")
+        for own, row in zip(found["supply"][trip]["items"], items, strict=True):
+            assert own["left"] == pytest.approx(row[f"left_{trip}_g"], abs=1e-6), row["item"]
+            assert own["missing"] == pytest.approx(row[f"missing_{trip}_g"], abs=1e-6), row["item"]
+    masses = fresh.supply.items["mass_g"].tolist()
+    assert found["masses"] == pytest.approx(masses, abs=1e-6)
+    assert said.split(" Gone")[0] == headline(answer(fresh)).split(" Gone")[0]
+
+
 def test_the_answer_follows_the_legs(opened):
     """The first leg's kilogram of almonds is 600 g and 400 g; all legs' would be four days."""
     plan = legs_plan()

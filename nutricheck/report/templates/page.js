@@ -264,7 +264,7 @@
     const enoughOf = (trip, tag) => result.supply[trip].enough.find((own) => own.tag === tag);
     for (const element of all("[data-total]")) {
       const { length } = result.supply[element.dataset.total];
-      const grams = data.items.reduce((total, item) => total + item.mass, 0) / length;
+      const grams = result.masses.reduce((total, mass) => total + mass, 0) / length;
       const kcal = enoughOf(element.dataset.total, "ENERC_KCAL").per_day;
       element.textContent =
         `packed a day over ${length} days: ${amount(grams, 0)} g, ${amount(kcal, 0)} kcal`;
@@ -456,14 +456,14 @@
     const energy = data.tags.indexOf("ENERC_KCAL");
     const { length, shares: kinds, wanted: byDay } = result.supply.longest;
     /* With other days than the plan's all is taken as carried from the start, as the page says. */
-    const isPlanned = data.arrivals && data.days.every((day, d) => now.longest[d] === day.longest);
-    const left = data.items.map((item) => (item.found ? Infinity : isPlanned ? 0 : item.mass));
+    const { masses, arrivals } = result;
+    const left = data.items.map((item, i) => (item.found ? Infinity : arrivals ? 0 : masses[i]));
     const lacks = data.items.map((item) => ({ name: item.name, day: 0, missing: 0, wanted: 0 }));
     let covered = -1;
     let first = 0;
     for (let day = 0; day < length; day += 1) {
       const shares = kinds[day];
-      for (const [at, i, grams] of isPlanned ? data.arrivals : []) if (at === day) left[i] += grams;
+      for (const [at, i, grams] of arrivals ?? []) if (at === day) left[i] += grams;
       let kcal = 0;
       let use = 0;
       shares.forEach((share, d) => { use += share * result.days[d][energy].reference; });

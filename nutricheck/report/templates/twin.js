@@ -246,17 +246,55 @@ const twin = (data) => {
     return Array.from({ length }, () => counts.map((n) => n / length));
   };
 
-  const fallsBelow = (before, wanted, perGram, targets) => {
+  /* What is packed once drinks on the way took their parts, and when it is picked up where the legs
+     are the plan's; intake/fermented.py, stock/legs.py. */
+  const packOf = (grams, counts) => {
+    if (!data.packed) return { masses: data.items.map((item) => item.mass), arrivals: null };
+    const isPlanned = data.days.every((day, d) => counts[d] === day.longest);
+    const lengths = data.legs.length && isPlanned ? data.legs : [sum(counts)];
+    const days = sharesOf("longest", counts);
+    const starts = lengths.map((_, leg) => sum(lengths.slice(0, leg)));
+    const entries = data.packed.map(([item, leg, g]) => ({ item, leg: lengths[leg] ? leg : 0, g }));
+    const drinks = [];
+    for (const { item, parts } of data.ferments) {
+      const batch = sum(parts.map(([, g]) => g));
+      lengths.forEach((length, leg) => {
+        const own = days.slice(starts[leg], starts[leg] + length);
+        const wanted = sum(own.map((kinds) => sum(kinds.map((s, d) => s * grams[d][item])))) / batch;
+        const there = (part) => entries.filter((one) => one.item === part && one.leg <= leg)
+          .sort((one, other) => other.leg - one.leg);
+        const taken = Math.min(wanted, ...parts.filter(([, g]) => g > 0)
+          .map(([part, g]) => sum(there(part).map((one) => one.g)) / g));
+        for (const [part, g] of parts) {
+          let left = taken * g;
+          for (const one of there(part)) {
+            const own_g = Math.min(left, one.g);
+            one.g -= own_g;
+            left -= own_g;
+          }
+        }
+        drinks.push({ item, leg, g: taken * batch });
+      });
+    }
+    const all = [...entries, ...drinks];
+    return {
+      masses: data.items.map((_, i) => sum(all.filter((one) => one.item === i).map((one) => one.g))),
+      arrivals: data.legs.length && isPlanned
+        ? all.map((one) => [starts[one.leg], one.item, one.g]) : null,
+    };
+  };
+
+  const fallsBelow = (masses, before, wanted, perGram, targets) => {
     for (let day = 0; day < wanted.length; day += 1) {
       const eaten = data.items.map((item, i) =>
-        Math.min(Math.max(item.mass - before[day][i], 0), wanted[day][i]));
+        Math.min(Math.max(masses[i] - before[day][i], 0), wanted[day][i]));
       const given = sumKnown(eaten.map((g, i) => g * perGram[i]));
       if (given < targets[day] * (1 - 1e-9)) return day + 1;
     }
     return NaN;
   };
 
-  const supplyOf = (grams, counts, targets, trip) => {
+  const supplyOf = (grams, counts, targets, trip, masses) => {
     const length = sum(counts);
     const shares = sharesOf(trip, counts);
     const wanted = shares.map((own) => data.items.map((item, i) =>
@@ -267,19 +305,19 @@ const twin = (data) => {
     const use = data.items.map((item, i) =>
       length && !item.found ? sum(grams.map((day, d) => day[i] * counts[d])) / length : 0);
     const items = data.items.map((item, i) => {
-      const day = wanted.findIndex((own, d) => before[d + 1][i] > item.mass + 1e-9 * own[i]);
-      const v = { packed: item.mass, used: use[i], days: length, whole_days: day,
+      const day = wanted.findIndex((own, d) => before[d + 1][i] > masses[i] + 1e-9 * own[i]);
+      const v = { packed: masses[i], used: use[i], days: length, whole_days: day,
         before: before[day]?.[i], after: before[day + 1][i] };
       // a half is a half, as in stock/supply.py
       const lasts = Math.round(formulas.lasts(v) * 1e9) / 1e9;
       return { used: use[i], lasts, left: formulas.left(v), missing: formulas.missing(v) };
     });
     const pack = before.map((own) =>
-      sum(data.items.map((item, i) => Math.max(item.mass - own[i], 0))));
+      sum(masses.map((mass, i) => Math.max(mass - own[i], 0))));
     const enough = data.rules.followed.map((tag) => {
       const t = place.get(tag);
       const perGram = perGramOf(t);
-      const known = data.items.map((item, i) => item.mass * perGram[i])
+      const known = masses.map((mass, i) => mass * perGram[i])
         .filter((amount) => !Number.isNaN(amount));
       const total = known.length ? sum(known) : NaN;
       const mean = (end) => {
@@ -294,7 +332,7 @@ const twin = (data) => {
         days: total / mean("likely"),
         days_low: total / mean("high"),
         days_high: total / mean("low"),
-        falls_below: fallsBelow(before, wanted, perGram, shares.map((own) => sum(
+        falls_below: fallsBelow(masses, before, wanted, perGram, shares.map((own) => sum(
           own.map((share, d) => (share > 0 ? share * targets[d][t].enough[1] : 0))))),
       };
     });
@@ -353,10 +391,13 @@ const twin = (data) => {
     const meanTargets = meanRows(own, counts.longest, formulas.mean_of_known);
     const mean = withMeanSalt(meanTargets, own, counts.longest);
     const targets = [...own, mean];
+    const packed = packOf(grams, counts.longest);
     const stores = Object.fromEntries(
-      TRIPS.map((trip) => [trip, supplyOf(gramsOf[trip], counts[trip], own, trip)]));
+      TRIPS.map((trip) => [trip, supplyOf(gramsOf[trip], counts[trip], own, trip, packed.masses)]));
     return {
       grams,
+      masses: packed.masses,
+      arrivals: packed.arrivals,
       targets: own,
       /* The low line of a kind of day where its sweat takes so much times the likely amount. */
       saltLow: (d, isEveryDay, factor) => {
