@@ -13,12 +13,12 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from nutricheck.plan.models import Person
+from nutricheck.plan.models import Companion
 
 if TYPE_CHECKING:
     import pandas as pd
 
-    from nutricheck.plan.models import DayType, Plan, Portion
+    from nutricheck.plan.models import DayType, Person, Plan, Portion
 
 __all__ = ["eater_plans", "eaters", "parts"]
 
@@ -41,17 +41,20 @@ def eater_plans(plan: Plan) -> list[Plan]:
                     for one in plan.clinic
                     if one.who.casefold() == own.name.casefold() or (not one.who and not number)
                 ),
-                "days": tuple(map(_not_measured, plan.days)) if number else plan.days,
-                "portions": plan.portions,
+                "days": tuple(_day_of(day, own) for day in plan.days),
             }
         )
         for number, own in enumerate(everybody)
     ]
 
 
-def _not_measured(day: DayType) -> DayType:
-    """The day without what was measured in the first person."""
-    return day.model_copy(update={"sweat_rate_l_h": None, "sweat_test": None, "energy_kcal": None})
+def _day_of(day: DayType, person: Person) -> DayType:
+    """The day of a companion: their pack, without what was measured in the first person."""
+    if not isinstance(person, Companion):
+        return day
+    measured = dict.fromkeys(("sweat_rate_l_h", "sweat_test", "energy_kcal"))
+    pack_kg = day.pack_kg * person.carries_percent / 100
+    return day.model_copy(update={**measured, "pack_kg": pack_kg})
 
 
 def _weight(person: Person, portion: Portion) -> float:

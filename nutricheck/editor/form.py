@@ -49,7 +49,7 @@ class Step:
 MAIN: dict[str, tuple[str, ...]] = {
     "Trip": ("title", "cooking", "reference"),
     "Person": ("sex", "age", "mass", "height", "acclimatised", "conditions"),
-    "Companion": ("name", "sex", "age", "mass", "height", "share", "acclimatised", "conditions"),
+    "Companion": ("name", "sex", "age", "mass", "height", "share", "carries", "acclimatised"),
     "DayType": (
         *("name", "count", "count_shortest", "moving", "pace", "pack", "climb", "descent"),
         *("surface", "air_temperature", "humidity", "drink"),

@@ -422,6 +422,11 @@ class Companion(Person):
     """
 
     name: Name = Field(description="what you call this person", examples=["Ben"])
+    carries_percent: Annotated[float, Quantity("percent", 0, 400, "80 %")] = Field(
+        100.0,
+        alias="carries",
+        description="mass on the back against the days' pack; left out: the same, 100 %",
+    )
 
 
 class ClinicFigure(_Model):

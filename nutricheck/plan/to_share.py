@@ -60,7 +60,7 @@ def _numbered(data: Mapping[str, Any], made: Mapping[str, Any]) -> dict[str, Any
         str(own.get("name", "")).strip().casefold(): f"person {number}"
         for number, own in enumerate(people, start=1)
     }
-    kept = _KEPT["person"]
+    kept = _KEPT["person"] | {"carries"}
     return {
         "person": {"name": "person 1", **made.get("person", {})},
         "companions": [

@@ -23,7 +23,7 @@ from nutricheck.report.page_plan import plan_with_places
 from nutricheck.report.people import group_words, person_answers
 from nutricheck.report.terminal import print_report
 from nutricheck.report.workbook import workbook_sheets
-from tests.plans import eat, food, people_plan
+from tests.plans import MAN, eat, food, people_plan
 
 ADA, PLAN = people_plan()["person"], people_plan()
 
@@ -104,6 +104,18 @@ def test_what_was_measured_and_set_is_one_persons_alone():
     assert people["Ada"].needs["walk"].energy.likely == 2500
     assert people["Ben"].needs["walk"].energy.likely > 2600
     assert (set(people["Ada"].figures), set(people["Ben"].figures)) == (set(), {"NA"})
+
+
+def test_who_carries_less_uses_less():
+    """As a plan of one whose days have that pack: 70 % of 12 kg are 8.4 kg."""
+    lighter = changed()
+    lighter["companions"][0]["carries"] = "70 %"
+    alone = changed(person=MAN | {"name": "Ben"})
+    del alone["companions"], alone["days"][0]["energy"]
+    alone["days"][0]["pack"] = "8.4 kg"
+    alone["portions"] = [eat("almonds", "300 g"), eat("oats", "150 g"), eat("drink", "1 batch")]
+    own = nc.check(lighter, draws=0).group.people["Ben"].needs["walk"].energy
+    assert own == nc.check(alone, draws=0).needs["walk"].energy
 
 
 def test_a_legs_limit_is_the_packs():

@@ -229,7 +229,7 @@ def _put_items(supply: _Supply, things: Mapping[str, Leaf]) -> None:
     sheet.put_title(
         "Supply",
         f"What is packed against what is used. {by_day_words(result.supply)} Change the yellow "
-        "cells.",
+        f"cells.{_LEGS_WORDS if result.legs else ''}{_DRINKS_WORDS if result.ferments else ''}",
         12,
     )
     items = zip(supply.items, rows_of(result.supply.items, StoredItem), strict=True)
@@ -651,6 +651,11 @@ def _table_days(supply: _Supply) -> int:
     return supply.days.length("longest") + _MORE_DAYS
 
 
+#: Said where drinks are made on the way.
+_DRINKS_WORDS = (
+    " Drinks made on the way have of the pack what the plan sets aside for them; change it here "
+    "with their portions."
+)
 #: Said where the plan has legs.
 _LEGS_WORDS = (
     " All legs' food is taken here as carried from the start; Overview tells each leg's weight."
