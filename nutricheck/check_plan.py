@@ -26,19 +26,26 @@ from nutricheck.adequacy.chance import (
 )
 from nutricheck.adequacy.salt import CHANCE_OF, salt_chances
 from nutricheck.asked import Asked, what_is_asked
-from nutricheck.cautions.diet import diet_cautions, diet_questions
+from nutricheck.cautions.diet import diet_cautions, diet_questions, not_eaten_cautions
 from nutricheck.cautions.eaten import (
     eaten_cautions,
+    laxative_cautions,
     seaweed_cautions,
     unknown_drink_cautions,
 )
 from nutricheck.cautions.ferments import ferment_cautions
-from nutricheck.cautions.illness import Eaten, illness_cautions
+from nutricheck.cautions.illness import Eaten, illness_cautions, illness_cautions_of_items
+from nutricheck.cautions.left_at_home import LeftAtHome, left_at_home
 from nutricheck.cautions.levels import level_cautions, shortest_trip_cautions
 from nutricheck.cautions.on_trip import on_this_trip
 from nutricheck.cautions.packed import edible_cautions, fresh_cautions, soaking_cautions
-from nutricheck.cautions.person import person_cautions
-from nutricheck.cautions.portion import DayLevel, day_levels, portion_cautions
+from nutricheck.cautions.person import deficit_cautions, person_cautions
+from nutricheck.cautions.portion import (
+    DayLevel,
+    day_levels,
+    fish_liver_oil_cautions,
+    portion_cautions,
+)
 from nutricheck.cautions.pregnancy import pregnancy_cautions
 from nutricheck.cautions.salt import doctor_cautions, salt_cautions
 from nutricheck.consistency import day_totals, plan_questions, used_g
@@ -105,8 +112,10 @@ class Result:
     portions: pd.DataFrame
     edible: Mapping[str, Edibility]
     """Whether each packed item can be eaten, by its case-folded name"""
+    left: LeftAtHome
+    """What is packed and not for this person"""
     intake: menu.Intake
-    """What the portions of what can be eaten give"""
+    """What the portions of what can be eaten, and is for this person, give"""
     portioned: menu.Intake
     """What all portions would give: upper levels and supply go by it"""
     on_shortest: tuple[menu.Intake, menu.Intake]
@@ -129,6 +138,10 @@ class Result:
     """Energy balance of the "longest" and the "shortest" trip, from what is packed"""
     cautions: tuple[Caution, ...]
     questions: tuple[str, ...]
+
+    def is_eaten(self, key: str) -> bool:
+        """Whether a packed item, by its case-folded name, counts as eaten."""
+        return _is_eaten(self.edible[key], self.left, self.plan.trip.cooking)
 
     def intake_on(self, trip: str) -> menu.Intake:
         """What can be eaten gives, on the longest or the shortest trip."""
@@ -333,6 +346,8 @@ def _whole_pack(plan: Plan, people: Mapping[str, Result]) -> tuple[Supply, dict[
     """The pack of all people together, and leg by leg; it is enough for no need of one of them."""
     first = next(iter(people.values()))
     packed = pd.concat([own.packed for own in people.values()], ignore_index=True)
+    # what one of them leaves, another may eat
+    packed["is_eaten"] = packed.groupby("item")["is_eaten"].transform("any")
     keys = ["item", "is_eaten", "leg", "container"]
     packed = packed.groupby(keys, sort=False, as_index=False).sum()
     items = {item.name: item for own in people.values() for item in own.items.values()}
@@ -374,8 +389,13 @@ def _check_one(
     source, data, food_table, chosen = how.source, how.data, how.table, how.reference
     draws, seed, memory = how.draws, how.seed, how.memory
     edible = edibility(plan, food_table)
-    intake, portioned, unheated = _intakes(plan, items, portions, edible, seed)
-    on_shortest = _on_shortest(plan, items, portions, edible, seed) or (intake, portioned)
+    foods = named_foods(plan, food_table)
+    portioned = menu.daily_intake(portions, items, plan.days, seed=seed)
+    levels = day_levels(plan.person, chosen, figures)
+    named, left = _named_items(plan, foods, food_table, batches, items, portioned, levels)
+    counting = _Counting(plan, items, edible, left, seed)
+    intake, unheated = counting.intakes(portions, portioned)
+    on_shortest = _on_shortest(portions, counting) or (intake, portioned)
     bottles = [own.holds_l for own in plan.carried if own.holds_l is not None]
     asked = memory.made(
         what_is_asked,
@@ -407,15 +427,14 @@ def _check_one(
         trip: carried_grams(plan, own.grams)
         for trip, own in zip(TRIPS, (portioned, on_shortest[1]), strict=True)
     }
-    stores = _supply(plan, items, grams, asked, edible)
-    packed_rows = _packed_rows(plan, items, edible)
+    packed_rows = _packed_rows(plan, items, edible, left)
+    stores = _supply(plan, items, grams, asked, packed_rows)
     leg_stocks = _leg_stocks(plan, packed_rows, grams, asked.trips, written.packed)
     balance = {
         trip: _balance(trip, plan.person.mass_kg, intake, own, needs, asked.days, stores)
         for trip, own in zip(TRIPS, (intake, on_shortest[0]), strict=True)
     }
     compared = _coverage(plan.person, intake, intake_rows, counted_rows, asked)
-    foods = named_foods(plan, food_table)
     return Result(
         plan=plan,
         source=source,
@@ -435,6 +454,7 @@ def _check_one(
         ferments={key: made for key, (_, made) in drinks.items()},
         portions=portions,
         edible=edible,
+        left=left,
         intake=intake,
         figures=figures,
         portioned=portioned,
@@ -451,6 +471,8 @@ def _check_one(
         balance=balance,
         cautions=grouped(
             (
+                # of equals, what is about the person comes first
+                *named,
                 *_cautions(
                     plan,
                     batches,
@@ -468,8 +490,8 @@ def _check_one(
                 *_food_cautions(plan, foods, food_table, edible, items, stores),
                 *_leg_cautions(leg_stocks),
                 *ferment_cautions(plan, [made for _, made in drinks.values()]),
-                *pregnancy_cautions(plan.person, foods, balance["longest"].deficit_share),
-                *diet_cautions(plan.person, foods, lacks_b12=_lacks_b12(compared)),
+                *deficit_cautions(plan.person, balance["longest"].deficit_share),
+                *diet_cautions(plan.person, lacks_b12=_lacks_b12(compared)),
             )
         ),
         questions=(
@@ -663,39 +685,74 @@ def _about_person(person: Person) -> list[str]:
     return questions
 
 
-def _intakes(
-    plan: Plan,
-    items: Mapping[str, menu.Item],
-    portions: pd.DataFrame,
-    edible: Mapping[str, Edibility],
-    seed: int,
-) -> tuple[menu.Intake, menu.Intake, menu.Intake | None]:
-    """Intake of what can be eaten, of all portions, and, where that is asked, of the cold ones."""
+def _is_eaten(own: Edibility, left: LeftAtHome, cooking: Cooking | None) -> bool:
+    """Whether a packed item counts as eaten: it can be, and the person need not leave it."""
+    return can_be_eaten(own.readiness, cooking) and own.item not in left
 
-    def where_cooked(cooking: Cooking | None) -> menu.Intake:
-        eaten = [key for key, own in edible.items() if can_be_eaten(own.readiness, cooking)]
-        if len(eaten) == len(edible):
+
+@dataclass(frozen=True)
+class _Counting:
+    """What of a plan counts as eaten."""
+
+    plan: Plan
+    items: Mapping[str, menu.Item]
+    edible: Mapping[str, Edibility]
+    left: LeftAtHome
+    seed: int
+
+    def intakes(
+        self, portions: pd.DataFrame, portioned: menu.Intake
+    ) -> tuple[menu.Intake, menu.Intake | None]:
+        """Intake of what counts as eaten, and, where that is asked, of what can be eaten cold."""
+        cooking = self.plan.trip.cooking
+        is_asked = cooking is None and any(
+            not can_be_eaten(own.readiness, COLD[0]) for own in self.edible.values()
+        )
+        intake = self._where_cooked(cooking, portions, portioned)
+        return intake, self._where_cooked(COLD[0], portions, portioned) if is_asked else None
+
+    def _where_cooked(
+        self, cooking: Cooking | None, portions: pd.DataFrame, portioned: menu.Intake
+    ) -> menu.Intake:
+        eaten = [key for key, own in self.edible.items() if _is_eaten(own, self.left, cooking)]
+        if len(eaten) == len(self.edible):
             return portioned
         is_eaten = portions["item"].str.casefold().isin(eaten)
-        return menu.daily_intake(portions[is_eaten], items, plan.days, seed=seed)
-
-    portioned = menu.daily_intake(portions, items, plan.days, seed=seed)
-    if plan.trip.cooking is not None:
-        return where_cooked(plan.trip.cooking), portioned, None
-    unheated = where_cooked("none")
-    return portioned, portioned, None if unheated is portioned else unheated
+        return menu.daily_intake(portions[is_eaten], self.items, self.plan.days, seed=self.seed)
 
 
 def _on_shortest(
-    plan: Plan,
-    items: Mapping[str, menu.Item],
-    portions: pd.DataFrame,
-    edible: Mapping[str, Edibility],
-    seed: int,
+    portions: pd.DataFrame, counting: _Counting
 ) -> tuple[menu.Intake, menu.Intake] | None:
-    """The first two of the shortest trip, where something is spread over the trip."""
+    """Intake of what counts and of all on the shortest trip, where something is spread over it."""
     shorter = on_trip(portions, "shortest")
-    return None if shorter is portions else _intakes(plan, items, shorter, edible, seed)[:2]
+    if shorter is portions:
+        return None
+    portioned = menu.daily_intake(shorter, counting.items, counting.plan.days, seed=counting.seed)
+    return counting.intakes(shorter, portioned)[0], portioned
+
+
+def _named_items(
+    plan: Plan,
+    foods: Sequence[NamedFood],
+    table: FoodTable,
+    batches: Mapping[str, DriedBatch],
+    items: Mapping[str, menu.Item],
+    portioned: menu.Intake,
+    levels: Mapping[str, DayLevel],
+) -> tuple[tuple[Caution, ...], LeftAtHome]:
+    """Cautions that each name one item that may not be for this person, and what stays at home."""
+    days = [day.name for day in plan.days if day.is_on_a_trip]
+    rows = portioned.table[portioned.table["day"].isin(days)]
+    grams = portioned.grams.loc[days]
+    named = (
+        *illness_cautions_of_items(plan, batches, Eaten.of(grams, rows, items), table),
+        *pregnancy_cautions(plan.person, foods),
+        *not_eaten_cautions(plan.person, foods),
+        *laxative_cautions(plan, grams, table),
+        *fish_liver_oil_cautions(plan.person, foods, items, grams, levels),
+    )
+    return named, left_at_home(plan, named)
 
 
 def _with_mean(intake: menu.Intake, counts: pd.Series[int]) -> pd.DataFrame:
@@ -724,9 +781,8 @@ def _supply(
     items: Mapping[str, menu.Item],
     grams: Mapping[str, pd.DataFrame],
     asked: Asked,
-    edible: Mapping[str, Edibility],
+    packed: pd.DataFrame,
 ) -> Supply:
-    packed = _packed_rows(plan, items, edible)
     composition = pd.DataFrame(
         np.array([item.per_100g["likely"].to_numpy() for item in items.values()]),
         pd.Index([item.name for item in items.values()], name="item"),
@@ -771,16 +827,17 @@ def _leg_cautions(stocks: Mapping[str, LegStock]) -> Iterator[Caution]:
 
 
 def _packed_rows(
-    plan: Plan, items: Mapping[str, menu.Item], edible: Mapping[str, Edibility]
+    plan: Plan,
+    items: Mapping[str, menu.Item],
+    edible: Mapping[str, Edibility],
+    left: LeftAtHome,
 ) -> pd.DataFrame:
     """What is packed, a row for each container."""
     return pd.DataFrame(
         [
             {
                 "item": items[entry.item.casefold()].name,
-                "is_eaten": can_be_eaten(
-                    edible[entry.item.casefold()].readiness, plan.trip.cooking
-                ),
+                "is_eaten": _is_eaten(edible[entry.item.casefold()], left, plan.trip.cooking),
                 "leg": entry.leg,
                 "mass_g": entry.mass_g,
                 "container": entry.container,

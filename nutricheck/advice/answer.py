@@ -17,7 +17,8 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.adequacy import chance, coverage, salt
-from nutricheck.advice.additions.care import UNTIL_ASKED, care_of, items_named
+from nutricheck.advice.additions.care import care_of
+from nutricheck.advice.additions.limits import advised_alone, most_for_advised
 from nutricheck.advice.settling import Settling, settling
 from nutricheck.cautions.oxalate import oxalate_of_items
 from nutricheck.defaults import TRIP_MEAN
@@ -36,7 +37,10 @@ if TYPE_CHECKING:
 
     from nutricheck.advice.additions.care import Care
     from nutricheck.advice.additions.foods import Candidates
+    from nutricheck.cautions.left_at_home import LeftAtHome
     from nutricheck.check_plan import Result
+    from nutricheck.facts.caution import Level
+    from nutricheck.intake.edible import Edibility
     from nutricheck.needs.sweat import OverLimit
     from nutricheck.plan.conditions import Condition
     from nutricheck.plan.models import Person
@@ -53,6 +57,7 @@ __all__ = [
     "inedible",
     "standing",
     "standings",
+    "weeks_left",
 ]
 
 _ENERGY = "ENERC_KCAL"
@@ -82,6 +87,7 @@ ActionKind = Literal[
     "tablet",
     "nothing closes it",
     "ask the clinic",
+    "see to it",
 ]
 
 
@@ -92,7 +98,8 @@ class Standing:
     ``tenths`` is the chance in tenths, -1 where it is not known; ``word`` is the chance's word, or
     sodium's own. Amounts per day in the component's unit. ``known_share`` [-]. ``is_borrowed``:
     more than a tenth of it is from another country's table. ``in_sweat``: sodium that the day's
-    sweat takes; NaN of all else. [mg/day]
+    sweat takes; NaN of all else. [mg/day] ``limit``: the most that the clinic allows; NaN where it
+    set none.
     """
 
     tag: str
@@ -108,6 +115,7 @@ class Standing:
     known_share: float
     is_borrowed: bool
     in_sweat: float = math.nan
+    limit: float = math.nan
 
     @property
     def shown_word(self) -> str:
@@ -137,7 +145,10 @@ class Action:
     ``before`` and ``after`` are the chance in tenths without and with it; ``before_share`` and
     ``after_share`` the likely amount over the aim. ``is_new``: not packed yet. ``weeks``: from
     when a lack of it shows, NaN unknown. ``how``: of what is "inedible", how it is made
-    safe at home.
+    safe at home; of "see to it", what a caution asks for, with its words in ``why``.
+    ``is_advised``: nothing but an advised amount is published for ``tag``. ``shows``: whether a
+    lack can show within the trip, with what is eaten; None unknown. ``harm_from``: of salt, what
+    is a danger from there on [mg/day].
     ``with_energy``: reckoned on the food that closes the gap in energy. ``without``: packed items
     that "more of all" leaves out, as they are not for the person. ``asks``: who is asked before a
     tablet; "" for no one. ``is_set``: the level is the clinic's. Of "same every
@@ -164,13 +175,18 @@ class Action:
     without: tuple[str, ...] = ()
     asks: str = ""
     is_set: bool = False
+    why: str = ""
+    is_advised: bool = False
+    shows: bool | None = None
+    harm_from: float = math.nan
 
 
 @dataclass(frozen=True)
 class Answer:
     """What a report opens with.
 
-    ``inedible``: packed items that cannot be eaten as packed; nothing counts them as eaten.
+    ``inedible``: packed items that cannot be eaten as packed; nothing counts them as eaten, nor
+    what is ``left`` at home, as it is not for this person.
     ``dangers`` and ``own_dangers``: topics of the dangers of the pack and its days, and of the
     person; without a lack of energy and what cannot be eaten, which stand elsewhere here.
     ``no_list``: conditions with which nothing to add is named, but the clinic asked.
@@ -181,6 +197,7 @@ class Answer:
     """
 
     inedible: tuple[str, ...]
+    left: LeftAtHome
     dangers: tuple[str, ...]
     own_dangers: tuple[str, ...]
     no_list: tuple[Condition, ...]
@@ -212,10 +229,12 @@ def days_that_can_be(result: Result) -> list[str]:
 
 def inedible(result: Result) -> tuple[str, ...]:
     """Packed items that cannot be eaten as packed, in the plan's order."""
+    return tuple(own.item for own in _inedible_items(result))
+
+
+def _inedible_items(result: Result) -> list[Edibility]:
     cooking = result.plan.trip.cooking
-    return tuple(
-        own.item for own in result.edible.values() if not can_be_eaten(own.readiness, cooking)
-    )
+    return [own for own in result.edible.values() if not can_be_eaten(own.readiness, cooking)]
 
 
 #: Ids of the cautions on what cannot be eaten as packed.
@@ -270,6 +289,9 @@ def standings(result: Result) -> dict[tuple[str, str], Standing]:
             excess,
             *amounts,
         )
+    for (day, tag), own in found.items():
+        if tag in result.figures:
+            found[day, tag] = replace(own, limit=result.figures[tag].limit)
     for day, need in result.needs.items():
         # with cystic fibrosis sweat holds several times what is worked out for others
         if (day, "NA") in found and "cystic fibrosis" not in result.plan.person.conditions:
@@ -420,20 +442,30 @@ def answer(result: Result, *, with_actions: bool = True) -> Answer:
     gaps = _gaps(result, wanted, care) if with_actions else []
     # where there is too little of all, a food that ends a day early matters less
     energy = [own for own in gaps if own.tag == _ENERGY or own.kind == "ask the clinic"]
+    is_starving = any(
+        own.level == "danger" and own.id.startswith("deficit") for own in result.cautions
+    )
+    warned = _see_to(result, "warning")
+    grave = _see_to(result, "warning", value("caution_before_food"))
     actions = (
         *_out_of_the_heat(result, days),
         *_inedible(result),
         *_not_for_person(result),
-        *_too_much(result, [own for own in everything if own.is_too_much]),
+        *_see_to(result, "danger"),
+        *_too_much(result, [own for own in everything if _is_too_much(own, result.plan.person)]),
         *_ask_first(result, days, care),
         *_same_every_day(result, days, care),
-        *energy,
+        *(energy if is_starving else []),
+        *(own for own in warned if own in grave),
+        *([] if is_starving else energy),
+        *(own for own in warned if own not in grave),
         *_run_out(result, by_trip["longest"], care),
         *(action for action in gaps if action not in energy),
     )
     dangers, own_dangers = _dangers(result)
     return Answer(
         inedible(result),
+        result.left,
         dangers,
         own_dangers,
         care.no_list,
@@ -444,6 +476,28 @@ def answer(result: Result, *, with_actions: bool = True) -> Answer:
         actions,
         settling(result),
     )
+
+
+def _see_to(result: Result, level: Level, least: float = 0.0) -> list[Action]:
+    """What the cautions of a level ask to be done, with harm times likelihood from ``least`` on.
+
+    But of what stays at home, or cannot be eaten and is told of so.
+    """
+    gone = {*result.left.not_for_person, *result.left.until_asked, *inedible(result)}
+    return [
+        Action("see to it", "", own.where, how=own.do, why=own.text)
+        for own in result.cautions
+        if own.level == level
+        and own.do
+        and own.harm * own.likelihood >= least
+        and not gone.issuperset(own.places)
+    ]
+
+
+def _is_too_much(own: Standing, person: Person) -> bool:
+    """Whether less of it is to be eaten: for a child, of salt that is only of no use, too."""
+    is_child = person.age_years < value("adult_age")
+    return own.is_too_much or (is_child and own.word == salt.MORE_THAN_USEFUL)
 
 
 def _too_much(result: Result, rows: list[Standing]) -> list[Action]:
@@ -469,12 +523,16 @@ def _too_much(result: Result, rows: list[Standing]) -> list[Action]:
         if amounts.empty or not amounts.max() > 0:
             continue
         item = str(amounts.idxmax())
+        if item in result.left.not_for_person:
+            continue
         counted, most = float(level["upper_likely"]), float(level["upper"])
         if own.tag == "NA":
             counted, most = own.likely, _salt_of_use(result, own.day)
         may_stay = max(0.0, 1 - (counted - most) / float(amounts.max()))
         if item in not_at_all and own.tag == "VITA_RAE":
             may_stay = 0.0
+        if may_stay and item in result.left:
+            continue  # it stays at home as a whole
         action = Action(
             "less",
             own.tag,
@@ -484,6 +542,11 @@ def _too_much(result: Result, rows: list[Standing]) -> list[Action]:
             is_set=bool(level["upper_kind"] == CLINIC),
             after_share=may_stay,
         )
+        if own.tag == "NA":
+            grams = result.portioned.grams.at[own.day, item] if own.day != TRIP_MEAN else math.nan
+            action = replace(
+                action, grams_a_day=may_stay * grams, harm_from=_salt_danger(result, own.day)
+            )
         if item not in found or action.after_share < found[item].after_share:
             found[item] = action
     return list(found.values())
@@ -493,6 +556,12 @@ def _salt_of_use(result: Result, day: str) -> float:
     """The most salt that has a use on a kind of day, as sodium. [mg/day]"""
     band = result.needs[day].sodium.band
     return math.nan if band is None else band.high
+
+
+def _salt_danger(result: Result, day: str) -> float:
+    """Sodium that is a danger on a kind of day, whichever heat day it is. [mg/day]"""
+    last = result.needs[day].sodium.last
+    return math.nan if last is None else last.band.danger
 
 
 def _out_of_the_heat(result: Result, days: Sequence[str]) -> list[Action]:
@@ -516,43 +585,16 @@ def _inedible(result: Result) -> list[Action]:
 
     What the person must leave out anyway is not named here.
     """
-    cooking = result.plan.trip.cooking
-    forbidden = _forbidden(result)
     return [
         Action("inedible", "", own.item, how=own.readiness.made_safe)
-        for own in result.edible.values()
-        if not can_be_eaten(own.readiness, cooking) and own.item not in forbidden
+        for own in _inedible_items(result)
+        if own.item not in result.left.not_for_person
     ]
-
-
-#: Cautions that name an item of which a little can harm this person much.
-_FORBIDS = (
-    *("gluten", "alcohol", "tyramine", "broad beans", "not with liver disease"),
-    *(
-        "seaweed with thyroid disease",
-        "raw shellfish with iron overload",
-        "holds what is not eaten",
-    ),
-    *("liver in pregnancy", "fish liver oil in pregnancy", "fish with much mercury"),
-    *("soft cheese in pregnancy", "raw milk in pregnancy", "raw meat in pregnancy"),
-    "cured meat in pregnancy",
-    *("smoked fish in pregnancy", "raw shellfish in pregnancy", "sprouts in pregnancy"),
-    "alcohol in pregnancy",
-    "alcohol with liver disease",
-    "oxalate of one food",
-    "vitamin K of one food",
-)
-
-
-def _forbidden(result: Result) -> tuple[str, ...]:
-    """Packed items that this person must leave out, by name."""
-    return items_named(result, _FORBIDS, levels=("danger",))
 
 
 def _not_for_person(result: Result) -> list[Action]:
     """What the person must leave out, all in one, and what until the doctor agrees."""
-    names = _forbidden(result)
-    asked = [name for name in items_named(result, UNTIL_ASKED) if name not in names]
+    names, asked = result.left.not_for_person, result.left.until_asked
     found = [Action("not for you", "", ", ".join(names))] if names else []
     return [*found, Action("leave until asked", "", ", ".join(asked))] if asked else found
 
@@ -563,6 +605,7 @@ _ASKS = {
     "salt with kidney stones": "salt and kidney stones",
     "vitamin K": "vitamin K and the blood thinner",
     "vitamin K not known": "vitamin K and the blood thinner",
+    "tyramine": "which of these foods your MAO inhibitor allows",
     "iron overload": "iron",
     "cystic fibrosis": "salt and water in the heat",
 }
@@ -598,8 +641,7 @@ def _no_more_of(foods: _Foods) -> set[str]:
     from nutricheck.advice.additions.foods import unsafe_items
 
     result = foods.result
-    found = {*foods.care.left_out, *(name.casefold() for name in _forbidden(result))}
-    found |= result.plan.found_names
+    found = {*foods.care.left_out} | result.plan.found_names
     found |= {name.casefold() for name in unsafe_items(result)}
     if "kidney stones" in foods.care.conditions:
         held = oxalate_of_items(result.plan, result.batches, result.table)
@@ -624,12 +666,11 @@ _LITTLE_OXALATE = 0.1
 def _run_out(result: Result, days: DayByDay, care: Care) -> list[Action]:
     """Carry more of what ends before the trip, or eat less of it a day.
 
-    With an illness that food treats no more of anything is named, nor of what a condition forbids,
-    nor of what cannot be eaten.
+    With an illness that food treats no more of anything is named, nor of what a condition speaks
+    against, nor of what does not count as eaten.
     """
     items = result.supply.items.set_index("item")
     eaten = items.index[items["is_eaten"]]
-    forbidden = {*care.left_out, *(name.casefold() for name in _forbidden(result))}
     ends = [
         (str(item), int(day), float(items.at[item, "missing_longest_g"]), float(days.length), "")
         for item, day in days.ends.items()
@@ -648,7 +689,7 @@ def _run_out(result: Result, days: DayByDay, care: Care) -> list[Action]:
             leg=leg,
         )
         for item, day, missing_g, length, leg in ends
-        if item in eaten and item.casefold() not in forbidden
+        if item in eaten and item.casefold() not in care.left_out
     ]
 
 
@@ -702,7 +743,10 @@ def _gaps(result: Result, gaps: list[Standing], care: Care) -> list[Action]:
         if own.tag == _ENERGY and own.likely > 0:
             item = action.item if action.kind == "energy" else ""
             more = _More(item, action.grams_a_day, own.aim / own.likely)
-        found.append((_shows_after(own.tag, weeks, trip_weeks), action))
+        left = weeks_left(weeks, asked.likely / asked.aim)
+        if not math.isnan(weeks):
+            action = replace(action, shows=left <= trip_weeks)
+        found.append((_shows_after(asked, action, left, trip_weeks), action))
     return [action for _, action in sorted(found, key=lambda pair: pair[0])]
 
 
@@ -739,12 +783,35 @@ def _with_more(
     return replace(own, likely=likely, tenths=tenths), eaten
 
 
-def _shows_after(tag: str, weeks: float, trip_weeks: float) -> tuple[int, float]:
-    """Energy, then what shows within the trip, then the rest; by weeks."""
-    if tag == _ENERGY:
-        return (0, 0.0)
-    known = math.inf if math.isnan(weeks) else weeks
-    return (1 if known <= trip_weeks else 2, known)
+def weeks_left(weeks: float, share: float) -> float:
+    """From when a lack shows where a share of the aim is eaten; infinite where it never does.
+
+    What is held in the body is taken to make up for what is missing, so that half of the aim lasts
+    twice as long as none; ours. [week]
+
+    Examples
+    --------
+    >>> weeks_left(4, 0.0), weeks_left(4, 0.75), weeks_left(4, 1.1)
+    (4.0, 16.0, inf)
+    """
+    if math.isnan(weeks) or share >= 1:
+        return math.inf
+    return weeks / (1 - share)
+
+
+def _shows_after(
+    own: Standing, action: Action, weeks: float, trip_weeks: float
+) -> tuple[int, float, float]:
+    """Energy, then what shows within the trip, then the rest; by weeks, then by what is missing.
+
+    Last what no food of little weight closes, where below an advised amount nobody is short.
+    """
+    if own.tag == _ENERGY:
+        return (0, 0.0, 0.0)
+    place = 1 if weeks <= trip_weeks else 2
+    if action.is_advised and action.kind == "nothing closes it":
+        place = max(place, 3)
+    return (place, weeks, own.likely / own.aim)
 
 
 def _foods(result: Result, care: Care) -> _Foods:
@@ -772,6 +839,9 @@ def _closing(
     likely = foods.offered.likely
     lightest = _lightest(own, eaten, foods)
     share = own.likely / own.aim
+    is_advised = own.tag in advised_alone(result)
+    if lightest is not None and is_advised and lightest[0] > most_for_advised(length):
+        lightest = None
     if lightest is not None:
         grams, name, after = lightest
         if grams <= value("closing_food_most") or own.tag not in TABLETS:
@@ -819,6 +889,7 @@ def _closing(
         before_share=share,
         weeks=weeks,
         with_energy=is_more,
+        is_advised=is_advised,
     )
 
 
@@ -837,10 +908,10 @@ def _more_of_all(foods: _Foods, own: Standing, weeks: float) -> Action | None:
     """
     result = foods.result
     stores = result.supply.items
-    stores = stores[stores["is_eaten"]]
     is_left = stores["item"].str.casefold().isin(list(_no_more_of(foods)))
-    without = tuple(stores.loc[is_left, "item"])
-    stores = stores[~is_left]
+    is_named = stores["is_eaten"] | stores["item"].map(lambda item: item in result.left)
+    without = tuple(stores.loc[is_left & is_named, "item"])
+    stores = stores[stores["is_eaten"] & ~is_left]
     if not stores["energy_kcal"].sum() > 0:
         return None
     kcal_per_g = float(stores["energy_kcal"].sum() / stores["mass_g"].sum())

@@ -16,7 +16,13 @@ if TYPE_CHECKING:
     from nutricheck.intake.named import NamedFood
     from nutricheck.plan.models import Person
 
-__all__ = ["diet_cautions", "diet_questions", "is_avoided", "unknown_words"]
+__all__ = [
+    "diet_cautions",
+    "diet_questions",
+    "is_avoided",
+    "not_eaten_cautions",
+    "unknown_words",
+]
 
 
 def is_avoided(person: Person, name: str, group_code: str = "") -> str:
@@ -40,27 +46,29 @@ def is_avoided(person: Person, name: str, group_code: str = "") -> str:
     return ""
 
 
-def diet_cautions(
-    person: Person, foods: Sequence[NamedFood], *, lacks_b12: bool
-) -> tuple[Caution, ...]:
-    """What the plan holds of what is not eaten, and what a way to eat lacks.
+def not_eaten_cautions(person: Person, foods: Sequence[NamedFood]) -> tuple[Caution, ...]:
+    """What the plan holds, or may hold, of what is not eaten: one for each place and word."""
+    return tuple(
+        caution(_OF_HOLDING[holding], own.where, word=word, food=own.name)
+        for word in person.does_not_eat
+        for own in foods
+        if (holding := held(word, own.name, own.group_code))
+    )
+
+
+_OF_HOLDING = {"holds": "holds what is not eaten", "may hold": "may hold what is not eaten"}
+
+
+def diet_cautions(person: Person, *, lacks_b12: bool) -> tuple[Caution, ...]:
+    """That names alone are read, and what a way to eat lacks.
 
     Parameters
     ----------
     person : Person
-    foods : sequence of NamedFood
-        All foods of the plan.
     lacks_b12 : bool
         Whether the trip's mean of vitamin B12 does not reach its reference.
     """
-    found = [
-        caution("holds what is not eaten", f"{own.where} ({own.name})", word=word, food=own.name)
-        for word in person.does_not_eat
-        for own in foods
-        if held(word, own.name, own.group_code) == "holds"
-    ]
-    if person.does_not_eat:
-        found.append(caution("no allergy guarantee", "person"))
+    found = [caution("no allergy guarantee", "person")] if person.does_not_eat else []
     if person.eats == "vegan":
         found.append(caution("vegan", "person", raised=lacks_b12))
     elif person.eats == "vegetarian":

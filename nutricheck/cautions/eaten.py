@@ -13,15 +13,22 @@ from functools import partial
 
 import pandas as pd
 
+from nutricheck.cautions.not_for import share_of_kind
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.constants import value
 from nutricheck.foods import FoodTable
 from nutricheck.foods.kinds import of_kind
 from nutricheck.needs.reference import nicotinic_acid_level
 from nutricheck.needs.sweat import adult_share
-from nutricheck.plan.models import DayType, Label, Person
+from nutricheck.plan.models import DayType, Label, Person, Plan
 
-__all__ = ["added_limits", "eaten_cautions", "seaweed_cautions", "unknown_drink_cautions"]
+__all__ = [
+    "added_limits",
+    "eaten_cautions",
+    "laxative_cautions",
+    "seaweed_cautions",
+    "unknown_drink_cautions",
+]
 
 _IODINE_SENSITIVE = {"kidney", "heart"}
 
@@ -86,7 +93,13 @@ def eaten_cautions(
     limit_mg = value("caffeine_day_mother" if is_mother else "caffeine_day")
     if person.age_years < value("adult_age"):
         limit_mg = min(limit_mg, value("caffeine_young") * person.mass_kg)
-    if caffeine_mg > limit_mg:
+    if caffeine_mg > limit_mg and person.age_years < value("adult_age") and not is_mother:
+        caffeine, most = f"{caffeine_mg:,.0f} mg", f"{limit_mg:,.0f}"
+        once = f"{min(limit_mg, value('caffeine_once')):,.0f}"
+        found.append(
+            caution("caffeine of the young", day.name, caffeine=caffeine, most=most, once=once)
+        )
+    elif caffeine_mg > limit_mg:
         found.append(
             caution(
                 "caffeine",
@@ -150,6 +163,28 @@ def _nicotinic_acid(person: Person, day: DayType, nicotinic_acid_mg: float) -> l
             most=f"{most_mg:g}",
         )
     ]
+
+
+def laxative_cautions(plan: Plan, grams: pd.DataFrame, table: FoodTable) -> tuple[Caution, ...]:
+    """A caution on prunes where a day holds more than works as a laxative.
+
+    Parameters
+    ----------
+    plan : Plan
+    grams : DataFrame
+        What a day uses: day × item. [g/day]
+    table : FoodTable
+    """
+    shares = share_of_kind("prunes", plan, table)
+    held = grams.mul([shares[name.casefold()] for name in grams], axis=1)
+    most_g = value("prunes_laxative")
+    if plan.person.age_years < value("adult_age"):
+        most_g *= adult_share(plan.person)
+    eaten_g = held.sum(axis=1).max()
+    if not eaten_g > most_g:
+        return ()
+    where = ", ".join(str(name) for name in grams if shares[str(name).casefold()] > 0)
+    return (caution("laxative fruit", where, grams=f"{eaten_g:,.0f}", most=f"{most_g:,.0f}"),)
 
 
 def seaweed_cautions(

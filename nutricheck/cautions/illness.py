@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from nutricheck.needs import DayNeeds
     from nutricheck.plan.models import Batch, Plan
 
-__all__ = ["Eaten", "illness_cautions", "ways_not_for"]
+__all__ = ["Eaten", "illness_cautions", "illness_cautions_of_items", "ways_not_for"]
 
 #: (condition, "holds" or "may hold") → id of the caution that names a food.
 _OF_FOOD = {
@@ -76,23 +76,18 @@ def _most_first(amount: tuple[str, float]) -> float:
     return -amount[1]
 
 
-def illness_cautions(
-    plan: Plan,
-    batches: Mapping[str, DriedBatch],
-    needs: Mapping[str, DayNeeds],
-    eaten: Eaten,
-    table: FoodTable,
+def illness_cautions_of_items(
+    plan: Plan, batches: Mapping[str, DriedBatch], eaten: Eaten, table: FoodTable
 ) -> tuple[Caution, ...]:
-    """The cautions of the person's conditions that this plan calls for.
+    """The cautions of the person's conditions that each name one packed item.
 
     Parameters
     ----------
     plan : Plan
     batches : mapping
         The dried batches, by case-folded name.
-    needs : mapping
-        Day → its needs.
     eaten : Eaten
+        All that is packed and portioned.
     table : FoodTable
     """
     conditions = plan.person.conditions
@@ -108,6 +103,35 @@ def illness_cautions(
     if "thyroid" in conditions:
         found += _added(eaten, "iodine added with thyroid disease", ("ID",))
         found += _added(eaten, "minerals beside levothyroxine", ("FE", "CA", "MG"))
+    if "blood thinner" in conditions:
+        found += _vitamin_k_of_items(eaten)
+    if "kidney stones" in conditions:
+        found += _oxalate_of_items(eaten, oxalate_of_items(plan, batches, table))
+    return tuple(found)
+
+
+def illness_cautions(
+    plan: Plan,
+    batches: Mapping[str, DriedBatch],
+    needs: Mapping[str, DayNeeds],
+    eaten: Eaten,
+    table: FoodTable,
+) -> tuple[Caution, ...]:
+    """The cautions of the person's conditions on days and on the trip.
+
+    Parameters
+    ----------
+    plan : Plan
+    batches : mapping
+        The dried batches, by case-folded name.
+    needs : mapping
+        Day → its needs.
+    eaten : Eaten
+        What is eaten of what is packed.
+    table : FoodTable
+    """
+    conditions = plan.person.conditions
+    found: list[Caution] = []
     if "blood thinner" in conditions:
         found += _vitamin_k(plan, eaten)
     if "kidney stones" in conditions:
@@ -248,12 +272,16 @@ def _iron_overload(eaten: Eaten) -> Iterator[Caution]:
         yield caution("vitamin C added with iron overload", name, amounts=amounts, iron=iron)
 
 
+def _vitamin_k_of_items(eaten: Eaten) -> Iterator[Caution]:
+    """Items that bring so much vitamin K in a day that one meal of it tells."""
+    for name, most in eaten.most_of("VITK1", "likely").items():
+        if most >= value("vitamin_k_meal"):
+            yield caution("vitamin K of one food", name, vitamin_k=f"{most:,.0f} ug")
+
+
 def _vitamin_k(plan: Plan, eaten: Eaten) -> Iterator[Caution]:
     """The mean of vitamin K, its swing between the kinds of day, and what brings most of it."""
     brought = eaten.most_of("VITK1", "likely")
-    for name, most in brought.items():
-        if most >= value("vitamin_k_meal"):
-            yield caution("vitamin K of one food", name, vitamin_k=f"{most:,.0f} ug")
     counts = pd.Series({day.name: day.count for day in plan.days}, dtype=float)
     counts = counts[counts > 0]
     amounts = eaten.likely.loc[counts.index, "VITK1"]
@@ -277,15 +305,8 @@ def _vitamin_k(plan: Plan, eaten: Eaten) -> Iterator[Caution]:
     )
 
 
-def _kidney_stones(
-    plan: Plan,
-    batches: Mapping[str, DriedBatch],
-    needs: Mapping[str, DayNeeds],
-    eaten: Eaten,
-    table: FoodTable,
-) -> Iterator[Caution]:
-    """Oxalate, vitamin C in tablets, the water that urine needs, and the clash with salt."""
-    per_g = oxalate_of_items(plan, batches, table)
+def _oxalate_of_items(eaten: Eaten, per_g: Mapping[str, Oxalate]) -> Iterator[Caution]:
+    """Items with a day's oxalate, and vitamin C in tablets, which turns to it."""
     limit = value("oxalate_stones")
     for name in eaten.grams:
         own = per_g.get(str(name).casefold(), _NO_OXALATE).times(_most_g(eaten, str(name)))
@@ -305,6 +326,18 @@ def _kidney_stones(
                 vitamin_c=_amount("VITC", vitamin_c),
                 limit=f"{value('vitamin_c_stones'):,.0f}",
             )
+
+
+def _kidney_stones(
+    plan: Plan,
+    batches: Mapping[str, DriedBatch],
+    needs: Mapping[str, DayNeeds],
+    eaten: Eaten,
+    table: FoodTable,
+) -> Iterator[Caution]:
+    """Oxalate of each kind of day, the water that urine needs, and the clash with salt."""
+    per_g = oxalate_of_items(plan, batches, table)
+    limit = value("oxalate_stones")
     for day in plan.days:
         if day.count == 0:
             continue

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from nutricheck.plan.conditions import Condition
     from nutricheck.plan.models import Plan
 
-__all__ = ["KINDS_NOT_FOR", "NamedFood", "foods_of_items", "not_for"]
+__all__ = ["KINDS_NOT_FOR", "NamedFood", "foods_of_items", "not_for", "share_of_kind"]
 
 #: Condition → kinds of food that are not for it. The table of kinds says why.
 KINDS_NOT_FOR: Mapping[Condition, tuple[str, ...]] = {
@@ -90,3 +90,29 @@ def foods_of_items(plan: Plan, table: FoodTable) -> dict[str, tuple[NamedFood, .
         *(own.item for own in plan.packed),
     ]
     return {name.casefold(): tuple(dict.fromkeys(held(name.casefold(), name))) for name in names}
+
+
+def share_of_kind(kind: str, plan: Plan, table: FoodTable) -> dict[str, float]:
+    """Share of each packed item's mass that is of a kind, by case-folded name. [g/g]
+
+    Of foods of the table, by themselves or in mixes; what a batch holds is not looked at.
+    """
+    mixes = {own.name.casefold(): own.parts for own in plan.mix}
+
+    def of_food(text: str) -> float:
+        food = table.resolve(text)
+        return float(of_kind(kind, food.description, food.group_code) == "holds")
+
+    def of_item(key: str) -> float:
+        parts = mixes.get(key, ())
+        whole_g = sum(part.mass_g for part in parts)
+        held_g = sum(
+            part.mass_g * (of_food(part.food) if part.food else of_item(str(part.item).casefold()))
+            for part in parts
+        )
+        return held_g / whole_g if whole_g else 0.0
+
+    return {
+        entry.item.casefold(): of_food(entry.food) if entry.food else of_item(entry.item.casefold())
+        for entry in plan.packed
+    }

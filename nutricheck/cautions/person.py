@@ -10,10 +10,11 @@ from __future__ import annotations
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG
 from nutricheck.facts.constants import value
+from nutricheck.needs.energy_availability import body_mass_index
 from nutricheck.needs.reference import SMOKER_VITC_MG, not_held
 from nutricheck.plan.models import Person
 
-__all__ = ["person_cautions"]
+__all__ = ["deficit_cautions", "person_cautions"]
 
 
 #: Condition of a person → id of its caution.
@@ -34,6 +35,36 @@ _OF_LIFE_STAGE = {
         "pregnancy: heat and deficit",
     ),
     "lactation": ("breast-feeding",),
+}
+
+
+def deficit_cautions(person: Person, deficit_share: float) -> tuple[Caution, ...]:
+    """Cautions for those who cannot live on their reserves; quiet up to a tenth.
+
+    In pregnancy, while breast-feeding, under 18 years, and of adults the underweight.
+
+    Parameters
+    ----------
+    person : Person
+    deficit_share : float
+        Energy that is lacking, of what the days use. [-]
+    """
+    if not deficit_share > value("deficit_with_a_child"):
+        return ()
+    lacking = f"{100 * deficit_share:.0f} %"
+    if person.life_stage != "general":
+        return (caution(_DEFICIT_OF[person.life_stage], "trip", lacking=lacking),)
+    if person.age_years < value("adult_age"):
+        return (caution("deficit of the young", "trip", lacking=lacking),)
+    bmi = body_mass_index(person)
+    if bmi < value("underweight_bmi"):
+        return (caution("deficit of the underweight", "trip", lacking=lacking, bmi=f"{bmi:.1f}"),)
+    return ()
+
+
+_DEFICIT_OF = {
+    "pregnancy": "deficit in pregnancy",
+    "lactation": "deficit while breast-feeding",
 }
 
 

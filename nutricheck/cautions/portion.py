@@ -7,7 +7,8 @@ that is in force for the person and from the high end of what the food may hold.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -20,9 +21,19 @@ from nutricheck.needs.reference import BODIES, Reference, reference_intakes, you
 if TYPE_CHECKING:
     import pandas as pd
 
+    from nutricheck.intake.menu import Item
+    from nutricheck.intake.named import NamedFood
     from nutricheck.plan.models import Person
 
-__all__ = ["PORTION_CAUTIONS", "DayLevel", "adult_levels", "day_levels", "portion_cautions"]
+__all__ = [
+    "PORTION_CAUTIONS",
+    "DayLevel",
+    "adult_levels",
+    "day_levels",
+    "fish_liver_oil_cautions",
+    "is_fish_liver_oil",
+    "portion_cautions",
+]
 
 #: Component with the upper level → the amount that it counts.
 _COUNTED = {"VITA_RAE": "RETOL", "CU": "CU"}
@@ -126,11 +137,77 @@ def portion_cautions(
         if tag == "VITA_RAE" and person is not None and person.life_stage == "pregnancy":
             found.append(caution(_IN_PREGNANCY, name))
             continue
-        fact = BY_TAG[tag]
-        amount = f"{level.amount:,.{0 if level.amount >= 100 else 1}f} {fact.unit}"
-        mass = f"{math.floor(grams) if grams >= 10 else math.floor(10 * grams) / 10:g}"
+        amount, mass = _words(tag, level, grams)
         id_ = _CAUTIONS[tag]
         if tag == "VITA_RAE" and person is not None and not person.can_be_pregnant:
             id_ = _NO_PREGNANCY
         found.append(caution(id_, name, grams=mass, amount=amount, whose=level.whose))
+    return tuple(found)
+
+
+def _words(tag: str, level: DayLevel, grams: float) -> tuple[str, str]:
+    """A level with its unit, and the grams that hold it, rounded down."""
+    amount = f"{level.amount:,.{0 if level.amount >= 100 else 1}f} {BY_TAG[tag].unit}"
+    return amount, f"{math.floor(grams) if grams >= 10 else math.floor(10 * grams) / 10:g}"
+
+
+_FISH_LIVER_OIL = re.compile(r"\b(cod|fish|shark|halibut) liver\b", re.IGNORECASE)
+
+
+def is_fish_liver_oil(name: str) -> bool:
+    """Whether a food of this name is fish liver oil.
+
+    Examples
+    --------
+    >>> is_fish_liver_oil("Fish oil, cod liver"), is_fish_liver_oil("Fish oil, salmon")
+    (True, False)
+    """
+    return bool(_FISH_LIVER_OIL.search(name))
+
+
+def fish_liver_oil_cautions(
+    person: Person,
+    foods: Sequence[NamedFood],
+    items: Mapping[str, Item],
+    grams: pd.DataFrame,
+    levels: Mapping[str, DayLevel],
+) -> tuple[Caution, ...]:
+    """How much of a packed fish liver oil a day bears; in pregnancy it has a caution of its own.
+
+    Parameters
+    ----------
+    person : Person
+    foods : sequence of NamedFood
+        All foods of the plan.
+    items : mapping
+        The packed items as eaten, by case-folded name.
+    grams : DataFrame
+        What a day uses: day × item. [g/day]
+    levels : mapping
+        :func:`day_levels`.
+    """
+    level = levels.get("VITA_RAE")
+    if level is None or person.life_stage == "pregnancy":
+        return ()
+    found = []
+    for own in foods:
+        item = items.get(own.where.casefold())
+        if item is None or not (is_fish_liver_oil(own.name) or is_fish_liver_oil(own.where)):
+            continue
+        content = float(item.per_100g.at[_COUNTED["VITA_RAE"], "high"])
+        if not content > 0:
+            continue
+        most_g = 100 * level.amount / content
+        amount, mass = _words("VITA_RAE", level, most_g)
+        is_more = bool(grams[item.name].max() > most_g)
+        found.append(
+            caution(
+                "fish liver oil",
+                item.name,
+                raised=is_more,
+                grams=mass,
+                amount=amount,
+                whose=level.whose,
+            )
+        )
     return tuple(found)

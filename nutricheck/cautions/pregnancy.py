@@ -1,4 +1,4 @@
-"""Foods of the plan that pregnancy and breast-feeding leave out, by name, and a large deficit."""
+"""Foods of the plan that pregnancy and breast-feeding leave out, by name."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ from typing import TYPE_CHECKING
 
 from nutricheck.facts import evidence
 from nutricheck.facts.caution import Caution, caution
-from nutricheck.facts.constants import value
 from nutricheck.foods.kinds import word_pattern
 from nutricheck.foods.ready import readiness
 
@@ -81,18 +80,14 @@ def is_left_out_in(stage: str, name: str, group_code: str) -> bool:
     return any(_fitting(stage, name, group_code, is_heated=False))
 
 
-def pregnancy_cautions(
-    person: Person, foods: Sequence[NamedFood], deficit_share: float
-) -> tuple[Caution, ...]:
-    """Cautions on foods by name, and on a large lack of energy; none for anybody else.
+def pregnancy_cautions(person: Person, foods: Sequence[NamedFood]) -> tuple[Caution, ...]:
+    """Cautions on foods by name; none for anybody else.
 
     Parameters
     ----------
     person : Person
     foods : sequence of NamedFood
         All foods of the plan.
-    deficit_share : float
-        Energy that is lacking, of what the days use. [-]
     """
     stage = person.life_stage
     if stage == "general":
@@ -110,10 +105,6 @@ def pregnancy_cautions(
             found.append(replace(made, authority=rule.authority or made.authority))
         if is_pregnant and _is_raw_flesh(own):
             found.append(caution("raw meat in pregnancy", own.where, food=own.name))
-    if deficit_share > value("deficit_with_a_child"):
-        lacking = f"{100 * deficit_share:.0f} %"
-        id_ = "deficit in pregnancy" if is_pregnant else "deficit while breast-feeding"
-        found.append(caution(id_, "trip", lacking=lacking))
     return tuple(found)
 
 

@@ -30,6 +30,8 @@ class Caution:
     place, such as its hours; :func:`grouped` writes both together. ``harm`` (1 a nuisance, 2 makes
     unwell, 3 needs a doctor, 4 can kill or harm for life) and ``likelihood`` (1 seldom, 2 may well
     be, 3 as good as sure, where the condition holds and the plan is walked as written) are ours.
+    ``do``: what to do about it, before the places it holds for; "" where that is told otherwise.
+    ``places``: the batches, items or days alone, once it is grouped.
     """
 
     id: str
@@ -41,6 +43,8 @@ class Caution:
     detail: str = ""
     harm: int = 1
     likelihood: int = 1
+    do: str = ""
+    places: tuple[str, ...] = ()
 
 
 @functools.cache
@@ -89,7 +93,7 @@ def caution(
     if level not in _MOST_SERIOUS_FIRST:
         raise EvidenceError(f"cautions.csv, {id_!r}: {level!r} is no level")
     try:
-        text, detail = row["text"].format(**values), row["detail"].format(**values)
+        text, detail, do = (row[name].format(**values) for name in ("text", "detail", "do"))
     except KeyError as error:
         raise EvidenceError(f"cautions.csv, {id_!r}: no value for {error}") from None
     return Caution(
@@ -102,18 +106,23 @@ def caution(
         detail="; ".join(filter(None, (detail, assumed))),
         harm=int(row["harm"]),
         likelihood=int(row["likelihood"]),
+        do=do,
     )
 
 
 def grouped(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
     """Every caution once with all its places in ``where``, the most serious first."""
-    where: dict[Caution, dict[str, None]] = {}
+    where: dict[Caution, dict[str, str]] = {}
     for caution in cautions:
         detail = f" ({caution.detail})" if caution.detail else ""
-        place = f"{caution.where}{detail}"
-        where.setdefault(replace(caution, where="", detail=""), {})[place] = None
+        alone = replace(caution, where="", detail="")
+        where.setdefault(alone, {})[f"{caution.where}{detail}"] = caution.where
     found = [
-        replace(caution, where="; ".join(place for place in places if place))
+        replace(
+            caution,
+            where="; ".join(place for place in places if place),
+            places=tuple(dict.fromkeys(place for place in places.values() if place)),
+        )
         for caution, places in where.items()
     ]
     return ordered(found)

@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from nutricheck.adequacy import chance, salt
+from nutricheck.facts.components import BY_TAG
 from nutricheck.report.answer_words import (
     action_words,
     chance_words,
@@ -20,6 +21,7 @@ from nutricheck.report.answer_words import (
     settling_words,
     unknown_words,
     where_words,
+    without_words,
 )
 from nutricheck.report.screen import Screen, Style, Styled
 from nutricheck.report.status import FINE, STATUSES
@@ -82,9 +84,12 @@ def print_answer(
     _actions(out, answer.actions, everything=everything, is_brief=is_brief)
     if not is_brief:
         out.line()
+    if without := without_words(answer):
+        out.line(without)
     width = max((len(nutrient_name(own.tag)) for own in answer.five), default=8)
     if out.width >= _LEAST_FOR_BARS:
-        out.line(f"{'':{width + 17}}none{'aim':^{_BAR - 5}}twice", "dim")
+        head = f"{'':{width + 17}}none{'aim':^{_BAR - 5}}twice"
+        out.line(f"{head}  {'of aim':>6} · chance of enough", "dim")
     for own in answer.five:
         _row(out, own, where_words(own), width)
     low = [
@@ -168,9 +173,13 @@ def _row(out: Screen, own: Standing, where: str, width: int) -> None:
         return
     name = f"{_name(own):<{width}} {where[:_WHERE]}"
     drawn = f"{bar(own.low, own.likely, own.high, own.aim)} {share:>5}"
-    if own.in_sweat > 0 and own.word == salt.ASK_DOCTOR:
+    if own.limit >= 0 and not math.isnan(own.likely):
+        limit = f"{amount(own.limit, 0)} {BY_TAG[own.tag].unit}"
+        drawn = f"eaten {amount(own.likely, 0)} of at most {limit}"
+    elif own.shown_word == salt.ASK_DOCTOR and not math.isnan(own.likely):
         # what the doctor asks for, in the bar's place
-        drawn = f"eaten {amount(own.likely, 0)} mg, in sweat {amount(own.in_sweat, 0)}"
+        sweat = f", in sweat {amount(own.in_sweat, 0)}" if own.in_sweat > 0 else ""
+        drawn = f"eaten {amount(own.likely, 0)} {BY_TAG[own.tag].unit}{sweat}"
     text = f"{name[: width + 1 + _WHERE]:<{width + 1 + _WHERE}} {drawn:<{_BAR + 7}} "
     word = own.shown_word
     if len(text) + len(word) + len(said) + 3 > out.width:

@@ -29,6 +29,7 @@ __all__ = [
     "settling_words",
     "unknown_words",
     "where_words",
+    "without_words",
 ]
 
 #: Words that say a component is lacking, the worst first.
@@ -173,6 +174,12 @@ def gone_words(answer: Answer) -> str:
     return f" Gone early: {_listed(gone)}." if gone else ""
 
 
+def without_words(answer: Answer) -> str:
+    """What the figures of enough do not count, as the person leaves it; "" where all counts."""
+    names = (*answer.left.not_for_person, *answer.left.until_asked)
+    return f"What you leave does not count below: {_listed(names)}." if names else ""
+
+
 def action_words(action: Action) -> tuple[str, str]:
     """What to do, in a few words, and what it does for the answer."""
     if action.kind == "ask the clinic":
@@ -217,6 +224,8 @@ def _first_words(action: Action) -> tuple[str, str] | None:
             f"Leave at home until your doctor agrees: {action.item}",
             "For you it is a danger, as said below.",
         )
+    if action.kind == "see to it":
+        return f"{action.how}: {action.item}", f"{action.why.partition('. ')[0].rstrip('.')}."
     if action.kind == "same every day":
         unit, name = BY_TAG[action.tag].unit, nutrient_name(action.tag)
         return (
@@ -250,13 +259,20 @@ def _carry_words(action: Action) -> tuple[str, str]:
 def _less_words(action: Action) -> tuple[str, str]:
     unit, name = BY_TAG[action.tag].unit, nutrient_name(action.tag)
     what = f"Take at most {percent(action.after_share)} of the {action.item}"
+    if action.tag == "NA" and action.grams_a_day > 0:
+        what = f"Take at most {amount(action.grams_a_day, 1)} g of the {action.item} a day"
     if action.after_share < _LEAVE_OUT:
         what = f"Leave out the {action.item}"
     most = f"{action.amount_a_day:,.4g} {unit} a day that are held safe"
     if action.is_set:
         most = f"{action.amount_a_day:,.4g} {unit} a day that your clinic allows"
     elif action.tag == "NA":
-        most = f"{action.amount_a_day:,.4g} {unit} of sodium a day that have a use"
+        return (
+            what,
+            f"You eat {action.before_share:.1f} times the salt that has a use here "
+            f"({action.amount_a_day:,.4g} mg of sodium a day). Harm can begin at "
+            f"{action.harm_from:,.0f} mg.",
+        )
     return (
         what,
         f"It brings most of the {name}. You take {action.before_share:.1f} times the {most}.",
@@ -290,6 +306,12 @@ def _more_words(action: Action) -> tuple[str, str]:
             "that you have would pass what is held safe for you. Look for other food: nutricheck "
             "additions.",
         )
+    if action.is_advised:
+        return (
+            f"Where you can choose, take food with more {name}",
+            "Below an advised amount nobody is called short, and no food of yours reaches it with "
+            "little weight.",
+        )
     return (
         f"Find food with more {name}",
         "No single food of yours closes this gap. nutricheck additions looks for several.",
@@ -311,11 +333,13 @@ def _effect(action: Action, name: str) -> str:
 
 
 def _shows(action: Action) -> str:
-    """When a lack shows, where that is known."""
-    if math.isnan(action.weeks):
+    """Whether a lack shows within the trip, where that is known."""
+    if action.shows is None:
         return ""
+    if not action.shows:
+        return " No lack shows on a trip so short."
     after = f"{action.weeks:.0f} weeks" if action.weeks > 1 else "a week"
-    return f" A lack shows after {after} or more."
+    return f" Without any of it a lack shows after {after}."
 
 
 def _grams(grams: float) -> str:

@@ -19,6 +19,7 @@ from nutricheck.report.answer_words import action_words, headline
 from nutricheck.report.food_sources import food_sources
 from nutricheck.report.people import group_words
 from nutricheck.report.verdict import verdict
+from nutricheck.report.walking import walking
 from nutricheck.report.words import person_words
 from nutricheck.trail.in_pack import FOLLOWED_IN_PACK, intake_by_day, pack_losses
 from nutricheck.trail.meals import meals
@@ -324,6 +325,7 @@ def _document(result: Result) -> dict[str, Any]:
         "energy_balance": {trip: _balance(own) for trip, own in result.balance.items()},
         "coverage": records(result.coverage),
         "energy_shares": records(result.energy_shares),
+        "walking": [_plain_values(asdict(own)) for own in walking(result)],
         "portions": records(result.portions),
         "batches": [
             {

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -40,16 +41,47 @@ def short_drink(result: Result) -> str:
     is_salt_asked = all(plan.is_salt_asked for plan in plans.values())
     if is_salt_asked:  # told once, at the end
         plans = {day: replace(plan, is_salt_asked=False) for day, plan in plans.items()}
+    if FLUID in result.figures:
+        text = _short_clinic(plans, result)
+        return f"{text} {_asked_salt(result)}" if is_salt_asked else text
     told = "; ".join(f"{day} {_short_words(plan, result, day)}" for day, plan in plans.items())
     by_thirst = all(plan.by == "thirst" for plan in plans.values() if plan.kind in _OWN_CHOICE)
     has_choice = any(plan.kind in _OWN_CHOICE for plan in plans.values())
     by = " by thirst" if by_thirst and has_choice else ""
     text = f"Of it drink on the way{by}: {told}."
     if is_salt_asked:
-        text += " Of salt ask your doctor."
+        text += f" {_asked_salt(result)}"
     if any(plan.may_be_too_much for plan in plans.values()):
         text += " Weigh yourself before and after once: heavier means drink less."
     return text
+
+
+def _short_clinic(plans: Mapping[str, DrinkPlan], result: Result) -> str:
+    """What the clinic set is all that is drunk in a day, on the way and in camp."""
+    figure = result.figures[FLUID]
+    most = "at most " if math.isnan(figure.aim) else ""
+    litres = figure.limit if math.isnan(figure.aim) else figure.aim
+    told = ((day, _beyond_clinic(result, day)) for day in plans)
+    beyond = "; ".join(f"{day}{words}" for day, words in told if words)
+    salt = "; ".join(
+        f"{day} {words.removeprefix(', ')}"
+        for day, plan in plans.items()
+        if (words := _short_salt(plan))
+    )
+    text = (
+        f"Drink {most}{litres:.1f} L a day in all, on the way and in camp, with what soaks the "
+        f"food ({figure.source})."
+    )
+    text += f" {beyond[0].upper()}{beyond[1:]}." if beyond else ""
+    return text + (f" Salt: {salt}." if salt else "")
+
+
+def _asked_salt(result: Result) -> str:
+    """Whose salt is right: the clinic's limit where there is one."""
+    figure = result.figures.get("NA")
+    if figure is None or not figure.limit >= 0:
+        return "Of salt ask your doctor."
+    return f"Of salt no more than {figure.limit:,.0f} mg of sodium a day, as your clinic set it."
 
 
 _OWN_CHOICE = ("carry", "thirst")
@@ -57,11 +89,6 @@ _OWN_CHOICE = ("carry", "thirst")
 
 def _short_words(plan: DrinkPlan, result: Result, day: str) -> str:
     """One day's drink in few words."""
-    if plan.kind == "clinic":
-        figure = result.figures[FLUID]
-        most = "at most " if math.isnan(figure.aim) else ""
-        beyond = _beyond_clinic(result, day)
-        return f"{most}{plan.carry_l:.1f} L in all, {figure.source}{beyond}{_short_salt(plan)}"
     if plan.kind == "ask":
         return f"ask your doctor{_for_doctor(result, day)}"
     if plan.kind == "too long":
@@ -74,7 +101,7 @@ def _short_words(plan: DrinkPlan, result: Result, day: str) -> str:
     hard = ""
     if own is not None and not own.is_asked:
         hard = ", {:.0f}–{:.0f} g carbohydrate".format(*own.hourly_g)
-    return f"{plan.carry_l_h:.1f} L{hard} an hour ({plan.carry_l:.1f} L){by}{_short_salt(plan)}"
+    return f"{plan.carry_l_h:.2f} L{hard} an hour ({plan.carry_l:.1f} L){by}{_short_salt(plan)}"
 
 
 def _short_salt(plan: DrinkPlan) -> str:

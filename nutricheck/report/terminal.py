@@ -33,6 +33,7 @@ from nutricheck.report.people import group_words, part_words
 from nutricheck.report.screen import Cell, Columns, Screen, Style, Styled
 from nutricheck.report.status import STATUSES
 from nutricheck.report.verdict import not_possible, short_facts, verdict
+from nutricheck.report.walking import WALKING_HEADS, WALKING_WORDS, walking_rows
 from nutricheck.report.words import (
     PERCENT_SIGN,
     Kind,
@@ -166,8 +167,9 @@ def _print_short(out: Screen, result: Result, found: Answer) -> None:
     told = _warnings(out, result.cautions, with_places=not dangers)
     left = len(result.cautions) - len(dangers) - told
     cautions = f", with {left} more caution{'s' if left > 1 else ''}" if left else ""
+    allergy = " and no allergy check" if result.plan.person.does_not_eat else ""
     out.line(
-        "This is no medical advice, and your local food-safety rules come first. All of "
+        f"This is no medical advice{allergy}, and your local food-safety rules come first. All of "
         f"it{cautions}: --all, or nutricheck page PLAN -o plan.html",
         "dim",
     )
@@ -330,6 +332,14 @@ def _energy_table(out: Screen, result: Result) -> None:
         ("advised", "right"),
     ]
     out.table("Energy and macronutrients", columns, shown)
+    if rows_of_walking := walking_rows(result):
+        heads: Columns = [
+            (head, "left" if place in (0, 1, len(WALKING_HEADS) - 1) else "right")
+            for place, head in enumerate(WALKING_HEADS)
+        ]
+        out.table("Protein, carbohydrate and energy of the walk", heads, rows_of_walking)
+        out.line(WALKING_WORDS, "dim")
+        out.line()
 
 
 def _other_table(out: Screen, result: Result, day: str) -> None:

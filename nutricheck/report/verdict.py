@@ -668,8 +668,8 @@ def _short_water(need: DayNeeds) -> str:
     water = need.water
     if water.is_asked:
         return "ask your doctor"
-    of = f" of {water.needed_l:.1f}" if water.needed_l > water.likely_l else ""
-    return f"{water.likely_l:.1f}{of} L"
+    beyond = f" (the heat asks for {water.needed_l:.1f} L)"
+    return f"{water.likely_l:.1f} L{beyond if water.needed_l > water.likely_l else ''}"
 
 
 def short_facts(result: Result) -> list[str]:
@@ -679,8 +679,8 @@ def short_facts(result: Result) -> list[str]:
     kcal = first["energy_kcal_per_day"]
     energy = f" and {amount(kcal, 0)} kcal" if pd.notna(kcal) else ""
     pack = (
-        f"Pack: {_mass(float(own.iloc[0]))} at the start, {_mass(float(own.iloc[-1]))} at the end; "
-        f"{amount(first['food_g_per_day'], 0)} g{energy} a day."
+        f"Pack: {_mass(float(own.iloc[0]))}, {_mass(float(own.iloc[-1]))} left over; packed for "
+        f"each day {amount(first['food_g_per_day'], 0)} g{energy}."
     )
     water = [
         f"{day} {_short_water(need)}"

@@ -16,7 +16,7 @@ from nutricheck.check_plan import check
 from nutricheck.defaults import DRAWS
 from nutricheck.facts.components import TABLETS
 from nutricheck.intake.menu import TAGS
-from nutricheck.report.answer_words import action_words, headline
+from nutricheck.report.answer_words import action_words, headline, without_words
 from nutricheck.report.drink import drink_sentences
 from nutricheck.report.terminal import print_report
 from tests.plans import WOMAN, checked
@@ -344,3 +344,73 @@ def test_salt_that_a_doctor_sets_stands_beside_what_sweat_takes():
     file = io.StringIO()
     print_report(result, file=file)
     assert f"in sweat {own.in_sweat:,.0f} ask your doctor" in file.getvalue()
+
+
+@pytest.mark.parametrize(
+    ("person", "food", "label"),
+    [
+        ({"conditions": ["coeliac"]}, "20028", None),  # couscous
+        ({"does_not_eat": ["dairy"]}, "01115", None),  # sweet whey, dried
+        ({"life_stage": "pregnancy"}, "01006", None),  # brie
+        ({"conditions": ["kidney"]}, None, {"K": "400 mg", "ENERC_KCAL": "50 kcal"}),
+    ],
+    ids=["gluten", "allergy", "soft cheese", "drink powder"],
+)
+def test_what_stays_at_home_does_not_count_towards_enough(person, food, label):
+    """Once a coeliac's day had the energy of the couscous that the first action takes away."""
+    asked = plan(oats="300 g", packed="3 kg", person=WOMAN | person)
+    asked["packed"][0] |= {"item": "rice", "food": "20044"}
+    asked["portions"][0]["item"] = "rice"
+    alone = check(asked, draws=0)
+    asked["packed"].append({"item": "other", "mass": "500 g"} | ({"food": food} if food else {}))
+    asked["portions"].append({"item": "other", "amount": "50 g"})
+    if label:
+        asked["label"] = [
+            {
+                "name": "other",
+                "kind": "drink mix",
+                "serving": "50 g",
+                "amounts": label,
+                "fortified": ["K"],
+            }
+        ]
+    result = check(asked, draws=0)
+    assert "other" in result.left and not result.is_eaten("other")
+    eaten, without = (
+        own.intake.table.set_index(["day", "component"])["likely"] for own in (result, alone)
+    )
+    assert eaten.to_dict() == pytest.approx(without.to_dict(), nan_ok=True)
+    # but towards too much and towards mass
+    counted = result.portioned.table.set_index(["day", "component"])["likely"]
+    assert counted["walk", "ENERC_KCAL"] > eaten["walk", "ENERC_KCAL"]
+    assert result.supply.trips.at["longest", "food_g"] == pytest.approx(3500)
+    assert result.supply.trips.at["longest", "energy_kcal"] == pytest.approx(
+        alone.supply.trips.at["longest", "energy_kcal"]
+    )
+    assert without_words(answer(result)) == "What you leave does not count below: other."
+
+
+def test_what_forbids_a_part_takes_the_packed_mix_out():
+    """The caution names the batch; the person leaves the mix that is packed."""
+    asked = plan(person=WOMAN | {"does_not_eat": ["dairy"]})
+    asked["batch"] = [
+        {
+            "name": "dried cheese",
+            "ingredients": [{"food": "01009", "mass": "500 g"}],
+            "preparation": {"kind": "raw"},
+            "drying": {"temperature": "60 °C", "time": "8 h"},
+            "moisture": "5 %",
+        }
+    ]
+    asked["mix"] = [
+        {
+            "name": "supper",
+            "parts": [
+                {"item": "dried cheese", "mass": "100 g"},
+                {"food": "20044", "mass": "400 g"},
+            ],
+        }
+    ]
+    asked["packed"].append({"item": "supper", "mass": "500 g"})
+    asked["portions"].append({"item": "supper", "amount": "50 g"})
+    assert check(asked, draws=0).left.not_for_person == ("supper",)

@@ -14,7 +14,7 @@ import numpy as np
 import pandas as pd
 
 from nutricheck.advice.additions import Proposal, additions, plan_with
-from nutricheck.advice.additions.care import UNTIL_ASKED
+from nutricheck.cautions.left_at_home import UNTIL_ASKED
 from nutricheck.cautions.oxalate import oxalate_of_items
 from nutricheck.check_plan import Result, check
 from nutricheck.errors import NutricheckError

@@ -26,9 +26,8 @@ from nutricheck.plan.conditions import CLINIC_FOOD, Condition, unjudged_componen
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
-    from nutricheck.facts.caution import Level
 
-__all__ = ["UNTIL_ASKED", "Cap", "Care", "care_of", "items_named"]
+__all__ = ["Cap", "Care", "care_of"]
 
 #: Condition → what no supplement is named for. Vitamin C raises the uptake of iron (EASL 2022) and
 #: turns to oxalate; calcium in tablets, unlike that of food, brought more stones; iodine acts on an
@@ -39,16 +38,6 @@ _NO_SUPPLEMENT: Mapping[Condition, tuple[str, ...]] = {
     "thyroid": ("ID",),
     "blood thinner": ("TOCPHA",),
 }
-#: Cautions of an item that stays at home until the person's doctor agrees.
-UNTIL_ASKED = (
-    "minerals cleared badly",
-    "iron added with iron overload",
-    "vitamin C added with iron overload",
-    "vitamin C with kidney stones",
-    "supplements with liver disease",
-    "iodine added with thyroid disease",
-    "retinol added in pregnancy",
-)
 #: What a drink mix may state that makes it an electrolyte mix.
 _ELECTROLYTES = ("NA", "K", "MG", "CLD")
 #: Share by which a day may grow beyond a limit that it passes already; ours. [-]
@@ -129,17 +118,6 @@ class Care:
             if cap.tag in BY_TAG and pd.isna(per_g[cap.tag]):
                 return f"its {BY_TAG[cap.tag].name} is not known"
         return ""
-
-
-def items_named(
-    result: Result,
-    ids: Sequence[str],
-    levels: Sequence[Level] = ("danger", "warning", "note"),
-) -> tuple[str, ...]:
-    """Packed items that cautions of these ids and levels name, in the plan's order."""
-    places = [f"; {own.where}" for own in result.cautions if own.id in ids and own.level in levels]
-    names = (item.name for item in result.items.values())
-    return tuple(name for name in names if any(f"; {name} (" in place for place in places))
 
 
 def care_of(result: Result, days: Sequence[str]) -> Care:
@@ -223,8 +201,11 @@ def _ordinary_sodium(result: Result, day: str) -> float:
 def _packed_left_out(result: Result, *, has_salt: bool) -> dict[str, str]:
     """Packed items of which no more is proposed, for what is in them."""
     person, plan = result.plan.person, result.plan
-    asked = {name.casefold() for name in items_named(result, UNTIL_ASKED)}
     labels = {own.name.casefold(): own for own in plan.label}
+    left = {name.casefold(): "not for this person" for name in result.left.not_for_person}
+    left |= {
+        name.casefold(): "left at home until your doctor agrees" for name in result.left.until_asked
+    }
     found = {}
     for key, foods in foods_of_items(plan, result.table).items():
         reasons = [
@@ -240,8 +221,8 @@ def _packed_left_out(result: Result, *, has_salt: bool) -> dict[str, str]:
             label = labels[key]
             if label.kind == "drink mix" and not label.amounts.keys().isdisjoint(_ELECTROLYTES):
                 reasons.append("an electrolyte mix")
-        if key in asked:
-            reasons.append("left at home until your doctor agrees")
+        if key in left:
+            reasons.append(left[key])
         if reasons:
             found[key] = reasons[0]
     return found

@@ -7,6 +7,8 @@
   that no amount of the foods can reach is not pursued, for kilograms of food that bring half of a
   vitamin help nobody; what is missing needs another food or a supplement. Energy is the exception:
   as much of it is added as can be, and it goes before a target that it cannot be met with.
+  An *advised amount* that only much food would reach (60 g a day, a kilogram a trip: ours) is not
+  pursued either: below it nobody is called short.
 * **Upper levels** hold on their own basis, as in :mod:`nutricheck.adequacy.coverage`: retinol
   alone for vitamin A; added amounts alone for niacin, folic acid and vitamin E, so that plain food
   has no such limit; magnesium's is for supplements, of which the search proposes no more. It is the
@@ -22,20 +24,28 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
 import pandas as pd
 
+from nutricheck.adequacy.chance import ADVISED
 from nutricheck.adequacy.coverage import rests_on_borrowed
 from nutricheck.advice.additions.care import Cap, Care, care_of
 from nutricheck.advice.additions.foods import RETINOL_BASIS
 from nutricheck.advice.additions.model import AT_LEAST, AT_MOST
 from nutricheck.cautions.oxalate import oxalate_of_items
 from nutricheck.errors import NutricheckError, shorten
-from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG, FLUID, MACRONUTRIENTS, OXALATE
+from nutricheck.facts.components import (
+    ATWATER_KCAL_PER_G,
+    BY_TAG,
+    FLUID,
+    HOT_DAY_FOUR,
+    MACRONUTRIENTS,
+    OXALATE,
+)
 from nutricheck.facts.constants import value
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sodium import SALT_HIGH
@@ -50,9 +60,12 @@ __all__ = [
     "MORE_ENERGY",
     "SHARES",
     "Limits",
+    "advised_alone",
     "check_choice",
     "limits_of",
+    "most_for_advised",
     "share_columns",
+    "without_heavy_advice",
 ]
 
 #: Stands for the energy shares in ``only`` and ``without``.
@@ -107,7 +120,8 @@ class Limits:
     with what cannot be eaten), ``base`` (likely) and ``low_end`` of the intake: day × tag.
     ``counts``: how many of each day the trip holds. ``deficit_kcal``: what a day's energy may lack.
     ``not_searched``: components with a target of
-    whose intake too little is known. ``care``: what is left to the clinic.
+    whose intake too little is known. ``care``: what is left to the clinic. ``not_carried_for``:
+    components of which only an advised amount is published, and much food would reach it.
     """
 
     table: pd.DataFrame
@@ -120,6 +134,61 @@ class Limits:
     deficit_kcal: float
     not_searched: tuple[str, ...]
     care: Care
+    not_carried_for: tuple[str, ...] = ()
+
+
+def advised_alone(result: Result) -> frozenset[str]:
+    """Components of which nothing but an advised amount is published, by tagname.
+
+    What the heat asks for, and what a clinic set, is not among them.
+    """
+    rows = result.coverage
+    tags = set(rows.loc[rows["chance_of"] == ADVISED, "component"])
+    return frozenset(tags - set(HOT_DAY_FOUR) - set(result.figures))
+
+
+def most_for_advised(days: float) -> float:
+    """Most food that is carried for an advised amount, on a trip of so many days. [g/day]
+
+    Examples
+    --------
+    >>> most_for_advised(5), most_for_advised(40)
+    (60.0, 25.0)
+    """
+    return min(value("advised_food_most"), value("advised_food_trip") / max(days, 1.0))
+
+
+def without_heavy_advice(
+    limits: Limits, likely: pd.DataFrame, advised: Collection[str], most_g: float
+) -> Limits:
+    """The limits without advised amounts that only much food would reach.
+
+    Below an advised amount nobody is called short (IOM 2000), so that no kilograms are carried for
+    it.
+
+    Parameters
+    ----------
+    limits : Limits
+    likely : DataFrame
+        What a gram of each food that may be added brings. [component unit/g]
+    advised : collection of str
+        Components of which nothing but an advised amount is published.
+    most_g : float
+        Most food that is carried for one of them. [g/day]
+    """
+    heavy = {
+        tag
+        for day, tag, bound in zip(*(limits.table[k] for k in ("day", "tag", "bound")), strict=True)
+        if tag in advised
+        for missing in [bound - limits.base.at[day, tag]]
+        if missing > 0 and not missing / max(likely[tag].max(), 1e-12) <= most_g
+    }
+    is_heavy = limits.table["tag"].isin(heavy) & (limits.table["side"] == AT_LEAST)
+    return replace(
+        limits,
+        table=limits.table[~is_heavy].reset_index(drop=True),
+        not_carried_for=tuple(dict.fromkeys(limits.table.loc[is_heavy, "component"])),
+    )
 
 
 def limits_of(

@@ -17,12 +17,20 @@ from nutricheck.advice.additions.foods import (
     candidates,
     no_candidates,
 )
-from nutricheck.advice.additions.limits import COUNTED, Limits, check_choice, limits_of
+from nutricheck.advice.additions.limits import (
+    COUNTED,
+    Limits,
+    advised_alone,
+    check_choice,
+    limits_of,
+    most_for_advised,
+    without_heavy_advice,
+)
 from nutricheck.advice.additions.model import AT_LEAST, AT_MOST
 from nutricheck.advice.additions.programme import Answer
 from nutricheck.advice.additions.results import Proposal
 from nutricheck.advice.additions.search import OBJECTIVES, search, unsure, widening
-from nutricheck.advice.additions.sentences import limit_words, proposal_words
+from nutricheck.advice.additions.sentences import aim_words, limit_words, proposal_words
 from nutricheck.errors import NutricheckError
 from nutricheck.facts.caution import Caution, caution, grouped
 from nutricheck.facts.components import BY_TAG, TABLETS, described
@@ -121,6 +129,9 @@ def additions(
         with_range=robust,
         care=limits.care,
     )
+    if not only:  # who names a component wants it, whatever it weighs
+        most_g = most_for_advised(float(limits.counts.sum()))
+        limits = without_heavy_advice(limits, found.likely, advised_alone(result), most_g)
     if not len(found.items):
         raise NutricheckError(
             "nothing could be added: the chosen sources hold no food that is not left out; "
@@ -190,6 +201,7 @@ def _proposal(
         pack=_pack(result, items, int(counts.sum())),
         unsure=_unsure_tags(result, found, limits, answer) if not robust else (),
         not_searched=limits.not_searched,
+        not_carried_for=limits.not_carried_for,
         unknown_uppers=_unknown_uppers(found, limits, grams),
         cautions=_cautions(result, found, gaps, grams),
         care=limits.care,
@@ -336,7 +348,7 @@ def _not_kept(limits: Limits, answer: Answer) -> pd.DataFrame:
                 "supplement": _supplement(limits, limit, float(given_up["reached"])),
                 "reason": given_up["reason"],
                 "with": "; ".join(
-                    limit_words(limits.table.loc[other]) for other in given_up["with_limits"]
+                    aim_words(limits.table.loc[other]) for other in given_up["with_limits"]
                 ),
                 "text": limit_words(limit),
             }

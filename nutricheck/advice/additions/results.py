@@ -59,6 +59,8 @@ class Proposal:
         Distance from the proven least; time of the search. [-], [s]
     candidates : Candidates
         What could have been added.
+    not_carried_for : tuple of str
+        Components of which only an advised amount is published, which much food would reach.
     """
 
     status: str
@@ -81,6 +83,7 @@ class Proposal:
     gap: float
     seconds: float
     candidates: Candidates
+    not_carried_for: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

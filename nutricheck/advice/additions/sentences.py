@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.needs import DayNeeds
 
-__all__ = ["limit_words", "no_list_words", "proposal_words", "reduction_words"]
+__all__ = ["aim_words", "limit_words", "no_list_words", "proposal_words", "reduction_words"]
 
 _LEAST_G, _MOST_G = MORE_OF_PACKED_G
 _CEILINGS = (
@@ -60,6 +60,12 @@ def proposal_words(proposal: Proposal, result: Result) -> tuple[list[str], list[
     if proposal.not_searched:
         names = _listed([BY_TAG[tag].name for tag in proposal.not_searched])
         details.append(f"Too little is known of {names}: no food is added for them.")
+    if proposal.not_carried_for:
+        names = _listed([BY_TAG[tag].name for tag in proposal.not_carried_for])
+        words.append(
+            f"No kilograms of food are added for {names}: nobody who eats less than the advised "
+            "amount is called short."
+        )
     return words, [*details, _CEILINGS]
 
 
@@ -245,6 +251,7 @@ def _first_words(proposal: Proposal) -> list[str]:
         f"Add {added / 1000:,.2f} kg for {days_words(days)}, {added / days:,.0f} g a day: "
         f"{' and '.join(parts)}.",
         f"{end} then {met}.",
+        "It stands in the place of the food and tablets that check names, not on top of them.",
     ]
 
 
@@ -309,15 +316,17 @@ def _days_together(proposal: Proposal, not_kept: pd.DataFrame) -> list[str]:
         else:
             reached = _amount(float(rows["reached"].max()), str(first["component"]))
             bound = _amount(float(first["bound"]), str(first["component"]))
-            what = f"{first['name']} comes to {reached}{on}, above {bound} ({first['kind']})"
+            over = _OVER.get(str(first["kind"]), "{bound} ({kind})")
+            over = over.format(bound=bound, kind=first["kind"])
+            what = f"{first['name']} comes to {reached}{on}, above {over}"
         if first["reason"] == "passed beforehand":
             why = "the plan passes it before anything is added"
             if first["with"]:
-                why = f"more of it comes with {first['with']}"
+                why = f"the food that is added for {first['with']} brings it along"
         elif first["reason"] == "no allowed amount":
             why = f"all that may be added would bring {_span(rows['most_share'])}"
         elif first["reason"] == "other limits":
-            why = f"it does not go together with {first['with']}"
+            why = f"it cannot be had together with {first['with']}"
         else:
             why = _REASONS[str(first["reason"])]
         supplement = float(rows["supplement"].max(skipna=False))
@@ -377,6 +386,19 @@ def reduction_words(reduced: Reduction) -> list[str]:
 def _amount(value: float, tag: str) -> str:
     component = described(tag)
     return f"{value:,.{component.decimals}f} {component.unit}"
+
+
+#: How a limit that is passed is called.
+_OVER = {"UL": "its upper level of {bound}", "planning": "the {bound} that have a use"}
+
+
+def aim_words(row: pd.Series) -> str:
+    """A limit as people name it: ``the aim of 1,234 mg of calcium``."""
+    if row["kind"] == SHARES:
+        return limit_words(row)
+    what = "aim" if row["side"] == AT_LEAST else "limit"
+    name = described(row["component"]).name
+    return f"the {what} of {_amount(row['bound'], row['component'])} of {name}"
 
 
 def limit_words(row: pd.Series) -> str:

@@ -16,7 +16,6 @@ import numpy.typing as npt
 
 from nutricheck.drying.contents import contents_of
 from nutricheck.facts.components import BY_TAG
-from nutricheck.intake.edible import can_be_eaten
 from nutricheck.intake.leaves import Leaf, Leaves
 from nutricheck.intake.menu import TAGS, Intake, niacin_equivalents
 from nutricheck.report.workbook.batches import Batches
@@ -437,12 +436,7 @@ def _put_below(
             if made.shares[name][place]:
                 value = Formula(terms[name, place], float(made.shares[name][place]))
                 sheet.put(share_row, _THINGS + place, value, "calculated|0.0 %")
-    cooking = result.plan.trip.cooking
-    eaten = {
-        item: key
-        for item, key in things.items()
-        if can_be_eaten(result.edible[item].readiness, cooking)
-    }
+    eaten = {item: key for item, key in things.items() if result.is_eaten(item)}
     for day in range(len(days.names)):
         _put_day(made, days, day, portions, eaten, share_rows, is_packed=False)
         if made.packed_rows != made.gram_rows:
@@ -496,12 +490,12 @@ def _put_day(
 ) -> None:
     """Grams of each leaf on one kind of day; mixes as they are eaten, not counted twice.
 
-    ``is_packed``: with what cannot be eaten as it is packed, for the upper levels.
+    ``is_packed``: with what does not count as eaten, for the upper levels.
     """
     sheet = made.sheet
     row = (made.packed_rows if is_packed else made.gram_rows)[day]
     grams_of = (made.packed_grams if is_packed else made.grams)[day]
-    words = "g with what cannot be eaten, " if is_packed else "g on "
+    words = "g with what is not eaten, " if is_packed else "g on "
     title = Formula(f'"{words}"&{days.name_at(day)}', f"{words}{days.names[day]}")
     sheet.put(row, 1, title, "text")
     sheet.put(row, 2, "g", "faint")

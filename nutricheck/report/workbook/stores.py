@@ -235,7 +235,7 @@ def _put_items(supply: _Supply, things: Mapping[str, Leaf]) -> None:
     items = zip(supply.items, rows_of(result.supply.items, StoredItem), strict=True)
     for place, (item, own) in enumerate(items):
         row = _FIRST + place
-        words = own.container if own.is_eaten else "cannot be eaten as packed"
+        words = own.container if own.is_eaten else _why_not_eaten(own.item, made.result)
         sheet.put(row, 1, own.item, "text")
         sheet.put(row, 2, words, "faint")
         sheet.put(row, _PACKED, own.mass_g, "input|#,##0.#")
@@ -258,6 +258,10 @@ def _put_items(supply: _Supply, things: Mapping[str, Leaf]) -> None:
     sheet.name_area("container_grams", (_FIRST, _CONTAINER), (supply.last, _CONTAINER))
     sheet.number_inputs.append(f"{letter(_PACKED)}{_FIRST}:{letter(_CONTAINER)}{supply.last}")
     _put_totals(supply)
+
+
+def _why_not_eaten(item: str, result: Result) -> str:
+    return "left at home" if item in result.left else "cannot be eaten as packed"
 
 
 def _groups(tags: list[str]) -> list[tuple[str, int, int]]:

@@ -1,0 +1,190 @@
+"""What can hurt a person is an action, before food that only fills a gap; each case once misled."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+
+from nutricheck.advice.answer import answer
+from nutricheck.check_plan import check
+from nutricheck.report.answer_words import action_words
+from nutricheck.report.drink import short_drink
+from nutricheck.report.terminal import print_report
+from tests.plans import WOMAN
+
+
+def plan(*foods: tuple[str, str, str], person=None, day=None, **more):
+    """A plan that eats (item, food, grams a day) on four walking days."""
+    return {
+        "person": WOMAN | (person or {}),
+        "trip": {"cooking": "cooks"},
+        "days": [{"name": "walk", "count": 4, "moving": "5 h"} | (day or {})],
+        "packed": [{"item": item, "food": food, "mass": "4 kg"} for item, food, _ in foods],
+        "portions": [{"item": item, "amount": grams} for item, _, grams in foods],
+    } | more
+
+
+RICE = ("rice", "20044", "400 g")
+
+
+def told(asked):
+    """What the actions say, in order."""
+    return [action_words(own)[0] for own in answer(check(asked, draws=0)).actions]
+
+
+def screen(asked):
+    out = io.StringIO()
+    print_report(check(asked, draws=0), file=out)
+    return out.getvalue()
+
+
+def test_too_little_planned_drink_at_rest_in_great_heat_comes_before_food():
+    hot = {"moving": "0 h", "air_temperature": "44 °C", "humidity": "15 %", "drink": "3 L"}
+    first = told(plan(("rice", "20044", "200 g"), day=hot))
+    place = next(at for at, own in enumerate(first) if own.startswith("Plan to drink more: walk"))
+    assert "3.0 L planned, about" in first[place]
+    assert not any(own.startswith("Carry more food") for own in first[:place])
+
+
+def test_tyramine_is_a_question_for_the_doctor_and_comes_before_the_way_of_drying():
+    ill = {"conditions": ["MAO inhibitor"]}
+    asked = plan(RICE, ("cheddar", "01009", "30 g"), person=ill)
+    asked["batch"] = [
+        {
+            "name": "jerky",
+            "ingredients": [{"food": "23557", "mass": "1 kg"}],
+            "preparation": {"kind": "raw"},
+            "drying": {"temperature": "40 °C", "time": "12 h"},
+        }
+    ]
+    asked["packed"].append({"item": "jerky", "mass": "160 g"})
+    asked["portions"].append({"item": "jerky", "amount": "40 g"})
+    found = check(asked, draws=0)
+    ids = [own.id for own in found.cautions if own.level == "danger"]
+    assert ids.index("tyramine") < ids.index("raw meat")
+    first = told(asked)
+    assert first[0].startswith("Leave out: ")
+    assert first[1] == (
+        "Ask your doctor before the trip: which of these foods your MAO inhibitor allows"
+    )
+    # what stays at home needs no better drying
+    assert not any(own.startswith("Heat the meat") for own in first)
+
+
+def test_meat_dried_raw_is_made_safe_by_an_action_of_its_own():
+    asked = plan(RICE)
+    asked["batch"] = [
+        {
+            "name": "jerky",
+            "ingredients": [{"food": "23557", "mass": "1 kg"}],
+            "preparation": {"kind": "raw"},
+            "drying": {"temperature": "40 °C", "time": "12 h"},
+        }
+    ]
+    asked["packed"].append({"item": "jerky", "mass": "160 g"})
+    asked["portions"].append({"item": "jerky", "amount": "40 g"})
+    assert told(asked)[0] == "Heat the meat to 71 °C before or after drying: jerky"
+
+
+def test_the_deadliest_comes_first_among_what_is_left_out():
+    """Raw oysters can kill within days; alcohol harms an ill liver."""
+    ill = {"conditions": ["iron overload", "no alcohol"]}
+    asked = plan(RICE, ("wine", "14084", "50 g"), ("oysters", "15171", "50 g"), person=ill)
+    asked["trip"]["cooking"] = "hot water"
+    assert check(asked, draws=0).left.not_for_person == ("wine", "oysters")
+    asked["person"]["conditions"] = ["liver"]
+    assert check(asked, draws=0).left.not_for_person == ("wine", "oysters")
+    broad = plan(
+        RICE,
+        ("couscous", "20028", "50 g"),
+        ("beans", "16052", "50 g"),
+        person={"conditions": ["G6PD deficiency", "coeliac"]},
+    )
+    assert check(broad, draws=0).left.not_for_person == ("couscous", "beans")
+
+
+def test_histamine_rich_food_and_food_that_may_hold_an_allergen_are_actions():
+    tuna = told(plan(RICE, ("cheese", "01009", "30 g"), person={"conditions": ["histamine"]}))
+    assert any(own.startswith("Leave out what you do not bear: cheese") for own in tuna)
+    asked = plan(RICE, ("creamer", "01069", "10 g"), person={"does_not_eat": ["dairy"]})
+    creamer = told(asked)
+    place = creamer.index(
+        "Read the label first, or leave it out: creamer (Cream substitute, powdered)"
+    )
+    assert not any(own.startswith("Carry more food") for own in creamer[:place])
+    assert "no allergy check" in screen(asked)
+
+
+@pytest.mark.parametrize(("grams", "is_told"), [("90 g", False), ("160 g", True)])
+def test_more_prunes_than_work_as_a_laxative_are_told(grams, is_told):
+    """Attaluri et al. 2011: 100 g a day."""
+    found = told(plan(RICE, ("prunes", "09291", grams)))
+    assert ("Eat at most 100 g a day: prunes (160 g a day)" in found) is is_told
+
+
+def test_no_more_prunes_are_proposed_than_work_as_a_laxative():
+    from nutricheck.advice.additions.foods import trail_foods
+
+    result = check(plan(RICE), draws=0)
+    ceilings = trail_foods(result.table)["ceiling_g"]
+    assert ceilings["09289"] == 100 < ceilings[ceilings.index.str.startswith("09")].max()
+
+
+def test_fish_liver_oil_says_how_much_a_day_bears():
+    oil = [("oil", "04589", grams) for grams in ("5 g", "15 g")]
+    levels = []
+    for own in oil:
+        result = check(plan(RICE, own), draws=0)
+        (found,) = (one for one in result.cautions if one.id == "fish liver oil")
+        assert found.where == "oil (10 g)"  # 3,000 µg of retinol at 300 µg in a gram
+        levels.append(found.level)
+    assert levels == ["note", "warning"]
+
+
+def test_a_childs_useless_salt_and_coffee_come_before_food():
+    boy = {"sex": "male", "age": 9, "mass": "30 kg", "height": "135 cm"}
+    asked = plan(("rice", "20044", "150 g"), ("salt", "02047", "12 g"), person=boy)
+    asked["packed"].append({"item": "coffee", "food": "14214", "mass": "100 g"})
+    asked["portions"].append({"item": "coffee", "amount": "5 g"})
+    first = told(asked)
+    assert first[0].startswith("Take at most ") and first[0].endswith("g of the salt a day")
+    place = next(at for at, own in enumerate(first) if own.startswith("Give less coffee"))
+    assert not any(own.startswith(("Carry more food", "Take vitamin")) for own in first[:place])
+    # an adult is told of it in the table alone
+    assert not any("of the salt a day" in own for own in told(asked | {"person": dict(WOMAN)}))
+
+
+def test_a_thin_person_who_lacks_energy_is_told_so_first():
+    thin = {"sex": "female", "age": 85, "mass": "40 kg", "height": "153 cm"}
+    asked = plan(("rice", "20044", "150 g"), person=thin)
+    found = answer(check(asked, draws=0))
+    assert "too little food for a thin body" in found.dangers
+    assert found.actions[0].kind == "energy"
+    asked["person"] = thin | {"mass": "60 kg"}
+    assert "too little food for a thin body" not in answer(check(asked, draws=0)).dangers
+
+
+def test_what_a_clinic_set_is_all_that_is_drunk_and_its_limit_of_salt_is_shown():
+    by = {"set_by": "county hospital", "set_on": "2026-05-12"}
+    asked = plan(
+        RICE,
+        person={"conditions": ["kidney"]},
+        day={"air_temperature": "33 °C", "humidity": "40 %"},
+        clinic=[
+            {"component": "fluid", "limit": "2.5 L"} | by,
+            {"component": "NA", "limit": "2300 mg"} | by,
+        ],
+    )
+    words = short_drink(check(asked, draws=0))
+    assert words.startswith("Drink at most 2.5 L a day in all, on the way and in camp")
+    assert "no more than 2,300 mg of sodium a day, as your clinic set it" in words
+    text = screen(asked)
+    assert "of at most 2,300 mg" in text
+    (potassium,) = (line for line in text.splitlines() if line.startswith("! potassium"))
+    assert "eaten" in potassium and "mg" in potassium and "ask your doctor" in potassium
+
+
+def test_the_screen_says_what_its_last_column_is():
+    (head,) = (line for line in screen(plan(RICE)).splitlines() if "of aim" in line)
+    assert head.split() == ["none", "aim", "twice", "of", "aim", "·", "chance", "of", "enough"]

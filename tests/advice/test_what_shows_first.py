@@ -1,0 +1,81 @@
+"""What a lack of shows soonest comes first; an advised amount is not chased with kilograms."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from nutricheck.advice.additions import additions
+from nutricheck.advice.additions.limits import advised_alone
+from nutricheck.advice.answer import answer, weeks_left
+from nutricheck.check_plan import check
+from nutricheck.facts import evidence
+from nutricheck.facts.components import BY_TAG
+from nutricheck.report.answer_words import action_words
+from tests.plans import WOMAN
+
+
+def asked(days=14, **more):
+    return {
+        "person": dict(WOMAN),
+        "trip": {"cooking": "cooks"},
+        "days": [{"name": "walk", "count": days, "moving": "4 h"}],
+        "packed": [
+            {"item": "rice", "food": "20044", "mass": f"{500 * days} g"},
+            {"item": "milk powder", "food": "01091", "mass": f"{60 * days} g"},
+        ],
+        "portions": [
+            {"item": "rice", "amount": "500 g"},
+            {"item": "milk powder", "amount": "60 g"},
+        ],
+    } | more
+
+
+def test_every_row_names_a_component_and_a_source_and_rises():
+    rows = list(evidence.rows("weeks_until_lack"))
+    assert len({row["component"] for row in rows}) == len(rows) >= 15
+    for row in rows:
+        assert row["component"] in BY_TAG and row["source"]
+        assert 0 < float(row["weeks_low"]) <= float(row["weeks_high"])
+        assert row["address"] or row["status"] == "memory", row["component"]
+
+
+def test_what_is_half_eaten_lasts_twice_as_long():
+    assert weeks_left(4, 0.5) == pytest.approx(8)
+    assert math.isinf(weeks_left(4, 1)) and math.isinf(weeks_left(math.nan, 0.2))
+
+
+def test_on_a_long_trip_what_shows_soonest_comes_first_and_on_a_short_one_that_is_said():
+    """Rice and milk: no vitamin C (4 weeks), next to no B12 on rice alone (years)."""
+    actions = answer(check(asked(70), draws=0)).actions
+    gaps = [own for own in actions if own.shows is not None and own.kind != "nothing closes it"]
+    shown = [own.shows for own in gaps]
+    assert True in shown and False in shown
+    assert shown == sorted(shown, reverse=True)
+    vitamin_c = next(own for own in gaps if own.tag == "VITC")
+    assert vitamin_c.shows
+    assert "Without any of it a lack shows after 4 weeks." in action_words(vitamin_c)[1]
+    short = [own for own in answer(check(asked(4), draws=0)).actions if own.tag == "VITC"]
+    assert "No lack shows on a trip so short." in action_words(short[0])[1]
+
+
+def test_no_kilograms_are_carried_for_an_advised_amount():
+    """Choline has an advised amount alone: once 2.3 kg of milk powder were proposed for it."""
+    result = check(asked(33), draws=0)
+    assert "CHOLN" in advised_alone(result) and "VITC" not in advised_alone(result)
+    assert "K" not in advised_alone(result)  # the heat asks for it
+    choline = next(own for own in answer(result).actions if own.tag == "CHOLN")
+    assert choline.kind == "nothing closes it" and choline.is_advised
+    assert action_words(choline)[0] == "Where you can choose, take food with more choline"
+    found = additions(result, sources=("packed",))
+    assert "CHOLN" in found.not_carried_for
+    assert any(own.startswith("No kilograms of food are added for") for own in found.words)
+    # who names it wants it
+    wanted = additions(result, sources=("packed",), only=("choline",))
+    assert wanted.not_carried_for == ()
+
+
+def test_additions_say_that_they_stand_in_the_place_of_what_check_names():
+    found = additions(check(asked(14), draws=0), sources=("packed", "list"))
+    assert any("not on top of them" in own for own in found.words)
