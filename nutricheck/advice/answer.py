@@ -147,8 +147,8 @@ class Action:
     when a lack of it shows, NaN unknown. ``how``: of what is "inedible", how it is made
     safe at home; of "see to it", what a caution asks for, with its words in ``why``.
     ``is_advised``: nothing but an advised amount is published for ``tag``. ``shows``: whether a
-    lack can show within the trip, with what is eaten; None unknown. ``harm_from``: of salt, what
-    is a danger from there on [mg/day].
+    lack can show within the trip, with what is eaten, after ``weeks_left``; None unknown.
+    ``harm_from``: of salt, what is a danger from there on [mg/day].
     ``with_energy``: reckoned on the food that closes the gap in energy. ``without``: packed items
     that "more of all" leaves out, as they are not for the person. ``asks``: who is asked before a
     tablet; "" for no one. ``is_set``: the level is the clinic's. Of "same every
@@ -178,6 +178,7 @@ class Action:
     why: str = ""
     is_advised: bool = False
     shows: bool | None = None
+    weeks_left: float = math.nan
     harm_from: float = math.nan
 
 
@@ -581,15 +582,15 @@ def _out_of_the_heat(result: Result, days: Sequence[str]) -> list[Action]:
 
 
 def _inedible(result: Result) -> list[Action]:
-    """What cannot be eaten as packed, and how it is made safe at home.
+    """What cannot be eaten as packed, and how it is made safe at home, all in one.
 
     What the person must leave out anyway is not named here.
     """
-    return [
-        Action("inedible", "", own.item, how=own.readiness.made_safe)
-        for own in _inedible_items(result)
-        if own.item not in result.left.not_for_person
-    ]
+    found = [own for own in _inedible_items(result) if own.item not in result.left.not_for_person]
+    if not found:
+        return []
+    how = " ".join(f"{own.item}: {own.readiness.made_safe}, then dry it." for own in found)
+    return [Action("inedible", "", ", ".join(own.item for own in found), how=how)]
 
 
 def _not_for_person(result: Result) -> list[Action]:
@@ -745,7 +746,11 @@ def _gaps(result: Result, gaps: list[Standing], care: Care) -> list[Action]:
             more = _More(item, action.grams_a_day, own.aim / own.likely)
         left = weeks_left(weeks, asked.likely / asked.aim)
         if not math.isnan(weeks):
-            action = replace(action, shows=left <= trip_weeks)
+            action = replace(
+                action,
+                shows=left <= trip_weeks,
+                weeks_left=left if math.isfinite(left) else math.nan,
+            )
         found.append((_shows_after(asked, action, left, trip_weeks), action))
     return [action for _, action in sorted(found, key=lambda pair: pair[0])]
 
@@ -804,13 +809,13 @@ def _shows_after(
 ) -> tuple[int, float, float]:
     """Energy, then what shows within the trip, then the rest; by weeks, then by what is missing.
 
-    Last what no food of little weight closes, where below an advised amount nobody is short.
+    Last what nothing closes, where no lack shows, or where nobody is called short of it.
     """
     if own.tag == _ENERGY:
         return (0, 0.0, 0.0)
     place = 1 if weeks <= trip_weeks else 2
-    if action.is_advised and action.kind == "nothing closes it":
-        place = max(place, 3)
+    if action.kind == "nothing closes it" and (action.is_advised or place == 2):
+        place = 3
     return (place, weeks, own.likely / own.aim)
 
 

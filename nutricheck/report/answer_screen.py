@@ -30,7 +30,7 @@ from nutricheck.report.words import Kind, amount, percent
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Action, Answer, Standing
 
-__all__ = ["bar", "print_answer"]
+__all__ = ["bar", "print_answer", "shown_actions"]
 
 _MOST_ACTIONS = 3
 _MOST_ROWS = 3
@@ -82,7 +82,7 @@ def print_answer(
     if not is_brief:
         out.line()
     _actions(out, answer.actions, everything=everything, is_brief=is_brief)
-    if not is_brief:
+    if answer.actions and not is_brief:
         out.line()
     if without := without_words(answer):
         out.line(without)
@@ -104,10 +104,14 @@ def print_answer(
         out.line()
 
 
+def shown_actions(actions: Sequence[Action], *, is_brief: bool) -> Sequence[Action]:
+    """The actions that a short screen has room for: one more where they are without reasons."""
+    return actions[: _MOST_ACTIONS + is_brief]
+
+
 def _actions(out: Screen, actions: Sequence[Action], *, everything: bool, is_brief: bool) -> None:
     """What to do, numbered; without reasons where the room is short."""
-    most = _MOST_ACTIONS + is_brief  # where they are without reasons
-    shown = actions[: None if everything else most]
+    shown = actions if everything else shown_actions(actions, is_brief=is_brief)
     left = len(actions) - len(shown)
     said = ""
     for number, action in enumerate(shown, start=1):
@@ -182,6 +186,8 @@ def _row(out: Screen, own: Standing, where: str, width: int) -> None:
         drawn = f"eaten {amount(own.likely, 0)} {BY_TAG[own.tag].unit}{sweat}"
     text = f"{name[: width + 1 + _WHERE]:<{width + 1 + _WHERE}} {drawn:<{_BAR + 7}} "
     word = own.shown_word
+    if own.limit >= 0 and word == salt.RIGHT and not own.aim > 0:
+        word = "within the limit"
     if len(text) + len(word) + len(said) + 3 > out.width:
         word = _SHORTER.get(word, word)
     fits = len(text) + len(word) + len(said) + 3 <= out.width

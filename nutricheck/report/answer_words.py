@@ -117,6 +117,12 @@ def headline(answer: Answer) -> str:
     energy = f"Energy for all {length} days" if length > 1 else "Energy for the day"
     if lacking:
         return f"Not quite. {energy}, but not enough {_some(lacking)}."
+    unknown = sum(own.word == chance.NOT_KNOWN for own in named)
+    if unknown > len(named) / 2:
+        return (
+            f"Not known. {energy}, but of {unknown} of {len(named)} nutrients too little is known: "
+            "look for better labels, or take foods of the table."
+        )
     if doubtful:
         return f"Almost. {energy}, but maybe not enough {_some(doubtful)}."
     return f"Yes. {energy}, and enough of all that is known."
@@ -177,7 +183,7 @@ def gone_words(answer: Answer) -> str:
 def without_words(answer: Answer) -> str:
     """What the figures of enough do not count, as the person leaves it; "" where all counts."""
     names = (*answer.left.not_for_person, *answer.left.until_asked)
-    return f"What you leave does not count below: {_listed(names)}." if names else ""
+    return f"Not counted below, as you leave it: {_listed(names)}." if names else ""
 
 
 def action_words(action: Action) -> tuple[str, str]:
@@ -215,7 +221,7 @@ def _first_words(action: Action) -> tuple[str, str] | None:
     if action.kind == "inedible":
         return (
             f"Make safe at home, or leave out: {action.item}",
-            f"As packed it cannot be eaten on this trip. At home {action.how}, then dry it.",
+            f"As packed nothing of it can be eaten on this trip. {action.how}",
         )
     if action.kind == "not for you":
         return f"Leave out: {action.item}", "For you it is a danger, as said below."
@@ -314,7 +320,8 @@ def _more_words(action: Action) -> tuple[str, str]:
         )
     return (
         f"Find food with more {name}",
-        "No single food of yours closes this gap. nutricheck additions looks for several.",
+        "No single food of yours closes this gap. nutricheck additions looks for several."
+        f"{_shows(action)}",
     )
 
 
@@ -338,8 +345,8 @@ def _shows(action: Action) -> str:
         return ""
     if not action.shows:
         return " No lack shows on a trip so short."
-    after = f"{action.weeks:.0f} weeks" if action.weeks > 1 else "a week"
-    return f" Without any of it a lack shows after {after}."
+    weeks = max(round(action.weeks_left), 1)
+    return f" With so little of it a lack can show after some {weeks} week{'s' * (weeks > 1)}."
 
 
 def _grams(grams: float) -> str:

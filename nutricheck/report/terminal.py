@@ -6,7 +6,7 @@ Colour repeats what a word says and is left out where stdout is no terminal.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 from typing import IO, TYPE_CHECKING, Any, Literal
 
@@ -20,7 +20,7 @@ from nutricheck.intake.named import records_taken
 from nutricheck.needs.day import SWEAT_SOURCE
 from nutricheck.needs.sweat import is_heat_day
 from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
-from nutricheck.report.answer_screen import print_answer
+from nutricheck.report.answer_screen import print_answer, shown_actions
 from nutricheck.report.answer_words import chance_words, headline
 from nutricheck.report.drink import drink_sentences
 from nutricheck.report.dry import dry_words
@@ -164,7 +164,8 @@ def _print_short(out: Screen, result: Result, found: Answer) -> None:
     words = [own for own in records_taken(result.plan, result.table) if not own.is_by_id]
     if words:
         out.line(f"Foods taken: {'; '.join(map(str, words))}.")
-    told = _warnings(out, result.cautions, with_places=not dangers)
+    done = {own.how for own in shown_actions(found.actions, is_brief=bool(dangers))}
+    told = _warnings(out, result.cautions, done, with_places=not dangers)
     left = len(result.cautions) - len(dangers) - told
     cautions = f", with {left} more caution{'s' if left > 1 else ''}" if left else ""
     allergy = " and no allergy check" if result.plan.person.does_not_eat else ""
@@ -178,9 +179,12 @@ def _print_short(out: Screen, result: Result, found: Answer) -> None:
 _MOST_QUESTIONS = 2
 
 
-def _warnings(out: Screen, cautions: Sequence[Caution], *, with_places: bool) -> int:
-    """Print what the worst warnings are about; how many."""
-    told = [own for own in cautions if own.level == "warning"][:_MOST_WARNINGS]
+def _warnings(
+    out: Screen, cautions: Sequence[Caution], done: Collection[str], *, with_places: bool
+) -> int:
+    """Print what the worst warnings are about, but those that an action tells of; how many."""
+    warnings = [own for own in cautions if own.level == "warning"]
+    told = [own for own in warnings if not own.do or own.do not in done][:_MOST_WARNINGS]
     words = [
         own.topic + (f" ({_places(own.where)})" if with_places and own.where != "person" else "")
         for own in told

@@ -387,7 +387,7 @@ def test_what_stays_at_home_does_not_count_towards_enough(person, food, label):
     assert result.supply.trips.at["longest", "energy_kcal"] == pytest.approx(
         alone.supply.trips.at["longest", "energy_kcal"]
     )
-    assert without_words(answer(result)) == "What you leave does not count below: other."
+    assert without_words(answer(result)) == "Not counted below, as you leave it: other."
 
 
 def test_what_forbids_a_part_takes_the_packed_mix_out():

@@ -55,7 +55,7 @@ def test_on_a_long_trip_what_shows_soonest_comes_first_and_on_a_short_one_that_i
     assert shown == sorted(shown, reverse=True)
     vitamin_c = next(own for own in gaps if own.tag == "VITC")
     assert vitamin_c.shows
-    assert "Without any of it a lack shows after 4 weeks." in action_words(vitamin_c)[1]
+    assert "With so little of it a lack can show after some 4 weeks." in action_words(vitamin_c)[1]
     short = [own for own in answer(check(asked(4), draws=0)).actions if own.tag == "VITC"]
     assert "No lack shows on a trip so short." in action_words(short[0])[1]
 
