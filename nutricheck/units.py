@@ -30,6 +30,7 @@ __all__ = [
     "as_written",
     "convert",
     "days_words",
+    "grams_text",
     "hint",
     "in_words",
     "measures",
@@ -323,6 +324,17 @@ def number_text(number: float) -> str:
         return str(int(number))
     text = repr(number)
     return f"{text}0" if _THOUSANDS.fullmatch(text) else text
+
+
+def grams_text(grams: float) -> str:
+    """Grams as a plan's text has them, to seven digits.
+
+    Examples
+    --------
+    >>> grams_text(120.0), grams_text(0.25)
+    ('120 g', '0.25 g')
+    """
+    return f"{number_text(float(f'{grams:.7g}'))} g"
 
 
 # ---------------------------------------------------------------- quantities

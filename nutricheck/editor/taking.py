@@ -11,7 +11,7 @@ from nutricheck.errors import Change, NutricheckError
 from nutricheck.facts.components import BY_TAG
 from nutricheck.plan.changes import entry_number
 from nutricheck.report.answer_words import action_words
-from nutricheck.units import number_text, parse
+from nutricheck.units import grams_text, number_text, parse
 
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Action
@@ -81,7 +81,8 @@ def _changes(session: Session, action: Action) -> list[Change]:
 
 
 def _grams_text(grams: float) -> str:
-    return f"{number_text(float(math.ceil(grams - 1e-6)))} g"
+    """Whole grams, never too few."""
+    return grams_text(math.ceil(grams - 1e-6))
 
 
 def _carry(data: Mapping[str, Any], item: str, more_g: float) -> list[Change]:

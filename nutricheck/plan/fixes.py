@@ -25,7 +25,7 @@ from nutricheck.errors import (
 from nutricheck.plan import models
 from nutricheck.plan.changes import at, tables_of
 from nutricheck.plan.models import THE_TRIP
-from nutricheck.units import number_text, parse
+from nutricheck.units import grams_text, number_text, parse
 
 if TYPE_CHECKING:
     from nutricheck.foods import FoodTable
@@ -169,7 +169,7 @@ _USUAL_WATER = 0.06
 def _grams(grams: float) -> str:
     if grams >= 1000:
         return f"{number_text(round(grams / 1000, 1))} kg"
-    return f"{number_text(round(grams))} g"
+    return grams_text(round(grams))
 
 
 # ---------------------------------------------------------------- names

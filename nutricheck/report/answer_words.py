@@ -308,8 +308,8 @@ def _more_words(action: Action) -> tuple[str, str]:
     if action.tag == "ENERC_KCAL":
         return (
             "Carry more food",
-            f"You eat {percent(action.before_share)} of the energy that you use, and more of all "
-            "that you have would pass what is held safe for you. Look for other food: nutricheck "
+            f"You eat {percent(action.before_share)} of the energy that you use. More of all that "
+            "you have would be too much of something for you. Look for other food: nutricheck "
             "additions.",
         )
     if action.is_advised:

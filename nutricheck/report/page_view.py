@@ -25,6 +25,7 @@ from nutricheck.report.people import group_words, part_words, person_answers
 from nutricheck.report.pictures import pictures_view
 from nutricheck.report.status import sign_of
 from nutricheck.report.verdict import facts, short_facts, verdict
+from nutricheck.report.walking import WALKING_HEADS, WALKING_WORDS, walking_rows
 from nutricheck.report.words import (
     amount,
     at_least,
@@ -490,6 +491,9 @@ def _energy(result: Result) -> dict[str, Any]:
             for tag in dict.fromkeys(shares["component"])
         ],
         "columns": names,
+        "walking": walking_rows(result),
+        "walking_heads": WALKING_HEADS,
+        "walking_words": WALKING_WORDS,
     }
 
 

@@ -12,7 +12,7 @@ from nutricheck.report.words import amount
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["WALKING_HEADS", "WALKING_WORDS", "walking", "walking_rows"]
+__all__ = ["WALKING_HEADS", "WALKING_WORDS", "published_words", "walking", "walking_rows"]
 
 #: Heads of :func:`walking_rows`.
 WALKING_HEADS = ("day", "", "a day", "per kg", "low–high", "published", "place")
@@ -41,11 +41,18 @@ def walking_rows(result: Result) -> list[tuple[str, ...]]:
             f"{amount(own.amount, 0)} {'kcal' if own.component == AVAILABILITY else 'g'}",
             amount(own.likely, _decimals(own)),
             f"{amount(own.low, _decimals(own))}–{amount(own.high, _decimals(own))}",
-            f"{own.from_:g} or more" if math.isinf(own.to) else f"{own.from_:g}–{own.to:g}",
+            published_words(own),
             own.place,
         )
         for own in walking(result)
     ]
+
+
+def published_words(own: Walking) -> str:
+    """The published range of a figure, or that a clinic says it."""
+    if own.place == "ask your doctor":
+        return "ask your doctor"
+    return f"{own.from_:g} or more" if math.isinf(own.to) else f"{own.from_:g}–{own.to:g}"
 
 
 def _name(own: Walking) -> str:

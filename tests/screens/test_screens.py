@@ -36,7 +36,7 @@ def test_the_answer_and_the_first_thing_to_do(screen):
     lines = text.splitlines()
     assert any(line.startswith(answer) for line in lines[:5])
     numbered = [line for line in lines if line.startswith("1. ")]
-    assert (numbered[0].startswith(first) if first else not numbered), numbered
+    assert numbered[0].startswith(first) if first else not numbered, numbered
 
 
 def test_no_danger_makes_it_longer_than_a_screen(screen):

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from nutricheck.intake.portions import days_eaten
 from nutricheck.plan.models import Batch, Packed, Portion
-from nutricheck.units import number_text
+from nutricheck.units import grams_text
 
 if TYPE_CHECKING:
     from nutricheck.advice.additions.results import Proposal
@@ -91,11 +91,11 @@ def plan_with(plan: Plan, proposal: Proposal) -> Plan:
         for i, entry in enumerate(plan.packed)
     ]
     packed += [
-        Packed.model_validate({"item": name, "food": food or None, "mass": _grams(grams)})
+        Packed.model_validate({"item": name, "food": food or None, "mass": grams_text(grams)})
         for name, food, grams in found.packed
     ]
     portions = [
-        Portion(item=own.item, amount=_grams(found.in_grams[i]), days=own.days)
+        Portion(item=own.item, amount=grams_text(found.in_grams[i]), days=own.days)
         if i in found.in_grams
         else own
         for i, own in enumerate(plan.portions)
@@ -124,21 +124,21 @@ def data_with(data: Mapping[str, Any], plan: Plan, proposal: Proposal) -> dict[s
         {
             "name": name,
             "ingredients": [
-                {"food": part.food, "mass": _grams(part.mass_g)} for part in batch.ingredients
+                {"food": part.food, "mass": grams_text(part.mass_g)} for part in batch.ingredients
             ],
             **copy.deepcopy(how),
         }
         for name, batch in found.batches.items()
     ]
     for i, grams in found.mass_g.items():
-        changed["packed"][i]["mass"] = _grams(grams)
+        changed["packed"][i]["mass"] = grams_text(grams)
     for i, grams in found.in_grams.items():
         portion = changed["portions"][i]
         portion.pop("over")
-        portion["amount"] = _grams(grams)
+        portion["amount"] = grams_text(grams)
     changed["batch"] = [*changed.get("batch", []), *batches]
     changed["packed"] += [
-        {"item": name, **({"food": food} if food else {}), "mass": _grams(grams)}
+        {"item": name, **({"food": food} if food else {}), "mass": grams_text(grams)}
         for name, food, grams in found.packed
     ]
     changed["portions"] += [
@@ -164,10 +164,6 @@ def write_with(source: str | Path, proposal: Proposal, path: str | Path) -> None
 
 #: How fresh food is prepared and dried, as the plan's additions say it.
 _HOW = ("drying", "preparation")
-
-
-def _grams(grams: float) -> str:
-    return f"{number_text(float(f'{grams:.7g}'))} g"
 
 
 def _own_name(item: str, taken: Collection[str]) -> str:

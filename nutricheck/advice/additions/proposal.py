@@ -29,7 +29,7 @@ from nutricheck.advice.additions.limits import (
 from nutricheck.advice.additions.model import AT_LEAST, AT_MOST
 from nutricheck.advice.additions.programme import Answer
 from nutricheck.advice.additions.results import Proposal
-from nutricheck.advice.additions.search import OBJECTIVES, search, unsure, widening
+from nutricheck.advice.additions.search import OBJECTIVES, search, widening
 from nutricheck.advice.additions.sentences import aim_words, limit_words, proposal_words
 from nutricheck.errors import NutricheckError
 from nutricheck.facts.caution import Caution, caution, grouped
@@ -139,7 +139,7 @@ def additions(
         )
     own = result.plan.additions.most_new_items
     most_new = next(n for n in (most_new_items, own, MOST_NEW_ITEMS) if n is not None)
-    answer = search(
+    answer, unsure = search(
         result,
         found,
         limits,
@@ -150,6 +150,7 @@ def additions(
         time_limit_s=time_limit_s,
     )
     proposal = _proposal(result, found, limits, answer, objective, trip, robust)
+    proposal = replace(proposal, unsure=unsure)
     limit_g = np.nan if pack_limit_kg is None else 1000 * pack_limit_kg
     return _with_words(proposal, result, limit_g, deficit_kcal)
 
@@ -199,7 +200,7 @@ def _proposal(
         not_kept=_not_kept(limits, answer),
         prices=_prices(limits, answer),
         pack=_pack(result, items, int(counts.sum())),
-        unsure=_unsure_tags(result, found, limits, answer) if not robust else (),
+        unsure=(),
         not_searched=limits.not_searched,
         not_carried_for=limits.not_carried_for,
         unknown_uppers=_unknown_uppers(found, limits, grams),
@@ -218,17 +219,6 @@ def _with_words(
     proposal = replace(proposal, pack=pack)
     words, details = proposal_words(proposal, result)
     return replace(proposal, words=tuple(words), details=tuple(details))
-
-
-def _unsure_tags(
-    result: Result, found: Candidates, limits: Limits, answer: Answer
-) -> tuple[str, ...]:
-    """Components that the answer keeps, but less surely than 8 in 10."""
-    if answer.status not in ("lightest", "best found", "not all kept"):
-        return ()
-    below = unsure(result, found, limits, answer.grams, {}).index
-    below = below.difference(answer.given_up.index)
-    return tuple(dict.fromkeys(limits.table.loc[below, "component"]))
 
 
 def _for_the_clinic(

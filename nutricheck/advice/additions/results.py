@@ -40,7 +40,8 @@ class Proposal:
         text (the limit in words).
     prices : DataFrame
         day, component, name, side, kind, bound, unit, cost_per_percent (of the trip, in the
-        objective's unit), a_day (the same on one such day); dearest first.
+        objective's unit), a_day (the same on one such day); dearest first. For programs, in JSON
+        alone: people carry whole steps, of which a price for 1 % tells nothing.
     pack : Series
         food_before_g, added_g, food_after_g, containers_g (with things carried), total_after_g,
         energy_kcal and water_g added on a mean day, limit_g and deficit_kcal (NaN and 0 where none

@@ -36,7 +36,7 @@ if TYPE_CHECKING:
     from nutricheck.advice.additions.foods import Candidates
     from nutricheck.check_plan import Result
 
-__all__ = ["OBJECTIVES", "search", "unsure", "widening"]
+__all__ = ["OBJECTIVES", "search", "widening"]
 
 #: What is kept least → its unit: food carried, water to prepare it, or energy.
 OBJECTIVES = {"mass": "g", "water": "g water", "energy": "kcal"}
@@ -74,18 +74,20 @@ def search(
     most_g: float | None,
     robust: bool,
     time_limit_s: float,
-) -> Answer:
-    """The first answer that is sure enough, or the last one tried.
+) -> tuple[Answer, tuple[str, ...]]:
+    """The first answer that is sure enough, or the last one tried, and what it leaves unsure.
 
-    ``most_g``: the most that may be added over the trip; None: any mass. [g]
+    ``most_g``: the most that may be added over the trip; None: any mass. [g] Unsure are the
+    components, by tagname, whose aim it keeps with less than 8 in 10; none is told of a robust one.
     """
     deadline = time.monotonic() + time_limit_s
     if robust:
-        return _robust(found, limits, objective, most_new, most_g, deadline)
+        return _robust(found, limits, objective, most_new, most_g, deadline), ()
     nothing_set_aside = pd.Series(0.0, index=found.likely.columns)
     times = pd.Series(0.0, index=limits.table.index)
     drawn: dict[str, NDArray[np.float64]] = {}
     best: Answer | None = None
+    unsure: tuple[str, ...] = ()
     for tries_left in range(_TRIES, -1, -1):
         raised = value("proposal_margin") ** times
         problem = _problem(found, limits, objective, most_new, most_g, nothing_set_aside, raised)
@@ -95,16 +97,17 @@ def search(
         answer = replace(answer, given_up=answer.given_up[own])
         # out of time a later try may keep less than an earlier one
         if best is not None and _kept(limits, answer) < _kept(limits, best):
-            return best
+            break
         best = answer
-        below = unsure(result, found, limits, answer.grams, drawn)
+        below = _unsure(result, found, limits, answer.grams, drawn)
         below = below.drop(answer.given_up.index, errors="ignore")
+        unsure = tuple(dict.fromkeys(limits.table.loc[below.index, "component"]))
         more = times.add(below, fill_value=0).clip(upper=_TRIES)
         if more.equals(times) or time.monotonic() > deadline:
             break
         times = more
     assert best is not None
-    return best
+    return best, unsure if _kept(limits, best) >= 0 else ()
 
 
 def _kept(limits: Limits, answer: Answer) -> int:
@@ -114,7 +117,7 @@ def _kept(limits: Limits, answer: Answer) -> int:
     return int((limits.table["is_firm"] & ~limits.table.index.isin(answer.given_up.index)).sum())
 
 
-def unsure(
+def _unsure(
     result: Result,
     found: Candidates,
     limits: Limits,

@@ -29,9 +29,9 @@ __all__ = ["aim_words", "limit_words", "no_list_words", "proposal_words", "reduc
 
 _LEAST_G, _MOST_G = MORE_OF_PACKED_G
 _CEILINGS = (
-    "No more of one food is added a day than four servings, mostly (21 CFR 101.12(b)), and of your "
-    f"own dried food than a day holds already, {_LEAST_G:.0f} to {_MOST_G:.0f} g (ours; "
-    "daily_ceiling sets another)."
+    "Of one food four servings a day are added at most, with few exceptions (21 CFR 101.12(b)). Of "
+    f"your own dried food it is as much again as a day holds, {_LEAST_G:.0f} to {_MOST_G:.0f} g "
+    "(ours; daily_ceiling sets another)."
 )
 #: Share below a target from which that is told. [-]
 _TELL = 0.005

@@ -12,6 +12,7 @@ from nutricheck.facts import components
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG
 from nutricheck.report.status import STATUSES
 from nutricheck.report.verdict import facts, verdict
+from nutricheck.report.walking import WALKING_WORDS, published_words, walking
 from nutricheck.report.words import disclaimer, person_words
 from nutricheck.report.workbook.cells import (
     PERCENT,
@@ -86,6 +87,7 @@ def overview_sheet(sheets: Sheets, found: Answer, stores: Stores) -> Sheet:
     row = _put_first(overview, row + 2)
     sheet.breaks.append(row)
     row = _put_energy_shares(overview, row + 1)
+    row = _put_walking(overview, row + 1)
     row = _put_counts(overview, row + 1)
     row = _put_trips(overview, row + 1)
     sheet.breaks.append(row)
@@ -226,6 +228,33 @@ def _put_day_heads(overview: _Overview, row: int, parts: tuple[str, str]) -> Non
         sheet.put(row, column + 1, None, "head")
         sheet.merged.append(f"{letter(column)}{row}:{letter(column + 1)}{row}")
         sheet.put_row(row + 1, column, parts, "head")
+
+
+def _put_walking(overview: _Overview, row: int) -> int:
+    """Carbohydrate and protein per kilogram beside what the hours of each day ask for."""
+    sheet, daily, mass_kg = overview.sheet, overview.daily, overview.result.plan.person.mass_kg
+    found = {(own.day, own.component): own for own in walking(overview.result)}
+    tags = [tag for tag in ("CHOCDF", "PROCNT") if tag in daily.first and found]
+    if not tags:
+        return row - 1
+    title = "Carbohydrate and protein in grams per kilogram of body mass"
+    sheet.put_section(row, title, overview.last)
+    _put_day_heads(overview, row + 1, ("g/kg", "published"))
+    for place, tag in enumerate(tags):
+        at = row + 3 + place
+        sheet.put(at, 1, BY_TAG[tag].name, "text")
+        for day, name in enumerate(overview.names):
+            own = found.get((name, tag))
+            if own is None:
+                continue
+            column = 2 + 2 * day
+            eaten = daily.at(tag, day, "likely")
+            formula = f'IF({eaten}="","",{eaten}/{mass_kg:.12g})'
+            sheet.put(at, column, Formula(formula, own.likely), "calculated|0.0")
+            sheet.put(at, column + 1, published_words(own), "text")
+    last = row + 3 + len(tags)
+    sheet.put(last, 1, WALKING_WORDS, "faint")
+    return last + 1
 
 
 def _put_energy_shares(overview: _Overview, row: int) -> int:
