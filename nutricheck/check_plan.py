@@ -743,10 +743,9 @@ def _named_items(
 ) -> tuple[tuple[Caution, ...], LeftAtHome]:
     """Cautions that each name one item that may not be for this person, and what stays at home."""
     days = [day.name for day in plan.days if day.is_on_a_trip]
-    rows = portioned.table[portioned.table["day"].isin(days)]
     grams = portioned.grams.loc[days]
     named = (
-        *illness_cautions_of_items(plan, batches, Eaten.of(grams, rows, items), table),
+        *illness_cautions_of_items(plan, batches, Eaten.of(portioned, days, items), table),
         *pregnancy_cautions(plan.person, foods),
         *not_eaten_cautions(plan.person, foods),
         *laxative_cautions(plan, grams, table),

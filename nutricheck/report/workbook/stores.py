@@ -235,7 +235,7 @@ def _put_items(supply: _Supply, things: Mapping[str, Leaf]) -> None:
     items = zip(supply.items, rows_of(result.supply.items, StoredItem), strict=True)
     for place, (item, own) in enumerate(items):
         row = _FIRST + place
-        words = own.container if own.is_eaten else _why_not_eaten(own.item, made.result)
+        words = own.container if own.is_eaten else _why_not_eaten(own.item, result)
         sheet.put(row, 1, own.item, "text")
         sheet.put(row, 2, words, "faint")
         sheet.put(row, _PACKED, own.mass_g, "input|#,##0.#")
