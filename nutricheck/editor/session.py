@@ -315,17 +315,23 @@ _NAMED_AT: dict[tuple[str, str], tuple[tuple[str, str, str], ...]] = {
         (section, "name"): (("mix", "parts", "item"), ("packed", "", "item"))
         for section in ("batch", "label", "mix")
     },
-    ("packed", "item"): (("portions", "", "item"),),
-    ("days", "name"): (("portions", "days", ""), ("order", "", "day")),
+    ("packed", "item"): (("portions", "", "item"), ("ferment", "parts", "item")),
+    ("ferment", "name"): (("portions", "", "item"),),
+    ("days", "name"): (("portions", "days", ""), ("found", "days", ""), ("order", "", "day")),
+    ("legs", "name"): (("packed", "", "leg"), ("found", "", "leg")),
+    **{
+        (section, "name"): (("portions", "who", ""), ("clinic", "", "who"))
+        for section in ("person", "companions")
+    },
 }
 
 
 def _renamed(data: Mapping[str, Any], place: Location, value: object) -> Iterator[Change]:
     """Where an entry gets another name, the same change in all that name it."""
     old = at(data, place)
-    if len(place) != 3 or not isinstance(old, str) or not isinstance(value, str):
+    if len(place) not in (2, 3) or not isinstance(old, str) or not isinstance(value, str):
         return
-    for section, inner, key in _NAMED_AT.get((str(place[0]), str(place[2])), ()):
+    for section, inner, key in _NAMED_AT.get((str(place[0]), str(place[-1])), ()):
         for i, entry in enumerate(data.get(section) or ()):
             here: Location = (section, i, inner) if inner else (section, i)
             parts = entry.get(inner) if inner else [entry]
@@ -334,9 +340,10 @@ def _renamed(data: Mapping[str, Any], place: Location, value: object) -> Iterato
                 named = part.get(key) if key else part
                 if not isinstance(named, str) or named.casefold() != old.casefold():
                     continue
-                if section == "packed" and entry.get("food") is not None:
+                is_item = (section, key) == ("packed", "item")
+                if is_item and entry.get("food") is not None:
                     continue
                 yield ((*own, key) if key else own), value
                 # the item in the pack is eaten under the same name
-                if section == "packed":
+                if is_item:
                     yield from _renamed(data, (section, i, "item"), value)

@@ -311,9 +311,10 @@ def _control(form: _Form, node: Node, location: Location) -> Entry:
         base["chosen"] = [str(one) for one in chosen]
         return base
     if node.kind == "texts":
-        if field.names == "day type":
+        offered = _offered(form.data, field.names) if field.names in ("day type", "person") else []
+        if offered:
             base["kind"] = "choices"
-            base["choices"] = _names(form.data, (("days", "name"),))
+            base["choices"] = offered
             base["chosen"] = [str(one) for one in value] if isinstance(value, list) else []
             return base
         texts = value if isinstance(value, list) else []
@@ -337,7 +338,7 @@ def _control(form: _Form, node: Node, location: Location) -> Entry:
         base |= _split(value, field.units)
     if field.names == "food" and isinstance(value, str):
         base["record"] = _record(form.table, value)
-    if field.names in ("item", "packed item", "day type"):
+    if field.names in ("item", "packed item", "day type", "leg", "person"):
         base["choices"] = _offered(form.data, field.names)
     if field.names == "figure":
         base["choices"] = list(FIGURE_NAMES)
@@ -479,6 +480,15 @@ def _offered(data: Mapping[str, Any], names: str) -> list[str]:
         return list(dict.fromkeys(_names(data, (("packed", "item"),))))
     if names == "day type":
         return _names(data, (("days", "name"),))
+    if names == "leg":
+        return _names(data, (("legs", "name"),))
+    if names == "person":
+        person = data.get("person")
+        first = person.get("name") if isinstance(person, Mapping) else None
+        return [
+            *([first] if isinstance(first, str) else []),
+            *_names(data, (("companions", "name"),)),
+        ]
     return _names(data, (("batch", "name"), ("label", "name"), ("mix", "name")))
 
 

@@ -19,7 +19,7 @@ from nutricheck.plan import models
 from nutricheck.plan.changes import changed
 from nutricheck.plan.read import plan_from_data
 from nutricheck.report.data import result_json
-from tests.plans import sample
+from tests.plans import person, sample
 
 DRAWS = 40
 
@@ -223,6 +223,33 @@ def test_a_new_name_is_new_wherever_it_stands(july):
     assert session.data["portions"][13]["days"][0] == "a walk"
     session.undo()
     assert session.data["days"][0]["name"] == "survey walk"
+
+
+def test_a_new_name_is_new_on_the_way_too():
+    data = sample("ridge_walk") | {
+        "companions": [person("male", 41, "80 kg", "183 cm", name="Ben")]
+    }
+    data["person"]["name"] = "Ada"
+    data["portions"][0]["who"] = ["Ada", "Ben"]
+    session = Session(data, draws=0)
+    drink = next(
+        n for n, own in enumerate(data["portions"]) if own["item"] == "evening sugar ferment"
+    )
+    session.change([(("legs", 1, "name"), "second leg")])
+    session.change([(("person", "name"), "Eda")])
+    session.change([(("companions", 0, "name"), "Bo")])
+    session.change([(("ferment", 0, "name"), "evening drink")])
+    session.change([(("days", 0, "name"), "ridge day")])
+    assert not session.partial.faults
+    assert {own.get("leg", "") for own in session.data["packed"]} == {
+        "",
+        "second leg",
+        "pass to the sea",
+    }
+    assert session.data["found"][0]["leg"] == "second leg"
+    assert session.data["found"][0]["days"] == ["ridge day"]
+    assert session.data["portions"][0]["who"] == ["Eda", "Bo"]
+    assert session.data["portions"][drink]["item"] == "evening drink"
 
 
 # ---------------------------------------------------------------- steps back
