@@ -183,6 +183,17 @@ class LegDay(NamedTuple):
     total_g: float
 
 
+class LegBox(NamedTuple):
+    """``LegStock.boxes``: one thing that is packed for a leg. [g]"""
+
+    leg: str
+    filled: str
+    item: str
+    container: str
+    mass_g: float
+    container_mass_g: float
+
+
 class Enough(NamedTuple):
     """``Supply.enough``: for how many days a component is enough on a trip."""
 

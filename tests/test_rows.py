@@ -36,6 +36,7 @@ def frames() -> dict[type, pd.DataFrame]:
         rows.Enough: result.supply.enough,
         rows.EnergyDay: result.balance["longest"].days,
         rows.LegDay: legs["longest"].days,
+        rows.LegBox: legs["longest"].boxes,
         rows.Flag: next(iter(result.batches.values())).flags,
         rows.Difference: compare_routes("Carrots, raw", draws=100).differences,
         rows.AddedItem: proposal.items,

@@ -12,6 +12,7 @@ from nutricheck.errors import PlanError
 from nutricheck.plan.read import plan_from_data
 from nutricheck.report.answer_words import action_words
 from nutricheck.report.legs import leg_rows, leg_words, short_legs
+from nutricheck.report.workbook import workbook_sheets
 from tests.plans import legs_plan
 
 PLAN = legs_plan()
@@ -104,6 +105,17 @@ def test_plans_without_legs_have_none():
     result = nc.check(plain, draws=0)
     assert not result.legs
     assert not short_legs(result)
+
+
+def test_the_workbook_has_the_boxes():
+    sheets = {sheet.name: sheet for sheet in workbook_sheets(nc.check(PLAN, draws=0))}
+    rows = [[value for value, _ in cells.values()] for cells in sheets["Boxes"].cells.values()]
+    assert ["north", "food box", "raisins", "", 500.0] in rows
+    without = changed(legs=[])
+    for entry in without["packed"]:
+        entry.pop("leg", None)
+    names = {sheet.name for sheet in workbook_sheets(nc.check(without, draws=0))}
+    assert "Boxes" not in names
 
 
 def test_boxes_hold_what_is_packed_before_drinks_are_made_of_it():

@@ -14,6 +14,7 @@ from nutricheck.atomic import write_whole
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.report.workbook.additions import additions_sheet
 from nutricheck.report.workbook.batches import batch_sheets
+from nutricheck.report.workbook.boxes import boxes_sheet
 from nutricheck.report.workbook.cells import Sheet
 from nutricheck.report.workbook.client import client_sheet
 from nutricheck.report.workbook.daily import daily_sheet
@@ -97,6 +98,7 @@ def workbook_sheets(
         references.sheet,
         stores.sheet,
         stores.by_day,
+        boxes_sheet(result),
         drink_sheet(earlier),
         additions_sheet(proposal, reduction),
         cautions_sheet(result),
@@ -106,6 +108,8 @@ def workbook_sheets(
     without_rows = {"Mixes"} if not result.plan.mix else set()
     if result.group is None:
         without_rows.add("People")
+    if not result.legs:
+        without_rows.add("Boxes")
     if proposal is None and reduction is None:
         without_rows.add("Additions")
     if not result.plan.batch:
