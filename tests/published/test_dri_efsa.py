@@ -2,6 +2,7 @@
 
 import pytest
 
+from nutricheck.facts import evidence
 from nutricheck.needs.reference import reference_intakes
 from nutricheck.plan.models import Person
 
@@ -195,3 +196,26 @@ def test_a_mother_under_18_has_the_higher_target_and_the_lower_upper_level():
     assert found("CA", "PRI", **girl)[1] == 1150  # at 11 to 17 years; mothers of 18: 1000
     assert found("FE", "PRI", **girl)[1] == 16  # mothers; girls of 16: 13
     assert found("VITA_RAE", "UL", **girl)[1] == 2600  # at 15 to 17 years; mothers: 3000
+
+
+@pytest.mark.parametrize(
+    ("sex", "ends", "pri"),
+    [
+        ("female", {300: (6.2, 7.5), 1200: (10.2, 12.7)}, {600: 9.3, 900: 11.0}),
+        ("male", {300: (7.5, 9.4), 1200: (12.7, 16.3)}, {600: 11.7, 900: 14.0}),
+    ],
+)
+def test_zinc_requirement_between_the_phytate_intakes_of_the_abstract(sex, ends, pri):
+    """EFSA Journal 12(10):3844, 2014: its abstract gives requirement and PRI at 300 and 1200 mg of
+    phytate, Nutrients 12:2464, 2020, table 1 the PRI between. Requirement over PRI is taken on a
+    straight line between the ends."""
+    first, last = (requirement / aim for requirement, aim in ends.values())
+    for phytate, aim in pri.items():
+        share = first + (last - first) * (phytate - 300) / 900
+        row = next(
+            row
+            for row in evidence.rows("efsa_drv")
+            if (row["component"], row["kind"], row["sex"]) == ("ZN", "AR", sex)
+            and row["basis"] == f"per_day_at_phytate_{phytate}mg"
+        )
+        assert float(row["value"]) == pytest.approx(share * aim, abs=0.05)
