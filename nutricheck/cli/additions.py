@@ -114,6 +114,7 @@ def additions(
     from nutricheck.check_plan import check as check_plan
     from nutricheck.report import additions_table as report
     from nutricheck.report.people import part_words
+    from nutricheck.report.screen import show
     from nutricheck.units import parse
 
     ceiling_g = None if daily_ceiling is None else parse(daily_ceiling, "gram")
@@ -136,7 +137,7 @@ def additions(
         if as_json:
             sys.stdout.write(report.reduction_json(result, reduced))
         else:
-            report.print_reduction(result, reduced)
+            show(report.reduction_report(result, reduced))
         return
     proposal = find_additions(
         result,
@@ -161,4 +162,4 @@ def additions(
     if as_json:
         sys.stdout.write(report.proposal_json(result, proposal))
     else:
-        report.print_proposal(result, proposal, everything=everything)
+        show(report.proposal_report(result, proposal, everything=everything))

@@ -38,10 +38,11 @@ def batch(
     small_frames()
     from nutricheck.batches.of_plan import batch_of_plan
     from nutricheck.foods import open_table
-    from nutricheck.report.batch_card import batch_json, print_batch
+    from nutricheck.report.batch_card import batch_card, batch_json
+    from nutricheck.report.screen import show
 
     found = batch_of_plan(plan, name, open_table(table), draws=draws, seed=seed)
     if as_json:
         sys.stdout.write(batch_json(*found))
     else:
-        print_batch(*found, everything=everything)
+        show(batch_card(*found, everything=everything))

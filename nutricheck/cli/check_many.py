@@ -64,9 +64,10 @@ def check_many(
         return
     found = many.checked_plans(files, table=table, reference=reference, draws=draws, seed=seed)
     if out is None and sys.stdout.isatty():
-        from nutricheck.report.side_by_side import print_plans
+        from nutricheck.report.screen import show
+        from nutricheck.report.side_by_side import plans_report
 
-        print_plans(found)
+        show(plans_report(found))
         return
     rows = many.coverage_of_plans(found)
     many.write_table(rows, target)

@@ -40,7 +40,8 @@ def compare(
     small_frames()
     from nutricheck.batches.routes import compare_routes
     from nutricheck.foods import open_table
-    from nutricheck.report.batch_card import comparison_json, print_comparison
+    from nutricheck.report.batch_card import comparison_card, comparison_json
+    from nutricheck.report.screen import show
 
     comparison = compare_routes(
         food, route or (), open_table(table), moisture=moisture, draws=draws, seed=seed
@@ -48,4 +49,4 @@ def compare(
     if as_json:
         sys.stdout.write(comparison_json(comparison))
     else:
-        print_comparison(comparison, everything=everything)
+        show(comparison_card(comparison, everything=everything))

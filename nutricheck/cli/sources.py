@@ -27,12 +27,11 @@ def sources(
     Example: nutricheck sources sweat
     """
     from nutricheck.facts.ledger import all_figures, figures
-    from nutricheck.report.sources import print_figures, print_sources, write_figures
+    from nutricheck.report.screen import show
+    from nutricheck.report.sources import figures_report, sources_report, write_figures
 
     if as_csv:
         found = all_figures() if name is None else figures(name)
         write_figures(found, sys.stdout)
-    elif name is None:
-        print_sources()
     else:
-        print_figures(name)
+        show(sources_report() if name is None else figures_report(name))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict
-from typing import IO, TYPE_CHECKING
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
@@ -18,8 +18,8 @@ from nutricheck.report.additions_view import (
     together_words,
 )
 from nutricheck.report.data import records
-from nutricheck.report.screen import Cell, Columns, Screen, Style, Styled
-from nutricheck.report.terminal import print_cautions
+from nutricheck.report.parts import Cell, Columns, Line, Report, Style, Styled, Table
+from nutricheck.report.terminal import caution_lines
 from nutricheck.report.words import amount, disclaimer, percent
 from nutricheck.rows import AddedItem, AddedPortion, Droppable, Gap, UnknownUpper, rows_of
 from nutricheck.versions import stamped
@@ -28,44 +28,41 @@ if TYPE_CHECKING:
     from nutricheck.advice.additions import Proposal, Reduction
     from nutricheck.check_plan import Result
 
-__all__ = ["print_proposal", "print_reduction", "proposal_json", "reduction_json"]
+__all__ = ["proposal_json", "proposal_report", "reduction_json", "reduction_report"]
 
 #: Kinds of day that have a column each; with more, a mean day has one.
 _DAY_COLUMNS = 4
 _STATE_STYLES: dict[str, Style] = {"closed": "good", "narrowed": "warn", "open": "bad"}
 
 
-def print_proposal(
-    result: Result, proposal: Proposal, file: IO[str] | None = None, *, everything: bool = False
-) -> None:
-    """Print what to add, a day and over the trip, and what that does; on demand all behind it."""
-    out = Screen(file)
-    out.line(result.plan.trip.title, "bold")
-    out.line(proposal_lead(proposal))
-    out.line()
+def proposal_report(result: Result, proposal: Proposal, *, everything: bool = False) -> Report:
+    """What to add, a day and over the trip, and what that does; on demand all behind it."""
+    yield Line(result.plan.trip.title, "bold")
+    yield Line(proposal_lead(proposal))
+    yield Line()
     is_met = proposal.status in {"lightest", "nothing needed"}
     mark = Styled("+", "good") if is_met else Styled("~", "warn")
     for number, words in enumerate(proposal.words):
-        out.line(words, mark=mark if number == 0 else "·")
-    out.line()
+        yield Line(words, mark=mark if number == 0 else "·")
+    yield Line()
     if len(proposal.items):
-        _items(out, proposal)
+        yield from _items(proposal)
     shown = [caution for caution in proposal.cautions if everything or caution.level != "note"]
     if everything:
         for words in proposal.details:
-            out.line(words, mark="·")
-        out.line()
-        _gaps(out, proposal)
-        _unknown(out, proposal)
-    print_cautions(out, shown)
-    out.line(no_allergy_check)
+            yield Line(words, mark="·")
+        yield Line()
+        yield from _gaps(proposal)
+        yield from _unknown(proposal)
+    yield from caution_lines(shown)
+    yield Line(no_allergy_check)
     if not everything:
-        out.line("Gap by gap, and what stands behind it: --all")
-    out.line()
-    out.line(disclaimer, "dim")
+        yield Line("Gap by gap, and what stands behind it: --all")
+    yield Line()
+    yield Line(disclaimer, "dim")
 
 
-def _items(out: Screen, proposal: Proposal) -> None:
+def _items(proposal: Proposal) -> Report:
     portions = proposal.portions
     kinds = list(dict.fromkeys(portions.sort_values("days", ascending=False)["day"]))
     texts = {(row.item, row.day): row.text for row in rows_of(portions, AddedPortion)}
@@ -83,10 +80,10 @@ def _items(out: Screen, proposal: Proposal) -> None:
             else [amount(row.mean_g, 1)]
         )
         rows.append([row.item, how, *cells, amount(row.trip_g, 0)])
-    out.table("What to add, and how much a day", columns, rows)
+    yield Table("What to add, and how much a day", columns, rows)
 
 
-def _gaps(out: Screen, proposal: Proposal) -> None:
+def _gaps(proposal: Proposal) -> Report:
     gaps = shown_gaps(proposal)
     rows: list[Sequence[Cell]] = []
     for tag in dict.fromkeys(gaps["component"]):
@@ -114,25 +111,24 @@ def _gaps(out: Screen, proposal: Proposal) -> None:
         ("gap", "left"),
     ]
     if rows:
-        out.table("What it does to each gap", columns, rows)
+        yield Table("What it does to each gap", columns, rows)
 
 
-def _unknown(out: Screen, proposal: Proposal) -> None:
+def _unknown(proposal: Proposal) -> Report:
     rows = [[row.item, row.components] for row in rows_of(proposal.unknown_uppers, UnknownUpper)]
     if rows:
         columns: Columns = [("item", "left"), ("not known", "left")]
-        out.table("Upper levels that could not be looked at", columns, rows)
+        yield Table("Upper levels that could not be looked at", columns, rows)
 
 
-def print_reduction(result: Result, reduction: Reduction, file: IO[str] | None = None) -> None:
-    """Print which items could be left out, alone and together."""
-    out = Screen(file)
-    out.line(result.plan.trip.title, "bold")
-    out.line(reduction_lead(reduction))
-    out.line()
+def reduction_report(result: Result, reduction: Reduction) -> Report:
+    """Which items could be left out, alone and together."""
+    yield Line(result.plan.trip.title, "bold")
+    yield Line(reduction_lead(reduction))
+    yield Line()
     for number, words in enumerate(reduction.words):
-        out.line(words, mark=Styled("+" if number == 0 else "·"))
-    out.line()
+        yield Line(words, mark=Styled("+" if number == 0 else "·"))
+    yield Line()
     rows: list[Sequence[Cell]] = []
     for row in rows_of(reduction.items, Droppable):
         can_go, together = together_words(row.is_droppable, row.is_chosen)
@@ -146,8 +142,8 @@ def print_reduction(result: Result, reduction: Reduction, file: IO[str] | None =
         ("missed first without it", "left"),
     ]
     if rows:
-        out.table("Items, heaviest first", columns, rows)
-    out.line(disclaimer, "dim")
+        yield Table("Items, heaviest first", columns, rows)
+    yield Line(disclaimer, "dim")
 
 
 def proposal_json(result: Result, proposal: Proposal) -> str:

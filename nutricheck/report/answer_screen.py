@@ -23,7 +23,8 @@ from nutricheck.report.answer_words import (
     where_words,
     without_words,
 )
-from nutricheck.report.screen import Screen, Style, Styled
+from nutricheck.report.parts import Style, Styled
+from nutricheck.report.screen import Screen
 from nutricheck.report.status import FINE, STATUSES
 from nutricheck.report.words import Kind, amount, percent
 

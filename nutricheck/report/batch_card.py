@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import IO, TYPE_CHECKING
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
@@ -16,7 +16,7 @@ from nutricheck.facts.components import BY_TAG
 from nutricheck.outside_text import json_text
 from nutricheck.report.answer_words import chance_words
 from nutricheck.report.data import records
-from nutricheck.report.screen import Cell, Columns, Screen, Styled
+from nutricheck.report.parts import Cell, Columns, Line, Report, Styled, Table
 from nutricheck.report.words import amount, low_heat_words, percent
 from nutricheck.rows import Difference, Flag, rows_of
 from nutricheck.versions import stamped
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from nutricheck.drying import DriedBatch
     from nutricheck.facts.caution import Caution
 
-__all__ = ["batch_json", "comparison_json", "print_batch", "print_comparison"]
+__all__ = ["batch_card", "batch_json", "comparison_card", "comparison_json"]
 
 #: What a card shows unless everything is asked for.
 CHIEF_TAGS = (
@@ -74,14 +74,13 @@ def _decimals(tag: str, likely: float) -> int:
 # ---------------------------------------------------------------- the card
 
 
-def print_batch(
+def batch_card(
     batch: DriedBatch,
     portions: Sequence[tuple[str, float]] = (),
     *,
     everything: bool = False,
-    file: IO[str] | None = None,
-) -> None:
-    """Print a batch as a card.
+) -> Report:
+    """A batch as a card.
 
     Parameters
     ----------
@@ -91,36 +90,33 @@ def print_batch(
         Name and mass of the portions to show beside 100 g. [g]
     everything : bool
         Show all components, not only the chief ones.
-    file : file, optional
-        Where to; left out: stdout.
     """
-    out = Screen(file)
-    out.line(batch.name, "bold")
-    out.line(f"{batch.food_class}: {batch.route}")
-    out.line()
-    out.line(
+    yield Line(batch.name, "bold")
+    yield Line(f"{batch.food_class}: {batch.route}")
+    yield Line()
+    yield Line(
         f"{batch.fresh_mass_g:,.0f} g fresh give {batch.dried_mass_g:,.0f} g dried "
         f"({percent(batch.yield_frac)}); {batch.water_removed_g:,.0f} g of water leave. "
         f"Water left: {percent(batch.water_frac)} ({batch.moisture_source}). Bring 100 g back "
         f"with {batch.rehydration_water_g_per_100g:,.0f} g of water."
     )
-    out.line()
-    _content_table(out, batch, portions, everything)
-    _flag_lines(out, batch)
+    yield Line()
+    yield from _content_table(batch, portions, everything)
+    yield from _flag_lines(batch)
     for caution in batch.cautions:
-        out.line(_caution_words(caution), mark=_MARKS[caution.level])
+        yield Line(_caution_words(caution), mark=_MARKS[caution.level])
     if batch.cautions:
-        out.line("Local rules and a licensed practitioner's advice come first.", "dim")
-        out.line()
+        yield Line("Local rules and a licensed practitioner's advice come first.", "dim")
+        yield Line()
     for question in batch.questions:
-        out.line(question, mark="~")
+        yield Line(question, mark="~")
     for note in batch.notes:
-        out.line(note, mark="·")
+        yield Line(note, mark="·")
     if batch.notes:
-        out.line()
-    out.line("Where the figures come from", "bold")
+        yield Line()
+    yield Line("Where the figures come from", "bold")
     for source in batch.evidence:
-        out.line(source, mark="·")
+        yield Line(source, mark="·")
 
 
 def _caution_words(caution: Caution) -> str:
@@ -129,8 +125,8 @@ def _caution_words(caution: Caution) -> str:
 
 
 def _content_table(
-    out: Screen, batch: DriedBatch, portions: Sequence[tuple[str, float]], everything: bool
-) -> None:
+    batch: DriedBatch, portions: Sequence[tuple[str, float]], everything: bool
+) -> Report:
     kept = _kept(batch)
     rows: list[list[Cell]] = []
     for tag in BY_TAG if everything else CHIEF_TAGS:
@@ -152,7 +148,7 @@ def _content_table(
         rows.append([*row, kept.get(tag, "")])
     columns: Columns = [("", "left"), ("per 100 g dried", "right")]
     columns += [(f"{name}, {grams:.3g} g", "right") for name, grams in portions]
-    out.table("Content, likely (low–high)", [*columns, ("kept of fresh", "right")], rows)
+    yield Table("Content, likely (low–high)", [*columns, ("kept of fresh", "right")], rows)
 
 
 def _kept(batch: DriedBatch) -> dict[str, str]:
@@ -168,10 +164,10 @@ def _share(low: float, likely: float, high: float) -> str:
     return f"{percent(likely)} ({100 * low:.0f}–{100 * high:.0f})"
 
 
-def _flag_lines(out: Screen, batch: DriedBatch) -> None:
+def _flag_lines(batch: DriedBatch) -> Report:
     if batch.flags.empty:
         return
-    out.line("What the route costs", "bold")
+    yield Line("What the route costs", "bold")
     for cause, words in (
         ("heat", "Lost to heat"),
         ("oxygen", "Lost to oxygen and time"),
@@ -183,34 +179,31 @@ def _flag_lines(out: Screen, batch: DriedBatch) -> None:
             BY_TAG[row.component].name for row in rows_of(batch.flags, Flag) if row.cause == cause
         ]
         if names:
-            out.line(f"{words}: {', '.join(names)}.", mark="·")
+            yield Line(f"{words}: {', '.join(names)}.", mark="·")
     if low_heat := low_heat_words(batch):
-        out.line(low_heat, mark=Styled("~", "warn"))
-    out.line()
+        yield Line(low_heat, mark=Styled("~", "warn"))
+    yield Line()
 
 
 # ---------------------------------------------------------------- routes side by side
 
 
-def print_comparison(
-    comparison: Comparison, *, everything: bool = False, file: IO[str] | None = None
-) -> None:
-    """Print routes side by side: what each keeps, then what 100 g hold; with ``everything`` all
+def comparison_card(comparison: Comparison, *, everything: bool = False) -> Report:
+    """Routes side by side: what each keeps, then what 100 g hold; with ``everything`` all
     components, and what 100 g fresh come to.
     """
-    out = Screen(file)
-    out.line(f"{comparison.food.description} ({comparison.food.id})", "bold")
+    yield Line(f"{comparison.food.description} ({comparison.food.id})", "bold")
     routes = list(comparison.batches)
     for number, route in enumerate(routes, start=1):
         batch = comparison.batches[route]
-        out.line(
+        yield Line(
             f"{route}: 100 g fresh give {100 * batch.yield_frac:.1f} g at "
             f"{percent(batch.water_frac)} water",
             mark=Styled(f"{number}", "bold"),
         )
-    out.line()
-    _differences(out, comparison, routes, everything)
-    _loss_table(out, comparison, routes, everything)
+    yield Line()
+    yield from _differences(comparison, routes, everything)
+    yield from _loss_table(comparison, routes, everything)
     table = comparison.table.set_index(["component", "route"])
     bases = [("dried", "Per 100 g dried"), ("fresh", "From 100 g fresh")][: 1 + everything]
     for basis, title in bases:
@@ -219,28 +212,26 @@ def print_comparison(
             columns: Columns = [("", "left")]
             columns += [("fresh", "right")] * (basis == "fresh")
             columns += [(str(routes.index(route) + 1), "right") for route in shown]
-            out.table(f"{title}, likely (low–high)", columns, rows)
-    out.line(
+            yield Table(f"{title}, likely (low–high)", columns, rows)
+    yield Line(
         "The ranges per 100 g hold how far your food may differ from the table's as well, the same "
         "for all routes. What a route costs is in the first table alone."
     )
-    out.line(storage_note({food_class(comparison.food).name}))
+    yield Line(storage_note({food_class(comparison.food).name}))
     if not everything:
-        out.line("Every component, and what 100 g fresh come to: --all.", "dim")
+        yield Line("Every component, and what 100 g fresh come to: --all.", "dim")
     seen: dict[tuple[str, str], str] = {}
     for number, batch in enumerate(comparison.batches.values(), start=1):
         for caution in batch.cautions:
             key = (caution.level, _caution_words(caution))
             seen[key] = f"{seen[key]}, {number}" if key in seen else str(number)
     if seen:
-        out.line()
+        yield Line()
     for (level, text), numbers in seen.items():
-        out.line(f"route {numbers}: {text}", mark=_MARKS[level])
+        yield Line(f"route {numbers}: {text}", mark=_MARKS[level])
 
 
-def _differences(
-    out: Screen, comparison: Comparison, routes: Sequence[str], everything: bool
-) -> None:
+def _differences(comparison: Comparison, routes: Sequence[str], everything: bool) -> Report:
     """Which route keeps more, by how much, and how sure that is."""
     shown = [
         row
@@ -267,7 +258,7 @@ def _differences(
         ("route 1 keeps more, from 100 g fresh", "right"),
         ("chance that it does", "left"),
     ]
-    out.table("Which route keeps more", columns, rows)
+    yield Table("Which route keeps more", columns, rows)
 
 
 def _signed(value: float, decimals: int) -> str:
@@ -298,9 +289,7 @@ def _in_tables(routes: Sequence[str]) -> list[Sequence[str]]:
     return [routes[at : at + _ROUTES_PER_TABLE] for at in range(0, len(routes), _ROUTES_PER_TABLE)]
 
 
-def _loss_table(
-    out: Screen, comparison: Comparison, routes: Sequence[str], everything: bool
-) -> None:
+def _loss_table(comparison: Comparison, routes: Sequence[str], everything: bool) -> Report:
     """What each route keeps of what it cuts, and to what the rest is lost."""
     flags = {route: comparison.batches[route].flags.set_index("component") for route in routes}
     flagged = [
@@ -320,7 +309,7 @@ def _loss_table(
             rows.append(row)
         columns: Columns = [("", "left")]
         columns += [(str(routes.index(route) + 1), "right") for route in shown]
-        out.table("Kept of the fresh food, and what takes the rest", columns, rows)
+        yield Table("Kept of the fresh food, and what takes the rest", columns, rows)
 
 
 # ---------------------------------------------------------------- for other programs

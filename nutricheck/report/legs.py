@@ -1,11 +1,13 @@
-"""The legs of a trip in words and rows."""
+"""The legs of a trip in words and tables."""
 
 from __future__ import annotations
 
 import math
 from typing import TYPE_CHECKING, Any
 
+from nutricheck.report.parts import Columns, Line, Report, Table
 from nutricheck.report.words import amount
+from nutricheck.rows import LegDay, rows_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -13,7 +15,7 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.stock.legs import LegStock
 
-__all__ = ["leg_rows", "leg_words", "short_legs", "short_legs_of"]
+__all__ = ["boxes_table", "leg_words", "legs_report", "short_legs", "short_legs_of"]
 
 
 def _kg(grams: float) -> str:
@@ -57,18 +59,31 @@ def _limit(grams: float) -> str:
     return "" if math.isnan(grams) else f" of at most {_kg(grams)} kg"
 
 
-def leg_rows(result: Result) -> list[list[str]]:
-    """Rows of what goes into each box: leg, where from, item, container, grams."""
+def boxes_table(result: Result) -> Table | None:
+    """What goes into each box; None where the plan has no legs."""
     if not result.legs:
-        return []
+        return None
+    columns: Columns = [(head, "left") for head in ("leg", "from", "item", "container")]
     rows: list[dict[Any, Any]] = result.legs["longest"].boxes.to_dict("records")
-    return [
-        [
-            str(row["leg"]),
-            str(row["filled"]),
-            str(row["item"]),
-            str(row["container"]),
-            amount(row["mass_g"], 0),
-        ]
-        for row in rows
+    keys = ("leg", "filled", "item", "container")
+    return Table(
+        "What goes into each box, and what is bought where",
+        [*columns, ("g", "right")],
+        [[*(str(row[key]) for key in keys), amount(row["mass_g"], 0)] for row in rows],
+    )
+
+
+def legs_report(result: Result) -> Report:
+    """The legs, what goes into each box, and what the pack weighs on each morning."""
+    boxes = boxes_table(result)
+    if boxes is None:
+        return
+    yield Line(leg_words(result), mark="Legs:")
+    yield Line()
+    yield boxes
+    rows = [
+        [str(row.day), row.leg, amount(row.food_g, 0), amount(row.total_g, 0)]
+        for row in rows_of(result.legs["longest"].days, LegDay)
     ]
+    columns: Columns = [("day", "right"), ("leg", "left"), ("food g", "right"), ("all g", "right")]
+    yield Table("What is carried on each morning", columns, rows)

@@ -1,16 +1,17 @@
-"""A day's food by meals, in words and rows."""
+"""A day's food by meals, in words and a table."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from nutricheck.report.parts import Columns, Line, Report, Table
 from nutricheck.report.words import amount, days_on_a_trip
 from nutricheck.trail.meals import dry_and_wet, meals
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["dry_food_words", "meal_rows"]
+__all__ = ["dry_food_words", "meals_report"]
 
 
 def dry_food_words(result: Result) -> str:
@@ -29,22 +30,25 @@ def dry_food_words(result: Result) -> str:
     return f"{'; '.join(told)}." if told else ""
 
 
-def meal_rows(result: Result) -> list[list[str]]:
-    """Rows by day and meal: day, meal, g, kcal, g that need water, litres; empty without meals."""
-    if all(portion.meal is None for portion in result.plan.portions):
-        return []
-    found = meals(result)
+def meals_report(result: Result) -> Report:
+    """A day's food by meals, where the plan has them, and what of it can be eaten dry."""
     rows = []
-    for (day, meal), own in found.groupby(["day", "meal"], sort=False):
-        wet = own[own["needs_water"]]
-        rows.append(
-            [
-                str(day),
-                str(meal),
-                amount(own["grams"].sum(), 0),
-                amount(own["energy_kcal"].sum(), 0),
-                amount(wet["grams"].sum(), 0),
-                amount(own["water_l"].sum(), 1),
-            ]
-        )
-    return rows
+    if any(portion.meal is not None for portion in result.plan.portions):
+        for (day, meal), foods in meals(result).groupby(["day", "meal"], sort=False):
+            wet = foods[foods["needs_water"]]
+            rows.append(
+                [
+                    str(day),
+                    str(meal),
+                    amount(foods["grams"].sum(), 0),
+                    amount(foods["energy_kcal"].sum(), 0),
+                    amount(wet["grams"].sum(), 0),
+                    amount(foods["water_l"].sum(), 1),
+                ]
+            )
+    figures = ("g", "kcal", "g that need water", "water L")
+    columns: Columns = [("day", "left"), ("meal", "left"), *((head, "right") for head in figures)]
+    if rows:
+        yield Table("The days by meals", columns, rows)
+    yield Line(dry_food_words(result), mark="Eaten dry:")
+    yield Line()

@@ -16,7 +16,7 @@ from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sweat import is_heat_day
 from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
 from nutricheck.report.additions_view import additions_view
-from nutricheck.report.legs import leg_rows
+from nutricheck.report.legs import boxes_table
 from nutricheck.report.page_answer import answer_view, sheet_rows
 from nutricheck.report.page_bar import bar_of, salt_zones
 from nutricheck.report.page_data import cites
@@ -542,7 +542,7 @@ def _supply(result: Result) -> dict[str, Any]:
     return {
         "lines": lines,
         "by_day": by_day_words(stores),
-        "boxes": leg_rows(result),
+        "boxes": boxes_table(result),
         "trips": [(trip, days[trip], place(days[trip])) for trip in supply.TRIPS],
         "ticks": [(place(day), day) for day in range(0, int(end) + 1, step)],
         "end": end,

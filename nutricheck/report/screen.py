@@ -9,34 +9,22 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterable, Sequence
-from typing import IO, Literal, NamedTuple
+from typing import IO
 
 from rich.cells import cell_len, chop_cells
 
 from nutricheck.outside_text import printable
+from nutricheck.report.parts import Cell, Columns, Line, Part, Style, Styled
 from nutricheck.symbols import with_symbols
 from nutricheck.terminal_size import WIDEST, columns_of
 
-__all__ = ["Columns", "Screen", "Styled", "text_table"]
+__all__ = ["Screen", "show", "text_table"]
 
 _GAP = "  "
 _LEAST_COLUMN = 8
 _WIDE = 60  # columns of a screen from which a table's words may be cut to fit
 
-Style = Literal["", "bold", "good", "warn", "bad", "dim"]
 _ANSI = {"bold": "1", "good": "32", "warn": "33", "bad": "1;31", "dim": "2"}
-
-
-class Styled(NamedTuple):
-    """Text with the style that repeats what it says."""
-
-    text: str
-    style: Style = ""
-
-
-Cell = str | Styled
-#: A table's columns: heading, and the side that cells keep to.
-Columns = list[tuple[str, Literal["left", "right"]]]
 
 
 def text_table(
@@ -187,3 +175,16 @@ class Screen:
         self.line(title, "bold")
         lines = text_table(columns, rows, width=self.width, colour=self.colour)
         self._file.write("\n".join(lines) + "\n\n")
+
+    def show(self, report: Iterable[Part]) -> None:
+        """A report, part by part."""
+        for part in report:
+            if isinstance(part, Line):
+                self.line(part.text, part.style, part.mark)
+            else:
+                self.table(part.title, part.columns, part.rows)
+
+
+def show(report: Iterable[Part], file: IO[str] | None = None) -> None:
+    """Print a report, 100 columns wide at most."""
+    Screen(file).show(report)

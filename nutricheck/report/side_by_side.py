@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import IO, TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any
 
 from nutricheck.adequacy import chance, coverage
 from nutricheck.advice.answer import answer
 from nutricheck.facts.components import BY_TAG, HOT_DAY_FOUR
-from nutricheck.report.screen import Cell, Columns, Screen, Styled
+from nutricheck.report.parts import Cell, Columns, Line, Report, Styled, Table
 from nutricheck.report.status import STATUSES, rank
 from nutricheck.report.terminal import MARKS, STATUS_STYLES
 from nutricheck.report.verdict import answer_finding
@@ -18,30 +18,27 @@ from nutricheck.rows import CoverageRow, rows_of
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["print_plans"]
+__all__ = ["plans_report"]
 
 _PLANS_PER_TABLE = 3
 _FIRST = ("ENERC_KCAL", *HOT_DAY_FOUR)
 _BAD = (chance.TOO_MUCH, chance.SHORT)
 
 
-def print_plans(found: Mapping[str, Result], file: IO[str] | None = None) -> None:
-    """Print each plan's answer, and the worst day of the chief components and of what is not right.
+def plans_report(found: Mapping[str, Result]) -> Report:
+    """Each plan's answer, and the worst day of the chief components and of what is not right.
 
     Parameters
     ----------
     found : mapping
         Path of the plan → its result.
-    file : file, optional
-        Where to; left out: stdout.
     """
-    out = Screen(file)
     worst = {path: _worst_days(result) for path, result in found.items()}
     for path, result in found.items():
         finding = answer_finding(answer(result))
-        out.line(path, "bold")
-        out.line(finding.text, mark=MARKS[finding.kind])
-        out.line()
+        yield Line(path, "bold")
+        yield Line(finding.text, mark=MARKS[finding.kind])
+        yield Line()
     tags = [
         tag
         for tag in BY_TAG
@@ -55,13 +52,13 @@ def print_plans(found: Mapping[str, Result], file: IO[str] | None = None) -> Non
             [BY_TAG[tag].name, *(_cell(worst[path].get(tag)) for path in shown)] for tag in tags
         ]
         columns: Columns = [("", "left"), *((path, "left") for path in shown)]
-        out.table("Share of the aim on the worst day", columns, rows)
-    out.line(
+        yield Table("Share of the aim on the worst day", columns, rows)
+    yield Line(
         "Shown are the five that matter, and what is too much or short in any plan. All: "
         "--out all.csv, or nutricheck check PLAN.",
         "dim",
     )
-    out.line(disclaimer, "dim")
+    yield Line(disclaimer, "dim")
 
 
 def _worst_days(result: Result) -> dict[str, CoverageRow]:

@@ -11,14 +11,13 @@ from nutricheck.errors import NutricheckError, shorten
 from nutricheck.facts import evidence
 from nutricheck.facts.ledger import STATUSES, Figure, Row, rows, sources
 from nutricheck.outside_text import csv_cell
-from nutricheck.report.screen import Screen
+from nutricheck.report.parts import Line, Report, Table
 
-__all__ = ["print_figures", "print_sources", "write_figures"]
+__all__ = ["figures_report", "sources_report", "write_figures"]
 
 
-def print_sources(file: IO[str] | None = None) -> None:
-    """Print all publications with the count of figures and their check, 100 columns wide."""
-    screen = Screen(file)
+def sources_report() -> Report:
+    """All publications with the count of figures and their check."""
     lines: list[tuple[str, ...]] = []
     table = ""
     for source in sources():
@@ -26,25 +25,24 @@ def print_sources(file: IO[str] | None = None) -> None:
             table = source.table
             lines.append((table,))
         lines.append((f"  {source.citation}", f"{source.figures or source.rows:,}", source.status))
-    screen.table(
+    yield Table(
         "Published figures and where they come from",
         [("table and publication", "left"), ("figures", "right"), ("checked", "left")],
         lines,
     )
-    _explain(screen)
-    screen.line("One table's figures, one by one: nutricheck sources TABLE. All of them: --csv.")
+    yield from _explained()
+    yield Line("One table's figures, one by one: nutricheck sources TABLE. All of them: --csv.")
 
 
-def print_figures(name: str, file: IO[str] | None = None) -> None:
-    """Print every row of one evidence table with its figures, citation and check."""
+def figures_report(name: str) -> Report:
+    """Every row of one evidence table with its figures, citation and check."""
     _known_name(name)
-    screen = Screen(file)
     sidecar = evidence.sidecar(name)
-    screen.line(f"{sidecar['title']}. {sidecar['publisher']}, {sidecar['edition']}.")
-    screen.line(f"{sidecar['source']}; retrieved {sidecar['retrieved']}.")
+    yield Line(f"{sidecar['title']}. {sidecar['publisher']}, {sidecar['edition']}.")
+    yield Line(f"{sidecar['source']}; retrieved {sidecar['retrieved']}.")
     if sidecar["changes"].strip():
-        screen.line(f"Changes: {' '.join(sidecar['changes'].split())}")
-    screen.line()
+        yield Line(f"Changes: {' '.join(sidecar['changes'].split())}")
+    yield Line()
     lines = [
         (
             row.what,
@@ -56,10 +54,10 @@ def print_figures(name: str, file: IO[str] | None = None) -> None:
     ]
     heads = ("what", "figures", "source", "checked")
     shown = [i for i in range(4) if any(line[i] for line in lines)]
-    screen.table(
+    yield Table(
         name, [(heads[i], "left") for i in shown], [[line[i] for i in shown] for line in lines]
     )
-    _explain(screen)
+    yield from _explained()
 
 
 def _cited(row: Row) -> str:
@@ -87,6 +85,6 @@ def _told(figure: Figure) -> str:
     return f"{figure.figure} {figure.value}{unit}"
 
 
-def _explain(screen: Screen) -> None:
+def _explained() -> Report:
     for status, meaning in STATUSES.items():
-        screen.line(f"{status}: {meaning}", "dim")
+        yield Line(f"{status}: {meaning}", "dim")

@@ -6,7 +6,7 @@ Colour repeats what a word says and is left out where stdout is no terminal.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import IO, TYPE_CHECKING, Any, Literal
 
@@ -26,11 +26,12 @@ from nutricheck.report.drink import drink_sentences
 from nutricheck.report.dry import dry_words
 from nutricheck.report.food_sources import food_sources
 from nutricheck.report.in_pack import pack_fact
-from nutricheck.report.legs import leg_rows, leg_words
+from nutricheck.report.legs import legs_report
 from nutricheck.report.made_on_the_way import ferment_fact
-from nutricheck.report.meals import dry_food_words, meal_rows
+from nutricheck.report.meals import meals_report
+from nutricheck.report.parts import Cell, Columns, Line, Style, Styled
 from nutricheck.report.people import group_words, part_words
-from nutricheck.report.screen import Cell, Columns, Screen, Style, Styled
+from nutricheck.report.screen import Screen
 from nutricheck.report.status import STATUSES
 from nutricheck.report.verdict import not_possible, short_facts, verdict
 from nutricheck.report.walking import WALKING_HEADS, WALKING_WORDS, walking_rows
@@ -57,7 +58,6 @@ from nutricheck.rows import (
     EnergyShare,
     Enough,
     Flag,
-    LegDay,
     StoredItem,
     TargetRow,
     rows_of,
@@ -72,7 +72,7 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.facts.caution import Caution
 
-__all__ = ["MARKS", "STATUS_STYLES", "print_cautions", "print_report"]
+__all__ = ["MARKS", "STATUS_STYLES", "caution_lines", "print_report"]
 
 _KIND_STYLES: dict[Kind, Style] = {
     "good": "good",
@@ -211,8 +211,8 @@ def _all_tables(out: Screen, result: Result, day: str) -> None:
     _sources(out, result)
     _batches(out, result)
     _in_pack(out, result)
-    _meals(out, result)
-    _legs(out, result)
+    out.show(meals_report(result))
+    out.show(legs_report(result))
     _supply(out, result)
     _water(out, result)
     _cautions(out, result.cautions)
@@ -446,45 +446,6 @@ def _kept(flags: Mapping[str, Any], tag: str) -> str:
     return f"{percent(row.kept_likely)} ({ends.removesuffix(PERCENT_SIGN)})"
 
 
-def _meals(out: Screen, result: Result) -> None:
-    """A day's food by meals, where the plan has them, and what of it can be eaten dry."""
-    columns: Columns = [
-        ("day", "left"),
-        ("meal", "left"),
-        ("g", "right"),
-        ("kcal", "right"),
-        ("g that need water", "right"),
-        ("water L", "right"),
-    ]
-    if rows := meal_rows(result):
-        out.table("The days by meals", columns, rows)
-    out.line(dry_food_words(result), mark="Eaten dry:")
-    out.line()
-
-
-def _legs(out: Screen, result: Result) -> None:
-    """The legs, what goes into each box, and what the pack weighs on each morning."""
-    if not result.legs:
-        return
-    out.line(leg_words(result), mark="Legs:")
-    out.line()
-    columns: Columns = [
-        ("leg", "left"),
-        ("from", "left"),
-        ("item", "left"),
-        ("container", "left"),
-        ("g", "right"),
-    ]
-    out.table("What goes into each box, and what is bought where", columns, leg_rows(result))
-    days = result.legs["longest"].days
-    shown = [
-        [str(row.day), row.leg, amount(row.food_g, 0), amount(row.total_g, 0)]
-        for row in rows_of(days, LegDay)
-    ]
-    columns = [("day", "right"), ("leg", "left"), ("food g", "right"), ("all g", "right")]
-    out.table("What is carried on each morning", columns, shown)
-
-
 def _in_pack(out: Screen, result: Result) -> None:
     """What a day's food still holds of the vitamins that the pack takes most of, day by day."""
     by_day = intake_by_day(result).pivot(index="day", columns="component", values="likely")
@@ -619,13 +580,13 @@ def _labels(out: Screen, result: Result) -> None:
 def _cautions(out: Screen, cautions: Sequence[Caution]) -> None:
     if cautions:
         out.line("Cautions", "bold")
-        print_cautions(out, cautions)
+        out.show(caution_lines(cautions))
         out.line()
 
 
-def print_cautions(out: Screen, cautions: Sequence[Caution]) -> None:
+def caution_lines(cautions: Iterable[Caution]) -> Iterator[Line]:
     """Each caution as a paragraph behind its level."""
     for caution in cautions:
         where = f"{caution.where}: " if caution.where else ""
         mark = Styled(f"{caution.level}:", _LEVEL_STYLES[caution.level])
-        out.line(f"{where}{caution.text} ({caution.authority})", mark=mark)
+        yield Line(f"{where}{caution.text} ({caution.authority})", mark=mark)

@@ -14,11 +14,12 @@ from nutricheck.errors import DryingError
 from nutricheck.facts.components import tags
 from nutricheck.foods import open_table
 from nutricheck.report.batch_card import (
+    batch_card,
     batch_json,
+    comparison_card,
     comparison_json,
-    print_batch,
-    print_comparison,
 )
+from nutricheck.report.screen import show
 
 TABLE = open_table()
 THREE = ("raw 35C 6d", "raw 57C 10h", "boiled drained, 68C 8h")
@@ -130,9 +131,9 @@ def test_the_same_route_at_another_name_makes_no_difference():
     assert same.differences.empty
 
 
-def lines_of(print_it, *arguments, **rest):
+def lines_of(report, *arguments, **rest):
     out = io.StringIO()
-    print_it(*arguments, file=out, **rest)
+    show(report(*arguments, **rest), out)
     return out.getvalue().splitlines()
 
 
@@ -140,8 +141,8 @@ def test_comparison_fits_100_columns():
     comparison = compare_routes(
         "11457", (*THREE, "freeze-dried", "steamed 60C 9h"), TABLE, draws=200
     )
-    brief = lines_of(print_comparison, comparison)
-    full = lines_of(print_comparison, comparison, everything=True)
+    brief = lines_of(comparison_card, comparison)
+    full = lines_of(comparison_card, comparison, everything=True)
     assert max(map(len, brief + full)) <= 100
     heads = [line.split(",")[0] for line in full if line.startswith(("Per", "From", "Kept"))]
     assert list(dict.fromkeys(heads)) == [
@@ -220,7 +221,7 @@ def test_unknown_batch_names_the_nearest(plan):
 def test_card_says_what_matters_in_100_columns(plan):
     batch, portions = batch_of_plan(plan, "tomato, raw", TABLE, draws=100)
     for everything in (False, True):
-        lines = lines_of(print_batch, batch, portions, everything=everything)
+        lines = lines_of(batch_card, batch, portions, everything=everything)
         assert max(map(len, lines)) <= 100
     text = "\n".join(lines)
     for said in (

@@ -17,7 +17,7 @@ from nutricheck.errors import EvidenceError, NutricheckError
 from nutricheck.facts import evidence
 from nutricheck.facts import ledger as sources
 from nutricheck.foods import open_table
-from nutricheck.report.sources import print_figures
+from nutricheck.report.sources import figures_report
 
 UNITS: pint.UnitRegistry[float] = pint.UnitRegistry()
 UNITS.define("piece = [piece_count]")
@@ -110,6 +110,6 @@ def test_csv_has_every_figure():
 
 def test_a_table_that_is_not_there():
     with pytest.raises(NutricheckError, match="no table of figures 'nope'; expected one of"):
-        print_figures("nope")
+        list(figures_report("nope"))
     with pytest.raises(EvidenceError, match="nope"):
         sources.figures("nope")

@@ -10,9 +10,10 @@ import pytest
 
 from nutricheck.advice.additions import additions
 from nutricheck.check_plan import check
-from nutricheck.report.additions_table import print_proposal
+from nutricheck.report.additions_table import proposal_report
 from nutricheck.report.data import result_json
 from nutricheck.report.page import page_html
+from nutricheck.report.screen import show
 from nutricheck.report.terminal import print_report
 from nutricheck.report.workbook import workbook_sheets
 
@@ -88,6 +89,6 @@ def test_json(result, dangers):
 
 def test_additions(result, dangers):
     out = io.StringIO()
-    print_proposal(result, additions(result, time_limit_s=2.0), file=out)
+    show(proposal_report(result, additions(result, time_limit_s=2.0)), out)
     text = flat(out.getvalue())
     assert all(flat(own.text) in text for own in dangers)

@@ -7,7 +7,8 @@ import io
 import pytest
 from rich.cells import cell_len
 
-from nutricheck.report.screen import Screen, Styled, text_table
+from nutricheck.report.parts import Styled
+from nutricheck.report.screen import Screen, text_table
 from nutricheck.report.words import percent
 from nutricheck.terminal_size import WIDEST
 

@@ -10,7 +10,8 @@ import pytest
 
 from nutricheck.adequacy.coverage import TRIP_MEAN
 from nutricheck.cohort.check_many import checked_plans
-from nutricheck.report.side_by_side import print_plans
+from nutricheck.report.screen import show
+from nutricheck.report.side_by_side import plans_report
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 PLANS = [SAMPLES / "july_survey.toml", SAMPLES / "light_pack.toml"]
@@ -23,7 +24,7 @@ def found():
 
 def printed(found) -> str:
     out = io.StringIO()
-    print_plans(found, file=out)
+    show(plans_report(found), out)
     return out.getvalue().replace("\u00a0", " ")
 
 

@@ -11,7 +11,7 @@ from nutricheck.advice.answer import answer
 from nutricheck.errors import PlanError
 from nutricheck.plan.read import plan_from_data
 from nutricheck.report.answer_words import action_words
-from nutricheck.report.legs import leg_rows, leg_words, short_legs
+from nutricheck.report.legs import boxes_table, leg_words, short_legs
 from nutricheck.report.workbook import workbook_sheets
 from tests.plans import legs_plan
 
@@ -71,7 +71,7 @@ def test_the_legs_are_told():
     result = nc.check(PLAN, draws=0)
     assert "south 1.2 to 0.2 kg, north 2.2 to 0.3 kg" in short_legs(result)
     assert "north, days 6 to 12: 1.9 kg from food box" in leg_words(result)
-    assert ["north", "food box", "raisins", "", "500"] in leg_rows(result)
+    assert ["north", "food box", "raisins", "", "500"] in boxes_table(result).rows
 
 
 def test_food_that_comes_later_does_not_cover_the_first_days():
@@ -131,6 +131,6 @@ def test_boxes_hold_what_is_packed_before_drinks_are_made_of_it():
         ]
     )
     data["portions"][1] = {"item": "raisin drink", "amount": "1 batch"}
-    rows = leg_rows(nc.check(data, draws=0))
+    rows = boxes_table(nc.check(data, draws=0)).rows
     assert ["north", "food box", "raisins", "", "500"] in rows
     assert not [row for row in rows if row[2] == "raisin drink"]

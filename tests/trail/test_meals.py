@@ -7,7 +7,7 @@ import pytest
 import nutricheck as nc
 from nutricheck.errors import PlanError
 from nutricheck.plan.read import plan_from_data
-from nutricheck.report.meals import dry_food_words, meal_rows
+from nutricheck.report.meals import dry_food_words, meals_report
 from nutricheck.trail.meals import NO_MEAL, dry_and_wet, meals
 from tests.plans import WOMAN, day, eat, food, plan
 
@@ -54,7 +54,7 @@ def test_what_can_be_eaten_dry():
     assert found["walk", False] == 60
     assert found["rest", False] == 80
     assert "walk: 60 g with" in dry_food_words(result)
-    assert ["walk", "main meal", "100"] in [row[:3] for row in meal_rows(result)]
+    assert ["walk", "main meal", "100"] in [row[:3] for row in next(meals_report(result)).rows]
 
 
 def test_a_meal_that_is_none_is_an_error():
