@@ -173,6 +173,12 @@ class DaysOrTrip(Quantity):
         except ValueError as error:
             raise ValueError(f'{error}; or "{THE_TRIP}"') from None
 
+    def __get_pydantic_json_schema__(
+        self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
+    ) -> dict[str, Any]:
+        made = super().__get_pydantic_json_schema__(schema, handler)
+        return made | {"examples": [self.example, THE_TRIP]}
+
 
 @dataclass(frozen=True)
 class Amount:

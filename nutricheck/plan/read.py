@@ -563,6 +563,8 @@ def _people_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, .
     companions = list(_entries(data, "companions"))
     if companions and not first:
         yield ("person", "name"), "is missing; where several eat from one pack each has a name"
+    if not companions and isinstance(person, Mapping) and person.get("share") is not None:
+        yield ("person", "share"), "is said where several eat from one pack; leave it out"
     people = {first.casefold(): first} if first else {}
     places: dict[str, tuple[str | int, ...]] = {first.casefold(): ("person", "name")}
     for i, entry in companions:

@@ -5,11 +5,13 @@ from __future__ import annotations
 import copy
 import io
 import json
+from types import SimpleNamespace
 
 import pandas as pd
 import pytest
 
 import nutricheck as nc
+from nutricheck.advice.additions.into_plan import plan_with
 from nutricheck.cohort.check_many import checked_plans
 from nutricheck.editor.session import Session
 from nutricheck.editor.view import answer_part
@@ -274,3 +276,25 @@ def test_the_editor_says_whose_answer_it_shows():
         "Ben",
         "The pack of Ada and Ben",
     ]
+
+
+def test_a_share_of_nobodys_pack_is_an_error():
+    alone = changed(companions=[])
+    alone["person"]["share"] = "80 %"
+    alone["portions"] = [eat("almonds", "200 g")]
+    with pytest.raises(PlanError, match="where several eat from one pack") as error:
+        plan_from_data(alone)
+    assert [fault.location for fault in error.value.faults] == [("person", "share")]
+
+
+def test_what_is_added_to_a_part_is_this_persons():
+    """Ben eats 150 % of what is everybody's; 30 g more of almonds are 330 g, walnuts stay 60 g."""
+    ben = nc.check(PLAN, draws=0).group.people["Ben"]
+    items = pd.DataFrame(
+        [{"item": "almonds", "is_new": False, "food_id": "", "trip_g": 360.0, "fresh_g": 0.0}]
+    )
+    portions = pd.DataFrame(
+        [{"item": "almonds", "text": "30 g", "day": name} for name in ("walk", "rest")]
+    )
+    with_more = plan_with(ben.plan, SimpleNamespace(items=items, portions=portions))
+    assert eaten(nc.check(with_more, draws=0))["almonds"] == pytest.approx(330)

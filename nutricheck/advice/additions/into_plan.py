@@ -83,9 +83,11 @@ def _changes(plan: Plan, proposal: Proposal) -> _Changes:
 def plan_with(plan: Plan, proposal: Proposal) -> Plan:
     """The plan with the proposed foods packed and portioned, and fresh ones as batches.
 
-    An item that was spread evenly over so many days is portioned in grams instead.
+    An item that was spread evenly over so many days is portioned in grams instead. Of a part of a
+    pack that several eat from, the amounts are this person's.
     """
     found = _changes(plan, proposal)
+    who = (plan.person.name,) if plan.person.share_percent != 100 else ()
     packed = [
         entry.model_copy(update={"mass_g": found.mass_g[i]}) if i in found.mass_g else entry
         for i, entry in enumerate(plan.packed)
@@ -95,13 +97,14 @@ def plan_with(plan: Plan, proposal: Proposal) -> Plan:
         for name, food, grams in found.packed
     ]
     portions = [
-        Portion(item=own.item, amount=grams_text(found.in_grams[i]), days=own.days)
+        Portion(item=own.item, amount=grams_text(found.in_grams[i]), days=own.days, who=who)
         if i in found.in_grams
         else own
         for i, own in enumerate(plan.portions)
     ]
     portions += [
-        Portion(item=item, amount=amount, days=(day,)) for item, amount, day in found.portions
+        Portion(item=item, amount=amount, days=(day,), who=who)
+        for item, amount, day in found.portions
     ]
     return plan.model_copy(
         update={
