@@ -283,7 +283,7 @@ def heat_cautions(person: Person, day: DayType, energy: EnergyNeed) -> tuple[Cau
                 assumed=_assumed(day),
                 limit=f"{stress.limit_c:.0f}",
                 who=f"for people {'' if stress.is_acclimatised else 'not '}used to the heat"
-                + (", and for you it counts one step more" if stress.groups else ""),
+                + ("; you are held to it a step more strictly" if stress.groups else ""),
             )
         )
     is_danger = any(own.level == "danger" for own in found)

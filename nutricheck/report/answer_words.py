@@ -110,13 +110,15 @@ def headline(answer: Answer) -> str:
     if asked:
         return f"Not before you have asked {asked}"
     everything = (*answer.five, *answer.others)
-    named = [own for own in everything if own.tag != "ENERC_KCAL"]
-    lacking = [nutrient_name(own.tag) for own in named if own.shown_word in _LACKING]
-    doubtful = [nutrient_name(own.tag) for own in named if own.shown_word in _MAY_LACK]
+    lacking = [own.tag for own in everything if own.shown_word in _LACKING]
+    doubtful = [own.tag for own in everything if own.shown_word in _MAY_LACK]
+    # nine tenths of the day's use is a full day, and may yet be too little over a trip
+    what = "Food" if "ENERC_KCAL" in (*lacking, *doubtful) else "Energy"
     length = answer.days["longest"].length
-    energy = f"Energy for all {length} days" if length > 1 else "Energy for the day"
+    energy = f"{what} for all {length} days" if length > 1 else f"{what} for the day"
     if lacking:
-        return f"Not quite. {energy}, but not enough {_some(lacking)}."
+        return f"Not quite. {energy}, but not enough {_some([*map(nutrient_name, lacking)])}."
+    named = [own for own in everything if own.tag != "ENERC_KCAL"]
     unknown = sum(own.word == chance.NOT_KNOWN for own in named)
     if unknown > len(named) / 2:
         return (
@@ -124,7 +126,7 @@ def headline(answer: Answer) -> str:
             "look for better labels, or take foods of the table."
         )
     if doubtful:
-        return f"Almost. {energy}, but maybe not enough {_some(doubtful)}."
+        return f"Almost. {energy}, but maybe not enough {_some([*map(nutrient_name, doubtful)])}."
     return f"Yes. {energy}, and enough of all that is known."
 
 

@@ -436,14 +436,15 @@
     if (tooMuch.length) wrong.push(`Too much ${said.some(tooMuch)}.`);
     if (wrong.length) return `No. ${wrong.join(" ")}`;
     if (data.asked) return `Not before you have asked ${data.asked}`;
-    const rest = standings.filter((own) => own.tag !== "ENERC_KCAL");
-    const namesOf = (words) => rest.filter((own) => words.includes(own.shown))
-      .map((own) => said.nutrientName(own.tag));
-    const lacking = namesOf(said.LACKING);
-    const doubtful = namesOf(said.MAY_LACK);
-    const energy = length > 1 ? `Energy for all ${length} days` : "Energy for the day";
-    if (lacking.length) return `Not quite. ${energy}, but not enough ${said.some(lacking)}.`;
-    if (doubtful.length) return `Almost. ${energy}, but maybe not enough ${said.some(doubtful)}.`;
+    const tagsOf = (words) => standings.filter((own) => words.includes(own.shown))
+      .map((own) => own.tag);
+    const lacking = tagsOf(said.LACKING);
+    const doubtful = tagsOf(said.MAY_LACK);
+    const names = (tags) => said.some(tags.map((tag) => said.nutrientName(tag)));
+    const what = [...lacking, ...doubtful].includes("ENERC_KCAL") ? "Food" : "Energy";
+    const energy = length > 1 ? `${what} for all ${length} days` : `${what} for the day`;
+    if (lacking.length) return `Not quite. ${energy}, but not enough ${names(lacking)}.`;
+    if (doubtful.length) return `Almost. ${energy}, but maybe not enough ${names(doubtful)}.`;
     return `Yes. ${energy}, and enough of all that is known.`;
   };
 
