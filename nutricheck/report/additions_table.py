@@ -8,20 +8,12 @@ from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from nutricheck.facts.components import BY_TAG
 from nutricheck.outside_text import json_text
-from nutricheck.report.additions_view import (
-    no_allergy_check,
-    proposal_lead,
-    reduction_lead,
-    shown_gaps,
-    together_words,
-)
+from nutricheck.report.additions_view import Additions, additions_of, left_out_of
 from nutricheck.report.data import records
 from nutricheck.report.parts import Cell, Columns, Line, Report, Style, Styled, Table
 from nutricheck.report.terminal import caution_lines
 from nutricheck.report.words import amount, disclaimer, percent
-from nutricheck.rows import AddedItem, AddedPortion, Droppable, Gap, UnknownUpper, rows_of
 from nutricheck.versions import stamped
 
 if TYPE_CHECKING:
@@ -38,67 +30,60 @@ _STATE_STYLES: dict[str, Style] = {"closed": "good", "narrowed": "warn", "open":
 def proposal_report(result: Result, proposal: Proposal, *, everything: bool = False) -> Report:
     """What to add, a day and over the trip, and what that does; on demand all behind it."""
     yield Line(result.plan.trip.title, "bold")
-    yield Line(proposal_lead(proposal))
+    found = additions_of(proposal)
+    yield Line(found.lead)
     yield Line()
-    is_met = proposal.status in {"lightest", "nothing needed"}
-    mark = Styled("+", "good") if is_met else Styled("~", "warn")
-    for number, words in enumerate(proposal.words):
+    mark = Styled("+", "good") if found.is_met else Styled("~", "warn")
+    for number, words in enumerate(found.words):
         yield Line(words, mark=mark if number == 0 else "·")
     yield Line()
-    if len(proposal.items):
-        yield from _items(proposal)
-    shown = [caution for caution in proposal.cautions if everything or caution.level != "note"]
+    if found.items:
+        yield from _items(found)
+    shown = [caution for caution in found.cautions if everything or caution.level != "note"]
     if everything:
-        for words in proposal.details:
+        for words in found.details:
             yield Line(words, mark="·")
         yield Line()
-        yield from _gaps(proposal)
-        yield from _unknown(proposal)
+        yield from _gaps(found)
+        yield from _unknown(found)
     yield from caution_lines(shown)
-    yield Line(no_allergy_check)
+    yield Line(found.no_allergy_check)
     if not everything:
         yield Line("Gap by gap, and what stands behind it: --all")
     yield Line()
     yield Line(disclaimer, "dim")
 
 
-def _items(proposal: Proposal) -> Report:
-    portions = proposal.portions
-    kinds = list(dict.fromkeys(portions.sort_values("days", ascending=False)["day"]))
-    texts = {(row.item, row.day): row.text for row in rows_of(portions, AddedPortion)}
-    has_days = len(kinds) <= _DAY_COLUMNS
-    days: Columns = [(kind, "right") for kind in kinds] if has_days else [("g a day", "right")]
+def _items(found: Additions) -> Report:
+    texts = {(row.item, row.day): row.text for row in found.portions}
+    has_days = len(found.kinds) <= _DAY_COLUMNS
+    days: Columns = [(kind, "right") for kind in found.kinds if has_days]
+    days = days or [("g a day", "right")]
     columns: Columns = [("add", "left"), ("how", "left"), *days, ("trip, g", "right")]
     rows: list[Sequence[Cell]] = []
-    for row in rows_of(proposal.items, AddedItem):
+    for row in found.items:
         how = row.how
         if not pd.isna(row.fresh_g):
             how += f"; from {amount(row.fresh_g, 0)} g fresh"
-        cells = (
-            [texts.get((row.item, kind), "–") for kind in kinds]
-            if has_days
-            else [amount(row.mean_g, 1)]
-        )
+        cells = [texts.get((row.item, kind), "–") for kind in found.kinds if has_days]
+        cells = cells or [amount(row.mean_g, 1)]
         rows.append([row.item, how, *cells, amount(row.trip_g, 0)])
     yield Table("What to add, and how much a day", columns, rows)
 
 
-def _gaps(proposal: Proposal) -> Report:
-    gaps = shown_gaps(proposal)
+def _gaps(found: Additions) -> Report:
     rows: list[Sequence[Cell]] = []
-    for tag in dict.fromkeys(gaps["component"]):
-        rows.append([f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}"])
-        digits = BY_TAG[tag].decimals
-        for row in rows_of(gaps[gaps["component"] == tag], Gap):
+    for component, gaps in found.gaps:
+        rows.append([f"{component.name}, {component.unit}"])
+        for gap in gaps:
+            amounts = (gap.target, gap.before, gap.after)
             rows.append(
                 [
-                    f"  {row.day}",
-                    amount(row.target, digits),
-                    amount(row.before, digits),
-                    amount(row.after, digits),
-                    percent(row.ratio_before),
-                    percent(row.ratio_after),
-                    Styled(row.state, _STATE_STYLES.get(row.state, "")),
+                    f"  {gap.day}",
+                    *(amount(value, component.decimals) for value in amounts),
+                    percent(gap.ratio_before),
+                    percent(gap.ratio_after),
+                    Styled(gap.state, _STATE_STYLES.get(gap.state, "")),
                 ]
             )
     columns: Columns = [
@@ -114,26 +99,25 @@ def _gaps(proposal: Proposal) -> Report:
         yield Table("What it does to each gap", columns, rows)
 
 
-def _unknown(proposal: Proposal) -> Report:
-    rows = [[row.item, row.components] for row in rows_of(proposal.unknown_uppers, UnknownUpper)]
-    if rows:
+def _unknown(found: Additions) -> Report:
+    if found.unknown:
         columns: Columns = [("item", "left"), ("not known", "left")]
-        yield Table("Upper levels that could not be looked at", columns, rows)
+        yield Table("Upper levels that could not be looked at", columns, found.unknown)
 
 
 def reduction_report(result: Result, reduction: Reduction) -> Report:
     """Which items could be left out, alone and together."""
     yield Line(result.plan.trip.title, "bold")
-    yield Line(reduction_lead(reduction))
+    found = left_out_of(reduction)
+    yield Line(found.lead)
     yield Line()
-    for number, words in enumerate(reduction.words):
+    for number, words in enumerate(found.words):
         yield Line(words, mark=Styled("+" if number == 0 else "·"))
     yield Line()
     rows: list[Sequence[Cell]] = []
-    for row in rows_of(reduction.items, Droppable):
-        can_go, together = together_words(row.is_droppable, row.is_chosen)
-        alone = Styled(can_go, "good" if row.is_droppable else "")
-        rows.append([row.item, amount(row.trip_g, 0), alone, together, row.reason])
+    for row in found.items:
+        alone = Styled(found.alone(row), "good" if row.is_droppable else "")
+        rows.append([row.item, amount(row.trip_g, 0), alone, found.together(row), row.reason])
     columns: Columns = [
         ("item", "left"),
         ("used, g", "right"),

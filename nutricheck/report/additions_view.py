@@ -5,128 +5,101 @@ What a table of the terminal, the page or the workbook shows of a proposal is ch
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-import pandas as pd
-
-from nutricheck.facts.components import BY_TAG
-from nutricheck.report.words import amount, percent
+from nutricheck.facts.components import BY_TAG, Component
 from nutricheck.rows import AddedItem, AddedPortion, Droppable, Gap, UnknownUpper, rows_of
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
     from nutricheck.advice.additions import Proposal, Reduction
+    from nutricheck.facts.caution import Caution
 
-__all__ = [
-    "additions_view",
-    "no_allergy_check",
-    "proposal_lead",
-    "reduction_lead",
-    "shown_gaps",
-    "together_words",
-]
+__all__ = ["Additions", "LeftOut", "additions_of", "left_out_of"]
 
-no_allergy_check = (
+_NO_ALLERGY_CHECK = (
     "Words to leave out are looked for in the names of foods only: this is no check for allergies."
 )
-
 _LEAST = {"mass": "mass", "water": "water to prepare it", "energy": "energy"}
 _STATE_MARKS = {"closed": "enough", "narrowed": "even", "open": "short"}
 
 
-def proposal_lead(proposal: Proposal) -> str:
-    """What was asked, such as ``Least added mass, for the longest trip of 21 days``."""
+@dataclass(frozen=True)
+class Additions:
+    """What a proposal says; terminal, page and workbook show this and nothing else of it.
+
+    ``gaps`` are those that were looked at and open before. ``kinds``: the kinds of day that get
+    any of it, the most frequent first.
+    """
+
+    lead: str
+    is_met: bool
+    words: tuple[str, ...]
+    details: tuple[str, ...]
+    items: list[AddedItem]
+    kinds: list[str]
+    portions: list[AddedPortion]
+    gaps: list[tuple[Component, list[Gap]]]
+    unknown: list[UnknownUpper]
+    cautions: tuple[Caution, ...]
+    no_allergy_check: str = _NO_ALLERGY_CHECK
+
+    @property
+    def states(self) -> list[str]:
+        """How many gaps are closed, narrowed and open."""
+        states = [gap.state for _, gaps in self.gaps for gap in gaps]
+        return [f"{states.count(state)} {state}" for state in _STATE_MARKS if state in states]
+
+    def mark(self, gap: Gap) -> str:
+        """The mark of a gap's state."""
+        return _STATE_MARKS[gap.state]
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """What a reduction says, alone and together; for every report."""
+
+    lead: str
+    words: tuple[str, ...]
+    items: list[Droppable]
+
+    def alone(self, item: Droppable) -> str:
+        """Whether an item can be left out by itself."""
+        return "can go" if item.is_droppable else "needed"
+
+    def together(self, item: Droppable) -> str:
+        """Whether it is in the heaviest set that can go together."""
+        return "goes" if item.is_chosen else ""
+
+
+def additions_of(proposal: Proposal) -> Additions:
+    """A proposal as every report shows it; its lead says what was asked."""
+    gaps: dict[str, list[Gap]] = {}
+    for gap in rows_of(proposal.gaps, Gap):
+        if gap.state != "covered before" and gap.is_searched:
+            gaps.setdefault(gap.component, []).append(gap)
     robust = ", sure at the low end of the range" if proposal.is_robust else ""
-    return (
-        f"Least added {_LEAST[proposal.objective]}{robust}, for the {proposal.trip} trip of "
-        + days_words(proposal.pack["days"])
+    by_days = proposal.portions.sort_values("days", ascending=False)
+    return Additions(
+        lead=f"Least added {_LEAST[proposal.objective]}{robust}, for the {proposal.trip} trip of "
+        + days_words(proposal.pack["days"]),
+        is_met=proposal.status in {"lightest", "nothing needed"},
+        words=tuple(proposal.words),
+        details=tuple(proposal.details),
+        items=list(rows_of(proposal.items, AddedItem)),
+        kinds=list(dict.fromkeys(by_days["day"])),
+        portions=list(rows_of(proposal.portions, AddedPortion)),
+        gaps=[(BY_TAG[tag], of_tag) for tag, of_tag in gaps.items()],
+        unknown=list(rows_of(proposal.unknown_uppers, UnknownUpper)),
+        cautions=tuple(proposal.cautions),
     )
 
 
-def reduction_lead(reduction: Reduction) -> str:
-    """What was asked the other way round."""
-    return f"What could be left out, on the {reduction.trip} trip"
-
-
-def shown_gaps(proposal: Proposal) -> pd.DataFrame:
-    """Rows of the gaps that were looked at and open before, by component."""
-    gaps = proposal.gaps
-    gaps = gaps[(gaps["state"] != "covered before") & gaps["is_searched"]]
-    order = {tag: place for place, tag in enumerate(dict.fromkeys(gaps["component"]))}
-    return gaps.sort_values("component", key=lambda tags: tags.map(order), kind="stable")
-
-
-def together_words(is_droppable: bool, is_chosen: bool) -> tuple[str, str]:
-    """Whether an item can be left out alone, and in the heaviest set that can go together."""
-    return "can go" if is_droppable else "needed", "goes" if is_chosen else ""
-
-
-def additions_view(proposal: Proposal | None, reduction: Reduction | None) -> dict[str, Any]:
-    """What the page's section shows; the cautions are ``proposal.cautions``."""
-    return {
-        "add": _proposal_view(proposal) if proposal is not None else None,
-        "leave": _reduction_view(reduction) if reduction is not None else None,
-    }
-
-
-def _proposal_view(proposal: Proposal) -> dict[str, Any]:
-    gaps = rows_of(shown_gaps(proposal), Gap)
-    portions = rows_of(proposal.portions, AddedPortion)
-    states = [row.state for row in gaps]
-    return {
-        "lead": proposal_lead(proposal),
-        "words": proposal.words,
-        "details": proposal.details,
-        "items": [
-            {
-                "item": row.item,
-                "how": row.how,
-                "fresh": "" if pd.isna(row.fresh_g) else amount(row.fresh_g, 0),
-                "days": [
-                    (portion.day, portion.text) for portion in portions if portion.item == row.item
-                ],
-                "trip": amount(row.trip_g, 0),
-            }
-            for row in rows_of(proposal.items, AddedItem)
-        ],
-        "states": [f"{states.count(state)} {state}" for state in _STATE_MARKS if state in states],
-        "gaps": [
-            (BY_TAG[tag], [_gap(row) for row in gaps if row.component == tag])
-            for tag in dict.fromkeys(row.component for row in gaps)
-        ],
-        "unknown": [
-            (row.item, row.components) for row in rows_of(proposal.unknown_uppers, UnknownUpper)
-        ],
-        "no_allergy_check": no_allergy_check,
-    }
-
-
-def _gap(row: Gap) -> dict[str, str]:
-    decimals = BY_TAG[row.component].decimals
-    return {
-        "day": row.day,
-        "target": amount(row.target, decimals),
-        "before": amount(row.before, decimals),
-        "after": amount(row.after, decimals),
-        "ratio_before": percent(row.ratio_before),
-        "ratio_after": percent(row.ratio_after),
-        "state": row.state,
-        "mark": _STATE_MARKS[row.state],
-    }
-
-
-def _reduction_view(reduction: Reduction) -> dict[str, Any]:
-    items = []
-    for row in rows_of(reduction.items, Droppable):
-        alone, together = together_words(row.is_droppable, row.is_chosen)
-        items.append(
-            {
-                "item": row.item,
-                "used": amount(row.trip_g, 0),
-                "alone": alone,
-                "together": together,
-                "mark": "enough" if row.is_droppable else "none",
-                "reason": row.reason,
-            }
-        )
-    return {"lead": reduction_lead(reduction), "words": reduction.words, "items": items}
+def left_out_of(reduction: Reduction) -> LeftOut:
+    """A reduction as every report shows it."""
+    return LeftOut(
+        f"What could be left out, on the {reduction.trip} trip",
+        tuple(reduction.words),
+        list(rows_of(reduction.items, Droppable)),
+    )

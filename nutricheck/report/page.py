@@ -18,6 +18,7 @@ from nutricheck.atomic import write_whole
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.report.page_data import page_data, script_json
 from nutricheck.report.page_view import page_view, source_numbers, summary_view
+from nutricheck.report.words import amount, percent
 from nutricheck.rules.formulas import formulas_script
 from nutricheck.symbols import with_symbols
 from nutricheck.versions import made_by
@@ -105,7 +106,7 @@ def _file(name: str) -> str:
 def _templates() -> jinja2.Environment:
     import jinja2
 
-    return jinja2.Environment(
+    templates = jinja2.Environment(
         loader=jinja2.FileSystemLoader(_TEMPLATES),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
@@ -113,6 +114,8 @@ def _templates() -> jinja2.Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
+    templates.filters |= {"amount": amount, "percent": percent}
+    return templates
 
 
 def _shown(value: Any) -> Any:

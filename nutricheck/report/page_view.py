@@ -15,7 +15,7 @@ from nutricheck.intake.named import records_taken
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sweat import is_heat_day
 from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
-from nutricheck.report.additions_view import additions_view
+from nutricheck.report.additions_view import additions_of, left_out_of
 from nutricheck.report.legs import boxes_table
 from nutricheck.report.page_answer import answer_view, sheet_rows
 from nutricheck.report.page_bar import bar_of, salt_zones
@@ -175,7 +175,10 @@ def page_view(
         "energy": _energy(result),
         "supply": _supply(result),
         "batches": _batches(result, cited),
-        "additions": additions_view(proposal, reduction),
+        "additions": {
+            "add": proposal and additions_of(proposal),
+            "leave": reduction and left_out_of(reduction),
+        },
         "additions_cautions": _cautions(proposal.cautions if proposal is not None else ()),
         "dangers": told["danger"],
         "warnings": told["warning"][:_MOST_WARNINGS],

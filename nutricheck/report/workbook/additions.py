@@ -6,13 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from nutricheck.facts.components import BY_TAG
-from nutricheck.report.additions_view import (
-    no_allergy_check,
-    proposal_lead,
-    reduction_lead,
-    shown_gaps,
-    together_words,
-)
+from nutricheck.report.additions_view import Additions, LeftOut, additions_of, left_out_of
 from nutricheck.report.workbook.cells import (
     AMOUNT,
     PERCENT,
@@ -24,7 +18,7 @@ from nutricheck.report.workbook.cells import (
     lines_of,
     number,
 )
-from nutricheck.rows import AddedItem, AddedPortion, Droppable, Gap, UnknownUpper, rows_of
+from nutricheck.rows import Gap
 
 if TYPE_CHECKING:
     from nutricheck.advice.additions import Proposal, Reduction
@@ -46,31 +40,31 @@ def additions_sheet(proposal: Proposal | None, reduction: Reduction | None) -> S
     )
     row = 4
     if proposal is not None:
-        row = _put_proposal(sheet, row, proposal)
+        row = _put_proposal(sheet, row, additions_of(proposal))
     if reduction is not None:
-        _put_reduction(sheet, row, reduction)
+        _put_reduction(sheet, row, left_out_of(reduction))
     return sheet
 
 
-def _put_proposal(sheet: Sheet, row: int, proposal: Proposal) -> int:
-    row = _put_words(sheet, row, proposal_lead(proposal), proposal.words)
-    if len(proposal.items):
-        row = _put_items(sheet, row, proposal)
-        row = _put_portions(sheet, row, proposal)
-        row = _put_gaps(sheet, row, proposal)
-    if proposal.details:
-        row = _put_words(sheet, row, "What stands behind it", proposal.details)
-    unknown = [(row.item, row.components) for row in rows_of(proposal.unknown_uppers, UnknownUpper)]
-    if unknown:
-        row = _put_texts(sheet, row, "Upper levels that could not be looked at", unknown)
-    told = [
+def _put_proposal(sheet: Sheet, row: int, found: Additions) -> int:
+    row = _put_words(sheet, row, found.lead, found.words)
+    if found.items:
+        row = _put_items(sheet, row, found)
+        row = _put_portions(sheet, row, found)
+        row = _put_gaps(sheet, row, found)
+    if found.details:
+        row = _put_words(sheet, row, "What stands behind it", found.details)
+    if found.unknown:
+        row = _put_texts(sheet, row, "Upper levels that could not be looked at", found.unknown)
+    cautions = [
         (
             f"{caution.level}, {caution.where}" if caution.where else caution.level,
             f"{caution.text} ({caution.authority})",
         )
-        for caution in proposal.cautions
+        for caution in found.cautions
     ]
-    return _put_texts(sheet, row, "With what is added", [*told, ("note", no_allergy_check)])
+    lines = [*cautions, ("note", found.no_allergy_check)]
+    return _put_texts(sheet, row, "With what is added", lines)
 
 
 def _put_words(sheet: Sheet, row: int, title: str, words: Sequence[str]) -> int:
@@ -80,7 +74,7 @@ def _put_words(sheet: Sheet, row: int, title: str, words: Sequence[str]) -> int:
     return row + len(words) + 2
 
 
-def _put_texts(sheet: Sheet, row: int, title: str, lines: Sequence[tuple[str, str]]) -> int:
+def _put_texts(sheet: Sheet, row: int, title: str, lines: Sequence[Sequence[str]]) -> int:
     sheet.put_section(row, title, _LAST)
     for place, (where, text) in enumerate(lines, start=row + 1):
         sheet.put(place, 1, where, "wrap")
@@ -116,7 +110,7 @@ def _grams(value: float, decimals: int = 0) -> tuple[Value, str]:
     return number(value), f"text|{AMOUNT[decimals]}"
 
 
-def _put_items(sheet: Sheet, row: int, proposal: Proposal) -> int:
+def _put_items(sheet: Sheet, row: int, found: Additions) -> int:
     lines = [
         [
             (row.item, "wrap"),
@@ -128,7 +122,7 @@ def _put_items(sheet: Sheet, row: int, proposal: Proposal) -> int:
             _grams(row.energy_kcal),
             _grams(row.water_g),
         ]
-        for row in rows_of(proposal.items, AddedItem)
+        for row in found.items
     ]
     columns = (
         "Add",
@@ -143,7 +137,7 @@ def _put_items(sheet: Sheet, row: int, proposal: Proposal) -> int:
     return _put_table(sheet, row, "What to add", columns, lines)
 
 
-def _put_portions(sheet: Sheet, row: int, proposal: Proposal) -> int:
+def _put_portions(sheet: Sheet, row: int, found: Additions) -> int:
     lines = [
         [
             (row.item, "wrap"),
@@ -152,14 +146,14 @@ def _put_portions(sheet: Sheet, row: int, proposal: Proposal) -> int:
             _grams(row.grams, 1),
             _grams(row.days),
         ]
-        for row in rows_of(proposal.portions, AddedPortion)
+        for row in found.portions
     ]
     columns = ("Add", "Kind of day", "A day", "A day, g", "Days of it")
     return _put_table(sheet, row, "How much of it on each kind of day", columns, lines)
 
 
-def _put_gaps(sheet: Sheet, row: int, proposal: Proposal) -> int:
-    lines = [_gap_line(row) for row in rows_of(shown_gaps(proposal), Gap)]
+def _put_gaps(sheet: Sheet, row: int, found: Additions) -> int:
+    lines = [_gap_line(gap) for _, gaps in found.gaps for gap in gaps]
     columns = (
         "Component",
         "Kind of day",
@@ -188,19 +182,17 @@ def _gap_line(gap: Gap) -> list[tuple[Value, str]]:
     ]
 
 
-def _put_reduction(sheet: Sheet, row: int, reduction: Reduction) -> None:
-    row = _put_words(sheet, row, reduction_lead(reduction), reduction.words)
-    lines = []
-    for own in rows_of(reduction.items, Droppable):
-        alone, together = together_words(own.is_droppable, own.is_chosen)
-        lines.append(
-            [
-                (own.item, "wrap"),
-                (own.reason, "wrap"),
-                _grams(own.trip_g),
-                (alone, "word"),
-                (together, "word"),
-            ]
-        )
+def _put_reduction(sheet: Sheet, row: int, found: LeftOut) -> None:
+    row = _put_words(sheet, row, found.lead, found.words)
+    lines = [
+        [
+            (item.item, "wrap"),
+            (item.reason, "wrap"),
+            _grams(item.trip_g),
+            (found.alone(item), "word"),
+            (found.together(item), "word"),
+        ]
+        for item in found.items
+    ]
     columns = ("Item", "Missed first without it", "Used on the trip, g", "Alone", "Together")
     _put_table(sheet, row, "Items, heaviest first", columns, lines)
