@@ -56,7 +56,7 @@ class PackStage:
     is_assumed: bool = False
 
 
-def pack_stage(days: Sequence[DayType], length: float | None = None) -> PackStage:
+def pack_stage(days: Sequence[DayType]) -> PackStage:
     """The pack as a stage: the longest trip, at the mean of its days and nights.
 
     Where a kind of day has a night temperature the mean is that of the two; else the day's air
@@ -65,8 +65,6 @@ def pack_stage(days: Sequence[DayType], length: float | None = None) -> PackStag
     Parameters
     ----------
     days : sequence of DayType
-    length : float, optional
-        Days in the pack; left out: those of the longest trip. [day]
 
     References
     ----------
@@ -78,7 +76,7 @@ def pack_stage(days: Sequence[DayType], length: float | None = None) -> PackStag
     >>> pack_stage([walk]).temperature_c
     (23.0, 25.0, 30.0)
     """
-    total = float(sum(day.count for day in days)) if length is None else length
+    total = float(sum(day.count for day in days))
     known = [(day.count or day.shortest, _mean_air(day)) for day in days]
     parts = [(count, air) for count, air in known if air is not None and count]
     if not parts:

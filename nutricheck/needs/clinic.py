@@ -41,7 +41,7 @@ class Figure:
     source: str
 
 
-def clinic_figures(clinic: Sequence[ClinicFigure], source: str = "plan") -> dict[str, Figure]:
+def clinic_figures(clinic: Sequence[ClinicFigure]) -> dict[str, Figure]:
     """The figures of a plan in the components' units, by component; salt's are sodium's.
 
     Raises
@@ -66,7 +66,7 @@ def clinic_figures(clinic: Sequence[ClinicFigure], source: str = "plan") -> dict
         who = f"set by {entry.set_by}, {entry.set_on}"
         found[tag] = Figure(tag, amounts["aim"], amounts["limit"], who)
     if faults:
-        raise PlanError(source, faults)
+        raise PlanError("plan", faults)
     return found
 
 

@@ -117,11 +117,13 @@ def _needs(own: DayNeeds) -> dict[str, Any]:
             "camp": _plain(energy.camp_kcal),
         },
         "energy_method": energy.method,
+        "physical_activity_level": _plain(energy.pal),
         "sweat_l": _span(sweat.total_l),
         "sweat_of_effort_l": _span((sweat.low_l, sweat.likely_l, sweat.high_l)),
         "sweat_at_rest_l": _span(sweat.rest_l),
         "sweat_rate_l_h": _span(sweat.rate_l_h),
         "sweat_source": sweat.source,
+        "sweat_sodium_mmol_l": _plain(sweat.sodium_mmol_l),
         "electrolytes_mg": {
             str(tag): _span([float(end) for end in ends])
             for tag, ends in zip(

@@ -61,8 +61,8 @@ def pack_losses(result: Result, components: Sequence[str] = ("VITC",)) -> list[P
     return found
 
 
-def intake_by_day(result: Result, trip: str = "longest") -> pd.DataFrame:
-    """Likely intake of the followed vitamins on each day of a trip.
+def intake_by_day(result: Result) -> pd.DataFrame:
+    """Likely intake of the followed vitamins on each day of the longest trip.
 
     Returns
     -------
@@ -70,7 +70,7 @@ def intake_by_day(result: Result, trip: str = "longest") -> pd.DataFrame:
         day (from 1), component, likely [component unit/day], of_mean (over what the check takes
         for that day) [-].
     """
-    shares = trip_days(result.plan.days, result.plan.order, trip).shares
+    shares = trip_days(result.plan.days, result.plan.order, "longest").shares
     places = [tags().index(tag) for tag in FOLLOWED_IN_PACK]
     grams = result.intake.grams
     batches = {key: replace(batch, draws=None) for key, batch in result.batches.items()}
