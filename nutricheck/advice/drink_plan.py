@@ -12,9 +12,9 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
-from nutricheck.facts import evidence
 from nutricheck.facts.components import FLUID
 from nutricheck.facts.constants import constant, value
+from nutricheck.labels.compounds import atomic_weight
 from nutricheck.needs.energy import hard_hours
 from nutricheck.needs.sodium import SodiumNeed, SodiumStage
 from nutricheck.needs.sweat import SweatNeed, is_heat_day
@@ -291,8 +291,8 @@ def sodium_per_salt() -> float:
     >>> round(sodium_per_salt())
     393
     """
-    weights = {row["component"]: float(row["weight"]) for row in evidence.rows("atomic_weights")}
-    return 1000 * weights["NA"] / (weights["NA"] + weights["CLD"])
+    sodium = atomic_weight("NA")
+    return 1000 * sodium / (sodium + atomic_weight("CLD"))
 
 
 def salt_of_stage(

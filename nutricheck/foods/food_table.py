@@ -16,6 +16,7 @@ from nutricheck.errors import TableError, UnitError, UnknownFoodError, shorten
 from nutricheck.facts.constants import constant
 from nutricheck.foods.search import Hit, is_clear, matches_of, search
 from nutricheck.foods.store import BORROWED, DERIVED, TableSource, open_store
+from nutricheck.ranges import Z95
 
 if TYPE_CHECKING:
     import numpy as np
@@ -55,7 +56,7 @@ ESTIMATES: dict[str | None, str] = {
     DERIVED: "worked out",
     BORROWED: "borrowed from another country's food",
 }
-_Z90 = 2 * 1.6448536269514722  # standard deviations of a 5 to 95 % range
+_Z90 = 2 * Z95  # standard deviations of a 5 to 95 % range
 _MOST_BY_KEY = 1000  # foods above which one scan of the amounts beats looking them up
 #: What ``_blocks`` may be asked for.
 FIGURES = ("value", "standard_error", "analyses", "log_sd", "is_borrowed")

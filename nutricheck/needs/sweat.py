@@ -19,6 +19,7 @@ import pandas as pd
 from nutricheck.facts import evidence
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.constants import Constant, constant, value
+from nutricheck.labels.compounds import atomic_weight
 from nutricheck.needs.energy import EnergyNeed, camp_w, energy_need
 from nutricheck.needs.sodium import person_sweat_sodium, sweat_sodium_spread
 from nutricheck.plan.models import DayType, Person, SweatTest
@@ -763,15 +764,14 @@ def electrolyte_losses(
     The rows of the evidence table ``sweat``, each with its source.
     """
     state = "acclimatised" if acclimatised else "not acclimatised"
-    weights = {row["component"]: float(row["weight"]) for row in evidence.rows("atomic_weights")}
     in_a_litre = {"NA": sodium_mmol_l, "CLD": sodium_mmol_l}
     in_a_litre |= {tag: _table_range(tag, state)[0] for tag in _FROM_TABLE}
     table = {}
     for tag in ELECTROLYTES:
         low, likely, high = in_a_litre[tag]
-        amount = likely * weights[tag] * litres[1]
+        amount = likely * atomic_weight(tag) * litres[1]
         if amount == 0:
-            table[tag] = (0.0, 0.0, litres[2] * likely * weights[tag])
+            table[tag] = (0.0, 0.0, litres[2] * likely * atomic_weight(tag))
             continue
         down = _combined(litres[0] / litres[1], low / likely)
         up = _combined(litres[2] / litres[1], high / likely)

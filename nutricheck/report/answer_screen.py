@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from nutricheck.adequacy import chance, salt
 from nutricheck.facts.components import BY_TAG
 from nutricheck.report.answer_words import (
+    MOST_ACTIONS,
     action_words,
     chance_words,
     gone_words,
@@ -33,7 +34,6 @@ if TYPE_CHECKING:
 
 __all__ = ["bar", "print_answer", "shown_actions"]
 
-_MOST_ACTIONS = 3
 _MOST_ROWS = 3
 _MOST_NAMES = 4
 _BAR = 20
@@ -107,7 +107,7 @@ def print_answer(
 
 def shown_actions(actions: Sequence[Action], *, is_brief: bool) -> Sequence[Action]:
     """The actions that a short screen has room for: one more where they are without reasons."""
-    return actions[: _MOST_ACTIONS + is_brief]
+    return actions[: MOST_ACTIONS + is_brief]
 
 
 def _actions(out: Screen, actions: Sequence[Action], *, everything: bool, is_brief: bool) -> None:

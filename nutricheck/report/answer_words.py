@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from nutricheck.advice.settling import Settling
 
 __all__ = [
+    "MOST_ACTIONS",
+    "MOST_WARNINGS",
     "action_words",
     "asked_words",
     "chance_words",
@@ -36,6 +38,8 @@ __all__ = [
 _LACKING = (chance.SHORT, chance.LIKELY_SHORT, salt.TOO_LITTLE)
 _MAY_LACK = (chance.EVEN, chance.BELOW_ADVISED)
 _MOST_NAMED = 3
+#: Actions and warnings that a first screen shows at most.
+MOST_ACTIONS, MOST_WARNINGS = 3, 3
 #: A share of a portion so small that the whole is left out; ours. [-]
 _LEAVE_OUT = 0.1
 

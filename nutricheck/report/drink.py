@@ -15,10 +15,10 @@ from nutricheck.report.words import amount
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["drink_sentences", "short_drink"]
+__all__ = ["LEAST_SALT_G", "LEAST_SWEAT_L", "drink_sentences", "short_drink"]
 
-_LEAST_SWEAT_L = 0.05  # less is not told
-_LEAST_SALT_G = 0.05  # less is told as none
+LEAST_SWEAT_L = 0.05  # less is not told
+LEAST_SALT_G = 0.05  # less is told as none
 
 
 def drink_sentences(result: Result) -> list[str]:
@@ -111,9 +111,9 @@ def _short_salt(plan: DrinkPlan) -> str:
     litre = [own.salt_g_l for own in plan.salt]
     food = [own.food_salt_g for own in plan.salt]
     parts = []
-    if plan.salt and max(litre) >= _LEAST_SALT_G:
+    if plan.salt and max(litre) >= LEAST_SALT_G:
         parts.append(f"salt in a litre {_by_stage(plan.salt, litre)}")
-    if plan.salt and max(food) >= _LEAST_SALT_G:
+    if plan.salt and max(food) >= LEAST_SALT_G:
         parts.append(f"salt on the food {_by_stage(plan.salt, food)}")
     if plan.salt and not parts:
         parts.append("no more salt")
@@ -171,7 +171,7 @@ def _for_doctor(result: Result, day: str) -> str:
     """
     need = result.needs[day]
     low, likely, high = need.sweat.total_l
-    if high < _LEAST_SWEAT_L:
+    if high < LEAST_SWEAT_L:
         return ""
     drink = need.water.drink_l
     return (
@@ -184,7 +184,7 @@ def _beyond_clinic(result: Result, day: str) -> str:
     """That the heat asks for more than the clinic allows; nothing where it does not."""
     needed_l = result.needs[day].water.needed_l
     allowed_l = result.needs[day].water.likely_l
-    if not needed_l > allowed_l + _LEAST_SWEAT_L:
+    if not needed_l > allowed_l + LEAST_SWEAT_L:
         return ""
     more = f": the heat asks for {needed_l - allowed_l:.1f} L more"
     cautions = result.needs[day].cautions
@@ -225,19 +225,19 @@ def _salt_words(plan: DrinkPlan) -> str:
         return ""
     litre = [own.salt_g_l for own in plan.salt]
     food = [own.food_salt_g for own in plan.salt]
-    if max(litre) < _LEAST_SALT_G and max(food) < _LEAST_SALT_G:
+    if max(litre) < LEAST_SALT_G and max(food) < LEAST_SALT_G:
         return "; no more salt is needed"
     parts = []
-    if max(litre) >= _LEAST_SALT_G:
+    if max(litre) >= LEAST_SALT_G:
         parts.append(f"add salt to each litre: {_by_stage(plan.salt, litre)}")
-    if max(food) >= _LEAST_SALT_G:
+    if max(food) >= LEAST_SALT_G:
         parts.append(f"salt the food with {_by_stage(plan.salt, food)} more a day")
     return f"; {', and '.join(parts)}"
 
 
 def _by_stage(salt: tuple[SaltOfDrink, ...], grams: list[float]) -> str:
     """``0.9 g on heat day 1, 0.6 g on heat day 5, none from heat day 10``."""
-    words = [f"{amount(own, 1)} g" if own >= _LEAST_SALT_G else "none" for own in grams]
+    words = [f"{amount(own, 1)} g" if own >= LEAST_SALT_G else "none" for own in grams]
     if len(set(words)) == 1:
         return words[0]
     last = len(salt) - 1

@@ -10,6 +10,7 @@ from nutricheck.adequacy import chance, salt
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.components import BY_TAG
 from nutricheck.report.answer_words import (
+    MOST_ACTIONS,
     action_words,
     chance_words,
     days_covered_words,
@@ -30,7 +31,6 @@ if TYPE_CHECKING:
 
 __all__ = ["answer_view", "sheet_rows"]
 
-_MOST_ACTIONS = 3
 _MOST_OPEN = 6
 
 
@@ -53,8 +53,8 @@ def answer_view(result: Result, found: Answer) -> dict[str, Any]:
         "headline": headline(found),
         "covered": days_covered_words(found),
         "tiles": _tiles(result, found),
-        "actions": [action_words(action) for action in found.actions[:_MOST_ACTIONS]],
-        "more_actions": [action_words(action) for action in found.actions[_MOST_ACTIONS:]],
+        "actions": [action_words(action) for action in found.actions[:MOST_ACTIONS]],
+        "more_actions": [action_words(action) for action in found.actions[MOST_ACTIONS:]],
         "dangers": [caution.topic for caution in result.cautions if caution.level == "danger"],
         "five": [shown(own) for own in found.five],
         "problems": problems[:_MOST_OPEN],

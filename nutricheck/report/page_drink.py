@@ -12,6 +12,7 @@ from nutricheck.advice.drink_plan import (
     sodium_per_salt,
 )
 from nutricheck.facts.constants import value
+from nutricheck.report.drink import LEAST_SALT_G
 from nutricheck.report.salt_days import stage_names
 from nutricheck.report.words import amount
 
@@ -22,7 +23,6 @@ __all__ = ["drink_data", "drink_view"]
 
 #: Kinds of drink plan that name salt.
 _WITH_SALT = ("carry", "thirst", "clinic")
-_LEAST_SALT_G = 0.05  # less is told as none
 
 
 def drink_view(result: Result) -> dict[str, list[dict[str, Any]]]:
@@ -50,7 +50,7 @@ def _of_stage(salt: tuple[SaltOfDrink, ...], heat_day: int) -> SaltOfDrink | Non
 def _salt_words(litre_g: float, food_g: float) -> str:
     """The salt to add on one heat day."""
     places = ((litre_g, "in each litre of drink"), (food_g, "on the day's food"))
-    told = [f"{amount(grams, 1)} g {where}" for grams, where in places if grams >= _LEAST_SALT_G]
+    told = [f"{amount(grams, 1)} g {where}" for grams, where in places if grams >= LEAST_SALT_G]
     return " and ".join(told) or "none"
 
 
@@ -66,7 +66,7 @@ def drink_data(result: Result) -> dict[str, Any]:
         "mixes": [names.index(key) for key in mixes_of(result)],
         "per_salt": sodium_per_salt(),
         **{name: value(name) for name in SALT_CONSTANTS},
-        "least_g": _LEAST_SALT_G,
+        "least_g": LEAST_SALT_G,
         "days": [
             {
                 "litres": plan.carry_l if plan.kind == "carry" else 0.0,

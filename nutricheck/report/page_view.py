@@ -16,6 +16,7 @@ from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sweat import is_heat_day
 from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
 from nutricheck.report.additions_view import additions_of, left_out_of
+from nutricheck.report.answer_words import MOST_WARNINGS
 from nutricheck.report.legs import boxes_table
 from nutricheck.report.page_answer import answer_view, sheet_rows
 from nutricheck.report.page_bar import bar_of, salt_zones
@@ -70,7 +71,6 @@ _FINDING_MARKS = {
     "unknown": ("not-known", "not known"),
 }
 _LEVEL_MARKS = {"danger": "alarm", "warning": "look", "note": "note"}
-_MOST_WARNINGS = 3
 _GROUPS = {
     "hot-day": "The four of hot days",
     "energy": "Energy and macronutrients",
@@ -181,8 +181,8 @@ def page_view(
         },
         "additions_cautions": _cautions(proposal.cautions if proposal is not None else ()),
         "dangers": told["danger"],
-        "warnings": told["warning"][:_MOST_WARNINGS],
-        "milder": [*told["warning"][_MOST_WARNINGS:], *told["note"]],
+        "warnings": told["warning"][:MOST_WARNINGS],
+        "milder": [*told["warning"][MOST_WARNINGS:], *told["note"]],
         "pictures": pictures_view(result),
         "short": short_facts(result),
         "sheet_rows": sheet_rows(found),

@@ -12,6 +12,7 @@ from nutricheck.adequacy.salt import stage_word
 from nutricheck.advice.answer import days_that_can_be
 from nutricheck.facts.constants import constant
 from nutricheck.plan.conditions import condition_name
+from nutricheck.report.drink import LEAST_SWEAT_L
 from nutricheck.report.words import Kind, amount, at_least, days_on_a_trip
 from nutricheck.rows import CoverageRow, rows_of
 
@@ -44,7 +45,6 @@ LINE_CONSTANTS = (
     "sweat_sodium_tenth_day",
     "sweat_sodium_days",
 )
-_LEAST_SWEAT_L = 0.05  # less is none
 _STAGE_NAMES = {1: "heat day 1", 5: "heat day 5", 10: "from heat day 10"}
 
 _KINDS: dict[str, Kind] = {
@@ -224,7 +224,7 @@ def doctor_lines(rows: Sequence[SaltDay]) -> list[str]:
             )
         else:
             lost = "no sweat to speak of"
-            if row.rest_l >= _LEAST_SWEAT_L:
+            if row.rest_l >= LEAST_SWEAT_L:
                 lost = f"{row.rest_l:.1f} L of sweat at rest, whose sodium is not counted"
         lines.append(f"{row.day}: {lost}, {row.eaten} mg eaten")
     reasons = {reason for row in rows for reason in row.need.reasons}

@@ -21,7 +21,7 @@ from nutricheck.needs.day import SWEAT_SOURCE
 from nutricheck.needs.sweat import is_heat_day
 from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
 from nutricheck.report.answer_screen import print_answer, shown_actions
-from nutricheck.report.answer_words import chance_words, headline
+from nutricheck.report.answer_words import MOST_WARNINGS, chance_words, headline
 from nutricheck.report.drink import drink_sentences
 from nutricheck.report.dry import dry_words
 from nutricheck.report.food_sources import food_sources
@@ -132,7 +132,6 @@ def print_report(
 
 #: Width of the short answer. [character]
 _NARROW_WIDTH = 80
-_MOST_WARNINGS = 3
 
 
 def _print_short(out: Screen, result: Result, found: Answer) -> None:
@@ -184,7 +183,7 @@ def _warnings(
 ) -> int:
     """Print what the worst warnings are about, but those that an action tells of; how many."""
     warnings = [own for own in cautions if own.level == "warning"]
-    told = [own for own in warnings if not own.do or own.do not in done][:_MOST_WARNINGS]
+    told = [own for own in warnings if not own.do or own.do not in done][:MOST_WARNINGS]
     words = [
         own.topic + (f" ({_places(own.where)})" if with_places and own.where != "person" else "")
         for own in told

@@ -62,6 +62,7 @@ __all__ = [
     "RATIO_HIGH",
     "RATIO_LOW",
     "REMOVED",
+    "ROUNDING_DAYS",
     "SALT_OF_FOOD",
     "SOAK",
     "SODIUM_PER_LITRE",
@@ -213,14 +214,15 @@ LEFT = greatest(_packed - _used * _days, 0)
 MISSING = greatest(_used * _days - _packed, 0)
 #: Days that an item lasts at the use of a mean day. [day]
 LASTS_MEAN = _packed / _used
-_ROUNDING_DAYS = 1e-9
+#: Of days, what is no more than rounding.
+ROUNDING_DAYS = 1e-9
 #: Days that an item lasts: past the trip's end at a mean day's use; before it ``whole_days`` days,
 #: by the end of which ``before`` grams are eaten, and a part of the next, by whose end ``after``
 #: are. [day]
 LASTS = choose(
     _used > 0,
     choose(
-        _days - _ROUNDING_DAYS <= LASTS_MEAN,
+        _days - ROUNDING_DAYS <= LASTS_MEAN,
         LASTS_MEAN,
         figure("whole_days") + (_packed - figure("before")) / (figure("after") - figure("before")),
     ),

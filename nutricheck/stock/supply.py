@@ -15,7 +15,7 @@ import pandas as pd
 
 from nutricheck.plan.trip_days import TRIPS
 from nutricheck.rules.expression import numbers
-from nutricheck.rules.formulas import EATEN_SHARE, LASTS, LEFT, MISSING
+from nutricheck.rules.formulas import EATEN_SHARE, LASTS, LEFT, MISSING, ROUNDING_DAYS
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -24,7 +24,6 @@ __all__ = ["COLUMNS", "FOLLOWED", "TRIPS", "Supply", "eaten_share", "rehydration
 
 #: Components whose last sufficient day is told.
 FOLLOWED = ("ENERC_KCAL", "PROCNT", "MG", "K", "NA", "VITC")
-_ROUNDING_DAYS = 1e-9
 
 
 class TripColumns(NamedTuple):
@@ -191,7 +190,7 @@ def _lasts(
     eaten = np.zeros((len(wanted) + 1, len(mass)))
     np.cumsum(wanted, axis=0, out=eaten[1:])
     # the first day whose end the item does not reach; of those that reach the last one, any
-    day = (eaten > np.vstack([mass, mass + _ROUNDING_DAYS * wanted])).argmax(axis=0)
+    day = (eaten > np.vstack([mass, mass + ROUNDING_DAYS * wanted])).argmax(axis=0)
     item = np.arange(len(mass))
     figures = {
         "packed": mass,
@@ -255,7 +254,7 @@ def _trip(trip: str, length: float, items: pd.DataFrame) -> dict[str, object]:
     )
     food_g = float(mass.sum())
     energy = float(np.nansum(kcal)) if not np.isnan(kcal).all() else np.nan
-    is_first = np.where(lasts < length - _ROUNDING_DAYS, lasts, np.inf)
+    is_first = np.where(lasts < length - ROUNDING_DAYS, lasts, np.inf)
     first = int(np.argmin(is_first)) if np.isfinite(is_first).any() else None
     return {
         "days": length,
@@ -273,7 +272,7 @@ def _trip(trip: str, length: float, items: pd.DataFrame) -> dict[str, object]:
 
 def _first_day_without(lasts_days: float) -> float:
     """The first day on which an item that lasts so long no longer gives a whole portion."""
-    return float(np.floor(lasts_days + _ROUNDING_DAYS)) + 1
+    return float(np.floor(lasts_days + ROUNDING_DAYS)) + 1
 
 
 def _enough(

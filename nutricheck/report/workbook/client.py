@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from nutricheck.adequacy import coverage
 from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
-from nutricheck.report.answer_words import action_words, nutrient_name
+from nutricheck.report.answer_words import MOST_ACTIONS, action_words, nutrient_name
 from nutricheck.report.verdict import answer_finding, short_facts
 from nutricheck.report.words import disclaimer, person_words
 from nutricheck.report.workbook.cells import PERCENT, Formula, Sheet, link
@@ -26,7 +26,6 @@ __all__ = ["client_sheet"]
 _WIDTHS = (18.5, 6.0, 21.0, 0.8, 18.5, 6.0, 21.0)
 _LAST = len(_WIDTHS)
 _RIGHT = 5
-_MOST_ACTIONS = 3
 _COMMENT_ROWS = 4
 
 
@@ -46,7 +45,7 @@ def client_sheet(result: Result, found: Answer, days: Days, daily: Daily) -> She
         sheet.put_wide(row, 1, SHARED_NOTE, _LAST, "plain")
         row += 1
     sheet.put_wide(row, 1, answer_finding(found).text, _LAST, "answer")
-    for number, action in enumerate(found.actions[:_MOST_ACTIONS], start=1):
+    for number, action in enumerate(found.actions[:MOST_ACTIONS], start=1):
         what, why = action_words(action)
         row += 1
         sheet.put_wide(row, 1, f"{number}. {what}. {why[0].upper()}{why[1:]}", _LAST, "plain")
