@@ -34,7 +34,7 @@ from nutricheck.report.workbook.cells import (
     letter,
     number,
 )
-from nutricheck.rules.expression import formula
+from nutricheck.rules.expression import formula, numbers
 from nutricheck.rules.formulas import (
     DRIED,
     PER_100_G_DRIED,
@@ -268,8 +268,6 @@ def _put_balance(
     weighed, water, matter = plan.dried_mass_g, batch.water_frac, batch.dry_matter_g
     with_salt = batch.fresh_mass_g + salt_g
     first, last = parts[0], parts[-1]
-    soak_g, dry_g = batch.rehydration_water_g_per_100g, 100 * (1 - water)
-    eaten = (soak_g + 100 * water) / (soak_g + 100 * water + dry_g)
     cells = {
         **{name: c[name] for name in ("matter", "water", "fresh", "weighed", "dried", "solids")},
         "before": f"{c['fresh']}+{c['salt']}",
@@ -277,6 +275,11 @@ def _put_balance(
         "staple_water": f"{STAPLE_WATER}",
         "cooked_staple": f"{COOKED_STAPLE_WATER}",
         "water_eaten": c["eaten"],
+    }
+    eaten = {
+        "fresh_water": 1 - solids_g / batch.fresh_mass_g,
+        "staple_water": STAPLE_WATER,
+        "cooked_staple": COOKED_STAPLE_WATER,
     }
     rules = {
         "before": WATER_BEFORE,
@@ -346,7 +349,7 @@ def _put_balance(
             "unit",
             Formula(
                 f"IF({c['matter']}<=0,0,{text['unit']})",
-                100 * (1 - water) / matter,
+                numbers(PER_100_G_DRIED, {"matter": matter, "water": water}),
             ),
             "calculated|0.0000",
         ),
@@ -354,7 +357,7 @@ def _put_balance(
             "eaten",
             Formula(
                 f"IF({c['fresh']}=0,0,{text['eaten']})",
-                eaten,
+                numbers(WATER_EATEN, eaten),
             ),
             f"calculated|{PERCENT}",
         ),
@@ -362,7 +365,7 @@ def _put_balance(
             "soak",
             Formula(
                 f"IF({c['solids']}=0,0,{text['soak']})",
-                soak_g,
+                batch.rehydration_water_g_per_100g,
             ),
             grams,
         ),
