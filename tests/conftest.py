@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import importlib.util
 import os
 import shutil
@@ -48,6 +49,18 @@ def pytest_xdist_auto_num_workers(config: pytest.Config) -> int:
     """Two processes for the whole suite; none for chosen files, which end sooner without."""
     is_whole = not config.getoption("file_or_dir")
     return min(2, os.cpu_count() or 1) if is_whole else 0
+
+
+def pytest_collection(session: pytest.Session) -> None:
+    """Nothing that collecting makes can go before the end: it is not looked through for rubbish."""
+    gc.disable()
+
+
+def pytest_collection_finish(session: pytest.Session) -> None:
+    """What is there before the first test stays; the collector passes it over from here on."""
+    gc.enable()
+    gc.collect()
+    gc.freeze()
 
 
 def pytest_runtest_setup(item: pytest.Item) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import copy
+import functools
 import tomllib
 from pathlib import Path
 
@@ -192,6 +193,7 @@ def test_the_answer_names_no_food_and_no_tablet(condition):
     assert kinds & {"food", "tablet", "energy"} != {action.kind for action in healthy().actions}
 
 
+@functools.cache
 def healthy():
     return answer(check(light_pack(), draws=100))
 

@@ -43,7 +43,7 @@ def fuzz(
     start = time.monotonic()
     with tempfile.TemporaryDirectory() as text:
         folder = Path(text)
-        for raw in seeds:
+        for raw in dict.fromkeys(seeds):
             target.try_one(raw, folder)
         while count < rounds if rounds else time.monotonic() - start < seconds:
             chance = random.Random(f"{seed} {count}")

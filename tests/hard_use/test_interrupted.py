@@ -79,7 +79,7 @@ def test_first_runs_at_once(tmp_path):
     """Each makes the embedded table or finds it made: all answer alike, one file is left."""
     words = ["food", "spinach"]
     expected = warm.run("nutricheck", *words).stdout
-    for number in range(ROUNDS):
+    for number in range((ROUNDS + 1) // 2):
         cache = tmp_path / str(number)
         running = [
             warm.started("nutricheck", *words, NUTRICHECK_CACHE=str(cache)) for _ in range(AT_ONCE)
