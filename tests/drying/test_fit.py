@@ -184,6 +184,12 @@ def test_no_pair_is_in_both_sets():
     assert not {dried for _, dried in own} & {dried for _, dried in held_out}
 
 
+@pytest.fixture(scope="module")
+def own_pairs(sr28):
+    pairs = read_pairs() + read_pairs(name="drying_pairs_held_out")
+    return verify_drying(sr28, pairs, read_pairs(), draws=1000)
+
+
 #: Groups that miss the aim, each with the floor that it keeps and why no loss explains the misses.
 NOT_BY_LOSSES = {
     "vitamin C": 66,  # 9 of the 51 records hold more than the fresh ones
@@ -192,13 +198,11 @@ NOT_BY_LOSSES = {
 
 
 @pytest.mark.sr28
-def test_published_dried_records_lie_in_our_ranges(sr28):
+def test_published_dried_records_lie_in_our_ranges(own_pairs):
     """USDA SR28: dried records predicted from fresh ones. Nine in ten lie inside, within two
     standard errors; menus of twelve lie outside no oftener than those of a right model."""
-    pairs = read_pairs() + read_pairs(name="drying_pairs_held_out")
-    verification = verify_drying(sr28, pairs, read_pairs(), draws=1000)
-    result = verification.result()
-    assert verification.values["is_inside"].mean() > 0.85
+    result = own_pairs.result()
+    assert own_pairs.values["is_inside"].mean() > 0.85
     aimed = result.drop([*NOT_BY_LOSSES])
     assert aimed["inside"].between(aimed["aim_low"], aimed["aim_high"]).all()
     for group, floor in NOT_BY_LOSSES.items():
@@ -207,7 +211,7 @@ def test_published_dried_records_lie_in_our_ranges(sr28):
     assert (sums["below"] <= sums["right_below"]).all()
     assert (sums["above"] <= sums["right_above"]).all()
     assert sums.loc["minerals", ["below", "above"]].between(2, 9).all()
-    summary = verification.summary("group")
+    summary = own_pairs.summary("group")
     for group in ("minerals", "protein", "fibre"):
         assert summary.loc[group, "error"] <= summary.loc[group, "kin"]
     # A range of 0 to 100 % that always covers would be a failure, and so would one that is wider
@@ -218,16 +222,15 @@ def test_published_dried_records_lie_in_our_ranges(sr28):
     assert summary.loc["B vitamins", "kept"] < 55
     # Samples that are alike leave the method's own error.
     assert summary.loc["protein", "alike_error"] < 10
-    lines = report_text("title", verification, with_misses=True).splitlines()
+    lines = report_text("title", own_pairs, with_misses=True).splitlines()
     assert max(map(len, lines)) <= 100
 
 
 @pytest.mark.sr28
-def test_what_vitamin_c_misses_is_more_than_the_fresh_food_holds(sr28):
+def test_what_vitamin_c_misses_is_more_than_the_fresh_food_holds(own_pairs):
     """USDA SR28: of the dried records that hold no more than the fresh ones, nine in ten lie
     inside, within two standard errors."""
-    pairs = read_pairs() + read_pairs(name="drying_pairs_held_out")
-    values = verify_drying(sr28, pairs, read_pairs(), draws=1000).values
+    values = own_pairs.values
     vitamin_c = values[values["component"] == "VITC"]
     possible = vitamin_c[vitamin_c["kept_apparent"] <= 1]
     assert len(vitamin_c) - len(possible) == 9
