@@ -257,4 +257,4 @@ def _known_of_foods(foods: Iterable[str], table: FoodTable) -> _Known:
 
 
 def _known_of_labels(labels: Iterable[Label]) -> _Known:
-    return ((own.name, partial(frozenset, own.amounts)) for own in labels)
+    return ((label.name, partial(frozenset, label.amounts)) for label in labels)

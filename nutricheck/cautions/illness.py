@@ -180,13 +180,15 @@ def _named_foods(
         for id_, names in told.items():
             if id_.removesuffix(" doubtful") in sure and id_.endswith(" doubtful"):
                 continue
-            others = [own for own in dict.fromkeys(names) if own.casefold() != name.casefold()]
-            yield caution(id_, name, foods="".join(f"{own}; " for own in others), grams=grams)
+            others = [
+                other for other in dict.fromkeys(names) if other.casefold() != name.casefold()
+            ]
+            yield caution(id_, name, foods="".join(f"{other}; " for other in others), grams=grams)
 
 
 def _as_eaten(eaten: Eaten, name: str) -> str:
     """The item's name as the intake writes it."""
-    return next((own for own in eaten.grams if own.casefold() == name.casefold()), name)
+    return next((item for item in eaten.grams if item.casefold() == name.casefold()), name)
 
 
 def _of_shellfish(food: NamedFood, holding: str) -> str:
@@ -342,7 +344,7 @@ def _kidney_stones(
         if day.count == 0:
             continue
         grams = eaten.grams.loc[day.name]
-        held = {item: per_g.get(str(item).casefold()) for item, own in grams.items() if own > 0}
+        held = {item: per_g.get(str(item).casefold()) for item, gram in grams.items() if gram > 0}
         by_item = {item: own.times(float(grams[item])) for item, own in held.items() if own}
         low, likely, high = (sum(own[end] for own in by_item.values()) for end in range(3))
         if likely > limit:

@@ -68,10 +68,10 @@ def day_levels(
     figures : mapping, optional
         A clinic's figures by tagname; its limits win.
     """
-    own = _uppers(person, reference, figures or {})
+    uppers = _uppers(person, reference, figures or {})
     found = {}
     for tag in _COUNTED:
-        if row := own.get(tag):
+        if row := uppers.get(tag):
             whose = f"the upper level of a day for this person, of {BODIES[reference]}"
             if row.kind == CLINIC:
                 whose = f"this person's limit for a day, {row.source}"
@@ -190,9 +190,9 @@ def fish_liver_oil_cautions(
     if level is None or person.life_stage == "pregnancy":
         return ()
     found = []
-    for own in foods:
-        item = items.get(own.where.casefold())
-        if item is None or not (is_fish_liver_oil(own.name) or is_fish_liver_oil(own.where)):
+    for food in foods:
+        item = items.get(food.where.casefold())
+        if item is None or not (is_fish_liver_oil(food.name) or is_fish_liver_oil(food.where)):
             continue
         content = float(item.per_100g.at[_COUNTED["VITA_RAE"], "high"])
         if not content > 0:

@@ -125,7 +125,7 @@ _OTHERS_AT = "days"
 @functools.cache
 def sections_of(step: Step) -> tuple[str, ...]:
     """The sections of a step; those of the plan that no step names come with the days."""
-    named = {section for own in STEPS for section in own.sections}
+    named = {section for step in STEPS for section in step.sections}
     others = [node.key for node in nodes(models.Plan) if node.key not in named]
     return (*step.sections, *(others if step.name == _OTHERS_AT else ()))
 
@@ -204,7 +204,7 @@ def kind_at(location: Location) -> Node | None:
             continue
         if model is None:
             return None
-        node = next((own for own in nodes(model) if own.key == step), None)
+        node = next((node for node in nodes(model) if node.key == step), None)
         if node is None:
             return None
         model = node.model

@@ -397,7 +397,7 @@ def _table(form: _Form, node: Node, location: Location, value: Any) -> Entry:
     keys = list(value) if isinstance(value, Mapping) else []
     is_label = location[0] == "label" and node.key == "amounts"
     base = location[:-1]
-    others = [own for own in nodes(Label) if own.key in _OF_LABEL[1:]] if is_label else []
+    others = [node for node in nodes(Label) if node.key in _OF_LABEL[1:]] if is_label else []
     fortified = at(form.data, (*base, "fortified")) if is_label else ()
     fortified = fortified if isinstance(fortified, list) else []
     rows = []
@@ -407,7 +407,7 @@ def _table(form: _Form, node: Node, location: Location, value: Any) -> Entry:
             "key": key,
             "name": NAMES.get(key, key),
             "amount": amount,
-            "others": [_key_control(form, own, (*base, own.key, key)) for own in others],
+            "others": [_key_control(form, other, (*base, other.key, key)) for other in others],
             "takes_out": json.dumps(
                 [
                     [[*base, own, key], None]
@@ -547,7 +547,7 @@ def answer_part(session: Session) -> Entry:
         "left_out": left_out,
         "uneaten": uneaten,
         "has_answer": False,
-        "faults": [fault_view(own) for own in partial.faults if not own.location],
+        "faults": [fault_view(fault) for fault in partial.faults if not fault.location],
     }
     if partial.result is None or found is None:
         return base

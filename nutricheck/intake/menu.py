@@ -550,9 +550,9 @@ def _mixed(mix: Mix, parts: Sequence[tuple[Item, float]]) -> Item:
     columns = {}
     of_parts = [item.columns for item, _ in parts]
     for column in _ENDS:
-        columns[column] = _sum_of_known([own[column] for own in of_parts], share)
+        columns[column] = _sum_of_known([of_part[column] for of_part in of_parts], share)
     for column in (*_BASES, *_FOR_UPPER_LEVELS):
-        columns[column] = share @ np.array([own[column] for own in of_parts])
+        columns[column] = share @ np.array([of_part[column] for of_part in of_parts])
     drawn = None
     drawn_parts = [item.draws for item, _ in parts if item.draws is not None]
     if len(drawn_parts) == len(parts):

@@ -94,7 +94,9 @@ def print_answer(
     for own in answer.five:
         _row(out, own, where_words(own), width)
     low = [
-        own for own in answer.others if own.shown_word not in FINE and own.word != chance.NOT_KNOWN
+        other
+        for other in answer.others
+        if other.shown_word not in FINE and other.word != chance.NOT_KNOWN
     ]
     low = [own for own in low if own.shown_word != salt.ASK_DOCTOR]
     listed = low if everything else low[: 0 if is_brief else _MOST_ROWS]
@@ -137,10 +139,10 @@ def _rest(
         out.line(f"Also amiss: {named} and {len(more) - _MOST_NAMES} more.")
     else:
         _names(out, "Also amiss:", more)
-    asked = [own for own in answer.others if own.shown_word == salt.ASK_DOCTOR]
+    asked = [other for other in answer.others if other.shown_word == salt.ASK_DOCTOR]
     _names(out, "Ask your doctor:", asked)
-    unknown = [own for own in answer.others if own.word == chance.NOT_KNOWN]
-    fine = [own for own in answer.others if own.shown_word in FINE]
+    unknown = [other for other in answer.others if other.word == chance.NOT_KNOWN]
+    fine = [other for other in answer.others if other.shown_word in FINE]
     if is_brief and fine:
         names = ", ".join(nutrient_name(own.tag) for own in unknown)
         rest = f" Not known: {names}." if unknown else ""
@@ -163,31 +165,31 @@ def _rest(
     )
     if words := settling_words(answer.settling[: None if everything else 1]):
         out.line(words)
-    if any(own.is_borrowed for own in answer.others):
+    if any(other.is_borrowed for other in answer.others):
         out.line(_BORROWED, "dim")
 
 
-def _row(out: Screen, own: Standing, where: str, width: int) -> None:
-    share = percent(own.likely / own.aim) if own.aim > 0 else "–"
-    said = chance_words(own.tenths) if own.shown_word == own.word else ""
-    status = STATUSES[own.shown_word]
+def _row(out: Screen, standing: Standing, where: str, width: int) -> None:
+    share = percent(standing.likely / standing.aim) if standing.aim > 0 else "–"
+    said = chance_words(standing.tenths) if standing.shown_word == standing.word else ""
+    status = STATUSES[standing.shown_word]
     style = _STYLES[status.kind]
     mark = Styled(status.mark, style)
     if out.width < _LEAST_FOR_BARS:
-        out.line(f"{_name(own)}: {share}, {own.shown_word}", mark=mark)
+        out.line(f"{_name(standing)}: {share}, {standing.shown_word}", mark=mark)
         return
-    name = f"{_name(own):<{width}} {where[:_WHERE]}"
-    drawn = f"{bar(own.low, own.likely, own.high, own.aim)} {share:>5}"
-    if own.limit >= 0 and not math.isnan(own.likely):
-        limit = f"{amount(own.limit, 0)} {BY_TAG[own.tag].unit}"
-        drawn = f"eaten {amount(own.likely, 0)} of at most {limit}"
-    elif own.shown_word == salt.ASK_DOCTOR and not math.isnan(own.likely):
+    name = f"{_name(standing):<{width}} {where[:_WHERE]}"
+    drawn = f"{bar(standing.low, standing.likely, standing.high, standing.aim)} {share:>5}"
+    if standing.limit >= 0 and not math.isnan(standing.likely):
+        limit = f"{amount(standing.limit, 0)} {BY_TAG[standing.tag].unit}"
+        drawn = f"eaten {amount(standing.likely, 0)} of at most {limit}"
+    elif standing.shown_word == salt.ASK_DOCTOR and not math.isnan(standing.likely):
         # what the doctor asks for, in the bar's place
-        sweat = f", in sweat {amount(own.in_sweat, 0)}" if own.in_sweat > 0 else ""
-        drawn = f"eaten {amount(own.likely, 0)} {BY_TAG[own.tag].unit}{sweat}"
+        sweat = f", in sweat {amount(standing.in_sweat, 0)}" if standing.in_sweat > 0 else ""
+        drawn = f"eaten {amount(standing.likely, 0)} {BY_TAG[standing.tag].unit}{sweat}"
     text = f"{name[: width + 1 + _WHERE]:<{width + 1 + _WHERE}} {drawn:<{_BAR + 7}} "
-    word = own.shown_word
-    if own.limit >= 0 and word == salt.RIGHT and not own.aim > 0:
+    word = standing.shown_word
+    if standing.limit >= 0 and word == salt.RIGHT and not standing.aim > 0:
         word = "within the limit"
     if len(text) + len(word) + len(said) + 3 > out.width:
         word = _SHORTER.get(word, word)
@@ -204,6 +206,6 @@ def _names(out: Screen, head: str, rows: list[Standing], more: str = "") -> None
         out.line(f"{head} {', '.join(map(_name, rows))}. {more}".rstrip())
 
 
-def _name(own: Standing) -> str:
+def _name(standing: Standing) -> str:
     """A nutrient, marked where it rests on another country's foods."""
-    return nutrient_name(own.tag) + ("*" if own.is_borrowed else "")
+    return nutrient_name(standing.tag) + ("*" if standing.is_borrowed else "")

@@ -84,9 +84,9 @@ def unknown_words(tags: Sequence[str]) -> str:
     return "Fluoride comes mostly from the water you drink." if "FD" in tags else ""
 
 
-def where_words(own: Standing) -> str:
+def where_words(standing: Standing) -> str:
     """The day a figure is of; nothing to say of one over the whole trip beside others."""
-    return "whole trip" if own.day == TRIP_MEAN else own.day
+    return "whole trip" if standing.day == TRIP_MEAN else standing.day
 
 
 def _listed(names: Sequence[str]) -> str:

@@ -88,8 +88,8 @@ def _answer(found: Answer) -> dict[str, Any]:
             for own in (*found.five, *found.others)
         ],
         "actions": [
-            _plain_values(asdict(own)) | {"words": ". ".join(action_words(own))}
-            for own in found.actions
+            _plain_values(asdict(action)) | {"words": ". ".join(action_words(action))}
+            for action in found.actions
         ],
     }
 
@@ -99,16 +99,16 @@ def _span(ends: Sequence[float]) -> dict[str, Any]:
     return {name: _plain(end) for name, end in zip(("low", "likely", "high"), ends, strict=True)}
 
 
-def _needs(own: DayNeeds) -> dict[str, Any]:
+def _needs(day_needs: DayNeeds) -> dict[str, Any]:
     """What a kind of day asks for: energy, sweat and water, each in the unit of its name."""
-    energy, sweat, water = own.energy, own.sweat, own.water
+    energy, sweat, water = day_needs.energy, day_needs.sweat, day_needs.water
     asked = water.is_asked  # the doctor says how much to drink: no litres here
     return {
-        "day": own.day,
-        "is_possible": not own.over_limits,
-        "over_limits": [_plain_values(asdict(limit)) for limit in own.over_limits],
+        "day": day_needs.day,
+        "is_possible": not day_needs.over_limits,
+        "over_limits": [_plain_values(asdict(limit)) for limit in day_needs.over_limits],
         "dry_stretches": [
-            _plain_values(asdict(one)) | {"carry_l": _plain(one.carry_l)} for one in own.dry
+            _plain_values(asdict(one)) | {"carry_l": _plain(one.carry_l)} for one in day_needs.dry
         ],
         "energy_kcal": _span((energy.low, energy.likely, energy.high)),
         "energy_parts_kcal": {
@@ -150,16 +150,16 @@ def _supply(stores: Supply) -> dict[str, Any]:
     }
 
 
-def _balance(own: EnergyBalance) -> dict[str, Any]:
+def _balance(energy_balance: EnergyBalance) -> dict[str, Any]:
     """Energy eaten less energy spent over a trip, and what it does to body mass."""
     return {
-        "trip_days": own.trip_days,
-        "days": records(own.days),
-        "per_day_kcal": _span(own.per_day_kcal),
-        "mass_change_kg": _span(own.mass_change_kg),
-        "mass_change_percent": _span(own.mass_change_percent),
-        "per_week_percent": _plain(own.per_week_percent),
-        "deficit_share": _plain(own.deficit_share),
+        "trip_days": energy_balance.trip_days,
+        "days": records(energy_balance.days),
+        "per_day_kcal": _span(energy_balance.per_day_kcal),
+        "mass_change_kg": _span(energy_balance.mass_change_kg),
+        "mass_change_percent": _span(energy_balance.mass_change_percent),
+        "per_week_percent": _plain(energy_balance.per_week_percent),
+        "deficit_share": _plain(energy_balance.deficit_share),
     }
 
 
@@ -171,12 +171,12 @@ def _in_pack(result: Result) -> dict[str, Any]:
         "is_assumed": result.pack.is_assumed,
         "kept": [
             {
-                "component": own.component,
-                "rates": own.rates,
-                "mean_day": _span(own.mean_day),
-                "last_day": _span(own.last_day),
+                "component": pack_loss.component,
+                "rates": pack_loss.rates,
+                "mean_day": _span(pack_loss.mean_day),
+                "last_day": _span(pack_loss.last_day),
             }
-            for own in pack_losses(result, FOLLOWED_IN_PACK)
+            for pack_loss in pack_losses(result, FOLLOWED_IN_PACK)
         ],
         "by_day": records(intake_by_day(result)),
     }
@@ -207,7 +207,7 @@ def _salt(day: str, need: SodiumNeed) -> dict[str, Any]:
                 ("danger", band.danger),
             )
         },
-        "aims_mg": {str(own.heat_day): _plain(own.band.aim) for own in need.stages},
+        "aims_mg": {str(stage.heat_day): _plain(stage.band.aim) for stage in need.stages},
         "ask_doctor": list(need.reasons),
     }
 
@@ -242,7 +242,7 @@ def _group(result: Result) -> dict[str, Any]:
             "words": group_words(result),
             "supply": _supply(group.supply),
             "legs": _legs(group.legs),
-            "cautions": [asdict(own) for own in group.cautions],
+            "cautions": [asdict(caution) for caution in group.cautions],
             "questions": list(group.questions),
         },
     }
@@ -251,12 +251,12 @@ def _group(result: Result) -> dict[str, Any]:
 def _legs(stocks: Mapping[str, LegStock]) -> dict[str, Any]:
     return {
         trip: {
-            "legs": records(own.legs),
-            "mornings": records(own.days),
-            "boxes": records(own.boxes),
-            "ends": records(own.ends),
+            "legs": records(stock.legs),
+            "mornings": records(stock.days),
+            "boxes": records(stock.boxes),
+            "ends": records(stock.ends),
         }
-        for trip, own in stocks.items()
+        for trip, stock in stocks.items()
     }
 
 
@@ -285,31 +285,31 @@ def _document(result: Result) -> dict[str, Any]:
             {
                 "day": day,
                 "component": tag,
-                "items": [{"item": item, "share": _plain(share)} for item, share in own],
+                "items": [{"item": item, "share": _plain(share)} for item, share in food_source],
             }
-            for (day, tag), own in food_sources(result).items()
+            for (day, tag), food_source in food_sources(result).items()
         ],
-        "needs": [_needs(own) for own in result.needs.values()],
-        "salt": [_salt(day, own.sodium) for day, own in result.needs.items()],
-        "drink_plan": [_drink(day, own) for day, own in drink_plans(result).items()],
+        "needs": [_needs(need) for need in result.needs.values()],
+        "salt": [_salt(day, need.sodium) for day, need in result.needs.items()],
+        "drink_plan": [_drink(day, drink_plan) for day, drink_plan in drink_plans(result).items()],
         "supply": _supply(result.supply),
         "legs": _legs(result.legs),
         "meals": records(meals(result)),
         "in_pack": _in_pack(result),
         "ferments": [
             {
-                "name": own.name,
-                "water_l": _plain(own.water_l),
-                "temperature_c": _plain(own.temperature_c),
-                "sugar_used_g": _span(own.sugar_used_g),
-                "alcohol_g": _span(own.alcohol_g),
-                "acids_g": _span(own.acids_g),
-                "alcohol_percent_by_volume": _span(own.alcohol_percent),
-                "energy_before_kcal": _plain(own.energy_before_kcal),
-                "energy_kcal": _plain(own.energy_kcal),
-                "vitamin_c_left": _span(own.vitamin_c_left),
+                "name": ferment.name,
+                "water_l": _plain(ferment.water_l),
+                "temperature_c": _plain(ferment.temperature_c),
+                "sugar_used_g": _span(ferment.sugar_used_g),
+                "alcohol_g": _span(ferment.alcohol_g),
+                "acids_g": _span(ferment.acids_g),
+                "alcohol_percent_by_volume": _span(ferment.alcohol_percent),
+                "energy_before_kcal": _plain(ferment.energy_before_kcal),
+                "energy_kcal": _plain(ferment.energy_kcal),
+                "vitamin_c_left": _span(ferment.vitamin_c_left),
             }
-            for own in result.ferments.values()
+            for ferment in result.ferments.values()
         ],
         "found": [
             {

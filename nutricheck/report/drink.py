@@ -26,7 +26,9 @@ def drink_sentences(result: Result) -> list[str]:
     heat = {
         day
         for day, need in result.needs.items()
-        if any(own.level == "danger" and own.id.startswith("heat") for own in need.cautions)
+        if any(
+            caution.level == "danger" and caution.id.startswith("heat") for caution in need.cautions
+        )
     }
     return [
         f"{day}: {_first_of_all(result, day) if day in heat else ''}"
@@ -97,10 +99,10 @@ def _short_words(plan: DrinkPlan, result: Result, day: str) -> str:
     if plan.kind == "thirst":
         litres = _rest_words(result, day)
         return f"{litres}{by}{_short_salt(plan)}".lstrip(", ") or "as you like"
-    own = plan.carbohydrate
+    carbohydrate = plan.carbohydrate
     hard = ""
-    if own is not None and not own.is_asked:
-        hard = ", {:.0f}–{:.0f} g carbohydrate".format(*own.hourly_g)
+    if carbohydrate is not None and not carbohydrate.is_asked:
+        hard = ", {:.0f}–{:.0f} g carbohydrate".format(*carbohydrate.hourly_g)
     return f"{plan.carry_l_h:.2f} L{hard} an hour ({plan.carry_l:.1f} L){by}{_short_salt(plan)}"
 
 
@@ -188,7 +190,7 @@ def _beyond_clinic(result: Result, day: str) -> str:
         return ""
     more = f": the heat asks for {needed_l - allowed_l:.1f} L more"
     cautions = result.needs[day].cautions
-    is_grave = any(own.id == "clinic's fluid below need" for own in cautions)
+    is_grave = any(caution.id == "clinic's fluid below need" for caution in cautions)
     return f"{more}, so do not walk this day as planned" if is_grave else more
 
 
@@ -204,16 +206,16 @@ def _by_words(by: DrinkBy, what: str = "") -> str:
 
 def _carbohydrate_words(plan: DrinkPlan) -> str:
     """Carbohydrate by the hour, only in long hard effort."""
-    own = plan.carbohydrate
-    if own is None:
+    carbohydrate = plan.carbohydrate
+    if carbohydrate is None:
         return ""
-    if own.is_asked:
+    if carbohydrate.is_asked:
         return "; how much carbohydrate such hours take with diabetes is for your doctor to say"
-    low, high = own.hourly_g
-    held = f", out of the {amount(own.eaten_g, 0)} g that the day's food holds"
+    low, high = carbohydrate.hourly_g
+    held = f", out of the {amount(carbohydrate.eaten_g, 0)} g that the day's food holds"
     return (
         f"; in hard hours {low:.0f}–{high:.0f} g of carbohydrate an hour help"
-        f"{'' if math.isnan(own.eaten_g) else held}"
+        f"{'' if math.isnan(carbohydrate.eaten_g) else held}"
     )
 
 
@@ -237,7 +239,7 @@ def _salt_words(plan: DrinkPlan) -> str:
 
 def _by_stage(salt: tuple[SaltOfDrink, ...], grams: list[float]) -> str:
     """``0.9 g on heat day 1, 0.6 g on heat day 5, none from heat day 10``."""
-    words = [f"{amount(own, 1)} g" if own >= LEAST_SALT_G else "none" for own in grams]
+    words = [f"{amount(gram, 1)} g" if gram >= LEAST_SALT_G else "none" for gram in grams]
     if len(set(words)) == 1:
         return words[0]
     last = len(salt) - 1

@@ -30,8 +30,8 @@ def short_legs(result: Result) -> str:
 def short_legs_of(stocks: Mapping[str, LegStock]) -> str:
     """The same of the legs of a pack."""
     told = [
-        f"{own['leg']} {_kg(own['start_total_g'])} to {_kg(own['end_total_g'])} kg"
-        for own in stocks["longest"].legs.to_dict("records")
+        f"{row['leg']} {_kg(row['start_total_g'])} to {_kg(row['end_total_g'])} kg"
+        for row in stocks["longest"].legs.to_dict("records")
     ]
     return f"Pack, from the start to the end of each leg: {', '.join(told)}."
 

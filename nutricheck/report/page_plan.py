@@ -36,10 +36,10 @@ def plan_with_places(result: Result) -> dict[str, object] | None:
         day["count_shortest"] = f"@days shortest {place}@"
     lines = []
     for place, number in enumerate(numbers):
-        own = portions[number - 1]
-        key = "over" if "over" in own else "amount"
-        lines.append(f'{key} = "{own.pop(key)}"')
-        own["amount"] = f"@portion {place}@"
+        portion = portions[number - 1]
+        key = "over" if "over" in portion else "amount"
+        lines.append(f'{key} = "{portion.pop(key)}"')
+        portion["amount"] = f"@portion {place}@"
     # without the form's help, which the page has no room for
     kept = [line for line in plan_text(data).splitlines() if not line.startswith("#")]
     return {"text": "\n".join(line for line in kept if line) + "\n", "portions": lines}

@@ -149,7 +149,7 @@ def page_view(
     rows = _rows(result, cited)
     mean = len(result.days)
     told: dict[str, list[tuple[str, Caution]]] = {
-        level: _cautions(own for own in result.cautions if own.level == level)
+        level: _cautions(caution for caution in result.cautions if caution.level == level)
         for level in _LEVEL_MARKS
     }
     return {

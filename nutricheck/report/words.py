@@ -173,7 +173,7 @@ def person_words(person: Person, *, with_size: bool = True) -> str:
     if person.does_not_eat:
         words.append(f"eats no {', '.join(person.does_not_eat)}")
     words.append("used to the heat" if person.acclimatised else "not yet used to the heat")
-    words += [condition_name(own) for own in person.conditions]
+    words += [condition_name(condition) for condition in person.conditions]
     if person.share_percent != 100:
         words.append(f"eats {person.share_percent:.3g} % of each portion")
     return ", ".join(words)

@@ -135,11 +135,11 @@ def care_of(result: Result, days: Sequence[str]) -> Care:
     if "blood thinner" in person.conditions and "VITK1" not in figures:
         unsought.add("VITK1")
     return Care(
-        no_list=tuple(own for own in person.conditions if own in CLINIC_FOOD),
+        no_list=tuple(condition for condition in person.conditions if condition in CLINIC_FOOD),
         salt_reasons=reasons,
         unsought=frozenset(unsought),
         no_supplement=frozenset(
-            tag for own in person.conditions for tag in _NO_SUPPLEMENT.get(own, ())
+            tag for condition in person.conditions for tag in _NO_SUPPLEMENT.get(condition, ())
         ),
         caps=tuple(_caps(result, days, reasons)),
         left_out=_packed_left_out(result, has_salt="NA" not in unsought),

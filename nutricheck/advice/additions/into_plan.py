@@ -97,10 +97,10 @@ def plan_with(plan: Plan, proposal: Proposal) -> Plan:
         for name, food, grams in found.packed
     ]
     portions = [
-        Portion(item=own.item, amount=grams_text(found.in_grams[i]), days=own.days, who=who)
+        Portion(item=portion.item, amount=grams_text(found.in_grams[i]), days=portion.days, who=who)
         if i in found.in_grams
-        else own
-        for i, own in enumerate(plan.portions)
+        else portion
+        for i, portion in enumerate(plan.portions)
     ]
     portions += [
         Portion(item=item, amount=amount, days=(day,), who=who)

@@ -29,7 +29,7 @@ def boxes_sheet(result: Result) -> Sheet:
     at = sheet.put_heads(_HEAD, columns)
     sheet.put_title("Boxes", f"As planned. {leg_words(result)}", len(columns))
     boxes = rows_of(result.legs["longest"].boxes, LegBox) if result.legs else ()
-    for row, own in enumerate(boxes, start=_HEAD + 1):
-        sheet.put_row(row, 1, (own.leg, own.filled, own.item, own.container), "text")
-        sheet.put(row, at["mass"], own.mass_g, "calculated|#,##0")
+    for row, box in enumerate(boxes, start=_HEAD + 1):
+        sheet.put_row(row, 1, (box.leg, box.filled, box.item, box.container), "text")
+        sheet.put(row, at["mass"], box.mass_g, "calculated|#,##0")
     return sheet

@@ -273,7 +273,7 @@ def _groups(tags: list[str]) -> list[tuple[str, int, int]]:
     ]
 
 
-def _put_lasting(supply: _Supply, row: int, item: str, own: StoredItem, trip: str) -> None:
+def _put_lasting(supply: _Supply, row: int, item: str, stored_item: StoredItem, trip: str) -> None:
     """Use, days it lasts, left and missing of one item on one trip."""
     sheet, first = supply.sheet, _TRIP_COLUMN[trip]
     if item in supply.result.plan.found_names:  # it is not carried
@@ -285,11 +285,11 @@ def _put_lasting(supply: _Supply, row: int, item: str, own: StoredItem, trip: st
     cells = {"packed": packed, "used": used, "days": days}
     lasts = f'IF({used}>0,{formula(LASTS_MEAN, cells)},"")'
     if trip in supply.in_order:
-        whole = _put_whole_days(supply, row, item, own, trip)
+        whole = _put_whole_days(supply, row, item, stored_item, trip)
         before, after = (_eaten_by(supply, row, trip, f"{whole}+{more}") for more in (1, 2))
         in_order = formula(LASTS, cells | {"whole_days": whole, "before": before, "after": after})
         lasts = f"IF({days}>{_table_days(supply)},{lasts},{in_order})"
-    use = own.on(trip)
+    use = stored_item.on(trip)
     values = [
         (supply.portions.used[item, trip], use.used_g, "#,##0.0"),
         (lasts, use.lasts_days, "#,##0.0"),
@@ -320,7 +320,9 @@ def _eaten_by(supply: _Supply, row: int, trip: str, place: str) -> str:
     return f"({'+'.join(terms)})"
 
 
-def _put_whole_days(supply: _Supply, row: int, item: str, own: StoredItem, trip: str) -> str:
+def _put_whole_days(
+    supply: _Supply, row: int, item: str, stored_item: StoredItem, trip: str
+) -> str:
     """Beside the table: whole days that an item lasts on a trip in order; its address."""
     column = _CONTENT + len(supply.tags) + supply.in_order.index(trip)
     first, last = _HEAD + 2, _HEAD + 1 + _table_days(supply)
@@ -333,7 +335,7 @@ def _put_whole_days(supply: _Supply, row: int, item: str, own: StoredItem, trip:
     length = f"SUM({supply.days.counts_area(trip)})"
     packed = f"${letter(_PACKED)}{row}"
     text = f"SUMPRODUCT(({days}<={length})*({eaten}<={packed}+0.000000001))"
-    lasts = own.on(trip).lasts_days
+    lasts = stored_item.on(trip).lasts_days
     days_count = supply.days.length(trip)
     whole = days_count if math.isnan(lasts) else min(days_count, int(lasts + 1e-9))
     supply.sheet.put(row, column, Formula(text, float(whole)), "calculated|0")
@@ -632,7 +634,7 @@ def _day_columns(trip: str, count: int) -> dict[str, int]:
 
 
 def _below(
-    supply: _Supply, trip: str, place: int, length: str, per_day: str, own: Enough
+    supply: _Supply, trip: str, place: int, length: str, per_day: str, enough: Enough
 ) -> tuple[str, str, float | str, str]:
     """First day below the target: what is eaten only falls, so days below are the last ones."""
     column, last = _day_columns(trip, len(supply.tags))["first"] + place, _table_days(supply)
@@ -645,9 +647,9 @@ def _below(
     if trip in supply.in_order:  # a day of much sweat may miss what the next one reaches
         first_day = f"SUMPRODUCT(MIN({days}+1000000*(1-{is_below})))"
     text = f'IF({length}>{last},"see Day by day",IF({count}=0,"{_NEVER}",{first_day}))'
-    day = _NEVER if math.isnan(own.falls_below_day) else own.falls_below_day
+    day = _NEVER if math.isnan(enough.falls_below_day) else enough.falls_below_day
     # of a pack of which nothing is known no day is known to be short
-    value = "" if math.isnan(own.per_day) else day
+    value = "" if math.isnan(enough.per_day) else day
     return "below", f'IF({per_day}="","",{text})', value, "0"
 
 
