@@ -1251,7 +1251,7 @@ class Additions(_Model):
     leave_out: tuple[Name, ...] = Field(
         (),
         max_length=200,
-        description="a food or kind not to propose; what is never eaten: [person] does_not_eat",
+        description="a food or kind not to propose; what is never eaten stands with the person",
         examples=[["sugar"]],
     )
     most_new_items: int | None = Field(
