@@ -67,21 +67,22 @@ VALUES = {
 }
 
 
-def test_after_any_changes_the_answer_is_that_of_a_fresh_check(table):
+@pytest.mark.parametrize("seed", [3, 8])
+def test_after_any_changes_the_answer_is_that_of_a_fresh_check(table, seed):
     """Changes, steps back and forth at random; more by hand: tests/benchmarks/bench_editor.py."""
-    random = Random(3)
+    random = Random(seed)
     session = opened()
-    for number in range(5):
+    for number in range(8):
         if number and random.random() < 0.3:
             session.undo()
         elif number and random.random() < 0.2:
             session.redo()
         else:
-            place = random.choice([own for own in VALUES if own[0] != "person"])
+            place = random.choice(list(VALUES))
             session.change([(place, random.choice(VALUES[place]))])
-    assert session.result is not None
-    fresh = nc.check(session.partial.counted, table=table, draws=DRAWS)
-    assert result_json(session.result) == result_json(fresh)
+        if session.result is not None:
+            fresh = nc.check(session.partial.counted, table=table, draws=DRAWS)
+            assert result_json(session.result) == result_json(fresh)
 
 
 def test_what_did_not_change_is_not_dried_again():
