@@ -187,6 +187,13 @@ def people_plan() -> Entry:
     )
 
 
+def coeliac_plan() -> Entry:
+    """July's survey by a coeliac: what holds oats stays at home, and counts towards no enough."""
+    plan = sample("july_survey")
+    plan["person"]["conditions"] = ["coeliac"]
+    return plan
+
+
 def cold_plan() -> Entry:
     """The light pack on a trip that heats nothing, with raw lentils and liver that cannot be eaten.
 

@@ -444,6 +444,12 @@
     const what = [...lacking, ...doubtful].includes("ENERC_KCAL") ? "Food" : "Energy";
     const energy = length > 1 ? `${what} for all ${length} days` : `${what} for the day`;
     if (lacking.length) return `Not quite. ${energy}, but not enough ${names(lacking)}.`;
+    const others = standings.filter((own) => own.tag !== "ENERC_KCAL");
+    const unknown = others.filter((own) => own.word === "not known").length;
+    if (unknown > others.length / 2) {
+      return `Not known. ${energy}, but of ${unknown} of ${others.length} nutrients too little is known: `
+        + "look for better labels, or take foods of the table.";
+    }
     if (doubtful.length) return `Almost. ${energy}, but maybe not enough ${names(doubtful)}.`;
     return `Yes. ${energy}, and enough of all that is known.`;
   };
