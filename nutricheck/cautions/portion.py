@@ -30,6 +30,7 @@ __all__ = [
     "DayLevel",
     "adult_levels",
     "day_levels",
+    "fish_liver_oil_caution",
     "fish_liver_oil_cautions",
     "is_fish_liver_oil",
     "portion_cautions",
@@ -186,28 +187,46 @@ def fish_liver_oil_cautions(
     levels : mapping
         :func:`day_levels`.
     """
-    level = levels.get("VITA_RAE")
-    if level is None or person.life_stage == "pregnancy":
+    if person.life_stage == "pregnancy":
         return ()
     found = []
     for food in foods:
         item = items.get(food.where.casefold())
-        if item is None or not (is_fish_liver_oil(food.name) or is_fish_liver_oil(food.where)):
-            continue
-        content = float(item.per_100g.at[_COUNTED["VITA_RAE"], "high"])
-        if not content > 0:
-            continue
-        most_g = 100 * level.amount / content
-        amount, mass = _words("VITA_RAE", level, most_g)
-        is_more = bool(grams[item.name].max() > most_g)
-        found.append(
-            caution(
-                "fish liver oil",
-                item.name,
-                raised=is_more,
-                grams=mass,
-                amount=amount,
-                whose=level.whose,
-            )
-        )
+        if item is not None and (is_fish_liver_oil(food.name) or is_fish_liver_oil(food.where)):
+            content = float(item.per_100g.at[_COUNTED["VITA_RAE"], "high"])
+            eaten_g = float(grams[item.name].max())
+            found += fish_liver_oil_caution(item.name, content, eaten_g, levels)
     return tuple(found)
+
+
+def fish_liver_oil_caution(
+    name: str, retinol: float, eaten_g: float, levels: Mapping[str, DayLevel]
+) -> tuple[Caution, ...]:
+    """How much of a fish liver oil a day bears; none where nobody knows.
+
+    Parameters
+    ----------
+    name : str
+        Of the oil.
+    retinol : float
+        What it may hold. [ug per 100 g]
+    eaten_g : float
+        Of it on the day with most. [g/day]
+    levels : mapping
+        :func:`day_levels`.
+    """
+    level = levels.get("VITA_RAE")
+    if level is None or not retinol > 0:
+        return ()
+    most_g = 100 * level.amount / retinol
+    amount, mass = _words("VITA_RAE", level, most_g)
+    return (
+        caution(
+            "fish liver oil",
+            name,
+            raised=eaten_g > most_g / 2,  # ours: other food holds some too
+            grams=mass,
+            amount=amount,
+            whose=level.whose,
+        ),
+    )

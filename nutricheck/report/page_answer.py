@@ -18,6 +18,7 @@ from nutricheck.report.answer_words import (
     headline,
     nutrient_name,
     where_words,
+    without_words,
 )
 from nutricheck.report.food_sources import food_sources
 from nutricheck.report.page_bar import bar_of, salt_zones
@@ -52,6 +53,7 @@ def answer_view(result: Result, found: Answer) -> dict[str, Any]:
     return {
         "headline": headline(found),
         "covered": days_covered_words(found),
+        "without": without_words(found),
         "tiles": _tiles(result, found),
         "actions": [action_words(action) for action in found.actions[:MOST_ACTIONS]],
         "more_actions": [action_words(action) for action in found.actions[MOST_ACTIONS:]],

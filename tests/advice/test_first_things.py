@@ -6,6 +6,7 @@ import io
 
 import pytest
 
+from nutricheck.advice.additions import additions
 from nutricheck.advice.answer import answer
 from nutricheck.check_plan import check
 from nutricheck.report.answer_words import action_words
@@ -140,6 +141,15 @@ def test_fish_liver_oil_says_how_much_a_day_bears():
         assert found.where == "oil (10 g)"  # 3,000 µg of retinol at 300 µg in a gram
         levels.append(found.level)
     assert levels == ["note", "warning"]
+
+
+def test_proposed_fish_liver_oil_says_so_too():
+    """Once a teaspoon of it was proposed to a child without a word."""
+    girl = {"sex": "female", "age": 12, "mass": "42 kg", "height": "152 cm"}
+    found = additions(check(plan(RICE, person=girl), draws=0), sources=("list",))
+    assert any("cod liver" in name.lower() for name in found.items["item"])
+    (own,) = (one for one in found.cautions if one.id == "fish liver oil")
+    assert "1,700" in own.text  # µg, IOM 2001, 9 to 13 years
 
 
 def test_a_childs_useless_salt_and_coffee_come_before_food():

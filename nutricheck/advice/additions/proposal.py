@@ -31,6 +31,11 @@ from nutricheck.advice.additions.programme import Answer
 from nutricheck.advice.additions.results import Proposal
 from nutricheck.advice.additions.search import OBJECTIVES, search, widening
 from nutricheck.advice.additions.sentences import aim_words, limit_words, proposal_words
+from nutricheck.cautions.portion import (
+    day_levels,
+    fish_liver_oil_caution,
+    is_fish_liver_oil,
+)
 from nutricheck.errors import NutricheckError
 from nutricheck.facts.caution import Caution, caution, grouped
 from nutricheck.facts.components import BY_TAG, TABLETS, described
@@ -427,6 +432,11 @@ def _cautions(
         if caution.level == "danger" or (caution.where == "person" and caution.level != "note")
     ]
     cautions += [caution for item in grams.index for caution in found.cautions.get(item, ())]
+    levels = day_levels(result.plan.person, result.reference, result.figures)
+    for item in filter(is_fish_liver_oil, grams.index):
+        retinol = 100 * float(found.likely.at[item, "RETOL"])
+        eaten_g = float(grams.loc[item].max())
+        cautions += fish_liver_oil_caution(item, retinol, eaten_g, levels)
     salt = gaps[(gaps["component"] == "NA") & (gaps["kind"] == "planning")]
     salt = salt[salt["after"] > salt["before"] * 1.05]
     proposed = found.likely.loc[grams.index, "NA"] * 100

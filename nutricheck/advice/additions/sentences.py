@@ -322,11 +322,11 @@ def _days_together(proposal: Proposal, not_kept: pd.DataFrame) -> list[str]:
         if first["reason"] == "passed beforehand":
             why = "the plan passes it before anything is added"
             if first["with"]:
-                why = f"the food that is added for {first['with']} brings it along"
+                why = f"it cannot be kept together with {_and(first['with'])}"
         elif first["reason"] == "no allowed amount":
             why = f"all that may be added would bring {_span(rows['most_share'])}"
         elif first["reason"] == "other limits":
-            why = f"it cannot be had together with {first['with']}"
+            why = f"it cannot be had together with {_and(first['with'])}"
         else:
             why = _REASONS[str(first["reason"])]
         supplement = float(rows["supplement"].max(skipna=False))
@@ -386,6 +386,11 @@ def reduction_words(reduced: Reduction) -> list[str]:
 def _amount(value: float, tag: str) -> str:
     component = described(tag)
     return f"{value:,.{component.decimals}f} {component.unit}"
+
+
+def _and(texts: str) -> str:
+    """``a; b`` as people say it."""
+    return " and ".join(texts.split("; "))
 
 
 #: How a limit that is passed is called.

@@ -9,7 +9,12 @@ from typing import TYPE_CHECKING
 
 from nutricheck.adequacy import coverage
 from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
-from nutricheck.report.answer_words import MOST_ACTIONS, action_words, nutrient_name
+from nutricheck.report.answer_words import (
+    MOST_ACTIONS,
+    action_words,
+    nutrient_name,
+    without_words,
+)
 from nutricheck.report.verdict import answer_finding, short_facts
 from nutricheck.report.words import disclaimer, person_words
 from nutricheck.report.workbook.cells import PERCENT, Formula, Sheet, link
@@ -54,6 +59,9 @@ def client_sheet(result: Result, found: Answer, days: Days, daily: Daily) -> She
             row += 1
             place = "" if own.where == "person" else f", {own.where}"
             sheet.put_wide(row, 1, f"Danger{place}: {own.text}", _LAST, "plain")
+    if without := without_words(found):
+        row += 1
+        sheet.put_wide(row, 1, without, _LAST, "plain")
     row = _put_nutrients(sheet, days, daily, row + 1)
     for text in short_facts(result):
         sheet.put_wide(row, 1, text, _LAST, "plain")
