@@ -79,3 +79,19 @@ def test_no_kilograms_are_carried_for_an_advised_amount():
 def test_additions_say_that_they_stand_in_the_place_of_what_check_names():
     found = additions(check(asked(14), draws=0), sources=("packed", "list"))
     assert any("not on top of them" in own for own in found.words)
+
+
+def test_what_stays_at_home_takes_no_room_among_the_additions():
+    """Once the energy and the salt of what a coeliac leaves kept more from being added."""
+    coeliac = dict(WOMAN) | {"conditions": ["coeliac"]}
+    plan = asked(6, person=coeliac)
+    plan["portions"][0]["amount"] = "200 g"
+    alone = additions(check(plan, draws=0), sources=("packed", "list"))
+    plan["packed"].append({"item": "couscous", "food": "20028", "mass": "2 kg"})
+    plan["portions"].append({"item": "couscous", "amount": "300 g"})
+    with_it = additions(check(plan, draws=0), sources=("packed", "list"))
+    kcal = [
+        own.gaps.set_index(["day", "component"]).at[("walk", "ENERC_KCAL"), "ratio_after"]
+        for own in (alone, with_it)
+    ]
+    assert kcal[0] == pytest.approx(kcal[1], abs=0.05) and min(kcal) > 0.99

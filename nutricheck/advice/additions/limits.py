@@ -253,6 +253,9 @@ def limits_of(
     )
     shares = _share_limits(result, days, is_chosen=chosen(SHARES))
     packed = wide("likely", portioned)
+    # what stays at home takes no room: energy, salt and an illness's limits go by what is eaten
+    own_tags = {"ENERC_KCAL", "NA", *(cap.tag for cap in care.caps if cap.tag in base)}
+    packed = packed.assign(**{tag: base[tag] for tag in own_tags})
     others = [
         *(wide(column, portioned).add_prefix(f"{column} ") for column in ("added", "supplemental")),
         (packed[inactive.columns] + inactive).add_prefix(COUNTED),

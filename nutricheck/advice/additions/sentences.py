@@ -322,7 +322,7 @@ def _days_together(proposal: Proposal, not_kept: pd.DataFrame) -> list[str]:
         if first["reason"] == "passed beforehand":
             why = "the plan passes it before anything is added"
             if first["with"]:
-                why = f"it cannot be kept together with {_and(first['with'])}"
+                why = f"the plan passes it already, and {_aims(first['with'])} a little more"
         elif first["reason"] == "no allowed amount":
             why = f"all that may be added would bring {_span(rows['most_share'])}"
         elif first["reason"] == "other limits":
@@ -390,7 +390,14 @@ def _amount(value: float, tag: str) -> str:
 
 def _and(texts: str) -> str:
     """``a; b`` as people say it."""
-    return " and ".join(texts.split("; "))
+    return _listed(texts.split("; "))
+
+
+def _aims(texts: str) -> str:
+    """The aims among ``the aim of …; the limit of …``, with their verb."""
+    parts = texts.split("; ")
+    aims = [part for part in parts if part.startswith("the aim")] or parts
+    return f"{_listed(aims)} {'bring' if len(aims) > 1 else 'brings'}"
 
 
 #: How a limit that is passed is called.
