@@ -30,9 +30,9 @@ class Walking:
     """One figure of a day beside what is published for it.
 
     ``component``: CHOCDF or PROCNT, of body mass [g/(kg day)], or :data:`AVAILABILITY`, of fat-free
-    mass [kcal/(kg day)]. ``low`` to ``high``: what is eaten; NaN unknown. ``from_`` and ``to``: the
-    published range, without an end where ``to`` is infinite. ``amount``: the day's likely grams, or
-    kilocalories eaten.
+    mass [kcal/(kg day)]. ``low`` to ``high``: what is eaten; NaN unknown. ``least`` and ``most``:
+    the published range, without an end where ``most`` is infinite. ``amount``: the day's likely
+    grams, or kilocalories eaten.
     """
 
     day: str
@@ -41,8 +41,8 @@ class Walking:
     low: float
     likely: float
     high: float
-    from_: float
-    to: float
+    least: float
+    most: float
     place: Place
     what: str
     source: str

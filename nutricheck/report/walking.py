@@ -52,7 +52,7 @@ def published_words(own: Walking) -> str:
     """The published range of a figure, or that a clinic says it."""
     if own.place == "ask your doctor":
         return "ask your doctor"
-    return f"{own.from_:g} or more" if math.isinf(own.to) else f"{own.from_:g}–{own.to:g}"
+    return f"{own.least:g} or more" if math.isinf(own.most) else f"{own.least:g}–{own.most:g}"
 
 
 def _name(own: Walking) -> str:

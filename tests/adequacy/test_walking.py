@@ -34,18 +34,18 @@ def test_grams_a_kilogram_are_those_of_the_day_and_the_range_that_of_its_hours()
     carbohydrate = found["walk", "CHOCDF"]
     eaten = result.intake.table.set_index(["day", "component"]).at[("walk", "CHOCDF"), "likely"]
     assert carbohydrate.likely == pytest.approx(eaten / result.plan.person.mass_kg)
-    assert (carbohydrate.from_, carbohydrate.to, carbohydrate.place) == (8, 12, "below")
-    assert (found["rest", "CHOCDF"].from_, found["rest", "CHOCDF"].to) == (3, 5)
-    assert (found["walk", "PROCNT"].from_, found["walk", "PROCNT"].to) == (1.2, 2)
+    assert (carbohydrate.least, carbohydrate.most, carbohydrate.place) == (8, 12, "below")
+    assert (found["rest", "CHOCDF"].least, found["rest", "CHOCDF"].most) == (3, 5)
+    assert (found["walk", "PROCNT"].least, found["walk", "PROCNT"].most) == (1.2, 2)
 
 
 @pytest.mark.parametrize(("hours", "low"), [("1 h", 5), ("2 h", 6), ("3.5 h", 6), ("4 h", 8)])
 def test_more_hours_ask_for_more_carbohydrate(hours, low):
-    assert by_day(plan(moving=hours))["walk", "CHOCDF"].from_ == low
+    assert by_day(plan(moving=hours))["walk", "CHOCDF"].least == low
 
 
 def test_a_stroll_is_easy_effort():
-    assert by_day(plan(pace="1.5 km/h", pack="0 kg"))["walk", "CHOCDF"].to == 5
+    assert by_day(plan(pace="1.5 km/h", pack="0 kg"))["walk", "CHOCDF"].most == 5
 
 
 def test_energy_availability_is_what_the_walk_leaves_per_fat_free_mass():
@@ -53,7 +53,7 @@ def test_energy_availability_is_what_the_walk_leaves_per_fat_free_mass():
     own = next(one for one in walking(result) if (one.day, one.component) == ("rest", AVAILABILITY))
     # without a walk all that is eaten is left
     assert own.likely == pytest.approx(own.amount / fat_free_mass(result.plan.person))
-    assert own.from_ == 30 and math.isinf(own.to)
+    assert own.least == 30 and math.isinf(own.most)
 
 
 @pytest.mark.parametrize(
