@@ -321,8 +321,8 @@ def _more_words(action: Action) -> tuple[str, str]:
     if action.is_advised:
         return (
             f"Where you can choose, take food with more {name}",
-            "Below an advised amount nobody is called short, and no food of yours reaches it with "
-            "little weight.",
+            "Below an advised amount nobody is called short, and to reach it would take much of "
+            "any food of yours.",
         )
     return (
         f"Find food with more {name}",

@@ -44,7 +44,7 @@ def proposal_words(proposal: Proposal, result: Result) -> tuple[list[str], list[
     words = [*_first_words(proposal), *_not_met_words(proposal), *_low_end_words(proposal)]
     if proposal.unsure:
         names = _listed([BY_TAG[tag].name for tag in proposal.unsure])
-        words.append(f"Reached, but with less than 8 in 10: {names}.")
+        words.append(f"Reached as far as we can tell, but less surely than 8 in 10: {names}.")
     words += _wanted_words(proposal)
     if len(proposal.items) and proposal.status != "no answer in time":
         words += [*_gap_words(proposal), *_pack_words(proposal, result)]
@@ -96,8 +96,10 @@ def _gap_words(proposal: Proposal) -> list[str]:
     names = {state: dict.fromkeys(own["name"]) for state, own in gaps.groupby("state", sort=False)}
     narrowed = names.get("narrowed", {})
     closed = [name for name in names.get("closed", {}) if name not in narrowed]
-    words = [f"This closes: {_listed(closed)}."] if closed else []
-    return words + ([f"This narrows: {_listed(list(narrowed))}."] if narrowed else [])
+    words = [f"With it there is enough: {_listed(closed)}."] if closed else []
+    return words + (
+        [f"More than before, but not enough: {_listed(list(narrowed))}."] if narrowed else []
+    )
 
 
 def _pack_words(proposal: Proposal, result: Result) -> list[str]:
@@ -275,8 +277,8 @@ def _not_met_words(proposal: Proposal) -> list[str]:
         by_name = out_of_reach.groupby("name", sort=False)
         bring = [f"{name} {_span(own['most_share'])}" for name, own in by_name]
         words.append(
-            "Food cannot meet these aims, so none is added for them. All that may be added would "
-            f"bring of the aim: {_listed(bring)}."
+            "Food alone does not reach these aims, so none is added for them. At most it would "
+            f"bring: {_listed(bring)}."
         )
         enough = by_name["supplement"].max().dropna()
         tags = out_of_reach.groupby("name", sort=False)["component"].first()
@@ -377,9 +379,7 @@ def reduction_words(reduced: Reduction) -> list[str]:
         words.append("Nothing can be left out whole without opening a gap or widening one.")
     if len(reduced.open_before):
         missed = dict.fromkeys(BY_TAG[tag].name for tag in reduced.open_before["component"])
-        words.append(
-            f"Missed already with everything in place, and not to get worse: {', '.join(missed)}."
-        )
+        words.append(f"Too little even with all of it, and not to get worse: {', '.join(missed)}.")
     return words
 
 
