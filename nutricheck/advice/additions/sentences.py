@@ -44,7 +44,7 @@ def proposal_words(proposal: Proposal, result: Result) -> tuple[list[str], list[
     words = [*_first_words(proposal), *_not_met_words(proposal), *_low_end_words(proposal)]
     if proposal.unsure:
         names = _listed([BY_TAG[tag].name for tag in proposal.unsure])
-        words.append(f"Reached as far as we can tell, but less surely than 8 in 10: {names}.")
+        words.append(f"Reached, as far as we can tell, less surely than 8 in 10: {names}.")
     words += _wanted_words(proposal)
     if len(proposal.items) and proposal.status != "no answer in time":
         words += [*_gap_words(proposal), *_pack_words(proposal, result)]
