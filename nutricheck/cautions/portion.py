@@ -189,7 +189,7 @@ def fish_liver_oil_cautions(
     """
     if person.life_stage == "pregnancy":
         return ()
-    found = []
+    found: list[Caution] = []
     for food in foods:
         item = items.get(food.where.casefold())
         if item is not None and (is_fish_liver_oil(food.name) or is_fish_liver_oil(food.where)):
