@@ -8,10 +8,8 @@ evenly. What was measured in the first person, their sweat and energy, holds for
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
-
-import numpy as np
 
 from nutricheck.plan.models import Companion
 
@@ -76,21 +74,17 @@ def parts(plan: Plan, portions_of: Callable[[Plan], pd.DataFrame]) -> list[Plan]
         :func:`nutricheck.intake.portions.daily_portions` returns them.
     """
     everybody = eaters(plan)
-    shares = np.array([float(own.share_percent) for own in everybody])
     plans = eater_plans(plan)
     used = [
         _used(own, person, everybody, portions_of(own))
         for own, person in zip(plans, everybody, strict=True)
     ]
+    whole = {key: sum(one.get(key, 0.0) for one in used) for own in used for key in own}
+    shares = sum(float(own.share_percent) for own in everybody)
     made = []
-    for place, (own, person) in enumerate(zip(plans, everybody, strict=True)):
-        share = shares[place] / shares.sum()
-
-        def part(key: str, place: int = place, share: float = share) -> float:
-            whole = sum(one.get(key, 0.0) for one in used)
-            return used[place].get(key, 0.0) / whole if whole else share
-
-        made.append(_part(own, person, part, share, len(everybody)))
+    for own, person, one in zip(plans, everybody, used, strict=True):
+        eaten = {key: one.get(key, 0.0) / grams for key, grams in whole.items() if grams}
+        made.append(_part(own, person, eaten, person.share_percent / shares, len(everybody)))
     return made
 
 
@@ -115,13 +109,15 @@ def _used(
     return used
 
 
-def _part(
-    plan: Plan, person: Person, part: Callable[[str], float], share: float, count: int
-) -> Plan:
-    """A person's plan with their part of the pack."""
+def _part(plan: Plan, person: Person, eaten: Mapping[str, float], share: float, count: int) -> Plan:
+    """A person's plan with their part of the pack.
+
+    ``eaten``: of each item that somebody eats, what part this person eats; ``share``: the same of
+    all else; ``count``: how many they are. [-]
+    """
     packed = []
     for entry in plan.packed:
-        own = part(entry.item.casefold())
+        own = eaten.get(entry.item.casefold(), share)
         masses = {"mass_g": own * entry.mass_g, "container_mass_g": own * entry.container_mass_g}
         if own:
             packed.append(entry.model_copy(update=masses))
@@ -136,11 +132,11 @@ def _part(
         for own in plan.carried
     ]
     portions = tuple(own for own in plan.portions if own.is_for(person))
-    eaten = {own.item.casefold() for own in portions}
+    drunk = {own.item.casefold() for own in portions}
     return plan.model_copy(
         update={
             "packed": tuple(packed),
-            "ferment": tuple(own for own in plan.ferment if own.name.casefold() in eaten),
+            "ferment": tuple(own for own in plan.ferment if own.name.casefold() in drunk),
             "found": tuple(found),
             "carried": tuple(carried),
             "legs": tuple(leg.model_copy(update={"limit_kg": None}) for leg in plan.legs),
