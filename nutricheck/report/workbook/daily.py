@@ -442,43 +442,32 @@ class _Row:
             return
         beyond = {key: share - 1 for key, share in labels.items() if share > 1}
         counts_all = found.upper_basis == "all sources" or tag == "FOLAC" or counts_retinol
-        if counts_all and self.composition.packed_rows != self.composition.gram_rows:
-            self._put_packed("RETOL" if counts_retinol else tag, {} if counts_retinol else beyond)
-            return
-        row = self.made.row("RETOL", day) if counts_retinol else self.row
+        # some of what is packed cannot be eaten, and counts here
+        is_more = counts_all and self.composition.packed_rows != self.composition.gram_rows
+        counted = "RETOL" if counts_retinol else tag
+        packed = likely = f"{_L['likely']}{self.made.row(counted, day)}"
+        if is_more and not self.is_mean:
+            packed = self._sum_over(counted, self.composition.packed_rows[day])
+            packed = f"N({packed})" if beyond and not counts_retinol else packed
         cells = {
-            "packed": c["likely"],
+            "packed": packed,
+            "retinol": packed,
             "inactive": self._of_labels(beyond) if beyond else "0",
             "supplemental": self._of_labels(labels),
             "added": self._of_labels(labels),
             "is_folic_acid": "TRUE" if tag == "FOLAC" else "FALSE",
-            "retinol": f"{_L['likely']}{row}",
         }
         text = formula(COUNTED[found.upper_basis], cells)
-        if text in (c["likely"], cells["retinol"]):
-            self.upper_high = f"{_L['high']}{row}"
+        if text == likely and not is_more:
+            self.upper_high = f"{_L['high']}{self.made.row(counted, day)}"
         else:
-            if found.upper_basis == "all sources":
-                text = f'IF({c["likely"]}="","",{text})'
+            if found.upper_basis == "all sources" and not is_more:
+                text = f'IF({likely}="","",{text})'
             if self.is_mean:
                 text = self.over_days("counted")
             self.upper_high = f"{c['counted']}*{c['counted share']}"
             factor = found.upper_high / found.upper_likely if found.upper_likely else 1.0
             self.put("counted share", factor, "0.00", "input")
-        self.put("counted", Formula(text, found.upper_likely), self.shown)
-
-    def _put_packed(self, tag: str, beyond: Mapping[str, float]) -> None:
-        """What counts against the upper level where some of what is packed cannot be eaten."""
-        found, c = self.found, self.c
-        if self.is_mean:
-            text = self.over_days("counted")
-        else:
-            text = self._sum_over(tag, self.composition.packed_rows[self.day])
-            if beyond:
-                text = f"N({text})+{self._of_labels(beyond)}"
-        self.upper_high = f"{c['counted']}*{c['counted share']}"
-        factor = found.upper_high / found.upper_likely if found.upper_likely else 1.0
-        self.put("counted share", factor, "0.00", "input")
         self.put("counted", Formula(text, found.upper_likely), self.shown)
 
     def _of_labels(self, labels: Mapping[str, float]) -> str:
