@@ -183,7 +183,7 @@ def chance_of_range(
 ) -> NDArray[np.float64]:
     """The chance that an intake is enough, where only its range is at hand and no draws. [-]
 
-    An approximation, as in the workbook. With a published requirement (``sd`` known), intake and
+    An approximation. With a published requirement (``sd`` known), intake and
     requirement are taken as normal, the intake with the half of its range that faces the
     requirement. Else the intake is taken as log-normal, by that half of its range.
 

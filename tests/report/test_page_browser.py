@@ -7,9 +7,11 @@ from __future__ import annotations
 
 import itertools
 import math
+import os
 import re
 import shutil
 from contextlib import contextmanager
+from pathlib import Path
 from random import Random
 
 import pandas as pd
@@ -358,15 +360,30 @@ WEIGHED = [
 ]
 
 
-@pytest.mark.parametrize("seed", range(6))
-def test_chances_words_and_the_answer_are_those_of_a_fresh_check(opened, seed):
-    """Weighed portions and days at random: the page's packed draws are the check's own."""
+def random_change(seed):
+    """Three weighed portions and a count of days."""
     random = Random(seed)
-    plan = sample("july_survey")
     portions = {
         number: float(random.choice([0, 10, 35, 90, 220])) for number in random.sample(WEIGHED, 3)
     }
-    change = (portions, {random.choice([1, 2]): random.randrange(2, 12)}, {})
+    return portions, {random.choice([1, 2]): random.randrange(2, 12)}, {}
+
+
+WITHOUT_DRINK = {
+    number: 0.0
+    for number, portion in enumerate(sample("july_survey")["portions"])
+    if portion["item"] == "lemon drink powder"
+}
+
+
+@pytest.mark.parametrize(
+    "change",
+    [*map(random_change, range(6)), (WITHOUT_DRINK, {}, {})],
+    ids=[*map(str, range(6)), "without drink"],
+)
+def test_chances_words_and_the_answer_are_those_of_a_fresh_check(opened, change):
+    """Weighed portions and days at random: the page's packed draws are the check's own."""
+    plan = sample("july_survey")
     fresh = fresh_check(plan, change, draws=500)
     expected = standings(fresh)
     with opened(checked("july_survey", 500)) as page:
@@ -684,6 +701,30 @@ def test_nothing_hangs_over_the_side_at_any_width(opened, width):
     with opened(checked("light_pack", 200), width) as page:
         unfold(page)
         assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+@pytest.mark.axe
+@pytest.mark.parametrize(
+    ("name", "width", "scheme"),
+    [
+        ("july_survey", PHONE, "dark"),
+        ("july_survey", WIDE, "light"),
+        ("light_pack", PHONE, "light"),
+        ("light_pack", WIDE, "dark"),
+    ],
+)
+def test_axe_finds_no_violation(opened, name, width, scheme):
+    """As it opens, and with all of it unfolded."""
+    script = Path(os.environ["NUTRICHECK_AXE"]).read_text("utf-8")
+    found = {}
+    with opened(checked(name, 200), width, color_scheme=scheme, bypass_csp=True) as page:
+        page.evaluate(script)
+        for state in ("opened", "unfolded"):
+            result = page.evaluate("axe.run({resultTypes: ['violations']})")
+            for violation in result["violations"]:
+                found[state, violation["id"]] = violation["nodes"][0]["html"][:120]
+            unfold(page)
+    assert found == {}
 
 
 def test_the_notebook_summary_stands_alone(chromium, folder):

@@ -31,6 +31,7 @@ MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 FUNCTIONS = {
     "ABS", "AND", "COLUMNS", "COUNT", "EXP", "IF", "IFERROR", "INDEX", "INT", "ISNUMBER", "LN",
     "MATCH", "MAX", "MIN", "N", "NORMSDIST", "NOT", "OR", "ROUND", "SIGN", "SQRT", "SUM",
+    "SUMSQ",
     "SUMPRODUCT",
 }  # fmt: skip
 
@@ -77,6 +78,7 @@ def test_sheets(book):
         "Batch steps",
         "Per 100 g",
         "Reference intakes",
+        "Heat and hours",
         "Supply",
         "Day by day",
         "Drink and salt",
@@ -210,12 +212,18 @@ def test_every_reference_source_is_on_the_sources_sheet(july, book):
     assert set(july.targets[days]["source"]) <= listed
 
 
-def test_it_prints_on_one_page_wide_with_headings(book):
+def test_it_prints_with_headings(book):
+    """Sheets of many figures in 7 pt, as many pages wide as that takes."""
+    in_7_pt = {
+        *("Daily coverage", "Dried batches", "Batch steps", "Reference intakes"),
+        *("Heat and hours", "Drink and salt"),
+    }
     assert book["Summary"].page_setup.orientation == "portrait"
     assert book["Summary"].page_setup.fitToHeight == book["Summary"].page_setup.fitToWidth == 1
     for sheet in book.worksheets[1:]:
         assert sheet.page_setup.orientation == "landscape"
-        assert sheet.sheet_properties.pageSetUpPr.fitToPage
+        assert sheet.sheet_properties.pageSetUpPr.fitToPage == (sheet.title not in in_7_pt)
+        assert sheet.page_setup.scale == (72 if sheet.title in in_7_pt else None)
         assert sheet.page_setup.fitToHeight == 0
         # Composition has a column for each thing: several pages, its row titles on each.
         assert (sheet.page_setup.fitToWidth == 1) == (sheet.title != "Per 100 g")

@@ -21,6 +21,7 @@ from nutricheck.report.workbook.daily import daily_sheet
 from nutricheck.report.workbook.days import days_of
 from nutricheck.report.workbook.drink import drink_sheet
 from nutricheck.report.workbook.file import workbook_bytes
+from nutricheck.report.workbook.heat import heat_sheet
 from nutricheck.report.workbook.overview import overview_sheet
 from nutricheck.report.workbook.people import people_sheet
 from nutricheck.report.workbook.per_100g import composition_sheet
@@ -80,8 +81,9 @@ def workbook_sheets(
     mixes = mixes_sheet(result)
     batches = batch_sheets(result)
     composition = composition_sheet(result, days, batches, mixes, portions)
-    references = references_sheet(result, days)
-    daily = daily_sheet(result, days, composition, references)
+    heat = heat_sheet(result, days)
+    references = references_sheet(result, days, heat)
+    daily = daily_sheet(result, days, composition, references, portions)
     earlier = Sheets(result, days, composition, portions, references, daily)
     stores = stores_sheet(earlier)
     overview = overview_sheet(earlier, found, stores)
@@ -96,6 +98,7 @@ def workbook_sheets(
         batches.steps,
         composition.sheet,
         references.sheet,
+        heat.sheet,
         stores.sheet,
         stores.by_day,
         boxes_sheet(result),

@@ -26,6 +26,7 @@ from nutricheck.intake.menu import TAGS
 from nutricheck.report.workbook.cells import (
     PERCENT,
     PERCENT_1,
+    READABLE,
     Column,
     Formula,
     Sheet,
@@ -128,8 +129,10 @@ class Batches:
 
 def batch_sheets(result: Result) -> Batches:
     """The water balance of all batches, and all their steps."""
-    balance = Sheet("Dried batches", heading_row=4, frozen_columns=1)
-    steps = Sheet("Batch steps", heading_row=4, frozen_columns=3, is_ruled=True)
+    balance = Sheet("Dried batches", heading_row=4, frozen_columns=1, print_percent=READABLE)
+    steps = Sheet(
+        "Batch steps", heading_row=4, frozen_columns=3, is_ruled=True, print_percent=READABLE
+    )
     made = Batches(balance, steps, {}, {}, {}, {})
     arrays = {key: _steps_of(batch) for key, batch in result.batches.items()}
     plans = {batch.name.casefold(): batch for batch in result.plan.batch}

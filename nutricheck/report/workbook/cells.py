@@ -17,6 +17,7 @@ __all__ = [
     "AMOUNT",
     "PERCENT",
     "PERCENT_1",
+    "READABLE",
     "ROW",
     "Chart",
     "Column",
@@ -40,6 +41,8 @@ _HIGHEST = 409.0
 _NARROW = 0.9
 
 #: Number formats by decimals shown; percent with and without a decimal.
+#: Percent at which a sheet's letters of 10 pt print in 7 pt and a little more.
+READABLE = 72
 AMOUNT = ("#,##0", "#,##0.0", "#,##0.00", "#,##0.000")
 PERCENT = "0 %"
 PERCENT_1 = "0.0 %"
@@ -103,6 +106,10 @@ class Sheet:
     heading_rows: int = 1
     """Rows of headings, the last of them ``heading_row``; 0: none is repeated in print"""
     pages_wide: int = 1
+    print_percent: int = 0
+    """Size of the print, as many pages wide as that takes; 0: fitted to ``pages_wide``"""
+    print_rows: int = 0
+    """Rows to print; 0: all"""
     print_columns: int = 0
     """Columns to print; 0: all"""
     is_one_page: bool = False

@@ -17,7 +17,8 @@ from nutricheck.report.answer_words import (
 )
 from nutricheck.report.verdict import answer_finding, short_facts
 from nutricheck.report.words import disclaimer, person_words
-from nutricheck.report.workbook.cells import PERCENT, Formula, Sheet, link
+from nutricheck.report.workbook.cells import PERCENT, Formula, Sheet, letter, link
+from nutricheck.report.workbook.days import INPUT_ROW, SUMMARY
 from nutricheck.versions import made_by
 
 if TYPE_CHECKING:
@@ -28,7 +29,8 @@ if TYPE_CHECKING:
 
 __all__ = ["client_sheet"]
 
-_WIDTHS = (18.5, 6.0, 21.0, 0.8, 18.5, 6.0, 21.0)
+#: At these widths the page prints in 9 pt, in a wide face too.
+_WIDTHS = (15.0, 6.0, 20.0, 0.6, 15.0, 6.0, 20.0)
 _LAST = len(_WIDTHS)
 _RIGHT = 5
 _COMMENT_ROWS = 4
@@ -36,7 +38,7 @@ _COMMENT_ROWS = 4
 
 def client_sheet(result: Result, found: Answer, days: Days, daily: Daily) -> Sheet:
     """The page: who, the answer, what to do, dangers, every nutrient over the trip."""
-    sheet = Sheet("Summary", is_one_page=True, print_columns=_LAST)
+    sheet = Sheet(SUMMARY, is_one_page=True, print_columns=_LAST)
     sheet.widths.update(dict(enumerate(_WIDTHS, start=1)))
     sheet.put(1, 1, result.plan.trip.title, "title")
     sheet.heights[1] = 24
@@ -45,7 +47,7 @@ def client_sheet(result: Result, found: Answer, days: Days, daily: Daily) -> She
     _put_field(sheet, 3, _RIGHT, "Prepared by")
     _put_field(sheet, 4, 1, "Date")
     _put_field(sheet, 4, _RIGHT, "Next meeting")
-    row = 5
+    row = _put_inputs(sheet, result, days)
     if is_to_share(result.plan):
         sheet.put_wide(row, 1, SHARED_NOTE, _LAST, "plain")
         row += 1
@@ -82,6 +84,29 @@ def client_sheet(result: Result, found: Answer, days: Days, daily: Daily) -> She
     return sheet
 
 
+def _put_inputs(sheet: Sheet, result: Result, days: Days) -> int:
+    """Body mass, and the heat and the hours of each kind of day; returns the row below."""
+    sheet.put(INPUT_ROW, 1, "Body mass, kg", "text")
+    sheet.put(INPUT_ROW, 2, float(result.plan.person.mass_kg), "input|0.0")
+    sheet.put_wide(
+        INPUT_ROW, 3, "Yellow cells are yours to change: all sheets follow.", _LAST, "said"
+    )
+    for column in (1, _RIGHT):
+        sheet.put_row(INPUT_ROW + 1, column, ("Kind of day", "air °C", "hours on the move"), "head")
+    row = INPUT_ROW + 1
+    for number, day in enumerate(result.plan.days):
+        row, column = INPUT_ROW + 2 + number // 2, 1 if number % 2 == 0 else _RIGHT
+        sheet.put(row, column, Formula(days.name_at(number), day.name), "text")
+        if day.air_temperature_c is None:
+            sheet.put(row, column + 1, "–", "text")
+        else:
+            sheet.put(row, column + 1, float(day.air_temperature_c), "input|0.#")
+            sheet.number_inputs.append(f"{letter(column + 1)}{row}")
+        sheet.put(row, column + 2, float(day.moving_h), "input left|0.#")
+    sheet.number_inputs += [f"B{INPUT_ROW}", f"C{INPUT_ROW + 2}:C{row}", f"G{INPUT_ROW + 2}:G{row}"]
+    return row + 1
+
+
 def _put_field(sheet: Sheet, row: int, column: int, name: str) -> None:
     """A name and a cell to fill in."""
     sheet.put(row, column, name, "text")
@@ -108,7 +133,7 @@ def _put_nutrients(sheet: Sheet, days: Days, daily: Daily, row: int) -> int:
         share = link(daily.at(tag, mean, "ratio"), found.ratio)
         sheet.put(at, column + 1, share, f"calculated|{PERCENT}")
         word = Formula(f'{daily.at(tag, mean, "status")}&""', found.status)
-        sheet.put(at, column + 2, word, "status")
+        sheet.put(at, column + 2, word, "sheet status")
     last = row + half
     sheet.status_areas += [f"C{row + 1}:C{last}", f"G{row + 1}:G{last}"]
     return last + 1

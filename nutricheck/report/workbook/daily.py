@@ -7,10 +7,11 @@ likely value moves. An unknown stays an empty text, and what is known is counted
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from statistics import NormalDist
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
@@ -21,9 +22,9 @@ from nutricheck.adequacy.chance import (
     MOST_BORROWED,
     NOT_KNOWN,
     REQUIREMENT,
-    chance_z,
 )
 from nutricheck.facts.components import BY_TAG
+from nutricheck.intake.menu import TAGS, portion_factors
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import (
@@ -34,9 +35,11 @@ from nutricheck.needs.sodium import (
     SALT_LOW_FIRST,
 )
 from nutricheck.ranges import Z95
-from nutricheck.report.words import drawn_words
+from nutricheck.report.food_sources import FoodSources, food_sources
+from nutricheck.report.words import drawn_words, percent
 from nutricheck.report.workbook.cells import (
     PERCENT,
+    READABLE,
     Column,
     Formula,
     Sheet,
@@ -46,6 +49,7 @@ from nutricheck.report.workbook.cells import (
 )
 from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition
+from nutricheck.report.workbook.portions import Portions
 from nutricheck.report.workbook.references import References
 from nutricheck.rows import CoverageRow, rows_of
 from nutricheck.rules.expression import formula
@@ -63,14 +67,14 @@ from nutricheck.rules.status import (
     CHANCE_WORD,
     IS_FINE,
     IS_UNSURE,
-    MOST_Z,
     SALT_WORD,
     SHOWN_WORD,
-    Z_OF_ADVISED,
-    Z_OF_REQUIREMENT,
 )
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from nutricheck.adequacy.chance import Aim
     from nutricheck.check_plan import Result
     from nutricheck.labels.amounts import LabelFood
 
@@ -78,7 +82,11 @@ __all__ = ["Daily", "daily_sheet"]
 
 _HEAD, _FIRST = 4, 5
 #: Chances closer to none or all than this are not told apart. [-]
-_LEAST_SHARE = 0.001
+_LEAST_SHARE = 2e-4
+#: Shares of the planned intake at which the draws are asked for the chance. [-]
+_NODES = (0.02, 0.1, 0.25, 0.4, 0.55, 0.7, 0.85, 1.0, 1.2, 1.5, 2.0, 3.0, 5.0)
+#: Items whose spread is followed one by one, those that spread most.
+_MOST_SPREAD = 24
 _COLUMNS = [
     Column("component", "Component", 18),
     Column("day", "Kind of day", 14),
@@ -118,12 +126,14 @@ _COLUMNS = [
         "chance",
         "Chance it is enough ≈",
         9,
-        "An approximation: intake and requirement as normal, or the intake as log-normal where "
-        "only an amount is advised, shifted so that it equals the check's own draws at the time of "
-        "writing (far right). After a change a word may differ from a fresh check's by one step. "
+        "An approximation: the check's own draws, scaled to the intake of now (at so many shares "
+        "of the planned intake, far right), and narrower or wider as the spread of the items is. "
+        "As planned it equals the check's. After a change a word may differ from a fresh check's "
+        "by one step. "
         "IOM 2000, Dietary Reference Intakes: Applications in Dietary Assessment, chapter 3.",
     ),
     Column("note", "Note", 50, "At least: some of the day's food has no value for the component."),
+    Column("from", "Brought most by, as planned", 44, "Items and their share of the amount."),
     Column(
         "low share", "low / likely", 8, "From the draws. Kept when the likely value moves.", True
     ),
@@ -138,11 +148,21 @@ _COLUMNS = [
         True,
     ),
     Column(
-        "shift",
-        "Chance, shift",
+        "spread",
+        "Spread of the items",
         9,
-        "From the draws: what the approximation of the chance lacks, in standard deviations.",
-        True,
+        "Standard deviation of the intake, item by item, as if they erred apart.",
+    ),
+    *(
+        Column(
+            f"at {node:g}",
+            f"Chance at × {node:g}",
+            8,
+            "From the draws, in standard deviations: the chance if the intake were so many times "
+            "the planned one.",
+            True,
+        )
+        for node in _NODES
     ),
 ]
 _AT = {column.key: place for place, column in enumerate(_COLUMNS, start=1)}
@@ -179,10 +199,16 @@ class Daily:
 
 
 def daily_sheet(
-    result: Result, days: Days, composition: Composition, references: References
+    result: Result,
+    days: Days,
+    composition: Composition,
+    references: References,
+    portions: Portions,
 ) -> Daily:
     """Intake, reference and status of each component on each kind of day and in the mean."""
-    sheet = Sheet("Daily coverage", heading_row=_HEAD, frozen_columns=2, is_ruled=True)
+    sheet = Sheet(
+        "Daily coverage", heading_row=_HEAD, frozen_columns=2, is_ruled=True, print_percent=READABLE
+    )
     block = len(days.names) + 1
     rows = {(row.day, row.component): row for row in rows_of(result.coverage, CoverageRow)}
     made = Daily(
@@ -195,11 +221,13 @@ def daily_sheet(
     sheet.put_title(
         "Daily coverage",
         "What each kind of day gives of each component against its reference. All of it follows "
-        "from the other sheets; only the two yellow columns are figures of their own.",
+        "from the other sheets; only the yellow columns are figures of their own.",
         13,
     )
     names = [*days.names, coverage.TRIP_MEAN]
     blank = _without_figures(next(iter(rows.values())))
+    drawn = _drawn(result, days, portions, made.first)
+    sources = food_sources(result)
     supplements = {key for key, label in result.labels.items() if label.kind == "supplement"}
     by_food = levels_by_food(result.plan.person)
     for tag in made.first:
@@ -210,7 +238,7 @@ def daily_sheet(
             if tag in label.added
         }
         for day, name in enumerate(names):
-            row = _Row(made, days, composition, references, tag, day, own[day])
+            row = _Row(made, days, composition, references, tag, day, own[day], drawn, sources)
             row.put_intake(name)
             row.put_reference()
             labels = added
@@ -219,8 +247,8 @@ def daily_sheet(
             row.put_upper(labels)
             row.put_status(by_food.get(tag, 0.0), added)
     last = max(made.first.values(), default=_FIRST) + len(days.names)
-    sheet.filtered = f"A{_HEAD}:{_L['note']}{last}"
-    sheet.print_columns = _AT["note"]
+    sheet.filtered = f"A{_HEAD}:{_L['from']}{last}"
+    sheet.print_columns = _AT["from"]
     sheet.status_areas.append(f"{_L['status']}{_FIRST}:{_L['status']}{last}")
     for end, column in (("low", "low share"), ("high", "high share")):
         place = _AT[column]
@@ -250,6 +278,75 @@ def _without_figures(row: CoverageRow) -> CoverageRow:
     )
 
 
+class _Drawn(NamedTuple):
+    """What the draws say of an intake. ``z``: the chance at each of the nodes, as a quantile of
+    the standard normal distribution. ``sd``: standard deviation of the intake, ``own``: variance of
+    what it is held against. ``items``: standard deviation of a gram of an item, and the cell of its
+    grams; ``spread``: of all items, as if they erred apart. [component unit/day]"""
+
+    z: tuple[float, ...]
+    sd: float
+    own: float
+    items: tuple[tuple[float, str], ...]
+    spread: float
+
+
+def _drawn(
+    result: Result, days: Days, portions: Portions, tags: Iterable[str]
+) -> dict[tuple[int, str], _Drawn]:
+    """What the draws say of each component on each kind of day and in the mean of the trip."""
+    counts = result.days.set_index("day")["longest"]
+    by_day = result.intake.drawn_by_day(counts)
+    share = counts.to_numpy(dtype=float) / counts.sum()
+    grams = result.intake.grams.to_numpy(dtype=float)
+    sd_per_g = _item_sd(result)
+    names = [str(name).casefold() for name in result.intake.grams.columns]
+    found: dict[tuple[int, str], _Drawn] = {}
+    for tag in tags:
+        place = TAGS.index(tag)
+        spreads: list[float] = []
+        for day, name in enumerate([*days.names, coverage.TRIP_MEAN]):
+            eaten = by_day[name][:, place]
+            aim = result.aims.by_day[name].get(tag)
+            is_mean = day == len(days.names)
+            if is_mean:
+                spread = float(share @ np.array(spreads))
+                items: tuple[tuple[float, str], ...] = ()
+            else:
+                own = sd_per_g[:, place]
+                most = np.argsort(-own * grams.max(axis=0), kind="stable")[:_MOST_SPREAD]
+                spread = float(np.sqrt(np.sum((own[most] * grams[day][most]) ** 2)))
+                spreads.append(spread)
+                items = tuple((own[i], portions.grams[names[i], day]) for i in most if own[i] > 0)
+            if aim is None or tag == "NA" or np.isnan(eaten).all():
+                continue
+            chances = (result.aims.chance(name, tag, node * eaten) for node in _NODES)
+            least = _LEAST_SHARE
+            z = tuple(NormalDist().inv_cdf(min(max(own, least), 1 - least)) for own in chances)
+            found[day, tag] = _Drawn(z, float(np.std(eaten)), _variance(aim), items, spread)
+    return found
+
+
+def _variance(aim: Aim) -> float:
+    """Variance of what an intake is held against: people's requirements, or the aim's range."""
+    if aim.chance_of == REQUIREMENT:
+        return ((aim.upper - aim.median) / 2) ** 2
+    return ((aim.high - aim.low) / (2 * Z95)) ** 2
+
+
+def _item_sd(result: Result) -> NDArray[np.float64]:
+    """Standard deviation of what a gram of each item brings (items × components)."""
+    count = len(result.intake.grams.columns)
+    if result.intake.draws is None:
+        return np.zeros((count, len(TAGS)))
+    factors = portion_factors(result.portions, result.items, result.draws, result.seed)
+    found = np.zeros((count, len(TAGS)))
+    for row, item in enumerate(result.items.values()):
+        if item.draws is not None:
+            found[row] = np.nan_to_num(np.std(item.draws * factors[row][:, None] / 100, axis=0))
+    return found
+
+
 @dataclass
 class _Row:
     """One row in the making: a component on a kind of day, or in the trip's mean."""
@@ -261,6 +358,8 @@ class _Row:
     tag: str
     day: int
     found: CoverageRow
+    drawn: Mapping[tuple[int, str], _Drawn]
+    sources: FoodSources
     upper_high: str = ""
     """Cell or product of the high end of what counts against the upper level"""
 
@@ -291,7 +390,7 @@ class _Row:
         found, c = self.found, self.c
         component = BY_TAG[self.tag]
         blank = "mean" if self.is_mean else "calculated"
-        self.made.sheet.put_row(self.row, 1, [None] * _AT["note"], blank)
+        self.made.sheet.put_row(self.row, 1, [None] * _AT["from"], blank)
         self.put("component", component.name, role="text")
         self.put(
             "day",
@@ -366,66 +465,46 @@ class _Row:
         self._put_chance()
 
     def _put_chance(self) -> None:
-        """The chance that it is enough, near what the draws gave; none for sodium."""
+        """The chance that it is enough, near what the draws give; none for sodium."""
         found, c = self.found, self.c
         if self.tag == "NA":
             if not math.isnan(found.chance):
                 self.put("chance", float(found.chance), PERCENT)
             return
-        aim, sd, aim_value, sd_value = self._aim()
-        ends = ("low", "likely", "high") if sd else ("ratio low", "ratio", "ratio high")
-        low, likely, high = (c[end] for end in ends)
-        cells = {"low": low, "likely": likely, "high": high, "aim": aim, "sd": sd}
-        z = formula(Z_OF_REQUIREMENT if sd else Z_OF_ADVISED, cells | {"z95": f"{Z95:.15g}"})
+        drawn = self.drawn.get((self.day, self.tag))
+        if drawn is None:
+            return
+        for node, at_node in zip(_NODES, drawn.z, strict=True):
+            self.put(f"at {node:g}", round(at_node, 4), "0.00", "input")
+        self._put_spread(drawn)
+        is_eaten = found.ratio > 0
+        far = f"IFERROR(LN({c['ratio']}/{found.ratio:.12g}),-9)" if is_eaten else "0"
+        ends = [(math.log(node), c[f"at {node:g}"]) for node in _NODES]
+        terms = [
+            f"({to}-{of})*MAX(0,MIN(1,({far}-({x:.6g}))/{y - x:.6g}))"
+            for (x, of), (y, to) in pairwise(ends)
+        ]
+        z = f"({ends[0][1]}+{'+'.join(terms)})"
+        if drawn.spread and is_eaten:
+            own = f"{drawn.own:.12g}"
+            scaled = f"{drawn.sd:.12g}*{c['likely']}/{found.likely:.12g}"
+            by_item = f"{drawn.sd:.12g}*{c['spread']}/{drawn.spread:.12g}"
+            z += f"*IFERROR(SQRT(({own}+({scaled})^2)/({own}+({by_item})^2)),1)"
         most = MOST_BORROWED if found.is_borrowed else 1.0
-        text = (
-            f'IF(OR({c["likely"]}="",N({c["reference"]})=0),"",'
-            f"MIN({most:g},NORMSDIST({z}+N({c['shift']}))))"
-        )
-        values = (
-            (found.low, found.likely, found.high)
-            if sd
-            else (found.ratio_low, found.ratio, found.ratio_high)
-        )
-        own = [np.array([float(value)]) for value in (*values, aim_value, sd_value)]
-        near = float(chance_z(*own)[0])
-        shift = 0.0
-        if not math.isnan(found.chance):
-            least = _LEAST_SHARE
-            shift = NormalDist().inv_cdf(min(max(found.chance, least), 1 - least)) - near
-            if shift * near > 0 and abs(near) >= MOST_Z - 1:
-                shift = 0.0
-        shift = round(shift, 6)
+        some = f'IF(OR({c["likely"]}="",N({c["reference"]})=0),"",'
+        text = f"{some}MIN({most:g},NORMSDIST({z})))"
         is_known = not math.isnan(found.likely) and found.reference > 0
-        value = min(most, NormalDist().cdf(near + shift)) if is_known else math.nan
-        self.put("shift", shift, "0.00", "input")
-        self.put("chance", Formula(text, value), PERCENT)
+        at_plan = NormalDist().cdf(round(drawn.z[_NODES.index(1.0)], 4))
+        self.put("chance", Formula(text, min(most, at_plan) if is_known else math.nan), PERCENT)
 
-    def _aim(self) -> tuple[str, str, float, float]:
-        """The mean requirement and its spread, as formulas and as values; an aim of 1, and no
-        spread, where only an amount is advised."""
-        references, tag, day = self.references, self.tag, self.day
-        has_requirement = (tag, "requirement", "likely") in references.lines
-        if self.found.chance_of != REQUIREMENT or not has_requirement:
-            return "1", "", 1.0, math.nan
-        role = "base" if (tag, "base", "likely") in references.lines else "target"
-        at = {
-            name: references.at(tag, name, "likely", day)
-            for name in ("target", role, "requirement")
-        }
-        values = {
-            name: references.value(tag, name, "likely", day)
-            for name in ("target", role, "requirement")
-        }
-        published, median = at[role], at["requirement"]
-        spread = (values[role] - values["requirement"]) / 2
-        aim = values["target"] - values[role] + values["requirement"]
-        return (
-            f"{at['target']}-{published}+{median}",
-            f"({published}-{median})/2",
-            aim,
-            spread,
-        )
+    def _put_spread(self, drawn: _Drawn) -> None:
+        """The spread of the intake of now, item by item; of the mean, the mean of the days'."""
+        if self.is_mean:
+            text = self.over_days("spread")
+        else:
+            terms = ",".join(f"{sd:.12g}*{grams}" for sd, grams in drawn.items) or "0"
+            text = f"SQRT(SUMSQ({terms}))"
+        self.put("spread", Formula(text, drawn.spread), self.shown)
 
     def put_upper(self, labels: Mapping[str, float]) -> None:
         """Upper level and the amount that counts against it, on the level's own basis.
@@ -549,6 +628,9 @@ class _Row:
             if found.upper_likely > found.upper:
                 said.append(words)
         self.put("note", Formula("&".join(parts), "".join(said)), role="word")
+        brought = self.sources.get(([*self.days.names, coverage.TRIP_MEAN][self.day], self.tag), [])
+        words = ", ".join(f"{item} {percent(share)}" for item, share in brought)
+        self.put("from", words or None, role="word")
 
     def _passed_words(self, by_food: str) -> tuple[str, str]:
         """What is said of a range that passes the level: formula and text."""

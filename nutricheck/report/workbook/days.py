@@ -1,6 +1,7 @@
-"""Where the overview keeps the kinds of day and how many of each a trip has.
+"""Where the kinds of day stand: how many of each a trip has, on the overview; their heat and hours,
+and the body mass, on the summary.
 
-Every other sheet weights its days by these cells, so their places are settled first.
+Every other sheet follows these cells, so their places are settled first.
 """
 
 from __future__ import annotations
@@ -13,11 +14,13 @@ from nutricheck.stock.supply import TRIPS
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["DAY_ROW", "OVERVIEW", "Days", "days_of"]
+__all__ = ["DAY_ROW", "INPUT_ROW", "OVERVIEW", "SUMMARY", "Days", "days_of"]
 
-OVERVIEW = "Overview"
+OVERVIEW, SUMMARY = "Overview", "Summary"
 #: First row of the table of days on the overview.
 DAY_ROW = 13
+#: Row of the body mass on the summary; the kinds of day stand below, two in a row.
+INPUT_ROW = 5
 _NAME, _COUNTS = "A", {"longest": "B", "shortest": "C"}
 
 
@@ -45,6 +48,19 @@ class Days:
         """Address of all counts of a trip, one below the other."""
         column = _COUNTS[trip]
         return f"{OVERVIEW}!${column}${DAY_ROW}:${column}${self.last_row}"
+
+    @property
+    def mass_at(self) -> str:
+        """Address of the body mass. [kg]"""
+        return f"{SUMMARY}!$B${INPUT_ROW}"
+
+    def air_at(self, day: int) -> str:
+        """Address of a day's air temperature. [°C]"""
+        return f"{SUMMARY}!${'BF'[day % 2]}${INPUT_ROW + 2 + day // 2}"
+
+    def hours_at(self, day: int) -> str:
+        """Address of a day's hours on the move. [h]"""
+        return f"{SUMMARY}!${'CG'[day % 2]}${INPUT_ROW + 2 + day // 2}"
 
     def names_area(self) -> str:
         """Address of the names of the days and of the trip's mean."""

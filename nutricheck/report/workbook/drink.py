@@ -23,9 +23,9 @@ from nutricheck.advice.drink_plan import (
 )
 from nutricheck.facts.constants import constant, value
 from nutricheck.needs.sodium import STAGES, SodiumStage
-from nutricheck.report.workbook.cells import Column, Formula, Sheet, letter, link
+from nutricheck.report.workbook.cells import READABLE, Column, Formula, Sheet, Value, letter, link
 from nutricheck.report.workbook.per_100g import leaves_of, thing_of
-from nutricheck.report.workbook.references import line_cells
+from nutricheck.report.workbook.references import effort_hours, line_cells
 from nutricheck.report.workbook.sheets import Sheets
 from nutricheck.rules.expression import formula
 from nutricheck.rules.formulas import (
@@ -37,7 +37,6 @@ from nutricheck.rules.formulas import (
 )
 
 if TYPE_CHECKING:
-    from nutricheck.check_plan import Result
     from nutricheck.needs import DayNeeds
 
 __all__ = ["drink_sheet"]
@@ -71,7 +70,7 @@ def drink_sheet(sheets: Sheets) -> Sheet:
     """What to carry on each kind of day, and how much salt to add."""
     result, days = sheets.result, sheets.days
     plans = drink_plans(result)
-    sheet = Sheet("Drink and salt", heading_row=_HEAD, frozen_columns=1)
+    sheet = Sheet("Drink and salt", heading_row=_HEAD, frozen_columns=1, print_percent=READABLE)
     heads = [
         Column("day", "Kind of day", 36),
         Column("sweat", "Sweat of the walk, L", 10, "From the sheet Reference intakes."),
@@ -96,7 +95,7 @@ def drink_sheet(sheets: Sheets) -> Sheet:
         "drink mix counted. Where a doctor says how much, there is no figure.",
         len(heads),
     )
-    figures = _put_figures(sheet, _FIRST + len(plans) + 2, result)
+    figures = _put_figures(sheet, _FIRST + len(plans) + 2, sheets)
     drink = _Drink(**vars(sheets), sheet=sheet, figures=figures)
     for row, (name, plan) in enumerate(plans.items(), start=_FIRST):
         day = days.names.index(name)
@@ -106,11 +105,16 @@ def drink_sheet(sheets: Sheets) -> Sheet:
     return sheet
 
 
-def _put_figures(sheet: Sheet, row: int, result: Result) -> dict[str, str]:
+def _put_figures(sheet: Sheet, row: int, sheets: Sheets) -> dict[str, str]:
     """The figures that the plan follows from, each with its source; name → cell."""
     sheet.put_section(row, "Figures", _STAGE - 1)
-    lines = [
-        ("mass", "Body mass, kg", result.plan.person.mass_kg, "the plan"),
+    lines: list[tuple[str, str, Value, str]] = [
+        (
+            "mass",
+            "Body mass, kg",
+            Formula(sheets.days.mass_at, float(sheets.result.plan.person.mass_kg)),
+            "the sheet Summary",
+        ),
         ("per_salt", "Sodium in a gram of salt, mg", sodium_per_salt(), "IUPAC atomic weights"),
         *((name, words, value(name), constant(name).source) for name, words in _FIGURES.items()),
     ]
@@ -129,7 +133,7 @@ def _put_carry(drink: _Drink, row: int, day: int, plan: DrinkPlan, need: DayNeed
     hours = need.sweat.hours
     litres = Formula(drink.references.water_at("sweat", day), need.sweat.likely_l)
     sheet.put(row, _SWEAT, litres, "calculated|0.0")
-    sheet.put(row, _HOURS, hours, "figure|0.0")
+    sheet.put(row, _HOURS, effort_hours(drink.result, drink.days, day), "calculated|0.0")
     if plan.kind in ("ask", "clinic"):
         told = plan.carry_l if plan.kind == "clinic" else None
         sheet.put(row, _RATE, None, "calculated")
@@ -139,15 +143,13 @@ def _put_carry(drink: _Drink, row: int, day: int, plan: DrinkPlan, need: DayNeed
         return
     sweat, hour = f"${letter(_SWEAT)}{row}", f"${letter(_HOURS)}{row}"
     rate, carry = f"${letter(_RATE)}{row}", f"${letter(_LITRES)}{row}"
-    is_hot = (
-        f"AND({hour}>={own['heat_day_effort']},{sweat}>={own['heat_day_sweat']})" if hours else ""
-    )
+    is_hot = f"AND({hour}>0,{hour}>={own['heat_day_effort']},{sweat}>={own['heat_day_sweat']})"
     cells = own | {
         "sweat_rate": f"{sweat}/{hour}",
         "hours": hour,
         "carry_step": f"{CARRY_STEP_L_H:g}",
     }
-    text = f"IF({is_hot},{formula(CARRY, cells)},0)" if hours else "0"
+    text = f"IF({is_hot},{formula(CARRY, cells)},0)"
     an_hour = 0.0
     if plan.kind in ("carry", "too long"):
         mass_kg = drink.result.plan.person.mass_kg

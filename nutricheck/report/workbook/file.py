@@ -270,9 +270,11 @@ _ROLES: dict[str, dict[str, Any]] = {
     "word": {"across": "left", "indent": 1, "shrink": True},
     "input": {"ink": _BLUE, "fill": _YELLOW, "box": True},
     "input text": {"ink": _BLUE, "fill": _YELLOW, "box": True, "across": "left"},
+    "input left": {"ink": _BLUE, "fill": _YELLOW, "box": True, "across": "left", "indent": 1},
     "figure": {"ink": _BLUE},
     "calculated": {},
     "status": {"across": "left", "indent": 1, "shrink": True},
+    "sheet status": {"across": "left"},
     "mean text": {"bold": True, "fill": _MEAN},
     "mean": {"bold": True, "fill": _MEAN},
     "mean status": {"bold": True, "fill": _MEAN, "across": "left", "indent": 1, "shrink": True},
@@ -300,10 +302,10 @@ def _set_up(page: Worksheet, sheet: Sheet) -> None:
         if sheet.heading_rows:
             first = sheet.heading_row - sheet.heading_rows + 1
             page.print_title_rows = f"{first}:{sheet.heading_row}"
-    if sheet.pages_wide > 1:
+    if sheet.pages_wide > 1 or sheet.print_percent:
         page.print_title_cols = f"A:{letter(sheet.frozen_columns)}"
     if sheet.print_columns:
-        page.print_area = f"A1:{letter(sheet.print_columns)}{max(sheet.cells)}"
+        page.print_area = f"A1:{letter(sheet.print_columns)}{sheet.print_rows or max(sheet.cells)}"
     if sheet.filtered:
         page.auto_filter.ref = sheet.filtered
     for (row, column), text in sheet.notes.items():
@@ -325,10 +327,12 @@ def _print_set_up(page: Worksheet, sheet: Sheet) -> None:
 
     page.page_setup.orientation = "portrait" if sheet.is_one_page else "landscape"
     page.page_setup.paperSize = _A4
+    if sheet.print_percent:
+        page.page_setup.scale = sheet.print_percent
     page.page_setup.fitToWidth = sheet.pages_wide
     page.page_setup.pageOrder = "overThenDown"
     page.page_setup.fitToHeight = 1 if sheet.is_one_page else 0
-    page.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+    page.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=not sheet.print_percent)
     page.print_options.horizontalCentered = True
     for side, centimetres in _PAPER.items():
         setattr(page.page_margins, side, centimetres * _CM)

@@ -44,10 +44,11 @@ _MARKS = {"good": "✓ ", "attention": "~ ", "bad": "! ", "unknown": "? "}
 #: Bars of the chart end here; the figures beside it do not.
 _TOP_RATIO = 3.0
 _HOW = (
-    "Change only the yellow cells with blue figures: the days here, portions and times (Portions), "
-    "recipes (Mixes), fresh and dried masses (Dried batches), what is packed (Supply), references "
-    "and sweat (Reference intakes). All else follows, charts too. Whom the plan is for, the heat "
-    "and the hours stand in the plan: change them there and write the workbook anew.",
+    "Change only the yellow cells with blue figures: body mass, heat and hours (Summary), the days "
+    "here, portions and times (Portions), recipes (Mixes), fresh and dried masses (Dried batches), "
+    "labels (Per 100 g), what is packed (Supply), references and measured sweat (Reference "
+    "intakes). All else follows, charts too. Sentences and cautions are those of the plan as it "
+    "was written.",
     "Blue figures without yellow come from a published source (Sources) or from the draws; change "
     "one only for a better one.",
     "An empty cell is not known and never counted as zero; 'known' is the share of the day's food "

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -35,6 +35,8 @@ Array = npt.NDArray[np.float64]
 _HEAD, _FIRST = 4, 6
 _THINGS = 3  # column of the first thing
 _PAGE_COLUMNS = 12  # things on a printed page
+#: Name of the cell with the length of the trip over that of the plan.
+PACK_SHARE = "pack_days_share"
 _AT = {tag: place for place, tag in enumerate(TAGS)}
 _KINDS = {
     "batch": "dried batch",
@@ -82,7 +84,9 @@ class Composition:
     ``leaves`` are the things that are not mixes, in their columns' order; ``grams`` their grams a
     day (days × leaves) of what can be eaten, ``packed_grams`` those of all portions, and ``likely``
     their composition (leaves × TAGS), ``as_made`` that before what storage and the pack take, of
-    which the share ``kept`` is left. ``packed_rows`` are ``gram_rows`` where all can be eaten.
+    which the share ``kept`` is left, and on the first day in the pack ``kept_before``.
+    ``packed_rows`` are ``gram_rows`` where all can be eaten; ``label_rows`` those of the labels'
+    own amounts, by tag.
     """
 
     sheet: Sheet
@@ -92,6 +96,7 @@ class Composition:
     likely: Array
     as_made: Array
     kept: Array
+    kept_before: Array
     grams: Array
     packed_grams: Array
     shares: dict[str, Array]
@@ -99,9 +104,11 @@ class Composition:
     gram_rows: list[int]
     packed_rows: list[int]
     soak_row: int
+    pack_row: int
     total_column: int
     partly: list[Leaf]
     partly_first: int
+    label_rows: dict[str, int] = field(default_factory=dict)
 
     def at(self, key: Leaf, tag: str) -> str:
         """Address of a thing's content; also of tags without a row, as an empty text."""
@@ -138,9 +145,9 @@ def composition_sheet(
     made_of = leaves_of(result)
     leaves = _all_leaves(result, made_of)
     as_made = _leaf_values(result, leaves)
-    kept = np.array(
-        [made_of.kept(leaf, own).likely for leaf, own in zip(leaves, as_made, strict=True)]
-    ).reshape(-1, len(TAGS))
+    kept = _kept(made_of, leaves, as_made)
+    at_start = Leaves(result.plan, result.table, replace(result.pack, days=0.0))
+    kept_before = _kept(at_start, leaves, as_made)
     likely = as_made * kept
     shares = _flat_shares(mixes, leaves)
     things = {item: thing_of(made_of, item) for item in result.items}
@@ -166,6 +173,7 @@ def composition_sheet(
         likely=likely,
         as_made=as_made,
         kept=kept,
+        kept_before=kept_before,
         grams=_leaf_grams(result.intake, leaves, shares, things),
         packed_grams=_leaf_grams(result.portioned, leaves, shares, things),
         shares=shares,
@@ -173,6 +181,7 @@ def composition_sheet(
         gram_rows=gram_rows,
         packed_rows=packed_rows,
         soak_row=packed_rows[-1] + 1,
+        pack_row=packed_rows[-1] + 2,
         total_column=partly_first + len(partly),
         partly=partly,
         partly_first=partly_first,
@@ -183,10 +192,17 @@ def composition_sheet(
     _put_mixes(made, mixes, share_rows)
     _put_partly(made, batches, result)
     _put_below(made, result, days, mixes, portions, things, share_rows, batches)
+    _put_pack(made, result, days)
     return made
 
 
 # ---------------------------------------------------------------- the values
+
+
+def _kept(made_of: Leaves, leaves: Sequence[Leaf], as_made: Array) -> Array:
+    """Share of each leaf's contents that storage and the pack leave (leaves × TAGS)."""
+    kept = [made_of.kept(leaf, own).likely for leaf, own in zip(leaves, as_made, strict=True)]
+    return np.array(kept).reshape(-1, len(TAGS))
 
 
 def _leaf_values(result: Result, leaves: Sequence[Leaf]) -> Array:
@@ -314,6 +330,29 @@ def _source_words(key: Leaf, result: Result) -> str:
     return words if key[0] in ("mix", "ferment") else words + after
 
 
+def _left_text(made: Composition, place: int, tag: str) -> str:
+    """The factor of what storage and the days in the pack leave; "" where all is left.
+
+    The days err as an exponent: the mean of what is eaten evenly is near it.
+    """
+    kept, before = (own[place, _AT[tag]] for own in (made.kept, made.kept_before))
+    if not kept < 1:
+        return ""
+    text = "" if before == 1 else f"*{before:.12g}"
+    return text if kept == before else f"{text}*{kept / before:.12g}^{PACK_SHARE}"
+
+
+def _put_pack(made: Composition, result: Result, days: Days) -> None:
+    """The length of the trip over that of the plan, by which the pack takes from vitamins."""
+    text = f"SUM({days.counts_area('longest')})/{days.length('longest')}"
+    made.sheet.put_row(made.pack_row, 1, ("days in the pack, of those planned ≈", "-"), "text")
+    made.sheet.put(made.pack_row, _THINGS, Formula(text, 1.0), "calculated|0.00")
+    made.sheet.name_area(PACK_SHARE, (made.pack_row, _THINGS), (made.pack_row, _THINGS))
+    made.sheet.notes[made.pack_row, 1] = (
+        "Fewer days in the pack keep more of the vitamins. The temperature stays that of the plan."
+    )
+
+
 def _put_leaves(made: Composition, result: Result, batches: Batches) -> None:
     sheet = made.sheet
     stated: dict[tuple[str, ...], set[str]] = {
@@ -327,21 +366,37 @@ def _put_leaves(made: Composition, result: Result, batches: Batches) -> None:
         cells[1], cells[2] = (component.name, "text"), (component.unit, "faint")
         for place, key in enumerate(made.leaves):
             value, column = float(made.likely[place, _AT[tag]]), _THINGS + place
-            kept = float(made.kept[place, _AT[tag]])
+            left = _left_text(made, place, tag)
             if tag == "NIAEQ" and "NIAEQ" not in stated.get(key[:2], ()):
                 cells[column] = (_niacin_equivalents(made, column, value), f"calculated|{shown}")
             elif tag == "EPA_DHA" and "EPA_DHA" not in stated.get(key[:2], ()):
                 cells[column] = (_long_chain(made, column, value), f"calculated|{shown}")
             elif (key[1], tag) in batches.composition and key[0] == "batch":
                 text = batches.composition[key[1], tag]
-                if kept < 1:
-                    text = f'IF({text}="","",{text}*{kept:.12g})'
+                if left:
+                    text = f'IF({text}="","",{text}{left})'
                 cells[column] = (Formula(text, value), f"calculated|{shown}")
-            elif kept < 1 and not math.isnan(value):
-                text = f"{made.as_made[place, _AT[tag]]:.12g}*{kept:.12g}"
-                cells[column] = (Formula(text, value), f"calculated|{shown}")
+            elif left and not math.isnan(value):
+                amount = float(made.as_made[place, _AT[tag]])
+                text = f"{amount:.12g}"
+                if key.kind == "label":
+                    text = _put_label_amount(made, column, tag, amount)
+                cells[column] = (Formula(f"{text}{left}", value), f"calculated|{shown}")
+            elif key.kind == "label":
+                cells[column] = (number(value), f"input|{shown}")
             else:
                 cells[column] = (number(value), f"figure|{shown}")
+
+
+def _put_label_amount(made: Composition, column: int, tag: str, amount: float) -> str:
+    """A label's own amount, as an input below the table; its cell. The pack takes from it."""
+    component = BY_TAG[tag]
+    if not made.label_rows:
+        made.sheet.put_section(made.pack_row + 1, "By the label, before the days in the pack", 2)
+    row = made.label_rows.setdefault(tag, made.pack_row + 2 + len(made.label_rows))
+    made.sheet.put_row(row, 1, (component.name, component.unit), "text")
+    made.sheet.put(row, column, amount, f"input|{_shown(component.decimals)}")
+    return f"{letter(column)}{row}"
 
 
 def _shown(decimals: int) -> str:

@@ -29,6 +29,7 @@ from nutricheck.needs.sodium import (
 )
 from nutricheck.needs.sweat import ELECTROLYTES, is_heat_day
 from nutricheck.report.workbook.cells import (
+    READABLE,
     Column,
     Formula,
     Sheet,
@@ -37,6 +38,7 @@ from nutricheck.report.workbook.cells import (
     letter,
 )
 from nutricheck.report.workbook.days import Days
+from nutricheck.report.workbook.heat import Heat
 from nutricheck.rows import TargetRow, rows_of
 from nutricheck.rules.expression import formula
 from nutricheck.rules.formulas import LINE_AIM, LINE_DANGER, LINE_HIGH, LINE_LOW
@@ -46,7 +48,15 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.needs import DayNeeds
 
-__all__ = ["SALT_LINES", "SPREAD", "Line", "References", "references_sheet"]
+__all__ = [
+    "SALT_LINES",
+    "SPREAD",
+    "Line",
+    "References",
+    "effort_hours",
+    "line_cells",
+    "references_sheet",
+]
 
 _HEAD, _COUNTS = 4, 5
 _FIRST = _COUNTS + len(TRIPS)
@@ -73,8 +83,11 @@ _ROLES = {
 SALT_LINES = (SALT_LOW, SALT_LOW_FIRST, SALT_LOW_EVERY_DAY, SALT_HIGH, SALT_DANGER)
 #: Rows below the first of the table of water.
 _WATER_ROWS = {"sweat": 0, "rest": 4, "needed": 8}
-#: Below them, the first row of the electrolytes.
-_ELECTROLYTE_ROWS = 12
+#: In the note of a figure that goes with body mass.
+_PER_KG = "/kg"
+#: The row of what is measured, the last of them; then the first row of the electrolytes.
+_MEASURED = 12
+_ELECTROLYTE_ROWS = 13
 _ORDER = {role: place for place, role in enumerate(["target", *_ROLES])}
 
 
@@ -92,6 +105,7 @@ class References:
     sheet: Sheet
     lines: dict[tuple[str, str, str], Line]
     sweat_rows: dict[str, int]
+    heat: Heat
     days: int
     water_row: int
     left_to_doctor: frozenset[str]
@@ -140,15 +154,21 @@ class _Group(NamedTuple):
     rows: dict[int, Any]
 
 
-def references_sheet(result: Result, days: Days) -> References:
+def references_sheet(result: Result, days: Days, heat: Heat) -> References:
     """All reference values of the person, per kind of day."""
-    sheet = Sheet("Reference intakes", heading_row=_HEAD, frozen_columns=3, is_ruled=True)
+    sheet = Sheet(
+        "Reference intakes",
+        heading_row=_HEAD,
+        frozen_columns=3,
+        is_ruled=True,
+        print_percent=READABLE,
+    )
     count = len(days.names)
     groups = _groups(result, days)
     placed = [(group, line) for group in groups for line in _lines(group)]
     last = _FIRST + len(placed) - 1
     asked = frozenset(group.tag for group in groups if group.role == NO_FIGURE)
-    made = References(sheet, {}, {}, count, last + 4, asked)
+    made = References(sheet, {}, {}, heat, count, last + 4, asked)
     for row, (group, line) in enumerate(placed, start=_FIRST):
         own = Line(row, _values(group, line, count))
         made.lines.setdefault((group.tag, group.role, line), own)
@@ -170,11 +190,11 @@ def _put_heads(made: References, result: Result, days: Days) -> None:
     sheet, count = made.sheet, len(days.names)
     heads = [
         Column("component", "Component", 22),
-        Column("role", "What it is", 38),
+        Column("role", "What it is", 34),
         Column(
             "line",
             "Figure",
-            11,
+            8,
             "low, likely and high where the figure is a range. SD: standard deviation of "
             "requirements between people, half the way from average requirement to RDA or PRI.",
         ),
@@ -185,8 +205,8 @@ def _put_heads(made: References, result: Result, days: Days) -> None:
             for day, name in enumerate(days.names)
         ),
         Column("mean", "trip mean", 13, "Mean over the days of the longest trip."),
-        Column("source", "Source", 44),
-        Column("note", "Note", 52),
+        Column("source", "Source", 38),
+        Column("note", "Note", 44),
     ]
     sheet.put_heads(_HEAD, heads)
     published = "US and Canada (DRI)" if result.reference == "DRI" else "the EU (EFSA)"
@@ -252,7 +272,7 @@ def _put_line(
     if "%" in group.basis:
         shown = "0.0"
     sheet.put(row, 1, component.name, "text")
-    sheet.put(row, 2, _role_words(group), "text")
+    sheet.put(row, 2, _role_words(group), "wrap")
     sheet.put(row, 3, line, "text" if line == "likely" else "faint")
     sheet.put(row, 4, "%" if "%" in group.basis else str(first.unit), "faint")
     sheet.put(row, 5, group.basis, "faint")
@@ -267,6 +287,7 @@ def _put_line(
     lacking = f"{known}<MAX(SUM({counts}),1)" if is_strict else f"{known}=0"
     text = f'IF({lacking},"",SUMPRODUCT({counts},{own})/{known})'
     sheet.put(row, _DAYS + count, Formula(text, values[count]), f"mean|{shown}")
+    sheet.fit_height(row, [2])
     if line == "likely" or "likely" not in _lines(group):
         _put_words(sheet, row, _DAYS + count + 1, str(first.source), _note(made, group))
 
@@ -275,7 +296,7 @@ def _put_words(sheet: Sheet, row: int, column: int, source: str, note: str) -> N
     """Source and note at the end of a row, which is high enough for both."""
     for place, text in enumerate((source, note), start=column):
         sheet.put(row, place, text, "wrap")
-    sheet.fit_height(row, [column, column + 1])
+    sheet.fit_height(row, [2, column, column + 1])
 
 
 def _note(made: References, group: _Group) -> str:
@@ -315,6 +336,12 @@ def _day_value(
         if need.band is None or need.is_set:
             return value, "input"
         return Formula(_salt_text(made, group.role, day), value), "calculated"
+    if tag == "ENERC_KCAL" and group.role == "target":
+        if line in _ENDS and math.isclose(value, made.heat.value(f"energy {line}", day)):
+            return Formula(made.heat.at(f"energy {line}", day), value), "calculated"
+    elif _PER_KG in str(group.rows[day].note) and line != SPREAD:
+        per_kg = value / result.plan.person.mass_kg
+        return Formula(f"{per_kg:.12g}*{days.mass_at}", value), "calculated"
     if line == SPREAD:
         ends = ("target", "requirement")
         target, median = (made.value(tag, role, "likely", day) for role in ends)
@@ -401,7 +428,8 @@ def _put_water(made: References, result: Result, days: Days, row: int) -> None:
         return place
 
     sources = "; ".join(dict.fromkeys(need.sweat.source for need in needs))
-    put(0, "sweat", "of the moving hours", "likely", "L", sources, "Change it to what you measure.")
+    moves = "By heat, hours and body mass of the sheet Summary ≈, where nothing is measured."
+    put(0, "sweat", "of the moving hours", "likely", "L", sources, moves)
     put(1, "", "low end as a share of likely", "low", "", "")
     put(2, "", "high end as a share of likely", "high", "", "")
     base_sources = "; ".join(dict.fromkeys(need.water.base_source for need in needs))
@@ -415,39 +443,61 @@ def _put_water(made: References, result: Result, days: Days, row: int) -> None:
     ceilings = "; ".join(dict.fromkeys(need.water.ceilings.source for need in needs))
     put(10, "drinking", "at most, an hour", "ceiling", "L", ceilings)
     put(11, "", "at most, a day", "ceiling", "L", ceilings)
+    put(_MEASURED, "sweat", "of the moving hours, measured", "yours", "L", "", "It wins.")
     for day, need in enumerate(needs):
-        column = _DAYS + day
-        own = letter(column)
-        sweat, water = need.sweat, need.water
-        sheet.put(first, column, sweat.likely_l, "input|0.00")
-        ends = (sweat.low_l, sweat.high_l)
-        for place, end in enumerate(ends, start=first + 1):
-            factor = end / sweat.likely_l if sweat.likely_l else 1.0
-            sheet.put(place, column, factor, "figure|0.00")
-        for place, litres in enumerate(sweat.rest_l, start=first + 3):
-            sheet.put(place, column, litres, "figure|0.00")
-        sheet.put(first + 6, column, water.base_l, "figure|0.0")
-        totals = (water.low_l, water.likely_l, water.high_l)
-        shares = (f"*{own}{first + 1}", "", f"*{own}{first + 2}")
-        if water.is_asked:  # the doctor says how much to drink: no litres here
-            continue
-        for place, (total, share) in enumerate(zip(totals, shares, strict=True), start=first + 7):
-            text = f"{own}{first + 6}+{own}{first}{share}+{own}{place - 4}"
-            if water.clinic is not None:
-                sheet.put(place, column, total, "figure|0.0")
-            else:
-                sheet.put(place, column, Formula(text, total), "calculated|0.0")
-        sheet.put(first + 10, column, water.ceilings.hourly_l, "figure|0.0")
-        sheet.put(first + 11, column, water.ceilings.daily_l, "figure|0.0")
-    sheet.name_area("sweat_litres", (first, _DAYS), (first, _DAYS + count - 1))
-    sheet.number_inputs.append(f"{letter(_DAYS)}{first}:{letter(_DAYS + count - 1)}{first}")
+        _put_litres(made, need, day, first)
+    own = first + _MEASURED
+    sheet.name_area("sweat_litres", (own, _DAYS), (own, _DAYS + count - 1))
+    sheet.number_inputs.append(f"{letter(_DAYS)}{own}:{letter(_DAYS + count - 1)}{own}")
     for place, tag in enumerate(made.sweat_rows):
         _put_electrolyte(made, needs, tag, _ELECTROLYTE_ROWS + 3 * place, put)
     if "NA" in made.sweat_rows:
-        _put_heat_days(made, result, put)
+        _put_heat_days(made, result, days, put)
 
 
-def _put_heat_days(made: References, result: Result, put: Callable[..., int]) -> None:
+def _put_litres(made: References, need: DayNeeds, day: int, first: int) -> None:
+    """Sweat of effort and rest, and the water of one kind of day."""
+    sheet = made.sheet
+    column = _DAYS + day
+    own = letter(column)
+    sweat, water = need.sweat, need.water
+    heat = {end: made.heat.at(f"sweat {end}", day) for end in _ENDS}
+    sheet.put(first + _MEASURED, column, None, "input|0.00")
+    measured = f"{own}{first + _MEASURED}"
+    text = f'IF({measured}="",{heat["likely"]},{measured})'
+    sheet.put(first, column, Formula(text, sweat.likely_l), "calculated|0.00")
+    ends = {"low": sweat.low_l, "high": sweat.high_l}
+    for place, (end, litres) in enumerate(ends.items(), start=first + 1):
+        factor = litres / sweat.likely_l if sweat.likely_l else 1.0
+        text = f"IF({heat['likely']}=0,1,{heat[end]}/{heat['likely']})"
+        sheet.put(place, column, Formula(text, factor), "calculated|0.00")
+    for place, (end, litres) in enumerate(zip(_ENDS, sweat.rest_l, strict=True), start=3):
+        at = made.heat.at(f"rest {end}", day)
+        sheet.put(first + place, column, Formula(at, litres), "calculated|0.00")
+    sheet.put(first + 6, column, water.base_l, "figure|0.0")
+    totals = (water.low_l, water.likely_l, water.high_l)
+    shares = (f"*{own}{first + 1}", "", f"*{own}{first + 2}")
+    if water.is_asked:  # the doctor says how much to drink: no litres here
+        return
+    for place, (total, share) in enumerate(zip(totals, shares, strict=True), start=first + 7):
+        text = f"{own}{first + 6}+{own}{first}{share}+{own}{place - 4}"
+        if water.clinic is not None:
+            sheet.put(place, column, total, "figure|0.0")
+        else:
+            sheet.put(place, column, Formula(text, total), "calculated|0.0")
+    sheet.put(first + 10, column, water.ceilings.hourly_l, "figure|0.0")
+    sheet.put(first + 11, column, water.ceilings.daily_l, "figure|0.0")
+
+
+def effort_hours(result: Result, days: Days, day: int) -> Formula | float:
+    """The hours of sweat of a kind of day: those on the move, where the plan gives no others."""
+    hours = result.needs[days.names[day]].sweat.hours
+    if result.plan.days[day].sweat_hours is not None:
+        return hours
+    return Formula(f"N({days.hours_at(day)})", hours)
+
+
+def _put_heat_days(made: References, result: Result, days: Days, put: Callable[..., int]) -> None:
     """Sodium in sweat on the first heat day; and, by the days of the trip, the mean over them."""
     sheet = made.sheet
     source = "Sources: sweat_sodium_first_day, sweat_sodium_tenth_day"
@@ -473,8 +523,12 @@ def _put_heat_days(made: References, result: Result, put: Callable[..., int]) ->
         mmol_l = need.sodium.mmol_l if first is None else first.mmol_l
         sheet.put(of_first, column, mmol_l * per_mmol, "figure|#,##0.00")
         flag = "0"
-        if need.sweat.hours >= constant("heat_day_effort").value:
-            flag = f"IF({letter(column)}{made.water_row}>={constant('heat_day_sweat').value:g},1,0)"
+        hours, least = effort_hours(result, days, day), constant("heat_day_effort").value
+        litres = f"{letter(column)}{made.water_row}>={constant('heat_day_sweat').value:g}"
+        if isinstance(hours, Formula):
+            flag = f"IF(AND({hours.text}>={least:g},{litres}),1,0)"
+        elif hours >= least:
+            flag = f"IF({litres},1,0)"
         sheet.put(hot, column, Formula(flag, float(is_heat_day(need.sweat))), "calculated|0")
         if is_mixed and need.sweat.likely_l > 0:
             ratio = need.sodium.mmol_l / mean_sweat_sodium(need.sodium.heat_days)

@@ -30,7 +30,7 @@ from nutricheck.report.workbook.cells import (
     link,
 )
 from nutricheck.report.workbook.daily import Daily
-from nutricheck.report.workbook.days import Days
+from nutricheck.report.workbook.days import Days, days_of
 from nutricheck.report.workbook.per_100g import Composition
 from nutricheck.report.workbook.stores import BODY_MASS
 from nutricheck.rows import TargetRow, rows_of
@@ -198,8 +198,8 @@ _RULES: list[_Line] = [
     (
         "Ratio's range, and the chance ≈",
         "daily coverage",
-        "ours: both ranges as independent on the log scale; the chance from them, shifted to that "
-        "of the check's draws",
+        "ours: both ranges as independent on the log scale; the chance by the check's draws, "
+        "scaled to the intake of now and to the spread of its items",
         "",
     ),
 ]
@@ -318,12 +318,12 @@ def _sidecar_head(name: str) -> dict[str, Any]:
     return tomllib.loads(text.partition("\n[columns")[0])
 
 
-def _salt_constants(result: Result) -> list[tuple[str, float, str, str, str]]:
+def _salt_constants(result: Result) -> list[tuple[str, float | Formula, str, str, str]]:
     """Name, value, words, unit and source of what the lines of sodium follow from."""
     person = result.plan.person
     size = constant("sodium_reference_mass")
     without = constant("sodium_minimum")
-    lines = [
+    lines: list[tuple[str, float | Formula, str, str, str]] = [
         (
             "sodium_without_sweat",
             sodium_minimum(person.age_years),
@@ -333,7 +333,10 @@ def _salt_constants(result: Result) -> list[tuple[str, float, str, str, str]]:
         ),
         (
             "sodium_size",
-            min(1.0, person.mass_kg / size.value),
+            Formula(
+                f"MIN(1,{days_of(result).mass_at}/{size.value:g})",
+                min(1.0, person.mass_kg / size.value),
+            ),
             f"Body mass over {size.value:.0f} kg, 1 at most: the caps on sodium go with it",
             "-",
             size.source,
@@ -359,7 +362,7 @@ def _put_constants(sheet: Sheet, row: int, result: Result) -> None:
     sheet.put_row(row, 1, heads[:3], "head")
     sheet.put(row, 4, heads[3], "head in")
     atwater = "Merrill and Watt 1973, USDA Agriculture Handbook 74: general factors"
-    lines: Iterable[tuple[str, float, str, str, str]] = [
+    lines: Iterable[tuple[str, float | Formula, str, str, str]] = [
         (
             "known_enough",
             KNOWN_ENOUGH,
@@ -393,8 +396,11 @@ def _put_constants(sheet: Sheet, row: int, result: Result) -> None:
     ]
     for name, figure, words, unit, source in lines:
         row += 1
-        shown = "#,##0" if figure >= 100 else "0.####"
-        styles = ("wrap", "wrap", "wrap", f"figure|{shown}")
+        if isinstance(figure, Formula):
+            style = "calculated|0.####"
+        else:
+            style = "figure|#,##0" if figure >= 100 else "figure|0.####"
+        styles = ("wrap", "wrap", "wrap", style)
         _put_line(sheet, row, (words, unit, source, figure), styles)
         sheet.name_area(name, (row, 4), (row, 4))
 
