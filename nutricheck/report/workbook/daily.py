@@ -314,10 +314,13 @@ def _drawn(
                 items: tuple[tuple[float, str], ...] = ()
             else:
                 own = sd_per_g[:, place]
-                most = np.argsort(-own * grams.max(axis=0), kind="stable")[:_MOST_SPREAD]
+                brought = own * grams.max(axis=0)
+                most = np.argsort(-brought, kind="stable")[:_MOST_SPREAD]
                 spread = float(np.sqrt(np.sum((own[most] * grams[day][most]) ** 2)))
                 spreads.append(spread)
-                items = tuple((own[i], portions.grams[names[i], day]) for i in most if own[i] > 0)
+                items = tuple(
+                    (own[i], portions.grams[names[i], day]) for i in most if brought[i] > 0
+                )
             if aim is None or tag == "NA" or np.isnan(eaten).all():
                 continue
             chances = (result.aims.chance(name, tag, node * eaten) for node in _NODES)

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from nutricheck.needs.dry import with_water_on_back
 from nutricheck.needs.energy import energy_need
 from nutricheck.needs.sweat import own_sweat_factor, sweat_need
 from nutricheck.report.workbook.cells import READABLE, Column, Formula, Sheet, letter
@@ -93,10 +94,12 @@ def heat_sheet(result: Result, days: Days) -> Heat:
     )
     person, plan_days = result.plan.person, result.plan.days
     own_factor = own_sweat_factor(person, plan_days)
-    values = np.array([_figures(person, day, own_factor) for day in plan_days])
-    row = _FIRST + len(plan_days) + 1
-    for number in range(len(plan_days)):
-        row = _put_day(sheet, days, number, person, plan_days, row)
+    # the water of dry stretches stays on the back as planned
+    laden = [with_water_on_back(day, result.needs[day.name].dry) for day in plan_days]
+    values = np.array([_figures(person, day, own_factor) for day in laden])
+    row = _FIRST + len(laden) + 1
+    for number, day in enumerate(laden):
+        row = _put_day(sheet, days, number, result, day, row)
     sheet.print_columns = _FIGURE + len(FIGURES) - 1
     sheet.print_rows = _FIRST + len(plan_days) - 1
     return Heat(sheet, values)
@@ -117,12 +120,12 @@ def _put_day(
     sheet: Sheet,
     days: Days,
     number: int,
-    person: Person,
-    plan_days: Sequence[DayType],
+    result: Result,
+    day: DayType,
     first: int,
 ) -> int:
     """A kind of day as it is now, and its points from row ``first`` on; returns the next free."""
-    day = plan_days[number]
+    person, plan_days = result.plan.person, result.plan.days
     air_c = day.air_temperature_c
     airs = [] if air_c is None else sorted({*_AIR_C, air_c})
     hours = sorted({*_HOURS, day.moving_h})
