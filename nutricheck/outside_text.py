@@ -81,9 +81,8 @@ def json_text(document: Any, *, indent: int = 1) -> str:
     '{\\n "name": "bean\\\\u202es"\\n}\\n'
     """
     text = json.dumps(document, indent=indent, ensure_ascii=False, allow_nan=False)
-    if not text.replace("\n", "").isprintable():
-        text = "".join(c if c.isprintable() or c == "\n" else _escaped(c) for c in text)
-    return text + "\n"
+    odd = {c for c in set(text) if not c.isprintable() and c != "\n"}
+    return text.translate({ord(c): _escaped(c) for c in odd}) + "\n"
 
 
 def _escaped(character: str) -> str:

@@ -18,6 +18,7 @@ from nutricheck.drying.stages import kept_on_mean_day, pack_kept
 from nutricheck.facts.components import tags
 from nutricheck.intake.leaves import Leaves
 from nutricheck.intake.menu import packed_items
+from nutricheck.memory import Memory
 from nutricheck.plan.trip_days import trip_days
 
 if TYPE_CHECKING:
@@ -74,6 +75,7 @@ def intake_by_day(result: Result) -> pd.DataFrame:
     places = [tags().index(tag) for tag in FOLLOWED_IN_PACK]
     grams = result.intake.grams
     batches = {key: replace(batch, draws=None) for key, batch in result.batches.items()}
+    memory = Memory()  # what the days in the pack do not change is made once
 
     def contents(day: float | None) -> np.ndarray:
         """Items × vitamins, after so many days in the pack; None: on the mean day. [per 100 g]"""
@@ -85,6 +87,7 @@ def intake_by_day(result: Result) -> pd.DataFrame:
             unknown_scale=result.unknown_scale,
             pack=result.pack,
             pack_day=day,
+            memory=memory,
         )
         rows = [items[str(name).casefold()].per_100g["likely"] for name in grams.columns]
         return np.asarray(np.nan_to_num([row.to_numpy()[places] for row in rows]))
