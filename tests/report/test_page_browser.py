@@ -433,8 +433,15 @@ def test_a_day_that_comes_to_be_walked_is_not_passed_over(opened):
 @pytest.mark.parametrize("reference", ["DRI", "EFSA"])
 @pytest.mark.parametrize(
     "plan",
-    [sample("july_survey"), hostile_plan(), cold_plan(), people_plan(), coeliac_plan()],
-    ids=["july", "hostile", "cold", "people", "coeliac"],
+    [
+        sample("july_survey"),
+        sample("ridge_walk"),
+        hostile_plan(),
+        cold_plan(),
+        people_plan(),
+        coeliac_plan(),
+    ],
+    ids=["july", "ridge", "hostile", "cold", "people", "coeliac"],
 )
 def test_before_any_change_the_twin_gives_what_the_check_gave(opened, plan, reference):
     result = nc.check(plan, reference=reference, draws=200)

@@ -81,8 +81,9 @@ FOUND = [{"name": "berries", "food": "Blueberries, raw", "at_most": "200 g", "da
         (cold_plan(), "EFSA"),
         ({**SPREAD, "found": FOUND}, "DRI"),
         (people_plan(), "EFSA"),
+        ("samples/ridge_walk.toml", None),
     ],
-    ids=["july", "light", "hostile", "hostile DRI", "cold", "spread and found", "people"],
+    ids=["july", "light", "hostile", "hostile DRI", "cold", "spread and found", "people", "ridge"],
 )
 def test_every_formula_equals_python(plan, reference, tmp_path):
     result = check(plan, reference=reference, draws=200)
