@@ -71,16 +71,22 @@ def bar(low: float, likely: float, high: float, aim: float, width: int = _BAR) -
 
 
 def print_answer(
-    out: Screen, answer: Answer, *, everything: bool = False, is_brief: bool = False
+    out: Screen,
+    answer: Answer,
+    *,
+    everything: bool = False,
+    is_brief: bool = False,
+    is_tight: bool = False,
 ) -> None:
     """Print the sentence that answers, what to do, the five, and what else is not enough.
 
-    ``is_brief``: without reasons, and of the others only names, where dangers need the room.
+    ``is_brief``: without reasons, and of the others only names, where dangers need the room;
+    ``is_tight``: with fewer blank lines, where legs need some.
     """
     out.line(headline(answer), "bold")
     if answer.days["longest"].is_whole_trip and gone_words(answer):
         out.line(gone_words(answer).strip())
-    if not is_brief:
+    if not (is_brief or is_tight):
         out.line()
     _actions(out, answer.actions, everything=everything, is_brief=is_brief)
     if answer.actions and not is_brief:
@@ -103,7 +109,7 @@ def print_answer(
     for own in listed:
         _row(out, own, "", width)
     _rest(out, answer, low[len(listed) :], everything=everything, is_brief=is_brief)
-    if not is_brief:
+    if not (is_brief or is_tight):
         out.line()
 
 

@@ -145,7 +145,7 @@ def _print_short(out: Screen, result: Result, found: Answer) -> None:
         out.line(f"What follows is about {part_words(result)}")
     if not dangers and not result.legs:  # which take a line more
         out.line()
-    print_answer(out, found, is_brief=bool(dangers))
+    print_answer(out, found, is_brief=bool(dangers), is_tight=bool(result.legs))
     by_place: dict[str, list[str]] = {}
     for own in dangers:
         place = "" if own.where == "person" else own.where.partition(" (taken as raw")[0]
