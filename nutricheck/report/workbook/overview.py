@@ -233,7 +233,7 @@ def _put_day_heads(overview: _Overview, row: int, parts: tuple[str, str]) -> Non
 
 def _put_walking(overview: _Overview, row: int) -> int:
     """Carbohydrate and protein per kilogram beside what the hours of each day ask for."""
-    sheet, daily, mass_kg = overview.sheet, overview.daily, overview.result.plan.person.mass_kg
+    sheet, daily, mass_at = overview.sheet, overview.daily, overview.days.mass_at
     found = {(own.day, own.component): own for own in walking(overview.result)}
     tags = [tag for tag in ("CHOCDF", "PROCNT") if tag in daily.first and found]
     if not tags:
@@ -250,7 +250,7 @@ def _put_walking(overview: _Overview, row: int) -> int:
                 continue
             column = 2 + 2 * day
             eaten = daily.at(tag, day, "likely")
-            formula = f'IF({eaten}="","",{eaten}/{mass_kg:.12g})'
+            formula = f'IF(OR({eaten}="",{mass_at}=0),"",{eaten}/{mass_at})'
             sheet.put(at, column, Formula(formula, own.likely), "calculated|0.0")
             sheet.put(at, column + 1, published_words(own), "text")
     last = row + 3 + len(tags)
