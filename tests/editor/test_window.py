@@ -370,13 +370,16 @@ def test_a_lost_server_is_said_nothing_is_lost_and_it_picks_up_again(chromium, t
         own.page.keyboard.press("Tab")
         own.page.locator("#lost").wait_for(state="visible")
         assert own.session.data["trip"]["title"] == "first"
+        own.page.click("#rail a[href='/who']")
+        assert own.page.url.endswith("/want"), "a page that is left would forget it"
         again = Running(own.session, port=own.running.port, keys=own.running.keys)
         assert again.port == own.running.port
         with in_background(again):
-            own.page.locator("#lost").wait_for(state="hidden")
-            own.settle()
+            own.page.wait_for_url("**/who")
             assert own.session.data["trip"]["title"] == "typed while it was away"
-        assert own.page.input_value("#f-trip-title") == "typed while it was away"
+            assert not own.page.locator("#lost").is_visible()
+            own.go("want")
+            assert own.page.input_value("#f-trip-title") == "typed while it was away"
     assert all("Failed to load resource" in text for text in complaints)
 
 

@@ -24,6 +24,8 @@
   const queue = [];
   let isSending = false;
   let isLost = false;
+  /** Where a link leads that was pressed before all was sent. @type {HTMLAnchorElement | null} */
+  let leaving = null;
 
   /** @param {boolean} lost */
   const tellLost = (lost) => {
@@ -69,6 +71,9 @@
     }
     isSending = false;
     document.body.removeAttribute("aria-busy");
+    const link = leaving;
+    leaving = null;
+    link?.click();
   };
 
   /** @param {Asked} own @param {Response} answer */
@@ -360,6 +365,14 @@
   document.addEventListener("click", (event) => {
     const own = /** @type {HTMLElement | null} */ (/** @type {HTMLElement} */ (event.target).closest("button, a"));
     if (!own) return;
+    if (own instanceof HTMLAnchorElement && !event.ctrlKey && !event.metaKey && !event.shiftKey) {
+      for (const one of [...waiting.keys()]) settle(/** @type {HTMLElement} */ (one));
+      if (queue.length) { // a page that is left would forget what is not sent yet
+        event.preventDefault();
+        leaving = own;
+        return;
+      }
+    }
     const data = own.dataset;
     if (data.take !== undefined) takeFood(own);
     else if (data.changes !== undefined) {
