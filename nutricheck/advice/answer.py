@@ -19,6 +19,7 @@ import pandas as pd
 from nutricheck.adequacy import chance, coverage, salt
 from nutricheck.advice.additions.care import care_of
 from nutricheck.advice.additions.limits import advised_alone, most_for_advised
+from nutricheck.advice.drink_plan import drink_plans
 from nutricheck.advice.settling import Settling, settling
 from nutricheck.cautions.oxalate import oxalate_of_items
 from nutricheck.defaults import TRIP_MEAN
@@ -88,6 +89,7 @@ ActionKind = Literal[
     "nothing closes it",
     "ask the clinic",
     "see to it",
+    "salt",
 ]
 
 
@@ -141,6 +143,8 @@ class Action:
     with ``less_a_day`` as the other way out; of a tablet ``amount_a_day`` in the unit of ``tag``.
     Of "less", ``amount_a_day`` is the upper level, ``before_share`` what is counted over it, and
     ``after_share`` the share of the item that may stay.
+    Of "salt" ``item`` is the kind of day, ``grams_a_litre`` goes into each litre of drink and
+    ``grams_a_day`` on the food; ``how`` says that it is less later. [g/L, g/day]
     ``leg``: the leg on which it lacks, where the plan has legs.
     ``before`` and ``after`` are the chance in tenths without and with it; ``before_share`` and
     ``after_share`` the likely amount over the aim. ``is_new``: not packed yet. ``weeks``: from
@@ -150,7 +154,8 @@ class Action:
     lack can show within the trip, with what is eaten, after ``weeks_left``; None unknown.
     ``harm_from``: of salt, what is a danger from there on [mg/day].
     ``with_energy``: reckoned on the food that closes the gap in energy. ``without``: packed items
-    that "more of all" leaves out, as they are not for the person. ``asks``: who is asked before a
+    that "more of all" leaves out, as they are not for the person; of "less", the items that are
+    left out before. ``asks``: who is asked before a
     tablet; "" for no one. ``is_set``: the level is the clinic's. Of "same every
     day" ``amount_a_day`` is what the item brings on the day with most.
     """
@@ -160,6 +165,7 @@ class Action:
     item: str
     is_new: bool = False
     grams_a_day: float = math.nan
+    grams_a_litre: float = math.nan
     grams_trip: float = math.nan
     less_a_day: float = math.nan
     amount_a_day: float = math.nan
@@ -454,10 +460,11 @@ def answer(result: Result, *, with_actions: bool = True) -> Answer:
         *_not_for_person(result),
         *_see_to(result, "danger"),
         *_too_much(result, [own for own in everything if _is_too_much(own, result.plan.person)]),
-        *_ask_first(result, days, care),
+        *_ask_first(result, days, care, five),
         *_same_every_day(result, days, care),
         *(energy if is_starving else []),
         *(own for own in warned if own in grave),
+        *_salt(result, five),
         *([] if is_starving else energy),
         *(own for own in warned if own not in grave),
         *_run_out(result, by_trip["longest"], care),
@@ -502,7 +509,10 @@ def _is_too_much(own: Standing, person: Person) -> bool:
 
 
 def _too_much(result: Result, rows: list[Standing]) -> list[Action]:
-    """Less of the food or tablet that brings most of what passes its upper level."""
+    """Less of the foods and tablets that bring most of what passes its upper level.
+
+    Where leaving out the first is not enough, the next is named too.
+    """
     found: dict[str, Action] = {}
     levels = result.coverage.set_index(["day", "component"])
     counts = result.days.set_index("day")["longest"]
@@ -523,34 +533,47 @@ def _too_much(result: Result, rows: list[Standing]) -> list[Action]:
             amounts = amounts[amounts.index.isin(supplements)]
         if amounts.empty or not amounts.max() > 0:
             continue
-        item = str(amounts.idxmax())
-        if item in result.left.not_for_person:
-            continue
         counted, most = float(level["upper_likely"]), float(level["upper"])
         if own.tag == "NA":
             counted, most = own.likely, _salt_of_use(result, own.day)
-        may_stay = max(0.0, 1 - (counted - most) / float(amounts.max()))
-        if item in not_at_all and own.tag == "VITA_RAE":
-            may_stay = 0.0
-        if may_stay and item in result.left:
-            continue  # it stays at home as a whole
-        action = Action(
-            "less",
-            own.tag,
-            item,
-            amount_a_day=most,
-            before_share=counted / most,
-            is_set=bool(level["upper_kind"] == CLINIC),
-            after_share=may_stay,
-        )
-        if own.tag == "NA":
-            grams = result.portioned.grams.at[own.day, item] if own.day != TRIP_MEAN else math.nan
-            action = replace(
-                action, grams_a_day=may_stay * grams, harm_from=_salt_danger(result, own.day)
-            )
-        if item not in found or action.after_share < found[item].after_share:
-            found[item] = action
+        without: tuple[str, ...] = ()
+        for item, brought_a_day in amounts.sort_values(ascending=False).items():
+            name, brings = str(item), float(brought_a_day)
+            is_little = bool(without) and brings < _LEAST_OF_LEVEL * most
+            if counted <= most or is_little or len(without) > _MOST_LESS:
+                break
+            may_stay = max(0.0, 1 - (counted - most) / brings)
+            if name in not_at_all and own.tag == "VITA_RAE":
+                may_stay = 0.0
+            if name not in result.left.not_for_person and not (may_stay and name in result.left):
+                action = Action(
+                    "less",
+                    own.tag,
+                    name,
+                    amount_a_day=most,
+                    before_share=counted / most,
+                    is_set=bool(level["upper_kind"] == CLINIC),
+                    after_share=may_stay,
+                    without=without,
+                )
+                if own.tag == "NA":
+                    is_mean = own.day == TRIP_MEAN
+                    grams = math.nan if is_mean else result.portioned.grams.at[own.day, name]
+                    action = replace(
+                        action,
+                        grams_a_day=may_stay * grams,
+                        harm_from=_salt_danger(result, own.day),
+                    )
+                if name not in found or action.after_share < found[name].after_share:
+                    found[name] = action
+            without = (*without, name)
+            counted -= brings
     return list(found.values())
+
+
+#: Least share of a level that a further food or tablet brings which is named, and how many further
+#: ones are named; ours. [-], [item]
+_LEAST_OF_LEVEL, _MOST_LESS = 0.1, 2
 
 
 def _salt_of_use(result: Result, day: str) -> float:
@@ -612,15 +635,30 @@ _ASKS = {
 }
 
 
-def _ask_first(result: Result, days: Sequence[str], care: Care) -> list[Action]:
+def _ask_first(
+    result: Result, days: Sequence[str], care: Care, five: Sequence[Standing]
+) -> list[Action]:
     """What to ask a doctor before the trip, all in one."""
     asked = ["salt and water in the heat"] if care.salt_reasons else []
+    asked += [
+        f"potassium (most of it from {item})"
+        for own in five
+        if own.tag == "K" and own.word == salt.ASK_DOCTOR and (item := _most_of(result, own))
+    ]
     if any(result.needs[day].water.is_asked for day in days):
         asked.append("how much to drink")
     ids = {own.id for own in result.cautions}
     asked += [what for id_, what in _ASKS.items() if id_ in ids]
     topics = tuple(dict.fromkeys(asked))
     return [Action("ask first", "", ", ".join(topics))] if topics else []
+
+
+def _most_of(result: Result, own: Standing) -> str:
+    """The item taken along that brings most of a component on its day; "" where none does."""
+    rows = result.intake.by_item
+    rows = rows[(rows["component"] == own.tag) & (rows["day"] == own.day) & (rows["likely"] > 0)]
+    rows = rows[~rows["item"].isin([*result.left.not_for_person, *result.left.until_asked])]
+    return "" if rows.empty else str(rows.loc[rows["likely"].idxmax(), "item"])
 
 
 def _same_every_day(result: Result, days: Sequence[str], care: Care) -> list[Action]:
@@ -662,6 +700,29 @@ def _no_more_of(foods: _Foods) -> set[str]:
 
 #: Share of the day's limit of oxalate that one item may bring and still be carried more of; ours.
 _LITTLE_OXALATE = 0.1
+
+
+def _salt(result: Result, five: Sequence[Standing]) -> list[Action]:
+    """Salt in the drink and on the food of the day that has least of what it asks for."""
+    found = []
+    for own in five:
+        plan = drink_plans(result).get(own.day)
+        if own.tag != "NA" or own.word != salt.TOO_LITTLE or plan is None or not plan.salt:
+            continue
+        first = plan.salt[0]
+        if max(first.salt_g_l, first.food_salt_g) > 0:
+            found.append(
+                Action(
+                    "salt",
+                    "NA",
+                    own.day,
+                    grams_a_litre=first.salt_g_l,
+                    grams_a_day=first.food_salt_g,
+                    before_share=own.likely / own.aim,
+                    how="at first" if len(plan.salt) > 1 else "",
+                )
+            )
+    return found
 
 
 def _run_out(result: Result, days: DayByDay, care: Care) -> list[Action]:

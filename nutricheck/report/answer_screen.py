@@ -140,11 +140,8 @@ def _rest(
     out: Screen, answer: Answer, more: list[Standing], *, everything: bool, is_brief: bool
 ) -> None:
     """The nutrients without a bar, by name or by their number."""
-    if is_brief and len(more) > _MOST_NAMES:
-        named = ", ".join(nutrient_name(own.tag) for own in more[:_MOST_NAMES])
-        out.line(f"Also amiss: {named} and {len(more) - _MOST_NAMES} more.")
-    else:
-        _names(out, "Also amiss:", more)
+    if more:
+        out.line(_amiss(more, is_brief=is_brief))
     asked = [other for other in answer.others if other.shown_word == salt.ASK_DOCTOR]
     _names(out, "Ask your doctor:", asked)
     unknown = [other for other in answer.others if other.word == chance.NOT_KNOWN]
@@ -205,6 +202,23 @@ def _row(out: Screen, standing: Standing, where: str, width: int) -> None:
 
 #: Where a narrow screen has no room.
 _SHORTER = {chance.BELOW_ADVISED: "below advised", chance.NEAR_ADVISED: "near advised"}
+
+
+def _amiss(more: list[Standing], *, is_brief: bool) -> str:
+    """What else is low, and what is too much; of that a brief answer's headline speaks."""
+    low = [_name(own) for own in more if not own.excess]
+    parts = []
+    if low:
+        named = low[:_MOST_NAMES] if is_brief else low
+        rest = f" and {len(low) - len(named)} more" if len(low) > len(named) else ""
+        parts.append(f"Also low: {', '.join(named)}{rest}.")
+    for excess in (
+        (chance.MAYBE_TOO_MUCH,) if is_brief else (chance.TOO_MUCH, chance.MAYBE_TOO_MUCH)
+    ):
+        names = [_name(own) for own in more if own.excess == excess]
+        if names:
+            parts.append(f"{excess.capitalize()}: {', '.join(names)}.")
+    return " ".join(parts)
 
 
 def _names(out: Screen, head: str, rows: list[Standing], more: str = "") -> None:

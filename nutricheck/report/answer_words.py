@@ -10,6 +10,7 @@ from nutricheck.adequacy import chance, salt
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.components import BY_TAG
 from nutricheck.plan.conditions import condition_name
+from nutricheck.report.drink import LEAST_SALT_G
 from nutricheck.report.words import amount, over_limit_words, percent
 from nutricheck.units import days_words
 
@@ -64,8 +65,8 @@ def nutrient_name(tag: str) -> str:
 
 _HOW_SETTLED = {
     "batch": "an analysis of",
-    "mix": "the labels of what is in",
-    "ferment": "the labels of what is in",
+    "mix": "the labels for",
+    "ferment": "the labels for",
 }
 
 
@@ -202,6 +203,8 @@ def action_words(action: Action) -> tuple[str, str]:
         return _carry_words(action)
     if action.kind == "less":
         return _less_words(action)
+    if action.kind == "salt":
+        return _salt_words(action)
     return _first_words(action) or _more_words(action)
 
 
@@ -247,7 +250,7 @@ def _first_words(action: Action) -> tuple[str, str] | None:
         )
     if action.kind == "ask first":
         return (
-            f"Ask your doctor before the trip: {action.item}",
+            f"Ask your doctor first: {action.item}",
             "Show the figures that stand below.",
         )
     return None
@@ -268,6 +271,18 @@ def _carry_words(action: Action) -> tuple[str, str]:
     )
 
 
+def _salt_words(action: Action) -> tuple[str, str]:
+    parts = []
+    if action.grams_a_litre >= LEAST_SALT_G:
+        parts.append(f"{amount(action.grams_a_litre, 1)} g in each litre you drink on the way")
+    if action.grams_a_day >= LEAST_SALT_G:
+        parts.append(f"{amount(action.grams_a_day, 1)} g on the food")
+    return (
+        f"Add salt on {action.item}: {', '.join(part for part in (action.how, *parts) if part)}",
+        f"You eat {percent(action.before_share)} of the salt that such a day takes.",
+    )
+
+
 def _less_words(action: Action) -> tuple[str, str]:
     unit, name = BY_TAG[action.tag].unit, nutrient_name(action.tag)
     what = f"Take at most {percent(action.after_share)} of the {action.item}"
@@ -285,10 +300,10 @@ def _less_words(action: Action) -> tuple[str, str]:
             f"({action.amount_a_day:,.4g} mg of sodium a day). Harm can begin at "
             f"{action.harm_from:,.0f} mg.",
         )
-    return (
-        what,
-        f"It brings most of the {name}. You take {action.before_share:.1f} times the {most}.",
-    )
+    times = f"{action.before_share:.1f} times the {most}"
+    if action.without:
+        return what, f"Without {_listed(action.without)} you still take {times}."
+    return what, f"It brings most of the {name}. You take {times}."
 
 
 def _more_words(action: Action) -> tuple[str, str]:
@@ -298,14 +313,14 @@ def _more_words(action: Action) -> tuple[str, str]:
     if action.kind == "energy" and not action.item:
         return (
             f"Carry more food: {_grams(action.grams_a_day)} a day",
-            f"{_grams(action.grams_trip)} for the trip, of what you have{_without(action)}. "
+            f"{_grams(action.grams_trip)} in all, of what you have{_without(action)}. "
             f"Now you eat {percent(action.before_share)} of the energy that you use.",
         )
     if action.kind in ("food", "energy"):
         more = "" if action.is_new else "more "
         return (
             f"Eat {_grams(action.grams_a_day)} {more}{action.item} a day",
-            f"{_grams(action.grams_trip)} for the trip. {effect}",
+            f"{_grams(action.grams_trip)} in all. {effect}",
         )
     if action.kind == "tablet":
         unit = BY_TAG[action.tag].unit
@@ -350,7 +365,7 @@ def _shows(action: Action) -> str:
     if action.shows is None:
         return ""
     if not action.shows:
-        return " No lack shows on a trip so short."
+        return " No lack shows so soon."
     weeks = max(round(action.weeks_left), 1)
     return f" With so little of it a lack can show after some {weeks} week{'s' * (weeks > 1)}."
 

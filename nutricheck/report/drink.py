@@ -46,11 +46,15 @@ def short_drink(result: Result) -> str:
     if FLUID in result.figures:
         text = _short_clinic(plans, result)
         return f"{text} {_asked_salt(result)}" if is_salt_asked else text
+    needs_none = all(_short_salt(plan) == _NO_SALT for plan in plans.values())
+    if needs_none:  # said once, at the end
+        plans = {day: replace(plan, salt=()) for day, plan in plans.items()}
     told = "; ".join(f"{day} {_short_words(plan, result, day)}" for day, plan in plans.items())
     by_thirst = all(plan.by == "thirst" for plan in plans.values() if plan.kind in _OWN_CHOICE)
     has_choice = any(plan.kind in _OWN_CHOICE for plan in plans.values())
     by = " by thirst" if by_thirst and has_choice else ""
     text = f"Of it drink on the way{by}: {told}."
+    text += " Add no salt." if needs_none else ""
     if is_salt_asked:
         text += f" {_asked_salt(result)}"
     if any(plan.may_be_too_much for plan in plans.values()):
@@ -87,6 +91,7 @@ def _asked_salt(result: Result) -> str:
 
 
 _OWN_CHOICE = ("carry", "thirst")
+_NO_SALT = ", no more salt"
 
 
 def _short_words(plan: DrinkPlan, result: Result, day: str) -> str:
@@ -118,7 +123,7 @@ def _short_salt(plan: DrinkPlan) -> str:
     if plan.salt and max(food) >= LEAST_SALT_G:
         parts.append(f"salt on the food {_by_stage(plan.salt, food)}")
     if plan.salt and not parts:
-        parts.append("no more salt")
+        return _NO_SALT
     return "".join(f", {part}" for part in parts)
 
 

@@ -66,9 +66,7 @@ def test_tyramine_is_a_question_for_the_doctor_and_comes_before_the_way_of_dryin
     assert ids.index("tyramine") < ids.index("raw meat")
     first = told(asked)
     assert first[0].startswith("Leave out: ")
-    assert first[1] == (
-        "Ask your doctor before the trip: which of these foods your MAO inhibitor allows"
-    )
+    assert first[1] == ("Ask your doctor first: which of these foods your MAO inhibitor allows")
     # what stays at home needs no better drying
     assert not any(own.startswith("Heat the meat") for own in first)
 
