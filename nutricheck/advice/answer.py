@@ -90,6 +90,7 @@ ActionKind = Literal[
     "ask the clinic",
     "see to it",
     "salt",
+    "early and late",
 ]
 
 
@@ -464,6 +465,7 @@ def answer(result: Result, *, with_actions: bool = True) -> Answer:
         *_same_every_day(result, days, care),
         *(energy if is_starving else []),
         *(own for own in warned if own in grave),
+        *_early_and_late(result, days),
         *_salt(result, five),
         *([] if is_starving else energy),
         *(own for own in warned if own not in grave),
@@ -602,6 +604,20 @@ def _out_of_the_heat(result: Result, days: Sequence[str]) -> list[Action]:
     rested = [day for day in hot if day not in walked]
     found = [Action("out of the heat", "", ", ".join(walked))] if walked else []
     return [*found, Action("into the shade", "", ", ".join(rested))] if rested else found
+
+
+def _early_and_late(result: Result, days: Sequence[str]) -> list[Action]:
+    """Days whose heat passes the limit for their work, though it is no danger yet."""
+    hot = [
+        day
+        for day in days
+        if result.needs[day].energy.walking_w
+        and any(
+            own.level == "warning" and own.id.startswith("heat")
+            for own in result.needs[day].cautions
+        )
+    ]
+    return [Action("early and late", "", ", ".join(hot))] if hot else []
 
 
 def _inedible(result: Result) -> list[Action]:

@@ -221,6 +221,11 @@ def _first_words(action: Action) -> tuple[str, str] | None:
             f"Do not walk in the hot hours: {action.item}",
             "Heat like this makes people ill however much they drink. Walk early and late.",
         )
+    if action.kind == "early and late":
+        return (
+            f"Walk early and late, rest in the shade: {action.item}",
+            "This heat is over the limit for such work.",
+        )
     if action.kind == "into the shade":
         return (
             f"Lie still in the shade, with wet skin and clothes: {action.item}",

@@ -675,12 +675,12 @@ def _short_water(need: DayNeeds) -> str:
 def short_facts(result: Result) -> list[str]:
     """The same in as few words as a screen has room for."""
     first = result.supply.trips.iloc[0]
-    own = result.supply.pack[result.supply.pack["trip"] == "longest"]["total_g"]
+    own = result.supply.pack[result.supply.pack["trip"] == "longest"]
     kcal = first["energy_kcal_per_day"]
     energy = f" and {amount(kcal, 0)} kcal" if pd.notna(kcal) else ""
     pack = (
-        f"Pack: {_mass(float(own.iloc[0]))}, {_mass(float(own.iloc[-1]))} left over; packed for "
-        f"each day {amount(first['food_g_per_day'], 0)} g{energy}."
+        f"Pack: {_mass(float(own['total_g'].iloc[0]))}, {_mass(float(own['food_g'].iloc[-1]))} of "
+        f"food left over; packed for each day {amount(first['food_g_per_day'], 0)} g{energy}."
     )
     water = [
         f"{day} {_short_water(need)}"

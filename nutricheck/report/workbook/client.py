@@ -89,7 +89,11 @@ def _put_inputs(sheet: Sheet, result: Result, days: Days) -> int:
     sheet.put(INPUT_ROW, 1, "Body mass, kg", "text")
     sheet.put(INPUT_ROW, 2, float(result.plan.person.mass_kg), "input|0.0")
     sheet.put_wide(
-        INPUT_ROW, 3, "Yellow cells are yours to change: all sheets follow.", _LAST, "said"
+        INPUT_ROW,
+        3,
+        "Yellow cells are yours to change: all sheets follow. Sentences stay as they were written.",
+        _LAST,
+        "said",
     )
     for column in (1, _RIGHT):
         sheet.put_row(INPUT_ROW + 1, column, ("Kind of day", "air °C", "hours on the move"), "head")
