@@ -196,3 +196,32 @@ def test_what_a_clinic_set_is_all_that_is_drunk_and_its_limit_of_salt_is_shown()
 def test_the_screen_says_what_its_last_column_is():
     (head,) = (line for line in screen(plan(RICE)).splitlines() if "of aim" in line)
     assert head.split() == ["none", "aim", "twice", "of", "aim", "·", "chance", "of", "enough"]
+
+
+def test_salt_that_lacks_is_something_to_do():
+    hot = {"moving": "7 h", "air_temperature": "32 °C", "humidity": "40 %"}
+    found = answer(check(plan(RICE, day=hot), draws=0))
+    (action,) = [own for own in found.actions if own.kind == "salt"]
+    assert action.item == "walk" and action.grams_a_litre > 1
+    what, why = action_words(action)
+    assert what.startswith("Add salt on walk: ") and "in each litre" in what
+    assert why.startswith("You eat ")
+    kinds = [own.kind for own in found.actions]
+    assert all(
+        kinds.index("salt") < number for number, kind in enumerate(kinds) if kind == "tablet"
+    )
+
+
+def test_a_second_tablet_is_named_where_leaving_out_the_first_is_not_enough():
+    """Two capsules of 500 mg of magnesium a day against a level of 350 mg (IOM 1997)."""
+    names = ("red tablet", "blue tablet")
+    amounts = {"amounts": {"MG": "500 mg"}, "states": {"MG": "element"}}
+    label = {"kind": "supplement", "serving": "1 g", **amounts}
+    asked = plan(RICE, label=[{"name": name, **label} for name in names])
+    asked["packed"] += [{"item": name, "mass": "20 g"} for name in names]
+    asked["portions"] += [{"item": name, "amount": "1 g"} for name in names]
+    said = told(asked)
+    first = next(number for number, what in enumerate(said) if what.startswith("Leave out the "))
+    other = "blue" if "red" in said[first] else "red"
+    assert said[first + 1].startswith("Take at most 70")
+    assert said[first + 1].endswith(f"of the {other} tablet")

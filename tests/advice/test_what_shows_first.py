@@ -57,7 +57,7 @@ def test_on_a_long_trip_what_shows_soonest_comes_first_and_on_a_short_one_that_i
     assert vitamin_c.shows
     assert "With so little of it a lack can show after some 4 weeks." in action_words(vitamin_c)[1]
     short = [own for own in answer(check(asked(4), draws=0)).actions if own.tag == "VITC"]
-    assert "No lack shows on a trip so short." in action_words(short[0])[1]
+    assert "No lack shows so soon." in action_words(short[0])[1]
 
 
 def test_no_kilograms_are_carried_for_an_advised_amount():
