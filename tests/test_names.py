@@ -15,7 +15,7 @@ PACKAGE = Path(__file__).parents[1] / "nutricheck"
 SAME_TOPIC = {
     *("additions", "balance", "batch", "batches", "check_many", "days", "drink", "dry"),
     *("ferments", "foods", "in_pack", "legs", "meals", "people", "portions", "salt", "schema"),
-    *("search", "status", "counts", "form", "heat", "page", "sources"),
+    *("search", "status", "counts", "form", "heat", "page", "sources", "walking"),
 }
 #: Names that say nothing of what a value is.
 EMPTY_NAMES = {"told", "made", "own"}

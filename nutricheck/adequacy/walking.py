@@ -77,22 +77,24 @@ def walking_macronutrients(
             continue
         need = needs[day.name].energy
         asked = macronutrients_per_kg(person, day, need)
-        for own in asked:
-            grams = eaten.loc[(day.name, own.component)]
+        for figure in asked:
+            grams = eaten.loc[(day.name, figure.component)]
             low, likely, high = (float(grams[end]) / person.mass_kg for end in grams.index)
             found.append(
                 Walking(
                     day.name,
-                    own.component,
+                    figure.component,
                     float(grams["likely"]),
                     low,
                     likely,
                     high,
-                    own.low,
-                    own.high,
-                    "ask your doctor" if own.is_asked else _place(likely, own.low, own.high),
-                    own.what,
-                    own.source,
+                    figure.low,
+                    figure.high,
+                    "ask your doctor"
+                    if figure.is_asked
+                    else _place(likely, figure.low, figure.high),
+                    figure.what,
+                    figure.source,
                 )
             )
         if asked:
