@@ -178,7 +178,7 @@ def test_planned_drinking_is_judged_beside_the_water_of_the_days_own_food():
     assert found(1.6).cautions == ()
     (missing,) = found(0.2).cautions
     assert missing.level == "warning"
-    assert missing.detail == "6.5 L planned, about 8.8 L needed"
+    assert missing.detail == "6.5 L planned, about 8.8 L needed over the whole day"
     cool = day(sweat_rate="0.3 L/h", drink="6 L")
     assert water_need(WALKER, cool, sweat(cool), food_water_l=0.3).cautions == ()
     (much,) = water_need(WALKER, cool, sweat(cool), food_water_l=2.5).cautions
@@ -313,7 +313,7 @@ def test_sodium_in_sweat_falls_over_the_heat_days_and_follows_what_was_measured(
         need = sweat_need(person, walk, energy_need(person, walk), heat_days=heat_days)
         return need.sodium_mmol_l
 
-    measured = Person(**{**WALKER.model_dump(by_alias=True), **BODY, "sweat_sodium": MEASURED})
+    measured = Person(sex="female", age=35, **BODY, sweat_sodium=MEASURED)
     used = measured.model_copy(update={"acclimatised": True})
     assert mmol_l(WALKER, (1,)) == 42 and mmol_l(WALKER, (10, 11)) == 32
     assert mmol_l(measured, (1,)) == pytest.approx(42.4)
