@@ -167,9 +167,10 @@ def test_trip_and_portions_add_up(result, proposal):
     assert items["mean_g"].to_dict() == pytest.approx(mean_g.to_dict())
     kcal_per_g = proposal.candidates.likely.loc[items.index, "ENERC_KCAL"]
     assert items["energy_kcal"].to_dict() == pytest.approx((mean_g * kcal_per_g).to_dict())
-    shortest = additions(result, sources=LIST, trip="shortest")
-    assert shortest.pack["days"] == 7
-    assert shortest.pack["added_g"] < proposal.pack["added_g"]
+    few = {"sources": LIST, "only": ("ENERC_KCAL", "K", "MG", "FIBTG")}
+    longest, shortest = (additions(result, trip=trip, **few) for trip in ("longest", "shortest"))
+    assert (longest.pack["days"], shortest.pack["days"]) == (10, 7)
+    assert 0 < shortest.pack["added_g"] < longest.pack["added_g"]
 
 
 def test_each_objective_is_least_by_its_own_measure(result, monkeypatch):
