@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-import numpy as np
-from numpy.typing import NDArray
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
 
 __all__ = ["Z95", "ends"]
 
@@ -26,6 +29,8 @@ def ends(
     >>> float(low), float(high)
     (5.0, 95.0)
     """
+    import numpy as np
+
     values = np.ascontiguousarray(np.moveaxis(draws, axis, -1))
     last = values.shape[-1] - 1
     places = [share * last for share in _SHARES]

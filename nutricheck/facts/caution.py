@@ -116,7 +116,8 @@ def grouped(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
     for caution in cautions:
         detail = f" ({caution.detail})" if caution.detail else ""
         alone = replace(caution, where="", detail="")
-        where.setdefault(alone, {})[f"{caution.where}{detail}"] = caution.where
+        place = f"{caution.where}{detail}"
+        where.setdefault(alone, {})[place] = caution.where
     found = [
         replace(
             caution,

@@ -198,13 +198,14 @@ def unfold(page):
 def texts(page):
     """Every line of the parts that follow changes, without regard to white space.
 
-    The scale of the line of days is left out: it stays while the trip fits on it.
+    The scale of the line of days is left out: it stays while the trip fits on it; and what the
+    page says does not follow.
     """
     found = []
     for part in SHOWN:
         text = page.locator(part).first.evaluate(
             """part => { const copy = part.cloneNode(true);
-                copy.querySelectorAll(".axis-line").forEach((line) => line.remove());
+                copy.querySelectorAll(".axis-line, .as-checked").forEach((line) => line.remove());
                 return copy.textContent; }"""
         )
         found += [" ".join(line.split()) for line in text.split("\n") if line.strip()]

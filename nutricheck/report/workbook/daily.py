@@ -85,6 +85,13 @@ _HEAD, _FIRST = 4, 5
 _LEAST_SHARE = 2e-4
 #: Shares of the planned intake at which the draws are asked for the chance. [-]
 _NODES = (0.02, 0.1, 0.25, 0.4, 0.55, 0.7, 0.85, 1.0, 1.2, 1.5, 2.0, 3.0, 5.0)
+
+
+def _node_name(node: float) -> str:
+    """Name of the column that holds the chance at a share of the planned intake."""
+    return f"at {node:g}"
+
+
 #: Items whose spread is followed one by one, those that spread most.
 _MOST_SPREAD = 24
 _COLUMNS = [
@@ -155,7 +162,7 @@ _COLUMNS = [
     ),
     *(
         Column(
-            f"at {node:g}",
+            _node_name(node),
             f"Chance at × {node:g}",
             8,
             "From the draws, in standard deviations: the chance if the intake were so many times "
@@ -478,11 +485,11 @@ class _Row:
         if drawn is None:
             return
         for node, at_node in zip(_NODES, drawn.z, strict=True):
-            self.put(f"at {node:g}", round(at_node, 4), "0.00", "input")
+            self.put(_node_name(node), round(at_node, 4), "0.00", "input")
         self._put_spread(drawn)
         is_eaten = found.ratio > 0
         far = f"IFERROR(LN({c['ratio']}/{found.ratio:.12g}),-9)" if is_eaten else "0"
-        ends = [(math.log(node), c[f"at {node:g}"]) for node in _NODES]
+        ends = [(math.log(node), c[_node_name(node)]) for node in _NODES]
         terms = [
             f"({to}-{of})*MAX(0,MIN(1,({far}-({x:.6g}))/{y - x:.6g}))"
             for (x, of), (y, to) in pairwise(ends)
