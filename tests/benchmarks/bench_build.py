@@ -27,4 +27,4 @@ if __name__ == "__main__":
         table = f"{folder}/table"
         build = python("-m", "data_builder", "build", "sr28", folder, "--out", table, "--quiet")
         read = python("-c", READ, f"{folder}/NUT_DATA.txt")
-        sys.exit(not tell("build", *measure(build, read), at_most=2.0))
+        sys.exit(not tell("build", *measure(build, read), at_most=1.5))

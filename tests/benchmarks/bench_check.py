@@ -10,4 +10,4 @@ BASE = python("-c", "import pandas, pydantic, typer, rich")
 CHECK = python("-m", "nutricheck", "check", "samples/july_survey.toml")
 
 if __name__ == "__main__":
-    sys.exit(not tell("check", *measure(CHECK, BASE), at_most=2.0))
+    sys.exit(not tell("check", *measure(CHECK, BASE), at_most=1.5))

@@ -10,4 +10,4 @@ BASE = python("-c", "import pandas, pydantic, typer, rich")
 FOOD = python("-m", "nutricheck", "food", "sweet potatoe")
 
 if __name__ == "__main__":
-    sys.exit(not tell("food", *measure(FOOD, BASE), at_most=0.6))
+    sys.exit(not tell("food", *measure(FOOD, BASE), at_most=0.4))
