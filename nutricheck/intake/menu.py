@@ -11,7 +11,8 @@ the seeded draws. Without draws the three are the same.
 from __future__ import annotations
 
 from collections.abc import Hashable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from functools import partial
 from typing import TYPE_CHECKING, Any, Literal
 from zlib import crc32
 
@@ -230,20 +231,34 @@ class _Making:
     seed: int
     scale: NDArray[np.float64]
     memory: Memory
+    items: dict[Leaf, Item] = field(default_factory=dict)
 
     def item(self, leaf: Leaf) -> Item:
-        """The item of a leaf or mix on its day in the pack."""
-        return self.memory.value(self._key(leaf), lambda: self._new(leaf))
+        """The item of a leaf or mix on its day in the pack; what is in a mix before the mix."""
+        open_leaves = [leaf]
+        while open_leaves:
+            last = open_leaves[-1]
+            inner = [part for part, _ in self._parts(last) if part not in self.items]
+            if inner:
+                open_leaves += inner
+            else:
+                open_leaves.pop()
+                self.items[last] = self.memory.value(self._key(last), partial(self._new, last))
+        return self.items[leaf]
 
     def _parts(self, leaf: Leaf) -> list[tuple[Leaf, float]]:
+        """What a mix is mixed of; nothing of anything else."""
+        if leaf.kind not in ("mix", "ferment"):
+            return []
         mix = self.mixes[leaf.key]
         return [(self.leaves.of_part(mix, part), part.mass_g) for part in mix.parts]
 
     def _key(self, leaf: Leaf) -> Hashable:
         """All that the item rests on."""
-        if leaf.kind in ("mix", "ferment"):
-            parts = tuple((self._key(part), mass_g) for part, mass_g in self._parts(leaf))
-            return "mix", self.mixes[leaf.key].name, parts
+        parts = self._parts(leaf)
+        if parts:
+            held = tuple((Same(self.items[part]), mass_g) for part, mass_g in parts)
+            return "mix", self.mixes[leaf.key].name, held
         stages = frozen(self.leaves.stages(leaf))
         return "leaf", self._key_as_made(leaf), stages, self.leaves.pack, self.leaves.day
 
@@ -255,9 +270,10 @@ class _Making:
         return leaf.kind, leaf.key, self.table, self.draws, self.seed, frozen(self.scale)
 
     def _new(self, leaf: Leaf) -> Item:
-        if leaf.kind in ("mix", "ferment"):
-            parts = [(self.item(part), mass_g) for part, mass_g in self._parts(leaf)]
-            return _mixed(self.mixes[leaf.key], parts)
+        parts = self._parts(leaf)
+        if parts:
+            held = [(self.items[part], mass_g) for part, mass_g in parts]
+            return _mixed(self.mixes[leaf.key], held)
         made = self.memory.value(self._key_as_made(leaf), lambda: self._as_made(leaf))
         kept = self.leaves.kept(leaf, made.per_100g["likely"].to_numpy())
         return _kept(made, kept, self.draws, self.seed)

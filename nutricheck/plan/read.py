@@ -13,6 +13,7 @@ import re
 import tomllib
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -485,6 +486,7 @@ def _mix_faults(
                     ("mix", i, "parts", j, "item"),
                     unknown_name(item, made.values()) + "; a food of the table goes under food",
                 )
+    yield from _mix_too_large(data, parts_of)
     for i, entry in _entries(data, "mix"):
         start = str(entry.get("name", "")).strip().casefold()
         reached, todo = set[str](), list(parts_of.get(start, ()))
@@ -500,6 +502,35 @@ def _mix_faults(
                 ("mix", i, "storage"),
                 "a mix of mixes has no storage of its own; give it to the mixes inside it",
             )
+
+
+#: Parts of a mix with all mixes in it unfolded, and mixes one in the other; ours. So that what is
+#: worked out part by part ends in time.
+_MOST_UNFOLDED, _MOST_DEEP = 5_000, 50
+
+
+def _mix_too_large(
+    data: Mapping[str, Any], parts_of: Mapping[str, list[str]]
+) -> Iterator[tuple[tuple[str | int, ...], str]]:
+    """Mixes that hold too many parts once the mixes in them are unfolded, or too many mixes."""
+    try:
+        order = list(TopologicalSorter(parts_of).static_order())
+    except CycleError:  # a fault of its own
+        return
+    parts, depth = dict.fromkeys(order, 1), dict.fromkeys(order, 0)
+    for name in order:
+        if name in parts_of:
+            parts[name] = max(1, sum(parts[inner] for inner in parts_of[name]))
+            depth[name] = 1 + max((depth[inner] for inner in parts_of[name]), default=0)
+    for i, entry in _entries(data, "mix"):
+        name = str(entry.get("name", "")).strip().casefold()
+        if parts[name] > _MOST_UNFOLDED:
+            text = f"with the mixes in it this mix has over {_MOST_UNFOLDED:,} parts"
+        elif depth[name] > _MOST_DEEP:
+            text = f"in it over {_MOST_DEEP} mixes stand one in the other"
+        else:
+            continue
+        yield ("mix", i, "parts"), f"{text}; expected fewer: mix it from foods"
 
 
 def _packed_faults(

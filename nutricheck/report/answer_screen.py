@@ -192,7 +192,7 @@ def _row(out: Screen, standing: Standing, where: str, width: int) -> None:
         drawn = f"eaten {amount(standing.likely, 0)} {BY_TAG[standing.tag].unit}{sweat}"
     text = f"{name[: width + 1 + _WHERE]:<{width + 1 + _WHERE}} {drawn:<{_BAR + 7}} "
     word = standing.shown_word
-    if standing.limit >= 0 and word == salt.RIGHT and not standing.aim > 0:
+    if standing.limit >= 0 and word == salt.RIGHT:
         word = "within the limit"
     if len(text) + len(word) + len(said) + 3 > out.width:
         word = _SHORTER.get(word, word)

@@ -8,12 +8,14 @@ from pathlib import Path
 
 import pytest
 
+from nutricheck.check_plan import check
 from nutricheck.cli import main
 from nutricheck.errors import PlanError
 from nutricheck.facts import components
 from nutricheck.plan.names import unknown_component
 from nutricheck.plan.read import parse_plan
 from tests import warm
+from tests.plans import WOMAN
 
 PLAN = """\
 [person]
@@ -483,3 +485,34 @@ def test_a_name_from_a_label_is_told_its_tagname(name, tag):
 def test_other_names_are_of_components():
     known = components.BY_TAG.keys() | components.LABEL_ONLY.keys()
     assert set(components.OTHER_NAMES.values()) <= known
+
+
+@pytest.mark.parametrize(
+    ("count", "copies", "said"),
+    [
+        (50, 1, None),
+        (51, 1, "over 50 mixes stand one in the other"),
+        (12, 2, None),
+        (14, 2, "over 5,000 parts"),
+        (190, 2, "over 5,000 parts"),
+    ],
+)
+def test_mixes_in_mixes_end_in_time(count, copies, said):
+    """Each mix holds the next so many times: 2 to the power of 190 parts would never end."""
+    mixes = [
+        {"name": f"mix {i}", "parts": [{"item": f"mix {i + 1}", "mass": "10 g"}] * copies}
+        for i in range(count - 1)
+    ]
+    mixes.append({"name": f"mix {count - 1}", "parts": [{"food": "20044", "mass": "10 g"}]})
+    plan = {
+        "person": WOMAN,
+        "days": [{"name": "walk", "count": 1, "moving": "1 h"}],
+        "mix": mixes,
+        "packed": [{"item": "mix 0", "mass": "1 kg"}],
+        "portions": [{"item": "mix 0", "amount": "100 g"}],
+    }
+    if said is None:
+        assert check(plan, draws=0).items["mix 0"].per_100g.at["CHOCDF", "likely"] > 70
+    else:
+        with pytest.raises(PlanError, match=said):
+            check(plan, draws=0)
