@@ -25,6 +25,7 @@ def ends(
 
     Examples
     --------
+    >>> import numpy as np
     >>> low, high = ends(np.arange(101.0))
     >>> float(low), float(high)
     (5.0, 95.0)

@@ -3,9 +3,12 @@
 import csv
 import io
 import json
+import sys
 
 import pandas as pd
+import pytest
 
+from nutricheck.cli import main
 from nutricheck.outside_text import csv_text, json_text, printable
 
 # A terminal's commands (ESC, C1), marks that turn the direction round, line and page breaks.
@@ -32,3 +35,10 @@ def test_no_cell_of_a_csv_is_a_formula_and_numbers_stay():
         "'=1+1", "'+x", "'-x", "'@x", "·=1", "' =1", "−3", "-3", "bean", "x·y",
     ]  # fmt: skip
     assert {row[1] for row in rows} == {"-1.5"}
+
+
+def test_a_usage_error_does_not_repeat_a_word_without_end(capsys, monkeypatch):
+    monkeypatch.setattr(sys, "argv", ["nutricheck", "schema", "x" * 50_000])
+    with pytest.raises(SystemExit):
+        main()
+    assert len(capsys.readouterr().err) < 500

@@ -119,3 +119,12 @@ def test_the_editor_hands_out_copies_to_share(tmp_path, monkeypatch):
                 ]
             else:
                 assert "kidney disease" not in text
+
+
+def test_the_name_of_one_who_eats_alone_is_left_out_of_portions_too():
+    data = sample("july_survey")
+    data["person"]["name"] = "Ada"
+    data["portions"][0]["who"] = ["Ada"]
+    shared = shareable(data)
+    assert "Ada" not in repr(shared)
+    assert nc.check(shared, draws=0).plan.portions[0].who == ("person 1",)

@@ -8,7 +8,7 @@ that closes a gap for the least mass, tried on the draws of the check.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
@@ -30,6 +30,8 @@ from nutricheck.intake.edible import can_be_eaten
 from nutricheck.intake.menu import TAGS
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.plan.trip_days import TRIPS, trip_days
+from nutricheck.rules.expression import numbers
+from nutricheck.rules.formulas import COUNTED
 from nutricheck.stock.days import DayByDay, day_by_day
 from nutricheck.stock.legs import arrivals_of
 
@@ -493,15 +495,20 @@ def _see_to(result: Result, level: Level, least: float = 0.0) -> list[Action]:
 
     But of what stays at home, or cannot be eaten and is told of so.
     """
-    gone = {*result.left.not_for_person, *result.left.until_asked, *inedible(result)}
+    gone = _folded([*result.left.not_for_person, *result.left.until_asked, *inedible(result)])
     return [
         Action("see to it", "", own.where, how=own.do, why=own.text)
         for own in result.cautions
         if own.level == level
         and own.do
         and own.harm * own.likelihood >= least
-        and not gone.issuperset(own.places)
+        and not gone >= _folded(own.places)
     ]
+
+
+def _folded(names: Iterable[str]) -> set[str]:
+    """Names without regard to case: a batch and what is packed of it may be spelt apart."""
+    return {name.casefold() for name in names}
 
 
 def _is_too_much(own: Standing, person: Person) -> bool:
@@ -517,22 +524,13 @@ def _too_much(result: Result, rows: list[Standing]) -> list[Action]:
     """
     found: dict[str, Action] = {}
     levels = result.coverage.set_index(["day", "component"])
-    counts = result.days.set_index("day")["longest"]
-    by_item = result.portioned.by_item
     supplements = [item.name for item in result.items.values() if item.is_supplement]
     # pregnancy takes no supplement of vitamin A at all (NHS)
     not_at_all = supplements if result.plan.person.life_stage == "pregnancy" else []
+    not_for_person = _folded(result.left.not_for_person)
     for own in rows:
         level = levels.loc[(own.day, own.tag)]
-        brought = by_item[by_item["component"] == own.tag]
-        brought = brought.pivot(index="day", columns="item", values="likely").fillna(0.0)
-        if own.day == TRIP_MEAN:
-            weights = counts.reindex(brought.index).fillna(0.0)
-            amounts = brought.mul(weights, axis=0).sum() / weights.sum()
-        else:
-            amounts = brought.loc[own.day]
-        if level["upper_basis"] == "supplements only":
-            amounts = amounts[amounts.index.isin(supplements)]
+        amounts = _counted_by_item(result, own, str(level["upper_basis"]))
         if amounts.empty or not amounts.max() > 0:
             continue
         counted, most = float(level["upper_likely"]), float(level["upper"])
@@ -547,7 +545,8 @@ def _too_much(result: Result, rows: list[Standing]) -> list[Action]:
             may_stay = max(0.0, 1 - (counted - most) / brings)
             if name in not_at_all and own.tag == "VITA_RAE":
                 may_stay = 0.0
-            if name not in result.left.not_for_person and not (may_stay and name in result.left):
+            is_gone = name.casefold() in not_for_person
+            if not is_gone and not (may_stay and name in result.left):
                 action = Action(
                     "less",
                     own.tag,
@@ -559,11 +558,9 @@ def _too_much(result: Result, rows: list[Standing]) -> list[Action]:
                     without=without,
                 )
                 if own.tag == "NA":
-                    is_mean = own.day == TRIP_MEAN
-                    grams = math.nan if is_mean else result.portioned.grams.at[own.day, name]
                     action = replace(
                         action,
-                        grams_a_day=may_stay * grams,
+                        grams_a_day=may_stay * result.portioned.grams.at[own.day, name],
                         harm_from=_salt_danger(result, own.day),
                     )
                 if name not in found or action.after_share < found[name].after_share:
@@ -571,6 +568,31 @@ def _too_much(result: Result, rows: list[Standing]) -> list[Action]:
             without = (*without, name)
             counted -= brings
     return list(found.values())
+
+
+def _counted_by_item(result: Result, own: Standing, basis: str) -> pd.Series[float]:
+    """What each item brings a day of what an upper level counts, the trip's mean where asked."""
+    grams = result.portioned.grams.fillna(0.0)
+    if own.day == TRIP_MEAN:
+        counts = result.days.set_index("day")["longest"].reindex(grams.index).fillna(0.0)
+        grams_a_day = grams.mul(counts, axis=0).sum() / counts.sum()
+    else:
+        grams_a_day = grams.loc[own.day]
+    rule = COUNTED.get(basis, COUNTED["all sources"])
+    per_g = {}
+    for name in grams_a_day.index:
+        held = result.items[str(name).casefold()].per_100g
+        row = held.loc[own.tag]
+        figures = {
+            "packed": row["likely"],
+            "inactive": row["inactive"],
+            "supplemental": row["supplemental"],
+            "added": row["added"],
+            "is_folic_acid": own.tag == "FOLAC",
+            "retinol": held.at["RETOL", "likely"],
+        }
+        per_g[name] = float(numbers(rule, figures)) / 100
+    return (grams_a_day * pd.Series(per_g, dtype=float)).fillna(0.0)
 
 
 #: Least share of a level that a further food or tablet brings which is named, and how many further
@@ -818,7 +840,7 @@ def _gaps(result: Result, gaps: list[Standing], care: Care) -> list[Action]:
         if asked is None:
             continue
         action = _closing(result, asked, foods, weeks, eaten, is_more=more is not None)
-        if own.tag == _ENERGY and own.likely > 0:
+        if own.tag == _ENERGY and own.likely > 0 and action.kind in ("energy", "food"):
             item = action.item if action.kind == "energy" else ""
             more = _More(item, action.grams_a_day, own.aim / own.likely)
         left = weeks_left(weeks, asked.likely / asked.aim)

@@ -10,6 +10,7 @@ import atexit
 import gc
 import io
 import os
+import re
 import sys
 from contextlib import redirect_stderr, suppress
 from pathlib import Path
@@ -103,15 +104,23 @@ def run(commands: typer.Typer) -> None:
         sys.exit(130)
 
 
+#: A word that nobody reads to its end; ours.
+_LONG_WORD = re.compile(r"\S{120,}")
+
+
+def _beginning(word: re.Match[str]) -> str:
+    return f"{word[0][:100]}… ({len(word[0])} characters)"
+
+
 class _Printable:
-    """A stream that nothing reaches which a terminal would obey."""
+    """A stream that nothing reaches which a terminal would obey, nor a word without end."""
 
     def __init__(self, stream: TextIO) -> None:
         self._stream = stream
 
     def write(self, text: str) -> int:
-        """Write it with a dot for each such character."""
-        return self._stream.write(printable(text))
+        """Write it with a dot for each such character, and long words shortened."""
+        return self._stream.write(printable(_LONG_WORD.sub(_beginning, text)))
 
     def __getattr__(self, name: str) -> Any:
         return getattr(self._stream, name)

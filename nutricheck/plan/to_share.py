@@ -34,7 +34,7 @@ _LEFT_OUT = frozenset({"clinic"})
 def shareable(data: Mapping[str, Any]) -> dict[str, Any]:
     """The plan's data without title, notes, conditions, life stage, allergies and clinic's figures.
 
-    Names of days, foods and legs stay as they were written.
+    Names of days, foods, batches, labels, legs and things carried stay as they were written.
 
     Examples
     --------
@@ -47,7 +47,7 @@ def shareable(data: Mapping[str, Any]) -> dict[str, Any]:
         own = data.get(section)
         if isinstance(own, Mapping):
             made[section] = {key: value for key, value in own.items() if key in kept}
-    if data.get("companions"):
+    if data.get("companions") or any(own.get("who") for own in data.get("portions", [])):
         made |= _numbered(data, made)
     trip = made.get("trip", {})
     return {**made, "trip": {"title": _TITLE, **trip, "notes": SHARED_NOTE}}
@@ -55,18 +55,19 @@ def shareable(data: Mapping[str, Any]) -> dict[str, Any]:
 
 def _numbered(data: Mapping[str, Any], made: Mapping[str, Any]) -> dict[str, Any]:
     """Those who eat from one pack, and who eats what, with numbers for their names."""
-    people = [data.get("person", {}), *data["companions"]]
+    people = [data.get("person", {}), *data.get("companions", [])]
     names = {
         str(own.get("name", "")).strip().casefold(): f"person {number}"
         for number, own in enumerate(people, start=1)
     }
     kept = _KEPT["person"] | {"carries"}
+    companions = [
+        {"name": f"person {number}"} | {key: own[key] for key in own if key in kept}
+        for number, own in enumerate(people[1:], start=2)
+    ]
     return {
         "person": {"name": "person 1", **made.get("person", {})},
-        "companions": [
-            {"name": f"person {number}"} | {key: own[key] for key in own if key in kept}
-            for number, own in enumerate(people[1:], start=2)
-        ],
+        **({"companions": companions} if companions else {}),
         "portions": [
             {**own, "who": [names.get(str(name).strip().casefold(), name) for name in own["who"]]}
             if own.get("who")

@@ -225,3 +225,48 @@ def test_a_second_tablet_is_named_where_leaving_out_the_first_is_not_enough():
     other = "blue" if "red" in said[first] else "red"
     assert said[first + 1].startswith("Take at most 70")
     assert said[first + 1].endswith(f"of the {other} tablet")
+
+
+def less(asked):
+    """What is named against upper levels: item and the share that may stay."""
+    found = answer(check(asked, draws=0)).actions
+    return [(own.item, own.after_share) for own in found if own.kind == "less"]
+
+
+def capsule(**label):
+    """A plan with rice, carrots and a capsule a day."""
+    asked = plan(RICE, ("carrots", "11124", "300 g"))
+    asked["label"] = [{"name": "capsule", "kind": "supplement", "serving": "1 g", **label}]
+    asked["packed"].append({"item": "capsule", "mass": "20 g"})
+    asked["portions"].append({"item": "capsule", "amount": "1 g"})
+    return asked
+
+
+def test_what_brings_the_retinol_is_named_and_not_the_carrots():
+    """Carrots bring no preformed retinol, which alone the level of 3,000 µg counts (IOM 2001)."""
+    ((item, may_stay),) = less(capsule(amounts={"RETOL": "3200 ug"}))
+    assert item == "capsule"
+    assert may_stay == pytest.approx(3000 / 3200, abs=0.01)
+
+
+def test_all_vitamin_e_of_a_capsule_counts_so_that_more_of_it_may_stay():
+    """The level counts the capsule's whole amount; its share is of that and not of what works."""
+    asked = capsule(amounts={"VITE": "1500 mg"})
+    result = check(asked, draws=0)
+    row = result.coverage.set_index(["day", "component"]).loc[("trip mean", "TOCPHA")]
+    (may_stay,) = [share for item, share in less(asked) if item == "capsule"]
+    assert may_stay == pytest.approx(row["upper"] / row["upper_likely"], abs=0.01)
+
+
+def test_what_is_left_at_home_is_not_told_how_to_be_heated_however_it_is_spelt():
+    batch = {
+        "name": "beef mince",
+        "ingredients": [{"food": "23557", "mass": "2 kg"}],
+        "drying": {"temperature": "60 °C", "time": "8 h"},
+    }
+    for spelt in ("beef mince", "Beef mince"):
+        asked = plan(RICE, person={"does_not_eat": ["beef"]}, batch=[batch])
+        asked["packed"].append({"item": spelt, "mass": "400 g"})
+        asked["portions"].append({"item": spelt, "amount": "60 g"})
+        said = [what for what in told(asked) if "beef mince" in what.lower()]
+        assert len(said) == 1 and said[0].startswith("Leave out"), said
