@@ -36,7 +36,7 @@ __all__ = [
     "whole",
 ]
 
-#: Operator → numpy, sign, and how closely it binds.
+#: Operator → numpy, and how closely it binds.
 _OPERATORS: dict[str, tuple[Callable[[Any, Any], Any], int]] = {
     ">": (np.greater, 0),
     ">=": (np.greater_equal, 0),
@@ -84,7 +84,7 @@ Number.isNaN(values[i]) ? total : total + of(weight, values[i]), 0);
 const weighed = (weights, values) => sumKnownBy(weights, values, (weight, value) => weight * value);
 const weightKnown = (weights, values) => sumKnownBy(weights, values, (weight) => weight);
 """
-_CLOSEST = 3
+_CLOSEST, _NEVER = 3, -1
 #: An address, a name or a number: what needs no brackets in a formula.
 _PLAIN = re.compile(r"('[^']+'!|\w+!)?[\w$.:]+")
 _QUOTED = re.compile(r"\"[^\"]*\"|'[^']*'")
@@ -296,7 +296,9 @@ def _is_one_call(text: str) -> bool:
 def _text(expression: Expression, name: Callable[[str], str], language: int) -> tuple[str, int]:
     """The text, and how closely its outermost operator binds."""
     if expression.kind == "number":
-        return f"{expression.leaf:.15g}", _CLOSEST
+        # "a--1" is no script
+        binds = _CLOSEST if float(expression.leaf) >= 0 else _NEVER
+        return f"{expression.leaf:.15g}", binds
     if expression.kind == "figure":
         return name(str(expression.leaf)), _CLOSEST
     if expression.kind == "word":

@@ -120,3 +120,9 @@ def test_each_rule_has_a_function_in_the_script():
     text = formulas_script()
     for name in FORMULAS:
         assert f'\n"{name}":(v)=>' in text
+
+
+def test_a_number_below_nought_keeps_its_brackets():
+    assert script(figure("a") - (-1)) == "v.a-(-1)"
+    assert formula(figure("a") * -2, {"a": "A1"}) == "A1*(-2)"
+    assert script(figure("a") + 1) == "v.a+1"
