@@ -91,7 +91,7 @@ def _put_inputs(sheet: Sheet, result: Result, days: Days) -> int:
     sheet.put_wide(
         INPUT_ROW,
         3,
-        "Yellow cells are yours to change: all sheets follow. Sentences stay as they were written.",
+        "Yellow cells are yours to change. Figures follow; sentences stay.",
         _LAST,
         "said",
     )
