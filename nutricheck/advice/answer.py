@@ -614,14 +614,7 @@ def _salt_danger(result: Result, day: str) -> float:
 
 def _out_of_the_heat(result: Result, days: Sequence[str]) -> list[Action]:
     """Where heat itself is a danger, the hours of it come before all food and drink."""
-    hot = [
-        day
-        for day in days
-        if any(
-            own.level == "danger" and own.id.startswith("heat")
-            for own in result.needs[day].cautions
-        )
-    ]
+    hot = _days_of_heat(result, days, "danger")
     walked = [day for day in hot if result.needs[day].energy.walking_w]
     rested = [day for day in hot if day not in walked]
     found = [Action("out of the heat", "", ", ".join(walked))] if walked else []
@@ -630,16 +623,20 @@ def _out_of_the_heat(result: Result, days: Sequence[str]) -> list[Action]:
 
 def _early_and_late(result: Result, days: Sequence[str]) -> list[Action]:
     """Days whose heat passes the limit for their work, though it is no danger yet."""
-    hot = [
+    hot = _days_of_heat(result, days, "warning")
+    walked = [day for day in hot if result.needs[day].energy.walking_w]
+    return [Action("early and late", "", ", ".join(walked))] if walked else []
+
+
+def _days_of_heat(result: Result, days: Sequence[str], level: Level) -> list[str]:
+    """Days that have a caution of this level on heat."""
+    return [
         day
         for day in days
-        if result.needs[day].energy.walking_w
-        and any(
-            own.level == "warning" and own.id.startswith("heat")
-            for own in result.needs[day].cautions
+        if any(
+            own.level == level and own.id.startswith("heat") for own in result.needs[day].cautions
         )
     ]
-    return [Action("early and late", "", ", ".join(hot))] if hot else []
 
 
 def _inedible(result: Result) -> list[Action]:
@@ -742,22 +739,21 @@ _LITTLE_OXALATE = 0.1
 
 def _salt(result: Result, five: Sequence[Standing]) -> list[Action]:
     """Salt in the drink and on the food of the day that has least of what it asks for."""
+    lacking = [own for own in five if own.tag == "NA" and own.word == salt.TOO_LITTLE]
+    plans = drink_plans(result) if lacking else {}
     found = []
-    for own in five:
-        plan = drink_plans(result).get(own.day)
-        if own.tag != "NA" or own.word != salt.TOO_LITTLE or plan is None or not plan.salt:
-            continue
-        first = plan.salt[0]
-        if max(first.salt_g_l, first.food_salt_g) > 0:
+    for own in lacking:
+        stages = plans[own.day].salt if own.day in plans else ()
+        if stages and max(stages[0].salt_g_l, stages[0].food_salt_g) > 0:
             found.append(
                 Action(
                     "salt",
                     "NA",
                     own.day,
-                    grams_a_litre=first.salt_g_l,
-                    grams_a_day=first.food_salt_g,
+                    grams_a_litre=stages[0].salt_g_l,
+                    grams_a_day=stages[0].food_salt_g,
                     before_share=own.likely / own.aim,
-                    how="at first" if len(plan.salt) > 1 else "",
+                    how="at first" if len(stages) > 1 else "",
                 )
             )
     return found
