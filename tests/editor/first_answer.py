@@ -22,7 +22,7 @@ from nutricheck.editor.server import Running, in_background
 from nutricheck.editor.session import Session
 from nutricheck.plan.fill_in import plan_workbook
 from nutricheck.plan.write import plan_text
-from tests.editor.test_window import DRIED, SOLD, WIDE, Window
+from tests.editor.test_window import DRIED, SOLD, WIDE, Window, walker_with_dried_food
 from tests.report.test_page_browser import ARGUMENTS, CHROMIUM
 
 CHOICE_KEYS = 3
@@ -55,21 +55,7 @@ def eight_foods(own: Timed) -> None:
     """Four foods dried at home and four as they are sold, until there is an answer."""
     own.press("[data-plan=nothing]")
     own.page.wait_for_url("**/want")
-    own.go("who")
-    own.choose("#f-person-sex", "female")
-    own.type("#f-person-age", "34")
-    own.type("#f-person-mass", "61")
-    own.type("#f-person-height", "168")
-    own.go("days")
-    own.press("[data-add='days.0']")
-    own.type("#f-days-0-name", "walk")
-    own.type("#f-days-0-count", "12")
-    own.type("#f-days-0-moving", "6")
-    own.go("dried")
-    for number, (food, fresh, dried) in enumerate(DRIED):
-        own.find_food("#quick", food)
-        own.type(f"#f-batch-{number}-ingredients-0-mass", fresh)
-        own.type(f"#f-batch-{number}-dried_mass", dried)
+    walker_with_dried_food(own)
     own.go("bags")
     for _ in DRIED:
         own.press(".offers button")

@@ -231,25 +231,30 @@ LABELS = [
 ]
 
 
+def walker_with_dried_food(own):
+    """Who walks, how long, and the foods dried at home."""
+    own.go("who")
+    own.choose("#f-person-sex", "female")
+    own.type("#f-person-age", "34")
+    own.type("#f-person-mass", "61")
+    own.type("#f-person-height", "168")
+    own.go("days")
+    own.press("[data-add='days.0']")
+    own.type("#f-days-0-name", "walk")
+    own.type("#f-days-0-count", "12")
+    own.type("#f-days-0-moving", "6")
+    own.go("dried")
+    for number, (food, fresh, dried) in enumerate(DRIED):
+        own.find_food("#quick", food)
+        own.type(f"#f-batch-{number}-ingredients-0-mass", fresh)
+        own.type(f"#f-batch-{number}-dried_mass", dried)
+
+
 def test_a_novice_gets_an_answer_for_eight_foods_and_two_labels_in_under_sixty_fields(chromium):
     with window(chromium, Session.opened(None, draws=0)) as own:
         own.page.click("[data-plan=nothing]")
         own.page.wait_for_url("**/want")
-        own.go("who")
-        own.choose("#f-person-sex", "female")
-        own.type("#f-person-age", "34")
-        own.type("#f-person-mass", "61")
-        own.type("#f-person-height", "168")
-        own.go("days")
-        own.press("[data-add='days.0']")
-        own.type("#f-days-0-name", "walk")
-        own.type("#f-days-0-count", "12")
-        own.type("#f-days-0-moving", "6")
-        own.go("dried")
-        for number, (food, fresh, dried) in enumerate(DRIED):
-            own.find_food("#quick", food)
-            own.type(f"#f-batch-{number}-ingredients-0-mass", fresh)
-            own.type(f"#f-batch-{number}-dried_mass", dried)
+        walker_with_dried_food(own)
         own.go("bought")
         for number, (name, kind, serving, amounts) in enumerate(LABELS):
             own.press(f"[data-add='label.{number}']")
