@@ -84,7 +84,9 @@ def test_the_first_line_answers(light):
 def test_a_plan_with_doubts_says_not_quite_and_of_what():
     told = verdict(checked("july_survey", 200))
     assert told[0].kind == "attention"
-    assert told[0].text == "Not quite. Energy for all 21 days, but not enough vitamin D."
+    assert told[0].text == (
+        "Almost. Energy for all 21 days. Low in vitamin D and alpha-linolenic acid."
+    )
     texts = [own.text for own in told]
     assert "Short over the trip: vitamin D (10\u00a0%)." in texts
     assert any(text.startswith("Likely enough over the trip: calcium") for text in texts)

@@ -31,7 +31,7 @@ from nutricheck.intake.menu import TAGS
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.plan.trip_days import TRIPS, trip_days
 from nutricheck.rules.expression import numbers
-from nutricheck.rules.formulas import COUNTED
+from nutricheck.rules.formulas import COUNTED, LACK_SHOWS_LATER
 from nutricheck.stock.days import DayByDay, day_by_day
 from nutricheck.stock.legs import arrivals_of
 
@@ -61,6 +61,7 @@ __all__ = [
     "standing",
     "standings",
     "weeks_left",
+    "weeks_until_lack",
 ]
 
 _ENERGY = "ENERC_KCAL"
@@ -215,6 +216,7 @@ class Answer:
     days: dict[str, DayByDay]
     five: tuple[Standing, ...]
     others: tuple[Standing, ...]
+    later: frozenset[str]
     actions: tuple[Action, ...]
     settling: tuple[Settling, ...]
 
@@ -485,6 +487,7 @@ def answer(result: Result, *, with_actions: bool = True) -> Answer:
         by_trip,
         tuple(five),
         tuple(others),
+        _later(result, everything),
         actions,
         settling(result),
     )
@@ -806,12 +809,46 @@ def _ends_of_legs(result: Result) -> list[tuple[str, int, float, float, str]]:
     ]
 
 
-def _weeks(tag: str) -> float:
-    """Weeks on a diet without it from which a lack shows; NaN where none is held. [week]"""
-    for row in evidence.rows("weeks_until_lack"):
-        if row["component"] == tag:
-            return float(row["weeks_low"])
-    return math.nan
+def weeks_until_lack(person: Person) -> dict[str, float]:
+    """Weeks on a diet without it from which a lack shows, by tagname. [week]
+
+    Nothing for a pregnant or nursing woman and who still grows: only adults were tried, and a
+    child in the womb shows a lack long before its mother does.
+
+    References
+    ----------
+    ``facts/evidence/weeks_until_lack.csv`` names the trial of each.
+    """
+    if person.life_stage != "general" or person.age_years < value("adult_age"):
+        return {}
+    return {row["component"]: float(row["weeks_low"]) for row in evidence.rows("weeks_until_lack")}
+
+
+def _trip_weeks(result: Result) -> float:
+    return float(result.days["longest"].sum()) / 7
+
+
+def _shows_later(standing: Standing, weeks: float, trip_weeks: float) -> bool:
+    """Whether no lack shows within the trip, by weeks until it does on a diet without."""
+    figures = {
+        "weeks": weeks,
+        "trip_weeks": trip_weeks,
+        "likely": standing.likely,
+        "aim": standing.aim,
+    }
+    return bool(numbers(LACK_SHOWS_LATER, figures))
+
+
+def _later(result: Result, standings: Iterable[Standing]) -> frozenset[str]:
+    """What no lack shows of within the trip; the four of hot days count from the first day."""
+    until_lack = weeks_until_lack(result.plan.person)
+    return frozenset(
+        standing.tag
+        for standing in standings
+        if standing.tag in until_lack
+        and standing.tag not in HOT_DAY_FOUR
+        and _shows_later(standing, until_lack[standing.tag], _trip_weeks(result))
+    )
 
 
 def _gaps(result: Result, gaps: list[Standing], care: Care) -> list[Action]:
@@ -819,7 +856,7 @@ def _gaps(result: Result, gaps: list[Standing], care: Care) -> list[Action]:
 
     With some illnesses nothing is named: the clinic is asked.
     """
-    trip_weeks = float(result.days["longest"].sum()) / 7
+    trip_weeks = _trip_weeks(result)
     gaps = [own for own in gaps if own.tag not in care.unsought]
     if not gaps:
         return []
@@ -830,8 +867,9 @@ def _gaps(result: Result, gaps: list[Standing], care: Care) -> list[Action]:
     foods = _foods(result, care)
     found = []
     more: _More | None = None
+    until_lack = weeks_until_lack(result.plan.person)
     for own in sorted(gaps, key=lambda one: one.tag != _ENERGY):
-        weeks = _weeks(own.tag)
+        weeks = until_lack.get(own.tag, math.nan)
         asked, eaten = _with_more(result, own, foods, more)
         if asked is None:
             continue
@@ -843,7 +881,7 @@ def _gaps(result: Result, gaps: list[Standing], care: Care) -> list[Action]:
         if not math.isnan(weeks):
             action = replace(
                 action,
-                shows=left <= trip_weeks,
+                shows=not _shows_later(asked, weeks, trip_weeks),
                 weeks_left=left if math.isfinite(left) else math.nan,
             )
         found.append((_shows_after(asked, action, left, trip_weeks), action))

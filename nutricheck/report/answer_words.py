@@ -115,8 +115,12 @@ def headline(answer: Answer) -> str:
     if asked:
         return f"Not before you have asked {asked}"
     everything = (*answer.five, *answer.others)
-    lacking = [own.tag for own in everything if own.shown_word in _LACKING]
-    doubtful = [own.tag for own in everything if own.shown_word in _MAY_LACK]
+    short = [own.tag for own in everything if own.shown_word in _LACKING]
+    low = [own.tag for own in everything if own.shown_word in _MAY_LACK]
+    # nobody is called short of an advised amount; the four of hot days are asked for by the heat
+    advised = {own.tag for own in answer.others if own.shown_word == chance.BELOW_ADVISED}
+    lacking = [tag for tag in short if tag not in answer.later]
+    doubtful = [tag for tag in low if tag not in answer.later | advised]
     # nine tenths of the day's use is a full day, and may yet be too little over a trip
     what = "Food" if "ENERC_KCAL" in (*lacking, *doubtful) else "Energy"
     length = answer.days["longest"].length
@@ -132,6 +136,9 @@ def headline(answer: Answer) -> str:
         )
     if doubtful:
         return f"Almost. {energy}, but maybe not enough {_some([*map(nutrient_name, doubtful)])}."
+    if mild := [tag for tag in (*short, *low) if tag in answer.later | advised]:
+        later = ", but no lack shows on so short a trip" if answer.later.issuperset(mild) else ""
+        return f"Almost. {energy}. Low in {_some([*map(nutrient_name, mild)])}{later}."
     return f"Yes. {energy}, and enough of all that is known."
 
 

@@ -43,6 +43,7 @@ __all__ = [
     "IS_PAST_SAFE_LEVEL",
     "KNOWN_SHARE",
     "KNOWN_SUM",
+    "LACK_SHOWS_LATER",
     "LASTS",
     "LASTS_MEAN",
     "LEFT",
@@ -126,6 +127,11 @@ IS_PAST_SAFE_LEVEL = (_level_likely > _level) & ~(
 )
 
 # ---------------------------------------------------------------- intake against its reference
+
+#: Whether no lack shows within the trip: what the body holds makes up for what is missing, so that
+#: half of the aim lasts twice as long as none (ours). ``weeks``: from when a lack shows on a diet
+#: without it; unknown, it may show at once.
+LACK_SHOWS_LATER = figure("weeks") > figure("trip_weeks") * (1 - figure("likely") / figure("aim"))
 
 _low, _likely, _high = (figure(name) for name in ("low", "likely", "high"))
 _need_low, _need, _need_high = (figure(name) for name in ("need_low", "need", "need_high"))
@@ -299,6 +305,7 @@ FORMULAS: dict[str, Expression] = {
     **COUNTED,
     "is_by_food": IS_BY_FOOD,
     "is_past_safe_level": IS_PAST_SAFE_LEVEL,
+    "lack_shows_later": LACK_SHOWS_LATER,
     "sweat_sodium": SWEAT_SODIUM,
     "lasts": LASTS,
     "eaten_share": EATEN_SHARE,

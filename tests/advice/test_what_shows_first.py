@@ -12,7 +12,7 @@ from nutricheck.advice.answer import answer, weeks_left
 from nutricheck.check_plan import check
 from nutricheck.facts import evidence
 from nutricheck.facts.components import BY_TAG
-from nutricheck.report.answer_words import action_words
+from nutricheck.report.answer_words import action_words, headline
 from tests.plans import WOMAN
 
 
@@ -58,6 +58,37 @@ def test_on_a_long_trip_what_shows_soonest_comes_first_and_on_a_short_one_that_i
     assert "With so little of it a lack can show after some 4 weeks." in action_words(vitamin_c)[1]
     short = [own for own in answer(check(asked(4), draws=0)).actions if own.tag == "VITC"]
     assert "No lack shows so soon." in action_words(short[0])[1]
+
+
+def headline_of(days, person=WOMAN):
+    """Rice, milk and lemons for all but vitamin D and B12; what is short of them."""
+    plan = asked(days, person=dict(person))
+    for item, food, grams in (
+        ("almonds", "12061", 60),
+        ("salt", "02047", 4),
+        ("kale", "11233", 300),
+    ):
+        plan["packed"].append({"item": item, "food": str(food), "mass": f"{grams * days} g"})
+        plan["portions"].append({"item": item, "amount": f"{grams} g"})
+    found = answer(check(plan))
+    return headline(found), found
+
+
+def test_what_no_lack_shows_of_within_the_trip_does_not_lead_the_answer():
+    text, found = headline_of(7)
+    short = {own.tag for own in found.others if own.shown_word == "short"}
+    assert "VITD" in short and "VITD" in found.later
+    assert "not enough vitamin D" not in text
+    _, found = headline_of(77)
+    assert "VITD" not in found.later
+
+
+def test_a_pregnant_womans_lack_never_counts_as_too_slow_to_matter():
+    _, found = headline_of(7, WOMAN | {"life_stage": "pregnancy"})
+    assert found.later == frozenset()
+    assert all(own.shows is None for own in found.actions)
+    _, found = headline_of(7, WOMAN | {"age": 15})
+    assert found.later == frozenset()
 
 
 def test_no_kilograms_are_carried_for_an_advised_amount():

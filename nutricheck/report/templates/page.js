@@ -436,10 +436,14 @@
     if (tooMuch.length) wrong.push(`Too much ${said.some(tooMuch)}.`);
     if (wrong.length) return `No. ${wrong.join(" ")}`;
     if (data.asked) return `Not before you have asked ${data.asked}`;
-    const tagsOf = (words) => standings.filter((own) => words.includes(own.shown))
-      .map((own) => own.tag);
-    const lacking = tagsOf(said.LACKING);
-    const doubtful = tagsOf(said.MAY_LACK);
+    const isLater = (own) => formulas.lack_shows_later({ likely: own.likely, aim: own.aim,
+      weeks: data.weeks_until_lack[own.tag] ?? NaN, trip_weeks: length / 7 });
+    const isAdvised = (own) => own.shown === "below the advised amount" && !FIVE.includes(own.tag);
+    const lackOf = (words, isMild) => standings.filter((own) => words.includes(own.shown))
+      .filter((own) => (isLater(own) || isAdvised(own)) === isMild);
+    const tagsOf = (rows) => rows.map((own) => own.tag);
+    const lacking = tagsOf(lackOf(said.LACKING, false));
+    const doubtful = tagsOf(lackOf(said.MAY_LACK, false));
     const names = (tags) => said.some(tags.map((tag) => said.nutrientName(tag)));
     const what = [...lacking, ...doubtful].includes("ENERC_KCAL") ? "Food" : "Energy";
     const energy = length > 1 ? `${what} for all ${length} days` : `${what} for the day`;
@@ -451,6 +455,9 @@
         + "look for better labels, or take foods of the table.";
     }
     if (doubtful.length) return `Almost. ${energy}, but maybe not enough ${names(doubtful)}.`;
+    const mild = [...lackOf(said.LACKING, true), ...lackOf(said.MAY_LACK, true)];
+    const later = mild.every(isLater) ? ", but no lack shows on so short a trip" : "";
+    if (mild.length) return `Almost. ${energy}. Low in ${names(tagsOf(mild))}${later}.`;
     return `Yes. ${energy}, and enough of all that is known.`;
   };
 
