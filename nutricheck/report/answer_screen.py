@@ -181,7 +181,8 @@ def _row(out: Screen, standing: Standing, where: str, width: int) -> None:
     if out.width < _LEAST_FOR_BARS:
         out.line(f"{_name(standing)}: {share}, {standing.shown_word}", mark=mark)
         return
-    name = f"{_name(standing):<{width}} {where[:_WHERE]}"
+    place = where if len(where) <= _WHERE else f"{where[: _WHERE - 1].rstrip()}…"
+    name = f"{_name(standing):<{width}} {place}"
     drawn = f"{bar(standing.low, standing.likely, standing.high, standing.aim)} {share:>5}"
     if standing.limit >= 0 and not math.isnan(standing.likely):
         limit = f"{amount(standing.limit, 0)} {BY_TAG[standing.tag].unit}"

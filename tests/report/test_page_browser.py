@@ -39,6 +39,7 @@ from tests.plans import (
     sample,
     spread_plan,
 )
+from tests.screens.measure import WORDS_AND_HEIGHT
 
 CHROMIUM = shutil.which("chromium")
 ARGUMENTS = [
@@ -682,15 +683,7 @@ def test_as_opened_it_is_short_and_the_controls_are_near(opened, name):
     """At most 6.5 phone screens and 1,200 words, danger text not counted; ten stops."""
     with opened(checked(name, 200), PHONE) as page:
         page.set_viewport_size({"width": PHONE, "height": 844})
-        words, height = page.evaluate(
-            """() => { const danger = [...document.querySelectorAll(".danger-text")];
-                const isWord = (part) => /[\\p{L}\\p{N}]/u.test(part);
-                const count = (text) => text.split(/\\s+/).filter(isWord).length;
-                const total = (of) => danger.reduce((sum, e) => sum + of(e), 0);
-                return [count(document.body.innerText) - total((e) => count(e.innerText)),
-                    document.documentElement.scrollHeight
-                        - total((e) => e.getBoundingClientRect().height)]; }"""
-        )
+        words, height = page.evaluate(WORDS_AND_HEIGHT)
         assert words <= 1200 and height <= 6.5 * 844
         five = page.locator(".five").bounding_box()
         assert name == "light_pack" or five["y"] + five["height"] <= 844
