@@ -69,7 +69,7 @@ from nutricheck.needs.clinic import Figure, clinic_figures
 from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import SALT_LOW_EVERY_DAY
 from nutricheck.people import parts
-from nutricheck.plan.models import DAYS_PER_MONTH, Batch, Cooking, Packed, Person, Plan
+from nutricheck.plan.models import DAYS_PER_MONTH, Batch, Cooking, Packed, Person, Plan, trip_length
 from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells, with_ways_out
 from nutricheck.plan.trip_days import TripDays, trip_days
 from nutricheck.stock.balance import EnergyBalance, energy_balance
@@ -990,8 +990,7 @@ def _with_unset_levels(rows: pd.DataFrame, notes: Mapping[str, str]) -> pd.DataF
 
 def _of_batch(plan: Plan, batch: Batch, dried: DriedBatch) -> tuple[Caution, ...]:
     """A batch's cautions, as they hold for this person and the longest trip."""
-    longest = max(sum(day.count for day in plan.days), sum(day.shortest for day in plan.days))
-    days = longest + sum(stage.warm_days for stage in batch.storage)
+    days = trip_length(plan.days, "longest") + sum(stage.warm_days for stage in batch.storage)
     name = batch.name.casefold()
     mixes = [
         mix.name
@@ -1039,8 +1038,8 @@ def _food_cautions(
     """Cautions on foods as they are packed: edible or not, fresh, soaked, seaweed."""
     rows = stores.items.set_index(stores.items["item"].str.casefold())
     yield from edible_cautions(edible, dict(rows["mass_g"]), plan.trip.cooking)
-    trip_days = stores.trips.at["longest", "days"]
-    carried = rows["lasts_longest_days"].fillna(trip_days).clip(upper=trip_days)
+    longest = trip_length(plan.days, "longest")
+    carried = rows["lasts_longest_days"].fillna(longest).clip(upper=longest)
     yield from fresh_cautions(plan, table, dict(carried))
     soaked = [
         key
@@ -1087,7 +1086,7 @@ def _storage_questions(plan: Plan) -> list[str]:
     stored = [(own.name, own.storage) for own in plan.batch]
     stored += [(own.name, own.storage) for own in plan.label]
     stored += [(own.name, own.storage) for own in plan.mix]
-    longest = sum(day.count for day in plan.days) / DAYS_PER_MONTH
+    longest = trip_length(plan.days, "longest") / DAYS_PER_MONTH
     span = value("storage_like_trip")
     long = [
         name

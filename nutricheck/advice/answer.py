@@ -29,6 +29,7 @@ from nutricheck.facts.constants import value
 from nutricheck.intake.edible import can_be_eaten
 from nutricheck.intake.menu import TAGS
 from nutricheck.needs.clinic import CLINIC
+from nutricheck.plan.models import trip_length
 from nutricheck.plan.trip_days import TRIPS, trip_days
 from nutricheck.rules.expression import numbers
 from nutricheck.rules.formulas import COUNTED, LACK_SHOWS_LATER
@@ -825,7 +826,7 @@ def weeks_until_lack(person: Person) -> dict[str, float]:
 
 
 def _trip_weeks(result: Result) -> float:
-    return float(result.days["longest"].sum()) / 7
+    return trip_length(result.plan.days, "longest") / 7
 
 
 def _shows_later(standing: Standing, weeks: float, trip_weeks: float) -> bool:
@@ -973,7 +974,7 @@ def _closing(
 
     ``eaten``: its draws; ``is_more``: with what closes the gap in energy.
     """
-    length = float(result.days["longest"].sum())
+    length = trip_length(result.plan.days, "longest")
     likely = foods.offered.likely
     lightest = _lightest(own, eaten, foods)
     share = own.likely / own.aim
@@ -1064,7 +1065,7 @@ def _more_of_all(foods: _Foods, own: Standing, weeks: float) -> Action | None:
         own.tag,
         "",
         grams_a_day=grams,
-        grams_trip=grams * float(result.supply.trips.at["longest", "days"]),
+        grams_trip=grams * trip_length(result.plan.days, "longest"),
         before=own.tenths,
         before_share=own.likely / own.aim,
         after_share=1.0,

@@ -16,6 +16,7 @@ from nutricheck.adequacy import chance
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.constants import value
 from nutricheck.intake.menu import TAGS, Kind
+from nutricheck.plan.models import trip_length
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -60,7 +61,7 @@ def settling(result: Result) -> tuple[Settling, ...]:
     places = [_AT[tag] for tag in aims]
     if not places:
         return ()
-    share = result.days.set_index("day")["longest"] / result.days["longest"].sum()
+    share = result.days.set_index("day")["longest"] / trip_length(result.plan.days, "longest")
     grams = (result.intake.grams.mul(share, axis=0)).sum()
     whole = grams.sum()
     least = value("settling_share")

@@ -9,6 +9,7 @@ from nutricheck.drying.cooking import salt_left_g
 from nutricheck.errors import Question
 from nutricheck.facts.constants import constant, value
 from nutricheck.foods.counts import counted
+from nutricheck.plan.models import trip_length
 from nutricheck.units import Written, measures, split_quantity
 
 if TYPE_CHECKING:
@@ -37,7 +38,7 @@ def salt_question(plan: Plan, table: FoodTable) -> Iterator[Question]:
     salt_g = sum(map(salt_left_g, prepared))
     for _, _, text, mass_g in _named_foods(plan):
         salt_g += mass_g if table.resolve(text).id in table.salts else 0.0
-    days = sum(day.count for day in plan.days)
+    days = trip_length(plan.days, "longest")
     if not days or salt_g / days < value("salt_to_ask"):
         return
     usual = constant("iodised_salt")

@@ -11,6 +11,7 @@ from nutricheck.facts.constants import value
 from nutricheck.needs.energy import resting_energy
 from nutricheck.needs.energy_availability import body_mass_index
 from nutricheck.needs.sweat import sweat_test_rate, vapour_pressure
+from nutricheck.plan.models import trip_length
 from nutricheck.units import alike, as_written, convert
 
 if TYPE_CHECKING:
@@ -70,7 +71,7 @@ def day_questions(person: Person, days: Sequence[DayType]) -> Iterator[Question]
         doubts = (*_walk(person, day), *_energy(person, day), *_air(day), *_water(person, day))
         for message, field in doubts:
             yield Question(f"Day {day.name}", message, ("days", number, field))
-    total = sum(day.count for day in days)
+    total = trip_length(days, "longest")
     if total > value("trip_days_high"):
         found = f"the longest trip has {total} days without a shop. Are the counts right?"
         yield Question("Trip", found, ("days",))

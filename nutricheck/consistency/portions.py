@@ -10,6 +10,7 @@ from nutricheck.consistency.foods import size_question
 from nutricheck.errors import Question
 from nutricheck.facts.constants import value
 from nutricheck.intake.portions import days_eaten
+from nutricheck.plan.models import trip_length
 from nutricheck.rows import PortionRow, StoredItem, rows_of
 from nutricheck.units import as_written, days_words
 
@@ -74,7 +75,7 @@ def portion_questions(
             yield Question(place, f"{text} is nothing. Is a figure missing?", location)
         if portion.amount and item.food_id and row.measured == "measure":
             yield from size_question(place, portion.amount, item.food_id, table, location)
-        longest = sum(day.count for day in plan.days)
+        longest = trip_length(plan.days, "longest")
         if portion.over_days is None or portion.is_over_trip:
             continue
         if portion.over_days > value("over_of_trip_high") * longest:

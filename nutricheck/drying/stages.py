@@ -23,7 +23,7 @@ from nutricheck.drying.retention import (
 )
 from nutricheck.facts.components import tags
 from nutricheck.facts.constants import constant
-from nutricheck.plan.models import DAYS_PER_MONTH, DayType, Storage
+from nutricheck.plan.models import DAYS_PER_MONTH, DayType, Storage, trip_length
 
 __all__ = [
     "PackStage",
@@ -76,7 +76,7 @@ def pack_stage(days: Sequence[DayType]) -> PackStage:
     >>> pack_stage([walk]).temperature_c
     (23.0, 25.0, 30.0)
     """
-    total = float(sum(day.count for day in days))
+    total = float(trip_length(days, "longest"))
     known = [(day.count or day.shortest, _mean_air(day)) for day in days]
     parts = [(count, air) for count, air in known if air is not None and count]
     if not parts:

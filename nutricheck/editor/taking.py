@@ -10,6 +10,7 @@ from nutricheck.advice.answer import answer
 from nutricheck.errors import Change, NutricheckError
 from nutricheck.facts.components import BY_TAG
 from nutricheck.plan.changes import entry_number
+from nutricheck.plan.models import trip_length
 from nutricheck.report.answer_words import action_words
 from nutricheck.units import grams_text, number_text, parse
 
@@ -149,7 +150,7 @@ def _tablet(session: Session, action: Action) -> list[Change]:
     name = f"{part.name.partition(' (')[0]} tablet"
     if entry_number(data, "label", name) is not None:
         return []
-    days = float(result.days["longest"].sum())
+    days = trip_length(result.plan.days, "longest")
     label = {
         "name": name,
         "kind": "supplement",

@@ -16,6 +16,7 @@ from nutricheck.errors import Fault, PlanError, UnitError, shorten
 from nutricheck.facts.constants import value
 from nutricheck.foods.counts import counted, names_one
 from nutricheck.intake.fermented import batches_of
+from nutricheck.plan.models import trip_length
 from nutricheck.units import (
     as_written,
     convert,
@@ -155,7 +156,7 @@ def days_eaten(portion: Portion, days: Sequence[DayType]) -> tuple[int, int]:
     """Days of the longest and the shortest trip on which a portion is eaten. [day]"""
     wanted = {name.casefold() for name in portion.days}
     eaten = [day for day in days if not wanted or day.name.casefold() in wanted]
-    return sum(day.count for day in eaten), sum(day.shortest for day in eaten)
+    return trip_length(eaten, "longest"), trip_length(eaten, "shortest")
 
 
 def on_trip(portions: pd.DataFrame, trip: str) -> pd.DataFrame:

@@ -616,6 +616,10 @@ class DayType(_Model):
             )
         return self
 
+    def on(self, trip: str) -> int:
+        """Days of this kind on the "longest" or the "shortest" trip."""
+        return self.count if trip == "longest" else self.shortest
+
     @property
     def is_on_a_trip(self) -> bool:
         """Whether the longest or the shortest trip holds a day of this kind."""
@@ -1324,7 +1328,7 @@ class Plan(_Model):
     @field_validator("days")
     @classmethod
     def _counts_make_trips(cls, days: tuple[DayType, ...]) -> tuple[DayType, ...]:
-        longest, shortest = sum(day.count for day in days), sum(day.shortest for day in days)
+        longest, shortest = (trip_length(days, trip) for trip in ("longest", "shortest"))
         if longest == 0:
             raise ValueError("all counts are 0; the longest trip needs at least one day")
         if shortest == 0:
@@ -1344,8 +1348,8 @@ class Plan(_Model):
         if not legs or not days:
             return legs
         trips = {
-            "longest": (sum(leg.days for leg in legs), sum(day.count for day in days)),
-            "shortest": (sum(leg.shortest for leg in legs), sum(day.shortest for day in days)),
+            "longest": (sum(leg.days for leg in legs), trip_length(days, "longest")),
+            "shortest": (sum(leg.shortest for leg in legs), trip_length(days, "shortest")),
         }
         wrong = [
             f"{found} days on the {trip} trip, which has {wanted}"
@@ -1388,6 +1392,18 @@ class Plan(_Model):
                 "order out: the kinds of day are then evenly mixed"
             )
         return order
+
+
+def trip_length(days: Iterable[DayType], trip: str) -> int:
+    """Days of the "longest" or the "shortest" trip that are of these kinds. [day]
+
+    Examples
+    --------
+    >>> walk, rest = DayType(name="walk", count=5, count_shortest=3), DayType(name="rest", count=2)
+    >>> trip_length((walk, rest), "longest"), trip_length((walk, rest), "shortest")
+    (7, 5)
+    """
+    return sum(day.on(trip) for day in days)
 
 
 def repeated(names: Iterable[str]) -> list[str]:

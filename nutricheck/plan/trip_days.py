@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from nutricheck.plan.models import DayType, Stretch
+from nutricheck.plan.models import DayType, Stretch, trip_length
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -84,7 +84,7 @@ def trip_days(days: Sequence[DayType], order: Sequence[Stretch], trip: str) -> T
     ('rest', 'walk', 'walk')
     """
     kinds = tuple(day.name for day in days)
-    counts = [day.count if trip == "longest" else day.shortest for day in days]
+    counts = [day.on(trip) for day in days]
     places = {kind.casefold(): place for place, kind in enumerate(kinds)}
     sequence = [
         places[own.day.casefold()]
@@ -94,7 +94,7 @@ def trip_days(days: Sequence[DayType], order: Sequence[Stretch], trip: str) -> T
     is_in_order = bool(order) and all(
         sequence.count(place) == count for place, count in enumerate(counts)
     )
-    length = sum(counts)
+    length = trip_length(days, trip)
     if is_in_order:
         shares = np.eye(len(kinds))[sequence]
     else:

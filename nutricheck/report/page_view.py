@@ -14,6 +14,7 @@ from nutricheck.intake.menu import TAGS
 from nutricheck.intake.named import records_taken
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sweat import is_heat_day
+from nutricheck.plan.models import trip_length
 from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
 from nutricheck.report.additions_view import additions_of, left_out_of
 from nutricheck.report.answer_words import MOST_WARNINGS
@@ -117,7 +118,7 @@ def summary_view(
         "trips": [
             (
                 trip,
-                int(days[trip].sum()),
+                trip_length(result.plan.days, trip),
                 [(int(n), name) for n, name in zip(days[trip], days["day"], strict=True)],
             )
             for trip in supply.TRIPS
@@ -515,7 +516,7 @@ def _signed(values: Iterable[float], decimals: int) -> str:
 def _supply(result: Result) -> dict[str, Any]:
     """When each item runs out, on a line of days; and how many days the pack covers."""
     stores = result.supply
-    days = {trip: int(stores.trips.at[trip, "days"]) for trip in supply.TRIPS}
+    days = {trip: trip_length(result.plan.days, trip) for trip in supply.TRIPS}
     end = max(_AFTER_THE_TRIP * max(days.values()), 1.0)
 
     def place(value: float) -> float:

@@ -19,7 +19,9 @@ from nutricheck.facts import components
 from nutricheck.intake.named import records_taken
 from nutricheck.needs.day import SWEAT_SOURCE
 from nutricheck.needs.sweat import is_heat_day
+from nutricheck.plan.models import trip_length
 from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
+from nutricheck.plan.trip_days import TRIPS
 from nutricheck.report.answer_screen import print_answer, shown_actions
 from nutricheck.report.answer_words import MOST_WARNINGS, chance_words, headline
 from nutricheck.report.drink import drink_sentences
@@ -62,6 +64,7 @@ from nutricheck.rows import (
     TargetRow,
     rows_of,
 )
+from nutricheck.rules.formulas import ROUNDING_DAYS
 from nutricheck.terminal_size import WIDEST
 from nutricheck.trail.in_pack import FOLLOWED_IN_PACK, intake_by_day
 from nutricheck.units import days_words
@@ -138,7 +141,7 @@ def _print_short(out: Screen, result: Result, found: Answer) -> None:
     """The answer on one screen: dangers in full, and of all else what matters."""
     dangers = [own for own in result.cautions if own.level == "danger"]
     out.line(result.plan.trip.title, "bold")
-    longest, shortest = (int(result.days[trip].sum()) for trip in ("longest", "shortest"))
+    longest, shortest = (trip_length(result.plan.days, trip) for trip in TRIPS)
     trips = days_words(longest) if longest == shortest else f"{shortest} to {days_words(longest)}"
     out.line(f"{person_words(result.plan.person, with_size=False)} · {trips} · {result.reference}")
     if result.is_part:
@@ -230,7 +233,7 @@ def _day_named(result: Result, name: str) -> str:
 def _head(out: Screen, result: Result) -> None:
     out.line(result.plan.trip.title, "bold")
     days = result.days
-    longest, shortest = int(days["longest"].sum()), int(days["shortest"].sum())
+    longest, shortest = (trip_length(result.plan.days, trip) for trip in TRIPS)
     walked = days_on_a_trip(result)
     kinds = ", ".join(
         f"{row.longest} {row.day}" for row in rows_of(days, DayCounts) if row.day in walked
@@ -476,7 +479,8 @@ def _supply(out: Screen, result: Result) -> None:
         ("kcal/g", "right"),
         ("g a day", "right"),
     ]
-    for days in result.supply.trips["days"]:
+    for trip in TRIPS:
+        days = trip_length(result.plan.days, trip)
         columns += [(f"days of {days:.0f}", "right"), ("left g", "right")]
     rows = [
         _supply_cells(row, result)
@@ -489,7 +493,8 @@ def _supply(out: Screen, result: Result) -> None:
         "How many days each item lasts, and what is left (− missing) after each trip", columns, rows
     )
     columns = [("", "left")]
-    for days in result.supply.trips["days"]:
+    for trip in TRIPS:
+        days = trip_length(result.plan.days, trip)
         columns += [(f"for {days:.0f}: a day", "right"), ("days", "right"), ("short from", "left")]
     out.table("For how many days the whole pack is enough", columns, _enough_rows(result))
     for trip, row in result.supply.trips.iterrows():
@@ -510,9 +515,10 @@ def _supply_cells(row: StoredItem, result: Result) -> list[Cell]:
         amount(row.kcal_per_g, 1),
         amount(row.used_longest_g, 1),
     ]
-    for trip, days in result.supply.trips["days"].items():
-        _, lasts, left, missing = row.on(str(trip))
-        style: Style = "bad" if lasts < days - 1e-9 else ""
+    for trip in TRIPS:
+        _, lasts, left, missing = row.on(trip)
+        is_gone = lasts < trip_length(result.plan.days, trip) - ROUNDING_DAYS
+        style: Style = "bad" if is_gone else ""
         cells.append("not used" if pd.isna(lasts) else Styled(amount(lasts, 1), style))
         cells.append(f"−{amount(missing, 0)}" if missing >= 0.5 else amount(left, 0))
     return cells

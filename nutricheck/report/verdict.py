@@ -23,6 +23,8 @@ from nutricheck.facts import components, evidence
 from nutricheck.intake.found import found_words
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import BASIS_WORDS, BODIES, SAFE_LEVEL, none_set
+from nutricheck.plan.models import trip_length
+from nutricheck.plan.trip_days import TRIPS
 from nutricheck.report.answer_words import headline, settling_words, unknown_words
 from nutricheck.report.drink import drink_sentences, short_drink
 from nutricheck.report.dry import dry_words, short_dry
@@ -561,7 +563,7 @@ ROUNDING = 0.02
 
 def _ending(result: Result, trip: str) -> list[StoredItem]:
     """Items that do not last a trip, the first to end first."""
-    days = result.supply.trips.at[trip, "days"]
+    days = trip_length(result.plan.days, trip)
     ending = [
         item
         for item in rows_of(result.supply.items, StoredItem)
@@ -573,7 +575,8 @@ def _ending(result: Result, trip: str) -> list[StoredItem]:
 def _supply(result: Result) -> list[Finding]:
     """How long the containers last, trip by trip."""
     findings, lengths, fine = [], set(), []
-    for trip, days in result.supply.trips["days"].items():
+    for trip in TRIPS:
+        days = trip_length(result.plan.days, trip)
         if days in lengths:
             continue
         lengths.add(days)

@@ -1,12 +1,15 @@
 """The days of a trip in order or mixed, and the heat days that each kind falls on."""
 
+import re
+from pathlib import Path
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from nutricheck.errors import PlanError
-from nutricheck.plan.models import DayType, Stretch
+from nutricheck.plan.models import DayType, Stretch, trip_length
 from nutricheck.plan.read import plan_from_data
 from nutricheck.plan.trip_days import heat_days, trip_days
 
@@ -105,3 +108,28 @@ def test_an_order_that_does_not_fit_says_what_and_where(ordered, words):
 def test_an_order_that_fits_is_taken():
     ordered = [{"day": "rest", "count": 1}, {"day": "Walk", "count": 3, "count_shortest": 2}]
     assert len(plan_from_data(plan(DAYS, ordered)).order) == 2
+
+
+def test_a_trip_is_as_long_as_its_kinds_of_day_say():
+    days = kinds(5, 2, 0, shortest=(3, 0, 1))
+    assert [trip_length(days, trip) for trip in ("longest", "shortest")] == [7, 4]
+    assert [trip_days(days, (), trip).length for trip in ("longest", "shortest")] == [7, 4]
+
+
+#: Other ways to ask how long a trip is: they say the same rule a second time.
+OTHER_WAYS = re.compile(
+    r"sum\(day\.(count|shortest) for|\[(\"(longest|shortest)\"|trip)\]\.sum\(\)|"
+    r"\.supply\.trips(\.at\[.+, \"days\"\]|\[\"days\"\])"
+)
+
+
+def test_the_length_of_a_trip_is_asked_for_in_one_way():
+    package = Path(__file__).parents[2] / "nutricheck"
+    found = [
+        f"{path.relative_to(package)}: {line.strip()}"
+        for path in sorted(package.rglob("*.py"))
+        for line in path.read_text("utf-8").splitlines()
+        if OTHER_WAYS.search(line)
+    ]
+    # supply is given the days as a table, and knows no plan
+    assert [line for line in found if not line.startswith("stock/supply.py: length")] == []
