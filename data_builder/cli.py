@@ -34,7 +34,7 @@ class DatasetName(StrEnum):
     sr28 = "sr28"
     sr28_abbreviated = "sr28-abbreviated"
     fdc = "fdc"
-    own = "own"
+    own_table = "own"
     frida = "frida"
 
 
@@ -76,9 +76,9 @@ def build(
         from .fdc import FINAL_TYPES, build_fdc
 
         path = build_fdc(source, folder, types=tuple(only) or FINAL_TYPES, progress=tell)
-    elif dataset is DatasetName.own:
+    elif dataset is DatasetName.own_table:
         from .build import write_table
-        from .own import read_own
+        from .own_table import read_own
 
         path = write_table(read_own(source), folder, tell)
     elif dataset is DatasetName.frida:
@@ -109,7 +109,7 @@ def template(
     \b
     Example: nutricheck-data template analyses.xlsx
     """
-    from .own import write_template
+    from .own_table import write_template
 
     if file.exists():
         raise typer.BadParameter(f"{file} is there already; choose another name")
@@ -208,16 +208,16 @@ def verify_drying(
     from .sr28 import read_full
     from .verify_drying import EXPLANATION, report_text, verify_drying
 
-    own = read_pairs()
+    package_pairs = read_pairs()
     if pairs is not None:
         title, chosen = f"pairs of {pairs.name}", read_pairs(pairs)
     else:
         title = "SR28's pairs, each predicted without itself"
-        chosen = own + read_pairs(name="drying_pairs_held_out")
+        chosen = package_pairs + read_pairs(name="drying_pairs_held_out")
     data = records(read_full(sr28))
     if foods is not None:
         data = with_records(data, foods)
-    verification = verify_drying(data, chosen, own, draws=draws, seed=seed)
+    verification = verify_drying(data, chosen, package_pairs, draws=draws, seed=seed)
     if as_csv:
         sys.stdout.write(verification.values.to_csv(index=False, lineterminator="\n"))
     else:

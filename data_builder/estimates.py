@@ -75,13 +75,13 @@ def estimates(data: Dataset, tables: Tables = evidence.rows) -> list[Estimate]:
         *_chloride(data, values),
         *_borrowed(data, values, tables("borrowed_foods")),
     ]
-    return sorted(found, key=lambda own: (own.food_id, own.tag))
+    return sorted(found, key=lambda estimate: (estimate.food_id, estimate.tag))
 
 
 def estimate_components(data: Dataset) -> list[ComponentRow]:
     """The components that are estimated and that the dataset itself does not have."""
-    own = {component.tag for component in data.components}
-    rows = {tag: known_components()[number] for tag, number in _NUMBERS.items() if tag not in own}
+    tags = {component.tag for component in data.components}
+    rows = {tag: known_components()[number] for tag, number in _NUMBERS.items() if tag not in tags}
     return [ComponentRow(tag, row["number"], row["name"], row["unit"]) for tag, row in rows.items()]
 
 

@@ -108,7 +108,7 @@ def _fatty_acid_shares(data: Dataset) -> list[list[object]]:
             part, total = _column(data, tag), _column(data, whole)
             use = (source == name) & (total > _LEAST_FAT_G) & (part > 0) & (part <= total * 1.001)
             share = np.quantile(part[use] / total[use], (0.05, 0.5, 0.95))
-            low, likely, high = (float(f"{own:.3g}") for own in np.minimum(share, 1.0))
+            low, likely, high = (float(f"{end:.3g}") for end in np.minimum(share, 1.0))
             log_sd = round(math.log(high / low) / (2 * 1.6448536), 3)
             rows.append([name, tag, whole, int(use.sum()), low, likely, high, log_sd])
     return rows

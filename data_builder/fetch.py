@@ -223,13 +223,13 @@ class _Resuming:
 
     def _load(self, answer: Any, begun: int) -> None:
         whole = begun + answer.length if answer.length is not None else None
-        done = told = begun
+        done = reported = begun
         with self._begun.open("ab" if begun else "wb") as file:
             while chunk := answer.read(_CHUNK_BYTES):
                 file.write(chunk)
                 done += len(chunk)
-                if done - told >= _TELL_EACH_BYTES:
-                    told = done
+                if done - reported >= _TELL_EACH_BYTES:
+                    reported = done
                     of = f" of {whole / 1e6:,.0f}" if whole else ""
                     self._progress(f"loaded {done / 1e6:,.0f}{of} MB")
         if whole is not None and done != whole:

@@ -48,10 +48,10 @@ def read_frida(path: Path) -> Dataset:
     foods: list[FoodRow] = []
     rows: list[tuple[int, int, float, Basis]] = []
     for food_id in ids:
-        own, other = table.food(food_id), frida[pairs[food_id]]
+        record, other = table.food(food_id), frida[pairs[food_id]]
         alike = {str(tag): float(amount) for tag, amount in ours.loc[food_id].items()}
         if not is_alike(alike, other):
-            raise SourceError(f"frida_pairs.csv: {own} and {other.name} are not alike")
+            raise SourceError(f"frida_pairs.csv: {record} and {other.name} are not alike")
         ratio = (100 - alike["WATER"]) / other.dry_g
         origin = f"{other.name} ({other.food_id}) of Frida, version 4, 2019"
         for place, (tag, spread) in enumerate(_SPREADS.items()):
@@ -60,10 +60,10 @@ def read_frida(path: Path) -> Dataset:
                     flag=BORROWED, log_sd=round(math.log(value(spread)), 3), origin=origin
                 )
                 rows.append((len(foods), place, float(f"{amount * ratio:.3g}"), basis))
-        foods.append(FoodRow(food_id, own.description, own.group_code))
+        foods.append(FoodRow(food_id, record.description, record.group_code))
     bases = list(dict.fromkeys(basis for *_, basis in rows))
     place_of = {basis: place for place, basis in enumerate(bases)}
-    food, component, amounts, own_bases = zip(*rows, strict=True)
+    food, component, amounts, basis_of_row = zip(*rows, strict=True)
     components = [known_components()[number] for number in _NUMBERS.values()]
     return Dataset(
         source=TableSource(
@@ -82,7 +82,7 @@ def read_frida(path: Path) -> Dataset:
             np.array(component, dtype=np.int32),
             np.array(amounts),
             None,
-            np.array([place_of[own_base] for own_base in own_bases]),
+            np.array([place_of[basis] for basis in basis_of_row]),
         ),
         measures=[],
         bases=bases,

@@ -45,21 +45,21 @@ def implausible(
     """
     grams = {tag: _grams(amount, units[tag]) for tag, amount in amounts.items()}
     dry_g = 100 - grams.get("WATER", 0.0)
-    for tag, own in amounts.items():
-        shown = f"{own:,.6g} {units[tag]} in 100 g"
+    for tag, amount in amounts.items():
+        shown = f"{amount:,.6g} {units[tag]} in 100 g"
         most, source = _most_in_dry_matter().get(tag, (float("inf"), ""))
         limit = value("analysis_over_range") * most * max(dry_g, _LEAST_DRY_G) / 100
         if grams[tag] > 100.5:
             yield tag, f"{shown} is more than the food itself"
         elif tag != "WATER" and grams[tag] > dry_g + value("analysis_sum_slack"):
             yield tag, f"{shown} is more than the {dry_g:.3g} g that are not water"
-        elif own > limit:
+        elif amount > limit:
             yield (
                 tag,
                 f"{shown}; no food of the table has more than {most:,.4g} {units[tag]} in 100 g "
                 f"of dry matter ({source})",
             )
-        elif tag in _STEADY and 0 < own < record.get(tag, 0.0) / value("analysis_below_record"):
+        elif tag in _STEADY and 0 < amount < record.get(tag, 0.0) / value("analysis_below_record"):
             yield tag, f"{shown}, where the table has {record[tag]:,.4g} {units[tag]} of this food"
     yield from _sums(amounts, grams)
 
@@ -88,13 +88,16 @@ def _sums(amounts: Mapping[str, float], grams: Mapping[str, float]) -> Iterator[
                 f"{words} make {part_g:.3g} g, more than the {grams[whole]:.3g} g of {whole}",
             )
     if "ENERC_KCAL" in amounts and set(MACRONUTRIENTS) <= grams.keys():
-        made = sum(grams[tag] * kcal for tag, kcal in ATWATER_KCAL_PER_G.items() if tag in grams)
+        sum_kcal = sum(
+            grams[tag] * kcal for tag, kcal in ATWATER_KCAL_PER_G.items() if tag in grams
+        )
         fibre, stated = grams.get("FIBTG", 0.0), amounts["ENERC_KCAL"]
-        off = value("analysis_energy_tolerance") * made + 20
-        if not made - 4 * fibre - off <= stated <= made + 2 * fibre + off:
+        off = value("analysis_energy_tolerance") * sum_kcal + 20
+        if not sum_kcal - 4 * fibre - off <= stated <= sum_kcal + 2 * fibre + off:
             yield (
                 "ENERC_KCAL",
-                f"{stated:,.4g} kcal, where protein, fat and carbohydrate make {made:,.4g} kcal",
+                f"{stated:,.4g} kcal, where protein, fat and carbohydrate make "
+                f"{sum_kcal:,.4g} kcal",
             )
 
 

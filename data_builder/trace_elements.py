@@ -63,7 +63,7 @@ def read_foreign(path: Path) -> dict[str, ForeignFood]:
         if _UNITS.get(tag) != unit:
             raise SourceError(
                 f"{path}:{line}: {shorten(tag)} in {shorten(unit)}; expected one of "
-                + ", ".join(f"{own} in {of}" for own, of in _UNITS.items())
+                + ", ".join(f"{component} in {of}" for component, of in _UNITS.items())
             )
         food = foods.setdefault(food_id, ForeignFood(food_id, name, group))
         if tag in food.amounts:

@@ -111,7 +111,9 @@ def kind_quantiles(
         for tag in records.tags
         if (name, tag) not in found
     }
-    return {key: own for key, own in found.items() if key[0] in family_of or key in needed}
+    return {
+        key: quantiles for key, quantiles in found.items() if key[0] in family_of or key in needed
+    }
 
 
 def _column(records: Records, tag: str) -> Array:

@@ -189,7 +189,12 @@ class _Table:
 
 
 def verify_drying(
-    data: Records, pairs: Sequence[Pair], own: Sequence[Pair], *, draws: int = 4000, seed: int = 0
+    data: Records,
+    pairs: Sequence[Pair],
+    evidence_pairs: Sequence[Pair],
+    *,
+    draws: int = 4000,
+    seed: int = 0,
 ) -> Verification:
     """Predict the dried record of each pair and compare.
 
@@ -214,11 +219,11 @@ def verify_drying(
             if food_id not in data.foods:
                 raise SourceError(f"pair {pair[0]}, {pair[1]}: the dataset has no food {food_id}")
     pairs, copied = without_copies(data, pairs)
-    own = without_copies(data, own)[0]
+    evidence_pairs = without_copies(data, evidence_pairs)[0]
     spread = {
         (row["component"], row["kingdom"]): float(row["log_sd"]) for row in composition_spread(data)
     }
-    found = study_evidence() + pair_evidence(data, own, spread)
+    found = study_evidence() + pair_evidence(data, evidence_pairs, spread)
     table = _Table(data)
     rows: list[dict[str, object]] = []
     drawn: list[Array] = []
@@ -269,13 +274,13 @@ def _menus(values: pd.DataFrame, drawn: Array, seed: int) -> tuple[pd.DataFrame,
 
 
 def _lookup(found: Sequence[object]) -> RangeLookup:
-    made: dict[tuple[str, str, str, bool], Range] = {}
+    ranges: dict[tuple[str, str, str, bool], Range] = {}
 
     def lookup(family: str, class_group: str, route_group: str, heated: bool) -> Range:
         key = (family, class_group, route_group, heated)
-        if key not in made:
-            made[key] = fit_range(found, *key)  # type: ignore[arg-type]
-        return made[key]
+        if key not in ranges:
+            ranges[key] = fit_range(found, *key)  # type: ignore[arg-type]
+        return ranges[key]
 
     return lookup
 
@@ -294,12 +299,12 @@ def _compare(
             "moisture": f"{dried['WATER']:.10f} %",
         }
     )
-    made = dry_batch(batch, table, draws=draws, seed=seed, lookup=lookup)  # type: ignore[arg-type]
-    steps = made.steps.set_index("component")
+    dried_batch = dry_batch(batch, table, draws=draws, seed=seed, lookup=lookup)  # type: ignore[arg-type]
+    steps = dried_batch.steps.set_index("component")
     factor = float(concentration_factor(fresh["WATER"] / 100, dried["WATER"] / 100))
     name = food_class(data.foods[pair.fresh_id]).name
     kept = dried[list(_ALIKE)] / fresh[list(_ALIKE)] / factor
-    assert made.draws is not None
+    assert dried_batch.draws is not None
     rows: list[dict[str, object]] = []
     drawn: list[Array] = []
     for place, tag in enumerate(tags()):
@@ -309,8 +314,8 @@ def _compare(
         published = float(dried[tag])
         if np.isnan(published) or not fresh[tag] > 0:
             continue
-        low, likely, high = made.composition.loc[tag, ["low", "likely", "high"]]
-        of_tag = made.draws[:, place]
+        low, likely, high = dried_batch.composition.loc[tag, ["low", "likely", "high"]]
+        of_tag = dried_batch.draws[:, place]
         if tag in _WITH_SHELF:
             left, usual = _shelf(tag, draws, seed)
             of_tag = of_tag * left

@@ -74,15 +74,15 @@ def verify_unknown(
     is_food = np.array([kind is not None and kind.name not in _DISHES for kind in kinds])
     is_food &= 100 - records.water > _LEAST_DRY
     stream = np.random.default_rng(seed)
-    for own in range(_FOLDS):
-        quantiles = kind_quantiles(records, fold != own)
+    for held_out in range(_FOLDS):
+        quantiles = kind_quantiles(records, fold != held_out)
         of_food = [
             {tag: _of(quantiles, (kind.name, kind.family), tag) for tag in records.tags}
             if kind is not None and here
             else {}
-            for kind, here in zip(kinds, is_food & (fold == own), strict=True)
+            for kind, here in zip(kinds, is_food & (fold == held_out), strict=True)
         ]
-        foods = np.flatnonzero(is_food & (fold == own))
+        foods = np.flatnonzero(is_food & (fold == held_out))
         for _ in range(menus // _FOLDS):
             menu, grams, masked = _menu(stream, foods)
             for place, tag in enumerate(records.tags):
@@ -143,11 +143,11 @@ def _tried(
 def report_text(held: Mapping[str, Held], title: str) -> str:
     """The shares held as a small table."""
     lines = [f"{title}: share of true intakes inside the range"]
-    for tag, own in held.items():
+    for tag, result in held.items():
         lines.append(
-            f"  {tag:10s} {own.share:6.1%}  below {own.below / own.menus:5.1%}  above "
-            f"{own.above / own.menus:5.1%}  of {own.menus} menus"
+            f"  {tag:10s} {result.share:6.1%}  below {result.below / result.menus:5.1%}  above "
+            f"{result.above / result.menus:5.1%}  of {result.menus} menus"
         )
-    shares = [own.share for own in held.values()]
+    shares = [result.share for result in held.values()]
     lines.append(f"  mean {np.mean(shares):.1%}, from {min(shares):.1%} to {max(shares):.1%}")
     return "\n".join(lines) + "\n"

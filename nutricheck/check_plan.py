@@ -315,23 +315,23 @@ def _eaten(plan: Plan, how: _How, unknown_scale: NDArray[np.float64]) -> _Eaten:
 def _check_group(plan: Plan, how: _How, unknown_scale: NDArray[np.float64]) -> Result:
     """The first person's check of their part of the pack, with the others' and the whole pack."""
     without_draws = replace(how, draws=0)
-    told: list[_Eaten] = []
+    eaten: list[_Eaten] = []
 
-    def portions_of(own: Plan) -> pd.DataFrame:
-        told.append(_eaten(own, without_draws, unknown_scale))
-        return told[-1].portions
+    def portions_of(eater_plan: Plan) -> pd.DataFrame:
+        eaten.append(_eaten(eater_plan, without_draws, unknown_scale))
+        return eaten[-1].portions
 
     people = {
-        own.person.name: _check_one(
-            own, how, unknown_scale, _eaten(own, how, unknown_scale), is_part=True
+        part.person.name: _check_one(
+            part, how, unknown_scale, _eaten(part, how, unknown_scale), is_part=True
         )
-        for own in parts(plan, portions_of)
+        for part in parts(plan, portions_of)
     }
     first = next(iter(people.values()))
     stores, legs = _whole_pack(plan, people)
-    written = pd.concat([own.portions for own in told], ignore_index=True)
+    written = pd.concat([part.portions for part in eaten], ignore_index=True)
     written = written[written["portion"] <= len(plan.portions)]
-    questions = plan_questions(plan, how.table, first.batches, told[0].items, written, stores)
+    questions = plan_questions(plan, how.table, first.batches, eaten[0].items, written, stores)
     group = Group(
         people=people,
         supply=stores,
@@ -345,30 +345,30 @@ def _check_group(plan: Plan, how: _How, unknown_scale: NDArray[np.float64]) -> R
 def _whole_pack(plan: Plan, people: Mapping[str, Result]) -> tuple[Supply, dict[str, LegStock]]:
     """The pack of all people together, and leg by leg; it is enough for no need of one of them."""
     first = next(iter(people.values()))
-    packed = pd.concat([own.packed for own in people.values()], ignore_index=True)
+    packed = pd.concat([result.packed for result in people.values()], ignore_index=True)
     # what one of them leaves, another may eat
     packed["is_eaten"] = packed.groupby("item")["is_eaten"].transform("any")
     keys = ["item", "is_eaten", "leg", "container"]
     packed = packed.groupby(keys, sort=False, as_index=False).sum()
-    items = {item.name: item for own in people.values() for item in own.items.values()}
+    items = {item.name: item for result in people.values() for item in result.items.values()}
     grams = {
         trip: functools.reduce(
             lambda one, other: one.add(other, fill_value=0.0),
-            [carried_grams(plan, own.portioned_on(trip).grams) for own in people.values()],
+            [carried_grams(plan, result.portioned_on(trip).grams) for result in people.values()],
         ).reindex([day.name for day in plan.days])
         for trip in TRIPS
     }
     trips = {trip: trip_days(plan.days, plan.order, trip) for trip in TRIPS}
-    carried_g = sum(own.mass_g for own in plan.carried)
+    carried_g = sum(gear.mass_g for gear in plan.carried)
     stores = supply(
         packed,
         grams["longest"],
-        pd.DataFrame({name: own.per_100g["likely"] for name, own in items.items()}).T,
+        pd.DataFrame({name: item.per_100g["likely"] for name, item in items.items()}).T,
         _rehydration(items),
         first.days,
         first.targets,
         (),
-        {trip: own.shares for trip, own in trips.items() if own.is_in_order},
+        {trip: days.shares for trip, days in trips.items() if days.is_in_order},
         carried_g,
         grams["shortest"],
     )
@@ -396,7 +396,7 @@ def _check_one(
     counting = _Counting(plan, items, edible, left, seed)
     intake, unheated = counting.intakes(portions, portioned)
     on_shortest = _on_shortest(portions, counting) or (intake, portioned)
-    bottles = [own.holds_l for own in plan.carried if own.holds_l is not None]
+    bottles = [gear.holds_l for gear in plan.carried if gear.holds_l is not None]
     asked = memory.made(
         what_is_asked,
         plan.person,
@@ -424,15 +424,15 @@ def _check_one(
     intake_rows = _with_mean(intake, counts)
     counted_rows = intake_rows if portioned is intake else _with_mean(portioned, counts)
     grams = {
-        trip: carried_grams(plan, own.grams)
-        for trip, own in zip(TRIPS, (portioned, on_shortest[1]), strict=True)
+        trip: carried_grams(plan, trip_intake.grams)
+        for trip, trip_intake in zip(TRIPS, (portioned, on_shortest[1]), strict=True)
     }
     packed_rows = _packed_rows(plan, items, edible, left)
     stores = _supply(plan, items, grams, asked, packed_rows)
     leg_stocks = _leg_stocks(plan, packed_rows, grams, asked.trips, written.packed)
     balance = {
-        trip: _balance(trip, plan.person.mass_kg, intake, own, needs, asked.days, stores)
-        for trip, own in zip(TRIPS, (intake, on_shortest[0]), strict=True)
+        trip: _balance(trip, plan.person.mass_kg, intake, trip_intake, needs, asked.days, stores)
+        for trip, trip_intake in zip(TRIPS, (intake, on_shortest[0]), strict=True)
     }
     compared = _coverage(plan.person, intake, intake_rows, counted_rows, asked)
     return Result(
@@ -451,7 +451,7 @@ def _check_one(
         labels=labels,
         items=items,
         pack=pack,
-        ferments={key: made for key, (_, made) in drinks.items()},
+        ferments={key: ferment for key, (_, ferment) in drinks.items()},
         portions=portions,
         edible=edible,
         left=left,
@@ -489,7 +489,7 @@ def _check_one(
                 ),
                 *_food_cautions(plan, foods, food_table, edible, items, stores),
                 *_leg_cautions(leg_stocks),
-                *ferment_cautions(plan, [made for _, made in drinks.values()]),
+                *ferment_cautions(plan, [ferment for _, ferment in drinks.values()]),
                 *deficit_cautions(plan.person, balance["longest"].deficit_share),
                 *diet_cautions(plan.person, lacks_b12=_lacks_b12(compared)),
             )
@@ -498,8 +498,16 @@ def _check_one(
             *_cooking_questions(plan, edible),
             *_storage_questions(plan),
             *diet_questions(plan.person, foods, food_table),
-            *(f"Label of {own.name}: {ask}" for own in labels.values() for ask in own.questions),
-            *(f"Batch {own.name}: {ask}" for own in batches.values() for ask in own.questions),
+            *(
+                f"Label of {label.name}: {ask}"
+                for label in labels.values()
+                for ask in label.questions
+            ),
+            *(
+                f"Batch {batch.name}: {ask}"
+                for batch in batches.values()
+                for ask in batch.questions
+            ),
             *_about_person(plan.person),
             *map(
                 str,
@@ -539,17 +547,19 @@ def _coverage(
     borrowed = set(compared["component"].to_numpy(dtype=object)[is_borrowed])
     found = chances(aims, drawn, intake_rows, menu.TAGS, borrowed)
     pairs = zip(compared["day"].tolist(), compared["component"].tolist(), strict=True)
-    told = [found.get(pair, (np.nan, np.nan, np.nan)) for pair in pairs]
+    chance_rows = [found.get(pair, (np.nan, np.nan, np.nan)) for pair in pairs]
     names = ("chance", "chance_of", "chance_word")
-    table = compared.assign(**dict(zip(names, map(list, zip(*told, strict=True)), strict=True)))
+    table = compared.assign(
+        **dict(zip(names, map(list, zip(*chance_rows, strict=True)), strict=True))
+    )
     place = menu.TAGS.index("NA")
     salt = salt_chances(
         aims.person,
         {
-            day: (own.sodium, (own.sweat.low_l, own.sweat.likely_l, own.sweat.high_l))
-            for day, own in asked.needs.items()
+            day: (need.sodium, (need.sweat.low_l, need.sweat.likely_l, need.sweat.high_l))
+            for day, need in asked.needs.items()
         },
-        {day: own[:, place] for day, own in drawn.items()},
+        {day: draws[:, place] for day, draws in drawn.items()},
         {str(day): float(count) for day, count in counts.items()},
         aims.z,
     )
@@ -590,8 +600,8 @@ def _made(
             return make()
         except PlanError as error:
             faults.extend(
-                Fault(f"{place} {own.place}".strip(), own.message, (*location, *own.location))
-                for own in error.faults
+                Fault(f"{place} {fault.place}".strip(), fault.message, (*location, *fault.location))
+                for fault in error.faults
             )
             return None
         except NutricheckError as error:
@@ -640,8 +650,10 @@ def _with_portions(
 ) -> dict[str, DriedBatch]:
     """The batches with cautions on how much of each a day of this person bears."""
     return {
-        key: with_cautions(own, portion_cautions(own.name, own.composition, levels, plan.person))
-        for key, own in batches.items()
+        key: with_cautions(
+            batch, portion_cautions(batch.name, batch.composition, levels, plan.person)
+        )
+        for key, batch in batches.items()
     }
 
 
@@ -685,9 +697,9 @@ def _about_person(person: Person) -> list[str]:
     return questions
 
 
-def _is_eaten(own: Edibility, left: LeftAtHome, cooking: Cooking | None) -> bool:
+def _is_eaten(edibility: Edibility, left: LeftAtHome, cooking: Cooking | None) -> bool:
     """Whether a packed item counts as eaten: it can be, and the person need not leave it."""
-    return can_be_eaten(own.readiness, cooking) and own.item not in left
+    return can_be_eaten(edibility.readiness, cooking) and edibility.item not in left
 
 
 @dataclass(frozen=True)
@@ -706,7 +718,7 @@ class _Counting:
         """Intake of what counts as eaten, and, where that is asked, of what can be eaten cold."""
         cooking = self.plan.trip.cooking
         is_asked = cooking is None and any(
-            not can_be_eaten(own.readiness, COLD[0]) for own in self.edible.values()
+            not can_be_eaten(edibility.readiness, COLD[0]) for edibility in self.edible.values()
         )
         intake = self._where_cooked(cooking, portions, portioned)
         return intake, self._where_cooked(COLD[0], portions, portioned) if is_asked else None
@@ -714,7 +726,11 @@ class _Counting:
     def _where_cooked(
         self, cooking: Cooking | None, portions: pd.DataFrame, portioned: menu.Intake
     ) -> menu.Intake:
-        eaten = [key for key, own in self.edible.items() if _is_eaten(own, self.left, cooking)]
+        eaten = [
+            key
+            for key, edibility in self.edible.items()
+            if _is_eaten(edibility, self.left, cooking)
+        ]
         if len(eaten) == len(self.edible):
             return portioned
         is_eaten = portions["item"].str.casefold().isin(eaten)
@@ -795,8 +811,8 @@ def _supply(
     aimed = targets[(targets["role"] == "target") & (targets["day"] == coverage.TRIP_MEAN)]
     followed = [tag for tag in FOLLOWED if tag in set(aimed["component"])]
     soaks = _rehydration(items).where(packed.groupby("item")["is_eaten"].first(), 0.0)
-    shares = {trip: own.shares for trip, own in asked.trips.items() if own.is_in_order}
-    carried_g = sum(own.mass_g for own in plan.carried)
+    shares = {trip: days.shares for trip, days in asked.trips.items() if days.is_in_order}
+    carried_g = sum(gear.mass_g for gear in plan.carried)
     return supply(
         packed,
         grams["longest"],
@@ -814,14 +830,14 @@ def _supply(
 def _leg_cautions(stocks: Mapping[str, LegStock]) -> Iterator[Caution]:
     """Legs that begin with more weight than the plan allows."""
     for trip, stock in stocks.items():
-        for own in stock.legs[stock.legs["is_over"]].to_dict("records"):
+        for leg in stock.legs[stock.legs["is_over"]].to_dict("records"):
             if trip == "longest" or stocks["longest"].legs["is_over"].sum() == 0:
                 yield caution(
                     "leg too heavy",
-                    str(own["leg"]),
-                    start=f"{own['start_total_g'] / 1000:.1f}",
-                    limit=f"{own['limit_g'] / 1000:.1f}",
-                    over=f"{(own['start_total_g'] - own['limit_g']) / 1000:.1f}",
+                    str(leg["leg"]),
+                    start=f"{leg['start_total_g'] / 1000:.1f}",
+                    limit=f"{leg['limit_g'] / 1000:.1f}",
+                    over=f"{(leg['start_total_g'] - leg['limit_g']) / 1000:.1f}",
                 )
 
 
@@ -858,11 +874,11 @@ def _leg_stocks(
 
     ``written``: what the plan itself packs, before drinks on the way took their parts.
     """
-    carried_g = sum(own.mass_g for own in plan.carried)
+    carried_g = sum(gear.mass_g for gear in plan.carried)
     packed = packed[~packed["item"].str.casefold().isin(plan.found_names)]
     columns = ["item", "leg", "mass_g", "container", "container_mass_g"]
     filled = pd.DataFrame(
-        [[getattr(own, key) for key in columns] for own in written], None, columns
+        [[getattr(entry, key) for key in columns] for entry in written], None, columns
     )
     return {
         trip: leg_stock(packed, grams[trip], trips[trip].shares, plan.legs, trip, carried_g, filled)
@@ -884,16 +900,21 @@ def _balance(
     The range of the trip's energy has the width, as a share, of that of the longest trip.
     """
     ends = ["low", "likely", "high"]
-    own, likely = (
-        made.table[made.table["component"] == "ENERC_KCAL"].set_index("day")[ends]
-        for made in (intake, on_trip)
+    energy_kcal, likely = (
+        trip_intake.table[trip_intake.table["component"] == "ENERC_KCAL"].set_index("day")[ends]
+        for trip_intake in (intake, on_trip)
     )
     if on_trip is not intake:
-        own = own.mul((likely["likely"] / own["likely"]).fillna(1.0), axis=0)
-    used = [(own.energy.low, own.energy.likely, own.energy.high) for own in needs.values()]
+        energy_kcal = energy_kcal.mul(
+            (likely["likely"] / energy_kcal["likely"]).fillna(1.0), axis=0
+        )
+    used = [
+        (day_need.energy.low, day_need.energy.likely, day_need.energy.high)
+        for day_need in needs.values()
+    ]
     need = pd.DataFrame(used, index=list(needs), columns=ends)
     counts = days.set_index("day")[trip]
-    eaten = own.loc[counts.index] * eaten_share(stores, trip)
+    eaten = energy_kcal.loc[counts.index] * eaten_share(stores, trip)
     return energy_balance(mass_kg, eaten, need, counts, _assumed_pace(needs, counts))
 
 
@@ -901,8 +922,8 @@ def _assumed_pace(needs: Mapping[str, DayNeeds], counts: pd.Series) -> str:
     """That the energy of some days rests on a pace that the plan does not say."""
     days = [
         name
-        for name, own in needs.items()
-        if counts[name] > 0 and any(one.id == "pace assumed" for one in own.cautions)
+        for name, need in needs.items()
+        if counts[name] > 0 and any(one.id == "pace assumed" for one in need.cautions)
     ]
     return f"at an assumed pace on {', '.join(days)}, since the plan gives none" if days else ""
 
@@ -937,14 +958,14 @@ def _cautions(
     reference: str,
 ) -> Iterator[Caution]:
     """Cautions on batches, days and what a day brings; too much counts what cannot be eaten."""
-    told = [balance.cautions, person_cautions(plan.person, reference)]
-    told += [_of_batch(plan, own, batches[own.name.casefold()]) for own in plan.batch]
-    told += [_more_than_dried(plan, batches)]
+    groups = [balance.cautions, person_cautions(plan.person, reference)]
+    groups += [_of_batch(plan, batch, batches[batch.name.casefold()]) for batch in plan.batch]
+    groups += [_more_than_dried(plan, batches)]
     walked = [day for day in plan.days if day.is_on_a_trip]
-    told += [needs[day.name].cautions for day in walked]
+    groups += [needs[day.name].cautions for day in walked]
     sodium = intake.table[intake.table["component"] == "NA"].set_index("day")
     is_known = sodium["accounted_share"] >= KNOWN_ENOUGH
-    told += [
+    groups += [
         salt_cautions(
             day.name,
             float(sodium.at[day.name, "likely"]),
@@ -956,10 +977,10 @@ def _cautions(
         )
         for day in walked
     ]
-    told.append(doctor_cautions(needs[day.name].sodium for day in walked))
+    groups.append(doctor_cautions(needs[day.name].sodium for day in walked))
     nicotinic_acid_mg = _nicotinic_acid_mg(plan, labels, portioned.grams)
     eaten = portioned.table.set_index("component")
-    told += [
+    groups += [
         eaten_cautions(
             plan.person,
             day,
@@ -972,12 +993,12 @@ def _cautions(
     ]
     names = [day.name for day in walked]
     on_the_way = portioned.table[portioned.table["day"].isin(names)]
-    own = Eaten.of(portioned, names, items)
-    told.append(_on_levels(plan.person, on_the_way, own.added, asked, reference))
+    eaten_on_the_way = Eaten.of(portioned, names, items)
+    groups.append(_on_levels(plan.person, on_the_way, eaten_on_the_way.added, asked, reference))
     if on_shortest is not portioned:
-        told.append(_only_on_shortest(plan, on_the_way, on_shortest.table, asked))
-    told.append(illness_cautions(plan, batches, needs, own, table))
-    for cautions in told:
+        groups.append(_only_on_shortest(plan, on_the_way, on_shortest.table, asked))
+    groups.append(illness_cautions(plan, batches, needs, eaten_on_the_way, table))
+    for cautions in groups:
         yield from cautions
 
 
@@ -1043,11 +1064,11 @@ def _food_cautions(
     yield from fresh_cautions(plan, table, dict(carried))
     soaked = [
         key
-        for key, own in edible.items()
-        if own.readiness.name == "soak" or items[key].rehydration_water_g_per_100g > 0
+        for key, edibility in edible.items()
+        if edibility.readiness.name == "soak" or items[key].rehydration_water_g_per_100g > 0
     ]
     yield from soaking_cautions(plan, table, soaked)
-    named = [own.food.id for own in foods if own.food is not None]
+    named = [named_food.food.id for named_food in foods if named_food.food is not None]
     yield from seaweed_cautions(plan.person, named, plan.label, table)
     yield from unknown_drink_cautions(plan.person, named, plan.label, table)
 
@@ -1062,7 +1083,9 @@ def _cooking_questions(plan: Plan, edible: Mapping[str, Edibility]) -> list[str]
     """What is asked where the plan does not say how it cooks, or of what is not known."""
     cooking = plan.trip.cooking
     must_be_heated = [
-        own.item for own in edible.values() if not can_be_eaten(own.readiness, COLD[0])
+        edibility.item
+        for edibility in edible.values()
+        if not can_be_eaten(edibility.readiness, COLD[0])
     ]
     if cooking is None:
         if not must_be_heated:
@@ -1072,7 +1095,7 @@ def _cooking_questions(plan: Plan, edible: Mapping[str, Edibility]) -> list[str]
             '[trip] cooking = "none", "cold soak", "hot water" or "cooks" says it; until then all '
             "that is packed counts as eaten"
         ]
-    unknown = [own.item for own in edible.values() if own.readiness.name is None]
+    unknown = [edibility.item for edibility in edible.values() if edibility.readiness.name is None]
     if cooking not in COLD or not unknown:
         return []
     return [
@@ -1083,9 +1106,9 @@ def _cooking_questions(plan: Plan, edible: Mapping[str, Edibility]) -> list[str]
 
 def _storage_questions(plan: Plan) -> list[str]:
     """Whether a storage about as long as the trip is in the pack, where the plan does not say."""
-    stored = [(own.name, own.storage) for own in plan.batch]
-    stored += [(own.name, own.storage) for own in plan.label]
-    stored += [(own.name, own.storage) for own in plan.mix]
+    stored = [(batch.name, batch.storage) for batch in plan.batch]
+    stored += [(label.name, label.storage) for label in plan.label]
+    stored += [(mix.name, mix.storage) for mix in plan.mix]
     longest = trip_length(plan.days, "longest") / DAYS_PER_MONTH
     span = value("storage_like_trip")
     long = [
@@ -1114,9 +1137,9 @@ def _nicotinic_acid_mg(
     """Added niacin that labels state as nicotinic acid, by day, mixes included. [mg/day]"""
     mixes = {mix.name.casefold(): mix for mix in plan.mix}
     flushing = {
-        own.name.casefold()
-        for own in plan.label
-        for tag, form in own.forms.items()
+        label.name.casefold()
+        for label in plan.label
+        for tag, form in label.forms.items()
         if tag in ("NIA", "NIAEQ") and "nicotinic acid" in form.casefold()
     }
 

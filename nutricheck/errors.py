@@ -156,8 +156,8 @@ def _fault_line(fault: Fault) -> str:
         for fix in fault.fixes
         if not all(isinstance(value, str) and value in fault.message for _, value in fix.changes)
     ]
-    told = f" (ways out: {'; '.join(ways)})" if ways else ""
-    return f"  {fault}{told}"
+    offer = f" (ways out: {'; '.join(ways)})" if ways else ""
+    return f"  {fault}{offer}"
 
 
 class PlanError(NutricheckError):

@@ -25,16 +25,16 @@ _Arguments = ParamSpec("_Arguments")
 class Same:
     """A key that is one object and no other, however alike."""
 
-    __slots__ = ("_own",)
+    __slots__ = ("_thing",)
 
-    def __init__(self, own: object) -> None:
-        self._own = own
+    def __init__(self, thing: object) -> None:
+        self._thing = thing
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, Same) and self._own is other._own
+        return isinstance(other, Same) and self._thing is other._thing
 
     def __hash__(self) -> int:
-        return id(self._own)
+        return id(self._thing)
 
 
 class Memory:

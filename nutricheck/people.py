@@ -32,17 +32,17 @@ def eater_plans(plan: Plan) -> list[Plan]:
     return [
         plan.model_copy(
             update={
-                "person": own,
+                "person": person,
                 "companions": (),
                 "clinic": tuple(
                     one
                     for one in plan.clinic
-                    if one.who.casefold() == own.name.casefold() or (not one.who and not number)
+                    if one.who.casefold() == person.name.casefold() or (not one.who and not number)
                 ),
-                "days": tuple(_day_of(day, own) for day in plan.days),
+                "days": tuple(_day_of(day, person) for day in plan.days),
             }
         )
-        for number, own in enumerate(everybody)
+        for number, person in enumerate(everybody)
     ]
 
 
@@ -76,16 +76,18 @@ def parts(plan: Plan, portions_of: Callable[[Plan], pd.DataFrame]) -> list[Plan]
     everybody = eaters(plan)
     plans = eater_plans(plan)
     used = [
-        _used(own, person, everybody, portions_of(own))
-        for own, person in zip(plans, everybody, strict=True)
+        _used(eater_plan, person, everybody, portions_of(eater_plan))
+        for eater_plan, person in zip(plans, everybody, strict=True)
     ]
-    whole = {key: sum(one.get(key, 0.0) for one in used) for own in used for key in own}
-    shares = sum(float(own.share_percent) for own in everybody)
-    made = []
-    for own, person, one in zip(plans, everybody, used, strict=True):
+    whole = {key: sum(one.get(key, 0.0) for one in used) for amounts in used for key in amounts}
+    shares = sum(float(eater.share_percent) for eater in everybody)
+    person_plans = []
+    for eater_plan, person, one in zip(plans, everybody, used, strict=True):
         eaten = {key: one.get(key, 0.0) / grams for key, grams in whole.items() if grams}
-        made.append(_part(own, person, eaten, person.share_percent / shares, len(everybody)))
-    return made
+        person_plans.append(
+            _part(eater_plan, person, eaten, person.share_percent / shares, len(everybody))
+        )
+    return person_plans
 
 
 def _used(
@@ -93,14 +95,14 @@ def _used(
 ) -> dict[str, float]:
     """What a person eats of each item over the longest trip, with what drinks take of it. [g]"""
     counts = {day.name: day.count or day.shortest for day in plan.days}
-    ferments = {own.name.casefold(): own for own in plan.ferment}
+    ferments = {ferment.name.casefold(): ferment for ferment in plan.ferment}
     used: dict[str, float] = {}
     for row in portions.itertuples():
         key = str(row.item).casefold()
         grams = float(row.grams) * counts[row.day]
         portion = plan.portions[int(row.portion) - 1] if row.portion <= len(plan.portions) else None
         if row.measured == "spread" and portion is not None:
-            weights = sum(_weight(own, portion) for own in everybody)
+            weights = sum(_weight(eater, portion) for eater in everybody)
             grams *= _weight(person, portion) / weights
         used[key] = used.get(key, 0.0) + grams
         for one in ferments[key].parts if key in ferments else ():
@@ -117,26 +119,31 @@ def _part(plan: Plan, person: Person, eaten: Mapping[str, float], share: float, 
     """
     packed = []
     for entry in plan.packed:
-        own = eaten.get(entry.item.casefold(), share)
-        masses = {"mass_g": own * entry.mass_g, "container_mass_g": own * entry.container_mass_g}
-        if own:
+        part_share = eaten.get(entry.item.casefold(), share)
+        masses = {
+            "mass_g": part_share * entry.mass_g,
+            "container_mass_g": part_share * entry.container_mass_g,
+        }
+        if part_share:
             packed.append(entry.model_copy(update=masses))
-    found = [own.model_copy(update={"at_most_g": share * own.at_most_g}) for own in plan.found]
+    found = [food.model_copy(update={"at_most_g": share * food.at_most_g}) for food in plan.found]
     carried = [
-        own.model_copy(
+        gear.model_copy(
             update={
-                "mass_g": own.mass_g / count,
-                "holds_l": None if own.holds_l is None else own.holds_l / count,
+                "mass_g": gear.mass_g / count,
+                "holds_l": None if gear.holds_l is None else gear.holds_l / count,
             }
         )
-        for own in plan.carried
+        for gear in plan.carried
     ]
-    portions = tuple(own for own in plan.portions if own.is_for(person))
-    drunk = {own.item.casefold() for own in portions}
+    portions = tuple(portion for portion in plan.portions if portion.is_for(person))
+    drunk = {portion.item.casefold() for portion in portions}
     return plan.model_copy(
         update={
             "packed": tuple(packed),
-            "ferment": tuple(own for own in plan.ferment if own.name.casefold() in drunk),
+            "ferment": tuple(
+                ferment for ferment in plan.ferment if ferment.name.casefold() in drunk
+            ),
             "found": tuple(found),
             "carried": tuple(carried),
             "legs": tuple(leg.model_copy(update={"limit_kg": None}) for leg in plan.legs),

@@ -35,7 +35,7 @@ def _plain(error: UnicodeError) -> tuple[str, int]:
     """A question mark for each character that an encoding lacks, but ``u`` for the micro sign."""
     assert isinstance(error, UnicodeEncodeError)
     lacking = error.object[error.start : error.end]
-    return "".join("u" if own == _MICRO else "?" for own in lacking), error.end
+    return "".join("u" if sign == _MICRO else "?" for sign in lacking), error.end
 
 
 codecs.register_error(TERMINAL_ERRORS, _plain)

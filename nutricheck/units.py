@@ -134,9 +134,9 @@ class Written(float):
 
     def __new__(cls, value: float, text: str, unit: str) -> Written:
         """The value with its words."""
-        made = super().__new__(cls, value)
-        made.text, made.unit = text, unit
-        return made
+        written = super().__new__(cls, value)
+        written.text, written.unit = text, unit
+        return written
 
     def __getnewargs__(self) -> tuple[float, str, str]:  # type: ignore[override]
         """What a copy is made from."""
@@ -488,7 +488,9 @@ def _nearest(word: str, unit: str) -> str:
 
     wanted = _units()[unit].measures
     known = [
-        name for name, (own, _) in _words().items() if own and _units()[own].measures == wanted
+        name
+        for name, (known_unit, _) in _words().items()
+        if known_unit and _units()[known_unit].measures == wanted
     ]
     close = process.extract(_plain(word), known, scorer=fuzz.ratio, limit=3, score_cutoff=_NEAR)
     near = list(dict.fromkeys(symbol(_words()[name][0]) for name, _, _ in close))

@@ -27,8 +27,8 @@ def made_on() -> date:
 
 def stamped(document: dict[str, Any]) -> dict[str, Any]:
     """A result for JSON with its format, the program's version and the day before it."""
-    made = {"format": FORMAT, "nutricheck": __version__, "date": made_on().isoformat()}
-    return {**made, **document}
+    stamp = {"format": FORMAT, "nutricheck": __version__, "date": made_on().isoformat()}
+    return {**stamp, **document}
 
 
 def made_by() -> str:

@@ -49,10 +49,10 @@ def is_avoided(person: Person, name: str, group_code: str = "") -> str:
 def not_eaten_cautions(person: Person, foods: Sequence[NamedFood]) -> tuple[Caution, ...]:
     """What the plan holds, or may hold, of what is not eaten: one for each place and word."""
     return tuple(
-        caution(_OF_HOLDING[holding], own.where, word=word, food=own.name)
+        caution(_OF_HOLDING[holding], food.where, word=word, food=food.name)
         for word in person.does_not_eat
-        for own in foods
-        if (holding := held(word, own.name, own.group_code))
+        for food in foods
+        if (holding := held(word, food.name, food.group_code))
     )
 
 
@@ -83,25 +83,25 @@ def diet_questions(person: Person, foods: Sequence[NamedFood], table: FoodTable)
         "it misspelt?"
         for word in unknown_words(person.does_not_eat, table)
     ]
-    for own in foods:
-        kinds = _kinds_of(person.eats, own, "holds")
+    for food in foods:
+        kinds = _kinds_of(person.eats, food, "holds")
         if kinds:
             named = " and ".join(kind.removeprefix("other ") for kind in kinds)
             questions.append(
-                f"{own.where}: {own.name} is of or holds {named}, and the person eats "
+                f"{food.where}: {food.name} is of or holds {named}, and the person eats "
                 f"{person.eats}; is that meant?"
             )
     doubts = {
-        own.name: [
-            *(word for word in person.does_not_eat if _holding(word, own) == "may hold"),
-            *_kinds_of(person.eats, own, "may hold"),
+        food.name: [
+            *(word for word in person.does_not_eat if _holding(word, food) == "may hold"),
+            *_kinds_of(person.eats, food, "may hold"),
         ]
-        for own in foods
+        for food in foods
     }
-    told = [f"{name} ({' or '.join(what)})" for name, what in doubts.items() if what]
-    if told:
+    texts = [f"{name} ({' or '.join(what)})" for name, what in doubts.items() if what]
+    if texts:
         questions.append(
-            f"May hold what this person does not eat: {'; '.join(told)}. What do their labels say?"
+            f"May hold what this person does not eat: {'; '.join(texts)}. What do their labels say?"
         )
     return questions
 
@@ -115,9 +115,9 @@ def unknown_words(words: Iterable[str], table: FoodTable) -> list[str]:
     return [word for word in plain if not names.str.contains(word_pattern([word])).any()]
 
 
-def _holding(word: str, own: NamedFood) -> Holding:
-    return held(word, own.name, own.group_code)
+def _holding(word: str, food: NamedFood) -> Holding:
+    return held(word, food.name, food.group_code)
 
 
-def _kinds_of(eats: str, own: NamedFood, holding: Holding) -> list[str]:
-    return [kind for kind in DIETS[eats] if of_kind(kind, own.name, own.group_code) == holding]
+def _kinds_of(eats: str, food: NamedFood, holding: Holding) -> list[str]:
+    return [kind for kind in DIETS[eats] if of_kind(kind, food.name, food.group_code) == holding]

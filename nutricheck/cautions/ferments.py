@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 __all__ = ["ferment_cautions"]
 
 
-def ferment_cautions(plan: Plan, made: Sequence[Fermented]) -> Iterator[Caution]:
+def ferment_cautions(plan: Plan, outcomes: Sequence[Fermented]) -> Iterator[Caution]:
     """Cautions on each drink that the plan makes on the way.
 
     Parameters
@@ -24,12 +24,12 @@ def ferment_cautions(plan: Plan, made: Sequence[Fermented]) -> Iterator[Caution]
     made : sequence of Fermented
         What one batch of each came to.
     """
-    found = {own.name: own for own in made}
+    found = {outcome.name: outcome for outcome in outcomes}
     avoids = "no alcohol" in plan.person.conditions or plan.person.life_stage != "general"
     for ferment in plan.ferment:
-        own = found[ferment.name]
-        low, likely, high = (f"{end:.1f}" for end in own.alcohol_percent)
-        if high != "0.0" and (own.alcohol_percent[1] >= value("drink_alcohol_told") or avoids):
+        outcome = found[ferment.name]
+        low, likely, high = (f"{end:.1f}" for end in outcome.alcohol_percent)
+        if high != "0.0" and (outcome.alcohol_percent[1] >= value("drink_alcohol_told") or avoids):
             yield caution(
                 "ferment alcohol",
                 ferment.name,
@@ -43,5 +43,9 @@ def ferment_cautions(plan: Plan, made: Sequence[Fermented]) -> Iterator[Caution]
         if ferment.closed and ferment.kind != "drink":
             yield caution("ferment gas", ferment.name)
         is_long = float(ferment.hours) > value("drink_open_hours")
-        if ferment.kind == "drink" and is_long and own.temperature_c >= value("drink_open_warm"):
+        if (
+            ferment.kind == "drink"
+            and is_long
+            and outcome.temperature_c >= value("drink_open_warm")
+        ):
             yield caution("drink left to stand", ferment.name, hours=f"{float(ferment.hours):g}")

@@ -55,9 +55,9 @@ class Eaten:
     @classmethod
     def of(cls, intake: Intake, days: Sequence[str], items: Mapping[str, Item]) -> Eaten:
         """From an intake, of these days, and its items."""
-        own = list(days)
-        likely, added = (intake.by_day(column).loc[own] for column in ("likely", "added"))
-        return cls(intake.grams.loc[own], likely, added, items)
+        names = list(days)
+        likely, added = (intake.by_day(column).loc[names] for column in ("likely", "added"))
+        return cls(intake.grams.loc[names], likely, added, items)
 
     def most_of(self, tag: str, column: Literal["likely", "added"]) -> dict[str, float]:
         """What each item brings on the day with most of it, the most first; none that brings none.
@@ -69,7 +69,9 @@ class Eaten:
             for item in self.items.values()
             if item.name in self.grams
         }
-        return {name: own for name, own in sorted(amounts.items(), key=_most_first) if own > 0}
+        return {
+            name: amount for name, amount in sorted(amounts.items(), key=_most_first) if amount > 0
+        }
 
 
 def _most_first(amount: tuple[str, float]) -> float:
@@ -159,10 +161,10 @@ def _named_foods(
     """One caution for each packed item and kind, with the food that brings it and its grams."""
     conditions = plan.person.conditions
     items = foods_of_items(plan, table)
-    for name in dict.fromkeys(own.item for own in plan.packed):
+    for name in dict.fromkeys(entry.item for entry in plan.packed):
         grams = f"{_most_g(eaten, _as_eaten(eaten, name)):,.0f} g a day"
         foods = items[name.casefold()]
-        told: dict[str, list[str]] = {}
+        named: dict[str, list[str]] = {}
         for food in foods:
             for condition, kind, holding in not_for(conditions, *food):
                 id_ = _OF_FOOD.get((condition, holding), "")
@@ -173,11 +175,11 @@ def _named_foods(
                 elif condition == "iron overload" and holding == "holds":
                     id_ = "iron-rich organs"
                 if id_:
-                    told.setdefault(id_, []).append(food.name)
+                    named.setdefault(id_, []).append(food.name)
         for id_, batch in ways_not_for(name, plan, batches):
-            told.setdefault(id_, []).append(batch)
-        sure = {id_.removesuffix(" doubtful") for id_ in told if not id_.endswith(" doubtful")}
-        for id_, names in told.items():
+            named.setdefault(id_, []).append(batch)
+        sure = {id_.removesuffix(" doubtful") for id_ in named if not id_.endswith(" doubtful")}
+        for id_, names in named.items():
             if id_.removesuffix(" doubtful") in sure and id_.endswith(" doubtful"):
                 continue
             others = [
@@ -200,23 +202,23 @@ def ways_not_for(
     item: str, plan: Plan, batches: Mapping[str, DriedBatch]
 ) -> tuple[tuple[str, str], ...]:
     """Cautions for how the batches in an item were made: (id of the caution, batch)."""
-    made = {own.name.casefold(): own for own in plan.batch}
+    written = {batch.name.casefold(): batch for batch in plan.batch}
     return tuple(
         (id_, batch.name)
-        for batch in _batches_in(item.casefold(), plan, made)
+        for batch in _batches_in(item.casefold(), plan, written)
         for id_ in _of_batch(batch, batches, plan.person.conditions)
     )
 
 
-def _batches_in(key: str, plan: Plan, made: Mapping[str, Batch]) -> Iterator[Batch]:
+def _batches_in(key: str, plan: Plan, written: Mapping[str, Batch]) -> Iterator[Batch]:
     """The batches that a packed item is made of."""
-    if key in made:
-        yield made[key]
+    if key in written:
+        yield written[key]
     for mix in plan.mix:
         if mix.name.casefold() == key:
             for part in mix.parts:
                 if part.item:
-                    yield from _batches_in(part.item.casefold(), plan, made)
+                    yield from _batches_in(part.item.casefold(), plan, written)
 
 
 def _of_batch(
@@ -244,8 +246,10 @@ def _added(
 ) -> Iterator[Caution]:
     """A caution for each item whose label adds one of the components, with the most of a day."""
     brought = {tag: eaten.most_of(tag, "added") for tag in tags}
-    for name in dict.fromkeys(name for own in brought.values() for name in own):
-        amounts = [_amount(tag, own[name]) for tag, own in brought.items() if name in own]
+    for name in dict.fromkeys(name for by_item in brought.values() for name in by_item):
+        amounts = [
+            _amount(tag, by_item[name]) for tag, by_item in brought.items() if name in by_item
+        ]
         yield caution(id_, name, raised=raised, amounts=", ".join(amounts))
 
 
@@ -254,7 +258,7 @@ def _minerals(plan: Plan, eaten: Eaten) -> Iterator[Caution]:
     is_grave = not _GRAVE_MINERALS.isdisjoint(plan.person.conditions)
     if not is_grave and "blood pressure" not in plan.person.conditions:
         return
-    settled = {"NA" if own.component == "NACL" else own.component for own in plan.clinic}
+    settled = {"NA" if figure.component == "NACL" else figure.component for figure in plan.clinic}
     tags = [tag for tag in ("NA", "K", "MG") if tag not in settled and (is_grave or tag != "MG")]
     yield from _added(eaten, "minerals cleared badly", tags, raised=is_grave)
 
@@ -298,7 +302,7 @@ def _vitamin_k(plan: Plan, eaten: Eaten) -> Iterator[Caution]:
         "trip",
         raised=max(swing, float(amounts.max())) >= value("vitamin_k_meal"),
         mean=f"{mean:,.0f} ug",
-        most=", ".join(f"{name} {own:,.0f}" for name, own in [*brought.items()][:_MOST_NAMED])
+        most=", ".join(f"{name} {amount:,.0f}" for name, amount in [*brought.items()][:_MOST_NAMED])
         or "no food of known content",
         swing=f", from {amounts.min():,.0f} ug on {least} to {amounts.max():,.0f} ug on {most}"
         if swing >= 1
@@ -311,12 +315,12 @@ def _oxalate_of_items(eaten: Eaten, per_g: Mapping[str, Oxalate]) -> Iterator[Ca
     """Items with a day's oxalate, and vitamin C in tablets, which turns to it."""
     limit = value("oxalate_stones")
     for name in eaten.grams:
-        own = per_g.get(str(name).casefold(), _NO_OXALATE).times(_most_g(eaten, str(name)))
-        if own.likely > limit:
+        oxalate = per_g.get(str(name).casefold(), _NO_OXALATE).times(_most_g(eaten, str(name)))
+        if oxalate.likely > limit:
             yield caution(
                 "oxalate of one food",
                 str(name),
-                oxalate=f"{own.likely:,.0f} mg ({own.low:,.0f} to {own.high:,.0f})",
+                oxalate=f"{oxalate.likely:,.0f} mg ({oxalate.low:,.0f} to {oxalate.high:,.0f})",
                 limit=f"{limit:,.0f}",
             )
     # what the pack takes of a tablet's vitamin C is no reason to say nothing
@@ -345,8 +349,10 @@ def _kidney_stones(
             continue
         grams = eaten.grams.loc[day.name]
         held = {item: per_g.get(str(item).casefold()) for item, gram in grams.items() if gram > 0}
-        by_item = {item: own.times(float(grams[item])) for item, own in held.items() if own}
-        low, likely, high = (sum(own[end] for own in by_item.values()) for end in range(3))
+        by_item = {
+            item: oxalate.times(float(grams[item])) for item, oxalate in held.items() if oxalate
+        }
+        low, likely, high = (sum(oxalate[end] for oxalate in by_item.values()) for end in range(3))
         if likely > limit:
             first = sorted(by_item, key=lambda item: -by_item[item].likely)[:_MOST_NAMED]
             yield caution(

@@ -57,7 +57,7 @@ class LeftAtHome:
 
     def __contains__(self, item: str) -> bool:
         key = item.casefold()
-        return any(key == own.casefold() for own in (*self.not_for_person, *self.until_asked))
+        return any(key == name.casefold() for name in (*self.not_for_person, *self.until_asked))
 
 
 def left_at_home(plan: Plan, cautions: Iterable[Caution]) -> LeftAtHome:
@@ -71,15 +71,15 @@ def left_at_home(plan: Plan, cautions: Iterable[Caution]) -> LeftAtHome:
     """
     holding = _packed_items_holding(plan)
     found: tuple[dict[str, int], dict[str, int]] = {}, {}
-    for own in cautions:
-        is_forbidden = own.id in FORBIDS and own.level == "danger"
-        if not is_forbidden and own.id not in UNTIL_ASKED:
+    for caution in cautions:
+        is_forbidden = caution.id in FORBIDS and caution.level == "danger"
+        if not is_forbidden and caution.id not in UNTIL_ASKED:
             continue
         items = found[0 if is_forbidden else 1]
-        for item in holding.get(own.where.casefold(), ()):
-            items[item] = max(items.get(item, 0), own.harm * own.likelihood)
+        for item in holding.get(caution.where.casefold(), ()):
+            items[item] = max(items.get(item, 0), caution.harm * caution.likelihood)
     forbidden, asked = (sorted(items, key=lambda item: -items[item]) for items in found)
-    return LeftAtHome(tuple(forbidden), tuple(own for own in asked if own not in found[0]))
+    return LeftAtHome(tuple(forbidden), tuple(item for item in asked if item not in found[0]))
 
 
 def _packed_items_holding(plan: Plan) -> Mapping[str, list[str]]:

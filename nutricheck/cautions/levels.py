@@ -64,7 +64,11 @@ def other_uppers(person: Person, reference: str, days: Sequence[str]) -> pd.Data
 
 
 def level_cautions(
-    person: Person, reference: str, own: pd.DataFrame, others: pd.DataFrame, added: pd.DataFrame
+    person: Person,
+    reference: str,
+    levels: pd.DataFrame,
+    others: pd.DataFrame,
+    added: pd.DataFrame,
 ) -> tuple[Caution, ...]:
     """Cautions on intakes above a safe level, or above another body's upper level alone.
 
@@ -73,7 +77,7 @@ def level_cautions(
     person : Person
     reference : {"DRI", "EFSA"}
         The set in force.
-    own, others : DataFrame
+    levels, others : DataFrame
         Levels of the set in force and of the other one,
         :func:`nutricheck.adequacy.coverage.upper_levels`.
     added : DataFrame
@@ -82,9 +86,9 @@ def level_cautions(
     body = BODIES[reference]
     other_body = next(name for key, name in BODIES.items() if key != reference)
     unset = none_set(person, reference)
-    own_levels, other_levels = _levels(own), _levels(others)
+    levels_in_force, other_levels = _levels(levels), _levels(others)
     found = []
-    for (day, tag), level in own_levels.items():
+    for (day, tag), level in levels_in_force.items():
         if level.kind != SAFE_LEVEL or not passes_safe_level(
             level.intake, level.amount, float(added.at[day, tag])
         ):
@@ -102,7 +106,7 @@ def level_cautions(
             )
         )
     for (day, tag), level in other_levels.items():
-        in_force = own_levels.get((day, tag))
+        in_force = levels_in_force.get((day, tag))
         is_told = in_force is not None and (
             in_force.intake > in_force.amount or in_force.kind == CLINIC
         )

@@ -62,9 +62,9 @@ def foods_of_items(plan: Plan, table: FoodTable) -> dict[str, tuple[NamedFood, .
 
     A batch holds its ingredients, a mix what its parts hold, a label its own name.
     """
-    batches = {own.name.casefold(): own for own in plan.batch}
-    mixes = {own.name.casefold(): own for own in plan.mix}
-    packed = {own.item.casefold(): own.food for own in plan.packed if own.food}
+    batches = {batch.name.casefold(): batch for batch in plan.batch}
+    mixes = {mix.name.casefold(): mix for mix in plan.mix}
+    packed = {entry.item.casefold(): entry.food for entry in plan.packed if entry.food}
 
     def of_table(text: str) -> NamedFood:
         food = table.resolve(text)
@@ -84,10 +84,10 @@ def foods_of_items(plan: Plan, table: FoodTable) -> dict[str, tuple[NamedFood, .
         yield NamedFood(name, "")
 
     names = [
-        *(own.name for own in plan.batch),
-        *(own.name for own in plan.label),
-        *(own.name for own in plan.mix),
-        *(own.item for own in plan.packed),
+        *(batch.name for batch in plan.batch),
+        *(label.name for label in plan.label),
+        *(mix.name for mix in plan.mix),
+        *(entry.item for entry in plan.packed),
     ]
     return {name.casefold(): tuple(dict.fromkeys(held(name.casefold(), name))) for name in names}
 
@@ -97,7 +97,7 @@ def share_of_kind(kind: str, plan: Plan, table: FoodTable) -> dict[str, float]:
 
     Of foods of the table, by themselves or in mixes; what a batch holds is not looked at.
     """
-    mixes = {own.name.casefold(): own.parts for own in plan.mix}
+    mixes = {mix.name.casefold(): mix.parts for mix in plan.mix}
 
     def of_food(text: str) -> float:
         food = table.resolve(text)

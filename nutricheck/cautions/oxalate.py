@@ -85,13 +85,13 @@ def oxalate_of_items(
         The dried batches, by case-folded name.
     table : FoodTable
     """
-    made = {key: _of_batch(batch, plan, table) for key, batch in batches.items()}
-    mixes = {own.name.casefold(): own for own in plan.mix}
-    packed = {own.item.casefold(): own.food for own in plan.packed if own.food}
+    by_batch = {key: _of_batch(batch, plan, table) for key, batch in batches.items()}
+    mixes = {mix.name.casefold(): mix for mix in plan.mix}
+    packed = {entry.item.casefold(): entry.food for entry in plan.packed if entry.food}
 
     def of(key: str) -> Oxalate:
-        if key in made:
-            return made[key]
+        if key in by_batch:
+            return by_batch[key]
         if key in mixes:
             parts = mixes[key].parts
             whole_g = sum(part.mass_g for part in parts)
@@ -104,7 +104,7 @@ def oxalate_of_items(
             return _sum(held)
         return _of_food(packed[key], table) if packed.get(key) else _NONE
 
-    keys = [*made, *mixes, *(own.item.casefold() for own in plan.packed)]
+    keys = [*by_batch, *mixes, *(entry.item.casefold() for entry in plan.packed)]
     return {key: of(key) for key in dict.fromkeys(keys)}
 
 
@@ -122,7 +122,7 @@ def _of_food(text: str, table: FoodTable) -> Oxalate:
 
 def _of_batch(dried: DriedBatch, plan: Plan, table: FoodTable) -> Oxalate:
     """A dried batch: its ingredients' oxalate, less what poured-off water takes."""
-    batch: Batch = next(own for own in plan.batch if own.name == dried.name)
+    batch: Batch = next(entry for entry in plan.batch if entry.name == dried.name)
     whole = _sum([_of_food(part.food, table).times(part.mass_g) for part in batch.ingredients])
     kind, liquid = batch.preparation.kind, batch.preparation.liquid
     if kind == "cooked" and batch.preparation.method == "boiled" and liquid != "kept":

@@ -40,18 +40,18 @@ def edible_cautions(
         The trip's way to cook; None where the plan does not say.
     """
     found = []
-    for key, own in edible.items():
-        id_ = _edible_caution(own, cooking)
+    for key, edibility in edible.items():
+        id_ = _edible_caution(edibility, cooking)
         if id_ is not None:
-            made = caution(
+            item_caution = caution(
                 id_,
-                own.item,
-                made_safe=own.readiness.made_safe,
-                reason=own.readiness.reason,
+                edibility.item,
+                made_safe=edibility.readiness.made_safe,
+                reason=edibility.readiness.reason,
                 mass=f"{mass_g[key]:,.0f} g",
             )
-            authority = own.readiness.authority or made.authority
-            found.append(replace(made, authority=authority))
+            authority = edibility.readiness.authority or item_caution.authority
+            found.append(replace(item_caution, authority=authority))
     return tuple(found)
 
 
@@ -109,8 +109,8 @@ def _keeping(food: Food) -> _Keeping:
         return _KEEPS
     text = food.description.lower()
     fits = (
-        own
-        for groups, words, own in _keeping_rules()
+        keeping
+        for groups, words, keeping in _keeping_rules()
         if (not groups or food.group_code in groups) and words.search(text)
     )
     return next(fits, _KEEPS)
@@ -140,7 +140,7 @@ def fresh_cautions(
             if keeping.what == "closed can" and days > 1:
                 found.append(caution("opened can", entry.item, days=days_words(round(days))))
         elif hours < _PERISHABLE_BELOW_H:
-            made = caution(
+            food_caution = caution(
                 "perishable undried",
                 entry.item,
                 what=keeping.what,
@@ -148,17 +148,17 @@ def fresh_cautions(
                 mass=f"{entry.mass_g:,.0f} g",
                 days=days_words(max(round(days), 1)),
             )
-            found.append(replace(made, authority=keeping.authority))
+            found.append(replace(food_caution, authority=keeping.authority))
         elif days * 24 > hours:
             keeps = days_words(max(round(hours / 24), 1))
-            made = caution(
+            food_caution = caution(
                 "fresh plants",
                 entry.item,
                 what=keeping.what,
                 keeps=keeps,
                 days=days_words(round(days)),
             )
-            found.append(replace(made, authority=keeping.authority))
+            found.append(replace(food_caution, authority=keeping.authority))
     return tuple(found)
 
 
@@ -231,9 +231,11 @@ def _soak_kind(portion: Portion, plan: Plan, table: FoodTable) -> str:
 def _classes(item: str, plan: Plan, table: FoodTable) -> Iterator[str]:
     """The classes of the foods that an item is made of."""
     key = item.casefold()
-    batch = next((own for own in plan.batch if own.name.casefold() == key), None)
-    mix = next((own for own in plan.mix if own.name.casefold() == key), None)
-    packed = next((own for own in plan.packed if own.item.casefold() == key and own.food), None)
+    batch = next((entry for entry in plan.batch if entry.name.casefold() == key), None)
+    mix = next((entry for entry in plan.mix if entry.name.casefold() == key), None)
+    packed = next(
+        (entry for entry in plan.packed if entry.item.casefold() == key and entry.food), None
+    )
     if batch is not None:
         if batch.preparation.kind == "fermented":
             yield "fruit"  # sour, as fruit is

@@ -94,22 +94,29 @@ def pregnancy_cautions(person: Person, foods: Sequence[NamedFood]) -> tuple[Caut
         return ()
     is_pregnant = stage == "pregnancy"
     found = []
-    for own in foods:
-        for rule in _fitting(stage, own.name, own.group_code, is_heated=own.is_heated):
+    for named_food in foods:
+        for rule in _fitting(
+            stage, named_food.name, named_food.group_code, is_heated=named_food.is_heated
+        ):
             can_be_raised = rule.caution in ("alcohol in pregnancy", "fish with much mercury")
-            made = (
-                caution(rule.caution, own.where, raised=is_pregnant, food=own.name)
+            food_caution = (
+                caution(rule.caution, named_food.where, raised=is_pregnant, food=named_food.name)
                 if can_be_raised
-                else caution(rule.caution, own.where, food=own.name)
+                else caution(rule.caution, named_food.where, food=named_food.name)
             )
-            found.append(replace(made, authority=rule.authority or made.authority))
-        if is_pregnant and _is_raw_flesh(own):
-            found.append(caution("raw meat in pregnancy", own.where, food=own.name))
+            found.append(replace(food_caution, authority=rule.authority or food_caution.authority))
+        if is_pregnant and _is_raw_flesh(named_food):
+            found.append(caution("raw meat in pregnancy", named_food.where, food=named_food.name))
     return tuple(found)
 
 
-def _is_raw_flesh(own: NamedFood) -> bool:
+def _is_raw_flesh(named_food: NamedFood) -> bool:
     """Raw meat, fish or the like that is packed undried; a batch's own cautions tell of drying."""
-    if own.food is None or own.is_dried or own.is_heated or own.group_code not in _FLESH:
+    if (
+        named_food.food is None
+        or named_food.is_dried
+        or named_food.is_heated
+        or named_food.group_code not in _FLESH
+    ):
         return False
-    return readiness(own.food).name == "heat"
+    return readiness(named_food.food).name == "heat"

@@ -90,9 +90,9 @@ def of_person(result: Result, who: str | None) -> Result:
     from nutricheck.plan.names import unknown_name
 
     people = {} if result.group is None else result.group.people
-    for name, own in people.items():
+    for name, part in people.items():
         if name.casefold() == who.strip().casefold():
-            return own
+            return part
     if not people:
         raise NutricheckError("--who: nobody shares this plan's pack ([[companions]])")
     raise NutricheckError(f"--who: {unknown_name(who, people, 'people')}")

@@ -110,7 +110,7 @@ def checked_plans(
         try:
             result = check(path, table=opened, reference=reference, draws=draws, seed=seed)
             people = {} if result.group is None else result.group.people
-            found |= {f"{path} ({name})": own for name, own in people.items()}
+            found |= {f"{path} ({name})": part for name, part in people.items()}
             if not people:
                 found[str(path)] = result
         except NutricheckError as error:
@@ -202,7 +202,7 @@ class _Piece:
 def _pieces(paths: Sequence[str | Path], at_once: int) -> Iterator[_Piece]:
     """The person-days of all files in pieces; none is split, none comes back in another piece."""
     marks: list[NDArray[np.uint64]] = []
-    told: list[str] = []
+    places: list[str] = []
     first: dict[str, bool] = {}
     for path in map(Path, paths):
         for rows in _whole_days(path, at_once):
@@ -216,16 +216,16 @@ def _pieces(paths: Sequence[str | Path], at_once: int) -> Iterator[_Piece]:
             first = kinds
             starts = rows[keys].iloc[np.flatnonzero(person_day_starts(rows))]
             marks.append(pd.util.hash_pandas_object(starts, index=False).unique())
-            told.append(f"{path}: rows {rows.index[0] + 1:,} to {rows.index[-1] + 1:,}")
+            places.append(f"{path}: rows {rows.index[0] + 1:,} to {rows.index[-1] + 1:,}")
             yield _Piece(str(path), rows, len(marks[-1]))
-    _refuse_split_days(marks, told)
+    _refuse_split_days(marks, places)
 
 
 def _told(kinds: Mapping[str, bool]) -> str:
     return " and ".join(f"{name} ({'number' if kinds[name] else 'text'})" for name in kinds)
 
 
-def _refuse_split_days(marks: Sequence[NDArray[np.uint64]], told: Sequence[str]) -> None:
+def _refuse_split_days(marks: Sequence[NDArray[np.uint64]], places: Sequence[str]) -> None:
     """A person-day in two pieces would count as two days of half the food."""
     if not marks:
         return
@@ -236,7 +236,7 @@ def _refuse_split_days(marks: Sequence[NDArray[np.uint64]], told: Sequence[str])
     piece = np.repeat(np.arange(len(marks)), [len(mark) for mark in marks])
     order = np.argsort(every, kind="stable")
     again = np.flatnonzero(every[order[1:]] == every[order[:-1]])[0]
-    first, second = (told[piece[order[again + i]]] for i in (0, 1))
+    first, second = (places[piece[order[again + i]]] for i in (0, 1))
     raise NutricheckError(
         f"{first}: holds a person-day that comes back in {second.replace(': ', ', ', 1)}; "
         "sort the rows by person and day"
@@ -408,10 +408,10 @@ def _in_order(
         for piece in pieces:
             under_way.append((piece, pool.submit(work, piece)))
             if len(under_way) > workers():
-                done, made = under_way.popleft()
-                yield done, made.result()
-        for done, made in under_way:
-            yield done, made.result()
+                done, future = under_way.popleft()
+                yield done, future.result()
+        for done, future in under_way:
+            yield done, future.result()
 
 
 # ---------------------------------------------------------------- writing

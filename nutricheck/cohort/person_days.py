@@ -207,11 +207,13 @@ def references_of_people(people: pd.DataFrame, reference: str = "DRI") -> pd.Dat
     columns = [name for name in PERSON_COLUMNS if name in people]
     rows = []
     for values in people[columns].drop_duplicates().itertuples(index=False):
-        own = dict(zip(columns, values, strict=True))
-        known = not pd.isna(own.get("sex")) and _is_old_enough(own.get("age"), reference)
-        for item in _published(_person(own), reference) if known else ():
+        profile = dict(zip(columns, values, strict=True))
+        known = not pd.isna(profile.get("sex")) and _is_old_enough(profile.get("age"), reference)
+        for item in _published(_person(profile), reference) if known else ():
             if item.role in ("target", "upper"):
-                rows.append({**own, **{name: getattr(item, name) for name in _REFERENCE_FIELDS}})
+                rows.append(
+                    {**profile, **{name: getattr(item, name) for name in _REFERENCE_FIELDS}}
+                )
     return pd.DataFrame(rows, columns=[*columns, *_REFERENCE_FIELDS])
 
 
@@ -325,8 +327,8 @@ class _Composition:
         # whole new arrays, row by row in memory: other threads go on with the old ones
         per_g = np.concatenate([old.per_g, np.nan_to_num(filled) / 100])
         single = [
-            np.concatenate([before, own.astype(np.float32)])
-            for before, own in (
+            np.concatenate([before, added.astype(np.float32)])
+            for before, added in (
                 (old.lacking, np.isnan(filled)),
                 (old.borrowed, borrowed),
             )
@@ -496,8 +498,8 @@ class _References:
     """References of person-days over a table's components.
 
     ``likely`` and ``upper`` have a row per kind of person, ``profile`` names that of each day.
-    The ``own`` components depend on body mass or have a range: ``low``, ``high`` and
-    ``own_likely`` have a row per day. ``edges``: by kind of person, where the words change, as
+    The ``personal`` components depend on body mass or have a range: ``low``, ``high`` and
+    ``personal_likely`` have a row per day. ``edges``: by kind of person, where the words change, as
     shares of ``likely``, 1 where only an amount is advised; ``required``: the components for which
     a requirement is published for some kind of person. ``counted`` says of a component whose
     upper level is set for another one which that is.
@@ -505,9 +507,9 @@ class _References:
 
     profile: NDArray[np.intp]
     likely: NDArray[np.float64]
-    own: NDArray[np.intp]
+    personal: NDArray[np.intp]
     low: NDArray[np.float64]
-    own_likely: NDArray[np.float64]
+    personal_likely: NDArray[np.float64]
     high: NDArray[np.float64]
     upper: NDArray[np.float64]
     edges: NDArray[np.float64]
@@ -543,17 +545,23 @@ def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> 
     ] or [_profile((), held, reference)]
     ranged, at_zero, per_kg, upper, edges = (np.array(part) for part in zip(*of_kind, strict=True))
     required = np.flatnonzero((edges != 1).any(axis=(0, 1)))
-    own = np.flatnonzero((per_kg != 0).any(axis=(0, 1)) | (ranged[:, 0] < ranged[:, 2]).any(axis=0))
-    by_mass = at_zero[:, :, own][profile] + per_kg[:, :, own][profile] * mass[:, None, None]
-    is_scaled = (per_kg[:, :, own] != 0)[profile] & ~np.isnan(mass)[:, None, None]
-    low, likely, high = np.where(is_scaled, by_mass, ranged[:, :, own][profile]).transpose(1, 0, 2)
+    personal = np.flatnonzero(
+        (per_kg != 0).any(axis=(0, 1)) | (ranged[:, 0] < ranged[:, 2]).any(axis=0)
+    )
+    by_mass = (
+        at_zero[:, :, personal][profile] + per_kg[:, :, personal][profile] * mass[:, None, None]
+    )
+    is_scaled = (per_kg[:, :, personal] != 0)[profile] & ~np.isnan(mass)[:, None, None]
+    low, likely, high = np.where(is_scaled, by_mass, ranged[:, :, personal][profile]).transpose(
+        1, 0, 2
+    )
     counted = {
         held.index(tag): held.index(other)
         for tag, other in _COUNTED.items()
         if {tag, other} <= set(held)
     }
     salt_lines = _salt_lines(ranged[:, 1], one_each, held)
-    own_salt = None
+    salt_of_days = None
     if salt_lines is not None:
         place, kinds = salt_lines
         size = np.nan_to_num(mass / value("sodium_reference_mass"), nan=1.0)
@@ -561,11 +569,11 @@ def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> 
         figures = {"size": np.minimum(size, 1.0), "line_high": high_mg}
         figures |= {name: value(name) for name in ("sodium_danger", "sodium_danger_gap")}
         danger = np.asarray(numbers(LINE_DANGER, figures))
-        own_salt = _Salt(place, low_mg, high_mg, danger)
+        salt_of_days = _Salt(place, low_mg, high_mg, danger)
     return _References(
         profile,
         ranged[:, 1],
-        own,
+        personal,
         low,
         likely,
         high,
@@ -573,7 +581,7 @@ def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> 
         edges,
         required,
         counted,
-        own_salt,
+        salt_of_days,
     )
 
 
@@ -649,18 +657,20 @@ def _edges(person: Person, reference: str, held: tuple[str, ...]) -> NDArray[np.
     """Where the words change, as shares of the amount recommended; 1 where it is only advised."""
     found = np.ones((len(chance.WORD_EDGES), len(held)))
     published = _published(person, reference)
-    means = {own.component: own.likely for own in published if own.role == "requirement"}
-    for own in published:
-        median = means.get(own.component, math.nan)
-        is_required = own.role == "target" and own.kind in ("RDA", "PRI") and not math.isnan(median)
-        if is_required and own.component in held:
+    means = {item.component: item.likely for item in published if item.role == "requirement"}
+    for item in published:
+        median = means.get(item.component, math.nan)
+        is_required = (
+            item.role == "target" and item.kind in ("RDA", "PRI") and not math.isnan(median)
+        )
+        if is_required and item.component in held:
             aim = chance.Aim(
-                chance.REQUIREMENT, median, median, median, own.likely, (0.0, 0.0, 0.0)
+                chance.REQUIREMENT, median, median, median, item.likely, (0.0, 0.0, 0.0)
             )
             amounts = chance.requirement_amounts(
-                person, reference, own.component, aim, np.array(chance.WORD_EDGES)
+                person, reference, item.component, aim, np.array(chance.WORD_EDGES)
             )
-            found[:, held.index(own.component)] = amounts / own.likely
+            found[:, held.index(item.component)] = amounts / item.likely
     return found
 
 
@@ -784,10 +794,10 @@ def _fill(
         share = np.divide(known[:, :-1], total, out=out["known_share"])
     share[total[:, 0] == 0] = 1  # a day without food is a known intake of nothing
 
-    own = references.own
+    personal = references.personal
     profile = references.profile[block]
     likely = np.take(references.likely, profile, axis=0, out=out["reference"], mode="clip")
-    likely[:, own] = references.own_likely[block]
+    likely[:, personal] = references.personal_likely[block]
     lacking = np.flatnonzero(foods.lacking.any(axis=0))
     open_share = np.zeros_like(share)
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -800,17 +810,17 @@ def _fill(
     reached = (intake >= likely).view(np.int8)
     np.multiply(reached, np.int8(_ENOUGH - _BELOW_ADVISED), out=status)
     status += np.int8(_BELOW_ADVISED)
-    _fill_own(block, status, intake, references)
+    _fill_personal(block, status, intake, references)
     _fill_required(profile, status, intake, likely, references)
     is_low = status < np.int8(_LIKELY_ENOUGH)
     status -= (is_unsure & is_low).view(np.int8) * (status - np.int8(_NOT_KNOWN))
     status *= (~np.isnan(likely)).view(np.int8)  # no reference, no status
-    told = np.flatnonzero(foods.borrowed.any(axis=0))
-    is_borrowed = summed(single, food, foods.borrowed[:, told]) > (
-        coverage.BORROWED_PART * intake[:, told]
+    borrowed_at = np.flatnonzero(foods.borrowed.any(axis=0))
+    is_borrowed = summed(single, food, foods.borrowed[:, borrowed_at]) > (
+        coverage.BORROWED_PART * intake[:, borrowed_at]
     )
-    is_held_back = is_borrowed & (status[:, told] == _ENOUGH)
-    status[:, told] = np.where(is_held_back, _LIKELY_ENOUGH, status[:, told])
+    is_held_back = is_borrowed & (status[:, borrowed_at] == _ENOUGH)
+    status[:, borrowed_at] = np.where(is_held_back, _LIKELY_ENOUGH, status[:, borrowed_at])
     upper = np.take(references.upper, profile, axis=0, mode="clip")
     is_above = intake > upper
     for place, counted in references.counted.items():
@@ -839,25 +849,25 @@ def _less_than_means(
         intake[:, both] = numbers(EPA_AND_DHA, {"epa": intake[:, epa], "dha": intake[:, dha]})
 
 
-def _fill_own(
+def _fill_personal(
     block: slice,
     status: NDArray[np.int8],
     intake: NDArray[np.float64],
     references: _References,
 ) -> None:
     """Codes of what is only advised, as a range: by how much of it the intake passes."""
-    own = references.own
-    if not len(own):
+    personal = references.personal
+    if not len(personal):
         return
     low, likely, high = (
-        ends[block] for ends in (references.low, references.own_likely, references.high)
+        ends[block] for ends in (references.low, references.personal_likely, references.high)
     )
     count = np.zeros(low.shape, dtype=np.int8)
     for share in chance.WORD_EDGES:
         z = NormalDist().inv_cdf(share) / NormalDist().inv_cdf(0.95)
         edge = likely * ((likely / low) ** z if z < 0 else (high / likely) ** z)
-        count += (intake[:, own] >= edge).view(np.int8)
-    status[:, own] = _ADVISED_CODES[count]
+        count += (intake[:, personal] >= edge).view(np.int8)
+    status[:, personal] = _ADVISED_CODES[count]
 
 
 def _fill_required(
@@ -886,10 +896,10 @@ def _fill_salt(
     lines: _Salt,
 ) -> None:
     """Sodium's codes: the words of adequacy.salt by the lines of a day without sweat."""
-    own = intake[:, lines.place]
+    sodium = intake[:, lines.place]
     low, high, danger = lines.low[block], lines.high[block], lines.danger[block]
-    passed = (own >= low).view(np.int8) + (own > high).view(np.int8)
-    passed += (own > danger).view(np.int8)
+    passed = (sodium >= low).view(np.int8) + (sodium > high).view(np.int8)
+    passed += (sodium > danger).view(np.int8)
     is_unknown = (passed == 0) & is_unsure[:, lines.place]
     codes = np.where(is_unknown, _NOT_KNOWN, _TOO_LITTLE_SALT + passed)
     status[:, lines.place] = np.where(np.isnan(low), 0, codes)

@@ -50,11 +50,11 @@ def batch_questions(
     """
     for number, batch in enumerate(plan.batch):
         foods = [table.resolve(part.food) for part in batch.ingredients]
-        made = dried[batch.name.casefold()]
+        dried_batch = dried[batch.name.casefold()]
         for message, field in (
             *_foods(batch, foods),
             *_preparation(batch),
-            *_drying(batch, foods, made),
+            *_drying(batch, foods, dried_batch),
             *_storage(batch),
         ):
             yield Question(f"Batch {batch.name}", message, ("batch", number, *field))

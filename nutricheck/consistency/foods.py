@@ -34,7 +34,7 @@ def salt_question(plan: Plan, table: FoodTable) -> Iterator[Question]:
     if plan.trip.iodised_salt is not None:
         return
     # salt for a ferment is taken without iodine, which its germs may not bear: common practice
-    prepared = [own.preparation for own in plan.batch if own.preparation.kind != "fermented"]
+    prepared = [batch.preparation for batch in plan.batch if batch.preparation.kind != "fermented"]
     salt_g = sum(map(salt_left_g, prepared))
     for _, _, text, mass_g in _named_foods(plan):
         salt_g += mass_g if table.resolve(text).id in table.salts else 0.0
@@ -57,9 +57,9 @@ def _named_foods(plan: Plan) -> Iterator[tuple[str, Location, str, float]]:
         for j, part in enumerate(batch.ingredients):
             yield f"Batch {batch.name}", ("batch", i, "ingredients", j), part.food, part.mass_g
     for i, mix in enumerate(plan.mix):
-        for j, own in enumerate(mix.parts):
-            if own.food:
-                yield f"Mix {mix.name}", ("mix", i, "parts", j), own.food, own.mass_g
+        for j, mixed in enumerate(mix.parts):
+            if mixed.food:
+                yield f"Mix {mix.name}", ("mix", i, "parts", j), mixed.food, mixed.mass_g
     for i, packed in enumerate(plan.packed):
         if packed.food:
             yield f"Packed {packed.item}", ("packed", i), packed.food, packed.mass_g

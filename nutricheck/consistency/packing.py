@@ -175,16 +175,16 @@ def used_g(plan: Plan) -> dict[str, float]:
 
 def _made_and_used(plan: Plan, dried: Mapping[str, DriedBatch]) -> Iterator[Question]:
     """Batches and mixes of which far more, or far less, is packed than the plan makes."""
-    made = [
-        ("Batch", "batch", number, own.name, dried[own.name.casefold()].dried_mass_g)
-        for number, own in enumerate(plan.batch)
+    wholes = [
+        ("Batch", "batch", number, batch.name, dried[batch.name.casefold()].dried_mass_g)
+        for number, batch in enumerate(plan.batch)
     ]
-    made += [
-        ("Mix", "mix", number, own.name, sum(part.mass_g for part in own.parts))
-        for number, own in enumerate(plan.mix)
+    wholes += [
+        ("Mix", "mix", number, mix.name, sum(part.mass_g for part in mix.parts))
+        for number, mix in enumerate(plan.mix)
     ]
     used = used_g(plan)
-    for what, section, number, name, made_g in made:
+    for what, section, number, name, made_g in wholes:
         grams = used.get(name.casefold(), 0.0)
         low, high = span(f"used_of_{section}")
         place, location = f"{what} {name}", (section, number)

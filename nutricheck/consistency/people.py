@@ -94,7 +94,7 @@ def _across_days(days: Sequence[DayType]) -> Iterator[str]:
         yield f"the humidity is {dry} and {wet}. Is the decimal point right in both?"
     higher_m = sum(day.count * (day.climb_m - day.descent_m) for day in days)
     if abs(higher_m) > value("trip_rise_high"):
-        first = next(own for day in days for own in (day.climb_m, day.descent_m) if own)
+        first = next(metres for day in days for metres in (day.climb_m, day.descent_m) if metres)
         yield (
             f"by climb and descent the longest trip ends {alike(abs(higher_m), 'meter', first)} "
             f"{'higher' if higher_m > 0 else 'lower'} than it begins. Are all of them right?"

@@ -87,7 +87,7 @@ def portion_questions(
             over = as_written(portion.over_days, "day")
             message = f"it is spread over {over}, and even the shortest trip has more such days"
             yield Question(place, f"{message}. Which is right?", ("portions", number - 1, "over"))
-    in_drinks = {part.item.casefold() for own in plan.ferment for part in own.parts}
+    in_drinks = {part.item.casefold() for ferment in plan.ferment for part in ferment.parts}
     yield from _stores(items, stores, in_drinks | plan.found_names)
 
 

@@ -90,7 +90,7 @@ def _airs(plan: Plan) -> Iterator[_Figure]:
     for number, batch in enumerate(plan.batch):
         yield from _written(
             (f"Batch {batch.name}", ("batch", number, "storage", stage, "temperature"), figure)
-            for stage, figure in enumerate(own.temperature_c for own in batch.storage)
+            for stage, figure in enumerate(storage.temperature_c for storage in batch.storage)
         )
 
 
@@ -101,8 +101,8 @@ def _dryers(plan: Plan) -> Iterator[_Figure]:
             ((*here, "temperature"), batch.drying.temperature_c)
         ]
         figures += [
-            ((*here, "steps", step, "temperature"), own.temperature_c)
-            for step, own in enumerate(batch.drying.steps)
+            ((*here, "steps", step, "temperature"), drying_step.temperature_c)
+            for step, drying_step in enumerate(batch.drying.steps)
         ]
         yield from _written((f"Batch {batch.name}", *one) for one in figures)
 
@@ -118,8 +118,8 @@ def _foods(plan: Plan) -> Iterator[_Figure]:
             for part, ingredient in enumerate(batch.ingredients)
         )
     yield from _written(
-        (f"Packed {own.item}", ("packed", number, "mass"), own.mass_g)
-        for number, own in enumerate(plan.packed)
+        (f"Packed {entry.item}", ("packed", number, "mass"), entry.mass_g)
+        for number, entry in enumerate(plan.packed)
     )
 
 

@@ -242,14 +242,14 @@ class _Screens:
         """Write the opened file; without one, or where it may not be, hand the plan out."""
         where = (str(asked.get("step", "")), str(asked.get("open", "")))
         try:
-            told = self.session.save(is_over=asked.get("over") is True)
+            message = self.session.save(is_over=asked.get("over") is True)
         except ChangedElsewhere as error:
             return self.told(*where, _sentence(error), 412)
         except SavedAsCopy as error:
             return self.told(*where, _sentence(error), 415)
         except (NutricheckError, OSError) as error:
             return self.told(*where, _sentence(error), 422)
-        return self.told(*where, told, 200 if told else 415)
+        return self.told(*where, message, 200 if message else 415)
 
     def reread(self, asked: dict[str, Any]) -> Response:
         """Take what the file holds now."""
@@ -272,10 +272,10 @@ class _Screens:
     def download(self, request: Request, *, is_to_share: bool = False) -> Response:
         """The plan, the page or the workbook as a file, or a copy of it to share."""
         name = request.path_params["name"]
-        made = _DOWNLOADS.get(name)
-        if made is None:
+        download = _DOWNLOADS.get(name)
+        if download is None:
             return PlainTextResponse("There is no such file.", 404)
-        kind, make = made
+        kind, make = download
         try:
             content = make(self.session, is_to_share)
         except NutricheckError as error:
@@ -373,7 +373,7 @@ def _changes(asked: object) -> list[Change]:
     """The changes of a request. Raises NutricheckError where it holds none."""
     if not isinstance(asked, list) or not 0 < len(asked) <= _MOST_CHANGES:
         raise NutricheckError("a change names a place in the plan and what comes there")
-    made: list[Change] = []
+    changes: list[Change] = []
     for one in asked:
         if not (isinstance(one, list) and len(one) == 2 and isinstance(one[0], list)):
             raise NutricheckError("a change names a place in the plan and what comes there")
@@ -381,8 +381,8 @@ def _changes(asked: object) -> list[Change]:
             raise NutricheckError("a place in a plan is made of names and numbers")
         if not _is_shallow(one[1]):
             raise NutricheckError("nothing in a plan is nested so deeply")
-        made.append((tuple(one[0]), one[1]))
-    return made
+        changes.append((tuple(one[0]), one[1]))
+    return changes
 
 
 def _is_shallow(value: object, levels: int = _DEEPEST) -> bool:

@@ -141,7 +141,7 @@ def raw_or_cooked(session: Session, number: int) -> dict[str, Any]:
                 "chance": _chance(found, tag),
             }
         )
-    made = []
+    route_cards = []
     for words, name in zip(routes, names, strict=True):
         parsed = parse_route(words)
         changes = [
@@ -158,7 +158,7 @@ def raw_or_cooked(session: Session, number: int) -> dict[str, Any]:
                 [["batch", number, "drying", "time"], steps[0]["time"]],
             ]
         batch = found.batches[name]
-        made.append(
+        route_cards.append(
             {
                 "name": name,
                 "changes": json.dumps(changes, ensure_ascii=False),
@@ -167,7 +167,7 @@ def raw_or_cooked(session: Session, number: int) -> dict[str, Any]:
                 ],
             }
         )
-    return {"problem": "", "food": food.description, "routes": made, "rows": rows}
+    return {"problem": "", "food": food.description, "routes": route_cards, "rows": rows}
 
 
 def _steps(parsed: Mapping[str, object]) -> list[dict[str, str]]:
@@ -234,7 +234,7 @@ def not_packed(session: Session) -> list[dict[str, Any]]:
         if isinstance(part, Mapping)
     }
     place = len(data.get("packed") or ())
-    made = []
+    offers = []
     for section in ("batch", "label", "mix"):
         for number, entry in enumerate(data.get(section) or ()):
             name = entry.get("name") if isinstance(entry, Mapping) else None
@@ -246,7 +246,7 @@ def not_packed(session: Session) -> list[dict[str, Any]]:
             if dried is not None:
                 packed["mass"] = _mass(dried.dried_mass_g)
                 words = f"all of it, {packed['mass']}"
-            made.append(
+            offers.append(
                 {
                     "name": name,
                     "words": words,
@@ -254,7 +254,7 @@ def not_packed(session: Session) -> list[dict[str, Any]]:
                     "open": f"packed.{place}",
                 }
             )
-    return made
+    return offers
 
 
 def not_eaten(session: Session) -> list[dict[str, Any]]:
@@ -266,16 +266,16 @@ def not_eaten(session: Session) -> list[dict[str, Any]]:
         if isinstance(entry, Mapping)
     }
     place = len(data.get("portions") or ())
-    made: dict[str, dict[str, Any]] = {}
+    offers: dict[str, dict[str, Any]] = {}
     for entry in data.get("packed") or ():
         name = entry.get("item") if isinstance(entry, Mapping) else None
-        if not isinstance(name, str) or name.casefold() in eaten or name in made:
+        if not isinstance(name, str) or name.casefold() in eaten or name in offers:
             continue
         spread = [[["portions", place], {"item": name, "over": THE_TRIP}]]
-        made[name] = {
+        offers[name] = {
             "name": name,
             "over": THE_TRIP,
             "changes": json.dumps(spread, ensure_ascii=False),
             "path": path_text(("portions", place)),
         }
-    return list(made.values())
+    return list(offers.values())

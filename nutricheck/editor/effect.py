@@ -59,11 +59,11 @@ def _amounts(before: Result, after: Result) -> list[str]:
         for tag in new
         if old.get(tag, math.nan) > 0 and not math.isnan(new[tag])
     }
-    told = [tag for tag in _FOLLOWED if abs(shares.get(tag, 0.0)) >= _TOLD]
-    if not told:
+    tags = [tag for tag in _FOLLOWED if abs(shares.get(tag, 0.0)) >= _TOLD]
+    if not tags:
         others = sorted(shares, key=lambda tag: -abs(shares[tag]))
-        told = [tag for tag in others if abs(shares[tag]) >= _TOLD][:_MOST_OF_OTHERS]
-    text = ", ".join(f"{100 * shares[tag]:+.0f} % {nutrient_name(tag)}" for tag in told)
+        tags = [tag for tag in others if abs(shares[tag]) >= _TOLD][:_MOST_OF_OTHERS]
+    text = ", ".join(f"{100 * shares[tag]:+.0f} % {nutrient_name(tag)}" for tag in tags)
     return (
         [text.replace("-", "−").replace("+0 %", "hardly more").replace("−0 %", "hardly less")]
         if text
@@ -93,16 +93,16 @@ def _days(before: Answer, after: Answer) -> list[str]:
 
 def _words(before: Answer, after: Answer) -> list[str]:
     def by_tag(found: Answer) -> dict[str, Standing]:
-        return {own.tag: own for own in (*found.five, *found.others)}
+        return {standing.tag: standing for standing in (*found.five, *found.others)}
 
     old, new = by_tag(before), by_tag(after)
-    told = [
-        f"{nutrient_name(tag)}: {old[tag].shown_word} → {own.shown_word}"
-        for tag, own in new.items()
-        if tag in old and old[tag].shown_word != own.shown_word
+    words = [
+        f"{nutrient_name(tag)}: {old[tag].shown_word} → {standing.shown_word}"
+        for tag, standing in new.items()
+        if tag in old and old[tag].shown_word != standing.shown_word
     ]
-    left = len(told) - _MOST_WORDS
-    return [*told[:_MOST_WORDS], *([f"{left} more stand otherwise"] if left > 0 else [])]
+    left = len(words) - _MOST_WORDS
+    return [*words[:_MOST_WORDS], *([f"{left} more stand otherwise"] if left > 0 else [])]
 
 
 def _cautions(before: Result, after: Result) -> list[str]:

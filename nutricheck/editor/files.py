@@ -179,9 +179,9 @@ def read_upload(name: str, content: bytes) -> dict[str, Any]:
 def plain(value: Any) -> Any:
     """TOML's dates as the text that a plan keeps them as."""
     if isinstance(value, Mapping):
-        return {str(key): plain(own) for key, own in value.items()}
+        return {str(key): plain(content) for key, content in value.items()}
     if isinstance(value, list | tuple):
-        return [plain(own) for own in value]
+        return [plain(entry) for entry in value]
     return value.isoformat() if isinstance(value, date) else value
 
 
@@ -274,18 +274,18 @@ def _item(value: Any, *, is_top: bool = False, is_entry: bool = False) -> Item |
 
     if isinstance(value, Mapping):
         table: Any = tomlkit.table() if is_top or is_entry else tomlkit.inline_table()
-        for key, own in value.items():
-            table[key] = _item(own)
+        for key, content in value.items():
+            table[key] = _item(content)
         return table
     if isinstance(value, list) and is_top and _are_tables(value) and value:
         tables = tomlkit.aot()
-        for own in value:
-            tables.append(_item(own, is_entry=True))
+        for content in value:
+            tables.append(_item(content, is_entry=True))
         return tables
     if isinstance(value, list):
         array = tomlkit.array()
-        for own in value:
-            array.append(_item(own))
+        for content in value:
+            array.append(_item(content))
         return array
     return tomlkit.item(value)
 

@@ -138,10 +138,12 @@ def step_of(section: str) -> Step:
 @functools.cache
 def nodes(model: type[BaseModel]) -> tuple[Node, ...]:
     """The parts of a model's form, those that are asked first before the others."""
-    made = [_node(model, name) for name in model.model_fields]
+    parts = [_node(model, name) for name in model.model_fields]
     order = MAIN.get(model.__name__, ())
     place = {key: at for at, key in enumerate(order)}
-    return tuple(sorted(made, key=lambda node: (not node.is_main, place.get(node.key, len(place)))))
+    return tuple(
+        sorted(parts, key=lambda node: (not node.is_main, place.get(node.key, len(place))))
+    )
 
 
 def section_node(section: str) -> Node:
@@ -164,16 +166,16 @@ def _node(model: type[BaseModel], name: str) -> Node:
         inner, found = plain_type(get_args(kind)[1])
         metadata = found or ()
         form = "table"
-    own: type[BaseModel] | None = None
+    entry_model: type[BaseModel] | None = None
     if isinstance(inner, type) and issubclass(inner, BaseModel):
-        own, form = inner, "entries" if form != "field" else "group"
+        entry_model, form = inner, "entries" if form != "field" else "group"
     main = MAIN.get(model.__name__)
     title = TITLES.get((model.__name__, key), key.replace("_", " "))
     names = names_of(model, key)
     field = None
-    if own is None:
+    if entry_model is None:
         field = field_of((key,), inner, info, metadata, info.is_required(), names)
-    help_text = field.help if field else _first_sentence(own, info.description)
+    help_text = field.help if field else _first_sentence(entry_model, info.description)
     return Node(
         key,
         form,
@@ -182,7 +184,7 @@ def _node(model: type[BaseModel], name: str) -> Node:
         info.is_required(),
         key in main if main is not None else info.is_required(),
         field,
-        own,
+        entry_model,
     )
 
 

@@ -60,13 +60,13 @@ class _Choice:
 
     def rest(self) -> dict[str, Any]:
         """The data without what was dropped."""
-        made = {
+        kept = {
             key: [value[number] for number in self.numbers[key]] if key in self.numbers else value
             for key, value in self.data.items()
         }
-        made = {key: value for key, value in made.items() if value != [] and value is not None}
-        fields = [(location, None) for location in self.dropped if at(made, location) is not None]
-        return changed(made, fields) if fields else made
+        kept = {key: value for key, value in kept.items() if value != [] and value is not None}
+        fields = [(location, None) for location in self.dropped if at(kept, location) is not None]
+        return changed(kept, fields) if fields else kept
 
     def original(self, location: Location) -> Location:
         """The place in the whole data that a place in the rest stands for."""
@@ -82,10 +82,10 @@ class _Choice:
             return None
         section = location[0]
         if section in self.numbers and len(location) > 1 and isinstance(location[1], int):
-            own = self.original(location)[:2]
-            if own[1] in self.numbers[str(section)]:
-                self.numbers[str(section)].remove(own[1])  # type: ignore[arg-type]
-            return own
+            entry = self.original(location)[:2]
+            if entry[1] in self.numbers[str(section)]:
+                self.numbers[str(section)].remove(entry[1])  # type: ignore[arg-type]
+            return entry
         if section in self.numbers:
             if section in ("days", "packed", "portions"):
                 return None
@@ -127,18 +127,18 @@ def answered(data: Mapping[str, Any], check: Callable[[Mapping[str, Any]], Resul
             found = error.faults
         except NutricheckError as error:
             found = (Fault("", str(error)),)
-        told = [
+        judged = [
             (fault, choice.original(fault.location), _rests_on_dropped(fault, rest, names))
             for fault in found
         ]
         can_go_on = False
-        for fault, place, is_consequence in told:
-            own = Fault(fault.place, fault.message, place, fault.value, _at_home(fault, place))
+        for fault, place, is_consequence in judged:
+            placed = Fault(fault.place, fault.message, place, fault.value, _at_home(fault, place))
             is_missing = fault.message.startswith((_MISSING, _EMPTY))
             kind = needed if is_missing else faults
-            if not is_consequence and own not in kind:
-                kind.append(own)
-        for fault, place, is_consequence in told:
+            if not is_consequence and placed not in kind:
+                kind.append(placed)
+        for fault, place, is_consequence in judged:
             is_missing = fault.message.startswith((_MISSING, _EMPTY))
             name = _name(data, place)
             gone = choice.drop(_in_rest(choice, place, fault.location), is_missing)
@@ -189,7 +189,7 @@ def _rests_on_dropped(fault: Fault, rest: Mapping[str, Any], names: set[str]) ->
     """Whether the fault is only that a name is gone with what was left out."""
     value = at(rest, fault.location)
     values = value if isinstance(value, list) else [value]
-    return any(isinstance(own, str) and own.strip().casefold() in names for own in values) and (
+    return any(isinstance(name, str) and name.strip().casefold() in names for name in values) and (
         "is not among" in fault.message
     )
 

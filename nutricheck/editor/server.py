@@ -122,15 +122,15 @@ class Running:
 
 def _listening(port: int) -> socket.socket:
     """A socket of the loopback address: the wished port where it is free, else any."""
-    own = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
+    listener = socket.socket(socket.AF_INET, socket.SOCK_STREAM)
     if os.name == "posix":  # elsewhere this lets another program take the port as well
-        own.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+        listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
-        own.bind(("127.0.0.1", port))
+        listener.bind(("127.0.0.1", port))
     except OSError:
-        own.bind(("127.0.0.1", 0))
-    own.listen(_BACKLOG)
-    return own
+        listener.bind(("127.0.0.1", 0))
+    listener.listen(_BACKLOG)
+    return listener
 
 
 def prepared(session: Session, *, idle_s: float = IDLE_S) -> Running:

@@ -143,9 +143,13 @@ class Session:
             for location, _ in changes:
                 if kind_at(location) is None:
                     raise NutricheckError("a plan has no such place")
-            made = [(place, typed(place, value)) for place, value in changes]
-            renamed = [own for place, value in made for own in _renamed(self.data, place, value)]
-            new = changed(self.data, [*made, *renamed])
+            typed_changes = [(place, typed(place, value)) for place, value in changes]
+            renamed = [
+                change
+                for place, value in typed_changes
+                for change in _renamed(self.data, place, value)
+            ]
+            new = changed(self.data, [*typed_changes, *renamed])
             if new == self.data:
                 return
             place = changes[0][0] if len(changes) == 1 else None
@@ -210,16 +214,16 @@ class Session:
         from nutricheck.editor.files import Draft, OpenedFile
 
         if path is None:
-            made = cls({}, table, draws=draws)
+            session = cls({}, table, draws=draws)
         else:
             file, data = OpenedFile.read(path)
-            made = cls(data, table, file.path, draws=draws)
-            made.file = file
-        made.draft = Draft.of(made.path)
-        made._older = made.draft.read()
-        if made._older is not None and made._older[0] == made.data:
-            made._older = None
-        return made
+            session = cls(data, table, file.path, draws=draws)
+            session.file = file
+        session.draft = Draft.of(session.path)
+        session._older = session.draft.read()
+        if session._older is not None and session._older[0] == session.data:
+            session._older = None
+        return session
 
     def text(self) -> str | None:
         """The opened text, whose comments are kept; None where there is none."""
@@ -336,14 +340,14 @@ def _renamed(data: Mapping[str, Any], place: Location, value: object) -> Iterato
             here: Location = (section, i, inner) if inner else (section, i)
             parts = entry.get(inner) if inner else [entry]
             for j, part in enumerate(parts if isinstance(parts, list) else ()):
-                own = (*here, j) if inner else here
+                entry_place = (*here, j) if inner else here
                 named = part.get(key) if key else part
                 if not isinstance(named, str) or named.casefold() != old.casefold():
                     continue
                 is_item = (section, key) == ("packed", "item")
                 if is_item and entry.get("food") is not None:
                     continue
-                yield ((*own, key) if key else own), value
+                yield ((*entry_place, key) if key else entry_place), value
                 # the item in the pack is eaten under the same name
                 if is_item:
                     yield from _renamed(data, (section, i, "item"), value)

@@ -30,10 +30,10 @@ def offered(session: Session) -> list[dict[str, Any]]:
     result = session.result
     if result is None:
         return []
-    made = []
+    offers = []
     for number, action in enumerate(_actions(session)):
         what, why = action_words(action)
-        made.append(
+        offers.append(
             {
                 "number": number,
                 "what": what,
@@ -41,7 +41,7 @@ def offered(session: Session) -> list[dict[str, Any]]:
                 "can_take": bool(_changes(session, action)),
             }
         )
-    return made
+    return offers
 
 
 def changes_of(session: Session, number: int) -> list[Change]:

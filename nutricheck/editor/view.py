@@ -135,7 +135,9 @@ def _summary(data: Mapping[str, Any], step: Step) -> str:
         days = [day for day in data.get("days") or () if isinstance(day, Mapping)]
         total = sum(day["count"] for day in days if isinstance(day.get("count"), int))
         return f"{total} days" if total else ""
-    counts = [len(data.get(own) or ()) for own in sections_of(step) if own != "additions"]
+    counts = [
+        len(data.get(section) or ()) for section in sections_of(step) if section != "additions"
+    ]
     return str(sum(counts)) if sum(counts) else ""
 
 
@@ -155,7 +157,7 @@ def step_part(session: Session, step: Step, is_open: Location = ()) -> Entry:
     """The form of a step; ``is_open`` is the entry whose every field is shown."""
     form = _Form(session.data, _Faults.of(session), session.table)
     sections = [_section(form, section, is_open) for section in sections_of(step)]
-    left = [own for section in sections_of(step) for own in form.faults.within((section,))]
+    left = [fault for section in sections_of(step) for fault in form.faults.within((section,))]
     return {
         "name": step.name,
         "question": step.question,
@@ -182,11 +184,11 @@ def _section(form: _Form, section: str, is_open: Location) -> Entry:
         }
     entries = form.data.get(section)
     entries = entries if isinstance(entries, list) else []
-    made = []
+    shown = []
     for number, entry in enumerate(entries):
         place = (section, number)
         shows = place == is_open or (section in INLINE)
-        own: Entry = {
+        row: Entry = {
             "title": _title(entry, node, number),
             "line": _line(section, entry),
             "path": path_text(place),
@@ -197,32 +199,32 @@ def _section(form: _Form, section: str, is_open: Location) -> Entry:
             "has_fault": any(found[:2] == place for found in form.faults.by_place),
         }
         if shows:
-            own |= _group(form, node.model, place)
+            row |= _group(form, node.model, place)
             if section == "packed":
-                _food_aside(form, own, entry)
-            own["more_at"] = ""
-            if not own["is_open"]:  # the rest of a row is shown where it is opened
-                filled = [one["title"] for one in own["more"] if one["is_filled"]]
-                own |= {"more": [], "more_at": f"{section}.{number}", "more_filled": filled}
-            own["faults"] = form.faults.at(place) + form.faults.within(place)
-        made.append(own)
+                _food_aside(form, row, entry)
+            row["more_at"] = ""
+            if not row["is_open"]:  # the rest of a row is shown where it is opened
+                filled = [one["title"] for one in row["more"] if one["is_filled"]]
+                row |= {"more": [], "more_at": f"{section}.{number}", "more_filled": filled}
+            row["faults"] = form.faults.at(place) + form.faults.within(place)
+        shown.append(row)
     return {
         "kind": "entries",
         "section": section,
-        "entries": made,
+        "entries": shown,
         "add_path": path_text((section, len(entries))),
         "add_number": len(entries),
         **_said(node, location),
     }
 
 
-def _food_aside(form: _Form, own: Entry, entry: Any) -> None:
+def _food_aside(form: _Form, row: Entry, entry: Any) -> None:
     """What is dried, bought or mixed needs no food of the table beside it."""
-    made = {name.casefold() for name in _offered(form.data, "item")}
+    items = {name.casefold() for name in _offered(form.data, "item")}
     item = entry.get("item") if isinstance(entry, Mapping) else None
-    if isinstance(item, str) and item.casefold() in made and "food" not in entry:
-        own["more"] = [*(one for one in own["main"] if one["key"] == "food"), *own["more"]]
-        own["main"] = [one for one in own["main"] if one["key"] != "food"]
+    if isinstance(item, str) and item.casefold() in items and "food" not in entry:
+        row["more"] = [*(one for one in row["main"] if one["key"] == "food"), *row["more"]]
+        row["main"] = [one for one in row["main"] if one["key"] != "food"]
 
 
 def _said(node: Node, location: Location) -> Entry:
@@ -273,7 +275,11 @@ def _group(form: _Form, model: type[BaseModel], location: Location) -> Entry:
             continue  # beside the amounts
         control = _control(form, node, (*location, node.key))
         (main if node.is_main else more).append(control)
-    return {"main": main, "more": more, "more_filled": sum(own["is_filled"] for own in more)}
+    return {
+        "main": main,
+        "more": more,
+        "more_filled": sum(control["is_filled"] for control in more),
+    }
 
 
 def _control(form: _Form, node: Node, location: Location) -> Entry:
@@ -410,9 +416,9 @@ def _table(form: _Form, node: Node, location: Location, value: Any) -> Entry:
             "others": [_key_control(form, other, (*base, other.key, key)) for other in others],
             "takes_out": json.dumps(
                 [
-                    [[*base, own, key], None]
-                    for own in (_OF_LABEL if is_label else (node.key,))
-                    if at(form.data, (*base, own, key)) is not None
+                    [[*base, table, key], None]
+                    for table in (_OF_LABEL if is_label else (node.key,))
+                    if at(form.data, (*base, table, key)) is not None
                 ]
                 + (
                     [[[*base, "fortified", fortified.index(key)], None]] if key in fortified else []
@@ -443,7 +449,7 @@ def _key_control(form: _Form, node: Node, location: Location) -> Entry:
     field = node.field
     assert field is not None
     value = at(form.data, location)
-    made: Entry = {
+    control: Entry = {
         "kind": "field",
         "type": field.kind,
         "title": node.title.removesuffix("s"),
@@ -462,8 +468,8 @@ def _key_control(form: _Form, node: Node, location: Location) -> Entry:
         "faults": form.faults.at(location),
     }
     if field.kind == "quantity" and isinstance(value, str):
-        made |= _split(value, field.units)
-    return made
+        control |= _split(value, field.units)
+    return control
 
 
 def _names(data: Mapping[str, Any], places: Sequence[tuple[str, str]]) -> list[str]:
@@ -527,19 +533,19 @@ def answer_part(session: Session) -> Entry:
             continue
         step = step_of(section)
         named = " ".join(
-            str(own).replace("_", " ") for own in fault.location[1:] if isinstance(own, str)
+            str(step).replace("_", " ") for step in fault.location[1:] if isinstance(step, str)
         )
         if len(fault.location) > 1 and isinstance(fault.location[1], int):
             continue  # told with what is left out
         needed.append({"step": step.name, "words": named or step.question})
     left_out = [
         {
-            "step": step_of(str(own.location[0])).name,
-            "open": f"{own.location[0]}.{own.location[1]}" if len(own.location) > 1 else "",
-            "name": own.name,
-            "why": own.why,
+            "step": step_of(str(entry.location[0])).name,
+            "open": f"{entry.location[0]}.{entry.location[1]}" if len(entry.location) > 1 else "",
+            "name": entry.name,
+            "why": entry.why,
         }
-        for own in partial.left_out
+        for entry in partial.left_out
     ]
     uneaten = _uneaten(partial.counted)
     base: Entry = {

@@ -55,10 +55,10 @@ def food_text(table: FoodTable, text: str, limit: int = 8, width: int = WIDEST) 
         lines += wrapped("", ", ".join(_amount(tag, amounts) for tag in tags))
     names = dict.fromkeys(name for _, name in found.values())
     for name in names if len(names) > 1 else ():
-        own = [
+        components = [
             BY_TAG[tag].name for tags in SHORT_LIST for tag in tags if name in found.get(tag, ())
         ]
-        lines += wrapped("", f"from {name}: {', '.join(own) or 'other components'}")
+        lines += wrapped("", f"from {name}: {', '.join(components) or 'other components'}")
     measures = [f"{name} {grams:.4g} g" for name, grams in table.household_measures(first.id)]
     if measures:
         lines += wrapped("", "household measures: " + "; ".join(measures))

@@ -85,8 +85,10 @@ def counted(text: str, food_id: str, table: FoodTable) -> Counted | None:
 def _is_whole(measure: str, name: str) -> bool:
     """Whether a household measure is a whole food: "medium", "fruit", "Potato large"; no strip."""
     size = _SIZE.match(measure)
-    own = size is not None and (size[1] is None or size[1] == "extra" or names_one(size[1], name))
-    return own or bool(_WHOLE_ONE.match(measure))
+    is_sized = size is not None and (
+        size[1] is None or size[1] == "extra" or names_one(size[1], name)
+    )
+    return is_sized or bool(_WHOLE_ONE.match(measure))
 
 
 def _rank(measure: str, name: str) -> int:
@@ -107,7 +109,7 @@ def names_one(word: str, name: str) -> bool:
     >>> names_one("eggs", "Egg"), names_one("apples", "apple rings"), names_one("g", "eggs")
     (True, True, False)
     """
-    return _singular(word) in {_singular(own) for own in re.findall(r"[^\W\d_]+", name)}
+    return _singular(word) in {_singular(part) for part in re.findall(r"[^\W\d_]+", name)}
 
 
 def _singular(word: str) -> str:

@@ -41,8 +41,8 @@ def embedded_table_path(*, anew: bool = False) -> Path:
 
     ``anew``: it is made in any case.
     """
-    told = b"".join(_whole(name) for name in _DESCRIPTIONS)
-    name = hashlib.sha256(told).hexdigest()[:16]
+    description = b"".join(_whole(name) for name in _DESCRIPTIONS)
+    name = hashlib.sha256(description).hexdigest()[:16]
     path = cache_folder() / f"sr28-{name}-{SCHEMA_VERSION}.sqlite"
     if anew or not path.exists():
         _make(path)
@@ -107,9 +107,11 @@ def _make(path: Path) -> None:
     source = embedded_source()
     described = [*_described("amounts.schema.json")["fields"], *package["estimated_components"]]
     components = [
-        ComponentRow(own["name"], own["number"], own["title"], own["unit"], own["decimals"])
-        for own in described
-        if "number" in own
+        ComponentRow(
+            field["name"], field["number"], field["title"], field["unit"], field["decimals"]
+        )
+        for field in described
+        if "number" in field
     ]
     # everything is read and checked before anything is written
     foods = [_food(row) for row in _rows_without_header("foods")]
@@ -178,11 +180,11 @@ def _estimates(key_of: dict[str, int], place_of: dict[str, int], bases: list[Bas
     food, component, value = [], [], []
     basis: list[int | None] = []
     for food_id, tag, amount, log_sd, flag, origin in _rows_without_header("estimates"):
-        own = Basis(flag=flag, log_sd=float(log_sd), origin=origin)
+        row_basis = Basis(flag=flag, log_sd=float(log_sd), origin=origin)
         food.append(key_of[food_id])
         component.append(place_of[tag])
         value.append(float(amount))
-        basis.append(basis_at.setdefault(own, len(bases) + len(basis_at)))
+        basis.append(basis_at.setdefault(row_basis, len(bases) + len(basis_at)))
     bases += basis_at
     return food, component, value, [None] * len(value), basis
 

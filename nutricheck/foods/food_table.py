@@ -121,11 +121,11 @@ class FoodTable:
         """
         if is_iodised is None:
             return self
-        own = object.__new__(type(self))  # the same file: ``copy`` would open it once more
-        own.__dict__.update(self.__dict__)
-        own._opened = self  # closes the file when it is let go
-        own.salt_iodine = constant("iodised_salt").value if is_iodised else 0.0
-        return own
+        table = object.__new__(type(self))  # the same file: ``copy`` would open it once more
+        table.__dict__.update(self.__dict__)
+        table._opened = self  # closes the file when it is let go
+        table.salt_iodine = constant("iodised_salt").value if is_iodised else 0.0
+        return table
 
     @property
     def _key(self) -> tuple[object, ...]:

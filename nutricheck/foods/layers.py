@@ -184,11 +184,11 @@ class LayeredTable(FoodTable):
                 wanted = sorted(set().union(*same.values()))
                 keys = layer._known(wanted)
                 ids = layer._ids_of(list(keys.values()))
-                own: dict[str, str] = {}
+                layer_ids: dict[str, str] = {}
                 for food_id, others in same.items():
                     found = next((keys[other] for other in sorted(others) if other in keys), None)
                     if found is not None:
-                        own[food_id], *aliases = ids[found]
-                        others.update((own[food_id], *aliases))
-                names.append(own)
+                        layer_ids[food_id], *aliases = ids[found]
+                        others.update((layer_ids[food_id], *aliases))
+                names.append(layer_ids)
         return names

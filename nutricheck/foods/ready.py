@@ -103,7 +103,7 @@ def _rules() -> dict[str, list[tuple[re.Pattern[str], Readiness]]]:
     """By food group, each row's pattern and class in file order."""
     rules: dict[str, list[tuple[re.Pattern[str], Readiness]]] = {}
     for row in evidence.rows("ready_to_eat"):
-        own = Readiness(
+        state = Readiness(
             next(name for name in CLASSES if name == row["class"]),
             row["reason"],
             row["authority"],
@@ -111,12 +111,12 @@ def _rules() -> dict[str, list[tuple[re.Pattern[str], Readiness]]]:
             row["made_safe"],
         )
         for group_code in row["group_codes"].split():
-            rules.setdefault(group_code, []).append((re.compile(row["words"]), own))
+            rules.setdefault(group_code, []).append((re.compile(row["words"]), state))
     return rules
 
 
 def _fitting(group_code: str, description: str) -> Readiness:
-    fits = (own for words, own in _rules().get(group_code, ()) if words.search(description))
+    fits = (state for words, state in _rules().get(group_code, ()) if words.search(description))
     return next(fits, NOT_KNOWN)
 
 
@@ -130,9 +130,9 @@ def _sr28() -> FoodTable:
 
 def _as_in_sr28(food: Food) -> Food | None:
     """SR28's record with this food's words: the same id, or the same description."""
-    own = _sr28().with_id(food.id)
-    if own is not None and own.description.casefold() == food.description.casefold():
-        return own
+    same_food = _sr28().with_id(food.id)
+    if same_food is not None and same_food.description.casefold() == food.description.casefold():
+        return same_food
     return _sr28().with_description(food.description)
 
 
@@ -141,4 +141,6 @@ def _described() -> dict[str, frozenset[str]]:
     """The descriptions of SR28 in small letters, by food group."""
     foods = _sr28().all_foods()
     texts = foods["description"].str.lower()
-    return {code: frozenset(own) for code, own in texts.groupby(foods["group_code"])}
+    return {
+        code: frozenset(descriptions) for code, descriptions in texts.groupby(foods["group_code"])
+    }

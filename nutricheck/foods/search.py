@@ -199,7 +199,7 @@ def _searched(db: sqlite3.Connection, words: list[str], limit: int) -> list[Hit]
     rest = [
         replace(hit, cost=max(hit.cost, lead))
         for hit in found
-        if hit.food_id not in {own.food_id for own in named}
+        if hit.food_id not in {named_hit.food_id for named_hit in named}
     ]
     return [*named, *rest][:limit]
 
@@ -320,7 +320,7 @@ def _is_word(db: sqlite3.Connection, word: str) -> bool:
     """Whether the table or the list of synonyms has the word, in singular or plural."""
     one = _singular(word)
     is_synonym = bool(_means(word, _words().same))
-    return is_synonym or any(_is_known(db, own) for own in (word, one, one + "s"))
+    return is_synonym or any(_is_known(db, form) for form in (word, one, one + "s"))
 
 
 def _singular(word: str) -> str:
@@ -398,7 +398,7 @@ def _is_strange(db: sqlite3.Connection, group: list[str]) -> bool:
     """Whether a word is neither in the table, nor a synonym, nor near either."""
     word, *synonyms = group
     is_other = bool(_means(word, _words().otherwise))
-    is_found = any(_begins(db, own) for own in (word, _singular(word)))
+    is_found = any(_begins(db, form) for form in (word, _singular(word)))
     if synonyms or is_other or is_found or _stand_in_a_food(db, word):
         return False
     return not _corrections(db, word)
@@ -680,9 +680,9 @@ def _corrections(db: sqlite3.Connection, word: str) -> list[str]:
     same = _words().same
     first, end = word[0], chr(ord(word[0]) + 1)
     rows = db.execute("SELECT word FROM word WHERE word >= ? AND word < ?", (first, end))
-    known = {own: own for own in same if own[0] == first}
-    for (own,) in rows:
-        known |= {_singular(own): own, own: own}
+    known = {synonym: synonym for synonym in same if synonym[0] == first}
+    for (of_table,) in rows:
+        known |= {_singular(of_table): of_table, of_table: of_table}
     for asked in dict.fromkeys((word, _singular(word))):
         close = process.extract(
             asked,

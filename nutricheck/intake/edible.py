@@ -95,8 +95,8 @@ class _Items:
 
     def _is_said(self, item: str, eaten: Eaten | None) -> bool:
         key = item.casefold()
-        made = self._batches.get(key) or self._labels.get(key)
-        return eaten is not None or (made is not None and made.eaten is not None)
+        entry = self._batches.get(key) or self._labels.get(key)
+        return eaten is not None or (entry is not None and entry.eaten is not None)
 
     def _food(self, text: str, bought: Bought | None = None) -> list[Readiness]:
         food = self._table.resolve(text)
@@ -111,9 +111,11 @@ class _Items:
                 self._known[key] = [_label_part(self._labels[key])]
             else:
                 self._known[key] = [
-                    own
+                    state
                     for part in self._mixes[key].parts
-                    for own in (self._food(part.food) if part.food else self._made(str(part.item)))
+                    for state in (
+                        self._food(part.food) if part.food else self._made(str(part.item))
+                    )
                 ]
         return self._known[key]
 
@@ -147,13 +149,13 @@ def _label_part(label: Label) -> Readiness:
     return ready if label.eaten is None else _as_said(ready, label.eaten)
 
 
-def _as_said(own: Readiness, eaten: Eaten) -> Readiness:
+def _as_said(state: Readiness, eaten: Eaten) -> Readiness:
     """The class as the plan says it; what is never ready stays so."""
-    if own.name == "never":
-        return own
+    if state.name == "never":
+        return state
     if eaten == "heated":
-        made_safe = own.made_safe or "heat it"
+        made_safe = state.made_safe or "heat it"
         return replace(
-            own, name="heat", reason="eaten heated, as the plan says", made_safe=made_safe
+            state, name="heat", reason="eaten heated, as the plan says", made_safe=made_safe
         )
     return Readiness("ready" if eaten == "as it is" else "soak", "as the plan says")

@@ -83,12 +83,12 @@ def with_ferments_packed(plan: Plan, source: str = "plan") -> Plan:
         If an amount cannot be read.
     """
     names = {entry.item.casefold() for entry in plan.packed}
-    new = [own for own in plan.ferment if own.name.casefold() not in names]
+    new = [ferment for ferment in plan.ferment if ferment.name.casefold() not in names]
     if not new:
         return plan
     entries = list(plan.packed)
     foods = {entry.item.casefold(): entry.food for entry in entries if entry.food}
-    mixes, made = list(plan.mix), []
+    mixes, packed = list(plan.mix), []
     for ferment in new:
         a_day = _batches_a_day(plan, ferment, source)
         total = 0.0
@@ -104,7 +104,7 @@ def with_ferments_packed(plan: Plan, source: str = "plan") -> Plan:
             for part in ferment.parts:
                 entries = _without(entries, part.item, so_far, taken * part.mass_g)
             total += taken
-            made.append(
+            packed.append(
                 Packed.model_construct(
                     item=ferment.name,
                     mass_g=taken * ferment.parts_g,
@@ -125,7 +125,7 @@ def with_ferments_packed(plan: Plan, source: str = "plan") -> Plan:
                 )
             )
         mixes.append(Mix.model_construct(name=ferment.name, parts=tuple(parts), storage=()))
-    return plan.model_copy(update={"packed": (*entries, *made), "mix": tuple(mixes)})
+    return plan.model_copy(update={"packed": (*entries, *packed), "mix": tuple(mixes)})
 
 
 def _batches_a_day(plan: Plan, ferment: Ferment, source: str) -> NDArray[np.float64]:
@@ -173,7 +173,7 @@ def _usable(entries: Sequence[Packed], item: str, legs: Sequence[str]) -> list[i
         if entry.item.casefold() == item.casefold()
         and (not entry.leg or entry.leg.casefold() in by_name)
     ]
-    return [place for _, place in sorted(found, key=lambda own: -own[0])]
+    return [place for _, place in sorted(found, key=lambda pair: -pair[0])]
 
 
 def _packed_g(entries: Sequence[Packed], item: str, legs: Sequence[str]) -> float:
@@ -218,15 +218,15 @@ def fermented(
     likely = item.per_100g["likely"].to_numpy()
     left = vitamin_c_left(float(ferment.hours), celsius)
     once = _Change.of(ferment, likely[None, :] * per_batch, celsius, np.zeros((3, 1)), left)
-    made = once.after / per_batch
-    factor = np.divide(made[0], likely, out=np.ones(len(likely)), where=np.nan_to_num(likely) != 0)
+    after = once.after / per_batch
+    factor = np.divide(after[0], likely, out=np.ones(len(likely)), where=np.nan_to_num(likely) != 0)
     columns = {
-        name: own.to_numpy() * (1.0 if name.endswith("_share") else factor)
-        for name, own in item.per_100g.items()
+        name: column.to_numpy() * (1.0 if name.endswith("_share") else factor)
+        for name, column in item.per_100g.items()
     }
-    columns["likely"] = made[0]
+    columns["likely"] = after[0]
     columns["low"], columns["high"] = (
-        np.where(np.isnan(columns[side]), made[0], columns[side]) for side in ("low", "high")
+        np.where(np.isnan(columns[side]), after[0], columns[side]) for side in ("low", "high")
     )
     drawn, many = item.draws, once
     if drawn is not None:
@@ -235,7 +235,7 @@ def fermented(
         many = _Change.of(ferment, drawn * per_batch, celsius, z[:3], left, shares)
         drawn = many.after / per_batch
         low, high = ends(drawn)
-        columns["low"], columns["high"] = np.fmin(low, made[0]), np.fmax(high, made[0])
+        columns["low"], columns["high"] = np.fmin(low, after[0]), np.fmax(high, after[0])
     soak = 100 * 1000 * ferment.water_l / ferment.parts_g
     result = replace(
         item,
@@ -264,7 +264,7 @@ def fermented(
         span("acids_g"),
         (percent[0], percent[1], percent[2]),
         float(likely[energy] * per_batch),
-        float(made[0][energy] * per_batch),
+        float(after[0][energy] * per_batch),
         left,
     )
 
@@ -292,13 +292,13 @@ class _Change:
         sugar, carbohydrate = _AT["SUGAR"], _AT["CHOCDF"]
         held = before[:, sugar]
         held = np.nan_to_num(np.where(np.isnan(held), before[:, carbohydrate], held))
-        made = products(ferment, held, celsius, z)
-        after[:, sugar] -= made.sugar_g
+        yields = products(ferment, held, celsius, z)
+        after[:, sugar] -= yields.sugar_g
         # acids count as carbohydrate by difference, alcohol and gas do not
-        after[:, carbohydrate] -= made.sugar_g - made.acids_g
-        after[:, _AT["ENERC_KCAL"]] += made.energy_kcal
+        after[:, carbohydrate] -= yields.sugar_g - yields.acids_g
+        after[:, _AT["ENERC_KCAL"]] += yields.energy_kcal
         if ferment.kind != "drink":
-            after[:, _AT["ALC"]] = np.nan_to_num(after[:, _AT["ALC"]]) + made.alcohol_g
+            after[:, _AT["ALC"]] = np.nan_to_num(after[:, _AT["ALC"]]) + yields.alcohol_g
         after[:, _AT["VITC"]] *= left[1] if shares is None else shares
         if ferment.kind == "milk":
             for tag, place in _AT.items():
@@ -306,7 +306,7 @@ class _Change:
                     found = constant(name)
                     usual = (found.low or 0.0, found.value, found.high or 0.0)
                     after[:, place] *= between(usual, z[1])
-        return cls(after, made.sugar_g, made.alcohol_g, made.acids_g)
+        return cls(after, yields.sugar_g, yields.alcohol_g, yields.acids_g)
 
 
 def fermented_items(
@@ -314,7 +314,9 @@ def fermented_items(
 ) -> dict[str, tuple[Item, Fermented]]:
     """Each drink by its case-folded name, of its parts as mixed."""
     return {
-        own.name.casefold(): fermented(mixed[own.name.casefold()], own, pack_c, draws, seed)
-        for own in plan.ferment
-        if own.name.casefold() in mixed
+        ferment.name.casefold(): fermented(
+            mixed[ferment.name.casefold()], ferment, pack_c, draws, seed
+        )
+        for ferment in plan.ferment
+        if ferment.name.casefold() in mixed
     }

@@ -33,26 +33,26 @@ def with_found_packed(plan: Plan) -> Plan:
     """
     packed = {entry.item.casefold() for entry in plan.packed}
     entries, portions = list(plan.packed), list(plan.portions)
-    for own in plan.found:
-        if own.name.casefold() in packed:
+    for find in plan.found:
+        if find.name.casefold() in packed:
             continue
         # eaten on its day: nothing is lost in the pack
         fresh = Storage.model_validate({"time": "0 months", "where": "in the pack"})
         entries.append(
             Packed.model_construct(
-                item=own.name, food=own.food, mass_g=0.0, container=CONTAINER, storage=(fresh,)
+                item=find.name, food=find.food, mass_g=0.0, container=CONTAINER, storage=(fresh,)
             )
         )
-        grams = float(own.at_most_g) * value("found_share")
-        kinds = {name.casefold() for name in own.days}
-        for day, share in zip(plan.days, _share_on_leg(plan, own), strict=True):
+        grams = float(find.at_most_g) * value("found_share")
+        kinds = {name.casefold() for name in find.days}
+        for day, share in zip(plan.days, _share_on_leg(plan, find), strict=True):
             if share and (not kinds or day.name.casefold() in kinds):
                 portions.append(
                     Portion.model_construct(
-                        item=own.name,
+                        item=find.name,
                         amount=f"{grams * share:.12g} g",
                         days=(day.name,),
-                        meal=own.meal,
+                        meal=find.meal,
                     )
                 )
     return plan.model_copy(update={"packed": tuple(entries), "portions": tuple(portions)})

@@ -62,7 +62,7 @@ class Leaves:
         if entry.food:
             owner = entry.item.casefold() if entry.storage else ""
             return Leaf("food", self.table.resolve(entry.food).id, owner)
-        if any(own.name.casefold() == entry.item.casefold() for own in self.plan.ferment):
+        if any(ferment.name.casefold() == entry.item.casefold() for ferment in self.plan.ferment):
             return Leaf("ferment", entry.item.casefold())
         return self._named(entry.item)
 
@@ -109,8 +109,8 @@ class Leaves:
         if leaf.kind == "ferment" or (leaf.kind == "food" and self._is_fresh(leaf)):
             return together(())
         rates = self.rates(leaf)
-        own = () if leaf.kind == "batch" else self._own_stages(leaf)
-        before = kept_before((*own, *self._owner_stages(leaf)), rates)
+        leaf_stages = () if leaf.kind == "batch" else self._own_stages(leaf)
+        before = kept_before((*leaf_stages, *self._owner_stages(leaf)), rates)
         return with_retinol(
             together([before, kept_on_mean_day(self.pack_of(leaf), rates, self.day)]), contents
         )

@@ -274,9 +274,9 @@ class _Making:
         if parts:
             held = [(self.items[part], mass_g) for part, mass_g in parts]
             return _mixed(self.mixes[leaf.key], held)
-        made = self.memory.value(self._key_as_made(leaf), lambda: self._as_made(leaf))
-        kept = self.leaves.kept(leaf, made.per_100g["likely"].to_numpy())
-        return _kept(made, kept, self.draws, self.seed)
+        item = self.memory.value(self._key_as_made(leaf), lambda: self._as_made(leaf))
+        kept = self.leaves.kept(leaf, item.per_100g["likely"].to_numpy())
+        return _kept(item, kept, self.draws, self.seed)
 
     def _as_made(self, leaf: Leaf) -> Item:
         """As it is before storage and pack, of a batch before those of its owner and the pack."""
@@ -357,8 +357,8 @@ def _columns(
     nothing = np.zeros(len(TAGS))
     whole = ~np.isnan(columns["likely"]) * 1.0
     for name, usual in zip(_BASES, (whole, whole, nothing, nothing), strict=True):
-        told = composition.get(name)
-        columns[name] = usual if told is None else np.nan_to_num(told.to_numpy(dtype=float))
+        stated = composition.get(name)
+        columns[name] = usual if stated is None else np.nan_to_num(stated.to_numpy(dtype=float))
     beyond = [nothing] * 3 if inactive is None else np.array(inactive).T
     ends = zip(_ENDS, _ADDED, _SUPPLEMENTAL, _INACTIVE, beyond, strict=True)
     for end, added, supplemental, name, more in ends:
@@ -438,14 +438,14 @@ def with_sums(
         composition = composition.assign(EPA_DHA=composition["EPA_DHA"].fillna(both))
     if not {"NIA", "PROCNT"} <= set(composition):
         return composition
-    made = niacin_equivalents(
+    equivalents = niacin_equivalents(
         composition["NIA"],
         composition.get("TRP", np.nan),
         composition["PROCNT"],
         tryptophan_of_protein,
     )
     known = composition["NIAEQ"]
-    return composition.assign(NIAEQ=known.fillna(pd.Series(made, known.index)))
+    return composition.assign(NIAEQ=known.fillna(pd.Series(equivalents, known.index)))
 
 
 def _with_niacin_equivalents(
@@ -514,13 +514,13 @@ def _table_item(
 
     contents = contents_of([food], table)
     likely = contents.filled(scale)[0]
-    own = None
+    drawn = None
     if draws:
-        own = contents.known_draws(0, contents.value[0], draws, seed).astype(float)
-        own += contents.unknown_draws(0, draws, seed)
-        own[np.isnan(likely)] = np.nan
-        own = own.T
-    low, high = _range(likely, own)
+        drawn = contents.known_draws(0, contents.value[0], draws, seed).astype(float)
+        drawn += contents.unknown_draws(0, draws, seed)
+        drawn[np.isnan(likely)] = np.nan
+        drawn = drawn.T
+    low, high = _range(likely, drawn)
     frame = pd.DataFrame(
         {
             "low": low,
@@ -533,7 +533,7 @@ def _table_item(
         },
         index=_TAG_INDEX,
     )
-    return _item(food.description, "food", _columns(frame), own, food_id=food.id)
+    return _item(food.description, "food", _columns(frame), drawn, food_id=food.id)
 
 
 def _label_item(label: LabelFood, draws: int, seed: int) -> Item:
@@ -635,7 +635,7 @@ def daily_intake(
     columns = [items[name].columns for name in names]
 
     def stacked(column: str) -> NDArray[np.float64]:
-        return np.array([own[column] for own in columns])
+        return np.array([by_column[column] for by_column in columns])
 
     per_100g = stacked("likely")
     by_item = grams[:, :, None] * per_100g[None, :, :] / 100
@@ -715,15 +715,15 @@ def _intake_draws(
 ) -> NDArray[np.float64] | None:
     """Each day's intake in each draw of composition and portion: days × draws × components."""
     drawn = [item.draws for item in items.values()]
-    if not drawn or any(own is None for own in drawn):
+    if not drawn or any(draws is None for draws in drawn):
         return None
     count = len(drawn[0]) if drawn[0] is not None else 0
     factors = portion_factors(portions, items, count, seed)
     known = ~np.isnan(likely).all(axis=0)
     eaten = np.empty((len(drawn), count, int(known.sum())))
-    for i, own in enumerate(drawn):
-        assert own is not None
-        np.multiply(own[:, known], factors[i][:, None] / 100, out=eaten[i])
+    for i, draws in enumerate(drawn):
+        assert draws is not None
+        np.multiply(draws[:, known], factors[i][:, None] / 100, out=eaten[i])
     # what is unknown in one item does not make the day unknown: "at least"
     eaten[np.isnan(eaten)] = 0.0
     days = np.full((len(grams), count, likely.shape[1]), np.nan)

@@ -58,7 +58,9 @@ def records_taken(plan: Plan, table: FoodTable) -> tuple[TakenRecord, ...]:
     parts += [entry.food for entry in plan.packed if entry.food is not None]
     written = dict.fromkeys(part.strip() for part in parts)
     taken = (TakenRecord(word, table.resolve(word)) for word in written)
-    return tuple(own for own in taken if own.written.lower() != own.food.description.lower())
+    return tuple(
+        record for record in taken if record.written.lower() != record.food.description.lower()
+    )
 
 
 def named_foods(plan: Plan, table: FoodTable) -> tuple[NamedFood, ...]:
@@ -80,9 +82,9 @@ def named_foods(plan: Plan, table: FoodTable) -> tuple[NamedFood, ...]:
         return NamedFood(where, food.description, food, is_heated or will_be, is_dried=False)
 
     for mix in plan.mix:
-        for own in mix.parts:
-            if own.food is not None:
-                found.append(undried(mix.name, own.food, is_heated=False))
+        for mixed in mix.parts:
+            if mixed.food is not None:
+                found.append(undried(mix.name, mixed.food, is_heated=False))
     for entry in plan.packed:
         if entry.food is not None:
             is_heated = entry.bought in ("cooked", "canned")

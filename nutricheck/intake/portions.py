@@ -104,7 +104,7 @@ def daily_portions(
         else entry
         for key, entry in packed.items()
     }
-    ferments = {own.name.casefold(): own for own in plan.ferment}
+    ferments = {ferment.name.casefold(): ferment for ferment in plan.ferment}
     rows, faults = [], []
     for number, portion in enumerate(plan.portions, start=1):
         key = portion.item.casefold()

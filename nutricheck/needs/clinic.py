@@ -88,11 +88,11 @@ def with_figures(rows: Sequence[Reference], figures: Mapping[str, Figure]) -> li
     :mod:`nutricheck.needs.water`.
     """
     follows = {"CLD"} if "NA" in figures else set()
-    made = [row for row in rows if row.component not in {*figures, *follows}]
+    day_rows = [row for row in rows if row.component not in {*figures, *follows}]
     for tag, figure in figures.items():
         if tag != FLUID:
-            made += _of_component(tag, figure, [row for row in rows if row.component == tag])
-    return made
+            day_rows += _of_component(tag, figure, [row for row in rows if row.component == tag])
+    return day_rows
 
 
 def left_to_clinic(
@@ -111,18 +111,18 @@ def left_to_clinic(
         for condition in conditions
         if unjudged_components((condition,)) & tags
     )
-    made: list[Reference] = []
+    kept: list[Reference] = []
     for row in rows:
         if row.component not in tags or row.role == "upper":
-            made.append(row)
+            kept.append(row)
         elif row.role == "target":
             if row.is_published:
-                made.append(replace(row, role="base"))
+                kept.append(replace(row, role="base"))
             note = f"no figure with {names}: {ASK_DOCTOR}"
-            made.append(_no_figure(row, note))
+            kept.append(_no_figure(row, note))
         elif row.role == "base":
-            made.append(row)
-    return made
+            kept.append(row)
+    return kept
 
 
 def _no_figure(row: Reference, note: str) -> Reference:

@@ -302,10 +302,10 @@ def _ordinary_sodium(person: Person, published: list[Reference]) -> dict[str, Re
     def of_sodium(rows: list[Reference]) -> dict[str, Reference]:
         return {row.kind: row for row in rows if row.component == "NA"}
 
-    own = of_sodium(published)
-    if _AI in own and _CDRR in own:
-        return own
-    return {**of_sodium(reference_intakes(person, "DRI", (math.nan,) * 3)), **own}
+    sodium = of_sodium(published)
+    if _AI in sodium and _CDRR in sodium:
+        return sodium
+    return {**of_sodium(reference_intakes(person, "DRI", (math.nan,) * 3)), **sodium}
 
 
 def _salt_rows(sodium: SodiumNeed, sweat: SweatNeed, ai: Reference) -> list[Reference]:

@@ -93,25 +93,25 @@ def stretch_water(
     6.44
     """
     found = []
-    for own in day.dry if stretches is None else stretches:
-        rate = own.rate_l_h
+    for stretch in day.dry if stretches is None else stretches:
+        rate = stretch.rate_l_h
         if rate is None:
             rate = drink_rate(day.air_temperature_c, sweat_l_h)
-        drink = float(rate) * float(own.moving_h) + base_l / _HOURS * float(own.resting_h)
-        wanted = drink + float(own.soak_l)
+        drink = float(rate) * float(stretch.moving_h) + base_l / _HOURS * float(stretch.resting_h)
+        wanted = drink + float(stretch.soak_l)
         share = (
             constant("carry_reserve").value
-            if own.reserve_percent is None
-            else (own.reserve_percent / 100)
+            if stretch.reserve_percent is None
+            else (stretch.reserve_percent / 100)
         )
         reserve = max(share * wanted, value("carry_reserve_least"))
         found.append(
             StretchWater(
-                float(own.moving_h),
-                float(own.resting_h),
+                float(stretch.moving_h),
+                float(stretch.resting_h),
                 float(rate),
                 drink,
-                float(own.soak_l),
+                float(stretch.soak_l),
                 reserve,
             )
         )

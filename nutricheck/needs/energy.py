@@ -541,5 +541,5 @@ def _cautions(person: Person, day: DayType) -> list[Caution]:
         speed = day.pace_m_s or _DEFAULT_PACE_M_S
         grades = tuple(part.grade_percent for part in sections(day))
         beyond = limits(person.mass_kg, day.pack_kg, speed, grades)
-        found.extend(replace(own, where=day.name) for own in beyond)
+        found.extend(replace(outside, where=day.name) for outside in beyond)
     return found

@@ -217,9 +217,11 @@ def heat_stress(person: Person, day: DayType, energy: EnergyNeed) -> HeatStress 
         # An old body makes less heat than a young one of its size; its words are no weaker for it.
         young = person.model_copy(update={"age_years": int(value("adult_age"))})
         rate_w = max(rate_w, _made_w(young, day, energy_need(young, day)))
-    made = rate_w / body_surface(person.mass_kg, person.height_cm) * value("niosh_body_surface")
+    standard_w = (
+        rate_w / body_surface(person.mass_kg, person.height_cm) * value("niosh_body_surface")
+    )
     is_acclimatised = person.acclimatised and not groups
-    limit_c = (exposure_limit if is_acclimatised else alert_limit)(max(made, 100.0))
+    limit_c = (exposure_limit if is_acclimatised else alert_limit)(max(standard_w, 100.0))
     middle_c = (shade_c + sun_c) / 2
     rank = (sun_c > limit_c) + (middle_c > limit_c)
     if temperature_c >= value("air_hotter_than_skin"):
@@ -286,7 +288,7 @@ def heat_cautions(person: Person, day: DayType, energy: EnergyNeed) -> tuple[Cau
                 + ("; you are held to it a step more strictly" if stress.groups else ""),
             )
         )
-    is_danger = any(own.level == "danger" for own in found)
+    is_danger = any(one.level == "danger" for one in found)
     if found:
         found += [caution(group, day.name, raised=is_danger) for group in stress.groups]
     return tuple(found)
@@ -309,13 +311,13 @@ def _beyond_sweat(
     in_shade = shade.required > shade.capacity
     if not in_shade and stress.level == "danger":
         return ()
-    told = shade if in_shade else some_sun
+    balance = shade if in_shade else some_sun
     return (
         caution(
             "heat in the shade" if in_shade else "heat in the sun",
             day.name,
             assumed=_assumed(day),
-            made=f"{told.required:.0f}",
-            carried=f"{told.capacity:.0f}",
+            made=f"{balance.required:.0f}",
+            carried=f"{balance.capacity:.0f}",
         ),
     )

@@ -483,11 +483,11 @@ def _zinc_by_phytate(rows: tuple[dict[str, str], ...], person: Person) -> list[R
     note = f"by phytate eaten: 300, {likely_phytate} and 1200 mg/day"
     if extra:
         note += f"; with {plus:g} mg for {person.life_stage}"
-    made = []
+    references = []
     for kind in ("AR", "PRI"):
         low, likely, high = (by_key[(kind, _AT_PHYTATE[mg])] for mg in (300, likely_phytate, 1200))
         added = plus if kind == "PRI" else 0.0
-        made.append(
+        references.append(
             Reference(
                 "ZN",
                 _ROLE_OF_KIND[kind],
@@ -503,7 +503,7 @@ def _zinc_by_phytate(rows: tuple[dict[str, str], ...], person: Person) -> list[R
             )
         )
     # An increment for a life stage has no median of its own to go with.
-    return [item for item in made if not (extra and item.kind == "AR")]
+    return [item for item in references if not (extra and item.kind == "AR")]
 
 
 def _with_protein_increments(
@@ -519,8 +519,8 @@ def _with_protein_increments(
         for row in rows
         if row["component"] == "PROCNT" and "increment" in row["basis"]
     )
-    own = [one for one in increments if one[1] == f"trimester {trimester}"]
-    increments = own or increments
+    of_trimester = [one for one in increments if one[1] == f"trimester {trimester}"]
+    increments = of_trimester or increments
     protein = {
         item.role: item for item in found if item.component == "PROCNT" and "/kg ×" in item.note
     }
@@ -560,10 +560,10 @@ def _with_person_notes(found: list[Reference], person: Person, reference: str) -
     """Put in what smoking, diet, age and life stage change or leave open."""
     youngest, oldest = _bands(reference).get(person.life_stage, (0.0, 200.0))
     clamped = not youngest <= person.age_years < oldest
-    made = []
+    references = []
     for item in found:
         if item.role not in ("target", "requirement"):
-            made.append(replace(item, note=_for_whom_it_concerns(item.note, person)))
+            references.append(replace(item, note=_for_whom_it_concerns(item.note, person)))
             continue
         changed = replace(item, note=_person_note(item, person, reference))
         if item.component == "VITC" and person.smoker and reference == "DRI":
@@ -584,10 +584,10 @@ def _with_person_notes(found: list[Reference], person: Person, reference: str) -
         if clamped:
             band = f"values of {person.life_stage} at {youngest:.0f} to {oldest - 1:.0f} years"
             changed = replace(changed, note="; ".join(filter(None, (changed.note, band))))
-        made.append(changed)
+        references.append(changed)
         if item.component == "FE" and item.role == "target" and person.vegetarian:
-            made += _vegetarian_iron_guide(item, person, reference)
-    return made
+            references += _vegetarian_iron_guide(item, person, reference)
+    return references
 
 
 def _for_whom_it_concerns(note: str, person: Person) -> str:
@@ -601,8 +601,8 @@ def _vegetarian_iron_guide(item: Reference, person: Person, reference: str) -> l
     """The higher iron of a vegetarian diet beside a target that it is not counted in."""
     if iron_factor(person, reference) != 1:
         return []
-    own = constant("vegetarian_iron_factor")
-    ends = [end * own.value for end in (item.low, item.likely, item.high)]
+    factor = constant("vegetarian_iron_factor")
+    ends = [end * factor.value for end in (item.low, item.likely, item.high)]
     why = "EFSA sets no factor" if reference == "EFSA" else "in pregnancy not counted"
     return [
         replace(
@@ -614,8 +614,8 @@ def _vegetarian_iron_guide(item: Reference, person: Person, reference: str) -> l
             likely=ends[1],
             high=ends[2],
             sd=math.nan,
-            source=own.source,
-            note=f"{own.value:g} times the reference for a vegetarian diet; {why}",
+            source=factor.source,
+            note=f"{factor.value:g} times the reference for a vegetarian diet; {why}",
         )
     ]
 

@@ -228,8 +228,8 @@ def person_sweat_sodium(person: Person, heat_days: Sequence[int]) -> float:
     if measured is None:
         return usual
     day = measured.heat_day or (used_to_heat if person.acclimatised else 1)
-    own = whole_body_sodium(measured.concentration_mmol_l, measured.site)
-    return usual * own / sweat_sodium(day)
+    person_mmol_l = whole_body_sodium(measured.concentration_mmol_l, measured.site)
+    return usual * person_mmol_l / sweat_sodium(day)
 
 
 def sweat_sodium_spread(person: Person) -> float:
@@ -440,10 +440,10 @@ def sodium_need(
 
     def band(mmol_l: float, low_share: str = "sodium_low_share") -> SodiumBand:
         lost = molar_mass * mmol_l * litres
-        own = sodium_band(
+        lines = sodium_band(
             person.mass_kg, lost, ai_mg, cdrr_mg, minimum_mg=minimum, low_share=value(low_share)
         )
-        return own if figure is None else _set_band(own, figure, ai_mg)
+        return lines if figure is None else _set_band(lines, figure, ai_mg)
 
     def stage(heat_day: int) -> SodiumStage:
         mmol_l = person_sweat_sodium(person, (heat_day,))

@@ -532,10 +532,10 @@ def _resting_rates(person: Person, day: DayType) -> tuple[float, float]:
         return 0.0, 0.0
     temperature_c, humidity = air(day)
     surface_m2 = body_surface(person.mass_kg, person.height_cm)
-    made = camp_w(person) / surface_m2
+    heat_w_m2 = camp_w(person) / surface_m2
     capacity = _capacity(temperature_c, humidity)
     shade, some_sun = (
-        resting_sweat_rate(required_evaporation(made, 0.0, temperature_c, sun), capacity)
+        resting_sweat_rate(required_evaporation(heat_w_m2, 0.0, temperature_c, sun), capacity)
         for sun in _SUN_W_M2[:2]
     )
     return shade * surface_m2 / 1000, some_sun * surface_m2 / 1000
@@ -595,8 +595,8 @@ def _predicted(
     surface_m2 = body_surface(person.mass_kg, person.height_cm)
     metabolic = energy.walking_w / surface_m2
     if metabolic > 450:
-        made = f"{metabolic:.0f}"
-        cautions.append(caution("heat of work beyond the equations", day.name, metabolic=made))
+        shown = f"{metabolic:.0f}"
+        cautions.append(caution("heat of work beyond the equations", day.name, metabolic=shown))
     cautions += _outside(day, temperature_c, humidity)
 
     def rate_at(air_c: float, sun_w_m2: float) -> float:
@@ -604,9 +604,9 @@ def _predicted(
         return _rate(required, _capacity(air_c, humidity), air_c)
 
     def rate(sun_w_m2: float) -> float:
-        own = rate_at(temperature_c, sun_w_m2)
+        predicted = rate_at(temperature_c, sun_w_m2)
         # The cool form ends above where the warm one starts: a cooler day asks for no more.
-        return own if temperature_c >= _WARM_C else min(own, rate_at(_WARM_C, sun_w_m2))
+        return predicted if temperature_c >= _WARM_C else min(predicted, rate_at(_WARM_C, sun_w_m2))
 
     shade, likely, full_sun = (rate(sun) for sun in _SUN_W_M2)
     litres = surface_m2 / 1000

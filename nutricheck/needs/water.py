@@ -154,7 +154,7 @@ def water_need(
         planned_drinking = _planned_drinking(
             person, day, likely, most, sweat, food, ceilings.daily_l
         )
-        cautions += [own for own in planned_drinking if not is_asked or own.id != _TOO_LITTLE]
+        cautions += [one for one in planned_drinking if not is_asked or one.id != _TOO_LITTLE]
     return WaterNeed(
         low_l=low,
         likely_l=likely,
@@ -188,9 +188,9 @@ def _need_set(
         low, likely, high = (min(litres, fluid.limit + beside_l) for litres in needed_l)
     else:
         low = likely = high = fluid.aim + beside_l
-    own = drinking_ceilings(person)
-    most = max(own.daily_l, fluid.aim) if math.isnan(fluid.limit) else fluid.limit
-    ceilings = DrinkingCeilings(min(own.hourly_l, most), most, fluid.source)
+    usual = drinking_ceilings(person)
+    most = max(usual.daily_l, fluid.aim) if math.isnan(fluid.limit) else fluid.limit
+    ceilings = DrinkingCeilings(min(usual.hourly_l, most), most, fluid.source)
     cautions: list[Caution] = []
     planned = (day.drink_l or 0.0) + soaking_l
     if day.drink_l is not None and planned > most:

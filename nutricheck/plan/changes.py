@@ -48,12 +48,12 @@ def changed(data: Mapping[str, Any], changes: Iterable[Change]) -> dict[str, Any
     >>> changed({"trip": {"title": "July"}}, [(("trip", "title"), None)])
     {}
     """
-    made: Any = data
+    new: Any = data
     for location, value in changes:
         if not 0 < len(location) <= _DEEPEST:
             raise NutricheckError("a change names a place in the plan")
-        made = _with(made, location, value)
-    return dict(made or {})
+        new = _with(new, location, value)
+    return dict(new or {})
 
 
 def _with(here: Any, location: Location, value: object) -> Any:

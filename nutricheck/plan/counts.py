@@ -39,7 +39,7 @@ def counts_as_masses(
         from nutricheck.foods import open_table
 
         table = open_table()
-    made: Any = copy.deepcopy(data)
+    weighed: Any = copy.deepcopy(data)
     faults = []
     for location, food, text in found:
         try:
@@ -50,11 +50,11 @@ def counts_as_masses(
             faults.append((location, str(error)))
             continue
         if amount is not None:
-            entry = made
+            entry = weighed
             for step in location[:-1]:
                 entry = entry[step]
             entry["mass"] = Written(amount.grams, text.strip(), "gram")
-    return made, faults
+    return weighed, faults
 
 
 def _counted(data: Mapping[str, Any]) -> Iterator[tuple[Location, str, str]]:

@@ -67,7 +67,7 @@ def fixes_of(
         return
     seen: set[tuple[Change, ...]] = set()
     for fix in _found(fault, data, table):
-        if repr(fix.changes) not in {repr(own) for own in seen}:
+        if repr(fix.changes) not in {repr(changes) for changes in seen}:
             seen.add(fix.changes)
             yield fix
 
@@ -206,9 +206,9 @@ def _names(location: Location, value: str, data: Mapping[str, Any]) -> Iterator[
 def _known_names(location: Location, data: Mapping[str, Any]) -> Iterator[str]:
     section, key = location[0], next((s for s in reversed(location) if isinstance(s, str)), "")
     places: tuple[tuple[str, str], ...] = ()
-    made = (("batch", "name"), ("label", "name"), ("mix", "name"))
+    item_names = (("batch", "name"), ("label", "name"), ("mix", "name"))
     if section in ("mix", "packed") and key == "item":
-        places = made
+        places = item_names
     elif section == "portions" and key == "item":
         places = (("packed", "item"),)
     elif key in ("day", "days") and section != "days":

@@ -174,7 +174,7 @@ def field_of(
     elif isinstance(example, dict):
         example = next(iter(example.values()))
     meaning, _, left_out = (info.description or "").partition("; left out: ")
-    made = Field(
+    field = Field(
         path,
         title=" ".join(step.replace("_", " ") for step in path if step != EACH),
         kind="text",
@@ -185,19 +185,19 @@ def field_of(
         names=names,
     )
     if written:
-        return replace(made, kind="quantity", units=written.units)
+        return replace(field, kind="quantity", units=written.units)
     if any(isinstance(m, models.Date) for m in metadata):
-        return replace(made, kind="date")
+        return replace(field, kind="date")
     if kind is bool:
         if info.default is None:  # not said is an answer too
-            return replace(made, kind="choice", choices=YES_NO)
-        return replace(made, kind="yes/no", default="yes" if info.default is True else "no")
+            return replace(field, kind="choice", choices=YES_NO)
+        return replace(field, kind="yes/no", default="yes" if info.default is True else "no")
     if kind in (int, float):
-        return replace(made, kind="number")
+        return replace(field, kind="number")
     if get_origin(kind) is Literal:
         default = info.default if isinstance(info.default, str) else ""
-        return replace(made, kind="choice", choices=get_args(kind), default=default)
-    return made
+        return replace(field, kind="choice", choices=get_args(kind), default=default)
+    return field
 
 
 def names_of(model: type[BaseModel], key: str) -> Names:
@@ -244,13 +244,13 @@ def _down(
 def _label_amounts() -> tuple[Field, ...]:
     """A row for each component of a label, gathered from the label's tables by tagname."""
     described = models.Label.model_fields
-    made = []
+    fields = []
     for key in ("amounts", "compounds", "states", "forms"):
         info = described[key]
         kind, metadata = plain_type(get_args(info.annotation)[1])
         names: Names = "compound" if key == "compounds" else ""
         field = field_of((key, EACH), kind, info, metadata, key == "amounts", names)
-        made.append(replace(field, title=key.removesuffix("s")))
+        fields.append(replace(field, title=key.removesuffix("s")))
     fortified = described["fortified"].description or ""
     return (
         Field(
@@ -262,7 +262,7 @@ def _label_amounts() -> tuple[Field, ...]:
             example="MG",
             names="component",
         ),
-        *made,
+        *fields,
         Field(("fortified", EACH), "fortified", "yes/no", fortified, default="no"),
     )
 
@@ -388,12 +388,12 @@ def rows(sheet: Sheet, data: Mapping[str, Any]) -> list[dict[Field, list[Any]]]:
     entries = [section] if sheet.is_single else section
     if sheet.link is None:
         return [{field: _values(entry, field.path) for field in sheet.fields} for entry in entries]
-    made = []
+    part_rows = []
     for entry in entries:
         for part in _parts(sheet, entry):
             values = {field: _values(part, field.path) for field in sheet.fields}
-            made.append({sheet.link: [entry["name"]], **values})
-    return made
+            part_rows.append({sheet.link: [entry["name"]], **values})
+    return part_rows
 
 
 def _parts(sheet: Sheet, entry: Mapping[str, Any]) -> list[Any]:

@@ -262,14 +262,14 @@ def _stray(
     """A fault where cells are filled in under a title that is missing, unknown or used twice."""
     if not filled:
         return
-    own = f'for a remark of your own use a title that begins with "{OWN_NOTES}"'
+    advice = f'for a remark of your own use a title that begins with "{OWN_NOTES}"'
     if not title:
-        yield Fault(grid.place(filled[0]), f"stands under no title; {own}")
+        yield Fault(grid.place(filled[0]), f"stands under no title; {advice}")
     elif title in known:
         yield Fault(grid.place(title_at), f"{shorten(title)} is a title for the second time")
     else:
         yield Fault(
-            grid.place(title_at), f"{unknown_name(title, known, 'titles of this sheet')}; {own}"
+            grid.place(title_at), f"{unknown_name(title, known, 'titles of this sheet')}; {advice}"
         )
 
 
@@ -508,12 +508,12 @@ def _split(field: Field) -> tuple[tuple[str, ...], tuple[str, ...]]:
 def _put(target: Any, path: Location, value: Any) -> None:
     """Set the value at the path; lists and tables on the way are made."""
     for step, following in pairwise(path):
-        made: Any = [] if isinstance(following, int) else {}
+        empty: Any = [] if isinstance(following, int) else {}
         if isinstance(step, int):
             target += [{} for _ in range(step + 1 - len(target))]
             target = target[step]
         else:
-            target = target.setdefault(step, made)
+            target = target.setdefault(step, empty)
     if isinstance(target, list):
         target.append(value)
     else:

@@ -176,8 +176,8 @@ class DaysOrTrip(Quantity):
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
-        made = super().__get_pydantic_json_schema__(schema, handler)
-        return made | {"examples": [self.example, THE_TRIP]}
+        json_schema = super().__get_pydantic_json_schema__(schema, handler)
+        return json_schema | {"examples": [self.example, THE_TRIP]}
 
 
 @dataclass(frozen=True)
@@ -212,8 +212,8 @@ class OneOrMore:
     def __get_pydantic_json_schema__(
         self, schema: core_schema.CoreSchema, handler: GetJsonSchemaHandler
     ) -> dict[str, Any]:
-        made = handler(schema)
-        return {"anyOf": [made["items"], made]}
+        json_schema = handler(schema)
+        return {"anyOf": [json_schema["items"], json_schema]}
 
 
 class Date:
@@ -592,7 +592,7 @@ class DayType(_Model):
 
     @model_validator(mode="after")
     def _dry_hours_are_walked(self) -> Self:
-        hours = sum(own.moving_h for own in self.dry)
+        hours = sum(stretch.moving_h for stretch in self.dry)
         if hours > self.moving_h + 1e-9:
             raise ValueError(
                 f"dry stretches take {hours:g} h of walking, and the day has "
@@ -1307,7 +1307,7 @@ class Plan(_Model):
     @property
     def found_names(self) -> frozenset[str]:
         """Case-folded names of what is found on the way."""
-        return frozenset(own.name.casefold() for own in self.found)
+        return frozenset(food.name.casefold() for food in self.found)
 
     @field_validator("batch", "mix")
     @classmethod
@@ -1315,7 +1315,8 @@ class Plan(_Model):
         cls, entries: tuple[Batch, ...] | tuple[Mix, ...], info: ValidationInfo
     ) -> tuple[Batch, ...] | tuple[Mix, ...]:
         count = sum(
-            len(own.ingredients) if isinstance(own, Batch) else len(own.parts) for own in entries
+            len(entry.ingredients) if isinstance(entry, Batch) else len(entry.parts)
+            for entry in entries
         )
         most = MOST_FOODS[str(info.field_name)]
         if count > most:
@@ -1372,14 +1373,17 @@ class Plan(_Model):
         days: tuple[DayType, ...] = info.data.get("days", ())
         if not order or not days:
             return order
-        trips = {"longest": ([own.count for own in order], [day.count for day in days])}
-        if any(own.count_shortest is not None for own in order):
-            trips["shortest"] = ([own.shortest for own in order], [day.shortest for day in days])
+        trips = {"longest": ([stretch.count for stretch in order], [day.count for day in days])}
+        if any(stretch.count_shortest is not None for stretch in order):
+            trips["shortest"] = (
+                [stretch.shortest for stretch in order],
+                [day.shortest for day in days],
+            )
         wrong = []
         for trip, (counts, expected) in trips.items():
             found: Counter[str] = Counter()
-            for own, count in zip(order, counts, strict=True):
-                found[own.day.casefold()] += count
+            for stretch, count in zip(order, counts, strict=True):
+                found[stretch.day.casefold()] += count
             wrong += [
                 f"{found[day.name.casefold()]} of {shorten(day.name)} on the {trip} trip, which "
                 f"has {count}"

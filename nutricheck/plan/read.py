@@ -83,10 +83,10 @@ def told_in_cells(error: PlanError, places: Places | None) -> PlanError:
     """The error with the places that the workbook's user sees; as it is without ``places``."""
     if places is None:
         return error
-    told = [
+    faults = [
         replace(fault, place=_cell(fault.location, places) or fault.place) for fault in error.faults
     ]
-    return PlanError(error.source, told)
+    return PlanError(error.source, faults)
 
 
 def read_data(path: str | Path) -> dict[str, Any]:
@@ -177,10 +177,10 @@ def plan_from_data(
     try:
         plan = Plan.model_validate(weighed)
     except ValidationError as error:
-        told = [(_location(item["loc"], data), item) for item in error.errors()]
+        errors = [(_location(item["loc"], data), item) for item in error.errors()]
         faults += [
             (location, _message(item))
-            for location, item in told
+            for location, item in errors
             # a list whose entries are faulty themselves is told as too short as well
             if not (item["type"] == "too_short" and item["input"]) and location not in uncounted
         ]
@@ -225,7 +225,7 @@ def _renamed(entry: Mapping[str, Any], old: str, new: str, value: object) -> Map
     """The entry with ``new`` at the place of ``old``."""
     if new in entry:
         return entry
-    return dict((new, value) if key == old else (key, own) for key, own in entry.items())
+    return dict((new, value) if key == old else (key, content) for key, content in entry.items())
 
 
 # ---------------------------------------------------------------- the file
@@ -426,8 +426,8 @@ def _names(data: Mapping[str, Any], section: str, key: str = "name") -> dict[str
 
 def _crossed_names(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
     """Faults between entries, read from the raw data so that they show beside other faults."""
-    made = {section: _names(data, section) for section in ("batch", "label", "mix")}
-    all_made = {key: name for names in made.values() for key, name in names.items()}
+    by_section = {section: _names(data, section) for section in ("batch", "label", "mix")}
+    all_made = {key: name for names in by_section.values() for key, name in names.items()}
     yield from _repeats(data)
     yield from _mix_faults(data, all_made)
     yield from _packed_faults(data, all_made)
@@ -443,7 +443,7 @@ def _crossed_names(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, .
 
 
 def _repeats(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
-    made = [
+    items = [
         (section, i, entry["name"].strip())
         for section in ("batch", "label", "mix", "ferment")
         for i, entry in _entries(data, section)
@@ -457,7 +457,7 @@ def _repeats(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], s
     for section, i, name in days:
         if name.casefold() == TRIP_MEAN:
             yield (section, i, "name"), f"{shorten(name)} is the report's own word; choose another"
-    for group, what in ((made, "batch, label or mix"), (days, "day type")):
+    for group, what in ((items, "batch, label or mix"), (days, "day type")):
         twice = set(repeated(name for _, _, name in group))
         seen: set[str] = set()
         for section, i, name in group:
@@ -470,7 +470,7 @@ def _repeats(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], s
 
 
 def _mix_faults(
-    data: Mapping[str, Any], made: Mapping[str, str]
+    data: Mapping[str, Any], item_names: Mapping[str, str]
 ) -> Iterator[tuple[tuple[str | int, ...], str]]:
     parts_of: dict[str, list[str]] = {}
     for i, entry in _entries(data, "mix"):
@@ -481,10 +481,11 @@ def _mix_faults(
             if not isinstance(item, str):
                 continue
             names.append(item.strip().casefold())
-            if item.strip().casefold() not in made:
+            if item.strip().casefold() not in item_names:
                 yield (
                     ("mix", i, "parts", j, "item"),
-                    unknown_name(item, made.values()) + "; a food of the table goes under food",
+                    unknown_name(item, item_names.values())
+                    + "; a food of the table goes under food",
                 )
     yield from _mix_too_large(data, parts_of)
     for i, entry in _entries(data, "mix"):
@@ -534,7 +535,7 @@ def _mix_too_large(
 
 
 def _packed_faults(
-    data: Mapping[str, Any], made: Mapping[str, str]
+    data: Mapping[str, Any], item_names: Mapping[str, str]
 ) -> Iterator[tuple[tuple[str | int, ...], str]]:
     seen: dict[str, Any] = {}
     for i, entry in _entries(data, "packed"):
@@ -542,20 +543,20 @@ def _packed_faults(
         if not isinstance(item, str):
             continue
         key, food = item.strip().casefold(), entry.get("food")
-        if food is None and key not in made:
+        if food is None and key not in item_names:
             yield (
                 ("packed", i, "item"),
-                unknown_name(item, made.values())
+                unknown_name(item, item_names.values())
                 + '; for a food of the table add food = "its description"',
             )
-        if food is not None and key in made:
+        if food is not None and key in item_names:
             yield (
                 ("packed", i, "food"),
                 f"{shorten(item)} is a batch, label or mix of this plan; leave food out",
             )
         said = (_grams(entry.get(name)) for name in ("tsp", "piece", "eaten", "bought"))
-        own = (food, *said)
-        if seen.setdefault(key, own) != own:
+        details = (food, *said)
+        if seen.setdefault(key, details) != details:
             yield (
                 ("packed", i, "item"),
                 f"{shorten(item)} is packed twice with another food, tsp, piece, eaten or bought; "
@@ -629,10 +630,10 @@ def _who(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]
 
 
 def _found_faults(
-    data: Mapping[str, Any], made: Mapping[str, str]
+    data: Mapping[str, Any], item_names: Mapping[str, str]
 ) -> Iterator[tuple[tuple[str | int, ...], str]]:
     """Food found on the way: names of its own, and days and legs that there are."""
-    taken = {**made, **_names(data, "packed", "item"), **_names(data, "ferment")}
+    taken = {**item_names, **_names(data, "packed", "item"), **_names(data, "ferment")}
     days, legs = _names(data, "days"), _names(data, "legs")
     seen: set[str] = set()
     for i, entry in _entries(data, "found"):

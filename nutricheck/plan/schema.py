@@ -18,10 +18,10 @@ class _TextSchema(GenerateJsonSchema):
         return self.generate_inner(schema["schema"])
 
     def default_schema(self, schema: core_schema.WithDefaultSchema) -> JsonSchemaValue:
-        made = super().default_schema(schema)
-        if not isinstance(made.get("default"), bool | str):
-            made.pop("default", None)
-        return made
+        json_schema = super().default_schema(schema)
+        if not isinstance(json_schema.get("default"), bool | str):
+            json_schema.pop("default", None)
+        return json_schema
 
 
 def json_schema_text() -> str:

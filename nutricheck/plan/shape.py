@@ -55,7 +55,7 @@ def _of_table(
     found: Any, model: type[BaseModel] | None, place: Location, expected: str
 ) -> Iterator[Fault]:
     if model is None or not isinstance(found, Mapping):
-        shown = "".join(f"[{own + 1}]" if isinstance(own, int) else f" {own}" for own in place)
+        shown = "".join(f"[{step + 1}]" if isinstance(step, int) else f" {step}" for step in place)
         yield Fault(shown.strip(), f"found {shorten(found)}; expected {expected}", place)
     else:
         yield from _faults(found, model, place)

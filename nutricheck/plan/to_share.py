@@ -42,37 +42,40 @@ def shareable(data: Mapping[str, Any]) -> dict[str, Any]:
     >>> shareable(told)["person"], shareable(told)["trip"]["title"]
     ({'sex': 'female'}, 'A plan to share')
     """
-    made = {key: value for key, value in data.items() if key not in _LEFT_OUT}
+    shared = {key: value for key, value in data.items() if key not in _LEFT_OUT}
     for section, kept in _KEPT.items():
-        own = data.get(section)
-        if isinstance(own, Mapping):
-            made[section] = {key: value for key, value in own.items() if key in kept}
-    if data.get("companions") or any(own.get("who") for own in data.get("portions", [])):
-        made |= _numbered(data, made)
-    trip = made.get("trip", {})
-    return {**made, "trip": {"title": _TITLE, **trip, "notes": SHARED_NOTE}}
+        table = data.get(section)
+        if isinstance(table, Mapping):
+            shared[section] = {key: value for key, value in table.items() if key in kept}
+    if data.get("companions") or any(portion.get("who") for portion in data.get("portions", [])):
+        shared |= _numbered(data, shared)
+    trip = shared.get("trip", {})
+    return {**shared, "trip": {"title": _TITLE, **trip, "notes": SHARED_NOTE}}
 
 
-def _numbered(data: Mapping[str, Any], made: Mapping[str, Any]) -> dict[str, Any]:
+def _numbered(data: Mapping[str, Any], shared: Mapping[str, Any]) -> dict[str, Any]:
     """Those who eat from one pack, and who eats what, with numbers for their names."""
     people = [data.get("person", {}), *data.get("companions", [])]
     names = {
-        str(own.get("name", "")).strip().casefold(): f"person {number}"
-        for number, own in enumerate(people, start=1)
+        str(person.get("name", "")).strip().casefold(): f"person {number}"
+        for number, person in enumerate(people, start=1)
     }
     kept = _KEPT["person"] | {"carries"}
     companions = [
-        {"name": f"person {number}"} | {key: own[key] for key in own if key in kept}
-        for number, own in enumerate(people[1:], start=2)
+        {"name": f"person {number}"} | {key: person[key] for key in person if key in kept}
+        for number, person in enumerate(people[1:], start=2)
     ]
     return {
-        "person": {"name": "person 1", **made.get("person", {})},
+        "person": {"name": "person 1", **shared.get("person", {})},
         **({"companions": companions} if companions else {}),
         "portions": [
-            {**own, "who": [names.get(str(name).strip().casefold(), name) for name in own["who"]]}
-            if own.get("who")
-            else own
-            for own in data.get("portions", [])
+            {
+                **portion,
+                "who": [names.get(str(name).strip().casefold(), name) for name in portion["who"]],
+            }
+            if portion.get("who")
+            else portion
+            for portion in data.get("portions", [])
         ],
     }
 

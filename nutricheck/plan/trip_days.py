@@ -87,9 +87,9 @@ def trip_days(days: Sequence[DayType], order: Sequence[Stretch], trip: str) -> T
     counts = [day.on(trip) for day in days]
     places = {kind.casefold(): place for place, kind in enumerate(kinds)}
     sequence = [
-        places[own.day.casefold()]
-        for own in order
-        for _ in range(own.count if trip == "longest" else own.shortest)
+        places[stretch.day.casefold()]
+        for stretch in order
+        for _ in range(stretch.count if trip == "longest" else stretch.shortest)
     ]
     is_in_order = bool(order) and all(
         sequence.count(place) == count for place, count in enumerate(counts)

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from data_builder.csv_files import _EvenLines
 from data_builder.fdc import build_fdc
 from data_builder.nut_data import _numbers
-from data_builder.own import COLUMNS, read_own
+from data_builder.own_table import COLUMNS, read_own
 from data_builder.sr28 import read_full
 from nutricheck.errors import SourceError
 from tests.data_builder import small_fdc, small_sr28

@@ -7,7 +7,7 @@ import pytest
 
 from data_builder.build import write_table
 from data_builder.fdc import build_fdc
-from data_builder.own import read_own
+from data_builder.own_table import read_own
 from nutricheck.errors import TableError, UnknownFoodError
 from nutricheck.foods import open_table
 from nutricheck.foods.card import food_json, food_text

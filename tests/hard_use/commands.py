@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from data_builder.own import write_template
+from data_builder.own_table import write_template
 from tests import warm
 from tests.data_builder import small_fdc, small_sr28
 

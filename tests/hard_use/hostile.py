@@ -416,7 +416,7 @@ _OWN = "food_id,description,group,PROCNT,FAT,WATER,NA\nx1,Bean flour,Legumes,20,
 
 
 def _own_tables(chance: random.Random, folder: Path) -> Case:
-    from data_builder.own import write_template
+    from data_builder.own_table import write_template
 
     path = folder / "own.csv"
     write_template(path)

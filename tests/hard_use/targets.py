@@ -323,7 +323,7 @@ def _read_zip(raw: bytes, folder: Path) -> None:
 def _own_seeds() -> list[bytes]:
     import tempfile
 
-    from data_builder.own import write_template
+    from data_builder.own_table import write_template
 
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "own.csv"
@@ -332,7 +332,7 @@ def _own_seeds() -> list[bytes]:
 
 
 def _read_own(raw: bytes, folder: Path) -> None:
-    from data_builder.own import read_own
+    from data_builder.own_table import read_own
 
     path = folder / "own.csv"
     path.write_bytes(raw)
@@ -343,7 +343,7 @@ def _read_own(raw: bytes, folder: Path) -> None:
 def _own_workbook_seeds() -> list[bytes]:
     import tempfile
 
-    from data_builder.own import write_template
+    from data_builder.own_table import write_template
 
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "own.xlsx"
@@ -352,7 +352,7 @@ def _own_workbook_seeds() -> list[bytes]:
 
 
 def _read_own_workbook(raw: bytes, folder: Path) -> None:
-    from data_builder.own import read_own
+    from data_builder.own_table import read_own
 
     path = folder / "own.xlsx"
     path.write_bytes(raw)

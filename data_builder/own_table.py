@@ -124,9 +124,9 @@ def _refuse_implausible(
     default = open_table()
     found = [
         f"{places[food, tag]}: {tag}: {problem}; are number and unit right?"
-        for food, own in by_food.items()
+        for food, of_food in by_food.items()
         for tag, problem in implausible(
-            own, units, default.amounts(food) if default.with_id(food) else {}
+            of_food, units, default.amounts(food) if default.with_id(food) else {}
         )
     ]
     if found:

@@ -9,7 +9,7 @@ from typer.testing import CliRunner
 from data_builder.build import write_table
 from data_builder.cli import app
 from data_builder.component_ranges import component_ranges
-from data_builder.own import COLUMNS, read_own, write_template
+from data_builder.own_table import COLUMNS, read_own, write_template
 from data_builder.plausible import implausible
 from nutricheck.errors import SourceError
 from nutricheck.facts import evidence
