@@ -37,8 +37,8 @@ def batch(
     name: str, foods: dict[str, str], preparation: Entry, drying: Entry, **more: Any
 ) -> Entry:
     ingredients = [{"food": food, "mass": mass} for food, mass in foods.items()]
-    made = {"ingredients": ingredients, "preparation": preparation, "drying": drying}
-    return {"name": name, **made, **more}
+    fields = {"ingredients": ingredients, "preparation": preparation, "drying": drying}
+    return {"name": name, **fields, **more}
 
 
 def food(item: str, name: str, mass: str, **more: Any) -> Entry:
@@ -407,7 +407,7 @@ def drawn_batches(draw: st.DrawFn, name: str = "batch") -> Entry:
         st.lists(st.sampled_from(MEAT_FOODS if is_meat else PLANT_FOODS), min_size=1, max_size=3)
     )
     masses = [draw(st.integers(50, 4000)) for _ in foods]
-    made: Entry = {
+    plan_data: Entry = {
         "name": name,
         "ingredients": [
             {"food": food, "mass": f"{mass} g"} for food, mass in zip(foods, masses, strict=True)
@@ -418,19 +418,19 @@ def drawn_batches(draw: st.DrawFn, name: str = "batch") -> Entry:
         "drying": draw(st.sampled_from(WAYS_OF_DRYING)),
     }
     if draw(st.booleans()):
-        made["moisture"] = f"{draw(st.integers(2, 7))} %"
+        plan_data["moisture"] = f"{draw(st.integers(2, 7))} %"
     if draw(st.booleans()):
-        made["storage"] = {"time": "2 months", "temperature": "22 °C"}
-    return made
+        plan_data["storage"] = {"time": "2 months", "temperature": "22 °C"}
+    return plan_data
 
 
 @st.composite
 def drawn_plans(draw: st.DrawFn) -> Entry:
     """A whole plan: up to two batches, up to three bought foods, each portioned in grams."""
-    made = [draw(drawn_batches(name=f"batch {i}")) for i in range(draw(st.integers(1, 2)))]
+    batches = [draw(drawn_batches(name=f"batch {i}")) for i in range(draw(st.integers(1, 2)))]
     bought = draw(st.lists(st.sampled_from(BOUGHT_FOODS), max_size=3, unique=True))
-    items = [batch["name"] for batch in made] + [f"food {food}" for food in bought]
-    packed = [{"item": batch["name"], "mass": "5 kg"} for batch in made]
+    items = [batch["name"] for batch in batches] + [f"food {food}" for food in bought]
+    packed = [{"item": batch["name"], "mass": "5 kg"} for batch in batches]
     packed += [{"item": f"food {food}", "food": food, "mass": "5 kg"} for food in bought]
     day: Entry = {"name": "day", "count": 3, "moving": "5 h", "pace": "4 km/h"}
     return {
@@ -441,7 +441,7 @@ def drawn_plans(draw: st.DrawFn) -> Entry:
             "height": "170 cm",
         },
         "days": [day | {"air_temperature": "31 °C", "humidity": "40 %"}],
-        "batch": made,
+        "batch": batches,
         "packed": packed,
         "portions": [{"item": item, "amount": f"{draw(portion_g)} g"} for item in items],
     }

@@ -33,7 +33,7 @@ class Sentence(NamedTuple):
 def sentences() -> list[Sentence]:
     """All texts of at least four words, in the order of the files."""
     found = [*_of_code(), *_of_tables()]
-    return [own for own in found if len(_WORD.findall(own.text)) >= _LEAST_WORDS]
+    return [sentence for sentence in found if len(_WORD.findall(sentence.text)) >= _LEAST_WORDS]
 
 
 def _of_code() -> Iterator[Sentence]:
@@ -81,5 +81,5 @@ def _of_tables() -> Iterator[Sentence]:
 
 
 if __name__ == "__main__":
-    for own in sentences():
-        print(f"{own.place}\t{' '.join(own.text.split())}")
+    for sentence in sentences():
+        print(f"{sentence.place}\t{' '.join(sentence.text.split())}")

@@ -82,12 +82,12 @@ def test_the_first_line_answers(light):
 
 
 def test_a_plan_with_doubts_says_not_quite_and_of_what():
-    told = verdict(checked("july_survey", 200))
-    assert told[0].kind == "attention"
-    assert told[0].text == (
+    sentences = verdict(checked("july_survey", 200))
+    assert sentences[0].kind == "attention"
+    assert sentences[0].text == (
         "Almost. Energy for all 21 days. Low in vitamin D and alpha-linolenic acid."
     )
-    texts = [own.text for own in told]
+    texts = [sentence.text for sentence in sentences]
     assert "Short over the trip: vitamin D (10\u00a0%)." in texts
     assert any(text.startswith("Likely enough over the trip: calcium") for text in texts)
 
@@ -112,8 +112,8 @@ def test_a_day_of_which_nothing_is_known_is_not_hidden_by_one_that_is_covered():
         portions=[{"item": "bar", "amount": "600 g", "days": ["walk"]},
                   {"item": "oats", "amount": "900 g", "days": ["rest"]}],
     )  # fmt: skip
-    told = check(plan, draws=0)
-    assert "Magnesium: not known on walk." in [own.text for own in verdict(told)]
+    result = check(plan, draws=0)
+    assert "Magnesium: not known on walk." in [sentence.text for sentence in verdict(result)]
 
 
 def test_a_danger_of_the_person_alone_does_not_call_the_pack_wrong():
@@ -133,7 +133,7 @@ def test_little_food_with_much_salt_is_not_told_to_bring_little_salt():
                 {"item": "salt", "food": "02047", "mass": "2 kg"}],
         portions=[{"item": "oats", "amount": "200 g"}, {"item": "salt", "amount": "60 g"}],
     )  # fmt: skip
-    topics = {own.topic for own in check(plan, draws=0).cautions}
+    topics = {caution.topic for caution in check(plan, draws=0).cautions}
     assert {"energy deficit", "far too much salt"} <= topics
     assert "low blood sodium" not in topics
 
@@ -143,7 +143,7 @@ def test_in_pregnancy_a_danger_is_what_the_plan_holds():
         plan = small_plan(**changes)
         plan["person"] = {"sex": "female", "age": 30, "mass": "65 kg", "height": "170 cm",
                           "life_stage": "pregnancy"}  # fmt: skip
-        levels = {own.topic: own.level for own in check(plan, draws=0).cautions}
+        levels = {caution.topic: caution.level for caution in check(plan, draws=0).cautions}
         return {topic: level for topic, level in levels.items() if "energy" not in topic}
 
     def with_batch(food, **drying):
@@ -167,7 +167,11 @@ def test_in_pregnancy_a_danger_is_what_the_plan_holds():
 
 def told_of_levels(**changes) -> list[str]:
     result = check(small_plan(**changes), draws=0)
-    return [own.text for own in verdict(result) if own.text.startswith(("Upper level", "Maybe"))]
+    return [
+        sentence.text
+        for sentence in verdict(result)
+        if sentence.text.startswith(("Upper level", "Maybe"))
+    ]
 
 
 def test_that_no_upper_level_is_passed_is_told():
@@ -184,13 +188,13 @@ def test_that_no_upper_level_is_passed_is_told():
 
 def test_what_may_pass_an_upper_level_is_told():
     label = {"name": "pill", "kind": "supplement", "serving": "1 g", "amounts": {"MG": "600 mg"}}
-    told = told_of_levels(
+    levels = told_of_levels(
         label=[label | {"compounds": {"MG": "magnesium oxide"}, "states": {"MG": "unclear"}}],
         packed=[{"item": "pill", "mass": "20 g", "piece": "1 g"}],
         portions=[{"item": "pill", "amount": "0.7 pieces"}],
     )
     # By hand: 0.7 × 600 mg × 0.603 = 253 mg to 420 mg; level 350 mg, the middle 337 mg.
-    assert told == [
+    assert levels == [
         "Maybe too much: magnesium. The likely amount is below the upper level; the top of the "
         "range is not."
     ]
@@ -204,7 +208,7 @@ def test_nothing_is_said_of_upper_levels_where_nothing_is_known():
 
 def test_a_pack_of_pills_is_weighed_in_grams_and_its_energy_is_not_a_dash():
     label = {"name": "pill", "kind": "supplement", "serving": "1 g", "amounts": {"MG": "100 mg"}}
-    told = dict(
+    sentences = dict(
         facts(
             check(
                 small_plan(
@@ -217,7 +221,7 @@ def test_a_pack_of_pills_is_weighed_in_grams_and_its_energy_is_not_a_dash():
             )
         )
     )
-    assert told["Weight"] == "36 g of food in containers of no given mass; 36 g for the day."
+    assert sentences["Weight"] == "36 g of food in containers of no given mass; 36 g for the day."
 
 
 def test_a_component_without_values_is_not_told_as_short_from_the_first_day():
@@ -247,11 +251,11 @@ def test_a_component_without_values_is_not_told_as_short_from_the_first_day():
 def test_what_is_packed_and_in_no_portion_is_told():
     oats = {"item": "oats", "food": "08120", "mass": "20 kg"}
     nuts = {"item": "pecans", "food": "12142", "mass": "3 kg"}
-    told = [own.text for own in verdict(check(small_plan(packed=[oats, nuts]), draws=0))]
-    assert "Packed, but no day eats it, so it does not count: pecans (3,000 g)." in told
-    assert any(own.startswith("Every item that is eaten lasts") for own in told)
-    told = [own.text for own in verdict(check(small_plan(), draws=0))]
-    assert not any("no day eats" in own for own in told)
+    texts = [sentence.text for sentence in verdict(check(small_plan(packed=[oats, nuts]), draws=0))]
+    assert "Packed, but no day eats it, so it does not count: pecans (3,000 g)." in texts
+    assert any(text.startswith("Every item that is eaten lasts") for text in texts)
+    texts = [sentence.text for sentence in verdict(check(small_plan(), draws=0))]
+    assert not any("no day eats" in text for text in texts)
 
 
 def test_a_trip_of_one_length_is_told_once():
@@ -272,21 +276,29 @@ def test_what_drying_left_of_vitamin_c_is_told_once(hours):
         draws=0,
     )
     fact = dict(facts(result)).get("Drying left", "")
-    finding = [own.text for own in verdict(result) if "low heat" in own.text]
+    finding = [sentence.text for sentence in verdict(result) if "low heat" in sentence.text]
     kept = result.batches["red pepper"].flags.set_index("component").at["VITC", "kept_likely"]
     assert bool(fact) == (hours == "8 h") != bool(finding)
     assert f"{100 * kept:.0f}\u00a0% in red pepper" in (fact or finding[0])
 
 
 def test_what_an_upper_level_guards_against_is_told(light):
-    (told,) = (own.text for own in verdict(light) if own.text.startswith("Too much magnesium"))
-    assert told.endswith("against an upper level of 350 (diarrhoea).")
+    (text,) = (
+        sentence.text
+        for sentence in verdict(light)
+        if sentence.text.startswith("Too much magnesium")
+    )
+    assert text.endswith("against an upper level of 350 (diarrhoea).")
 
 
 def test_a_reference_that_does_not_hold_is_told_so():
     person = MAN
-    told = verdict(check(small_plan(person=person | {"conditions": ["kidney"]}), draws=0))
-    four = [own.text for own in told if own.text.startswith(("Magnesium:", "Potassium:"))]
+    sentences = verdict(check(small_plan(person=person | {"conditions": ["kidney"]}), draws=0))
+    four = [
+        sentence.text
+        for sentence in sentences
+        if sentence.text.startswith(("Magnesium:", "Potassium:"))
+    ]
     assert all("ask your doctor" in text and "walk" in text for text in four)
     assert len(four) == 2
 
@@ -297,9 +309,13 @@ def test_far_too_much_sodium_is_never_called_good():
         packed=[{"item": "salt tablet", "mass": "2 kg"}],
         portions=[{"item": "salt tablet", "amount": "60 g"}],
     )
-    told = {own.text.partition(":")[0]: own for own in verdict(check(plan, draws=0))}
-    assert told["Sodium"].kind == "bad" and "a danger, as said above" in told["Sodium"].text
-    assert any(key.startswith("Danger, far too much salt") for key in told)
+    sentences = {
+        sentence.text.partition(":")[0]: sentence for sentence in verdict(check(plan, draws=0))
+    }
+    assert (
+        sentences["Sodium"].kind == "bad" and "a danger, as said above" in sentences["Sodium"].text
+    )
+    assert any(key.startswith("Danger, far too much salt") for key in sentences)
 
 
 def test_dangers_are_named_once_each_in_the_answer():
@@ -311,13 +327,16 @@ def test_dangers_are_named_once_each_in_the_answer():
     plan = small_plan(
         batch=batches,
         days=[{"name": "walk", "count": 2, "moving": "6 h", "drink": "15 L"}],
-        packed=[{"item": own["name"], "mass": "200 g"} for own in batches],
-        portions=[{"item": own["name"], "amount": "20 g"} for own in batches],
+        packed=[{"item": batch["name"], "mass": "200 g"} for batch in batches],
+        portions=[{"item": batch["name"], "amount": "20 g"} for batch in batches],
     )
-    told = verdict(check(plan, draws=0))
+    sentences = verdict(check(plan, draws=0))
     dangers = "Danger: planned drinking and fish dried raw."
-    assert told[0].text.startswith(f"No. {dangers}")
-    assert any(own.text.startswith("Danger, planned drinking, walk (15.0 L): ") for own in told)
+    assert sentences[0].text.startswith(f"No. {dangers}")
+    assert any(
+        sentence.text.startswith("Danger, planned drinking, walk (15.0 L): ")
+        for sentence in sentences
+    )
 
 
 def test_a_day_of_even_odds_is_told_beside_one_that_is_short(light):
@@ -326,47 +345,51 @@ def test_a_day_of_even_odds_is_told_beside_one_that_is_short(light):
     hot, rest = sorted(set(rows.loc[potassium, "day"]) - {coverage.TRIP_MEAN})
     for day, status, ratio in ((hot, chance.EVEN, 0.4), (rest, chance.SHORT, 0.5)):
         rows.loc[potassium & (rows["day"] == day), ["status", "ratio"]] = [status, ratio]
-    told = verdict(replace(light, coverage=rows))
-    of_potassium = next(own.text for own in told if own.text.startswith("Potassium"))
+    sentences = verdict(replace(light, coverage=rows))
+    of_potassium = next(
+        sentence.text for sentence in sentences if sentence.text.startswith("Potassium")
+    )
     assert of_potassium.startswith(f"Potassium: short on {rest}: ")
     assert of_potassium.endswith(f"; even odds on {hot} (40\u00a0%).")
 
 
 def test_the_energy_gap_is_told_with_what_it_costs(light):
-    told = next(own for own in verdict(light) if own.text.startswith("Energy"))
-    assert told.kind == "bad"
-    assert "kcal a day are missing" in told.text
+    energy = next(sentence for sentence in verdict(light) if sentence.text.startswith("Energy"))
+    assert energy.kind == "bad"
+    assert "kcal a day are missing" in energy.text
     days = light.supply.enough.set_index(["component", "trip"])["enough_days"]
-    assert f"{days['ENERC_KCAL', 'longest']:.1f} such days" in told.text
-    assert f"{-light.balance['longest'].mass_change_kg[1]:.1f} kg of body mass" in told.text
-    assert "Danger: This takes 5 to 10 %" in told.text
+    assert f"{days['ENERC_KCAL', 'longest']:.1f} such days" in energy.text
+    assert f"{-light.balance['longest'].mass_change_kg[1]:.1f} kg of body mass" in energy.text
+    assert "Danger: This takes 5 to 10 %" in energy.text
     # The beef runs out on the longest trip and lasts the shortest.
-    parts = told.text.split("Trip of 9 days")
+    parts = energy.text.split("Trip of 9 days")
     assert [part.count("as far as the food lasts") for part in parts] == [1, 0]
 
 
 def test_what_low_heat_leaves_of_vitamin_c_is_told_with_numbers(result):
-    told = [own for own in verdict(result) if "low heat does not reliably" in own.text]
+    sentences = [
+        sentence for sentence in verdict(result) if "low heat does not reliably" in sentence.text
+    ]
     name = {"light_pack": "spinach, raw at low heat", "july_survey": "tomato, raw"}
     if Path(result.source).stem not in name:
-        assert told == [], "nothing of the ridge walk is dried at low heat"
+        assert sentences == [], "nothing of the ridge walk is dried at low heat"
         return
     batch = result.batches[name[Path(result.source).stem]]
     kept = batch.flags.set_index("component").loc["VITC"]
     likely, low = (f"{100 * kept[end]:.0f}" for end in ("kept_likely", "kept_low"))
     words = f"{likely}\u00a0% in {batch.name} (between {low}"
-    assert len(told) == 1
-    assert words in told[0].text
-    assert told[0].text.endswith(
+    assert len(sentences) == 1
+    assert words in sentences[0].text
+    assert sentences[0].text.endswith(
         "six months' storage before the trip, not counted, leaves 22\u00a0% of that."
     )
-    assert "yoghurt" not in told[0].text, "it held next to none"
+    assert "yoghurt" not in sentences[0].text, "it held next to none"
 
 
 def test_too_much_of_a_supplement_is_said_on_its_own_basis(light):
-    told = [f.text for f in verdict(light) if f.text.startswith("Too much magnesium")]
-    assert len(told) == 1
-    assert "from supplements against an upper level of 350" in told[0]  # IOM 1997
+    texts = [f.text for f in verdict(light) if f.text.startswith("Too much magnesium")]
+    assert len(texts) == 1
+    assert "from supplements against an upper level of 350" in texts[0]  # IOM 1997
     rows = light.coverage.set_index(["day", "component"])
     row = rows.loc[("transect", "MG")]
     assert row["upper_likely"] < row["likely"], "food's magnesium does not count"
@@ -374,14 +397,18 @@ def test_too_much_of_a_supplement_is_said_on_its_own_basis(light):
 
 def test_an_unclear_label_is_asked_about(light):
     assert any("mineral capsule" in question for question in light.questions)
-    asked = next(own for own in verdict(light) if own.text.startswith("Label of mineral capsule"))
+    asked = next(
+        sentence
+        for sentence in verdict(light)
+        if sentence.text.startswith("Label of mineral capsule")
+    )
     assert "Is 500 mg the magnesium itself or the magnesium oxide, which holds 302 mg" in asked.text
 
 
 def test_more_packed_or_mixed_than_made_is_asked_about():
     data = tomllib.loads((SAMPLES / "july_survey.toml").read_text(encoding="utf-8"))
-    own = {entry["name"] for entry in data["mix"]}
-    mix = next(entry for entry in data["packed"] if entry["item"] in own)
+    names = {entry["name"] for entry in data["mix"]}
+    mix = next(entry for entry in data["packed"] if entry["item"] in names)
     assert check(data, draws=0).questions == ()
     mix["mass"] = "90 kg"
     container, question, outlasts = sorted(
@@ -405,17 +432,17 @@ def test_a_body_mass_in_pounds_is_shown_in_whole_words():
 
 def test_a_caution_is_told_once_with_all_its_places():
     found = checked("july_survey").cautions
-    assert len({(own.text, own.authority) for own in found}) == len(found)
-    hours = next(own for own in found if own.topic == "long hours in warm air")
+    assert len({(caution.text, caution.authority) for caution in found}) == len(found)
+    hours = next(caution for caution in found if caution.topic == "long hours in warm air")
     assert hours.where == "yoghurt leather (18 h)"  # plants steamed and dried at 57 °C are not told
-    moved = next(own for own in found if own.id == "rancid")
+    moved = next(caution for caution in found if caution.id == "rancid")
     assert moved.where.count(" g of fat in 100 g") == moved.where.count("; ") + 1 > 1
 
 
 def test_more_packed_than_dried_is_asked_about(result):
     def told(plan: Plan) -> list[str]:
         cautions = check(plan, draws=0).cautions
-        return [own.where for own in cautions if own.topic == "more packed than dried"]
+        return [caution.where for caution in cautions if caution.topic == "more packed than dried"]
 
     assert told(result.plan) == []
     batch = result.plan.batch[0]
@@ -436,8 +463,8 @@ def test_containers_without_a_mass_do_not_weigh_nothing(light):
 def test_a_loss_that_may_be_none_is_no_negative_number(light):
     balance = light.balance["longest"]
     small = replace(balance, mass_change_kg=(-0.7, -0.3, 0.02), deficit_share=0.12)
-    told = verdict(replace(light, balance={"longest": small, "shortest": small}))
-    assert any("about 0.3 kg of body mass (0.0 to 0.7)" in own.text for own in told)
+    sentences = verdict(replace(light, balance={"longest": small, "shortest": small}))
+    assert any("about 0.3 kg of body mass (0.0 to 0.7)" in sentence.text for sentence in sentences)
 
 
 def test_words_for_one_day_one_note_a_young_person_and_a_rest_without_sweat():
@@ -477,7 +504,7 @@ def test_report_fits_100_columns_and_tells_the_four_first(result):
     sources = text[text.index("Where the references come from") :].split("\n\n")[0]
     body = {"DRI": "IOM 2011 (calcium and vitamin D)", "EFSA": "EFSA"}[result.reference]
     assert body in sources and "what sweat takes" in sources
-    assert all(own.text[:40] in flat for own in result.cautions)
+    assert all(caution.text[:40] in flat for caution in result.cautions)
 
 
 def printed(result: Result, **how) -> str:
@@ -502,13 +529,15 @@ def test_the_short_report_fits_a_screen_and_the_long_one_names_every_component(r
     assert max(len(line.rstrip()) for line in text.splitlines()) <= 80
     flat = " ".join(text.split())
     found = answer(result)
-    assert all(nutrient_name(own.tag) in flat for own in found.five)
-    names = [nutrient_name(own.tag) for own in (*found.five, *found.others)]
+    assert all(nutrient_name(standing.tag) in flat for standing in found.five)
+    names = [nutrient_name(standing.tag) for standing in (*found.five, *found.others)]
     assert all(name in whole for name in names)
-    dangers = [own for own in result.cautions if own.level == "danger"]
-    assert all(" ".join(own.text.split()) in flat for own in dangers)
-    warnings = [own for own in result.cautions if own.level == "warning"]
-    assert all(own.topic in flat or (own.do and own.do in flat) for own in warnings[:3])
+    dangers = [caution for caution in result.cautions if caution.level == "danger"]
+    assert all(" ".join(danger.text.split()) in flat for danger in dangers)
+    warnings = [caution for caution in result.cautions if caution.level == "warning"]
+    assert all(
+        warning.topic in flat or (warning.do and warning.do in flat) for warning in warnings[:3]
+    )
     assert "Dried batches" not in text
     assert "--all" in text
 
@@ -520,9 +549,9 @@ def test_a_day_named_is_shown_with_all_tables(light):
 def test_json_has_no_nan_and_csv_reads_back():
     runner = CliRunner()
     plan = str(SAMPLES / "july_survey.toml")
-    told = runner.invoke(app, ["check", plan, "--json", "--draws", "100"])
-    assert told.exit_code == 0
-    document = json.loads(told.stdout, parse_constant=pytest.fail)
+    output = runner.invoke(app, ["check", plan, "--json", "--draws", "100"])
+    assert output.exit_code == 0
+    document = json.loads(output.stdout, parse_constant=pytest.fail)
     rows = {(row["day"], row["component"]): row for row in document["coverage"]}
     assert rows["survey walk", "CR"]["likely"] is None  # unknown is null, not 0
     listed = runner.invoke(app, ["check", plan, "--csv", "--draws", "100"])
@@ -585,12 +614,14 @@ def test_covered_as_portioned_but_not_to_the_end_is_said():
             {"item": "oats", "amount": "200 g"},
         ],
     }
-    told = {own.text.split(":")[0]: own for own in verdict(check(plan, draws=0))}
-    assert told["Magnesium"].kind == "attention"
-    assert "enough" in told["Magnesium"].text
-    assert "on 8 of the longest trip's 20 days" in told["Magnesium"].text
+    sentences = {
+        sentence.text.split(":")[0]: sentence for sentence in verdict(check(plan, draws=0))
+    }
+    assert sentences["Magnesium"].kind == "attention"
+    assert "enough" in sentences["Magnesium"].text
+    assert "on 8 of the longest trip's 20 days" in sentences["Magnesium"].text
     # SR28 08120: 6 mg sodium in 100 g
-    assert told["Sodium"].text.startswith("Sodium: too little salt on walk: 12 mg")
+    assert sentences["Sodium"].text.startswith("Sodium: too little salt on walk: 12 mg")
 
 
 def test_what_is_not_known_is_told_without_a_share():
@@ -608,9 +639,9 @@ def test_what_is_not_known_is_told_without_a_share():
             {"item": "oats", "amount": "100 g", "days": ["rest"]},
         ],
     }
-    told = [own.text for own in verdict(check(plan, draws=0))]
+    texts = [sentence.text for sentence in verdict(check(plan, draws=0))]
     # SR28 08120: 138 mg magnesium in 100 g
-    assert "Magnesium: not known: at least 138 of 320 mg." in told
+    assert "Magnesium: not known: at least 138 of 320 mg." in texts
 
 
 def test_how_a_label_was_read_is_told():
@@ -626,9 +657,9 @@ def test_how_a_label_was_read_is_told():
         },
         draws=0,
     )
-    told = "salt on a label is 2.5 times its sodium"
-    assert json.loads(result_json(result))["label_notes"] == {"soup": [told]}
-    assert told in " ".join(printed(result, everything=True).split())
+    remark = "salt on a label is 2.5 times its sodium"
+    assert json.loads(result_json(result))["label_notes"] == {"soup": [remark]}
+    assert remark in " ".join(printed(result, everything=True).split())
 
 
 @pytest.mark.parametrize(("reference", "level", "tablets"), [("DRI", 1000, 3), ("EFSA", 300, 1)])
@@ -725,5 +756,5 @@ def test_how_long_dried_meat_keeps_is_told_where_it_matters(days, storage, is_to
         packed=[{"item": "beef", "mass": "200 g"}],
         portions=[{"item": "beef", "amount": "20 g"}],
     )
-    ids = {own.id for own in check(plan, draws=0).cautions}
+    ids = {caution.id for caution in check(plan, draws=0).cautions}
     assert ("dried meat keeps" in ids) is is_told

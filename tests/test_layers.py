@@ -59,10 +59,10 @@ def upward(texts: Mapping[str, str]) -> list[str]:
     for module, text in texts.items():
         if module == PACKAGE:  # the front door, which nothing inside goes through
             continue
-        own = module.split(".")[1]
+        package = module.split(".")[1]
         for other in sorted(imported(text)):
-            is_below = other != PACKAGE and level[other.split(".")[1]] < level[own]
-            if not is_below and other.split(".")[1:2] != [own]:
+            is_below = other != PACKAGE and level[other.split(".")[1]] < level[package]
+            if not is_below and other.split(".")[1:2] != [package]:
                 found.append(f"{module} → {other}")
     return found
 

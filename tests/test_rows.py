@@ -79,7 +79,7 @@ def named_by_f_string(text: str) -> list[str]:
             names = [node.slice]
         elif isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
             names = list(node.args) if node.func.id in ("getattr", "setattr", "hasattr") else []
-        if any(isinstance(own, ast.JoinedStr) for name in names for own in ast.walk(name)):
+        if any(isinstance(node, ast.JoinedStr) for name in names for node in ast.walk(name)):
             found.append(ast.unparse(node))
     return found
 

@@ -17,15 +17,15 @@ _MOST_WORDS = 35
 def test_every_sentence_is_found_once_with_its_place():
     found = sentences()
     assert len(found) > 1000
-    assert any(own.text.startswith("Do not walk in the hot hours") for own in found)
-    assert any(own.place == "cautions.csv, tyramine, text" for own in found)
+    assert any(sentence.text.startswith("Do not walk in the hot hours") for sentence in found)
+    assert any(sentence.place == "cautions.csv, tyramine, text" for sentence in found)
 
 
 def test_no_sentence_is_long_and_no_word_stiff():
-    told = []
-    for own in sentences():
-        parts = re.split(r"(?<=[.!?:;])\s", own.text)
+    places = []
+    for sentence in sentences():
+        parts = re.split(r"(?<=[.!?:;])\s", sentence.text)
         longest = max(len(part.split()) for part in parts)
-        if longest > _MOST_WORDS or _STIFF.search(own.text):
-            told.append((own.place, longest, own.text))
-    assert not told
+        if longest > _MOST_WORDS or _STIFF.search(sentence.text):
+            places.append((sentence.place, longest, sentence.text))
+    assert not places

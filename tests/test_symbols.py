@@ -38,8 +38,8 @@ def test_people_read_the_symbol_and_programs_ug(tmp_path):
     shown = printed("check", plan, "--all", "--draws", "0")
     assert "selenium, µg".encode() in shown and not _UG.search(shown)
     for machine in ("--json", "--csv"):
-        told = printed("check", plan, machine, "--draws", "0")
-        assert _UG.search(told) and _MICROGRAM not in told
+        output = printed("check", plan, machine, "--draws", "0")
+        assert _UG.search(output) and _MICROGRAM not in output
     printed("page", plan, "-o", str(tmp_path / "july.html"))
     page = (tmp_path / "july.html").read_bytes()
     assert '"unit":"µg"'.encode() in page and not _UG.search(page)

@@ -38,8 +38,8 @@ def wheel(tmp_path_factory) -> Path:
     run(BUILD, source)
     left = {path.name for path in source.iterdir()} - {path.name for path in ROOT.iterdir()}
     assert left <= {"wheels", "nutricheck.egg-info"}, "an older build must not be found by the next"
-    (made,) = (source / "wheels").iterdir()
-    return made
+    (wheel,) = (source / "wheels").iterdir()
+    return wheel
 
 
 @pytest.fixture(scope="module")

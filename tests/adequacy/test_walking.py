@@ -24,13 +24,13 @@ def plan(person=None, **day):
 
 
 def by_day(asked):
-    return {(own.day, own.component): own for own in walking(check(asked, draws=0))}
+    return {(share.day, share.component): share for share in walking(check(asked, draws=0))}
 
 
 def test_grams_a_kilogram_are_those_of_the_day_and_the_range_that_of_its_hours():
     """AND/DC/ACSM 2016: 8 to 12 g/kg beyond 4 h of moderate effort, 3 to 5 at rest."""
     result = check(plan(), draws=0)
-    found = {(own.day, own.component): own for own in walking(result)}
+    found = {(share.day, share.component): share for share in walking(result)}
     carbohydrate = found["walk", "CHOCDF"]
     eaten = result.intake.table.set_index(["day", "component"]).at[("walk", "CHOCDF"), "likely"]
     assert carbohydrate.likely == pytest.approx(eaten / result.plan.person.mass_kg)
@@ -50,10 +50,12 @@ def test_a_stroll_is_easy_effort():
 
 def test_energy_availability_is_what_the_walk_leaves_per_fat_free_mass():
     result = check(plan(), draws=0)
-    own = next(one for one in walking(result) if (one.day, one.component) == ("rest", AVAILABILITY))
+    left = next(
+        one for one in walking(result) if (one.day, one.component) == ("rest", AVAILABILITY)
+    )
     # without a walk all that is eaten is left
-    assert own.likely == pytest.approx(own.amount / fat_free_mass(result.plan.person))
-    assert own.least == 30 and math.isinf(own.most)
+    assert left.likely == pytest.approx(left.amount / fat_free_mass(result.plan.person))
+    assert left.least == 30 and math.isinf(left.most)
 
 
 @pytest.mark.parametrize(

@@ -250,10 +250,10 @@ def test_energy_shares_are_limits_unless_left_out(result):
 
 def test_spoons_and_pieces_come_whole(result):
     proposal = additions(result, sources=("packed",))
-    own = proposal.portions[proposal.portions["item"] == "lentils, cooked"]
-    assert len(own)
-    assert own["text"].str.fullmatch(r"\d+ tbsp").all()
-    assert (own["grams"] % 9 == 0).all()  # three level teaspoons of 3 g
+    spoons = proposal.portions[proposal.portions["item"] == "lentils, cooked"]
+    assert len(spoons)
+    assert spoons["text"].str.fullmatch(r"\d+ tbsp").all()
+    assert (spoons["grams"] % 9 == 0).all()  # three level teaspoons of 3 g
 
 
 def test_target_out_of_reach_is_told_and_not_pursued(result):
@@ -304,7 +304,7 @@ def test_a_little_liver_is_warned_of_and_more_of_it_not_proposed():
 
     little, much = checked(4), checked(40)
     for result in (little, much):
-        levels = {own.topic: own.level for own in result.cautions}
+        levels = {caution.topic: caution.level for caution in result.cautions}
         assert levels["vitamin A in liver"] == "warning"
         assert "liver powder" not in additions(result, sources=LIST).candidates.items.index
     above = [one.coverage.set_index("component").at["VITA_RAE", "status"] for one in (little, much)]
@@ -377,8 +377,8 @@ def test_dried_at_home_by_the_plans_route():
     batch = next(batch for batch in bigger.batch if batch.name == "Spinach, raw, dried")
     assert batch.ingredients[0].mass_g == pytest.approx(spinach["fresh_g"])
     after = check(bigger)
-    made = after.batches["spinach, raw, dried"].dried_mass_g
-    assert made == pytest.approx(spinach["trip_g"], rel=1e-6)
+    dried_g = after.batches["spinach, raw, dried"].dried_mass_g
+    assert dried_g == pytest.approx(spinach["trip_g"], rel=1e-6)
     folate = by_day(after.coverage).set_index(["component", "day"]).loc["FOLDFE"]
     assert (folate["ratio"] >= 1).all()
 
@@ -416,10 +416,10 @@ def test_new_items_get_names_of_their_own(result, proposal):
     names = [f"{long}{kind}" for kind in ("small", "large")]
     rows = pd.DataFrame({"item": names, "is_new": True, "trip_g": [100.0, 200.0], "food_id": foods})
     portions = pd.DataFrame({"item": names, "day": "walk", "text": ["10 g", "20 g"]})
-    made = plan_with(result.plan, replace(proposal, items=rows, portions=portions))
-    added = made.packed[len(result.plan.packed) :]
+    bigger = plan_with(result.plan, replace(proposal, items=rows, portions=portions))
+    added = bigger.packed[len(result.plan.packed) :]
     assert [(entry.food, entry.mass_g) for entry in added] == [("16069", 100.0), ("20035", 200.0)]
-    assert [entry.item for entry in added] == [portion.item for portion in made.portions[-2:]]
+    assert [entry.item for entry in added] == [portion.item for portion in bigger.portions[-2:]]
     assert len({entry.item for entry in added}) == 2
 
 
@@ -475,8 +475,8 @@ def test_unknown_amounts_do_not_hide_from_upper_levels(result, proposal):
     assert "09110" in set(trail_foods(result.table).index)
     assert "09110" not in set(found.items["food_id"])
     assert "Fish oil, cod liver" in found.items.index
-    told = proposal.unknown_uppers.set_index("item")["components"]
-    assert told["Fish oil, cod liver"] == "choline"
+    unknown = proposal.unknown_uppers.set_index("item")["components"]
+    assert unknown["Fish oil, cod liver"] == "choline"
 
 
 # ---------------------------------------------------------------- which foods
@@ -731,9 +731,9 @@ def test_no_vitamin_is_chased_with_fat(result, proposal):
     days = ["walk", "rest"]
     had = result.intake.table.query("component == 'ENERC_KCAL'").set_index("day")["likely"]
     most = {day: 1.15 * result.needs[day].energy.likely for day in days}
-    for own, is_kept in ((proposal, True), (chased, True), (free, False)):
-        counts = own.portions.groupby(["day", "item"])["grams"].sum()
-        kcal = own.candidates.likely["ENERC_KCAL"]
+    for found, is_kept in ((proposal, True), (chased, True), (free, False)):
+        counts = found.portions.groupby(["day", "item"])["grams"].sum()
+        kcal = found.candidates.likely["ENERC_KCAL"]
         after = {
             day: had[day] + sum(g * kcal[item] for (on, item), g in counts.items() if on == day)
             for day in days
@@ -782,9 +782,9 @@ def test_a_wanted_deficit_is_taken_off_energy_alone():
     asked = check(plan(days=[EASY], portions=[{"item": "oats", "amount": "100 g"}]), draws=0)
     kcal = {}
     for deficit in (0.0, 200.0):
-        own = additions(asked, sources=LIST, deficit_kcal=deficit, only=("ENERC_KCAL",))
-        kcal[deficit] = own.gaps.set_index("component").at["ENERC_KCAL", "after"]
-        assert any("as wanted" in words for words in own.words) == bool(deficit)
+        found = additions(asked, sources=LIST, deficit_kcal=deficit, only=("ENERC_KCAL",))
+        kcal[deficit] = found.gaps.set_index("component").at["ENERC_KCAL", "after"]
+        assert any("as wanted" in words for words in found.words) == bool(deficit)
     assert kcal[0.0] - kcal[200.0] == pytest.approx(200 * 1.1, abs=60)  # in whole steps
 
 

@@ -40,19 +40,19 @@ def july():
 
 def test_each_of_the_five_is_the_day_with_the_lowest_chance(july):
     found = answer(july)
-    assert [own.tag for own in found.five] == ["ENERC_KCAL", "NA", "MG", "K", "VITC"]
+    assert [standing.tag for standing in found.five] == ["ENERC_KCAL", "NA", "MG", "K", "VITC"]
     rows = july.coverage.set_index(["day", "component"])
-    for own in found.five[2:]:
-        chances = [rows.at[(day, own.tag), "chance"] for day in july.days["day"]]
-        assert chance.tenths(min(chances)) == own.tenths
+    for standing in found.five[2:]:
+        chances = [rows.at[(day, standing.tag), "chance"] for day in july.days["day"]]
+        assert chance.tenths(min(chances)) == standing.tenths
 
 
 def test_others_come_worst_first_and_name_everything_with_an_aim(july):
     others = answer(july).others
-    known = [own.tenths for own in others if own.tenths >= 0 and not own.excess]
+    known = [standing.tenths for standing in others if standing.tenths >= 0 and not standing.excess]
     assert known == sorted(known)
     rows = july.coverage[july.coverage["reference"].notna() & (july.coverage["day"] == "trip mean")]
-    assert set(rows["component"]) == {own.tag for own in others} | {
+    assert set(rows["component"]) == {standing.tag for standing in others} | {
         "ENERC_KCAL",
         "NA",
         "MG",
@@ -74,15 +74,15 @@ def test_a_proposal_does_what_it_says(sample, july):
     the likely amount reaches the aim."""
     result = july if sample == "july_survey" else checked(sample, DRAWS)
     found = answer(result)
-    by_tag = {own.tag: own for own in (*found.five, *found.others)}
-    energy = next((own for own in found.actions if own.kind == "energy"), None)
+    by_tag = {standing.tag: standing for standing in (*found.five, *found.others)}
+    energy = next((action for action in found.actions if action.kind == "energy"), None)
     assert energy is None or energy.item == ""
     tried = 0
     for action in found.actions:
         if action.kind not in ("tablet", "food") or (action.is_new and action.kind == "food"):
             continue  # what a new food holds is in no item yet
-        own = by_tag[action.tag]
-        drawn = result.intake.drawn_by_day(result.days.set_index("day")["longest"])[own.day]
+        standing = by_tag[action.tag]
+        drawn = result.intake.drawn_by_day(result.days.set_index("day")["longest"])[standing.day]
         eaten = drawn[:, TAGS.index(action.tag)]
         assert action.with_energy is (energy is not None)
         if energy is not None:  # more of all that is packed
@@ -93,7 +93,7 @@ def test_a_proposal_does_what_it_says(sample, july):
             offered = candidates(result, sources=("packed", "home"))
             per_g = draws_per_g(offered, action.item, result)[:, TAGS.index(action.tag)]
             more = eaten + action.grams_a_day * np.nan_to_num(per_g)
-        after = chance.tenths(result.aims.chance(own.day, own.tag, more))
+        after = chance.tenths(result.aims.chance(standing.day, standing.tag, more))
         assert after == action.after >= 8
         assert action.after_share >= 1 - 1e-9 > 0
         tried += 1
@@ -142,20 +142,22 @@ def test_what_cannot_be_eaten_is_the_first_thing_to_do(light_pack):
     first = light_pack.actions[0]
     assert (first.kind, first.item) == ("inedible", "beef, raw at low heat")
     assert "71" in first.how
-    assert [own.kind for own in light_pack.actions].count("inedible") == len(light_pack.inedible)
+    assert [action.kind for action in light_pack.actions].count("inedible") == len(
+        light_pack.inedible
+    )
 
 
 def test_a_pack_with_a_third_of_the_energy_asks_for_food_before_tablets(light_pack):
     """Thiamin, iodine and the like come with the food that is missing."""
-    kinds = [own.kind for own in light_pack.actions]
+    kinds = [action.kind for action in light_pack.actions]
     assert kinds.index("energy") < kinds.index("tablet")
-    asked = {own.tag for own in light_pack.actions}
-    low = {own.tag for own in light_pack.others if own.is_gap}
+    asked = {action.tag for action in light_pack.actions}
+    low = {standing.tag for standing in light_pack.others if standing.is_gap}
     assert "THIA" in low - asked
-    for own in light_pack.actions:
-        if own.kind == "tablet":
-            assert own.amount_a_day % TABLETS[own.tag] == pytest.approx(0)
-            assert own.asks == "your doctor"  # he has high blood pressure
+    for action in light_pack.actions:
+        if action.kind == "tablet":
+            assert action.amount_a_day % TABLETS[action.tag] == pytest.approx(0)
+            assert action.asks == "your doctor"  # he has high blood pressure
 
 
 def test_where_heat_is_a_danger_the_first_thing_is_not_to_walk_those_hours():
@@ -165,8 +167,8 @@ def test_where_heat_is_a_danger_the_first_thing_is_not_to_walk_those_hours():
     first = answer(result).actions[0]
     assert first.kind == "out of the heat"
     assert asked["days"][0]["name"] in first.item
-    (told, *_) = drink_sentences(result)
-    assert "do not walk in the hot hours" in told
+    (sentence, *_) = drink_sentences(result)
+    assert "do not walk in the hot hours" in sentence
 
 
 def test_at_rest_in_such_heat_nobody_is_told_not_to_walk():
@@ -183,7 +185,9 @@ def test_at_rest_in_such_heat_nobody_is_told_not_to_walk():
 def test_with_an_illness_that_food_treats_no_more_of_anything_is_named(condition):
     asked = plan(oats="600 g", packed="1.5 kg")
     asked["person"]["conditions"] = [condition]
-    (ends,) = (own for own in answer(check(asked, draws=0)).actions if own.kind == "carry more")
+    (ends,) = (
+        action for action in answer(check(asked, draws=0)).actions if action.kind == "carry more"
+    )
     assert math.isnan(ends.grams_trip)
     words = ". ".join(action_words(ends))
     assert words.startswith("Eat ") and "Carry" not in words and "clinic" in words
@@ -210,14 +214,14 @@ def test_more_than_a_safe_level_is_too_much():
     found = labelled(
         "FE", "100 mg", 2, label={"states": {"FE": "element"}}, trip={"reference": "EFSA"}
     )
-    (iron,) = (own for own in found.others if own.tag == "FE")
+    (iron,) = (standing for standing in found.others if standing.tag == "FE")
     assert iron.shown_word == "too much"
     assert "Too much iron" in headline(found)
-    (less,) = (own for own in found.actions if own.tag == "FE")
+    (less,) = (action for action in found.actions if action.tag == "FE")
     assert (less.kind, less.item, less.amount_a_day) == ("less", "tablet", 40)
     # oats pass the safe level of manganese by themselves
     assert "manganese" not in headline(found)
-    assert not [own for own in found.actions if own.tag == "MN"]
+    assert not [action for action in found.actions if action.tag == "MN"]
 
 
 def test_salt_that_can_kill_comes_before_all_food():
@@ -234,7 +238,7 @@ def test_salt_that_can_kill_comes_before_all_food():
 def test_in_pregnancy_a_supplement_of_vitamin_a_is_left_out_whole():
     """NHS: no supplements that contain vitamin A in pregnancy."""
     grams = {
-        stage: next(own for own in found.actions if own.tag == "VITA_RAE").after_share
+        stage: next(action for action in found.actions if action.tag == "VITA_RAE").after_share
         for stage in ("general", "pregnancy")
         for found in [labelled("RETOL", "4000 ug", 1, person={"life_stage": stage})]
     }
@@ -259,11 +263,13 @@ def test_what_a_condition_forbids_is_left_out_first_and_no_more_of_it_is_named(c
     asked["packed"].append({"item": "other", "food": food, "mass": "300 g"})
     asked["portions"].append({"item": "other", "amount": "50 g"})
     actions = answer(check(asked, draws=0)).actions
-    first = next(own for own in actions if own.kind != "out of the heat")
+    first = next(action for action in actions if action.kind != "out of the heat")
     assert (first.kind, first.item) == ("not for you", "other")
-    energy = next(own for own in actions if own.kind == "energy")
+    energy = next(action for action in actions if action.kind == "energy")
     assert energy.item == "" and energy.without == ("other",)
-    assert all("other" not in own.item for own in actions if own.kind in ("food", "carry more"))
+    assert all(
+        "other" not in action.item for action in actions if action.kind in ("food", "carry more")
+    )
 
 
 def test_with_kidney_stones_no_more_of_what_holds_much_oxalate_is_named():
@@ -272,14 +278,17 @@ def test_with_kidney_stones_no_more_of_what_holds_much_oxalate_is_named():
     asked["packed"].append({"item": "almonds", "food": "12061", "mass": "500 g"})
     asked["portions"].append({"item": "almonds", "amount": "50 g"})
     result = check(asked, draws=0)
-    energy = next(own for own in answer(result).actions if own.kind == "energy")
+    energy = next(action for action in answer(result).actions if action.kind == "energy")
     assert energy.without == ("almonds",)
-    assert all("how much salt is for your doctor to say" in own for own in drink_sentences(result))
-    assert "too little salt" not in {own.id for own in result.cautions}
+    assert all(
+        "how much salt is for your doctor to say" in sentence
+        for sentence in drink_sentences(result)
+    )
+    assert "too little salt" not in {caution.id for caution in result.cautions}
 
 
 def kinds(asked):
-    return [own.kind for own in answer(check(asked, draws=0)).actions]
+    return [action.kind for action in answer(check(asked, draws=0)).actions]
 
 
 def test_who_must_ask_a_doctor_is_told_so_before_food_and_tablets():
@@ -297,10 +306,10 @@ def test_who_must_ask_a_doctor_is_told_so_before_food_and_tablets():
 def test_what_must_wait_for_the_doctor_is_named_and_no_more_of_it_proposed():
     ill = WOMAN | {"conditions": ["iron overload"]}
     found = labelled("FE", "18 mg", 1, person=ill).actions
-    (left,) = (own for own in found if own.kind == "leave until asked")
+    (left,) = (action for action in found if action.kind == "leave until asked")
     assert left.item == "tablet"
     assert "until your doctor agrees: tablet" in action_words(left)[0]
-    assert not [own for own in found if own.item == "tablet" and own is not left]
+    assert not [action for action in found if action.item == "tablet" and action is not left]
 
 
 def test_with_a_blood_thinner_what_swings_is_eaten_every_day_or_left():
@@ -312,7 +321,9 @@ def test_with_a_blood_thinner_what_swings_is_eaten_every_day_or_left():
     assert "same every day" not in kinds(asked)
     asked["person"]["conditions"] = ["blood thinner"]
     (steady,) = (
-        own for own in answer(check(asked, draws=0)).actions if own.kind == "same every day"
+        action
+        for action in answer(check(asked, draws=0)).actions
+        if action.kind == "same every day"
     )
     assert steady.item == "kale" and steady.amount_a_day > 100
     asked["portions"][-1]["days"] = []
@@ -340,11 +351,11 @@ def test_salt_that_a_doctor_sets_stands_beside_what_sweat_takes():
     asked["person"]["conditions"] = ["blood pressure"]
     asked["days"][0] |= {"air_temperature": "31 °C"}
     result = check(asked, draws=0)
-    (own,) = (row for row in answer(result).five if row.tag == "NA")
-    assert own.in_sweat == result.needs["walk"].sodium.sweat_mg[1] > 500
+    (sodium,) = (row for row in answer(result).five if row.tag == "NA")
+    assert sodium.in_sweat == result.needs["walk"].sodium.sweat_mg[1] > 500
     file = io.StringIO()
     print_report(result, file=file)
-    assert f"in sweat {own.in_sweat:,.0f} ask your doctor" in file.getvalue()
+    assert f"in sweat {sodium.in_sweat:,.0f} ask your doctor" in file.getvalue()
 
 
 @pytest.mark.parametrize(
@@ -378,7 +389,7 @@ def test_what_stays_at_home_does_not_count_towards_enough(person, food, label):
     result = check(asked, draws=0)
     assert "other" in result.left and not result.is_eaten("other")
     eaten, without = (
-        own.intake.table.set_index(["day", "component"])["likely"] for own in (result, alone)
+        found.intake.table.set_index(["day", "component"])["likely"] for found in (result, alone)
     )
     assert eaten.to_dict() == pytest.approx(without.to_dict(), nan_ok=True)
     # but towards too much and towards mass

@@ -117,8 +117,8 @@ def test_fluid_that_soaks_the_food_counts_against_its_limit():
     soaked = result.supply.rehydration.set_index("day")["litres"]
     drunk = {day.name: day.drink_l for day in result.plan.days}
     water = proposal.candidates.items["water_g_per_g"]
-    for day, own in proposal.portions.groupby("day"):
-        more = sum(g * water[item] for item, g in zip(own["item"], own["grams"], strict=True))
+    for day, rows in proposal.portions.groupby("day"):
+        more = sum(g * water[item] for item, g in zip(rows["item"], rows["grams"], strict=True))
         assert drunk[day] + soaked[day] + more / 1000 <= 7.5 + 1e-6
     free = proposed(clinic=[], sources=("packed",))[1]
     assert free.pack["water_g"] > proposal.pack["water_g"]
@@ -155,14 +155,14 @@ def test_a_batch_is_judged_by_what_is_in_it():
 def test_iron_is_not_filled_up_with_iron_overload():
     _, proposal = proposed("iron overload")
     assert not proposal.gaps.query("component == 'FE'")["is_searched"].any()
-    own, healthy = (
+    ill, healthy = (
         each.not_kept.query("component == 'VITC'")["supplement"]
         for each in (
             proposed("iron overload", sources=("packed",))[1],
             proposed(sources=("packed",))[1],
         )
     )
-    assert own.isna().all()
+    assert ill.isna().all()
     assert healthy.notna().any()
 
 

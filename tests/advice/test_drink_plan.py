@@ -20,8 +20,10 @@ from tests.plans import WOMAN
 CAP_L = 11.36
 
 
-def planned(mass_kg, rate, hours, heat_day, eaten_mg, mix_mg=0.0, other_l=2.7, sex="female", **own):
-    person = Person(sex=sex, age=34, mass=f"{mass_kg} kg", height="170 cm", **own)
+def planned(
+    mass_kg, rate, hours, heat_day, eaten_mg, mix_mg=0.0, other_l=2.7, sex="female", **changes
+):
+    person = Person(sex=sex, age=34, mass=f"{mass_kg} kg", height="170 cm", **changes)
     day = DayType(name="walk", count=1, moving=f"{hours} h", sweat_rate=f"{rate!r} L/h")
     need = day_needs(person, day, heat_days=(heat_day,))
     sodium = replace(need.sodium, stages=(need.sodium.first,) if need.sodium.first else ())
@@ -80,10 +82,10 @@ def test_no_plan_passes_the_days_cap_or_the_hours_gut_uptake():
 def test_in_order_only_the_heat_days_of_the_kind_are_told():
     person = Person(sex="female", age=34, mass="61 kg", height="170 cm")
     day = DayType(name="walk", count=4, moving="8 h", sweat_rate="0.7 L/h")
-    for heat_days, told in ((range(16, 20), [10]), (range(3, 7), [1, 5]), ((1,), [1])):
+    for heat_days, told_days in ((range(16, 20), [10]), (range(3, 7), [1, 5]), ((1,), [1])):
         need = day_needs(person, day, heat_days=tuple(heat_days))
         found = drink_plan(61, need.sweat, need.sodium, 4211, 0.0, 2.7, CAP_L)
-        assert [own.heat_day for own in found.salt] == told
+        assert [stage.heat_day for stage in found.salt] == told_days
 
 
 FLUID = {"component": "fluid", "set_by": "kidney clinic", "set_on": "May 2026"}
@@ -138,9 +140,9 @@ def test_a_clinics_fluid_takes_the_place_of_the_water_need_and_of_the_drink_plan
     assert water.drink_l[1] + _food_water(result) == pytest.approx(water.likely_l)
     assert water.likely_l == pytest.approx(2.5 + _food_water(result) - soaking)
     assert water.ceilings.daily_l == 2.5 and "kidney clinic" in water.ceilings.source
-    own = drink_plans(result)["walk"]
-    assert (own.kind, own.carry_l) == ("clinic", 2.5)
-    assert math.isnan(own.carry_l_h)
+    drink = drink_plans(result)["walk"]
+    assert (drink.kind, drink.carry_l) == ("clinic", 2.5)
+    assert math.isnan(drink.carry_l_h)
     (words, _) = drink_sentences(result)
     assert "at most 2.5 L a day with what soaks the food, set by kidney clinic" in words
 
@@ -153,8 +155,8 @@ def _food_water(result):
 
 def test_an_aim_of_the_clinic_is_drunk_on_every_day():
     result = checked((), [FLUID | {"aim": "3 L"}])
-    assert {own.carry_l for own in drink_plans(result).values()} == {3.0}
-    assert [own.kind for own in drink_plans(result).values()] == ["clinic", "clinic"]
+    assert {drink.carry_l for drink in drink_plans(result).values()} == {3.0}
+    assert [drink.kind for drink in drink_plans(result).values()] == ["clinic", "clinic"]
 
 
 @pytest.mark.parametrize(
@@ -168,7 +170,7 @@ def test_an_aim_of_the_clinic_is_drunk_on_every_day():
 def test_a_limit_below_the_need_is_said_and_so_is_a_plan_above_it(limit, drink, ids):
     result = checked(["kidney"], [FLUID | {"limit": limit}], drink=drink)
     cautions = result.cautions
-    found = {own.id: own.level for own in cautions if "clinic" in own.id}
+    found = {caution.id: caution.level for caution in cautions if "clinic" in caution.id}
     assert found == dict.fromkeys(ids, "danger")
     said = [drink_sentences(result)[0], short_drink(result)]
     needed = result.needs["walk"].water
@@ -177,7 +179,7 @@ def test_a_limit_below_the_need_is_said_and_so_is_a_plan_above_it(limit, drink, 
         more = f"{needed.needed_l - needed.likely_l:.1f} L more"
         assert (more in words) == bool(ids)
     assert not {"planned drink too little", "planned drink above ceiling"} & {
-        own.id for own in cautions
+        caution.id for caution in cautions
     }
 
 
@@ -185,7 +187,7 @@ def test_a_limit_below_the_need_is_said_and_so_is_a_plan_above_it(limit, drink, 
 def test_where_the_doctor_says_how_much_litres_are_for_the_doctor(condition):
     result = checked([condition])
     assert result.needs["walk"].water.is_asked
-    assert "planned drink too little" not in {own.id for own in result.cautions}
+    assert "planned drink too little" not in {caution.id for caution in result.cautions}
     (water,) = (text for name, text in facts(result) if name == "Water a day")
     likely = f"{result.needs['walk'].water.likely_l:.1f} L"
     assert water.startswith(f"walk ask your doctor, a healthy body would take {likely}")
@@ -219,7 +221,7 @@ def test_who_drinks_by_what():
 
 
 @pytest.mark.parametrize(
-    ("climb", "hours", "conditions", "told"),
+    ("climb", "hours", "conditions", "is_asked"),
     [
         ("200 m", 6, (), None),  # a walk
         ("1800 m", 3.5, (), False),
@@ -227,15 +229,15 @@ def test_who_drinks_by_what():
         ("1800 m", 3.5, ("diabetes",), True),
     ],
 )
-def test_carbohydrate_by_the_hour_only_in_long_hard_effort(climb, hours, conditions, told):
+def test_carbohydrate_by_the_hour_only_in_long_hard_effort(climb, hours, conditions, is_asked):
     """AND/DC/ACSM 2016, table 2: 30 to 60 g an hour; with diabetes the doctor says it."""
     person = Person(sex="male", age=30, mass="75 kg", height="180 cm", conditions=conditions)
     day = DayType(name="up", count=1, moving=f"{hours} h", pace="4 km/h", climb=climb, pack="15 kg")
     found = carbohydrate_on_the_way(person, day, 300.0)
-    assert (found is None) is (told is None)
+    assert (found is None) is (is_asked is None)
     if found is not None:
         assert found.hourly_g == (30.0, 60.0) and found.eaten_g == 300.0
-        assert found.is_asked is told
+        assert found.is_asked is is_asked
 
 
 def test_a_day_of_rest_in_great_heat_says_how_much_to_drink():
@@ -258,7 +260,7 @@ def test_a_day_of_rest_in_great_heat_says_how_much_to_drink():
 
 def test_json_and_workbook_tell_no_litres_where_the_doctor_says_them():
     result = checked(["heart"])
-    needs = {own["day"]: own for own in json.loads(result_json(result))["needs"]}
+    needs = {need["day"]: need for need in json.loads(result_json(result))["needs"]}
     assert needs["walk"]["is_drink_asked"]
     assert {needs["walk"][key] for key in ("water_l", "drink_l", "drink_at_most_l")} == {None}
     overview = next(sheet for sheet in workbook_sheets(result) if sheet.name == "Overview")
@@ -268,6 +270,6 @@ def test_json_and_workbook_tell_no_litres_where_the_doctor_says_them():
 
 def test_json_holds_the_carbohydrate_of_hard_hours_and_what_is_left_out():
     result = check("samples/july_survey.toml", draws=0)
-    plans = {own["day"]: own for own in json.loads(result_json(result))["drink_plan"]}
+    plans = {drink["day"]: drink for drink in json.loads(result_json(result))["drink_plan"]}
     assert plans["hard climb"]["carbohydrate"]["hourly_g"] == [30, 60]
     assert plans["survey walk"]["carbohydrate"] is None

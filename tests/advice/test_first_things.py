@@ -31,7 +31,7 @@ RICE = ("rice", "20044", "400 g")
 
 def told(asked):
     """What the actions say, in order."""
-    return [action_words(own)[0] for own in answer(check(asked, draws=0)).actions]
+    return [action_words(action)[0] for action in answer(check(asked, draws=0)).actions]
 
 
 def screen(asked):
@@ -43,9 +43,9 @@ def screen(asked):
 def test_too_little_planned_drink_at_rest_in_great_heat_comes_before_food():
     hot = {"moving": "0 h", "air_temperature": "44 °C", "humidity": "15 %", "drink": "3 L"}
     first = told(plan(("rice", "20044", "200 g"), day=hot))
-    place = next(at for at, own in enumerate(first) if own.startswith("Plan to drink more: walk"))
+    place = next(at for at, text in enumerate(first) if text.startswith("Plan to drink more: walk"))
     assert "3.0 L planned, about" in first[place]
-    assert not any(own.startswith("Carry more food") for own in first[:place])
+    assert not any(text.startswith("Carry more food") for text in first[:place])
 
 
 def test_tyramine_is_a_question_for_the_doctor_and_comes_before_the_way_of_drying():
@@ -62,13 +62,13 @@ def test_tyramine_is_a_question_for_the_doctor_and_comes_before_the_way_of_dryin
     asked["packed"].append({"item": "jerky", "mass": "160 g"})
     asked["portions"].append({"item": "jerky", "amount": "40 g"})
     found = check(asked, draws=0)
-    ids = [own.id for own in found.cautions if own.level == "danger"]
+    ids = [caution.id for caution in found.cautions if caution.level == "danger"]
     assert ids.index("tyramine") < ids.index("raw meat")
     first = told(asked)
     assert first[0].startswith("Leave out: ")
     assert first[1] == ("Ask your doctor first: which of these foods your MAO inhibitor allows")
     # what stays at home needs no better drying
-    assert not any(own.startswith("Heat the meat") for own in first)
+    assert not any(text.startswith("Heat the meat") for text in first)
 
 
 def test_meat_dried_raw_is_made_safe_by_an_action_of_its_own():
@@ -105,13 +105,13 @@ def test_the_deadliest_comes_first_among_what_is_left_out():
 
 def test_histamine_rich_food_and_food_that_may_hold_an_allergen_are_actions():
     tuna = told(plan(RICE, ("cheese", "01009", "30 g"), person={"conditions": ["histamine"]}))
-    assert any(own.startswith("Leave out what you do not bear: cheese") for own in tuna)
+    assert any(text.startswith("Leave out what you do not bear: cheese") for text in tuna)
     asked = plan(RICE, ("creamer", "01069", "10 g"), person={"does_not_eat": ["dairy"]})
     creamer = told(asked)
     place = creamer.index(
         "Read the label first, or leave it out: creamer (Cream substitute, powdered)"
     )
-    assert not any(own.startswith("Carry more food") for own in creamer[:place])
+    assert not any(text.startswith("Carry more food") for text in creamer[:place])
     assert "no allergy check" in screen(asked)
 
 
@@ -133,8 +133,8 @@ def test_no_more_prunes_are_proposed_than_work_as_a_laxative():
 def test_fish_liver_oil_says_how_much_a_day_bears():
     oil = [("oil", "04589", grams) for grams in ("5 g", "15 g")]
     levels = []
-    for own in oil:
-        result = check(plan(RICE, own), draws=0)
+    for portion in oil:
+        result = check(plan(RICE, portion), draws=0)
         (found,) = (one for one in result.cautions if one.id == "fish liver oil")
         assert found.where == "oil (10 g)"  # 3,000 µg of retinol at 300 µg in a gram
         levels.append(found.level)
@@ -146,8 +146,8 @@ def test_proposed_fish_liver_oil_says_so_too():
     girl = {"sex": "female", "age": 12, "mass": "42 kg", "height": "152 cm"}
     found = additions(check(plan(RICE, person=girl), draws=0), sources=("list",))
     assert any("cod liver" in name.lower() for name in found.items["item"])
-    (own,) = (one for one in found.cautions if one.id == "fish liver oil")
-    assert "1,700" in own.text  # µg, IOM 2001, 9 to 13 years
+    (caution,) = (one for one in found.cautions if one.id == "fish liver oil")
+    assert "1,700" in caution.text  # µg, IOM 2001, 9 to 13 years
 
 
 def test_a_childs_useless_salt_and_coffee_come_before_food():
@@ -157,10 +157,10 @@ def test_a_childs_useless_salt_and_coffee_come_before_food():
     asked["portions"].append({"item": "coffee", "amount": "5 g"})
     first = told(asked)
     assert first[0].startswith("Take at most ") and first[0].endswith("g of the salt a day")
-    place = next(at for at, own in enumerate(first) if own.startswith("Give less coffee"))
-    assert not any(own.startswith(("Carry more food", "Take vitamin")) for own in first[:place])
+    place = next(at for at, text in enumerate(first) if text.startswith("Give less coffee"))
+    assert not any(text.startswith(("Carry more food", "Take vitamin")) for text in first[:place])
     # an adult is told of it in the table alone
-    assert not any("of the salt a day" in own for own in told(asked | {"person": dict(WOMAN)}))
+    assert not any("of the salt a day" in text for text in told(asked | {"person": dict(WOMAN)}))
 
 
 def test_a_thin_person_who_lacks_energy_is_told_so_first():
@@ -201,12 +201,12 @@ def test_the_screen_says_what_its_last_column_is():
 def test_salt_that_lacks_is_something_to_do():
     hot = {"moving": "7 h", "air_temperature": "32 °C", "humidity": "40 %"}
     found = answer(check(plan(RICE, day=hot), draws=0))
-    (action,) = [own for own in found.actions if own.kind == "salt"]
+    (action,) = [action for action in found.actions if action.kind == "salt"]
     assert action.item == "walk" and action.grams_a_litre > 1
     what, why = action_words(action)
     assert what.startswith("Add salt on walk: ") and "in each litre" in what
     assert why.startswith("You eat ")
-    kinds = [own.kind for own in found.actions]
+    kinds = [action.kind for action in found.actions]
     assert all(
         kinds.index("salt") < number for number, kind in enumerate(kinds) if kind == "tablet"
     )
@@ -230,7 +230,7 @@ def test_a_second_tablet_is_named_where_leaving_out_the_first_is_not_enough():
 def less(asked):
     """What is named against upper levels: item and the share that may stay."""
     found = answer(check(asked, draws=0)).actions
-    return [(own.item, own.after_share) for own in found if own.kind == "less"]
+    return [(action.item, action.after_share) for action in found if action.kind == "less"]
 
 
 def capsule(**label):

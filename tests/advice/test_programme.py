@@ -504,7 +504,7 @@ def pack_of_four():
         index=["oil", "leaf", "salt"],
     )
     wanted = {"na": 600.0, "kcal": 900.0, "mg": 450.0, "ca": 300.0}
-    asked = problem(amounts, [("day", tag, AT_LEAST, own) for tag, own in wanted.items()])
+    asked = problem(amounts, [("day", tag, AT_LEAST, amount) for tag, amount in wanted.items()])
     return replace(asked, limits=asked.limits.assign(rank=[0, 1, 2, 2]))
 
 

@@ -29,13 +29,13 @@ def test_the_item_that_brings_what_is_drawn_is_named():
     found = settling(result)
     assert 1 <= len(found) <= 3
     rows = result.coverage.set_index(["day", "component"])
-    for own in found:
-        assert own.kind == "food" and own.item != "oil"
-        for tag in own.tags:
+    for label in found:
+        assert label.kind == "food" and label.item != "oil"
+        for tag in label.tags:
             row = rows.loc[("trip mean", tag)]
             assert row["chance_word"] not in (chance.ENOUGH, chance.SHORT)
             assert row["drawn"] > 0 or row["accounted_share"] < 1
-    assert "FD" not in {tag for own in found for tag in own.tags}  # in water, not on labels
+    assert "FD" not in {tag for label in found for tag in label.tags}  # in water, not on labels
     words = settling_words(found)
     assert words.startswith("What would settle most: the label of ") and words.endswith(".")
 

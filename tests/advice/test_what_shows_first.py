@@ -49,14 +49,18 @@ def test_what_is_half_eaten_lasts_twice_as_long():
 def test_on_a_long_trip_what_shows_soonest_comes_first_and_on_a_short_one_that_is_said():
     """Rice and milk: no vitamin C (4 weeks), next to no B12 on rice alone (years)."""
     actions = answer(check(asked(70), draws=0)).actions
-    gaps = [own for own in actions if own.shows is not None and own.kind != "nothing closes it"]
-    shown = [own.shows for own in gaps]
+    gaps = [
+        action
+        for action in actions
+        if action.shows is not None and action.kind != "nothing closes it"
+    ]
+    shown = [gap.shows for gap in gaps]
     assert True in shown and False in shown
     assert shown == sorted(shown, reverse=True)
-    vitamin_c = next(own for own in gaps if own.tag == "VITC")
+    vitamin_c = next(gap for gap in gaps if gap.tag == "VITC")
     assert vitamin_c.shows
     assert "With so little of it a lack can show after some 4 weeks." in action_words(vitamin_c)[1]
-    short = [own for own in answer(check(asked(4), draws=0)).actions if own.tag == "VITC"]
+    short = [action for action in answer(check(asked(4), draws=0)).actions if action.tag == "VITC"]
     assert "No lack shows so soon." in action_words(short[0])[1]
 
 
@@ -76,7 +80,7 @@ def headline_of(days, person=WOMAN):
 
 def test_what_no_lack_shows_of_within_the_trip_does_not_lead_the_answer():
     text, found = headline_of(7)
-    short = {own.tag for own in found.others if own.shown_word == "short"}
+    short = {standing.tag for standing in found.others if standing.shown_word == "short"}
     assert "VITD" in short and "VITD" in found.later
     assert "not enough vitamin D" not in text
     _, found = headline_of(77)
@@ -86,7 +90,7 @@ def test_what_no_lack_shows_of_within_the_trip_does_not_lead_the_answer():
 def test_a_pregnant_womans_lack_never_counts_as_too_slow_to_matter():
     _, found = headline_of(7, WOMAN | {"life_stage": "pregnancy"})
     assert found.later == frozenset()
-    assert all(own.shows is None for own in found.actions)
+    assert all(action.shows is None for action in found.actions)
     _, found = headline_of(7, WOMAN | {"age": 15})
     assert found.later == frozenset()
 
@@ -96,12 +100,14 @@ def test_no_kilograms_are_carried_for_an_advised_amount():
     result = check(asked(33), draws=0)
     assert "CHOLN" in advised_alone(result) and "VITC" not in advised_alone(result)
     assert "K" not in advised_alone(result)  # the heat asks for it
-    choline = next(own for own in answer(result).actions if own.tag == "CHOLN")
+    choline = next(action for action in answer(result).actions if action.tag == "CHOLN")
     assert choline.kind == "nothing closes it" and choline.is_advised
     assert action_words(choline)[0] == "Where you can choose, take food with more choline"
     found = additions(result, sources=("packed",))
     assert "CHOLN" in found.not_carried_for
-    assert any(own.startswith("No kilograms of food are added for") for own in found.words)
+    assert any(
+        sentence.startswith("No kilograms of food are added for") for sentence in found.words
+    )
     # who names it wants it
     wanted = additions(result, sources=("packed",), only=("choline",))
     assert wanted.not_carried_for == ()
@@ -109,7 +115,7 @@ def test_no_kilograms_are_carried_for_an_advised_amount():
 
 def test_additions_say_that_they_stand_in_the_place_of_what_check_names():
     found = additions(check(asked(14), draws=0), sources=("packed", "list"))
-    assert any("not on top of them" in own for own in found.words)
+    assert any("not on top of them" in sentence for sentence in found.words)
 
 
 def test_what_stays_at_home_takes_no_room_among_the_additions():
@@ -122,7 +128,7 @@ def test_what_stays_at_home_takes_no_room_among_the_additions():
     plan["portions"].append({"item": "couscous", "amount": "300 g"})
     with_it = additions(check(plan, draws=0), sources=("packed", "list"))
     kcal = [
-        own.gaps.set_index(["day", "component"]).at[("walk", "ENERC_KCAL"), "ratio_after"]
-        for own in (alone, with_it)
+        found.gaps.set_index(["day", "component"]).at[("walk", "ENERC_KCAL"), "ratio_after"]
+        for found in (alone, with_it)
     ]
     assert kcal[0] == pytest.approx(kcal[1], abs=0.05) and min(kcal) > 0.99

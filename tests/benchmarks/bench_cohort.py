@@ -92,9 +92,9 @@ def main() -> int:
     keep_freed_memory()
     coverage_of_days(pieces[0], table)
     times = [(seconds(ours), seconds(lambda: grams @ per_g)) for _ in range(RUNS)]
-    own, bare = (statistics.median(side) for side in zip(*times, strict=True))
+    checked, bare = (statistics.median(side) for side in zip(*times, strict=True))
     sys.stdout.write(f"{person_days:,} person-days × {FOODS_A_DAY} × {per_g.shape[1]}\n")
-    kept = tell("coverage of all person-days", own, bare, at_most=2.0)
+    kept = tell("coverage of all person-days", checked, bare, at_most=2.0)
     best = [min(side) for side in zip(*times, strict=True)]
     sys.stdout.write(f"fastest of {RUNS}: {best[0]:.3f} s / {best[1]:.3f} s\n")
     if "--files" in sys.argv:

@@ -102,19 +102,19 @@ def changes() -> bool:
         if number % 20 == 0 and result_json(session.result) != result_json(fresh):
             sys.stdout.write(f"change {number}: another result than a fresh check\n")
             return False
-    times["all"] = [pair for own in times.values() for pair in own]
+    times["all"] = [pair for pairs in times.values() for pair in pairs]
     kept = True
     sys.stdout.write("kind         changes  change [ms]  check [ms]  ratio\n")
     for kind in (*dict.fromkeys(KINDS), "all"):
-        own = times[kind]
-        found = statistics.median(ours / theirs for ours, theirs in own)
-        ours, theirs = (1000 * statistics.median(side) for side in zip(*own, strict=True))
+        pairs = times[kind]
+        found = statistics.median(ours / theirs for ours, theirs in pairs)
+        ours, theirs = (1000 * statistics.median(side) for side in zip(*pairs, strict=True))
         most = {"all": MOST_OF_ALL, "portion": MOST_OF_SMALL, "label": MOST_OF_SMALL}.get(kind)
         is_kept = most is None or found <= most
         kept &= is_kept
         bound = "" if most is None else f" (at most {most}) {'kept' if is_kept else 'NOT KEPT'}"
         sys.stdout.write(
-            f"{kind:12} {len(own):7} {ours:12.0f} {theirs:11.0f}  {found:5.2f}{bound}\n"
+            f"{kind:12} {len(pairs):7} {ours:12.0f} {theirs:11.0f}  {found:5.2f}{bound}\n"
         )
     return kept
 
@@ -130,9 +130,9 @@ def first_page() -> bool:
             start = time.perf_counter()
             with subprocess.Popen(
                 command, stderr=subprocess.PIPE, text=True, env=environment
-            ) as own:
-                assert own.stderr is not None
-                address = own.stderr.readline().split()[-1]
+            ) as process:
+                assert process.stderr is not None
+                address = process.stderr.readline().split()[-1]
                 opener = urllib.request.build_opener(urllib.request.HTTPCookieProcessor())
                 while True:
                     try:
@@ -142,7 +142,7 @@ def first_page() -> bool:
                         time.sleep(0.01)
                 opener.open(f"{address.partition('/start')[0]}/want").read()
                 found = time.perf_counter() - start
-                own.terminate()
+                process.terminate()
             return found
 
         once()

@@ -43,21 +43,21 @@ def main(plans: list[str]) -> None:
             result = nc.check(plan)
             path = Path(folder) / "page.html"
             write_page(result, path)
-            told = []
+            lengths = []
             for width in WIDTHS:
                 page = browser.new_page(viewport={"width": width, "height": HIGH})
                 page.goto(path.as_uri())
-                own = page.evaluate(MEASURE)
-                screens = (own["height"] - own["danger_height"]) / HIGH
-                told.append(f"{width} px {screens:.1f}")
+                measured = page.evaluate(MEASURE)
+                screens = (measured["height"] - measured["danger_height"]) / HIGH
+                lengths.append(f"{width} px {screens:.1f}")
                 if width == PHONE:
-                    words = own["words"] - own["danger"]
+                    words = measured["words"] - measured["danger"]
                 page.close()
             screen = io.StringIO()
             with redirect_stdout(screen):
                 print_report(result)
             print(
-                f"{plan}: screens without danger text {', '.join(told)}; {words} words at "
+                f"{plan}: screens without danger text {', '.join(lengths)}; {words} words at "
                 f"{PHONE} px; {len(screen.getvalue().splitlines())} terminal lines; "
                 f"{path.stat().st_size:,} bytes"
             )

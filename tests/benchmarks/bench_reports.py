@@ -21,7 +21,9 @@ if __name__ == "__main__":
             "export": python("-m", "nutricheck", "export", PLAN, "-o", str(workbook)),
             "page": python("-m", "nutricheck", "page", PLAN, "-o", str(page)),
         }
-        kept = [tell(name, *measure(own, BASE), at_most=AT_MOST) for name, own in reports.items()]
+        kept = [
+            tell(name, *measure(report, BASE), at_most=AT_MOST) for name, report in reports.items()
+        ]
         size = page.stat().st_size
     sys.stdout.write(f"page: {size:,} bytes (at most {LARGEST_PAGE_BYTES:,})\n")
     sys.exit(not (all(kept) and size <= LARGEST_PAGE_BYTES))

@@ -60,12 +60,12 @@ def test_long_hours_of_a_mix_go_by_its_animal_part():
     for hours, is_told in ((2, False), (2.1, True)):
         drying = {"temperature": "45 °C", "time": f"{hours} h"}
         mix = Batch(name="leather", ingredients=parts, drying=drying)
-        told = {caution.topic for caution in dry_batch(mix, TABLE).cautions}
-        assert ("long hours in warm air" in told) == is_told
+        topics_told = {caution.topic for caution in dry_batch(mix, TABLE).cautions}
+        assert ("long hours in warm air" in topics_told) == is_told
         assert "long hours in warm air" not in topics("09003", drying=drying)
     for hours, is_told in ((23.9, False), (24, True)):
-        told = topics("11529", drying={"temperature": "45 °C", "time": f"{hours} h"})
-        assert ("slow drying of moist plants" in told) == is_told
+        topics_told = topics("11529", drying={"temperature": "45 °C", "time": f"{hours} h"})
+        assert ("slow drying of moist plants" in topics_told) == is_told
 
 
 @pytest.mark.parametrize(
@@ -74,8 +74,10 @@ def test_long_hours_of_a_mix_go_by_its_animal_part():
 )
 def test_limit_of_water_in_words(food, limit):
     batch = Batch(name="x", ingredients=[{"food": food, "mass": "1 kg"}], moisture="40 %")
-    told = {own.topic: own.text for own in dry_batch(batch, TABLE).cautions}["water left"]
-    assert f"left than {limit}" in told
+    text = {caution.topic: caution.text for caution in dry_batch(batch, TABLE).cautions}[
+        "water left"
+    ]
+    assert f"left than {limit}" in text
 
 
 @pytest.mark.parametrize(
@@ -101,8 +103,8 @@ def test_too_much_water_and_oxygen_absorbers():
 
     def level(food, **rest):
         parts = [{"food": food, "mass": "1 kg"}]
-        made = dry_batch(Batch(name="x", ingredients=parts, storage=absorber, **rest), TABLE)
-        return [own.level for own in made.cautions if own.id == "absorber"]
+        dried = dry_batch(Batch(name="x", ingredients=parts, storage=absorber, **rest), TABLE)
+        return [caution.level for caution in dried.cautions if caution.id == "absorber"]
 
     assert level("11124", moisture="6 %") == level("11124", moisture="11 %") == []
     assert level("11124", moisture="13 %") == ["warning"]
@@ -134,15 +136,15 @@ def test_warm_hours_by_what_was_heated(food, preparation, celsius, hours, expect
     rest = {"preparation": preparation} if preparation else {}
     parts = [{"food": food, "mass": "1 kg"}]
     found = dry_batch(Batch(name="x", ingredients=parts, drying=drying, **rest), TABLE).cautions
-    ids = {own.id for own in found if own.id.startswith(("warm hours", "slow"))}
+    ids = {caution.id for caution in found if caution.id.startswith(("warm hours", "slow"))}
     assert ids == ({expected} if expected else set())
 
 
 def test_a_danger_that_rests_on_a_default_says_so():
     def raw(**rest):
         parts = [{"food": "23557", "mass": "1 kg"}]
-        made = dry_batch(Batch(name="x", ingredients=parts, drying=HOT, **rest), TABLE)
-        return next(own for own in made.cautions if own.id == "raw meat")
+        dried = dry_batch(Batch(name="x", ingredients=parts, drying=HOT, **rest), TABLE)
+        return next(caution for caution in dried.cautions if caution.id == "raw meat")
 
     assert raw().level == raw(preparation={"kind": "raw"}).level == "danger"
     assert "the plan does not say how it was prepared" in raw().detail

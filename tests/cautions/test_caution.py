@@ -70,10 +70,14 @@ def test_every_caution_in_code_comes_from_a_row():
             first = call.args[0]
             if isinstance(first, ast.Constant):
                 assert first.value in ROWS, f"{place}: no row {first.value!r}"
-                given = {own.arg for own in call.keywords} - {"raised", "assumed", "where"}
+                given = {sentence.arg for sentence in call.keywords} - {
+                    "raised",
+                    "assumed",
+                    "where",
+                }
                 if None not in given:
                     assert given == braces(ROWS[first.value]), f"{place}: {first.value}"
-                if any(own.arg == "raised" for own in call.keywords):
+                if any(sentence.arg == "raised" for sentence in call.keywords):
                     assert ROWS[first.value]["raised"], f"{place}: {first.value} is never raised"
 
 
@@ -90,7 +94,9 @@ def test_every_id_that_a_name_holds_is_a_row():
                 node.value
                 for node in ast.walk(function)
                 if isinstance(node, ast.Assign)
-                and any(isinstance(own, ast.Name) and own.id in names for own in node.targets)
+                and any(
+                    isinstance(target, ast.Name) and target.id in names for target in node.targets
+                )
             ]
             held += [
                 call.args[0]
@@ -117,12 +123,12 @@ def test_every_row_is_used():
 
 def test_the_ledger_lists_every_caution_with_our_ratings_as_ours():
     found = ledger.figures("cautions")
-    assert [own.figure for own in found] == ["harm", "likelihood"] * len(ROWS)
-    assert {(own.citation, own.status) for own in found} == {("our own rating", "ours")}
-    listed = [own for own in ledger.sources() if own.table == "cautions"]
-    assert sum(own.rows for own in listed) == len(ROWS)
+    assert [figure.figure for figure in found] == ["harm", "likelihood"] * len(ROWS)
+    assert {(figure.citation, figure.status) for figure in found} == {("our own rating", "ours")}
+    listed = [source for source in ledger.sources() if source.table == "cautions"]
+    assert sum(source.rows for source in listed) == len(ROWS)
     cited = {row["authority"] for row in ROWS.values()}
-    assert {own.citation for own in listed} == {*cited, "our own rating"}
+    assert {source.citation for source in listed} == {*cited, "our own rating"}
 
 
 def test_a_caution_is_filled_in_and_raised():

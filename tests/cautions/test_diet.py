@@ -38,17 +38,17 @@ def allergic():
 
 
 def test_what_is_not_eaten_is_a_danger_and_no_allergy_guarantee(allergic):
-    held = [own for own in allergic.cautions if own.id == "holds what is not eaten"]
-    assert [(own.where, own.level) for own in held] == [("whey", "danger")]
+    held = [caution for caution in allergic.cautions if caution.id == "holds what is not eaten"]
+    assert [(caution.where, caution.level) for caution in held] == [("whey", "danger")]
     assert "dairy" in held[0].text
-    assert any(own.id == "no allergy guarantee" for own in allergic.cautions)
+    assert any(caution.id == "no allergy guarantee" for caution in allergic.cautions)
 
 
 def test_it_is_the_first_thing_to_leave_out_and_more_food_is_of_the_rest(allergic):
     """Once it was named in the danger alone, and "more of what you have" took it along."""
     actions = answer(allergic).actions
     assert (actions[0].kind, actions[0].item) == ("not for you", "whey")
-    (energy,) = (own for own in actions if own.kind == "energy")
+    (energy,) = (action for action in actions if action.kind == "energy")
     assert energy.item != "whey" and (energy.item or energy.without == ("whey",))
 
 
@@ -60,17 +60,17 @@ def test_a_word_that_names_nothing_and_a_doubt_are_asked_about(allergic):
 
 def test_animal_foods_of_a_vegan_plan_are_asked_about_and_b12_is_said():
     result = checked(eats="vegan")
-    asked = [own for own in result.questions if "the person eats vegan" in own]
+    asked = [question for question in result.questions if "the person eats vegan" in question]
     assert len(asked) == 2
     assert asked[0].startswith("whey: Whey, sweet, dried is of or holds milk,")
     assert asked[1].startswith("honey: Honey is of or holds animal foods,")
-    assert any(own.id == "vegan" for own in result.cautions)
+    assert any(caution.id == "vegan" for caution in result.cautions)
 
 
 def test_who_eats_everything_is_asked_nothing_of_it():
     result = checked()
-    assert not any("eat" in own and "label" in own for own in result.questions)
-    ids = {own.id for own in result.cautions}
+    assert not any("eat" in question and "label" in question for question in result.questions)
+    ids = {caution.id for caution in result.cautions}
     assert ids.isdisjoint({"holds what is not eaten", "no allergy guarantee", "vegan"})
 
 

@@ -23,14 +23,14 @@ def person(**changes) -> Person:
     return Person(**{"sex": "female", "age": 34, "mass": "60 kg", "height": "168 cm"} | changes)
 
 
-def found(own=None, nicotinic_acid_mg=0.0, reference="DRI", **amounts):
+def found(who=None, nicotinic_acid_mg=0.0, reference="DRI", **amounts):
     """Topics and levels for amounts a day; caffeine and retinol eaten, the others added."""
     intake = pd.DataFrame({"likely": 0.0, "added": 0.0}, ["K", "MG", "CAFFN", "CARTB", "RETOL"])
     for tag, mg in amounts.items():
         intake.at[tag, "likely" if tag in ("CAFFN", "RETOL") else "added"] = mg
-    own = own or person()
-    targets = day_needs(own, DAY, reference).targets
-    cautions = eaten_cautions(own, DAY, intake, targets, nicotinic_acid_mg, reference)
+    who = who or person()
+    targets = day_needs(who, DAY, reference).targets
+    cautions = eaten_cautions(who, DAY, intake, targets, nicotinic_acid_mg, reference)
     return [(caution.topic.split()[0], caution.level) for caution in cautions]
 
 
@@ -39,7 +39,7 @@ def found(own=None, nicotinic_acid_mg=0.0, reference="DRI", **amounts):
 # breast-feeding, 3 mg/kg for the young. Nicotinic acid: EFSA, 10 mg. Beta-carotene and smokers:
 # EFSA Journal 2012;10(12):2953, harm at 20 mg, no concern below 15.
 @pytest.mark.parametrize(
-    ("own", "amounts", "expected"),
+    ("changes", "amounts", "expected"),
     [
         ({}, {"K": 2900.0, "CAFFN": 390.0}, []),
         ({}, {"K": 3100.0}, [("much", "warning")]),
@@ -59,34 +59,34 @@ def found(own=None, nicotinic_acid_mg=0.0, reference="DRI", **amounts):
         ({"smoker": True}, {"CARTB": 20000.0}, [("beta-carotene", "danger")]),
     ],
 )
-def test_potassium_and_caffeine(own, amounts, expected):
-    assert found(person(**own), **amounts) == expected
+def test_potassium_and_caffeine(changes, amounts, expected):
+    assert found(person(**changes), **amounts) == expected
 
 
 def test_nicotinic_acid_has_a_level_of_its_own():
     """EFSA (SCF 2002): 10 mg for adults, 6 at 11 to 14 years, none set for mothers."""
-    told = [("nicotinic", "danger")]
+    danger = [("nicotinic", "danger")]
     assert found(nicotinic_acid_mg=9.0, reference="EFSA") == []
-    assert found(nicotinic_acid_mg=11.0, reference="EFSA") == told
-    assert found(person(age=12), nicotinic_acid_mg=7.0, reference="EFSA") == told
-    assert found(person(life_stage="lactation"), nicotinic_acid_mg=11.0, reference="EFSA") == told
+    assert found(nicotinic_acid_mg=11.0, reference="EFSA") == danger
+    assert found(person(age=12), nicotinic_acid_mg=7.0, reference="EFSA") == danger
+    assert found(person(life_stage="lactation"), nicotinic_acid_mg=11.0, reference="EFSA") == danger
     assert found(nicotinic_acid_mg=11.0) == []  # the DRI's level of niacin counts it already
 
 
 def test_caffeine_at_a_time_is_no_more_than_that_of_a_day():
     """EFSA 2015: 3 mg/kg a day for the young, 200 mg at a time for adults."""
     intake = pd.DataFrame({"likely": 500.0, "added": 0.0}, ["K", "MG", "CAFFN", "CARTB", "RETOL"])
-    for own, once in (({}, 200), ({"age": 12, "mass": "40 kg"}, 120)):
-        targets = day_needs(person(**own), DAY).targets
-        (caution,) = eaten_cautions(person(**own), DAY, intake, targets, 0.0, "DRI")
+    for changes, once in (({}, 200), ({"age": 12, "mass": "40 kg"}, 120)):
+        targets = day_needs(person(**changes), DAY).targets
+        (caution,) = eaten_cautions(person(**changes), DAY, intake, targets, 0.0, "DRI")
         assert f"no more than {once} mg at a time" in caution.text
 
 
 @pytest.mark.parametrize(
-    ("form", "told"),
+    ("form", "is_told"),
     [("nicotinic acid", True), ("Niacin (nicotinic acid)", True), ("nicotinamide", False)],
 )
-def test_a_label_says_which_niacin_it_holds(form, told):
+def test_a_label_says_which_niacin_it_holds(form, is_told):
     pill = {"name": "pill", "kind": "supplement", "serving": "1 g", "forms": {"NIA": form}}
     plan = {
         "trip": {"reference": "EFSA"},
@@ -97,7 +97,7 @@ def test_a_label_says_which_niacin_it_holds(form, told):
         "portions": [{"item": "pill", "amount": "1 pieces"}],
     }
     cautions = check(plan, draws=0).cautions
-    assert any(caution.topic == "nicotinic acid" for caution in cautions) == told
+    assert any(caution.topic == "nicotinic acid" for caution in cautions) == is_told
     in_dri = check(plan, draws=0, reference="DRI").coverage.set_index(["day", "component"])
     assert in_dri.at[("walk", "NIA"), "status"] == "too much"
 
@@ -126,7 +126,7 @@ def test_only_the_nicotinic_acid_of_the_niacin_is_judged_by_its_level():
             "portions": [{"item": n, "amount": "1 pieces"} for n in ("one", "drink")],
         }
         cautions = check(plan, draws=0).cautions
-        return [own.where for own in cautions if own.topic == "nicotinic acid"]
+        return [caution.where for caution in cautions if caution.topic == "nicotinic acid"]
 
     assert details(9) == []  # 4 g of the mix hold 1 g of the pill
     assert details(12) == ["walk (12 mg)"]
@@ -140,13 +140,13 @@ def test_seaweed_of_unknown_iodine():
         return Label(name=name, serving="1 g", amounts={"ENERC_KCAL": "2 kcal"} | amounts)
 
     labels = [label("kelp capsule"), label("kelp tablet", ID="150 ug"), label("oat bar")]
-    told = seaweed_cautions(person(), foods, labels, table)
-    assert [(own.where, own.level) for own in told] == [
+    warnings = seaweed_cautions(person(), foods, labels, table)
+    assert [(caution.where, caution.level) for caution in warnings] == [
         ("Seaweed, kelp, raw", "warning"),
         ("kelp capsule", "warning"),
     ]
-    for own in ({"life_stage": "pregnancy"}, {"age": 15}, {"conditions": ["kidney"]}):
-        assert seaweed_cautions(person(**own), foods[:1], [], table)[0].level == "danger"
+    for changes in ({"life_stage": "pregnancy"}, {"age": 15}, {"conditions": ["kidney"]}):
+        assert seaweed_cautions(person(**changes), foods[:1], [], table)[0].level == "danger"
     assert seaweed_cautions(person(), ["Spinach, raw"], [], table) == ()
 
 
@@ -154,12 +154,12 @@ def test_drinks_of_unknown_caffeine_and_alcohol():
     """What the table knows says nothing; a name alone asks."""
     table = open_table()
 
-    def told(*names, own=None, **amounts):
+    def told(*names, who=None, **amounts):
         labels = [
             Label(name=name, serving="1 g", amounts={"ENERC_KCAL": "2 kcal"} | amounts)
             for name in names
         ]
-        found = unknown_drink_cautions(own or person(), [], labels, table)
+        found = unknown_drink_cautions(who or person(), [], labels, table)
         return [(caution.id.split()[0], caution.where, caution.level) for caution in found]
 
     assert told("coffee powder", "green tea") == [
@@ -171,11 +171,11 @@ def test_drinks_of_unknown_caffeine_and_alcohol():
     assert told("plum brandy") == [("alcohol", "plum brandy", "note")]
     assert told("wine vinegar", "ginger ale", "rump steak", "non-alcoholic beer") == []
     pregnant = person(life_stage="pregnancy")
-    assert told("plum brandy", own=pregnant) == [("alcohol", "plum brandy", "warning")]
-    assert told("coffee powder", own=person(age=12)) == [("caffeine", "coffee powder", "warning")]
+    assert told("plum brandy", who=pregnant) == [("alcohol", "plum brandy", "warning")]
+    assert told("coffee powder", who=person(age=12)) == [("caffeine", "coffee powder", "warning")]
     assert told("bitters tincture")[0][2] == "note"
     # told with its grams: tests/cautions/test_illness.py
-    assert told("bitters tincture", own=person(conditions=["no alcohol"])) == []
+    assert told("bitters tincture", who=person(conditions=["no alcohol"])) == []
 
 
 def test_drinks_that_the_table_knows_are_quiet():

@@ -16,7 +16,7 @@ DAYS = [
 
 def plan(*conditions: str, **changes) -> dict:
     """Rice and oil, which no condition here minds; ``changes`` add entries to sections."""
-    made = {
+    data = {
         "person": {
             "sex": "male",
             "age": 40,
@@ -34,8 +34,8 @@ def plan(*conditions: str, **changes) -> dict:
         "portions": [{"item": "rice", "amount": "400 g"}, {"item": "oil", "amount": "60 g"}],
     }
     for section, entries in changes.items():
-        made[section] = made[section] + entries
-    return made
+        data[section] = data[section] + entries
+    return data
 
 
 def with_food(food: str, *conditions: str, grams: int = 50, days: list[str] | None = None) -> dict:
@@ -55,10 +55,10 @@ def with_label(*conditions: str, kind: str = "supplement", **amounts: str) -> di
 
 
 def with_batch(*conditions: str, **batch) -> dict:
-    made = {"name": "own batch", **batch}
+    entry = {"name": "own batch", **batch}
     return plan(
         *conditions,
-        batch=[made],
+        batch=[entry],
         packed=[{"item": "own batch", "mass": "100 g"}],
         portions=[{"item": "own batch", "amount": "10 g"}],
     )
@@ -68,8 +68,12 @@ def cautions(asked: dict) -> dict[str, str]:
     """id → level, of the conditions' cautions alone."""
     usual = dict(asked)
     usual["person"] = asked["person"] | {"conditions": []}
-    without = {own.id for own in check(usual, draws=0).cautions}
-    return {own.id: own for own in check(asked, draws=0).cautions if own.id not in without}
+    without = {caution.id for caution in check(usual, draws=0).cautions}
+    return {
+        caution.id: caution
+        for caution in check(asked, draws=0).cautions
+        if caution.id not in without
+    }
 
 
 @pytest.mark.parametrize(
@@ -113,18 +117,18 @@ def cautions(asked: dict) -> dict[str, str]:
         (with_label("blood pressure", K="400 mg"), "minerals cleared badly", "warning", "400 mg"),
         (with_food("14084", "liver"), "alcohol with liver disease", "danger", "wine"),
     ],
-    ids=lambda own: own if isinstance(own, str) and " " in own else None,
+    ids=lambda name: name if isinstance(name, str) and " " in name else None,
 )
 def test_the_plans_own_items_are_named_with_amounts(asked, id_, level, words):
     found = cautions(asked)
     assert found[id_].level == level
     assert words in found[id_].where
     assert found[id_].where.startswith(("own (", "tablet ("))
-    others = {own for own in found if own.endswith(("doubtful", "overload", "disease", "stones"))}
+    others = {id_ for id_ in found if id_.endswith(("doubtful", "overload", "disease", "stones"))}
     healthy = dict(asked)
     healthy["person"] = asked["person"] | {"conditions": []}
-    told = {own.id for own in check(healthy, draws=0).cautions}
-    assert id_ not in told, others
+    ids = {caution.id for caution in check(healthy, draws=0).cautions}
+    assert id_ not in ids, others
 
 
 @pytest.mark.parametrize(
@@ -172,8 +176,8 @@ def test_retinol_that_a_label_adds_in_pregnancy_is_named():
     asked = with_label(RETOL="800 ug")
     assert "retinol added in pregnancy" not in cautions(asked)
     asked["person"] |= {"sex": "female", "life_stage": "pregnancy"}
-    found = [own for own in check(asked, draws=0).cautions if "retinol added" in own.id]
-    assert [own.where.partition(" (")[0] for own in found] == ["tablet"]
+    found = [caution for caution in check(asked, draws=0).cautions if "retinol added" in caution.id]
+    assert [caution.where.partition(" (")[0] for caution in found] == ["tablet"]
 
 
 def test_with_cystic_fibrosis_nobody_is_told_to_add_no_salt():
@@ -191,34 +195,34 @@ def test_too_little_salt_is_told_where_a_doctor_sets_it():
     salted = [{"item": "salt", "food": "02047", "mass": "200 g"}]
     portion = [{"item": "salt", "amount": "12 g"}]
     enough = cautions(plan("blood pressure", packed=salted, portions=portion))
-    assert not [own for own in enough if own.startswith("little salt")]
+    assert not [id_ for id_ in enough if id_.startswith("little salt")]
 
 
 def test_vitamin_k_mean_and_swing_are_those_of_the_plan():
     """Spinach on walking days alone: the mean is by the days' counts."""
     result = check(with_food("11457", "blood thinner", grams=20, days=["walk"]), draws=0)
     rows = result.intake.table.query("component == 'VITK1'").set_index("day")["likely"]
-    found = next(own for own in result.cautions if own.id == "vitamin K")
+    found = next(caution for caution in result.cautions if caution.id == "vitamin K")
     mean = (8 * rows["walk"] + 2 * rows["rest"]) / 10
     assert f"mean {mean:,.0f} ug a day" in found.where
     assert f"{rows['rest']:,.0f} ug on rest" in found.where
     assert found.level == "warning"
     much = check(with_food("11457", "blood thinner", grams=200, days=["walk"]), draws=0)
     # 200 g hold 966 µg (SR28 11457: 483 µg in 100 g); 700 µg in a meal move the INR (Johnson 2005)
-    assert next(own for own in much.cautions if own.id == "vitamin K").level == "danger"
-    of_food = next(own for own in much.cautions if own.id == "vitamin K of one food")
+    assert next(caution for caution in much.cautions if caution.id == "vitamin K").level == "danger"
+    of_food = next(caution for caution in much.cautions if caution.id == "vitamin K of one food")
     assert of_food.where.startswith("own (")
-    assert "vitamin K of one food" not in {own.id for own in result.cautions}
+    assert "vitamin K of one food" not in {caution.id for caution in result.cautions}
     assert "most of it in own" in found.where
 
 
 def test_stones_ask_for_a_litre_of_drink_more():
     """AUA 2019: more than 2.5 L of urine, a litre more than the 1.5 L of ordinary life."""
     result = check(plan("kidney stones"), draws=0)
-    found = next(own for own in result.cautions if own.id == "water with kidney stones")
+    found = next(caution for caution in result.cautions if caution.id == "water with kidney stones")
     wanted = result.needs["walk"].water.drink_l[1] + 1.0
     assert f"{wanted:.1f} L of drink" in found.text
-    ids = {own.id for own in result.cautions}
+    ids = {caution.id for caution in result.cautions}
     assert "salt with kidney stones" in ids
     assert "oxalate" not in ids
 
@@ -243,7 +247,7 @@ def test_oxalate_by_hand():
     assert 4.3 <= per_g["almonds"].likely <= 5.4
     whole = 3 * per_g["own batch"].likely + 60 * per_g["almonds"].likely
     assert whole == pytest.approx(546, rel=0.05)
-    found = next(own for own in result.cautions if own.id == "oxalate")
+    found = next(caution for caution in result.cautions if caution.id == "oxalate")
     assert f"at least {whole:,.0f} mg" in found.where
     assert whole > value("oxalate_stones")
 
@@ -269,6 +273,6 @@ def test_what_is_not_known_of_oxalate_is_not_nothing():
 
 def test_shellfish_dried_raw_is_not_told_to_be_gutted_and_frozen():
     """Freezing kills the parasites of fish, not the germs of mussels (SR28 15164)."""
-    made = with_batch(ingredients=[{"food": "15164", "mass": "1 kg"}])
-    found = {own.id: own.text for own in check(made, draws=0).cautions}
+    mussels = with_batch(ingredients=[{"food": "15164", "mass": "1 kg"}])
+    found = {caution.id: caution.text for caution in check(mussels, draws=0).cautions}
     assert "cook it through" in found["raw shellfish"] and "raw fish" not in found

@@ -29,7 +29,11 @@ def plan_of(amounts, reference, food_g=0.0, **who):
 def levels_told(result):
     """Id, level, place and text of the cautions on levels."""
     ids = ("level of another body", "above a safe level")
-    return [(own.id, own.level, own.where, own.text) for own in result.cautions if own.id in ids]
+    return [
+        (caution.id, caution.level, caution.where, caution.text)
+        for caution in result.cautions
+        if caution.id in ids
+    ]
 
 
 def told(*plan, **who):
@@ -62,9 +66,9 @@ def test_what_a_body_has_not_set_is_said():
 def test_iron_above_the_safe_level(iron, level):
     """EFSA 2024: 40 mg, no upper level; IOM 2001: 45 mg."""
     found = told({"FE": iron}, "EFSA")
-    assert [own[1] for own in found if own[0] == "above a safe level"] == ([level] if level else [])
+    assert [row[1] for row in found if row[0] == "above a safe level"] == ([level] if level else [])
     if level == "danger":
-        text = next(own[3] for own in found if own[0] == "above a safe level")
+        text = next(row[3] for row in found if row[0] == "above a safe level")
         assert "than the safe level of EFSA, 40.0 mg a day" in text
 
 
@@ -73,7 +77,9 @@ def test_manganese_of_ordinary_food_is_said_for_what_it_is():
     plan = plan_of({"VITC": "10 mg"}, "EFSA", food_g=300)
     result = check(plan, draws=0)
     assert levels_told(result) == []
-    text = next(own.text for own in verdict(result) if own.text.startswith("Upper levels"))
+    text = next(
+        sentence.text for sentence in verdict(result) if sentence.text.startswith("Upper levels")
+    )
     assert "Above the safe level by ordinary food alone: manganese" in text
 
 
@@ -92,12 +98,14 @@ def test_manganese_of_ordinary_food_is_said_for_what_it_is():
 def test_a_row_says_that_no_level_is_set(reference, who, note):
     """Copper, SCF 2003: insufficient data for pregnancy; IOM 2001: 10 mg."""
     rows = check(plan_of({"CU": "1 mg"}, reference, **who), draws=0).coverage
-    told = rows.set_index(["day", "component"]).at[("walk", "CU"), "note"]
-    assert (note in told) if note else ("no upper level" not in told)
+    text = rows.set_index(["day", "component"]).at[("walk", "CU"), "note"]
+    assert (note in text) if note else ("no upper level" not in text)
 
 
 def test_that_no_level_is_passed_names_whose_and_what_is_unset():
     result = check(plan_of({"VITC": "100 mg", "ZN": "5 mg"}, "EFSA"), draws=0)
-    text = next(own.text for own in verdict(result) if own.text.startswith("Upper levels"))
+    text = next(
+        sentence.text for sentence in verdict(result) if sentence.text.startswith("Upper levels")
+    )
     assert "none that EFSA set is passed" in text
     assert "EFSA has set none for vitamin C; that of the US and Canada is not passed" in text

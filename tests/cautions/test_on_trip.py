@@ -23,8 +23,8 @@ WALKER = Person(sex="female", age=40, mass="61 kg", height="168 cm")
 def test_dried_meat_is_told_of_past_two_weeks_with_its_days_and_mixes(days, mixes, detail):
     """University of Wyoming Extension: 2 weeks at room heat."""
     found = on_this_trip([KEEPS], WALKER, days, mixes)
-    assert [own.detail for own in found] == ([] if detail is None else [detail])
-    assert all(own.level == "warning" for own in found)
+    assert [caution.detail for caution in found] == ([] if detail is None else [detail])
+    assert all(caution.level == "warning" for caution in found)
 
 
 @pytest.mark.parametrize(

@@ -37,7 +37,7 @@ def test_conditions_switch_cautions_on(changes, topic):
 
 @pytest.mark.parametrize(("age", "is_told"), [(17, True), (18, False)])
 def test_young_until_18(age, is_told):
-    topics = {own.topic for own in person_cautions(walker(age=age), "DRI")}
+    topics = {caution.topic for caution in person_cautions(walker(age=age), "DRI")}
     assert ("young person" in topics) is is_told
 
 
@@ -50,17 +50,19 @@ def test_what_a_smoker_is_told_is_what_the_reference_holds(reference, more_mg):
         return next(row.likely for row in rows if (row.component, row.role) == ("VITC", "target"))
 
     assert vitamin_c(smoker=True) - vitamin_c() == more_mg
-    (told,) = (
-        own for own in person_cautions(walker(smoker=True), reference) if own.id == "smoking"
+    (smoking,) = (
+        caution
+        for caution in person_cautions(walker(smoker=True), reference)
+        if caution.id == "smoking"
     )
-    assert ("that is in the need here" in told.text) is bool(more_mg)
-    assert ("EFSA sets no more" in told.text) is not bool(more_mg)
+    assert ("that is in the need here" in smoking.text) is bool(more_mg)
+    assert ("EFSA sets no more" in smoking.text) is not bool(more_mg)
 
 
 def test_values_that_are_not_held_for_the_young_are_named():
     def told(age, reference):
         cautions = person_cautions(walker(age=age), reference)
-        return [own.text for own in cautions if own.id == "efsa values not held"]
+        return [caution.text for caution in cautions if caution.id == "efsa values not held"]
 
     (text,) = told(12, "EFSA")
     assert "zinc" in text and "selenium" in text and "vitamin C" not in text

@@ -61,24 +61,26 @@ def test_without_a_person_the_lower_level_of_adults_holds():
 
 
 def test_a_portion_holds_no_more_than_the_level_at_the_high_end():
-    made = dry_batch(Batch(**LIVER), open_table(), draws=500)
+    dried = dry_batch(Batch(**LIVER), open_table(), draws=500)
     for changes, reference in (({}, "DRI"), ({"age": 13}, "DRI"), ({}, "EFSA")):
         levels = day_levels(person(**changes), reference)
-        found = portion_cautions("liver", made.composition, levels)
-        assert {own.id for own in found} == {"vitamin a", "copper"}
-        for own, tag, key in zip(found, ("RETOL", "CU"), ("VITA_RAE", "CU"), strict=True):
-            grams = float(own.detail.removesuffix(" g"))
+        found = portion_cautions("liver", dried.composition, levels)
+        assert {caution.id for caution in found} == {"vitamin a", "copper"}
+        for caution, tag, key in zip(found, ("RETOL", "CU"), ("VITA_RAE", "CU"), strict=True):
+            grams = float(caution.detail.removesuffix(" g"))
             assert 0 < grams < 50
-            held = grams / 100 * made.composition.at[tag, "high"]
+            held = grams / 100 * dried.composition.at[tag, "high"]
             assert held <= levels[key].amount
             next_step = 1 if grams >= 10 else 0.1
-            assert (grams + next_step) / 100 * made.composition.at[tag, "high"] > levels[key].amount
+            assert (grams + next_step) / 100 * dried.composition.at[tag, "high"] > levels[
+                key
+            ].amount
 
 
 def test_nothing_is_said_of_ordinary_foods():
     carrots = Batch(name="carrots", ingredients=[{"food": "11124", "mass": "1 kg"}])
-    made = dry_batch(carrots, open_table())
-    assert portion_cautions("x", made.composition, adult_levels()) == ()
+    dried = dry_batch(carrots, open_table())
+    assert portion_cautions("x", dried.composition, adult_levels()) == ()
 
 
 def test_a_check_gives_the_portion_of_the_person_once():
@@ -92,7 +94,7 @@ def test_a_check_gives_the_portion_of_the_person_once():
             "portions": [{"item": "liver powder", "amount": "10 g"}],
         }
         found = check(plan, draws=0).cautions
-        return {own.id: own for own in found if own.topic.endswith("in liver")}
+        return {caution.id: caution for caution in found if caution.topic.endswith("in liver")}
 
     grown, young = told(), told(age=13)
     assert set(grown) == set(young) == {"vitamin a", "copper"}

@@ -19,8 +19,8 @@ def walker(**changes):
 def found(eaten_mg, day=CLIMB, heat_days=range(1, 22), is_known=True, **person):
     need = day_needs(walker(**person), day, heat_days=tuple(heat_days)).sodium
     return [
-        (own.id, own.level, own.detail)
-        for own in salt_cautions(day.name, eaten_mg, need, is_known=is_known)
+        (caution.id, caution.level, caution.detail)
+        for caution in salt_cautions(day.name, eaten_mg, need, is_known=is_known)
     ]
 
 
@@ -56,15 +56,15 @@ def test_where_no_figure_holds_a_doctor_is_asked(condition):
     assert found(3500.0, conditions=[condition]) == []
     for days, level in (([CLIMB, REST], "danger"), ([REST], "warning")):
         needs = [day_needs(walker(conditions=[condition]), day).sodium for day in days]
-        [own] = doctor_cautions(needs)
-        assert (own.id, own.where, own.level) == ("salt asks a doctor", "person", level)
+        [caution] = doctor_cautions(needs)
+        assert (caution.id, caution.where, caution.level) == ("salt asks a doctor", "person", level)
         words = "medicine that changes salt" if condition == "salt medicine" else condition
-        assert words in own.text
+        assert words in caution.text
 
 
 def test_pregnancy_asks_on_sweating_days_alone():
     climb, rest = (day_needs(walker(life_stage="pregnancy"), day).sodium for day in (CLIMB, REST))
-    assert [own.level for own in doctor_cautions([climb, rest])] == ["warning"]
+    assert [caution.level for caution in doctor_cautions([climb, rest])] == ["warning"]
     assert doctor_cautions([rest]) == ()
 
 

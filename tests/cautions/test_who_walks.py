@@ -30,10 +30,14 @@ def checked(**changes):
 
 def test_a_healthy_child_is_not_sent_to_the_doctor():
     girl = person(age=12, mass="40 kg", height="150 cm")
-    (told,) = person_cautions(girl, "DRI")
-    assert told.level == "note" and "deficit" in told.text and "doctor" not in told.text.lower()
+    (caution,) = person_cautions(girl, "DRI")
+    assert (
+        caution.level == "note"
+        and "deficit" in caution.text
+        and "doctor" not in caution.text.lower()
+    )
     cool = DayType(name="walk", count=1, moving="4 h", pack="5 kg", air_temperature="18 °C")
-    texts = " ".join(own.text for own in day_needs(girl, cool).cautions)
+    texts = " ".join(caution.text for caution in day_needs(girl, cool).cautions)
     assert "doctor" not in texts.lower()
 
 
@@ -41,8 +45,8 @@ def test_old_age_brings_heat_thirst_medicines_and_protein():
     """85 years, 17 kg, 40 °C."""
     man = person(sex="male", age=85, mass="70 kg", height="172 cm")
     hot = DayType(name="walk", count=1, moving="3 h", pack="17 kg", air_temperature="40 °C")
-    told = (*person_cautions(man, "DRI"), *day_needs(man, hot).cautions)
-    found = {own.id: own for own in told}
+    cautions = (*person_cautions(man, "DRI"), *day_needs(man, hot).cautions)
+    found = {caution.id: caution for caution in cautions}
     assert found["heat in old age"].level == "danger"
     assert found["pack in old age"].detail == "17 kg, 24 %"
     words = found["old age"].text + found["heat in old age"].text
@@ -63,8 +67,8 @@ def test_old_age_brings_heat_thirst_medicines_and_protein():
 )
 def test_protein_guides_are_of_the_age(age, conditions, moving, grams):
     """70 kg. PROT-AGE 2013: 1.0 to 1.2 g/kg above 65; AND/DC/ACSM 2016: 1.2 to 2.0 in training."""
-    own = person(age=age, mass="70 kg", height="170 cm", conditions=conditions)
-    targets = day_needs(own, DayType(name="d", count=1, moving=moving)).targets
+    walker = person(age=age, mass="70 kg", height="170 cm", conditions=conditions)
+    targets = day_needs(walker, DayType(name="d", count=1, moving=moving)).targets
     guides = targets[(targets["component"] == "PROCNT") & (targets["role"] == "guide")]
     found = list(guides[["low", "high"]].itertuples(index=False, name=None))
     assert found == [pytest.approx(pair) for pair in grams]
@@ -98,7 +102,7 @@ def test_whom_words_of_pregnancy_can_concern(changes, is_possible):
 def test_no_word_of_menstruation_or_pregnancy_where_it_cannot_apply(changes):
     result = checked(**changes)
     notes = " ".join([*result.targets["note"].fillna(""), *result.coverage["note"].fillna("")])
-    said = notes + " ".join(own.text for own in result.cautions)
+    said = notes + " ".join(caution.text for caution in result.cautions)
     assert "menstru" not in said.lower() and "pregnan" not in said.lower()
 
 
@@ -125,7 +129,9 @@ def test_what_is_hardly_possible_is_asked_about(changes, words):
 
 def test_what_is_usual_is_not_asked_about():
     for changes in ({}, {"postmenopausal": True, "age": 52}, {"life_stage": "pregnancy"}):
-        assert not [own for own in checked(**changes).questions if own.startswith("Person")]
+        assert not [
+            question for question in checked(**changes).questions if question.startswith("Person")
+        ]
 
 
 def test_liver_speaks_of_pregnancy_only_to_those_who_can_be():
@@ -145,7 +151,11 @@ def test_liver_speaks_of_pregnancy_only_to_those_who_can_be():
     def told(**changes):
         plan = {**PLAN, **liver, "person": {**PLAN["person"], **changes}}
         found = nc.check(plan, draws=0).cautions
-        return [(own.level, "pregnan" in own.text) for own in found if "in liver" in own.topic]
+        return [
+            (caution.level, "pregnan" in caution.text)
+            for caution in found
+            if "in liver" in caution.topic
+        ]
 
     assert ("warning", True) in told()
     assert ("danger", True) in told(life_stage="pregnancy")
@@ -172,7 +182,11 @@ def test_potassium_is_judged_by_age_and_body_mass(mass, milligrams, level):
     ]
     plan["packed"] = [*plan["packed"], {"item": "salt substitute", "mass": "20 g"}]
     plan["portions"] = [*plan["portions"], {"item": "salt substitute", "amount": "10 g"}]
-    found = [own.level for own in nc.check(plan, draws=0).cautions if own.id == "potassium added"]
+    found = [
+        caution.level
+        for caution in nc.check(plan, draws=0).cautions
+        if caution.id == "potassium added"
+    ]
     assert found == ([level] if level else [])
 
 

@@ -262,8 +262,11 @@ def test_an_unknown_set_of_references(table, diaries):
 def test_references_carry_their_sources(diaries):
     found = cohort.references_of_people(diaries)
     assert (found["source"].str.len() > 5).all()
-    own = found[(found["sex"] == "female") & (found["age"] == 34)]
-    assert own.loc[(own["component"] == "MG") & (own["role"] == "target"), "likely"].item() == 320
+    woman = found[(found["sex"] == "female") & (found["age"] == 34)]
+    assert (
+        woman.loc[(woman["component"] == "MG") & (woman["role"] == "target"), "likely"].item()
+        == 320
+    )
 
 
 BAD = {
@@ -458,9 +461,9 @@ def test_plans_are_checked_one_below_the_other(tmp_path):
     paths = ["samples/july_survey.toml", "samples/light_pack.toml"]
     found = check_many.coverage_of_plans(check_many.checked_plans(paths, draws=50))
     assert list(found["plan"].drop_duplicates()) == paths
-    own = check(paths[1], draws=50).coverage
+    alone = check(paths[1], draws=50).coverage
     second = found[found["plan"] == paths[1]].drop(columns="plan").reset_index(drop=True)
-    pd.testing.assert_frame_equal(second, own)
+    pd.testing.assert_frame_equal(second, alone)
     text = io.StringIO()
     check_many.write_table(found, text)
     assert len(text.getvalue().splitlines()) == len(found) + 1

@@ -101,13 +101,13 @@ def _wrong(text: str) -> Iterator[tuple[str, str]]:
 
 def main() -> None:
     """Try them and print the counts."""
-    told: Counter[str] = Counter()
+    counts: Counter[str] = Counter()
     for slip in chosen(int(sys.argv[1]) if len(sys.argv) > 1 else 1):
         how = as_told(slip.plan_with_it(), PLANS[slip.plan])
-        told[how] += 1
+        counts[how] += 1
         if how == "silent":
             print(f"{slip.plan}: {slip.path}: {slip.meant} as {slip.written}", flush=True)
-    print(dict(told))
+    print(dict(counts))
 
 
 if __name__ == "__main__":

@@ -10,5 +10,5 @@ def test_few_slips_by_rule_are_silent():
     """Aim: one in ten of all; of twelve, one more by chance."""
     slips = chosen(1)
     assert len(slips) >= 150
-    told = [as_told(slip.plan_with_it(), PLANS[slip.plan]) for slip in slips[:12]]
-    assert told.count("silent") <= 2
+    outcomes = [as_told(slip.plan_with_it(), PLANS[slip.plan]) for slip in slips[:12]]
+    assert outcomes.count("silent") <= 2

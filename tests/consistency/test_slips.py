@@ -86,7 +86,7 @@ def test_the_list_is_long_enough_and_names_each_slip_once():
 
 @pytest.mark.parametrize(("plan", "place", "wrong"), TRIED, ids=lambda value: str(value)[:60])
 def test_a_slip_is_told(plan, place, wrong):
-    is_silent = any(repr(wrong) == repr(own[2]) and place == own[1] for own in SILENT)
+    is_silent = any(repr(wrong) == repr(slip[2]) and place == slip[1] for slip in SILENT)
     assert (told(SAMPLES[plan], place, wrong) == "silent") == is_silent
 
 

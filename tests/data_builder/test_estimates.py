@@ -63,12 +63,12 @@ def test_draws_of_the_unknown_hold_nine_tenths_of_the_truth(records, whole_foods
     error; those that most foods hold none of may lie above it."""
     held = verify_unknown(records, whole_foods=whole_foods, menus=200, draws=200, seed=1)
     assert {"MG", "K", "NA", "VITC", "FIBTG", "CA", "VITB12", "F18D3CN3"} <= held.keys()
-    for tag, own in held.items():
-        error = 2.6 * math.sqrt(0.09 / own.menus)
-        assert own.share > 0.85 - error, (tag, own)
-        if own.below:
-            assert own.share < 0.95 + error, (tag, own)
-    assert 0.88 < np.mean([own.share for own in held.values()]) < 0.93
+    for tag, of_tag in held.items():
+        error = 2.6 * math.sqrt(0.09 / of_tag.menus)
+        assert of_tag.share > 0.85 - error, (tag, of_tag)
+        if of_tag.below:
+            assert of_tag.share < 0.95 + error, (tag, of_tag)
+    assert 0.88 < np.mean([of_tag.share for of_tag in held.values()]) < 0.93
 
 
 def test_a_plain_range_would_not_hold_it(records):
@@ -93,7 +93,7 @@ def test_a_plain_range_would_not_hold_it(records):
 def test_a_kind_needs_twenty_records_or_ten_that_hold_none():
     def found(amounts):
         count = len(amounts)
-        own = Records(
+        records = Records(
             [f"Lettuce{'abcdefghijklmnopqrstuvwxyz'[n]}, spinach" for n in range(count)],
             ["1100"] * count,
             np.full(count, 90.0),
@@ -101,7 +101,7 @@ def test_a_kind_needs_twenty_records_or_ten_that_hold_none():
             np.zeros((count, 1), dtype=bool),
             ["K"],
         )
-        return kind_quantiles(own).get(("leaf", "K"))
+        return kind_quantiles(records).get(("leaf", "K"))
 
     assert found([1.0] * 19) is None
     count, foods, quantiles = found([*range(1, 21)])
@@ -118,7 +118,7 @@ def test_forms_of_one_food_count_once():
     names += ["spinach leaves, raw", "spinach leaves, boiled", "spinach leaves, canned, drained"]
     assert len({same_food(name) for name in names}) == 20
     values = np.array([*[10.0] * 10, *[20.0] * 9, 90.0, 90.0, 90.0])[:, None]
-    own = Records(
+    records = Records(
         names,
         ["3500"] * 22,
         np.full(22, 90.0),
@@ -126,7 +126,7 @@ def test_forms_of_one_food_count_once():
         np.zeros((22, 1), dtype=bool),
         ["K"],
     )
-    count, foods, quantiles = kind_quantiles(own)["leaf", "K"]
+    count, foods, quantiles = kind_quantiles(records)["leaf", "K"]
     assert (count, foods) == (22, 20)
     assert 100 <= quantiles[PROBABILITIES.index(0.5)] <= 200
     assert quantiles[PROBABILITIES.index(0.95)] > 500
@@ -245,10 +245,12 @@ def test_chloride_follows_sodium_as_in_cofid():
         for food in read_foreign(Path(os.environ["NUTRICHECK_COFID"])).values()
         if food.amounts.get("NA", 0) >= 100 and food.amounts.get("CLD")
     ]
-    own = constant("chloride_per_sodium")
+    chloride = constant("chloride_per_sodium")
     assert len(ratio) == 1000
     low, likely, high = np.quantile(ratio, [0.05, 0.5, 0.95])
-    assert (low, likely, high) == pytest.approx((own.low, own.value, own.high), abs=0.006)
+    assert (low, likely, high) == pytest.approx(
+        (chloride.low, chloride.value, chloride.high), abs=0.006
+    )
 
 
 def test_pairs_name_foods_once():

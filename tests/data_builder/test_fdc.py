@@ -98,10 +98,10 @@ def test_duplicate_amounts_keep_the_first(tmp_path):
 
 
 def test_progress_is_told(tmp_path):
-    told = []
-    build(tmp_path, progress=told.append)
-    assert "reading food_nutrient.csv: 100%" in told
-    assert any("writing amounts: 100%" in line for line in told)
+    lines = []
+    build(tmp_path, progress=lines.append)
+    assert "reading food_nutrient.csv: 100%" in lines
+    assert any("writing amounts: 100%" in line for line in lines)
 
 
 def test_line_ends_of_windows(tmp_path):

@@ -194,12 +194,12 @@ def test_every_food_of_the_default_table_would_pass(tmp_path):
     units = dict(table.units)
     refused = []
     for food_id in list(table.all_foods().index)[::97]:
-        own = table.amounts(food_id)
-        refused += [(food_id, *one) for one in implausible(own, units, own)]
+        amounts = table.amounts(food_id)
+        refused += [(food_id, *one) for one in implausible(amounts, units, amounts)]
     assert refused == []
 
 
 def test_the_ranges_are_those_of_the_default_table():
-    made = {tag: most for tag, most, _, _ in component_ranges(open_table())}
+    ranges = {tag: most for tag, most, _, _ in component_ranges(open_table())}
     kept = {row["component"]: float(row["most"]) for row in evidence.rows("component_ranges")}
-    assert kept == made
+    assert kept == ranges

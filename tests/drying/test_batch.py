@@ -25,13 +25,13 @@ def batch(food="Carrots, raw", mass="1 kg", **rest):
     return Batch(name="test", ingredients=[{"food": food, "mass": mass}], **rest)
 
 
-def likely(made, tag):
-    return made.composition.loc[tag, "likely"]
+def likely(dried, tag):
+    return dried.composition.loc[tag, "likely"]
 
 
-def whole(made, tag):
+def whole(dried, tag):
     """Amount in the whole dried batch."""
-    return likely(made, tag) * made.dried_mass_g / 100
+    return likely(dried, tag) * dried.dried_mass_g / 100
 
 
 # ---------------------------------------------------------------- water balance
@@ -136,7 +136,7 @@ def test_a_dry_staple_is_eaten_as_wet_as_when_cooked():
 )
 def test_drying_raw_keeps_every_mineral(water, masses):
     names = ("Carrots, raw", "Spinach, raw", "Cabbage, raw", "11529")
-    made = dry_batch(
+    dried = dry_batch(
         Batch(
             name="mix",
             ingredients=[
@@ -151,8 +151,8 @@ def test_drying_raw_keeps_every_mineral(water, masses):
         mass / 100 * TABLE.composition([TABLE.resolve(food).id], ["K"]).iloc[0, 0]
         for food, mass in zip(names, masses, strict=False)
     )
-    assert whole(made, "K") == pytest.approx(fresh)
-    assert made.dried_mass_g + made.water_removed_g == pytest.approx(made.fresh_mass_g)
+    assert whole(dried, "K") == pytest.approx(fresh)
+    assert dried.dried_mass_g + dried.water_removed_g == pytest.approx(dried.fresh_mass_g)
 
 
 # ---------------------------------------------------------------- unknown and partly known
@@ -168,11 +168,11 @@ def test_what_no_kind_tells_stays_unknown():
 def test_unknown_is_drawn_from_foods_of_the_kind():
     """SR28's 108 leaves hold 0.3 to 3 mg copper in 100 g of dry matter, 9 times in 10."""
     dried = dry_batch(batch("Spinach, raw", moisture="1 %"), TABLE, draws=2000)
-    own = dried.composition.loc["CU"]
-    assert own["known_share"] == 0 and own["accounted_share"] == 1
-    assert own["drawn"] == pytest.approx(own["likely"])
-    assert 0.2 < own["low"] < 0.9 < own["likely"] < 1.7 < own["high"] < 4
-    assert np.median(dried.draws[:, AT["CU"]]) == pytest.approx(own["likely"], rel=0.1)
+    copper = dried.composition.loc["CU"]
+    assert copper["known_share"] == 0 and copper["accounted_share"] == 1
+    assert copper["drawn"] == pytest.approx(copper["likely"])
+    assert 0.2 < copper["low"] < 0.9 < copper["likely"] < 1.7 < copper["high"] < 4
+    assert np.median(dried.draws[:, AT["CU"]]) == pytest.approx(copper["likely"], rel=0.1)
 
 
 def test_partly_known_is_at_least_what_is_known():
@@ -180,11 +180,11 @@ def test_partly_known_is_at_least_what_is_known():
         name="both",
         ingredients=[{"food": "11124", "mass": "1 kg"}, {"food": "11457", "mass": "3 kg"}],
     )
-    made = dry_batch(both, TABLE)
-    assert made.composition.loc["CU", "known_share"] == pytest.approx(0.25)
-    drawn = made.composition.loc["CU", "drawn"] * made.dried_mass_g / 100
-    assert whole(made, "CU") - drawn == pytest.approx(0.45)
-    assert made.composition.loc["CU", "low"] * made.dried_mass_g / 100 > 0.3
+    dried = dry_batch(both, TABLE)
+    assert dried.composition.loc["CU", "known_share"] == pytest.approx(0.25)
+    drawn = dried.composition.loc["CU", "drawn"] * dried.dried_mass_g / 100
+    assert whole(dried, "CU") - drawn == pytest.approx(0.45)
+    assert dried.composition.loc["CU", "low"] * dried.dried_mass_g / 100 > 0.3
 
 
 def test_niacin_equivalents_are_left_to_the_menu():
@@ -274,8 +274,8 @@ def test_fat_poured_off_takes_fat_and_energy_along():
 def test_a_named_retention_code_wins():
     ingredients = [{"food": "11457", "mass": "1 kg", "retention_code": "3006"}]
     cooked = {"kind": "cooked", "method": "boiled", "liquid": "drained"}
-    made = dry_batch(Batch(name="x", ingredients=ingredients, preparation=cooked), TABLE)
-    assert set(made.steps["retention_code"]) == {"3006"}
+    dried = dry_batch(Batch(name="x", ingredients=ingredients, preparation=cooked), TABLE)
+    assert set(dried.steps["retention_code"]) == {"3006"}
     wrong = [{**ingredients[0], "retention_code": "9999"}]
     with pytest.raises(DryingError, match="retention_code 9999 is not in"):
         dry_batch(Batch(name="x", ingredients=wrong, preparation=cooked), TABLE)
@@ -320,12 +320,12 @@ def test_each_ingredient_goes_by_its_own_class():
         ingredients=[{"food": "23557", "mass": "1 kg"}, {"food": "11529", "mass": "2 kg"}],
         preparation={"kind": "cooked", "method": "fried"},
     )
-    made = dry_batch(mixed, TABLE)
-    codes = made.steps.groupby("food_id")["retention_code"].first()
+    dried = dry_batch(mixed, TABLE)
+    codes = dried.steps.groupby("food_id")["retention_code"].first()
     assert codes["23557"] == "0752"
     assert codes["11529"] == "3752"
-    assert made.food_class == "meat"  # most of the solids
-    drying = made.steps.set_index(["food_id", "component"])["drying_likely"]
+    assert dried.food_class == "meat"  # most of the solids
+    drying = dried.steps.set_index(["food_id", "component"])["drying_likely"]
     assert drying["23557", "THIA"] != drying["11529", "THIA"]
 
 
@@ -448,26 +448,26 @@ def test_low_heat_for_days_is_told_kindly():
     )
     text = slow.flags.set_index("component").at["VITC", "text"]
     assert "Low heat for days" in text and "79 %" in text
-    told = [text for text in slow.flags["text"] if "Low heat for days" in text]
-    assert told == [text], "of vitamin C alone"
+    texts = [text for text in slow.flags["text"] if "Low heat for days" in text]
+    assert texts == [text], "of vitamin C alone"
     hot = dry_batch(batch("Spinach, raw", drying={"temperature": "65 °C", "time": "10 h"}), TABLE)
     assert not any("Low heat for days" in text for text in hot.flags["text"])
 
 
 def test_sulphite_is_blamed_for_thiamin_alone():
     for sulphited, blamed in ((True, ["THIA"]), (False, [])):
-        made = dry_batch(batch(preparation={"kind": "raw", "sulphited": sulphited}), TABLE)
-        is_told = made.flags["text"].str.contains("sulphite destroys it")
-        assert made.flags["component"][is_told].tolist() == blamed
+        dried = dry_batch(batch(preparation={"kind": "raw", "sulphited": sulphited}), TABLE)
+        is_told = dried.flags["text"].str.contains("sulphite destroys it")
+        assert dried.flags["component"][is_told].tolist() == blamed
 
 
 def test_flags_of_storage_name_light_where_it_comes_in():
     causes = {}
     for dark in (True, False):
-        made = dry_batch(
+        dried = dry_batch(
             batch(drying={"method": "freeze"}, storage={"time": "12 months", "dark": dark}), TABLE
         )
-        causes[dark] = dict(zip(made.flags["component"], made.flags["cause"], strict=True))
+        causes[dark] = dict(zip(dried.flags["component"], dried.flags["cause"], strict=True))
     assert (causes[True]["CARTB"], causes[False]["CARTB"]) == ("oxygen", "light")
 
 
@@ -506,7 +506,7 @@ def test_leaves_tips_and_herbs_are_what_they_are(food_id, name):
 
 def test_what_storage_would_leave_of_vitamin_c_is_told():
     """Six months by the rates 0.019, 0.25 and 0.8 per month of storage_rates."""
-    told = {
+    notes = {
         name: " ".join(dry_batch(batch(food, **rest), open_table()).notes)
         for name, food, rest in (
             ("root", "Carrots, raw", {}),
@@ -519,21 +519,21 @@ def test_what_storage_would_leave_of_vitamin_c_is_told():
     )
     by_hand = np.exp([-6 * 0.25, -6 * 0.8, -6 * 0.019])
     assert by_hand == pytest.approx([0.22, 0.01, 0.89], abs=0.005)
-    assert words in told["root"]
-    assert "give storage" in told["meat"]
-    assert words not in told["meat"]
-    assert "Storage before" not in told["stored"]
-    assert words not in told["stored"]
+    assert words in notes["root"]
+    assert "give storage" in notes["meat"]
+    assert words not in notes["meat"]
+    assert "Storage before" not in notes["stored"]
+    assert words not in notes["stored"]
 
 
 def test_mushrooms_in_the_sun_do_not_lose_vitamin_d():
     """Cardwell et al., Nutrients 10:1498, 2018: sunlight makes it."""
-    told = {}
+    vitamin_d = {}
     for method in ("sun", "hot air"):
-        made = dry_batch(batch("11238", drying={"method": method}), open_table())
-        flags, notes = set(made.flags["component"]), " ".join(made.notes)
-        told[method] = "VITD" in flags, "makes vitamin D" in notes
-    assert told == {"sun": (False, True), "hot air": (True, False)}
+        dried = dry_batch(batch("11238", drying={"method": method}), open_table())
+        flags, notes = set(dried.flags["component"]), " ".join(dried.notes)
+        vitamin_d[method] = "VITD" in flags, "makes vitamin D" in notes
+    assert vitamin_d == {"sun": (False, True), "hot air": (True, False)}
 
 
 def test_one_flag_per_nutrient():
@@ -543,20 +543,20 @@ def test_one_flag_per_nutrient():
 
 
 def test_evidence_is_cited_and_assumptions_told():
-    made = dry_batch(batch(preparation={"kind": "cooked", "method": "boiled"}, ground=True), TABLE)
-    assert any("Release 6 (2007), code 3455" in one for one in made.evidence)
-    assert any("SR28" in one for one in made.evidence)
-    told = " ".join(made.notes)
+    dried = dry_batch(batch(preparation={"kind": "cooked", "method": "boiled"}, ground=True), TABLE)
+    assert any("Release 6 (2007), code 3455" in one for one in dried.evidence)
+    assert any("SR28" in one for one in dried.evidence)
+    notes = " ".join(dried.notes)
     for word in ("poured off", "Ground", "usual home drying", "Storage"):
-        assert word in told
+        assert word in notes
     plain = dry_batch(batch(drying={"temperature": "57 °C", "time": "10 h"}), TABLE)
-    told = " ".join(plain.notes)
+    notes = " ".join(plain.notes)
     for word in ("poured off", "Ground", "usual home drying"):
-        assert word not in told
+        assert word not in notes
 
 
 def test_route_in_words():
-    made = dry_batch(
+    dried = dry_batch(
         batch(
             preparation={"kind": "cooked", "method": "boiled", "liquid": "drained"},
             drying={
@@ -568,7 +568,7 @@ def test_route_in_words():
         ),
         TABLE,
     )
-    assert made.route == "boiled, liquid drained; hot air 55 °C 4 h, 40 °C 4 days"
+    assert dried.route == "boiled, liquid drained; hot air 55 °C 4 h, 40 °C 4 days"
     salted = dry_batch(batch(preparation={"kind": "fermented", "salt": "20 g"}), TABLE)
     assert salted.route == "fermented, salt 20 g; hot air"
     assert salted.water_removed_g == pytest.approx(1020 - salted.dried_mass_g)
@@ -595,7 +595,7 @@ def test_low_heat_for_days_is_a_day_at_45_degrees_at_most(drying, is_so):
 def test_a_doubtful_retention_code_is_told():
     kept = Preparation(kind="cooked", method="simmered", liquid="kept")
     assert choose_code("lean fish", kept) == "2402"
-    made = dry_batch(
+    dried = dry_batch(
         Batch(
             name="test",
             ingredients=[{"food": "Carrots, raw", "mass": "1 kg", "retention_code": "2402"}],
@@ -603,7 +603,7 @@ def test_a_doubtful_retention_code_is_told():
         ),
         TABLE,
     )
-    assert any("2402" in note and "minerals" in note for note in made.notes)
+    assert any("2402" in note and "minerals" in note for note in dried.notes)
     plain = dry_batch(batch(preparation={"kind": "cooked", "method": "simmered"}), TABLE)
     assert not any("retention code" in note for note in plain.notes)
 

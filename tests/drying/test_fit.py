@@ -64,8 +64,8 @@ def test_contradicting_trials_give_a_range_that_holds_both():
 
 
 def test_trials_of_another_group_count_less():
-    own, other = [trial(0.2)] * 3, [trial(0.9, class_group="leaf")] * 3
-    assert fit(own + other)[1] < 0.55 < fit(own + other, "leaf")[1]
+    same, other = [trial(0.2)] * 3, [trial(0.9, class_group="leaf")] * 3
+    assert fit(same + other)[1] < 0.55 < fit(same + other, "leaf")[1]
 
 
 def test_a_record_above_all_does_not_keep_more_than_all():
@@ -178,10 +178,10 @@ def test_related_records_are_raw_records_of_the_release(sr28):
 
 
 def test_no_pair_is_in_both_sets():
-    own = {(pair.fresh_id, pair.dried_id) for pair in read_pairs()}
+    in_package = {(pair.fresh_id, pair.dried_id) for pair in read_pairs()}
     held_out = {(pair.fresh_id, pair.dried_id) for pair in read_pairs(name="drying_pairs_held_out")}
-    assert not own & held_out
-    assert not {dried for _, dried in own} & {dried for _, dried in held_out}
+    assert not in_package & held_out
+    assert not {dried for _, dried in in_package} & {dried for _, dried in held_out}
 
 
 @pytest.fixture(scope="module")
@@ -332,8 +332,10 @@ def test_a_range_is_scored_by_its_width_and_by_its_misses():
 
 @pytest.mark.sr28
 def test_a_pair_is_predicted_without_its_own_evidence(sr28):
-    own = read_pairs()
-    one = [pair for pair in own if pair.dried_id == "02003"]
-    others = [pair for pair in own if pair.dried_id != "02003"]
-    with_own, without = (verify_drying(sr28, one, pairs, draws=500) for pairs in (own, others))
+    in_package = read_pairs()
+    one = [pair for pair in in_package if pair.dried_id == "02003"]
+    others = [pair for pair in in_package if pair.dried_id != "02003"]
+    with_own, without = (
+        verify_drying(sr28, one, pairs, draws=500) for pairs in (in_package, others)
+    )
     assert np.array_equal(with_own.values["low"], without.values["low"])

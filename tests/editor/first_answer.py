@@ -51,20 +51,20 @@ class Timed(Window):
         self.keys += CHOICE_KEYS
 
 
-def eight_foods(own: Timed) -> None:
+def eight_foods(window: Timed) -> None:
     """Four foods dried at home and four as they are sold, until there is an answer."""
-    own.press("[data-plan=nothing]")
-    own.page.wait_for_url("**/want")
-    walker_with_dried_food(own)
-    own.go("bags")
+    window.press("[data-plan=nothing]")
+    window.page.wait_for_url("**/want")
+    walker_with_dried_food(window)
+    window.go("bags")
     for _ in DRIED:
-        own.press(".offers button")
+        window.press(".offers button")
     for number, (food, mass) in enumerate(SOLD, start=len(DRIED)):
-        own.find_food("#quick", food)
-        own.type(f"#f-packed-{number}-mass", mass)
-    own.go("eat")
+        window.find_food("#quick", food)
+        window.type(f"#f-packed-{number}-mass", mass)
+    window.go("eat")
     for _ in DRIED + SOLD:
-        own.press(".offers button")
+        window.press(".offers button")
 
 
 def leaves(value: Any) -> int:
@@ -118,17 +118,17 @@ def main() -> None:
             page.goto(running.start_address)
             page.locator("[data-plan=nothing]").wait_for()
             first_page_s = time.perf_counter() - start
-            own = Timed(page, running)
-            eight_foods(own)
-            assert own.session.result is not None, own.session.partial.needed
-            assert not own.session.partial.left_out
-            data = own.session.data
+            window = Timed(page, running)
+            eight_foods(window)
+            assert window.session.result is not None, window.session.partial.needed
+            assert not window.session.partial.left_out
+            data = window.session.data
         browser.close()
     text = plan_text(data)
     blank, filled = cells(plan_workbook({})), cells(plan_workbook(data))
     typed = [value for place, value in filled.items() if blank.get(place) != value]
     rows = [
-        ("editor", own.fields, own.keys, own.presses, first_page_s + own.waited_s),
+        ("editor", window.fields, window.keys, window.presses, first_page_s + window.waited_s),
         ("text", leaves(data), text_keys(text), 0, check_seconds(text.encode(), ".toml")),
         (
             "workbook",

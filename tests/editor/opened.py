@@ -50,14 +50,14 @@ def ask(
 
 def own_headers(running: Running, *, is_change: bool = True) -> dict[str, str]:
     """What the window opened by us sends."""
-    made = {"cookie": f"nutricheck-{running.port}={running.keys.cookie}"}
+    headers = {"cookie": f"nutricheck-{running.port}={running.keys.cookie}"}
     if is_change:
-        made |= {
+        headers |= {
             "origin": running.address,
             "content-type": "application/json",
             "x-plan-token": running.keys.change,
         }
-    return made
+    return headers
 
 
 def change(running: Running, *changes: tuple[list[str | int], Any], **more: Any) -> dict[str, Any]:
@@ -66,7 +66,7 @@ def change(running: Running, *changes: tuple[list[str | int], Any], **more: Any)
         "revision": running.session.revision,
         "step": "dried",
         "open": "",
-        "changes": [list(own) for own in changes],
+        "changes": [list(edit) for edit in changes],
         **more,
     }
     status, _, body = ask(running, "POST", "/change", json.dumps(asked), own_headers(running))

@@ -102,7 +102,7 @@ def test_who_may_read_the_file_stays_as_it_was(tmp_path, mode):
     assert session.save() == "Saved to plan.toml."
     assert path.stat().st_mode & 0o777 == mode
     assert session.is_saved
-    assert [own.name for own in tmp_path.iterdir() if own.is_file()] == ["plan.toml"]
+    assert [path.name for path in tmp_path.iterdir() if path.is_file()] == ["plan.toml"]
 
 
 def test_a_file_changed_elsewhere_is_not_written_over(tmp_path):
@@ -250,5 +250,5 @@ def test_after_a_crash_the_port_and_the_tokens_are_those_of_before(tmp_path):
     assert again.port == first.port
     assert (again.keys.cookie, again.keys.change) == (first.keys.cookie, first.keys.change)
     assert again.keys.start != first.keys.start
-    for own in (other, again):
-        own._socket.close()
+    for server in (other, again):
+        server._socket.close()

@@ -75,12 +75,12 @@ def test_a_name_that_was_pointed_here_is_refused(running, host):
 def test_two_hosts_are_refused(running):
     import socket
 
-    with socket.create_connection(("127.0.0.1", running.port), timeout=60) as own:
-        own.sendall(
+    with socket.create_connection(("127.0.0.1", running.port), timeout=60) as connection:
+        connection.sendall(
             f"GET /want HTTP/1.1\r\nHost: 127.0.0.1:{running.port}\r\nHost: evil.example\r\n"
             f"Cookie: nutricheck-{running.port}={running.keys.cookie}\r\n\r\n".encode()
         )
-        assert own.recv(2000).split()[1] in (b"400", b"421")
+        assert connection.recv(2000).split()[1] in (b"400", b"421")
 
 
 @pytest.mark.parametrize(
@@ -200,9 +200,9 @@ def test_bodies_are_bounded_by_their_length_and_by_their_count(running):
 
 
 def test_addresses_and_heads_are_bounded(running):
-    own = own_headers(running, is_change=False)
-    assert ask(running, "GET", "/foods?q=" + "a" * 3000, headers=own)[0] == 414
-    assert ask(running, "GET", "/want", headers=own | {"x-much": "a" * 40_000})[0] in (400, 431)
+    headers = own_headers(running, is_change=False)
+    assert ask(running, "GET", "/foods?q=" + "a" * 3000, headers=headers)[0] == 414
+    assert ask(running, "GET", "/want", headers=headers | {"x-much": "a" * 40_000})[0] in (400, 431)
 
 
 @pytest.mark.parametrize(
@@ -227,9 +227,9 @@ def test_addresses_and_heads_are_bounded(running):
     ],
 )
 def test_what_is_no_change_is_said_and_changes_nothing(running, body):
-    status, _, told = ask(running, "POST", "/change", body, own_headers(running))
+    status, _, answer = ask(running, "POST", "/change", body, own_headers(running))
     assert status in (400, 422, 500)
-    assert b"Traceback" not in told
+    assert b"Traceback" not in answer
 
 
 # ---------------------------------------------------------------- files
@@ -317,11 +317,11 @@ def test_it_ends_by_itself_when_nothing_is_asked(monkeypatch):
 def test_ctrl_c_ends_at_once_without_a_traceback(tmp_path):
     environment = os.environ | {"NUTRICHECK_STATE": str(tmp_path)}
     command = [sys.executable, "-m", "nutricheck", "open", "--no-browser", "--draws", "0"]
-    own = subprocess.Popen(command, stderr=subprocess.PIPE, text=True, env=environment)
-    assert own.stderr is not None
-    assert "/start?token=" in own.stderr.readline()
-    own.stderr.readline()
+    process = subprocess.Popen(command, stderr=subprocess.PIPE, text=True, env=environment)
+    assert process.stderr is not None
+    assert "/start?token=" in process.stderr.readline()
+    process.stderr.readline()
     time.sleep(0.3)
-    own.send_signal(signal.SIGINT)
-    rest = own.communicate(timeout=60)[1]
+    process.send_signal(signal.SIGINT)
+    rest = process.communicate(timeout=60)[1]
     assert "Traceback" not in rest

@@ -90,7 +90,7 @@ def test_what_did_not_change_is_not_dried_again():
     before = dict(session.result.batches)
     session.change([(("portions", 0, "amount"), "90 g")])
     after = session.result.batches
-    assert all(after[name]._trace is own._trace for name, own in before.items())
+    assert all(after[name]._trace is batch._trace for name, batch in before.items())
     session.change([(("batch", 2, "drying", "time"), "30 h")])
     again = session.result.batches
     dried = {name for name in after if again[name]._trace is not after[name]._trace}
@@ -113,7 +113,7 @@ def test_what_is_remembered_stays_bounded():
 
 def test_a_plan_is_answered_as_soon_as_it_can_be_and_says_what_it_leaves_out():
     session = Session({}, draws=DRAWS)
-    assert {own.location[0] for own in session.partial.needed} == {
+    assert {fault.location[0] for fault in session.partial.needed} == {
         "person",
         "days",
         "packed",
@@ -132,10 +132,10 @@ def test_a_plan_is_answered_as_soon_as_it_can_be_and_says_what_it_leaves_out():
     session.change([(("portions", 0), {"item": "raisins", "over": "10 days"})])
     assert session.result is not None
     assert session.effect == "There is an answer now."
-    assert [own.name for own in session.partial.left_out] == ["tomato"]
+    assert [entry.name for entry in session.partial.left_out] == ["tomato"]
     session.change([(("packed", 1), {"item": "tomato", "mass": "100 g"})])
     session.change([(("portions", 1), {"item": "tomato", "amount": "10 g"})])
-    left = {(own.location[0], own.name) for own in session.partial.left_out}
+    left = {(entry.location[0], entry.name) for entry in session.partial.left_out}
     assert left == {("batch", "tomato"), ("packed", "tomato"), ("portions", "tomato")}
     assert not session.partial.faults, "what only rests on a gap is no fault of its own"
     session.change([(("batch", 0, "ingredients", 0, "mass"), "3 kg")])
@@ -190,7 +190,7 @@ def test_a_way_out_leads_out_and_the_fault_names_its_place(july, changes, words)
         == changes[0][0][: len(fault.location)][: len(changes[0][0]) - 1]
     )
     assert fault.message
-    fix = next(own for own in fault.fixes if words in (None, own.words))
+    fix = next(fix for fix in fault.fixes if words in (None, fix.words))
     session.change(list(fix.changes))
     assert not session.partial.faults
     assert not session.partial.left_out
@@ -234,7 +234,9 @@ def test_a_new_name_is_new_on_the_way_too():
     data["portions"][0]["who"] = ["Ada", "Ben"]
     session = Session(data, draws=0)
     drink = next(
-        n for n, own in enumerate(data["portions"]) if own["item"] == "evening sugar ferment"
+        n
+        for n, portion in enumerate(data["portions"])
+        if portion["item"] == "evening sugar ferment"
     )
     session.change([(("legs", 1, "name"), "second leg")])
     session.change([(("person", "name"), "Eda")])
@@ -242,7 +244,7 @@ def test_a_new_name_is_new_on_the_way_too():
     session.change([(("ferment", 0, "name"), "evening drink")])
     session.change([(("days", 0, "name"), "ridge day")])
     assert not session.partial.faults
-    assert {own.get("leg", "") for own in session.data["packed"]} == {
+    assert {entry.get("leg", "") for entry in session.data["packed"]} == {
         "",
         "second leg",
         "pass to the sea",
@@ -349,9 +351,9 @@ def test_every_field_of_the_schema_has_a_control(step):
             assert kind_at(place) is not None
             known = [place, (*place, 0)]
             assert any(
-                f'data-path="{json.dumps(own)}"' in text
-                or f'data-new-key="{json.dumps(own[:-1])}"' in text
-                for own in known
+                f'data-path="{json.dumps(path)}"' in text
+                or f'data-new-key="{json.dumps(path[:-1])}"' in text
+                for path in known
             ), place
 
 

@@ -108,11 +108,11 @@ class Window:
 
     def find_food(self, selector, words, nth=0):
         """Type a food and press the hit."""
-        own = self.page.locator(selector).first
-        own.click()
+        field = self.page.locator(selector).first
+        field.click()
         self.page.keyboard.insert_text(words)
-        own.dispatch_event("input")
-        hits = own.locator("xpath=ancestor::*[@class='food']").locator("[data-take]")
+        field.dispatch_event("input")
+        hits = field.locator("xpath=ancestor::*[@class='food']").locator("[data-take]")
         hits.nth(nth).wait_for()
         self.fields += 1
         self.keys += len(words)
@@ -124,39 +124,39 @@ class Window:
 
     def fill(self, location, value):
         """Fill in what a plan has at a place, whatever it is."""
-        own = "#f-" + "-".join(str(step).replace(" ", "_") for step in location)
+        selector = "#f-" + "-".join(str(step).replace(" ", "_") for step in location)
         if isinstance(value, dict) and location[-1] == "amounts":
             for tag, text in value.items():
-                self.choose(f"{own}-key", tag)
-                self.type(f"{own}-new", text)
+                self.choose(f"{selector}-key", tag)
+                self.type(f"{selector}-new", text)
         elif isinstance(value, dict) and location[-1] == "storage":
             self.fill((*location, 0), value)
         elif isinstance(value, dict):
             for key, inner in value.items():
                 self.fill((*location, key), inner)
         elif isinstance(value, list):
-            self.fill_list(location, value, own)
-        elif isinstance(value, bool) and self.page.locator(f"select{own}").count():
-            self.choose(own, "yes" if value else "no")
+            self.fill_list(location, value, selector)
+        elif isinstance(value, bool) and self.page.locator(f"select{selector}").count():
+            self.choose(selector, "yes" if value else "no")
         elif isinstance(value, bool):
-            self.tick(own)
-            if self.page.locator(own).is_checked() != value:
-                self.tick(own)
+            self.tick(selector)
+            if self.page.locator(selector).is_checked() != value:
+                self.tick(selector)
         else:
-            self.unfold(own)
-            fill = self.choose if self.page.locator(f"select{own}").count() else self.type
-            fill(own, str(value))
+            self.unfold(selector)
+            fill = self.choose if self.page.locator(f"select{selector}").count() else self.type
+            fill(selector, str(value))
 
-    def fill_list(self, location, value, own):
+    def fill_list(self, location, value, selector):
         path = json.dumps(location)
         for number, inner in enumerate(value):
             if isinstance(inner, dict):
                 self.fill((*location, number), inner)
             elif location[-1] in ("days", "fortified", "conditions"):
-                self.unfold(f"{own}-1" if location[-1] != "fortified" else "#form")
+                self.unfold(f"{selector}-1" if location[-1] != "fortified" else "#form")
                 self.tick(f"[data-path='{path}'][data-among='{inner}']")
             else:
-                self.type(f"{own}-{number}", inner)
+                self.type(f"{selector}-{number}", inner)
 
     def fill_section(self, section, value):
         if not isinstance(value, list):
@@ -164,7 +164,7 @@ class Window:
             return
         for number, entry in enumerate(value):
             self.press(f"[data-add='{section}.{number}']")
-            order = sorted(entry.items(), key=lambda own: own[0] == "fortified")
+            order = sorted(entry.items(), key=lambda pair: pair[0] == "fortified")
             for key, inner in order:
                 self.fill((section, number, key), inner)
 
@@ -205,16 +205,16 @@ def test_the_whole_july_plan_is_made_from_nothing_by_clicks_and_keys(chromium, t
         "add": ["additions"],
         "who": ["person"],
     }
-    with window(chromium, Session.opened(path, draws=0)) as own:
+    with window(chromium, Session.opened(path, draws=0)) as opened:
         for step, sections in order.items():
-            own.go(step)
+            opened.go(step)
             for section in sections:
-                own.fill_section(section, plan[section])
-        own.press("[data-save]")
-        told = own.page.inner_text("#answer-side")
-    made, wanted = read_plan(path), read_plan(SAMPLES / "july_survey.toml")
-    assert json.loads(made.model_dump_json()) == json.loads(wanted.model_dump_json())
-    assert "of 21 covered" in told
+                opened.fill_section(section, plan[section])
+        opened.press("[data-save]")
+        side = opened.page.inner_text("#answer-side")
+    saved, wanted = read_plan(path), read_plan(SAMPLES / "july_survey.toml")
+    assert json.loads(saved.model_dump_json()) == json.loads(wanted.model_dump_json())
+    assert "of 21 covered" in side
 
 
 #: (food as typed, fresh mass, dried mass)
@@ -231,130 +231,130 @@ LABELS = [
 ]
 
 
-def walker_with_dried_food(own):
+def walker_with_dried_food(opened):
     """Who walks, how long, and the foods dried at home."""
-    own.go("who")
-    own.choose("#f-person-sex", "female")
-    own.type("#f-person-age", "34")
-    own.type("#f-person-mass", "61")
-    own.type("#f-person-height", "168")
-    own.go("days")
-    own.press("[data-add='days.0']")
-    own.type("#f-days-0-name", "walk")
-    own.type("#f-days-0-count", "12")
-    own.type("#f-days-0-moving", "6")
-    own.go("dried")
+    opened.go("who")
+    opened.choose("#f-person-sex", "female")
+    opened.type("#f-person-age", "34")
+    opened.type("#f-person-mass", "61")
+    opened.type("#f-person-height", "168")
+    opened.go("days")
+    opened.press("[data-add='days.0']")
+    opened.type("#f-days-0-name", "walk")
+    opened.type("#f-days-0-count", "12")
+    opened.type("#f-days-0-moving", "6")
+    opened.go("dried")
     for number, (food, fresh, dried) in enumerate(DRIED):
-        own.find_food("#quick", food)
-        own.type(f"#f-batch-{number}-ingredients-0-mass", fresh)
-        own.type(f"#f-batch-{number}-dried_mass", dried)
+        opened.find_food("#quick", food)
+        opened.type(f"#f-batch-{number}-ingredients-0-mass", fresh)
+        opened.type(f"#f-batch-{number}-dried_mass", dried)
 
 
 def test_a_novice_gets_an_answer_for_eight_foods_and_two_labels_in_under_sixty_fields(chromium):
-    with window(chromium, Session.opened(None, draws=0)) as own:
-        own.page.click("[data-plan=nothing]")
-        own.page.wait_for_url("**/want")
-        walker_with_dried_food(own)
-        own.go("bought")
+    with window(chromium, Session.opened(None, draws=0)) as opened:
+        opened.page.click("[data-plan=nothing]")
+        opened.page.wait_for_url("**/want")
+        walker_with_dried_food(opened)
+        opened.go("bought")
         for number, (name, kind, serving, amounts) in enumerate(LABELS):
-            own.press(f"[data-add='label.{number}']")
-            own.type(f"#f-label-{number}-name", name)
-            own.choose(f"#f-label-{number}-kind", kind)
-            own.type(f"#f-label-{number}-serving", serving)
+            opened.press(f"[data-add='label.{number}']")
+            opened.type(f"#f-label-{number}-name", name)
+            opened.choose(f"#f-label-{number}-kind", kind)
+            opened.type(f"#f-label-{number}-serving", serving)
             for tag, text in amounts.items():
-                own.choose(f"#f-label-{number}-amounts-key", tag)
-                own.type(f"#f-label-{number}-amounts-new", text)
-        own.go("bags")
+                opened.choose(f"#f-label-{number}-amounts-key", tag)
+                opened.type(f"#f-label-{number}-amounts-new", text)
+        opened.go("bags")
         for _ in range(4):  # all that was dried, by a press each
-            own.press(".offers button")
+            opened.press(".offers button")
         for number in (4, 5):
-            own.press(".offers button")
-            own.type(f"#f-packed-{number}-mass", "100 g")
+            opened.press(".offers button")
+            opened.type(f"#f-packed-{number}-mass", "100 g")
         for number, (food, mass) in enumerate(SOLD, start=6):
-            own.find_food("#quick", food)
-            own.type(f"#f-packed-{number}-mass", mass)
-        own.go("eat")
+            opened.find_food("#quick", food)
+            opened.type(f"#f-packed-{number}-mass", mass)
+        opened.go("eat")
         for _ in SOLD + LABELS + DRIED:
-            own.press(".offers button")
-        assert own.session.result is not None, own.session.partial.needed
-        assert not own.session.partial.left_out
-        headline = own.page.inner_text("#answer-fold > summary")
+            opened.press(".offers button")
+        assert opened.session.result is not None, opened.session.partial.needed
+        assert not opened.session.partial.left_out
+        headline = opened.page.inner_text("#answer-fold > summary")
         assert headline.startswith(("Yes.", "No.", "Not quite.", "Almost."))
-        assert own.fields < 60, own.fields
+        assert opened.fields < 60, opened.fields
 
 
 # ---------------------------------------------------------------- errors, undo
 
 
 def test_a_fault_stands_beside_its_field_with_ways_out_that_are_pressed(chromium):
-    with window(chromium, Session(sample("light_pack"), draws=0)) as own:
-        own.go("dried?open=batch.0")
-        before = own.session.data
-        own.type("#f-batch-0-drying-temperature", "57")
-        assert own.session.data["batch"][0]["drying"]["temperature"] == "57 °C"
-        own.type("#f-batch-0-dried_mass", "1 g")
-        both = own.page.locator("#f-batch-0-faults")
+    with window(chromium, Session(sample("light_pack"), draws=0)) as opened:
+        opened.go("dried?open=batch.0")
+        before = opened.session.data
+        opened.type("#f-batch-0-drying-temperature", "57")
+        assert opened.session.data["batch"][0]["drying"]["temperature"] == "57 °C"
+        opened.type("#f-batch-0-dried_mass", "1 g")
+        both = opened.page.locator("#f-batch-0-faults")
         assert "not both" in both.inner_text()
         both.get_by_text("Keep dried_mass").click()
-        own.settle()
-        assert "not both" not in own.page.inner_text("#form")
-        beside = own.page.locator("#f-batch-0-dried_mass-faults")
+        opened.settle()
+        assert "not both" not in opened.page.inner_text("#form")
+        beside = opened.page.locator("#f-batch-0-dried_mass-faults")
         assert "less than" in beside.inner_text()
-        assert own.page.get_attribute("#f-batch-0-dried_mass", "aria-invalid") == "true"
-        assert "Not counted" in own.page.inner_text("#answer-side")
-        assert "to put right" in own.page.inner_text("#rail")
+        assert opened.page.get_attribute("#f-batch-0-dried_mass", "aria-invalid") == "true"
+        assert "Not counted" in opened.page.inner_text("#answer-side")
+        assert "to put right" in opened.page.inner_text("#rail")
         beside.get_by_text("leave it out").click()
-        own.settle()
+        opened.settle()
         assert beside.inner_text().strip() == ""
-        assert "dried_mass" not in own.session.data["batch"][0]
-        own.page.keyboard.press("Escape")
+        assert "dried_mass" not in opened.session.data["batch"][0]
+        opened.page.keyboard.press("Escape")
         for _ in range(6):
-            if own.session.can_undo:
-                own.press("[data-back=undo]")
-        assert own.session.data == before
-        own.page.locator("h1").click()
-        own.page.keyboard.press("Control+y")
-        own.settle()
-        assert own.session.data != before
+            if opened.session.can_undo:
+                opened.press("[data-back=undo]")
+        assert opened.session.data == before
+        opened.page.locator("h1").click()
+        opened.page.keyboard.press("Control+y")
+        opened.settle()
+        assert opened.session.data != before
 
 
 def test_the_effect_is_said_and_a_proposal_is_taken_by_a_press(chromium):
-    with window(chromium, Session(sample("july_survey"), draws=100)) as own:
-        own.go("eat")
-        own.type("#f-portions-0-amount", "150 g")
-        assert "energy" in own.page.inner_text("#effect")
-        assert own.page.inner_text("#live") == own.page.inner_text("#effect")
-        own.page.click("#proposals > summary")
-        own.page.locator("[data-number]").first.wait_for()
-        before = own.session.data
-        own.press("[data-number]")
-        assert own.session.data != before
-        assert not own.session.partial.faults
+    with window(chromium, Session(sample("july_survey"), draws=100)) as opened:
+        opened.go("eat")
+        opened.type("#f-portions-0-amount", "150 g")
+        assert "energy" in opened.page.inner_text("#effect")
+        assert opened.page.inner_text("#live") == opened.page.inner_text("#effect")
+        opened.page.click("#proposals > summary")
+        opened.page.locator("[data-number]").first.wait_for()
+        before = opened.session.data
+        opened.press("[data-number]")
+        assert opened.session.data != before
+        assert not opened.session.partial.faults
 
 
 def test_a_pasted_plan_a_weighed_spoon_and_two_ways_of_drying(chromium):
-    with window(chromium, Session.opened(None, draws=0)) as own:
-        own.page.fill("#load-text", (SAMPLES / "light_pack.toml").read_text("utf-8"))
-        own.press("[data-paste]")
-        own.page.wait_for_url("**/want")
-        assert own.session.data == sample("light_pack")
-        own.go("bags")
-        row = own.page.locator("#f-packed-0")
+    with window(chromium, Session.opened(None, draws=0)) as opened:
+        opened.page.fill("#load-text", (SAMPLES / "light_pack.toml").read_text("utf-8"))
+        opened.press("[data-paste]")
+        opened.page.wait_for_url("**/want")
+        assert opened.session.data == sample("light_pack")
+        opened.go("bags")
+        row = opened.page.locator("#f-packed-0")
         row.locator(".spoon > summary").click()
         row.locator("[data-spoon-mass]").fill("31")
         row.locator("[data-spoon]").click()
-        own.settle()
-        assert own.session.data["packed"][0]["tsp"] == "3.1 g"
-        own.go("dried?open=batch.2")
-        own.press("[data-compare]")
-        own.page.locator("[data-compared] tbody tr").first.wait_for()
-        before = own.session.data["batch"][2]
-        own.page.locator("[data-compared] [data-changes]").nth(1).click()
-        own.settle()
-        after = own.session.data["batch"][2]
+        opened.settle()
+        assert opened.session.data["packed"][0]["tsp"] == "3.1 g"
+        opened.go("dried?open=batch.2")
+        opened.press("[data-compare]")
+        opened.page.locator("[data-compared] tbody tr").first.wait_for()
+        before = opened.session.data["batch"][2]
+        opened.page.locator("[data-compared] [data-changes]").nth(1).click()
+        opened.settle()
+        after = opened.session.data["batch"][2]
         assert after["preparation"]["kind"] == "cooked"
         assert after["ingredients"] == before["ingredients"]
-        assert not own.session.partial.faults
+        assert not opened.session.partial.faults
 
 
 # ---------------------------------------------------------------- a lost server, two windows
@@ -363,66 +363,68 @@ def test_a_pasted_plan_a_weighed_spoon_and_two_ways_of_drying(chromium):
 def test_a_lost_server_is_said_nothing_is_lost_and_it_picks_up_again(chromium, tmp_path):
     path = tmp_path / "plan.toml"
     complaints = []
-    with window(chromium, Session.opened(path, draws=0), complaints=complaints) as own:
-        own.go("want")
-        own.type("#f-trip-title", "first")
-        own.running.end()
-        while not own.running.has_ended:
-            own.page.wait_for_timeout(20)
-        own.page.click("#f-trip-title")
-        own.page.keyboard.press("Control+A")
-        own.page.keyboard.insert_text("typed while it was away")
-        own.page.keyboard.press("Tab")
-        own.page.locator("#lost").wait_for(state="visible")
-        assert own.session.data["trip"]["title"] == "first"
-        own.page.click("#rail a[href='/who']")
-        assert own.page.url.endswith("/want"), "a page that is left would forget it"
-        again = Running(own.session, port=own.running.port, keys=own.running.keys)
-        assert again.port == own.running.port
+    with window(chromium, Session.opened(path, draws=0), complaints=complaints) as opened:
+        opened.go("want")
+        opened.type("#f-trip-title", "first")
+        opened.running.end()
+        while not opened.running.has_ended:
+            opened.page.wait_for_timeout(20)
+        opened.page.click("#f-trip-title")
+        opened.page.keyboard.press("Control+A")
+        opened.page.keyboard.insert_text("typed while it was away")
+        opened.page.keyboard.press("Tab")
+        opened.page.locator("#lost").wait_for(state="visible")
+        assert opened.session.data["trip"]["title"] == "first"
+        opened.page.click("#rail a[href='/who']")
+        assert opened.page.url.endswith("/want"), "a page that is left would forget it"
+        again = Running(opened.session, port=opened.running.port, keys=opened.running.keys)
+        assert again.port == opened.running.port
         with in_background(again):
-            own.page.wait_for_url("**/who")
-            assert own.session.data["trip"]["title"] == "typed while it was away"
-            assert not own.page.locator("#lost").is_visible()
-            own.go("want")
-            assert own.page.input_value("#f-trip-title") == "typed while it was away"
+            opened.page.wait_for_url("**/who")
+            assert opened.session.data["trip"]["title"] == "typed while it was away"
+            assert not opened.page.locator("#lost").is_visible()
+            opened.go("want")
+            assert opened.page.input_value("#f-trip-title") == "typed while it was away"
     assert all("Failed to load resource" in text for text in complaints)
 
 
 def test_two_windows_on_one_plan_warn_and_an_older_one_changes_nothing(chromium):
     complaints = []
-    with window(chromium, Session({"trip": {"title": "x"}}, draws=0), complaints=complaints) as own:
-        own.go("want")
-        second = own.page.context.new_page()
-        second.goto(f"{own.running.address}/want")
-        for page in (own.page, second):
+    with window(
+        chromium, Session({"trip": {"title": "x"}}, draws=0), complaints=complaints
+    ) as opened:
+        opened.go("want")
+        second = opened.page.context.new_page()
+        second.goto(f"{opened.running.address}/want")
+        for page in (opened.page, second):
             page.locator("#other").wait_for(state="visible")
-        own.type("#f-trip-title", "from the first")
+        opened.type("#f-trip-title", "from the first")
         second.fill("#f-trip-title", "from the second")
         second.keyboard.press("Tab")
         second.locator("#message").wait_for(state="visible")
         assert "another window" in second.inner_text("#message")
-        assert own.session.data["trip"]["title"] == "from the first"
+        assert opened.session.data["trip"]["title"] == "from the first"
         assert second.input_value("#f-trip-title") == "from the first"
         second.close()
-        own.page.locator("#other").wait_for(state="hidden")
+        opened.page.locator("#other").wait_for(state="hidden")
 
 
 def test_a_file_changed_elsewhere_is_asked_about(chromium, tmp_path):
     path = tmp_path / "plan.toml"
     path.write_text('# mine\n[trip]\ntitle = "a" # kept\n')
     complaints = []
-    with window(chromium, Session.opened(path, draws=0), complaints=complaints) as own:
-        own.go("want")
-        own.type("#f-trip-title", "b")
+    with window(chromium, Session.opened(path, draws=0), complaints=complaints) as opened:
+        opened.go("want")
+        opened.type("#f-trip-title", "b")
         path.write_text('[trip]\ntitle = "theirs"\n')
-        own.press("[data-save]")
-        assert "another program" in own.page.inner_text("#message")
+        opened.press("[data-save]")
+        assert "another program" in opened.page.inner_text("#message")
         assert "theirs" in path.read_text()
-        own.press("[data-reread]")
-        assert own.page.input_value("#f-trip-title") == "theirs"
-        own.press("[data-back=undo]")
-        assert own.page.input_value("#f-trip-title") == "b"
-        own.press("[data-save]")
+        opened.press("[data-reread]")
+        assert opened.page.input_value("#f-trip-title") == "theirs"
+        opened.press("[data-back=undo]")
+        assert opened.page.input_value("#f-trip-title") == "b"
+        opened.press("[data-save]")
         assert 'title = "b"' in path.read_text()
 
 
@@ -439,7 +441,7 @@ def test_hostile_names_are_inert(chromium):
         "packed": [{"item": names[2 % len(names)], "mass": names[1 % len(names)]}],
         "portions": [{"item": names[0], "days": [names[1 % len(names)]]}],
     }
-    with window(chromium, Session(data, draws=0)) as own:
+    with window(chromium, Session(data, draws=0)) as opened:
         for step in (
             "want",
             "who",
@@ -450,14 +452,14 @@ def test_hostile_names_are_inert(chromium):
             "eat",
             "add",
         ):
-            own.go(step)
-            assert own.page.evaluate("document.title !== 'harm'")
-            assert own.page.locator("main img, main script, main iframe, aside img").count() == 0
-        own.go("want")
-        own.type("#f-trip-title", HOSTILE[1])
-        assert own.page.evaluate("document.title !== 'harm'")
-        assert own.page.locator("img").count() == 0
-        assert "<img" in own.page.inner_text("#head"), own.session.data["trip"]
+            opened.go(step)
+            assert opened.page.evaluate("document.title !== 'harm'")
+            assert opened.page.locator("main img, main script, main iframe, aside img").count() == 0
+        opened.go("want")
+        opened.type("#f-trip-title", HOSTILE[1])
+        assert opened.page.evaluate("document.title !== 'harm'")
+        assert opened.page.locator("img").count() == 0
+        assert "<img" in opened.page.inner_text("#head"), opened.session.data["trip"]
 
 
 # ---------------------------------------------------------------- everyone's reach
@@ -482,18 +484,18 @@ def july():
 
 @pytest.mark.parametrize(("width", "scheme"), [(PHONE, "dark"), (WIDE, "light")])
 def test_every_screen_fits_and_what_is_pressed_is_large_enough(chromium, july, width, scheme):
-    with window(chromium, july, width, color_scheme=scheme) as own:
+    with window(chromium, july, width, color_scheme=scheme) as opened:
         for screen in SCREENS:
-            own.go(screen)
-            assert own.page.evaluate("document.documentElement.scrollWidth") <= width, screen
-            small = own.page.evaluate(
+            opened.go(screen)
+            assert opened.page.evaluate("document.documentElement.scrollWidth") <= width, screen
+            small = opened.page.evaluate(
                 """() => [...document.querySelectorAll("button, select, input, summary, main a")]
                     .filter((e) => e.checkVisibility() && e.getBoundingClientRect().height < 24
                         && e.type !== "checkbox")
                     .map((e) => e.outerHTML.slice(0, 90))"""
             )
             assert small == [], screen
-            nameless = own.page.evaluate(
+            nameless = opened.page.evaluate(
                 """() => [...document.querySelectorAll("input, select, textarea")]
                     .filter((e) => !e.labels?.length && !e.getAttribute("aria-label"))
                     .map((e) => e.outerHTML.slice(0, 90))"""
@@ -502,21 +504,21 @@ def test_every_screen_fits_and_what_is_pressed_is_large_enough(chromium, july, w
 
 
 def test_the_keyboard_alone_finds_a_food_and_takes_it(chromium):
-    with window(chromium, Session({"trip": {"title": "x"}}, draws=0)) as own:
-        own.go("dried")
-        page = own.page
+    with window(chromium, Session({"trip": {"title": "x"}}, draws=0)) as opened:
+        opened.go("dried")
+        page = opened.page
         page.focus("#quick")
         page.keyboard.type("carrot", delay=5)
         page.locator("[data-take]").first.wait_for()
         page.keyboard.press("ArrowDown")
         page.keyboard.press("Enter")
-        own.page.locator("#f-batch-0-ingredients-0-mass").wait_for()
-        own.settle()
-        assert own.session.data["batch"][0]["ingredients"] == [{"food": "Carrots, raw"}]
+        opened.page.locator("#f-batch-0-ingredients-0-mass").wait_for()
+        opened.settle()
+        assert opened.session.data["batch"][0]["ingredients"] == [{"food": "Carrots, raw"}]
         assert page.evaluate("document.activeElement.id") == "f-batch-0-ingredients-0-mass"
         page.keyboard.type("2 kg", delay=5)
         page.locator(".card dl").wait_for()
-        own.settle()
+        opened.settle()
         assert page.evaluate("document.activeElement.id") == "f-batch-0-ingredients-0-mass"
         assert "2.00 kg fresh" in page.inner_text(".card")
         assert "carrot" in page.inner_text(".entry.open h3")
@@ -524,15 +526,15 @@ def test_the_keyboard_alone_finds_a_food_and_takes_it(chromium):
 
 
 def test_nothing_close_is_said_and_leads_to_a_label(chromium):
-    with window(chromium, Session({"trip": {"title": "x"}}, draws=0)) as own:
-        own.go("bags")
-        own.page.focus("#quick")
-        own.page.keyboard.type("qwertzuiop", delay=5)
-        own.page.locator(".hits .hint").wait_for()
-        own.page.click("[data-own-label]")
-        own.page.wait_for_url("**/bought")
-        own.page.locator("#f-label-0-name").wait_for()
-        assert own.page.input_value("#f-label-0-name") == "qwertzuiop"
+    with window(chromium, Session({"trip": {"title": "x"}}, draws=0)) as opened:
+        opened.go("bags")
+        opened.page.focus("#quick")
+        opened.page.keyboard.type("qwertzuiop", delay=5)
+        opened.page.locator(".hits .hint").wait_for()
+        opened.page.click("[data-own-label]")
+        opened.page.wait_for_url("**/bought")
+        opened.page.locator("#f-label-0-name").wait_for()
+        assert opened.page.input_value("#f-label-0-name") == "qwertzuiop"
 
 
 @pytest.mark.axe
@@ -540,14 +542,14 @@ def test_axe_finds_no_violation(chromium, july):
     script = Path(os.environ["NUTRICHECK_AXE"]).read_text("utf-8")
     found = {}
     for width, scheme, screens in ((PHONE, "dark", SCREENS[4:8:3]), (WIDE, "light", SCREENS[::2])):
-        with window(chromium, july, width, color_scheme=scheme, bypass_csp=True) as own:
+        with window(chromium, july, width, color_scheme=scheme, bypass_csp=True) as opened:
             for screen in screens:
-                own.go(screen)
-                own.page.evaluate(
+                opened.go(screen)
+                opened.page.evaluate(
                     "for (const own of document.querySelectorAll('details')) own.open = true"
                 )
-                own.page.evaluate(script)
-                result = own.page.evaluate("axe.run({resultTypes: ['violations']})")
+                opened.page.evaluate(script)
+                result = opened.page.evaluate("axe.run({resultTypes: ['violations']})")
                 for violation in result["violations"]:
                     where = violation["nodes"][0]["html"][:120]
                     found[screen, width, violation["id"]] = where

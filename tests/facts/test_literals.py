@@ -38,7 +38,7 @@ def literals(source: str, module: str) -> Scoped:
 
 def _named(node: ast.stmt, before: str) -> list[tuple[str, ast.AST]]:
     if isinstance(node, ast.ClassDef):
-        return [pair for own in node.body for pair in _named(own, f"{before}{node.name}.")]
+        return [pair for child in node.body for pair in _named(child, f"{before}{node.name}.")]
     if isinstance(node, ast.FunctionDef):
         return [(before + node.name, node)]
     if isinstance(node, ast.AnnAssign | ast.Assign):

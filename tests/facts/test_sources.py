@@ -71,8 +71,8 @@ def test_the_embedded_food_table_is_the_first_source():
     table = open_table()
     assert first.table == "sr28" and first.rows == len(table.all_foods())
     foods, tags = list(table.all_foods().index), list(table.units)
-    own = table.composition(foods, tags).notna() & np.isnan(table.estimates(foods, tags)[0])
-    assert first.figures == int(own.sum().sum())
+    known = table.composition(foods, tags).notna() & np.isnan(table.estimates(foods, tags)[0])
+    assert first.figures == int(known.sum().sum())
 
 
 def test_sources_count_what_figures_list():
@@ -97,7 +97,7 @@ def test_lists_fit_the_screen(name):
     lines = result.stdout.splitlines()
     assert max(map(len, lines)) <= 100
     if name is None:
-        assert all(any(line == own for line in lines) for own in evidence.names())
+        assert all(any(line == name for line in lines) for name in evidence.names())
 
 
 def test_csv_has_every_figure():

@@ -84,7 +84,7 @@ def test_a_food_that_cannot_be_counted_so_is_one_fault():
 )
 def test_portions_by_count_spoon_and_serving(item, amount, grams):
     data = sample()
-    portion = next(own for own in data["portions"] if own["item"] == item)
+    portion = next(portion for portion in data["portions"] if portion["item"] == item)
     portion.pop("over", None)
     portion["amount"] = amount
     rows = check(data, table=TABLE, draws=0).portions

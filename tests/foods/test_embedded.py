@@ -29,7 +29,7 @@ def test_texts_have_the_hashes_and_columns_of_their_data_package():
     package = json.loads((TEXT / "datapackage.json").read_text("utf-8"))
     foods = [row[0] for row in list(embedded.default_rows("foods"))[1:]]
     assert len(foods) == 8789 and foods == sorted(set(foods))
-    assert {own["path"] for own in package["resources"]} == {
+    assert {resource["path"] for resource in package["resources"]} == {
         path.name for path in TEXT.glob("*.gz")
     }
     for resource in package["resources"]:
@@ -60,13 +60,13 @@ def test_the_data_ship_small():
 
 def test_made_once_then_only_opened(cache):
     open_table().close()
-    made = list(cache.glob("*.sqlite"))
-    assert len(made) == 1
-    stamp = made[0].stat().st_mtime_ns
+    tables = list(cache.glob("*.sqlite"))
+    assert len(tables) == 1
+    stamp = tables[0].stat().st_mtime_ns
     start = time.process_time()
     open_table().close()
     assert time.process_time() - start < 0.1
-    assert made[0].stat().st_mtime_ns == stamp
+    assert tables[0].stat().st_mtime_ns == stamp
 
 
 def test_made_by_another_process_at_the_same_time(cache, monkeypatch):
@@ -83,26 +83,26 @@ def test_made_by_another_process_at_the_same_time(cache, monkeypatch):
 
 def test_a_damaged_or_strange_cached_table_is_made_anew(cache, tmp_path, monkeypatch):
     open_table().close()
-    (made,) = cache.glob("*.sqlite")
-    whole = made.read_bytes()
+    (path,) = cache.glob("*.sqlite")
+    whole = path.read_bytes()
 
     def one_byte_off():
-        stat = made.stat()
-        made.write_bytes(whole[:1_000_000] + bytes([whole[1_000_000] ^ 1]) + whole[1_000_001:])
-        os.utime(made, ns=(stat.st_atime_ns, stat.st_mtime_ns))
+        stat = path.stat()
+        path.write_bytes(whole[:1_000_000] + bytes([whole[1_000_000] ^ 1]) + whole[1_000_001:])
+        os.utime(path, ns=(stat.st_atime_ns, stat.st_mtime_ns))
 
     for damage in (
         one_byte_off,
-        lambda: made.write_bytes(b""),
-        lambda: made.write_bytes(whole[:500_000]),
-        lambda: made.write_text("a text\n"),
-        lambda: made.write_bytes(write(tmp_path / "other.sqlite").read_bytes()),
+        lambda: path.write_bytes(b""),
+        lambda: path.write_bytes(whole[:500_000]),
+        lambda: path.write_text("a text\n"),
+        lambda: path.write_bytes(write(tmp_path / "other.sqlite").read_bytes()),
     ):
         damage()
         with closing(open_table()) as table:
             assert table.food("11124").description == "Carrots, raw"
             assert table.amounts("11124")["K"] == 320
-        assert made.read_bytes() == whole
+        assert path.read_bytes() == whole
         # made from its text the first time; how damage is seen does not rest on how it is made
         monkeypatch.setattr(embedded, "_make", lambda path: path.write_bytes(whole))
 

@@ -17,7 +17,7 @@ ALLERGENS = {
 
 def test_all_fourteen_allergens_are_kinds():
     assert set(kinds()) >= ALLERGENS
-    assert {kind for own in DIETS.values() for kind in own} <= set(kinds())
+    assert {kind for diet in DIETS.values() for kind in diet} <= set(kinds())
 
 
 @pytest.mark.parametrize(
@@ -73,10 +73,10 @@ def test_meat_is_found_by_its_food_group_too():
 
 def test_every_food_of_a_meat_group_is_meat():
     foods = open_table().all_foods()
-    own = foods[foods["group_code"].isin(["0500", "0700", "1000", "1300", "1700"])]
+    flesh = foods[foods["group_code"].isin(["0500", "0700", "1000", "1300", "1700"])]
     found = {
         of_kind("meat", name, code)
-        for name, code in zip(own["description"], own["group_code"], strict=True)
+        for name, code in zip(flesh["description"], flesh["group_code"], strict=True)
     }
     assert found <= {"holds", "may hold"}
 

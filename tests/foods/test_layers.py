@@ -25,9 +25,9 @@ own-1,"Nettle soup, dried",MG,310,mg,,,our laboratory
 def layers(tmp_path):
     """Own analyses over FoodData Central over SR28, which shares NDB number 11564 with both."""
     (tmp_path / "own.csv").write_text(OWN, encoding="utf-8")
-    own = write_table(read_own(tmp_path / "own.csv"), tmp_path / "own", lambda text: None)
+    layer = write_table(read_own(tmp_path / "own.csv"), tmp_path / "own", lambda text: None)
     fdc = build_fdc(small_fdc.write(tmp_path / "download"), tmp_path / "fdc")
-    return open_table([own, fdc, "default"])
+    return open_table([layer, fdc, "default"])
 
 
 def test_each_value_comes_from_the_first_that_knows_it(layers):

@@ -21,7 +21,9 @@ __all__ = ["biggest_plan"]
 def _most(name: str) -> int:
     """The most entries that a list of a plan may have."""
     return next(
-        own.max_length for own in Plan.model_fields[name].metadata if hasattr(own, "max_length")
+        bound.max_length
+        for bound in Plan.model_fields[name].metadata
+        if hasattr(bound, "max_length")
     )
 
 
@@ -63,12 +65,12 @@ def biggest_plan(share: float = 1.0) -> str:
         lines += ["[[batch]]", f'name = "batch {number}"', f"ingredients = [{foods_of}]"]
         lines += ['drying = {method = "hot air", temperature = "60 °C"}', ""]
     for number in range(mixes):
-        own = [f'{{item = "batch {number % batches}", mass = "20 g"}}']
-        own += [
+        entries = [f'{{item = "batch {number % batches}", mass = "20 g"}}']
+        entries += [
             f'{{food = "{foods[(number + at) % len(foods)]}", mass = "20 g"}}'
             for at in range(parts - 1)
         ]
-        lines += ["[[mix]]", f'name = "mix {number}"', f"parts = [{', '.join(own)}]", ""]
+        lines += ["[[mix]]", f'name = "mix {number}"', f"parts = [{', '.join(entries)}]", ""]
     names = [f"mix {number}" for number in range(mixes)]
     names += [f"batch {number}" for number in range(batches)]
     names = names[:packed]
@@ -77,7 +79,7 @@ def biggest_plan(share: float = 1.0) -> str:
     for number in range(portions):
         at, day = number % len(names), number // len(names)
         lines += ["[[portions]]", f'item = "{names[at]}"', 'amount = "6 g"']
-        on = ", ".join(f'"day {own}"' for own in range(day, days, 5))
+        on = ", ".join(f'"day {at}"' for at in range(day, days, 5))
         lines += [f"days = [{on}]", ""]
     return "\n".join(lines)
 

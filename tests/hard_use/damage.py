@@ -112,8 +112,8 @@ def damaged_zip(raw: bytes, chance: random.Random, other: bytes = b"") -> bytes:
         parts[name] = damaged(parts[name], chance, parts[chance.choice(list(parts))])
     out = io.BytesIO()
     with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
-        for own, content in parts.items():
-            archive.writestr(own, content)
+        for part, content in parts.items():
+            archive.writestr(part, content)
     return out.getvalue()
 
 

@@ -124,8 +124,8 @@ def _plan(chance: random.Random) -> dict[str, Any]:
 def _leaves(value: Any, path: tuple[Any, ...] = ()) -> Iterator[tuple[Any, ...]]:
     if isinstance(value, dict | list):
         pairs = value.items() if isinstance(value, dict) else enumerate(value)
-        for key, own in pairs:
-            yield from _leaves(own, (*path, key))
+        for key, content in pairs:
+            yield from _leaves(content, (*path, key))
     if path:
         yield path
 
@@ -233,7 +233,7 @@ def _texts(parts: list[str]) -> Make:
 
 def _doubles(chance: random.Random, folder: Path) -> Case:
     data = _plan(chance)
-    section = chance.choice([key for key, own in data.items() if isinstance(own, list)])
+    section = chance.choice([key for key, content in data.items() if isinstance(content, list)])
     entry = copy.deepcopy(chance.choice(data[section]))
     key = chance.choice(list(entry))
     if isinstance(entry[key], str):
@@ -610,10 +610,10 @@ def _called(case: Case) -> Outcome:
     from importlib import import_module
 
     program = {"nutricheck": "nutricheck", "data_builder": "nutricheck-data"}[case.module]
-    out, told = (io.TextIOWrapper(io.BytesIO(), "utf-8", write_through=True) for _ in "ab")
+    out, errors = (io.TextIOWrapper(io.BytesIO(), "utf-8", write_through=True) for _ in "ab")
     began = time.process_time()
     kept = sys.argv, sys.stdout, sys.stderr
-    sys.argv, sys.stdout, sys.stderr = [program, *case.words], out, told
+    sys.argv, sys.stdout, sys.stderr = [program, *case.words], out, errors
     try:
         import_module(f"{case.module}.cli").main()
         status = 0
@@ -621,7 +621,7 @@ def _called(case: Case) -> Outcome:
         status = end.code if isinstance(end.code, int) else int(end.code is not None)
     finally:
         sys.argv, sys.stdout, sys.stderr = kept
-    found = [stream.buffer.getvalue() for stream in (out, told)]  # type: ignore[attr-defined]
+    found = [stream.buffer.getvalue() for stream in (out, errors)]  # type: ignore[attr-defined]
     return Outcome(status, found[0], found[1], time.process_time() - began)
 
 
@@ -635,14 +635,14 @@ def _not_a_number(name: str) -> float:
 
 def _judge(case: Case, ended: Outcome, folder: Path) -> None:
     """Raise AssertionError with what is wrong."""
-    told = ended.stderr.decode()
+    errors = ended.stderr.decode()
     shown = ended.stdout.decode()
     assert ended.status in (0, 1, 2), f"status {ended.status}"
-    assert "Traceback" not in told + shown, told[-2000:]
+    assert "Traceback" not in errors + shown, errors[-2000:]
     if ended.status:
-        assert told.strip(), "an error without a word"
-        assert len(told) < LONGEST_MESSAGE, f"an error of {len(told)} characters"
-    odd = {c for c in told + shown if unicodedata.category(c) in _OBEYED and c != "\n"}
+        assert errors.strip(), "an error without a word"
+        assert len(errors) < LONGEST_MESSAGE, f"an error of {len(errors)} characters"
+    odd = {c for c in errors + shown if unicodedata.category(c) in _OBEYED and c != "\n"}
     assert not odd, f"characters that a terminal may obey: {sorted(odd)!r}"
     if ended.status == 0 and "--json" in case.words:
         json.loads(shown, parse_constant=_not_a_number)
@@ -655,7 +655,7 @@ def _judge(case: Case, ended: Outcome, folder: Path) -> None:
             assert path.read_bytes() == before, f"{path.name} is neither old nor new"
         else:
             assert before is None, f"{path.name} is gone"
-    litter = [own.name for own in folder.rglob(".*") if own.name not in (".toml",)]
+    litter = [path.name for path in folder.rglob(".*") if path.name not in (".toml",)]
     assert not litter, f"left behind: {litter}"
     assert ended.cpu_s < LONGEST_S, f"{ended.cpu_s:.0f} s"
 
@@ -678,7 +678,9 @@ def _judge_file(path: Path) -> None:
                 if name.startswith("xl/worksheets/sheet"):
                     formulas = re.findall(rb"<f>([^<]*)</f>", book.read(name))
                     run = [
-                        own for own in formulas if re.search(rb"WEBSERVICE|HYPERLINK|cmd\|", own)
+                        formula
+                        for formula in formulas
+                        if re.search(rb"WEBSERVICE|HYPERLINK|cmd\|", formula)
                     ]
                     assert not run, f"a formula of somebody else's: {run[0][:60]!r}"
     elif path.suffix == ".html":
@@ -872,7 +874,7 @@ def main() -> int:
     found = try_all(options.count, options.seed, kinds, lambda text: (out.write(text), out.flush()))
     for kind, (tried, failed) in found.items():
         out.write(f"{kind:20} {tried:6} tried {failed:4} failed\n")
-    total, wrong = (sum(own[at] for own in found.values()) for at in (0, 1))
+    total, wrong = (sum(counts[at] for counts in found.values()) for at in (0, 1))
     out.write(f"{'all':20} {total:6} tried {wrong:4} failed\n")
     return int(wrong > 0)
 

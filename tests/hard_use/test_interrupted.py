@@ -31,13 +31,13 @@ PLAN = str(ROOT / "samples" / "light_pack.toml")
 def test_ctrl_c_at_any_moment(words, tmp_path):
     """Exit status 130 without a traceback, the old file or the new one, no part of one."""
     command = [sys.executable, "-m", "nutricheck", *words]
-    made = tmp_path / "made.xlsx"
+    workbook = tmp_path / "made.xlsx"
     began = time.monotonic()
     subprocess.run(command, cwd=tmp_path, env=surroundings(), capture_output=True, check=True)
     took_s = time.monotonic() - began
     chance = random.Random(words[0])
     for _ in range(ROUNDS * 3):
-        made.write_bytes(OLD)
+        workbook.write_bytes(OLD)
         process = subprocess.Popen(
             command,
             cwd=tmp_path,
@@ -47,12 +47,14 @@ def test_ctrl_c_at_any_moment(words, tmp_path):
         )
         time.sleep(chance.uniform(0, took_s))
         process.send_signal(signal.SIGINT)
-        _, told = process.communicate(timeout=60)
-        if b"nutricheck/" in told or b"Traceback" not in told:  # else Python itself was starting
-            assert process.returncode in (0, STOPPED, -signal.SIGINT), told
-            assert b"Traceback" not in told
-        assert content(made)
-        assert [own.name for own in tmp_path.iterdir()] == ["made.xlsx"]
+        _, errors = process.communicate(timeout=60)
+        if (
+            b"nutricheck/" in errors or b"Traceback" not in errors
+        ):  # else Python itself was starting
+            assert process.returncode in (0, STOPPED, -signal.SIGINT), errors
+            assert b"Traceback" not in errors
+        assert content(workbook)
+        assert [path.name for path in tmp_path.iterdir()] == ["made.xlsx"]
 
 
 def test_a_command_in_the_background_is_not_stopped(tmp_path):
@@ -66,9 +68,9 @@ def test_a_command_in_the_background_is_not_stopped(tmp_path):
     )
     time.sleep(0.6)
     process.send_signal(signal.SIGINT)
-    told, _ = process.communicate(timeout=60)
+    output, _ = process.communicate(timeout=60)
     assert process.returncode == 0
-    assert told
+    assert output
 
 
 def surroundings():

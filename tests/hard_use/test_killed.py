@@ -156,8 +156,8 @@ def test_killed_while_the_embedded_table_is_made(tmp_path):
         process.kill()
         process.wait()
         assert len(list(cache.iterdir())) <= 1
-        for made in cache.glob("*.sqlite"):
-            made.unlink()
+        for table in cache.glob("*.sqlite"):
+            table.unlink()
     done = warm.run(*words, NUTRICHECK_CACHE=str(cache))
     assert b"Spinach" in done.stdout
     assert len(list(cache.glob("*.sqlite"))) == 1

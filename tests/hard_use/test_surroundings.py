@@ -124,9 +124,9 @@ def locales(tmp_path_factory):
     """German in UTF-8 and Turkish in ISO 8859-9, made from the system's sources of locales."""
     folder = tmp_path_factory.mktemp("locales")
     for name, charset in (("de_DE", "UTF-8"), ("tr_TR", "ISO-8859-9")):
-        made = ["localedef", "-i", name, "-f", charset, str(folder / f"{name}.{charset}")]
+        command = ["localedef", "-i", name, "-f", charset, str(folder / f"{name}.{charset}")]
         try:
-            subprocess.run(made, check=True, capture_output=True)
+            subprocess.run(command, check=True, capture_output=True)
         except (OSError, subprocess.CalledProcessError) as error:
             pytest.skip(f"locales cannot be made here ({error})")
     return folder

@@ -48,8 +48,8 @@ def test_the_sum_is_of_both_and_unknown_where_one_is():
             "EPA_DHA": [np.nan, np.nan, 9],
         }
     )
-    made = with_sums(foods)["EPA_DHA"].tolist()
-    assert made[0] == pytest.approx(300) and np.isnan(made[1]) and made[2] == 9
+    sums = with_sums(foods)["EPA_DHA"].tolist()
+    assert sums[0] == pytest.approx(300) and np.isnan(sums[1]) and sums[2] == 9
 
 
 def test_a_report_judges_it_by_its_parts():

@@ -86,11 +86,13 @@ def eater(seed: int) -> dict[str, Any]:
     age = rng.randint(18, 45) if stage != "general" else rng.choice((9, 12, 16, 25, 40, 60, 78, 88))
     said = sorted(SAID)
     words = [said[seed % len(said)], *rng.sample(said, rng.choice((0, 0, 1)))]
-    bought = [own for own in rng.sample(FOODS, rng.randint(3, 6)) if TABLE.with_id(own)]
-    pantry = [own for own in rng.sample(FOODS, 8) if TABLE.with_id(own)]
-    labels = [own for own in LABELS if rng.random() < 0.3]
-    packed = [{"item": TABLE.food(own).description, "food": own, "mass": "2 kg"} for own in bought]
-    packed += [{"item": own["name"], "mass": "300 g"} for own in labels]
+    bought = [food for food in rng.sample(FOODS, rng.randint(3, 6)) if TABLE.with_id(food)]
+    pantry = [food for food in rng.sample(FOODS, 8) if TABLE.with_id(food)]
+    labels = [label for label in LABELS if rng.random() < 0.3]
+    packed = [
+        {"item": TABLE.food(food).description, "food": food, "mass": "2 kg"} for food in bought
+    ]
+    packed += [{"item": label["name"], "mass": "300 g"} for label in labels]
     return {
         "person": {
             "sex": sex,
@@ -115,9 +117,9 @@ def eater(seed: int) -> dict[str, Any]:
         "label": labels,
         "packed": packed,
         "portions": [
-            {"item": own["item"], "amount": f"{rng.randint(10, 90)} g"}
-            for own in packed
-            if own["mass"] == "2 kg"
+            {"item": entry["item"], "amount": f"{rng.randint(10, 90)} g"}
+            for entry in packed
+            if entry["mass"] == "2 kg"
         ],
         "additions": {"pantry": [*pantry, *rng.sample(FRESH, 3)]},
     }
@@ -131,7 +133,7 @@ def holds(kind: str, name: str) -> bool:
 
 def foods_of(proposal: Proposal, result: Result) -> dict[str, str]:
     """Proposed item → the name of its food in the table, or its own."""
-    packed = {own.item.casefold(): own.food for own in result.plan.packed}
+    packed = {entry.item.casefold(): entry.food for entry in result.plan.packed}
     found = {}
     for name in proposal.items["item"]:
         food = proposal.candidates.items.loc[name].get("food_id") or packed.get(name.casefold())
@@ -151,18 +153,18 @@ def violations(before: Result, proposal: Proposal, after: Result) -> list[str]:
         for kind in sorted(kinds)
         if holds(kind, name) or holds(kind, item)
     ]
-    old = {(own.id, own.where) for own in before.cautions}
+    old = {(caution.id, caution.where) for caution in before.cautions}
     found += [
-        f"new caution: {own.id} at {own.where}"
-        for own in after.cautions
-        if (own.id, own.where) not in old
-        and (own.id == "holds what is not eaten" or own.id.endswith("in pregnancy"))
+        f"new caution: {caution.id} at {caution.where}"
+        for caution in after.cautions
+        if (caution.id, caution.where) not in old
+        and (caution.id == "holds what is not eaten" or caution.id.endswith("in pregnancy"))
     ]
     known = set(before.questions)
     found += [
-        f"new question: {own}"
-        for own in after.questions
-        if own not in known and ("does not eat" in own or "the person eats" in own)
+        f"new question: {question}"
+        for question in after.questions
+        if question not in known and ("does not eat" in question or "the person eats" in question)
     ]
     return found
 
@@ -180,9 +182,9 @@ def main(arguments: list[str]) -> int:
         counts["foods proposed"] += len(proposal.items)
         for word in (person.eats, person.life_stage, *person.does_not_eat, *person.conditions):
             counts[f"  {word}"] += 1
-        for own in violations(before, proposal, after):
+        for violation in violations(before, proposal, after):
             counts["VIOLATIONS"] += 1
-            print(f"seed {seed}: {own}", flush=True)
+            print(f"seed {seed}: {violation}", flush=True)
     for what, count in counts.items():
         print(f"{count:6,} {what}")
     return 1 if counts["VIOLATIONS"] else 0

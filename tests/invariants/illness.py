@@ -81,9 +81,9 @@ def ill_plan(seed: int) -> dict[str, Any]:
     stage = rng.choice(("general", "general", "pregnancy")) if sex == "female" else "general"
     conditions = rng.sample(get_args(Condition), rng.choice((0, 1, 1, 1, 2, 3)))
     if rng.random() < 0.6:  # else two plans in three get no list at all
-        conditions = [own for own in conditions if own not in CLINIC_FOOD]
+        conditions = [condition for condition in conditions if condition not in CLINIC_FOOD]
     bought = rng.sample(FOODS, rng.randint(2, 5))
-    labels = [own for own in LABELS if rng.random() < 0.35]
+    labels = [label for label in LABELS if rng.random() < 0.35]
     days = [
         {
             "name": "walk",
@@ -96,9 +96,9 @@ def ill_plan(seed: int) -> dict[str, Any]:
         {"name": "rest", "count": rng.randint(1, 4)},
     ]
     packed: list[dict[str, Any]] = [
-        {"item": f"food {own}", "food": own, "mass": "3 kg"} for own in bought
+        {"item": f"food {food}", "food": food, "mass": "3 kg"} for food in bought
     ]
-    packed += [{"item": own["name"], "mass": "500 g"} for own in labels]
+    packed += [{"item": label["name"], "mass": "500 g"} for label in labels]
     batch = []
     if rng.random() < 0.6:
         kind = rng.choice(({"kind": "raw"}, {"kind": "fermented", "salt": "15 g"}))
@@ -114,8 +114,8 @@ def ill_plan(seed: int) -> dict[str, Any]:
             }
         ]
         packed.append({"item": "own batch", "mass": "300 g"})
-    grams = {own["item"]: rng.randint(5, 120) for own in packed}
-    grams |= dict.fromkeys((own["name"] for own in labels), 10)
+    grams = {entry["item"]: rng.randint(5, 120) for entry in packed}
+    grams |= dict.fromkeys((label["name"] for label in labels), 10)
     figures = []
     for tag in rng.sample(list(LIMITS), rng.choice((0, 0, 1, 2))):
         unit, low, high = LIMITS[tag]
@@ -208,7 +208,8 @@ def _clinic(before: Result, after: Result) -> list[str]:
         else:
             drunk = pd.Series({day.name: day.drink_l or 0.0 for day in before.plan.days})
             old, new = (
-                drunk + own.supply.rehydration.set_index("day")["litres"] for own in (before, after)
+                drunk + result.supply.rehydration.set_index("day")["litres"]
+                for result in (before, after)
             )
         most = np.maximum(old, figure.limit)
         found += [
@@ -256,7 +257,10 @@ def _stones(before: Result, after: Result) -> list[str]:
     def oxalate(result: Result) -> pd.Series:
         per_g = oxalate_of_items(result.plan, result.batches, result.table)
         grams = result.intake.grams
-        held = [own.likely if (own := per_g.get(str(item).casefold())) else 0.0 for item in grams]
+        held = [
+            oxalate.likely if (oxalate := per_g.get(str(item).casefold())) else 0.0
+            for item in grams
+        ]
         return grams @ held
 
     old, new = oxalate(before), oxalate(after)
@@ -270,7 +274,7 @@ def _vitamin_k(before: Result, after: Result) -> list[str]:
     old, new = _eaten(before, "VITK1"), _eaten(after, "VITK1")
     slack = value("vitamin_k_slack") * (1 + EPS)
     found = [f"vitamin K on {day}: {new[day]:.0f}" for day in new.index[new > old.max() + slack]]
-    swing = (float(own.max() - own.min()) for own in (old, new))
+    swing = (float(amounts.max() - amounts.min()) for amounts in (old, new))
     if next(swing) + slack < next(swing):
         found.append("vitamin K swings further between days")
     return found
@@ -278,14 +282,14 @@ def _vitamin_k(before: Result, after: Result) -> list[str]:
 
 def _cautions(before: Result, proposal: Proposal, after: Result) -> list[str]:
     """No new danger, and no proposed food in a caution of a condition."""
-    old = {own.id for own in before.cautions if own.level == "danger"}
+    old = {caution.id for caution in before.cautions if caution.level == "danger"}
     found = [
-        f"new danger: {own.id} at {own.where}"
-        for own in after.cautions
-        if own.level == "danger" and own.id not in old
+        f"new danger: {caution.id} at {caution.where}"
+        for caution in after.cautions
+        if caution.level == "danger" and caution.id not in old
     ]
     names = [re.escape(str(name)) for name in proposal.items["item"]]
-    for own in after.cautions:
-        if own.id in _NAMES_FOOD and names and re.search("|".join(names), own.where):
-            found.append(f"proposed food in a caution: {own.id} at {own.where}")
+    for caution in after.cautions:
+        if caution.id in _NAMES_FOOD and names and re.search("|".join(names), caution.where):
+            found.append(f"proposed food in a caution: {caution.id} at {caution.where}")
     return found

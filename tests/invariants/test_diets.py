@@ -20,8 +20,8 @@ def test_a_proposal_holds_nothing_that_is_not_eaten(seed):
 
 def test_the_seeds_propose_foods_to_each_way_to_eat():
     people = [eater(seed)["person"] for seed in SEEDS]
-    assert {own["eats"] for own in people} == {"everything", "vegetarian", "vegan"}
-    assert len({word for own in people for word in own["does_not_eat"]}) >= 7
+    assert {person["eats"] for person in people} == {"everything", "vegetarian", "vegan"}
+    assert len({word for person in people for word in person["does_not_eat"]}) >= 7
     _, proposal, _ = proposed(eater(2), 2)
     assert eater(2)["person"]["eats"] == "vegan" and len(proposal.items) > 2
 

@@ -21,7 +21,7 @@ def test_a_proposal_breaks_no_limit_and_proposes_no_food_that_a_caution_names(se
 def test_the_made_up_people_have_what_is_tested():
     """The seeds hold conditions, clinics' figures, lists refused and foods proposed."""
     plans = [ill_plan(seed) for seed in SEEDS]
-    conditions = {own for plan in plans for own in plan["person"]["conditions"]}
+    conditions = {condition for plan in plans for condition in plan["person"]["conditions"]}
     assert len(conditions) >= 6
     assert sum(bool(plan["clinic"]) for plan in plans) >= 5
     assert any(plan["person"]["life_stage"] == "pregnancy" for plan in plans)

@@ -78,8 +78,8 @@ def test_minerals_stay_where_nothing_is_poured_off(raw):
     fresh = TABLE.composition([part.food for part in batch.ingredients], MINERALS).to_numpy()
     masses = np.array([part.mass_g for part in batch.ingredients])
     amounts = np.nansum(fresh * masses[:, None] / 100, axis=0)
-    own = dried.composition.loc[MINERALS, "likely"] * dried.dried_mass_g / 100
-    np.testing.assert_allclose(own, amounts, rtol=1e-9)
+    minerals = dried.composition.loc[MINERALS, "likely"] * dried.dried_mass_g / 100
+    np.testing.assert_allclose(minerals, amounts, rtol=1e-9)
 
 
 @settings(max_examples=40)
@@ -94,10 +94,10 @@ def test_low_likely_high_stay_in_order_and_shares_in_bounds(raw, seed):
         assert (found["low"][known] >= 0).all()
         assert found["known_share"].between(0, 1 + 1e-12).all()
         # added salt is no ingredient: known where no food is
-        own = found[known].drop(["NA", "CLD", "ASH"], errors="ignore")
-        assert (own["known_share"] <= own["accounted_share"] + 1e-12).all()
-        assert (own["accounted_share"] > 0).all()
-        drawn = own[own["known_share"] == 0]
+        dried = found[known].drop(["NA", "CLD", "ASH"], errors="ignore")
+        assert (dried["known_share"] <= dried["accounted_share"] + 1e-12).all()
+        assert (dried["accounted_share"] > 0).all()
+        drawn = dried[dried["known_share"] == 0]
         np.testing.assert_allclose(drawn["drawn"], drawn["likely"], rtol=1e-9)
 
 
@@ -109,7 +109,7 @@ def test_a_batch_of_another_size_has_the_same_composition(raw, factor):
         part["mass"] = in_grams(float(part["mass"].removesuffix(" g")) * factor)
     if "salt" in raw["preparation"]:
         other["preparation"] = raw["preparation"] | {"salt": in_grams(20 * factor)}
-    one, two = (dry_batch(Batch.model_validate(own), TABLE) for own in (raw, other))
+    one, two = (dry_batch(Batch.model_validate(batch), TABLE) for batch in (raw, other))
     np.testing.assert_allclose(one.composition, two.composition, rtol=1e-9)
     assert two.dried_mass_g == pytest.approx(one.dried_mass_g * factor, rel=1e-9)
 
@@ -154,13 +154,13 @@ def test_two_equal_halves_of_a_batch_are_the_batch(plan):
     entry = next(p for p in halved["packed"] if p["item"] == whole["name"])
     halved["packed"].remove(entry)
     for half in ("first half", "second half"):
-        own = copy.deepcopy(whole)
-        own["name"] = half
-        for part in own["ingredients"]:
+        halves = copy.deepcopy(whole)
+        halves["name"] = half
+        for part in halves["ingredients"]:
             part["mass"] = in_grams(float(part["mass"].removesuffix(" g")) / 2)
-        if "salt" in own["preparation"]:
-            own["preparation"] = own["preparation"] | {"salt": "10 g"}
-        halved["batch"].append(own)
+        if "salt" in halves["preparation"]:
+            halves["preparation"] = halves["preparation"] | {"salt": "10 g"}
+        halved["batch"].append(halves)
         halved["packed"].append({"item": half, "mass": "2.5 kg"})
         amount = float(portion["amount"].removesuffix(" g")) / 2
         halved["portions"].append({"item": half, "amount": in_grams(amount)})
@@ -184,7 +184,7 @@ def test_what_is_unknown_never_becomes_zero(plan, amount):
     wider["packed"].append({"item": "other", "food": UNKNOWN_FOOD, "mass": "1 kg"})
     wider["portions"].append({"item": "other", "amount": f"{amount} g"})
     results = (checked(plan), checked(wider))
-    before, after = (day_rows(own) for own in results)
+    before, after = (day_rows(result) for result in results)
     tags_unknown = [tag for tag in unknown.index[unknown] if tag in after.index and tag != "NIAEQ"]
     before, after = before.loc[tags_unknown], after.loc[tags_unknown]
     known_before, known_after = (
@@ -193,7 +193,7 @@ def test_what_is_unknown_never_becomes_zero(plan, amount):
     np.testing.assert_allclose(known_after, known_before, rtol=1e-9, atol=1e-12)
     # What all food of the pack likely holds of the unknown is shared out by one scale, which a food
     # with a wide range may lower: no more than that does the estimate of the others fall.
-    scales = (pd.Series(own.unknown_scale, index=TAGS)[tags_unknown] for own in results)
+    scales = (pd.Series(result.unknown_scale, index=TAGS)[tags_unknown] for result in results)
     scale_before, scale_after = scales
     least = (before["likely"] - before["drawn"]) + before["drawn"] * np.minimum(
         scale_after / scale_before, 1
@@ -217,8 +217,8 @@ def test_another_food_never_lowers_an_end_of_a_range(plan, amount):
     wider["packed"].append({"item": "other", "food": UNKNOWN_FOOD, "mass": "1 kg"})
     wider["portions"].append({"item": "other", "amount": f"{amount} g"})
     before, after = (
-        own.intake.drawn_by_day(pd.Series({"day": own.plan.days[0].count}))["day"]
-        for own in (checked(plan, DRAWS), checked(wider, DRAWS))
+        result.intake.drawn_by_day(pd.Series({"day": result.plan.days[0].count}))["day"]
+        for result in (checked(plan, DRAWS), checked(wider, DRAWS))
     )
     known = ~np.isnan(before)
     assert (after[known] >= before[known] * (1 - 1e-9)).all()
@@ -229,7 +229,7 @@ def test_another_food_never_lowers_an_end_of_a_range(plan, amount):
 def test_another_food_never_lowers_what_all_foods_likely_hold(food_ids, data):
     """Of what is unknown, in the best estimate: the median of the drawn sums of all of them."""
     mass_g = np.array([data.draw(st.floats(1, 2000)) for _ in food_ids])
-    contents = contents_of([TABLE.food(own) for own in food_ids], TABLE)
+    contents = contents_of([TABLE.food(food_id) for food_id in food_ids], TABLE)
     without = mass_g.copy()
     without[-1] = 0
     less, more = (contents.scale(grams) * (grams @ contents.mean) for grams in (without, mass_g))

@@ -69,9 +69,9 @@ def test_all_that_is_wrong_with_figures_is_told_at_once():
     ]
     with pytest.raises(PlanError) as error:
         clinic_figures(wrong)
-    told = str(error.value)
+    message = str(error.value)
     for words in ("potassium", "sodium", "above the limit", "fluid"):
-        assert words in told
+        assert words in message
 
 
 @pytest.mark.parametrize(
@@ -107,17 +107,17 @@ ROWS = [
 
 
 def test_an_aim_takes_the_place_of_target_and_requirement():
-    made = with_figures(ROWS, clinic_figures([figure("MG", aim="300 mg")]))
-    own = [row for row in made if row.component == "MG"]
-    assert roles(own) == {"target": (CLINIC, 300), "upper": ("UL", 350)}
-    assert own[-1].source == SOURCE
-    assert "RDA of 320" in own[-1].note
-    assert [row for row in made if row.component == "K"] == ROWS[:1]
+    rows = with_figures(ROWS, clinic_figures([figure("MG", aim="300 mg")]))
+    magnesium = [row for row in rows if row.component == "MG"]
+    assert roles(magnesium) == {"target": (CLINIC, 300), "upper": ("UL", 350)}
+    assert magnesium[-1].source == SOURCE
+    assert "RDA of 320" in magnesium[-1].note
+    assert [row for row in rows if row.component == "K"] == ROWS[:1]
 
 
 def test_an_aim_above_a_published_level_lifts_it():
-    own = with_figures(ROWS, clinic_figures([figure("MG", aim="600 mg")]))
-    assert roles([row for row in own if row.component == "MG"]) == {"target": (CLINIC, 600)}
+    rows = with_figures(ROWS, clinic_figures([figure("MG", aim="600 mg")]))
+    assert roles([row for row in rows if row.component == "MG"]) == {"target": (CLINIC, 600)}
 
 
 def test_a_limit_takes_the_place_of_the_level_and_drops_a_target_above_it():
@@ -134,8 +134,8 @@ def test_a_limit_takes_the_place_of_the_level_and_drops_a_target_above_it():
 
 def test_chloride_comes_with_salt():
     rows = [published("NA", "target", 1500, "AI"), published("CLD", "target", 2300, "AI")]
-    made = with_figures(rows, clinic_figures([figure("NA", aim="2 g")]))
-    assert [row.component for row in made] == ["NA"]
+    new_rows = with_figures(rows, clinic_figures([figure("NA", aim="2 g")]))
+    assert [row.component for row in new_rows] == ["NA"]
 
 
 def test_a_check_judges_by_the_figure_and_names_its_author():

@@ -168,14 +168,14 @@ def test_vegetarian_iron_is_judged_at_1_8_times_the_reference(eats):
 
 
 @pytest.mark.parametrize(
-    ("changes", "reference", "told"),
+    ("changes", "reference", "note"),
     [({}, "EFSA", 16), ({"life_stage": "pregnancy"}, "DRI", 27)],
     ids=["EFSA sets no factor", "it would pass the upper level in pregnancy"],
 )
-def test_where_it_is_not_judged_it_is_told_beside_the_target(changes, reference, told):
+def test_where_it_is_not_judged_it_is_told_beside_the_target(changes, reference, note):
     needs = day_needs(walker(eats="vegan", **changes), REST, reference)
-    assert target(needs, "FE")["likely"] == told
-    assert rows(needs.targets, "FE", "guide")["likely"].item() == pytest.approx(1.8 * told)
+    assert target(needs, "FE")["likely"] == note
+    assert rows(needs.targets, "FE", "guide")["likely"].item() == pytest.approx(1.8 * note)
 
 
 @pytest.mark.parametrize("mass", [50, 90])
@@ -259,15 +259,15 @@ def test_no_spread_where_requirements_are_skewed_or_unknown():
 def test_a_pack_for_the_young_is_a_fifth_of_body_mass_at_most(age, pack, is_told):
     """American Academy of Pediatrics, as the press quotes it: 10 to 20 % of body mass."""
     day = DayType(name="walk", count=1, moving="4 h", pack=pack)
-    topics = {own.topic for own in day_needs(walker(age=age, mass="50 kg"), day).cautions}
+    topics = {caution.topic for caution in day_needs(walker(age=age, mass="50 kg"), day).cautions}
     assert ("pack of a young person" in topics) is is_told
 
 
 @pytest.mark.parametrize("reference", ["DRI", "EFSA"])
 def test_a_figure_says_where_it_was_not_checked_against_the_publication(reference):
     table = {"DRI": "dri_us_canada", "EFSA": "efsa_drv"}[reference]
-    told = {"secondary": " (as quoted elsewhere)", "memory": " (from memory, unchecked)"}
-    stated = {row["report"] + told.get(row["status"], "") for row in evidence.rows(table)}
+    remarks = {"secondary": " (as quoted elsewhere)", "memory": " (from memory, unchecked)"}
+    stated = {row["report"] + remarks.get(row["status"], "") for row in evidence.rows(table)}
     targets = day_needs(walker(), REST, reference).targets
     # what EFSA has not set of sodium is the DRI's
     is_own = targets["role"] != ORDINARY_HIGH

@@ -105,12 +105,12 @@ def test_heat_widens_the_high_end_only():
     # By hand: 2.5 % and four tenths of 7.5 % of 3130 kcal, 172 kcal, in quadrature with 385.7.
     assert cool.high - cool.likely == pytest.approx(453.2, abs=1)
     assert hot.high - hot.likely == pytest.approx(67.5 + 422.3, abs=1)
-    assert any("10 %" in own.text for own in hot.cautions)
+    assert any("10 %" in caution.text for caution in hot.cautions)
 
 
 def test_cold_is_said_not_to_be_counted():
     cold = energy_need(WALKER, day(air_temperature="-5 °C"))
-    assert any("Below 0 °C" in own.text for own in cold.cautions)
+    assert any("Below 0 °C" in caution.text for caution in cold.cautions)
 
 
 def test_activity_bands():
@@ -136,7 +136,7 @@ def test_activity_bands():
     ],
 )
 def test_limits_are_told(arguments, id_, detail):
-    assert [(own.id, own.detail) for own in limits(*arguments)] == [(id_, detail)]
+    assert [(caution.id, caution.detail) for caution in limits(*arguments)] == [(id_, detail)]
 
 
 def test_nothing_is_told_within_the_limits():
@@ -159,16 +159,18 @@ def test_nothing_is_told_within_the_limits():
     ],
 )
 def test_extrapolations_are_told(person, walk, words):
-    assert any(words in own.text for own in energy_need(person, walk).cautions)
+    assert any(words in caution.text for caution in energy_need(person, walk).cautions)
 
 
 def test_breast_feeding_adds_what_nasem_2023_has():
     """540 kcal of milk less 140 from reserves; IOM 2005 has 330, EFSA 2013 500."""
     mother = WALKER.model_copy(update={"life_stage": "lactation"})
-    fed, own = energy_need(mother, day()), energy_need(WALKER, day())
-    assert fed.likely - own.likely == 400
-    assert (fed.low - own.low, fed.high - own.high) == pytest.approx((330, 500))
-    assert [sum("400 kcal" in told.text for told in who.cautions) for who in (fed, own)] == [1, 0]
+    fed, walker = energy_need(mother, day()), energy_need(WALKER, day())
+    assert fed.likely - walker.likely == 400
+    assert (fed.low - walker.low, fed.high - walker.high) == pytest.approx((330, 500))
+    assert [
+        sum("400 kcal" in caution.text for caution in who.cautions) for who in (fed, walker)
+    ] == [1, 0]
 
 
 @given(
@@ -215,7 +217,7 @@ def test_terrain_of_soule_and_goldman():
 @pytest.mark.parametrize(("age", "is_told"), [(78, False), (79, True)])
 def test_age_of_the_resting_equation(age, is_told):
     need = energy_need(WALKER.model_copy(update={"age_years": age}), day())
-    assert any("19 to 78" in own.text for own in need.cautions) == is_told
+    assert any("19 to 78" in caution.text for caution in need.cautions) == is_told
 
 
 @pytest.mark.parametrize(
@@ -257,10 +259,12 @@ def test_a_birthday_changes_a_day_little_and_says_why(person, walk):
     needs = {age: energy_need(person(age), walk) for age in range(14, 100)}
     most = max(abs(needs[age].likely - needs[age - 1].likely) for age in range(15, 100))
     assert most < 0.045 * needs[19].likely
-    told = [
-        age for age, need in needs.items() if any("19th" in told.text for told in need.cautions)
+    cautions = [
+        age
+        for age, need in needs.items()
+        if any("19th" in caution.text for caution in need.cautions)
     ]
-    assert told == [18, 19]
+    assert cautions == [18, 19]
 
 
 def test_the_published_equations_jump_at_nineteen():
@@ -302,13 +306,13 @@ def is_steep(walk):
 
 
 @pytest.mark.parametrize("what", GROWING)
-@pytest.mark.parametrize("person", PEOPLE, ids=lambda own: f"{own.sex} {own.age_years}")
+@pytest.mark.parametrize("person", PEOPLE, ids=lambda who: f"{who.sex} {who.age_years}")
 def test_energy_never_falls_where_the_day_asks_for_more(person, what):
     """At every end. Steep days are left out here: see the next test."""
     hot = day(air_temperature="31 °C", humidity="40 %")
     for walk in WALKS:
         days = [hot.model_copy(update={**walk, what: value}) for value in GROWING[what]]
-        needs = [energy_need(person, own) for own in days if not is_steep(own)]
+        needs = [energy_need(person, kind) for kind in days if not is_steep(kind)]
         assert len(needs) > 2
         for end in ("low", "likely", "high"):
             kcal = [getattr(need, end) for need in needs]
@@ -316,26 +320,28 @@ def test_energy_never_falls_where_the_day_asks_for_more(person, what):
         assert all(need.low <= need.likely <= need.high for need in needs)
 
 
-@pytest.mark.parametrize("person", PEOPLE, ids=lambda own: f"{own.sex} {own.age_years}")
+@pytest.mark.parametrize("person", PEOPLE, ids=lambda who: f"{who.sex} {who.age_years}")
 def test_a_gentler_path_may_cost_less_and_only_that(person):
     """More hours for the same climb and descent make a path steeper than 10 % gentler. Both ends
     may then fall, the low one the more: down to 12 % Santee's equation lies far below LCDA, beyond
     it LCDA alone is left. By 6 % at most, and never on a path of 10 % or less."""
     falls = {"low": 0.0, "high": 0.0}
     for surface, pace, pack in product(("paved", "loose sand"), (0.7, 1.1), (0.0, 9.0, 25.0)):
-        own = {"surface": surface, "pace_m_s": pace, "pack_kg": pack}
-        way = day(climb="1200 m", descent="1200 m").model_copy(update=own)
+        walk = {"surface": surface, "pace_m_s": pace, "pack_kg": pack}
+        way = day(climb="1200 m", descent="1200 m").model_copy(update=walk)
         for hours, more in pairwise((2, 3, 4, 5, 6, 8, 10, 12, 14, 16)):
             before, after = (way.model_copy(update={"moving_h": h}) for h in (hours, more))
             for end, most in falls.items():
-                kcal, longer = (getattr(energy_need(person, own), end) for own in (before, after))
+                kcal, longer = (
+                    getattr(energy_need(person, day_type), end) for day_type in (before, after)
+                )
                 if longer < kcal - 1e-6:
                     assert is_steep(before)
                     falls[end] = max(most, 1 - longer / kcal)
     assert falls["high"] < 0.02 and 0.01 < falls["low"] < 0.06
 
 
-@pytest.mark.parametrize("person", PEOPLE, ids=lambda own: f"{own.sex} {own.age_years}")
+@pytest.mark.parametrize("person", PEOPLE, ids=lambda who: f"{who.sex} {who.age_years}")
 def test_down_a_path_of_ten_percent_costs_less_than_the_level(person):
     """So more descent, unlike more climb, may lower a day's energy: walking down costs least near
     10 % (A. E. Minetti et al., J Appl Physiol 2002;93:1039-1046, from memory)."""
@@ -358,7 +364,7 @@ def test_the_trimester_says_how_much_is_added(trimester, added):
     rest = DayType(name="rest", count=1)
     need, other = energy_need(mother, rest), energy_need(woman, rest)
     assert (need.low - other.low, need.high - other.high) == pytest.approx(added)
-    (said,) = (own.text for own in need.cautions if own.id.startswith("energy in"))
+    (said,) = (caution.text for caution in need.cautions if caution.id.startswith("energy in"))
     assert ("first", "second", "third")[trimester - 1] in said
 
 

@@ -27,7 +27,10 @@ def rest(celsius, humidity=None, **changes):
 
 
 def told(day, person=WALKER):
-    return [(own.id, own.level) for own in heat_cautions(person, day, energy_need(person, day))]
+    return [
+        (caution.id, caution.level)
+        for caution in heat_cautions(person, day, energy_need(person, day))
+    ]
 
 
 def stress(day, person=WALKER):
@@ -99,7 +102,9 @@ DAYS = [
 
 
 def gravest(day, person, energy):
-    return max((ORDER.index(own.level) for own in heat_cautions(person, day, energy)), default=0)
+    return max(
+        (ORDER.index(caution.level) for caution in heat_cautions(person, day, energy)), default=0
+    )
 
 
 @pytest.mark.parametrize("listed", LISTED, ids=str)

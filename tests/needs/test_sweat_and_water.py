@@ -73,7 +73,7 @@ def test_equation_rises_with_heat_and_humidity():
 @pytest.mark.parametrize(("celsius", "word"), [(5, "start at 15 °C"), (48, "end at 46 °C")])
 def test_limits_of_the_equations_are_told(celsius, word):
     found = sweat(day(air_temperature=f"{celsius} °C", humidity="30 %"))
-    assert any(word in own.text for own in found.cautions)
+    assert any(word in caution.text for caution in found.cautions)
     assert all(math.isfinite(rate) for rate in found.rate_l_h)
 
 
@@ -98,7 +98,7 @@ def test_a_descent_gives_back_as_heat_what_a_climb_stored():
 
 def test_no_humidity_is_told():
     found = sweat(day(air_temperature="30 °C")).cautions
-    assert any("50 % is taken" in own.text for own in found)
+    assert any("50 % is taken" in caution.text for caution in found)
 
 
 def test_rest_day_has_no_sweat_of_its_own():
@@ -114,7 +114,7 @@ def test_impossible_sweat_test_is_told_and_not_counted():
     found = sweat(day(sweat_test=gained, **hot))
     assert found.likely_l == sweat(day(**hot)).likely_l > 2
     assert ("sweat test impossible", "-0.60 L/h") in [
-        (own.id, own.detail) for own in found.cautions
+        (caution.id, caution.detail) for caution in found.cautions
     ]
 
 
@@ -163,7 +163,7 @@ def test_total_water_is_base_plus_sweat():
 )
 def test_cautions_on_drinking_go_both_ways(changes, level, words):
     found = water(day(**changes)).cautions
-    assert any(own.level == level and words in own.text for own in found)
+    assert any(caution.level == level and words in caution.text for caution in found)
 
 
 def test_planned_drinking_is_judged_beside_the_water_of_the_days_own_food():
@@ -190,7 +190,7 @@ def test_planned_drinking_is_judged_beside_the_water_of_the_days_own_food():
 def test_drinking_far_too_little_or_beyond_all_losses_is_a_danger(drink):
     """Base 2.7 L and 4.2 L of sweat, 70 kg: 1 L leaves more than 5 % of body mass missing."""
     found = water(day(sweat_rate="0.6 L/h", drink=drink))
-    assert [own.level for own in found.cautions] == ["danger"]
+    assert [caution.level for caution in found.cautions] == ["danger"]
 
 
 def test_little_drink_on_a_cool_day_is_no_danger_by_an_unsure_sweat_estimate():
@@ -209,7 +209,7 @@ def test_drink_on_a_warm_rest_day_is_judged_alike_by_both_references():
     def found(drink, reference):
         rest = day(moving="0 h", drink=drink)
         need = water_need(WALKER, rest, sweat(rest), reference, food_water_l=1.6)
-        return [own.level for own in need.cautions]
+        return [caution.level for caution in need.cautions]
 
     for reference in ("DRI", "EFSA"):
         assert found("2.5 L", reference) == []
@@ -229,7 +229,7 @@ def test_a_hotter_day_never_asks_for_less(humidity):
         for degrees in range(5, 47)
     ]
     for end in ("low_l", "likely_l", "high_l"):
-        litres = [getattr(own, end) for own in found]
+        litres = [getattr(need, end) for need in found]
         assert litres == sorted(litres), end
 
 
@@ -281,12 +281,14 @@ def test_a_hot_dry_walk_sweats_what_it_must():
 )
 def test_each_equation_says_where_it_was_not_made(changes, named):
     """Gonzalez et al. 2009: 0.27 to 4.45 kPa, 2 to 8 h; 2012: the sun's correction to 26 °C."""
-    assert named in {own.id for own in sweat(day(**{"humidity": "40 %", **changes})).cautions}
+    assert named in {
+        caution.id for caution in sweat(day(**{"humidity": "40 %", **changes})).cautions
+    }
 
 
 def test_inside_all_limits_nothing_is_said():
     found = sweat(day(air_temperature="24 °C", humidity="50 %", moving="5 h"))
-    assert not [own for own in found.cautions if own.topic == "sweat estimate"]
+    assert not [caution for caution in found.cautions if caution.topic == "sweat estimate"]
 
 
 def test_range_of_the_electrolytes_by_hand():
@@ -323,8 +325,8 @@ def test_sodium_in_sweat_falls_over_the_heat_days_and_follows_what_was_measured(
         sweat_need(person, walk, energy_need(person, walk)).electrolytes.loc["NA"]
         for person in (WALKER, measured)
     ]
-    assert [own["high"] / own["likely"] for own in spread] == sorted(
-        (own["high"] / own["likely"] for own in spread), reverse=True
+    assert [row["high"] / row["likely"] for row in spread] == sorted(
+        (row["high"] / row["likely"] for row in spread), reverse=True
     )
 
 
@@ -394,8 +396,8 @@ def test_hot_hours_beside_a_walk_are_rest():
 @pytest.mark.parametrize("drink", ["4.5 L", "6 L", "7 L"])
 def test_drinking_for_a_rest_day_in_great_heat_is_no_danger(drink):
     found = water(rest(46, 10, sweat_time="14 h", drink=drink))
-    assert not [own for own in found.cautions if "dilutes" in own.text]
-    assert not [own for own in found.cautions if own.level == "danger"]
+    assert not [caution for caution in found.cautions if "dilutes" in caution.text]
+    assert not [caution for caution in found.cautions if caution.level == "danger"]
 
 
 @pytest.mark.parametrize(
@@ -423,12 +425,12 @@ def test_what_no_body_keeps_up_is_not_possible(person, walk, kinds):
     117), 11.36 L of drink (US Army); by body mass below 70 kg."""
     need = sweat(walk, person)
     found = [*need.over_limits, *water_need(person, walk, need).over_limits]
-    assert [own.kind for own in found] == kinds
-    assert all(own.asked > own.most and own.source for own in found)
+    assert [bound.kind for bound in found] == kinds
+    assert all(bound.asked > bound.most and bound.source for bound in found)
 
 
 @pytest.mark.parametrize("celsius", [40, 50, 57])
-@pytest.mark.parametrize("person", [WALKER, MAN, CHILD], ids=lambda own: str(own.age_years))
+@pytest.mark.parametrize("person", [WALKER, MAN, CHILD], ids=lambda who: str(who.age_years))
 def test_no_figure_passes_what_a_body_keeps_up(person, celsius):
     """An absurd day asks for absurd sweat: the answer is "not possible", not 59 L."""
     for humidity in (0, 50, 100):
@@ -454,9 +456,9 @@ def test_the_sweat_of_the_young_has_a_wider_range_and_says_so():
     hot = day(pack="3 kg", air_temperature="31 °C", humidity="40 %")
     low, likely, high = sweat(hot, CHILD).rate_l_h
     assert low < 0.7 * likely and high - likely >= 0.10
-    said = [own.id for own in sweat(hot, CHILD).cautions]
+    said = [caution.id for caution in sweat(hot, CHILD).cautions]
     assert "sweat of the young" in said
-    assert "sweat of the young" not in [own.id for own in sweat(hot).cautions]
+    assert "sweat of the young" not in [caution.id for caution in sweat(hot).cautions]
 
 
 def test_without_humidity_no_impossible_air_is_taken():
@@ -481,7 +483,7 @@ WALKS = [
 
 
 @pytest.mark.parametrize("what", GROWING)
-@pytest.mark.parametrize("person", [WALKER, MAN, CHILD], ids=lambda own: str(own.age_years))
+@pytest.mark.parametrize("person", [WALKER, MAN, CHILD], ids=lambda who: str(who.age_years))
 def test_water_never_falls_where_the_day_asks_for_more(person, what):
     """At every end, to a tenth of a litre: the sweat equation bends, so a climb that is spread over
     more hours takes a little less of it. Left out: paths steeper than 10 %, which more hours make
@@ -490,11 +492,11 @@ def test_water_never_falls_where_the_day_asks_for_more(person, what):
     for walk in WALKS:
         needs = []
         for value in GROWING[what]:
-            own = base.model_copy(update={**walk, what: value})
-            way_m = own.pace_m_s * 3600 * own.moving_h
-            need = sweat(own, person)
-            found = water_need(person, own, need)
-            if own.climb_m + own.descent_m <= 0.1 * way_m and not need.over_limits:
+            changed = base.model_copy(update={**walk, what: value})
+            way_m = changed.pace_m_s * 3600 * changed.moving_h
+            need = sweat(changed, person)
+            found = water_need(person, changed, need)
+            if changed.climb_m + changed.descent_m <= 0.1 * way_m and not need.over_limits:
                 needs.append(found)
         assert len(needs) > 2
         for end in ("low_l", "likely_l", "high_l"):
@@ -503,14 +505,14 @@ def test_water_never_falls_where_the_day_asks_for_more(person, what):
 
 
 @pytest.mark.parametrize("celsius", [34, 43])
-@pytest.mark.parametrize("person", [WALKER, MAN, CHILD], ids=lambda own: str(own.age_years))
+@pytest.mark.parametrize("person", [WALKER, MAN, CHILD], ids=lambda who: str(who.age_years))
 def test_walking_instead_of_resting_never_takes_less_water(person, celsius):
     """From no walk to a long one. The likely need never falls; the high end may, by at most 3 %:
     an hour walked is an hour less of rest, whose heat is less well known."""
     found = []
     for hours in (0, 0.5, 1, 2, 3, 4, 6, 8):
-        own = day(moving=f"{hours} h", air_temperature=f"{celsius} °C", humidity="40 %")
-        found.append(water_need(person, own, sweat(own, person)))
+        kind = day(moving=f"{hours} h", air_temperature=f"{celsius} °C", humidity="40 %")
+        found.append(water_need(person, kind, sweat(kind, person)))
     likely, high = ([getattr(need, end) for need in found] for end in ("likely_l", "high_l"))
     assert all(b >= a for a, b in pairwise(likely)), likely
     assert all(b >= 0.97 * a for a, b in pairwise(high)), high

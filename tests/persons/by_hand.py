@@ -61,8 +61,8 @@ def persons() -> list[Person]:
     """More than two hundred: age × sex × size, mothers, diets, smokers, illness, menopause."""
     found = []
 
-    def add(**own: Any) -> None:
-        found.append(Person(**own))
+    def add(**fields: Any) -> None:
+        found.append(Person(**fields))
 
     for age in (
         *range(9, 21),
@@ -129,7 +129,7 @@ def days() -> list[DayType]:
         {"name": "rest", "air_temperature": "20 °C", "humidity": "50 %"},
         {"name": "hot rest", "air_temperature": "44 °C", "humidity": "15 %"},
     )
-    return [DayType(count=1, **own) for own in kinds]
+    return [DayType(count=1, **fields) for fields in kinds]
 
 
 # ---------------------------------------------------------------- reference intakes
@@ -137,12 +137,12 @@ def days() -> list[DayType]:
 
 def _stages(person: Person, reference: str) -> list[str]:
     """Life stages that may serve, the person's own first."""
-    own = [] if person.life_stage == "general" else [person.life_stage]
+    stages = [] if person.life_stage == "general" else [person.life_stage]
     is_grown_woman = person.sex == "female" and person.age_years >= 18
-    if reference == "EFSA" and not own and is_grown_woman:
+    if reference == "EFSA" and not stages and is_grown_woman:
         past = person.postmenopausal or person.age_years > 55
-        own = ["postmenopausal" if past else "premenopausal"]
-    return [*own, "general"]
+        stages = ["postmenopausal" if past else "premenopausal"]
+    return [*stages, "general"]
 
 
 def _rows_for(person: Person, reference: str, tag: str, kinds: tuple[str, ...]) -> list[Row]:
@@ -362,8 +362,12 @@ def main() -> int:
     for what, count in counts.items():
         print(f"{count:8,}  {what}")
     print(f"{sum(counts.values()):8,}  in all, {len(found):,} differ")
-    for (reference, what), count in Counter((own.reference, own.what) for own in found).items():
-        first = next(own for own in found if (own.reference, own.what) == (reference, what))
+    for (reference, what), count in Counter(
+        (finding.reference, finding.what) for finding in found
+    ).items():
+        first = next(
+            finding for finding in found if (finding.reference, finding.what) == (reference, what)
+        )
         print(f"  {count} × {first}")
     return 1 if found else 0
 

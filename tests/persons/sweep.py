@@ -104,7 +104,7 @@ class Case:
     def texts(self) -> str:
         """Everything that is said of the person and the day, in small letters."""
         cautions = (*person_cautions(self.person, self.needs.reference), *self.needs.cautions)
-        said = [own.text for own in cautions]
+        said = [caution.text for caution in cautions]
         return " ".join([*said, *self.needs.targets["note"].fillna("")]).lower()
 
 
@@ -150,14 +150,14 @@ def _great_heat_is_said(case: Case) -> bool:
     air = case.day.air_temperature_c
     if air is None or air < 40:
         return True
-    return any("heat" in own.id and own.level != "note" for own in case.needs.cautions)
+    return any("heat" in caution.id and caution.level != "note" for caution in case.needs.cautions)
 
 
 def _cool_days_have_no_heat(case: Case) -> bool:
     air = case.day.air_temperature_c
     if air is None or air > 15:
         return True
-    return not any(own.topic == "heat illness" for own in case.needs.cautions)
+    return not any(caution.topic == "heat illness" for caution in case.needs.cautions)
 
 
 _LEVELS = (None, "note", "warning", "danger")
@@ -257,17 +257,20 @@ def main(arguments: list[str]) -> int:
     counts: Counter[str] = Counter()
     who, kinds = persons(), days()
     found = list(failures(who, kinds, counts))
-    wrong = Counter(own.statement for own in found)
+    wrong = Counter(finding.statement for finding in found)
     print(f"{len(who)} persons × {len(kinds)} kinds of day, both references")
     for statement, count in counts.items():
         print(f"{count:6,} {wrong[statement]:6,} fail  {statement}")
-    for own in found[:20]:
-        print(f"  {own}")
+    for finding in found[:20]:
+        print(f"  {finding}")
     if arguments[:1] == ["--csv"]:
         with Path(arguments[1]).open("w", newline="", encoding="utf-8") as file:
             writer = csv.writer(file)
             writer.writerow(["statement", "reference", "person", "day"])
-            writer.writerows([own.statement, own.reference, own.person, own.day] for own in found)
+            writer.writerows(
+                [finding.statement, finding.reference, finding.person, finding.day]
+                for finding in found
+            )
     return 1 if found else 0
 
 

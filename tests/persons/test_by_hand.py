@@ -8,7 +8,7 @@ from tests.persons.by_hand import days, differences, persons
 def test_it_is_wide_enough():
     who = persons()
     assert len(set(who)) == len(who) >= 200
-    assert {own.age_years for own in who} >= set(range(9, 21))
+    assert {person.age_years for person in who} >= set(range(9, 21))
 
 
 def test_the_needs_of_a_part_of_the_persons_are_those_of_the_tables():

@@ -8,7 +8,7 @@ from tests.persons.sweep import STATEMENTS, days, failures, persons
 def test_the_sweep_is_wide_enough():
     who = persons()
     assert len(who) >= 200 and len(set(who)) == len(who)
-    assert {own.life_stage for own in who} == {"general", "pregnancy", "lactation"}
+    assert {person.life_stage for person in who} == {"general", "pregnancy", "lactation"}
 
 
 def test_every_statement_holds_for_a_part_of_the_persons():

@@ -286,17 +286,17 @@ def plans(draw: st.DrawFn) -> dict[str, Any]:
         for name in day_names
     ]
     days[0]["count_shortest"] = draw(st.integers(1, days[0]["count"]))
-    made = [*batch_names, *label_names]
+    item_names = [*batch_names, *label_names]
     mixes = []
     for name in mix_names:
         source = (
-            st.fixed_dictionaries({"item": st.sampled_from(made)})
-            if made
+            st.fixed_dictionaries({"item": st.sampled_from(item_names)})
+            if item_names
             else st.fixed_dictionaries({"food": names()})
         )
         part = st.tuples(source, quantity(models.MassG)).map(lambda two: {**two[0], "mass": two[1]})
         mixes.append({"name": name, "parts": draw(st.lists(part, min_size=1, max_size=3))})
-        made.append(name)
+        item_names.append(name)
     packed = [
         {
             "item": name,
@@ -311,7 +311,7 @@ def plans(draw: st.DrawFn) -> dict[str, Any]:
                 )
             ),
         }
-        for name in made
+        for name in item_names
     ] or [{"item": "oats", "food": draw(names()), "mass": "1 kg", "piece": "1.5 g"}]
     amounts = st.one_of(
         quantity(models.MassG),

@@ -396,8 +396,8 @@ def test_a_broken_plan_is_not_converted(name, ending, tmp_path, capsys, monkeypa
     content, said = BROKEN[name]
     path = tmp_path / "plan.toml"
     path.write_bytes(content)
-    made = tmp_path / f"made.{ending}"
-    assert_clear(*run(capsys, monkeypatch, "new", made, "--from", path), path, said)
+    new = tmp_path / f"made.{ending}"
+    assert_clear(*run(capsys, monkeypatch, "new", new, "--from", path), path, said)
     assert list(tmp_path.iterdir()) == [path]
 
 

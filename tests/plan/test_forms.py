@@ -281,11 +281,11 @@ def test_the_schema_refuses_what_the_models_refuse(path, value):
 def test_schema_defaults_are_what_may_be_written():
     for definition in (SCHEMA, *SCHEMA["$defs"].values()):
         for schema in definition["properties"].values():
-            own = Validator({**schema, "$defs": SCHEMA["$defs"]})
+            validator = Validator({**schema, "$defs": SCHEMA["$defs"]})
             if "default" in schema:
-                own.validate(schema["default"])
+                validator.validate(schema["default"])
             for given_example in schema.get("examples", ()):
-                own.validate(given_example)
+                validator.validate(given_example)
 
 
 # ---------------------------------------------------------------- writing
@@ -375,7 +375,7 @@ def test_the_workbook_is_small_and_plain():
 )
 def test_what_older_plans_say_in_other_words(section, old, new):
     data = example()
-    rest = {key: own for key, own in data[section].items() if key not in new}
+    rest = {key: content for key, content in data[section].items() if key not in new}
     today = plan_from_data({**data, section: {**rest, **new}})
     assert plan_from_data({**data, section: {**rest, **old}}) == today
     with pytest.raises(PlanError, match="not a field known here"):  # said twice

@@ -79,7 +79,7 @@ def saved(tmp_path_factory) -> dict[str, tuple[Path, Path]]:
         books[name] = folder / f"{name}.xlsx"
         books[name].write_bytes(plan_workbook(data))
     again = convert_all(list(books.values()), folder / "again", XLSX)
-    return {name: (path, own) for (name, path), own in zip(books.items(), again, strict=True)}
+    return {name: (path, saved) for (name, path), saved in zip(books.items(), again, strict=True)}
 
 
 @pytest.mark.parametrize("name", DATA)
@@ -111,8 +111,8 @@ def test_the_lists_compute_and_the_drop_downs_stay(saved):
         cells = (page.cell(row, columns[title]).value for row in range(5, page.max_row + 1))
         return [value for value in cells if value]
 
-    made = [entry["name"] for key in ("batch", "label", "mix") for entry in data[key]]
-    assert listed("items") == made
+    item_names = [entry["name"] for key in ("batch", "label", "mix") for entry in data[key]]
+    assert listed("items") == item_names
     assert listed("day types") == [day["name"] for day in data["days"]]
     for sheet in values:
         for row in sheet.iter_rows():

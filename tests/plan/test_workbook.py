@@ -266,9 +266,9 @@ def test_the_same_plan_is_read(change, tmp_path):
 def test_the_help_says_blank_and_the_example_stands_beside_the_meaning(tmp_path):
     write_plan(tmp_path / "plan.xlsx")
     page = load_workbook(tmp_path / "plan.xlsx")["days"]
-    told = [page.cell(row, 2).value for row in range(1, page.max_row + 1)]
-    assert "on the shortest trip, such as 10; blank: as on the longest" in told
-    assert not any("left out" in str(text) for text in told)
+    texts = [page.cell(row, 2).value for row in range(1, page.max_row + 1)]
+    assert "on the shortest trip, such as 10; blank: as on the longest" in texts
+    assert not any("left out" in str(text) for text in texts)
 
 
 def test_leading_zeros_of_an_id_come_back(tmp_path):

@@ -29,31 +29,33 @@ def gaps(checks):
         if ratio := row["over_other_table"]:
             source = borrowed[row["food_id"]]["source_id"]
             found[row["component"], source, ratio] = abs(math.log(float(ratio)))
-    return {tag: [gap for (own, *_), gap in found.items() if own == tag] for tag in BELOW}
+    return {
+        tag: [gap for (component, *_), gap in found.items() if component == tag] for tag in BELOW
+    }
 
 
 def test_the_amounts_checked_are_those_borrowed(checks):
     borrowed = {row["food_id"]: row for row in evidence.rows("borrowed_foods")}
     for row in checks:
-        own = borrowed[row["food_id"]]
-        amount = float(own[row["component"]]) * float(own["dry_matter_ratio"])
+        amounts = borrowed[row["food_id"]]
+        amount = float(amounts[row["component"]]) * float(amounts["dry_matter_ratio"])
         assert float(row["borrowed"]) == pytest.approx(amount, rel=0.006, abs=1e-9), row
 
 
 @pytest.mark.parametrize("tag", BELOW)
 def test_the_factor_is_what_nine_in_ten_lie_within(gaps, tag):
-    own = gaps[tag]
-    assert len(own) >= 60
-    assert value(BELOW[tag]) == pytest.approx(math.exp(np.quantile(own, 0.9)), rel=0.05)
+    logs = gaps[tag]
+    assert len(logs) >= 60
+    assert value(BELOW[tag]) == pytest.approx(math.exp(np.quantile(logs, 0.9)), rel=0.05)
 
 
 @pytest.mark.parametrize("tag", BELOW)
 def test_a_factor_of_one_half_holds_most_of_the_other(gaps, tag):
     """Halves by chance: nine in ten is asked, and so few pairs give 88 % on the mean."""
-    own, rng = np.array(gaps[tag]), np.random.default_rng(20261129)
+    logs, rng = np.array(gaps[tag]), np.random.default_rng(20261129)
     held = []
     for _ in range(500):
-        one, other = np.array_split(rng.permutation(own), 2)
+        one, other = np.array_split(rng.permutation(logs), 2)
         held.append(np.mean(other <= np.quantile(one, 0.9)))
     assert 0.84 <= np.mean(held) <= 0.92
 

@@ -116,8 +116,8 @@ def test_default_table_equals_the_full_one(full):
     published = full.composition(foods, tags)
     assert published.where(~np.isnan(estimates)).isna().all(axis=None)
     assert default.composition(foods, tags).where(np.isnan(estimates)).equals(published)
-    for own, other in zip(default.spread(foods, tags), full.spread(foods, tags), strict=True):
-        assert own.equals(other)
+    for ours, other in zip(default.spread(foods, tags), full.spread(foods, tags), strict=True):
+        assert ours.equals(other)
     assert default.all_foods().equals(full.all_foods())
     for statement in (
         "SELECT * FROM measure ORDER BY food, position",
@@ -134,9 +134,9 @@ def test_household_measures(food, text, grams):
     assert open_table().measure_g(food, text) == pytest.approx(grams)
 
 
-@pytest.mark.parametrize(("text", "told"), [("1 cup", "fits several"), ("1 bowl", "is none")])
-def test_a_household_measure_that_is_not_clear_is_told_what_to_write(text, told):
-    with pytest.raises(UnitError, match=told + r".*in full, such as '1 cup, chopped', or grams"):
+@pytest.mark.parametrize(("text", "message"), [("1 cup", "fits several"), ("1 bowl", "is none")])
+def test_a_household_measure_that_is_not_clear_is_told_what_to_write(text, message):
+    with pytest.raises(UnitError, match=message + r".*in full, such as '1 cup, chopped', or grams"):
         open_table().measure_g("12142", text)
     assert open_table().measure_g("12142", "1 cup, chopped") == 109
 
@@ -184,10 +184,10 @@ def test_default_table_is_rebuilt_byte_for_byte(tmp_path):
     release = Path(os.environ["NUTRICHECK_SR28_ZIP"])
     assert hashlib.sha256(release.read_bytes()).hexdigest() == known["zip_sha256"]
     ours = Path(embedded.__file__).parent / "default"
-    made = write_default_table(read_full(release, known["sha256"], known["records"]), tmp_path)
-    assert {path.name for path in made} == {path.name for path in ours.iterdir()}
-    for path in made:
-        raw = [own.read_bytes() for own in (path, ours / path.name)]
+    folder = write_default_table(read_full(release, known["sha256"], known["records"]), tmp_path)
+    assert {path.name for path in folder} == {path.name for path in ours.iterdir()}
+    for path in folder:
+        raw = [file.read_bytes() for file in (path, ours / path.name)]
         if path.suffix == ".gz":  # the same text may be packed into other bytes by another zlib
-            raw = [gzip.decompress(own) for own in raw]
+            raw = [gzip.decompress(content) for content in raw]
         assert raw[0] == raw[1], path.name

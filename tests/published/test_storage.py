@@ -58,8 +58,8 @@ def test_retinol_and_tocopherol_of_milk_powder_after_a_year_in_the_light():
 
 
 def test_the_tables_are_what_the_trials_give():
-    for name, made in (("storage_rates", storage_rates()), ("leaching", leaching())):
-        assert [dict(row) for row in evidence.rows(name)] == made
+    for name, table in (("storage_rates", storage_rates()), ("leaching", leaching())):
+        assert [dict(row) for row in evidence.rows(name)] == table
 
 
 @pytest.mark.parametrize(("months", "ends"), [(3, (3, 3, 3)), (12, (12, 9.747, 7.917))])

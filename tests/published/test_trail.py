@@ -88,8 +88,8 @@ def test_ration_powders_keep_thirty_times_longer_than_dried_leaves():
 def test_vitamin_k_in_orbit():
     """Zwart et al., J Food Sci 2009: 15 to 20 % less after 353 to 880 days."""
     for days, kept in ((353, 0.80), (880, 0.85)):
-        own = storage_kept(stage(time=f"{days / (365.25 / 12)} months", temperature="20 °C"))
-        assert own.low[AT["VITK1"]] - 0.01 <= kept <= own.high[AT["VITK1"]] + 0.01
+        share = storage_kept(stage(time=f"{days / (365.25 / 12)} months", temperature="20 °C"))
+        assert share.low[AT["VITK1"]] - 0.01 <= kept <= share.high[AT["VITK1"]] + 0.01
 
 
 @pytest.mark.parametrize(("celsius", "expected"), [("20 °C", 0.5), ("29.5 °C", 0.7)])
@@ -97,8 +97,10 @@ def test_an_absorber_does_little_that_is_known_in_warmth(celsius, expected):
     """Food Chem 82:387-395, 2003: 0.68 times the rate at 25 °C; Utah State University 5494: no
     help at 29.5 °C."""
     rates = [
-        -np.log(storage_kept(stage(time="1 month", temperature=celsius, **own)).likely[AT["VITC"]])
-        for own in ({"oxygen_absorber": True}, {})
+        -np.log(
+            storage_kept(stage(time="1 month", temperature=celsius, **absorber)).likely[AT["VITC"]]
+        )
+        for absorber in ({"oxygen_absorber": True}, {})
     ]
     assert rates[0] / rates[1] == pytest.approx(expected)
 
@@ -135,20 +137,20 @@ def held(result, tag):
 def test_sugar_water_with_grains():
     """FAO 2003: alcohol 7, organic acids 3 kcal/g; SR28 19335 and 02047; half of the sugar used
     (Destro et al. 2019), alcohol 0.20 and acids 0.12 of it."""
-    made, result = one_batch({"19335": "60 g", "02047": "1 g"}, kind="sugar", sugars_used="50 %")
-    assert made.sugar_used_g[1] == pytest.approx(29.94, abs=0.01)
-    assert made.alcohol_g[1] == pytest.approx(5.99, abs=0.01)
-    assert made.alcohol_percent[1] == pytest.approx(0.76, abs=0.01)
+    outcome, result = one_batch({"19335": "60 g", "02047": "1 g"}, kind="sugar", sugars_used="50 %")
+    assert outcome.sugar_used_g[1] == pytest.approx(29.94, abs=0.01)
+    assert outcome.alcohol_g[1] == pytest.approx(5.99, abs=0.01)
+    assert outcome.alcohol_percent[1] == pytest.approx(0.76, abs=0.01)
     assert held(result, "ENERC_KCAL") == pytest.approx(165.1, abs=0.2)
     assert held(result, "NA") == pytest.approx(388.2, abs=0.5)
 
 
 def test_milk_powder_with_grains():
     """Magalhães et al. 2011: 0.5 g/L of alcohol, the rest acids; SR28 01212; a quarter used."""
-    made, result = one_batch(
+    outcome, result = one_batch(
         {"01212": "120 g"}, kind="milk", sugars_used="25 %", temperature="25 °C"
     )
-    assert made.sugar_used_g[1] == pytest.approx(11.53, abs=0.01)
+    assert outcome.sugar_used_g[1] == pytest.approx(11.53, abs=0.01)
     assert held(result, "ENERC_KCAL") == pytest.approx(584.2, abs=0.3)
     assert held(result, "CA") == pytest.approx(1094.4, abs=0.5)
 
@@ -165,7 +167,7 @@ def test_vitamin_c_of_a_drink_that_stands(hours, expected):
 
 def yoghurt(**preparation):
     """4 kg of yoghurt, SR28 01116, and what is left of it before drying, by component."""
-    own = Batch.model_validate(
+    yoghurt_batch = Batch.model_validate(
         {
             "name": "yoghurt",
             "ingredients": [{"food": "01116", "mass": "4 kg"}],
@@ -173,18 +175,18 @@ def yoghurt(**preparation):
             "moisture": "8 %",
         }
     )
-    made = dry_batch(own, open_table())
-    steps = made.steps.set_index("component")
-    return made, steps["cooking_retention"] * steps["per_100g"] * 40
+    dried = dry_batch(yoghurt_batch, open_table())
+    steps = dried.steps.set_index("component")
+    return dried, steps["cooking_retention"] * steps["per_100g"] * 40
 
 
 def test_strained_yoghurt():
     """By the mass balance, with shares bound to the curd from USDA records of skim milk, Greek
     yoghurt and acid whey: 4 kg strained to 1.6 kg keep 0.3601 of the water."""
-    made, left = yoghurt(kind="fermented", strained_to="1.6 kg")
+    outcome, left = yoghurt(kind="fermented", strained_to="1.6 kg")
     _, whole = yoghurt(kind="fermented")
-    own = Preparation(kind="fermented", strained_to="1.6 kg")
-    assert water_kept(own, whole.to_numpy(), 4000) == pytest.approx(0.3601, abs=0.0002)
+    preparation = Preparation(kind="fermented", strained_to="1.6 kg")
+    assert water_kept(preparation, whole.to_numpy(), 4000) == pytest.approx(0.3601, abs=0.0002)
     for tag, expected, tolerance in (
         ("K", 2233, 2),
         ("CA", 1898, 2),
@@ -197,7 +199,7 @@ def test_strained_yoghurt():
         assert left[tag] == pytest.approx(expected, abs=tolerance), tag
     # dry matter: protein, fat, carbohydrate and ash that stay
     solids = sum(left[tag] for tag in ("PROCNT", "FAT", "CHOCDF", "ASH"))
-    assert made.dry_matter_g == pytest.approx(solids, rel=0.005)
+    assert outcome.dry_matter_g == pytest.approx(solids, rel=0.005)
 
 
 def test_strained_yoghurt_against_its_record():
@@ -241,8 +243,10 @@ def test_water_of_a_dry_stretch(stretch, litres):
     """US National Park Service, Grand Canyon: 0.47 to 0.95 L an hour; a quarter more in reserve
     and a litre at least is ours."""
     walk = DayType(name="walk", count=1, moving="8 h")
-    own = DryStretch.model_validate(stretch)
-    assert stretch_water(walk, 0.0, 2.7, [own])[0].carry_l == pytest.approx(litres, abs=0.01)
+    dry_stretch = DryStretch.model_validate(stretch)
+    assert stretch_water(walk, 0.0, 2.7, [dry_stretch])[0].carry_l == pytest.approx(
+        litres, abs=0.01
+    )
     rate = drink_rate(33, 0.7)
     assert 0.47 <= rate <= 0.95
 
@@ -273,10 +277,10 @@ def test_classes_of_the_foods_to_carry_and_to_dry(use, expected):
     table = open_table()
     foods = trail_foods(table)
     found = {
-        table.food(own).description: readiness(table.food(own)).name
-        for own in foods.index[foods["use"] == use]
+        table.food(food_id).description: readiness(table.food(food_id)).name
+        for food_id in foods.index[foods["use"] == use]
     }
-    before = {name: RATED_ANEW.get(name, own) for name, own in found.items()}
+    before = {name: RATED_ANEW.get(name, rating) for name, rating in found.items()}
     assert Counter(before.values()) == expected
     if use == "carry":
         assert Counter(found.values()) == {"ready": 150, "soak": 20, "heat": 70}
@@ -325,8 +329,8 @@ def test_potato_flakes_that_soak(soak, celsius, is_told):
         portions=[{**eat("flakes", "50 g"), "soak": soak}],
     )
     data["trip"]["cooking"] = "cold soak"
-    told = [own.id for own in nc.check(data, draws=0).cautions]
-    assert ("starchy food soaked too long" in told) == is_told
+    ids = [caution.id for caution in nc.check(data, draws=0).cautions]
+    assert ("starchy food soaked too long" in ids) == is_told
 
 
 def test_oxalate_of_spinach_powder_and_almonds():
@@ -342,8 +346,8 @@ def test_oxalate_of_spinach_powder_and_almonds():
         packed=[bag("powder", "15 g"), food("almonds", "Nuts, almonds", "300 g")],
         portions=[eat("powder", "3 g"), eat("almonds", "60 g")],
     )
-    made = nc.check(data, draws=0)
-    oxalate = oxalate_of_items(made.plan, made.batches, made.table)
+    result = nc.check(data, draws=0)
+    oxalate = oxalate_of_items(result.plan, result.batches, result.table)
     assert oxalate["powder"].likely == pytest.approx(88, abs=0.1)
     assert 3 * oxalate["powder"].likely + 60 * 4.7 == pytest.approx(546, abs=1)
     whole = 3 * oxalate["powder"].likely + 60 * oxalate["almonds"].likely

@@ -44,6 +44,6 @@ def test_a_unit_is_what_the_library_says(row, library):
         base = "liter_per_hour"
     theirs, target = NAMES.get(unit, unit), NAMES.get(base, base)
     for number in (0.0, 1.0, 250.0):
-        own = registry().Quantity(number, unit).to(base).magnitude
+        magnitude = registry().Quantity(number, unit).to(base).magnitude
         expected = library.Quantity(number, theirs).to(target).magnitude
-        assert own == pytest.approx(expected, rel=1e-12, abs=1e-9), f"pint {pint.__version__}"
+        assert magnitude == pytest.approx(expected, rel=1e-12, abs=1e-9), f"pint {pint.__version__}"

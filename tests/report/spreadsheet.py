@@ -28,8 +28,8 @@ Changes = Mapping[tuple[str, str], float | str | None]
 
 def convert(path: Path, folder: Path, kind: str) -> Path:
     """The file converted by LibreOffice, which recalculates it on loading."""
-    (made,) = convert_all([path], folder, kind)
-    return made
+    (converted,) = convert_all([path], folder, kind)
+    return converted
 
 
 def convert_all(paths: Sequence[Path], folder: Path, kind: str) -> list[Path]:
@@ -80,12 +80,12 @@ def recalculated_all(path: Path, folder: Path, versions: Sequence[Changes]) -> l
     return [
         {
             (sheet.title, cell.coordinate): cell.value
-            for sheet in openpyxl.load_workbook(made, data_only=True)
+            for sheet in openpyxl.load_workbook(converted, data_only=True)
             for row in sheet.iter_rows()
             for cell in row
             if cell.value is not None
         }
-        for made in convert_all(bare, folder, "xlsx")
+        for converted in convert_all(bare, folder, "xlsx")
     ]
 
 

@@ -50,8 +50,8 @@ def result():
 
 @pytest.fixture(scope="module")
 def dangers(result):
-    found = [own for own in result.cautions if own.level == "danger"]
-    ids = {own.id for own in found}
+    found = [caution for caution in result.cautions if caution.level == "danger"]
+    ids = {caution.id for caution in found}
     assert {"raw meat", "liver in pregnancy", "planned drink above ceiling"} <= ids
     return found
 
@@ -65,30 +65,32 @@ def test_terminal(result, dangers, everything):
     out = io.StringIO()
     print_report(result, file=out, everything=everything)
     text = flat(out.getvalue())
-    assert all(flat(own.text) in text for own in dangers)
+    assert all(flat(danger.text) in text for danger in dangers)
 
 
 def test_page(result, dangers):
     html = page_html(result)
     open_part = re.sub(r"<details\b(?![^>]*\bopen\b).*?</details>", "", html, flags=re.S)
     text = flat(re.sub(r"<[^>]+>", "", open_part))
-    assert all(flat(own.text) in text for own in dangers)
+    assert all(flat(danger.text) in text for danger in dangers)
 
 
 def test_workbook(result, dangers):
     sheet = next(one for one in workbook_sheets(result) if one.name == "Cautions")
     texts = {value for row in sheet.cells.values() for value, _ in row.values()}
-    assert all(own.text in texts for own in dangers)
+    assert all(danger.text in texts for danger in dangers)
 
 
 def test_json(result, dangers):
     found = json.loads(result_json(result))["cautions"]
-    assert {own.id for own in dangers} <= {own["id"] for own in found}
-    assert all(own["harm"] in range(1, 5) and own["likelihood"] in range(1, 4) for own in found)
+    assert {caution.id for caution in dangers} <= {caution["id"] for caution in found}
+    assert all(
+        caution["harm"] in range(1, 5) and caution["likelihood"] in range(1, 4) for caution in found
+    )
 
 
 def test_additions(result, dangers):
     out = io.StringIO()
     show(proposal_report(result, additions(result, time_limit_s=2.0)), out)
     text = flat(out.getvalue())
-    assert all(flat(own.text) in text for own in dangers)
+    assert all(flat(danger.text) in text for danger in dangers)

@@ -90,10 +90,10 @@ def test_july_survey_stays_small():
 def test_the_packed_draws_are_those_of_the_check():
     """Letters among them that read as a unit stay as they are: no symbol takes their place."""
     result = checked("july_survey", 500)
-    made = page_data(result, source_numbers(result), answer(result))["chance"]
+    chance = page_data(result, source_numbers(result), answer(result))["chance"]
     written = data_of(page_html(result))["chance"]
-    assert base64.b64decode(written["draws"], validate=True) == made["draws"]
-    for cause, drawn in made["z"].items():
+    assert base64.b64decode(written["draws"], validate=True) == chance["draws"]
+    for cause, drawn in chance["z"].items():
         assert base64.b64decode(written["z"][cause], validate=True) == drawn
     text = script_json({"unit": "ug", "packed": b"\xe7\x6b\xa0"})
     assert text == '{"unit":"µg","packed":"52ug"}'
@@ -242,10 +242,10 @@ def test_additions_are_a_section_that_says_what_was_found():
     assert outline.targets <= set(outline.ids)
     text = "".join(outline.text)
     assert "do not follow days and portions that you change" in text
-    told = [*proposal.words, *reduced.words, *(own.text for own in proposal.cautions)]
-    told += [*proposal.items["item"], *proposal.portions["text"], *reduced.items["reason"]]
+    texts = [*proposal.words, *reduced.words, *(caution.text for caution in proposal.cautions)]
+    texts += [*proposal.items["item"], *proposal.portions["text"], *reduced.items["reason"]]
     assert len(proposal.items) > 0
-    assert all(with_symbols(words) in text for words in told)
+    assert all(with_symbols(words) in text for words in texts)
     assert len(page.encode()) <= 410_000
 
 

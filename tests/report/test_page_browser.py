@@ -261,29 +261,29 @@ def test_amounts_ratios_statuses_and_supply_equal_python(opened, name):
     days = {day: i for i, day in enumerate([*fresh.days["day"], coverage.TRIP_MEAN])}
     compared = 0
     for row in fresh.coverage.to_dict("records"):
-        own = found["days"][days[row["day"]]][tags.index(row["component"])]
+        shown = found["days"][days[row["day"]]][tags.index(row["component"])]
         for column in ("likely", "accounted_share", "reference", "ratio", "upper_likely"):
-            assert close(own[column], row[column]), (row["day"], row["component"], column)
+            assert close(shown[column], row[column]), (row["day"], row["component"], column)
         if not math.isnan(row["ratio"]):
             # the ranges are estimates: nearly the same, and so are the words they decide
-            assert own["ratio_low"] == pytest.approx(row["ratio_low"], rel=0.25)
-            assert own["ratio_high"] == pytest.approx(row["ratio_high"], rel=0.25)
+            assert shown["ratio_low"] == pytest.approx(row["ratio_low"], rel=0.25)
+            assert shown["ratio_high"] == pytest.approx(row["ratio_high"], rel=0.25)
         ends = (row["ratio_low"], row["ratio_high"])
         if not any(0.9 < end < 1.1 for end in ends):
-            assert own["status"] == row["status"], (row["day"], row["component"])
+            assert shown["status"] == row["status"], (row["day"], row["component"])
             compared += bool(row["status"])
     assert compared > 60
     for trip in supply.TRIPS:
-        for own, row in zip(
+        for shown, row in zip(
             found["supply"][trip]["items"], fresh.supply.items.to_dict("records"), strict=True
         ):
-            assert close(own["lasts"], row[f"lasts_{trip}_days"])
-            assert own["left"] == pytest.approx(row[f"left_{trip}_g"], abs=1e-4)
-            assert own["missing"] == pytest.approx(row[f"missing_{trip}_g"], abs=1e-4)
+            assert close(shown["lasts"], row[f"lasts_{trip}_days"])
+            assert shown["left"] == pytest.approx(row[f"left_{trip}_g"], abs=1e-4)
+            assert shown["missing"] == pytest.approx(row[f"missing_{trip}_g"], abs=1e-4)
         enough = fresh.supply.enough[fresh.supply.enough["trip"] == trip].to_dict("records")
-        for own, row in zip(found["supply"][trip]["enough"], enough, strict=True):
-            assert close(own["days"], row["enough_days"])
-            assert close(own["falls_below"], row["falls_below_day"])
+        for shown, row in zip(found["supply"][trip]["enough"], enough, strict=True):
+            assert close(shown["days"], row["enough_days"])
+            assert close(shown["falls_below"], row["falls_below_day"])
         balance = fresh.balance[trip]
         assert close(found["balance"][trip]["per_day"][1], balance.per_day_kcal[1])
         assert close(found["balance"][trip]["mass_change"][1], balance.mass_change_kg[1])
@@ -300,9 +300,9 @@ def test_what_is_spread_over_the_trip_and_what_is_found_follow_the_days(opened):
         said = page.inner_text("#h-answer")
     for trip in supply.TRIPS:
         items = fresh.supply.items.to_dict("records")
-        for own, row in zip(found["supply"][trip]["items"], items, strict=True):
-            assert close(own["used"], row[f"used_{trip}_g"]), (trip, row["item"])
-            assert own["left"] == pytest.approx(row[f"left_{trip}_g"], abs=1e-6)
+        for shown, row in zip(found["supply"][trip]["items"], items, strict=True):
+            assert close(shown["used"], row[f"used_{trip}_g"]), (trip, row["item"])
+            assert shown["left"] == pytest.approx(row[f"left_{trip}_g"], abs=1e-6)
         balance = fresh.balance[trip]
         assert close(found["balance"][trip]["per_day"][1], balance.per_day_kcal[1])
     assert found["supply"]["longest"]["pack"][3] == pytest.approx(
@@ -320,10 +320,13 @@ def test_drinks_on_the_way_take_from_the_pack_what_they_come_to_need(opened, bat
         del plan["legs"], plan["found"]
         for entry in plan["packed"]:
             entry.pop("leg", None)
-    numbers = [n for n, own in enumerate(plan["portions"]) if own.get("amount") == "1 batch"]
-    parts = {own["name"]: own["parts"] for own in plan["ferment"]}
+    numbers = [
+        n for n, portion in enumerate(plan["portions"]) if portion.get("amount") == "1 batch"
+    ]
+    parts = {ferment["name"]: ferment["parts"] for ferment in plan["ferment"]}
     grams = {
-        n: batches * sum(int(own["mass"].split()[0]) for own in parts[plan["portions"][n]["item"]])
+        n: batches
+        * sum(int(portion["mass"].split()[0]) for portion in parts[plan["portions"][n]["item"]])
         for n in numbers
     }
     fresh = fresh_check(plan, (grams, {}, {}), draws=0)
@@ -333,9 +336,11 @@ def test_drinks_on_the_way_take_from_the_pack_what_they_come_to_need(opened, bat
         said = page.inner_text("#h-answer")
     for trip in supply.TRIPS:
         items = fresh.supply.items.to_dict("records")
-        for own, row in zip(found["supply"][trip]["items"], items, strict=True):
-            assert own["left"] == pytest.approx(row[f"left_{trip}_g"], abs=1e-6), row["item"]
-            assert own["missing"] == pytest.approx(row[f"missing_{trip}_g"], abs=1e-6), row["item"]
+        for shown, row in zip(found["supply"][trip]["items"], items, strict=True):
+            assert shown["left"] == pytest.approx(row[f"left_{trip}_g"], abs=1e-6), row["item"]
+            assert shown["missing"] == pytest.approx(row[f"missing_{trip}_g"], abs=1e-6), row[
+                "item"
+            ]
     masses = fresh.supply.items["mass_g"].tolist()
     assert found["masses"] == pytest.approx(masses, abs=1e-6)
     assert said.split(" Gone")[0] == headline(answer(fresh)).split(" Gone")[0]
@@ -398,23 +403,23 @@ def test_chances_words_and_the_answer_are_those_of_a_fresh_check(opened, change)
         )
         title = page.inner_text("#h-answer")
     found = answer(fresh)
-    for own in found.others:
-        if own.tenths >= 0:
-            assert shown[own.tag][0] == own.shown_word, own.tag
-            assert shown[own.tag][2] in (chance_words(own.tenths), ""), own.tag
-    for own in found.five:
-        assert shown[own.tag][0] == own.shown_word, own.tag
-        if own.tag == "NA":
-            assert shown["NA"][1:] == [own.day, chance_words(own.tenths)]
+    for standing in found.others:
+        if standing.tenths >= 0:
+            assert shown[standing.tag][0] == standing.shown_word, standing.tag
+            assert shown[standing.tag][2] in (chance_words(standing.tenths), ""), standing.tag
+    for standing in found.five:
+        assert shown[standing.tag][0] == standing.shown_word, standing.tag
+        if standing.tag == "NA":
+            assert shown["NA"][1:] == [standing.day, chance_words(standing.tenths)]
     assert expected and title.split(".")[0] == headline(found).split(".")[0]
 
 
 def test_a_day_that_comes_to_be_walked_is_not_passed_over(opened):
     """One that no body gets through is the answer; of another the dangers are not told."""
     plan = sample("july_survey")
-    own = {"count": 0, "air_temperature": "47 °C", "humidity": "40 %"}
-    furnace = {**own, "name": "furnace", "moving": "10 h", "pace": "5 km/h", "pack": "25 kg"}
-    rest = {**own, "name": "hot rest", "sweat_time": "10 h"}
+    hot = {"count": 0, "air_temperature": "47 °C", "humidity": "40 %"}
+    furnace = {**hot, "name": "furnace", "moving": "10 h", "pace": "5 km/h", "pack": "25 kg"}
+    rest = {**hot, "name": "hot rest", "sweat_time": "10 h"}
     plan["days"] += [furnace, rest]
     place = len(plan["days"]) - 2
     with opened(nc.check(plan, draws=500)) as page:
@@ -452,12 +457,12 @@ def test_before_any_change_the_twin_gives_what_the_check_gave(opened, plan, refe
         found = recalculated(page)
         tags = page.evaluate("nutricheck.data.tags")
     for row in result.coverage.to_dict("records"):
-        own = found["days"][days[row["day"]]][tags.index(row["component"])]
-        assert own["status"] == row["status"]
+        shown = found["days"][days[row["day"]]][tags.index(row["component"])]
+        assert shown["status"] == row["status"]
         for column in ("low", "likely", "high", "ratio_low", "ratio", "ratio_high"):
-            assert close(own[column], row[column]), (row["day"], row["component"], column)
+            assert close(shown[column], row[column]), (row["day"], row["component"], column)
         for column in ("upper_likely", "upper_high"):
-            assert close(own[column], row[column]), (row["day"], row["component"], column)
+            assert close(shown[column], row[column]), (row["day"], row["component"], column)
 
 
 def test_the_slider_and_its_number_move_together_and_say_what_changed(opened):
@@ -674,7 +679,7 @@ def test_prints_one_page_for_the_client_and_all_of_it_on_demand(opened, name):
         assert page.locator("#sheet").is_hidden() and page.locator("#sources ol").is_visible()
         assert page.locator("#change").is_hidden()
         whole = page.pdf(prefer_css_page_size=True)
-    pages = [len(re.findall(rb"/Type\s*/Page[^s]", own)) for own in (one, whole)]
+    pages = [len(re.findall(rb"/Type\s*/Page[^s]", printed)) for printed in (one, whole)]
     assert pages[0] == 1 < pages[1]
 
 
@@ -778,7 +783,7 @@ def test_the_page_follows_the_plans_order_of_days_and_mixes_others(opened):
         kcal = result.supply.enough.set_index(["component", "trip"]).loc[
             ("ENERC_KCAL", "longest"), "falls_below_day"
         ]
-        found = next(own for own in stores["enough"] if own["tag"] == "ENERC_KCAL")
+        found = next(row for row in stores["enough"] if row["tag"] == "ENERC_KCAL")
         assert found["falls_below"] == kcal
         assert "follows the plan's order" in page.text_content("#supply .under")
         changed_trip = page.evaluate(
@@ -826,10 +831,10 @@ def test_the_salt_of_the_drink_plan_follows_portions_and_days(opened):
                 [bread, mix, walks],
             )
             plans = drink_plans(nc.check(hot_walk(bread, mix, walks), draws=0))
-            for (day, own), told in zip(plans.items(), found, strict=True):
-                met = [one for one in told if one["isMet"]]
+            for (day, planned), shown in zip(plans.items(), found, strict=True):
+                met = [one for one in shown if one["isMet"]]
                 for key, grams in (("litre", "salt_g_l"), ("food", "food_salt_g")):
                     assert [one[key] for one in met] == pytest.approx(
-                        [getattr(one, grams) for one in own.salt], abs=1e-6
+                        [getattr(one, grams) for one in planned.salt], abs=1e-6
                     ), (day, key, bread)
         assert page.locator("[data-salt-stage]").count() == 4  # three heat days, and the rest

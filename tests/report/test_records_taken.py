@@ -14,7 +14,7 @@ RECORD = "16069 Lentils, raw"
 
 
 @pytest.fixture(scope="module")
-def told(tmp_path_factory):
+def commands(tmp_path_factory):
     """What a command prints of the plan with "green lentils" in place of a description."""
     folder = tmp_path_factory.mktemp("words")
     plan = folder / "plan.toml"
@@ -30,24 +30,24 @@ def told(tmp_path_factory):
     return run, folder
 
 
-def test_json_names_the_record_and_the_word(told):
-    run, _ = told
+def test_json_names_the_record_and_the_word(commands):
+    run, _ = commands
     taken = json.loads(run("check", "--json"))["records_taken"]
     assert {"written": "green lentils", "id": "16069", "description": "Lentils, raw"} in taken
     # an id is told as well, a description says it itself
-    assert "23572" in {own["written"] for own in taken}
-    assert not any("Spinach" in own["description"] for own in taken)
+    assert "23572" in {record["written"] for record in taken}
+    assert not any("Spinach" in record["description"] for record in taken)
 
 
-def test_the_screen_names_words_and_all_of_it_ids_too(told):
-    run, _ = told
+def test_the_screen_names_words_and_all_of_it_ids_too(commands):
+    run, _ = commands
     short, whole = (" ".join(run("check", *more).split()) for more in ((), ("--all",)))
     assert f"Foods taken: green lentils is {RECORD}." in short
     assert "23572 Beef, ground" in whole and f"green lentils {RECORD}" in whole
 
 
-def test_page_and_workbook_name_it(told):
-    run, folder = told
+def test_page_and_workbook_name_it(commands):
+    run, folder = commands
     run("page", "-o", str(folder / "plan.html"))
     page = (folder / "plan.html").read_text(encoding="utf-8")
     assert f"green lentils is {RECORD}" in page

@@ -45,9 +45,9 @@ FURNACE = {
 
 
 def plan(*days):
-    made = copy.deepcopy(PLAN)
-    made["days"] = copy.deepcopy(list(days))
-    return nc.check(made, draws=0)
+    data = copy.deepcopy(PLAN)
+    data["days"] = copy.deepcopy(list(days))
+    return nc.check(data, draws=0)
 
 
 def printed(result, **options):
@@ -78,20 +78,24 @@ def test_no_absurd_figure_is_left_of_it():
 
 
 def test_what_it_asks_for_is_no_aim():
-    aims = [own.text for own in verdict(plan(WALK, FURNACE)) if "Sodium:" in own.text]
+    aims = [
+        sentence.text for sentence in verdict(plan(WALK, FURNACE)) if "Sodium:" in sentence.text
+    ]
     assert len(aims) == 1 and "on walk" in aims[0] and "furnace" not in aims[0]
-    assert {own.day for own in answer(plan(WALK, FURNACE)).five} == {"walk", "trip mean"}
-    assert not [own for own in verdict(plan(FURNACE)) if own.text.startswith("Sodium")]
+    assert {standing.day for standing in answer(plan(WALK, FURNACE)).five} == {"walk", "trip mean"}
+    assert not [
+        sentence for sentence in verdict(plan(FURNACE)) if sentence.text.startswith("Sodium")
+    ]
 
 
 def test_a_kind_of_day_that_no_trip_holds_raises_nothing():
     unwalked = {**FURNACE, "count": 0}
     result = plan(WALK, REST, unwalked)
     assert result.needs["furnace"].over_limits
-    assert not [own for own in result.cautions if "furnace" in own.where]
+    assert not [caution for caution in result.cautions if "furnace" in caution.where]
     assert "furnace" not in printed(result)
     assert "furnace" not in printed(result, everything=True)
-    texts = [own.text for own in verdict(result)]
+    texts = [sentence.text for sentence in verdict(result)]
     assert not [text for text in texts if "furnace" in text or "Not possible" in text]
 
 
@@ -123,7 +127,7 @@ def test_the_json_holds_what_the_text_holds():
     assert longest["per_day_kcal"]["likely"] == pytest.approx(
         result.balance["longest"].per_day_kcal[1], rel=1e-5
     )
-    trips = {own["trip"]: own for own in data["supply"]["trips"]}
+    trips = {trip["trip"]: trip for trip in data["supply"]["trips"]}
     assert trips["longest"]["food_g"] == 1500
     assert data["supply"]["items"][0]["item"] == "almonds"
-    assert {own["day"] for own in data["supply"]["rehydration"]} == {"walk", "rest", "furnace"}
+    assert {row["day"] for row in data["supply"]["rehydration"]} == {"walk", "rest", "furnace"}

@@ -187,13 +187,13 @@ def test_each_evidence_number_is_on_the_sources_sheet(july, book):
         if run
     }
     assert any(len(run) == 2 for run in runs)
-    told = {str(number) for run in runs for number in range(run[0], run[-1] + 1)}
+    numbers = {str(number) for run in runs for number in range(run[0], run[-1] + 1)}
     listed = {
         match.group(1): row["Source"].value
         for row in rows_of(book["Sources"], 4)
         if (match := re.fullmatch(r"Evidence (\d+) on Batch steps", str(row["What"].value)))
     }
-    assert told == set(listed)
+    assert numbers == set(listed)
     assert all(listed.values())
     cited = {text for batch in july.batches.values() for text in batch.evidence}
     assert set(listed.values()) <= cited
@@ -259,13 +259,13 @@ def test_nothing_that_makes_a_program_repair_the_file(july, path, book):
 
 def test_charts_and_colours_are_there(book):
     assert [len(book[name]._charts) for name in ("Overview", "Day by day")] == [1, 2]
-    told = {
+    texts = {
         rule.formula[0].strip('"')
         for area in book["Daily coverage"].conditional_formatting
         for rule in area.rules
     }
     general = set(STATUSES)
-    assert told == general | {*salt.SALT_WORDS, salt.ASK_DOCTOR}
+    assert texts == general | {*salt.SALT_WORDS, salt.ASK_DOCTOR}
 
 
 def test_a_packed_mix_is_what_python_mixes(july):
@@ -353,23 +353,23 @@ def test_additions_are_a_sheet_of_values(tmp_path):
     cells = [cell for row in sheet.iter_rows() for cell in row if cell.value is not None]
     assert not [cell for cell in cells if cell.data_type == "f"]
     texts = {cell.value for cell in cells}
-    told = (*proposal.words, *reduced.words, *proposal.portions["text"])
-    assert {with_symbols(words) for words in told} <= texts
+    said = (*proposal.words, *reduced.words, *proposal.portions["text"])
+    assert {with_symbols(words) for words in said} <= texts
     assert "do not follow cells that you change" in sheet["A2"].value
     found = {
         (row[0].value, row[1].value): [cell.value for cell in row] for row in sheet.iter_rows()
     }
-    for own in proposal.items.itertuples():
-        assert found[own.item, own.how][4:6] == pytest.approx([own.mean_g, own.trip_g])
-    for own in proposal.gaps.itertuples():
-        if own.is_searched and own.state != "covered before":
-            row = found[own.name, own.day]
-            amounts = [own.target, own.before, own.after]
+    for item in proposal.items.itertuples():
+        assert found[item.item, item.how][4:6] == pytest.approx([item.mean_g, item.trip_g])
+    for gap in proposal.gaps.itertuples():
+        if gap.is_searched and gap.state != "covered before":
+            row = found[gap.name, gap.day]
+            amounts = [gap.target, gap.before, gap.after]
             assert row[3:6] == [None if math.isnan(n) else pytest.approx(n) for n in amounts]
-            assert row[9] == own.state
-    for own in reduced.items.itertuples():
-        row = found[own.item, own.reason or None]
-        assert row[2:4] == [pytest.approx(own.trip_g), "can go" if own.is_droppable else "needed"]
+            assert row[9] == gap.state
+    for item in reduced.items.itertuples():
+        row = found[item.item, item.reason or None]
+        assert row[2:4] == [pytest.approx(item.trip_g), "can go" if item.is_droppable else "needed"]
     assert sheet.freeze_panes == "A3"
     assert sheet.page_setup.orientation == "landscape"
     assert sheet.column_dimensions["A"].width > 20

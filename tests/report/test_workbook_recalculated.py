@@ -130,9 +130,9 @@ def test_days_in_the_plans_order_are_followed(tmp_path):
     write_workbook(result, tmp_path / "plan.xlsx")
     values = recalculated(tmp_path / "plan.xlsx", tmp_path, {})
     by_day = [
-        own
-        for own in told_apart(workbook_sheets(result), values)
-        if own.startswith(("Supply!", "Day by day!", "Drink and salt!"))
+        sheet
+        for sheet in told_apart(workbook_sheets(result), values)
+        if sheet.startswith(("Supply!", "Day by day!", "Drink and salt!"))
     ]
     assert not by_day
     assert not errors(values)
@@ -179,9 +179,9 @@ def test_changed_inputs_give_what_a_fresh_check_gives(tmp_path):
         place_of(days.mass_at): 66.0,
     }
     data = tomllib.loads(JULY.read_text(encoding="utf-8"))
-    stew = next(own for own in data["portions"] if own["item"] == "plateau stew powder")
+    stew = next(portion for portion in data["portions"] if portion["item"] == "plateau stew powder")
     stew["amount"] = "215 g"
-    next(own for own in data["batch"] if own["name"] == "tomato, raw")["dried_mass"] = "401 g"
+    next(batch for batch in data["batch"] if batch["name"] == "tomato, raw")["dried_mass"] = "401 g"
     data["days"][0]["count"] = 12
     after = check(data, draws=0)
     data["days"][1]["air_temperature"], data["days"][1]["moving"] = "36.5 °C", "6.5 h"
@@ -234,8 +234,8 @@ def place_of(address: str) -> tuple[str, str]:
 def test_a_batch_follows_its_ingredients_and_an_emptied_weighing(tmp_path):
     """Water that soaks it, and the usual moisture of its class, as checked anew."""
     data = tomllib.loads(JULY.read_text(encoding="utf-8"))
-    mince = next(own for own in data["batch"] if own["name"] == "beef mince, fried")
-    tomato = next(own for own in data["batch"] if own["name"] == "tomato, raw")
+    mince = next(batch for batch in data["batch"] if batch["name"] == "beef mince, fried")
+    tomato = next(batch for batch in data["batch"] if batch["name"] == "tomato, raw")
     before = check(data, draws=0)
     write_workbook(before, tmp_path / "july.xlsx")
     sheets = {sheet.name: sheet for sheet in workbook_sheets(before)}
@@ -245,7 +245,7 @@ def test_a_batch_follows_its_ingredients_and_an_emptied_weighing(tmp_path):
     )
     weighed = cell_of(balance, "tomato, raw", "Dried mass as weighed, g")
     changes = {(balance.name, f"D{onions}"): 1500.0, weighed: None}
-    next(own for own in mince["ingredients"] if own["food"] == "Onions, raw")["mass"] = "1500 g"
+    next(part for part in mince["ingredients"] if part["food"] == "Onions, raw")["mass"] = "1500 g"
     del tomato["dried_mass"]
     after = check(data, draws=0)
 
@@ -334,14 +334,14 @@ def letters(path: Path) -> tuple[dict[str, float], dict[str, int]]:
     for page in ElementTree.fromstring(done.stdout).iter("page"):
         for font in page.iter("fontspec"):
             fonts[font.attrib["id"]] = float(font.attrib["size"]) / zoom
-        texts = [own for own in page.iter("text") if "".join(own.itertext()).strip()]
-        lowest = max(int(own.attrib["top"]) for own in texts)
+        texts = [text for text in page.iter("text") if "".join(text.itertext()).strip()]
+        lowest = max(int(text.attrib["top"]) for text in texts)
         name = min(
-            (own for own in texts if int(own.attrib["top"]) >= lowest - 10),
-            key=lambda own: int(own.attrib["left"]),
+            (text for text in texts if int(text.attrib["top"]) >= lowest - 10),
+            key=lambda text: int(text.attrib["left"]),
         )
         sheet = "".join(name.itertext()).strip()
         pages[sheet] = pages.get(sheet, 0) + 1
-        smallest = min(fonts[own.attrib["font"]] for own in texts)
+        smallest = min(fonts[text.attrib["font"]] for text in texts)
         found[sheet] = min(found.get(sheet, smallest), smallest)
     return found, pages

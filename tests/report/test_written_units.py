@@ -41,9 +41,9 @@ def test_a_batch(result):
 
 
 def test_what_follows_from_them_is_told_in_them(result):
-    told = " ".join(own.text for own in verdict(result))
-    assert re.search(r"you may lose about \d\.\d lb of body mass \(\d\.\d to \d+\.\d\)", told)
-    assert re.search(r"\d\.\d lb of food hold the energy", told)
+    words = " ".join(sentence.text for sentence in verdict(result))
+    assert re.search(r"you may lose about \d\.\d lb of body mass \(\d\.\d to \d+\.\d\)", words)
+    assert re.search(r"\d\.\d lb of food hold the energy", words)
 
 
 def test_no_caution_shows_what_a_conversion_leaves(result):

@@ -58,14 +58,14 @@ expressions = st.recursive(
 )
 
 
-def in_script(own: Expression, figures: dict[str, float]) -> float:
+def in_script(expression: Expression, figures: dict[str, float]) -> float:
     """What the script's text gives, where nothing is chosen in it."""
-    return float(eval(script(own), {"v": SimpleNamespace(**figures), "Math": MATH}))
+    return float(eval(script(expression), {"v": SimpleNamespace(**figures), "Math": MATH}))
 
 
-def in_cells(own: Expression, figures: dict[str, float]) -> float:
+def in_cells(expression: Expression, figures: dict[str, float]) -> float:
     """What the formula's text gives, each figure in a cell of its own name."""
-    text = formula(own, {name: name for name in NAMES})
+    text = formula(expression, {name: name for name in NAMES})
     return float(eval(text.replace("^", "**"), SHEET | figures))
 
 
@@ -74,21 +74,21 @@ def in_cells(own: Expression, figures: dict[str, float]) -> float:
     st.tuples(*(st.floats(0.25, 4).map(lambda x: round(x, 3)) for _ in NAMES)),
 )
 @settings(max_examples=200)
-def test_the_three_languages_agree(own, values):
+def test_the_three_languages_agree(expression, values):
     figures = dict(zip(NAMES, values, strict=True))
-    expected = float(numbers(own, figures))
+    expected = float(numbers(expression, figures))
     if not math.isfinite(expected) or abs(expected) > 1e9:
         return
     try:
-        assert in_cells(own, figures) == pytest.approx(expected, rel=1e-9, abs=1e-9)
-        if "?" not in script(own):
-            assert in_script(own, figures) == pytest.approx(expected, rel=1e-9, abs=1e-9)
+        assert in_cells(expression, figures) == pytest.approx(expected, rel=1e-9, abs=1e-9)
+        if "?" not in script(expression):
+            assert in_script(expression, figures) == pytest.approx(expected, rel=1e-9, abs=1e-9)
     except ZeroDivisionError:
         pass  # Python alone refuses to divide by 0
 
 
 @pytest.mark.parametrize(
-    ("own", "in_js", "in_cell"),
+    ("expression", "in_js", "in_cell"),
     [
         (figure("a") - (figure("b") - figure("c")), "v.a-(v.b-v.c)", "A1-(B1-C1)"),
         (figure("a") / (figure("b") * figure("c")), "v.a/(v.b*v.c)", "A1/(B1*C1)"),
@@ -100,9 +100,9 @@ def test_the_three_languages_agree(own, values):
         ),
     ],
 )
-def test_its_text(own, in_js, in_cell):
-    assert script(own) == in_js
-    assert formula(own, {"a": "A1", "b": "B1", "c": "C1"}) == in_cell
+def test_its_text(expression, in_js, in_cell):
+    assert script(expression) == in_js
+    assert formula(expression, {"a": "A1", "b": "B1", "c": "C1"}) == in_cell
 
 
 def test_a_formula_in_the_place_of_a_cell_keeps_its_brackets():

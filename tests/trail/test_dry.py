@@ -34,12 +34,12 @@ def changed(dry=None, **carried):
 
 
 def test_the_water_weighs_and_asks_for_energy_and_sweat():
-    wet, dry = (nc.check(own, draws=0).needs["walk"] for own in (changed([]), PLAN))
+    wet, dry = (nc.check(plan, draws=0).needs["walk"] for plan in (changed([]), PLAN))
     assert not wet.dry
-    (own,) = dry.dry
-    assert own.rate_l_h == pytest.approx(max(dry.sweat.rate_l_h[1], 0.5), rel=0.01)
-    wanted = own.rate_l_h * 6.5 + 0.6
-    assert own.carry_l == pytest.approx(wanted + max(0.25 * wanted, 1))
+    (stretch,) = dry.dry
+    assert stretch.rate_l_h == pytest.approx(max(dry.sweat.rate_l_h[1], 0.5), rel=0.01)
+    wanted = stretch.rate_l_h * 6.5 + 0.6
+    assert stretch.carry_l == pytest.approx(wanted + max(0.25 * wanted, 1))
     assert dry.energy.likely > wet.energy.likely + 50
     assert dry.sweat.likely_l > wet.sweat.likely_l
 
@@ -47,8 +47,8 @@ def test_the_water_weighs_and_asks_for_energy_and_sweat():
 def test_a_night_without_a_source_takes_the_ordinary_need():
     """2.7 L a day, of which ten hours are 1.125 L (IOM 2005)."""
     night = nc.check(changed([{"moving": "4 h", "rate": "0.5 L/h", "resting": "10 h"}]), draws=0)
-    (own,) = night.needs["walk"].dry
-    assert own.drink_l == pytest.approx(2 + 2.7 * 10 / 24, abs=0.3)
+    (stretch,) = night.needs["walk"].dry
+    assert stretch.drink_l == pytest.approx(2 + 2.7 * 10 / 24, abs=0.3)
 
 
 def test_the_reserve_is_a_litre_at_least():
@@ -70,9 +70,9 @@ def test_bottles_that_are_too_small_are_the_first_thing_told():
 
 def test_litres_and_kilograms_are_told():
     result = nc.check(PLAN, draws=0)
-    own = result.needs["walk"].dry[0]
-    told = dict(facts(result))["Without water"]
-    assert f"{own.carry_l:.1f} L at the fill, {own.carry_l:.1f} kg on the back" in told
+    stretch = result.needs["walk"].dry[0]
+    text = dict(facts(result))["Without water"]
+    assert f"{stretch.carry_l:.1f} L at the fill, {stretch.carry_l:.1f} kg on the back" in text
 
 
 def test_more_dry_hours_than_walked_is_an_error():

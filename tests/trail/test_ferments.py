@@ -71,13 +71,13 @@ def amount(result, tag):
 
 
 def test_the_parts_are_taken_from_the_pack():
-    made, result = batch(PLAN)
+    outcome, result = batch(PLAN)
     items = result.supply.items.set_index("item")["mass_g"]
     assert items["sugar"] == pytest.approx(100)
     assert items["salt"] == pytest.approx(30)
     assert items["evening drink"] == pytest.approx(610)
     assert result.supply.trips.at["longest", "food_g"] == pytest.approx(700 + 40 + 1500 + 100 + 24)
-    assert made.water_l == 1
+    assert outcome.water_l == 1
 
 
 def test_the_water_of_a_drink_counts_in_full():
@@ -91,8 +91,8 @@ def test_the_water_of_a_drink_counts_in_full():
 def test_a_range_says_how_little_is_known():
     data = with_ferment()
     del data["ferment"][0]["sugars_used"]
-    made, result = batch(data, draws=400)
-    low, likely, high = made.sugar_used_g
+    outcome, result = batch(data, draws=400)
+    low, likely, high = outcome.sugar_used_g
     assert low < 0.6 * likely
     assert high > 1.5 * likely
     row = result.items["evening drink"].per_100g.loc["ENERC_KCAL"]
@@ -103,9 +103,9 @@ def test_a_density_reading_wins():
     """By 131.25 times the fall of density 0.010 g/mL are 1.3 % by volume."""
     data = with_ferment(density_before=1.023, density_after=1.013)
     del data["ferment"][0]["sugars_used"]
-    made, _ = batch(data)
-    assert made.alcohol_percent[1] == pytest.approx(1.31, abs=0.01)
-    assert made.sugar_used_g[1] == pytest.approx(10.36 / 0.511 / 0.88, rel=0.01)
+    outcome, _ = batch(data)
+    assert outcome.alcohol_percent[1] == pytest.approx(1.31, abs=0.01)
+    assert outcome.sugar_used_g[1] == pytest.approx(10.36 / 0.511 / 0.88, rel=0.01)
 
 
 def test_warmth_and_time_use_more_sugar():
@@ -119,18 +119,20 @@ def test_warmth_and_time_use_more_sugar():
 
 
 def test_cautions_of_a_ferment():
-    told = {own.id: own for own in nc.check(with_ferment(closed=True), draws=0).cautions}
-    assert told["ferment alcohol"].level == "warning"
-    assert {"ferment gas", "ferment sourness"} <= set(told)
+    cautions = {
+        caution.id: caution for caution in nc.check(with_ferment(closed=True), draws=0).cautions
+    }
+    assert cautions["ferment alcohol"].level == "warning"
+    assert {"ferment gas", "ferment sourness"} <= set(cautions)
     mother = with_ferment()
     mother["person"] = {**WOMAN, "life_stage": "lactation"}
-    told = {own.id: own for own in nc.check(mother, draws=0).cautions}
-    assert told["ferment alcohol"].level == "danger"
-    assert "ferment gas" not in told
+    cautions = {caution.id: caution for caution in nc.check(mother, draws=0).cautions}
+    assert cautions["ferment alcohol"].level == "danger"
+    assert "ferment gas" not in cautions
     stands = with_ferment(kind="drink", time="30 h")
-    told = {own.id for own in nc.check(stands, draws=0).cautions}
-    assert "drink left to stand" in told
-    assert "ferment alcohol" not in told
+    cautions = {caution.id for caution in nc.check(stands, draws=0).cautions}
+    assert "drink left to stand" in cautions
+    assert "ferment alcohol" not in cautions
 
 
 def test_a_drink_mix_left_to_stand_loses_vitamin_c():
@@ -141,7 +143,7 @@ def test_a_drink_mix_left_to_stand_loses_vitamin_c():
 
 
 @pytest.mark.parametrize(
-    ("fields", "told"),
+    ("fields", "message"),
     [
         ({"parts": [{"item": "suger", "mass": "60 g"}]}, "did you mean 'sugar'"),
         ({"name": "sugar"}, "is packed too"),
@@ -151,16 +153,16 @@ def test_a_drink_mix_left_to_stand_loses_vitamin_c():
         ({"parts": [{"item": "sugar", "mass": "0 g"}]}, "weigh nothing"),
     ],
 )
-def test_bad_ferments_are_told_with_their_place(fields, told):
-    with pytest.raises(PlanError, match=told) as error:
+def test_bad_ferments_are_told_with_their_place(fields, message):
+    with pytest.raises(PlanError, match=message) as error:
         plan_from_data(with_ferment(**fields))
     assert "ferment[1]" in str(error.value)
 
 
 def test_a_drink_is_portioned_by_batch_or_volume():
-    own = Ferment.model_validate(SUGAR)
-    assert batches_of(own, "500 mL") == pytest.approx(0.5)
-    assert batches_of(own, "2 batches") == 2
+    ferment = Ferment.model_validate(SUGAR)
+    assert batches_of(ferment, "500 mL") == pytest.approx(0.5)
+    assert batches_of(ferment, "2 batches") == 2
     for portion in ({"amount": "2 spoonfuls"}, {"over": "10 days"}):
         data = copy.deepcopy(PLAN)
         data["portions"][0] = {"item": "evening drink", **portion}
@@ -182,6 +184,6 @@ def test_herbs_are_weighed_counted_and_not_known():
 def test_what_does_not_feed_weighs_all_the_same():
     without = copy.deepcopy(PLAN)
     del without["carried"]
-    more, less = (nc.check(own, draws=0).supply for own in (PLAN, without))
+    more, less = (nc.check(plan, draws=0).supply for plan in (PLAN, without))
     assert (more.pack["total_g"] - less.pack["total_g"]).to_numpy() == pytest.approx(310)
     assert (more.pack["food_g"] == less.pack["food_g"]).all()

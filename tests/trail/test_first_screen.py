@@ -20,6 +20,6 @@ def test_the_first_screen_is_short_and_hides_no_danger(name):
     assert len(lines) <= 40
     assert max(map(len, lines)) <= 80
     shown = " ".join(out.getvalue().split())
-    for own in result.cautions:
-        if own.level == "danger":
-            assert " ".join(own.text.split()) in shown, own.id
+    for caution in result.cautions:
+        if caution.level == "danger":
+            assert " ".join(caution.text.split()) in shown, caution.id

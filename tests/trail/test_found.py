@@ -45,9 +45,9 @@ def test_it_counts_from_nothing_to_all_of_it():
     """SR28 09050: 9.7 mg of vitamin C in 100 g; 200 g at most are likely half. Almonds hold none. A
     twentieth of the draws lies below 5 % of the most, and above 95 %."""
     result = nc.check(PLAN, draws=2000)
-    own = vitamin_c(result, "walk")
-    assert own.likely == pytest.approx(9.7, rel=0.01)
-    assert own.low == pytest.approx(0.05 * 19.4, abs=0.5)
+    amount = vitamin_c(result, "walk")
+    assert amount.likely == pytest.approx(9.7, rel=0.01)
+    assert amount.low == pytest.approx(0.05 * 19.4, abs=0.5)
     place = list(result.items).index("bilberries")
     drawn = portion_factors(result.portions, result.items, 4000, result.seed)[place]
     assert np.percentile(drawn, (0, 5, 50, 95, 100)) == pytest.approx([0, 0.1, 1, 1.9, 2], abs=0.05)
@@ -59,11 +59,11 @@ def test_the_pack_knows_nothing_of_it():
     with_it, without = nc.check(PLAN, draws=0), nc.check(changed(found=[]), draws=0)
     assert with_it.supply.pack.equals(without.supply.pack)
     for name in ("legs", "days", "boxes", "ends"):
-        own, other = (getattr(made.legs["longest"], name) for made in (with_it, without))
-        assert own.equals(other), name
+        found, other = (getattr(result.legs["longest"], name) for result in (with_it, without))
+        assert found.equals(other), name
     items = with_it.supply.items.set_index("item").loc["bilberries"]
     assert (items["mass_g"], items["used_longest_g"], items["missing_longest_g"]) == (0, 0, 0)
-    assert not [own for own in with_it.questions if "bilberries" in own]
+    assert not [question for question in with_it.questions if "bilberries" in question]
     assert not answer(with_it).days["longest"].ends.to_dict()
 
 
@@ -71,7 +71,7 @@ def test_a_day_that_finds_food_needs_less_of_the_pack():
     """2 kg of bread at most are 1 kg, which feeds the day; it is not in the pack."""
     lunch = {"name": "hut lunch", "food": "Bread, wheat", "at_most": "2 kg", "days": ["walk"]}
     fed, unfed = (
-        answer(nc.check(changed(found=own), draws=0)).days["longest"] for own in ([lunch], [])
+        answer(nc.check(changed(found=finds), draws=0)).days["longest"] for finds in ([lunch], [])
     )
     assert (fed.days["energy_kcal"] > unfed.days["energy_kcal"] + 2000).tolist() == (
         [True] * 8 + [False] * 4
@@ -84,16 +84,16 @@ def test_on_one_leg_alone():
     """Walks are days 1 to 8; the north begins on day 7, so that 2 of 8 walks find berries there."""
     result = nc.check(changed(found=[{**BERRIES, "leg": "North"}]), draws=0)
     assert vitamin_c(result, "walk").likely == pytest.approx(9.7 * 2 / 8, rel=0.01)
-    told = dict(facts(result))["Found on the way"]
-    assert told.startswith("bilberries, up to 200 g (walk, North).")
+    text = dict(facts(result))["Found on the way"]
+    assert text.startswith("bilberries, up to 200 g (walk, North).")
 
 
 def test_fresh_food_keeps_its_vitamins():
     dried = {"name": "shop peppers", "food": "Peppers, sweet, red, freeze-dried", "at_most": "10 g"}
     result = nc.check(changed(found=[dried]), draws=0)
     table = result.table.food(result.items["shop peppers"].food_id)
-    own = result.items["shop peppers"].per_100g.at["VITC", "likely"]
-    assert own == pytest.approx(1900, rel=0.01), table
+    amount = result.items["shop peppers"].per_100g.at["VITC", "likely"]
+    assert amount == pytest.approx(1900, rel=0.01), table
 
 
 def test_both_forms_say_it(tmp_path):
@@ -112,7 +112,7 @@ def test_the_page_can_copy_its_plan_out(tmp_path):
 
 
 @pytest.mark.parametrize(
-    ("entry", "place", "told"),
+    ("entry", "place", "message"),
     [
         ({"name": "Almonds"}, ("found", 0, "name"), "names something else too"),
         ({"days": ["wlak"]}, ("found", 0, "days"), "did you mean 'walk'"),
@@ -121,10 +121,10 @@ def test_the_page_can_copy_its_plan_out(tmp_path):
         ({"food": "Blueberies, raw"}, ("found", 0, "food"), "Blueberries"),
     ],
 )
-def test_bad_finds_are_told_with_their_place(entry, place, told):
+def test_bad_finds_are_told_with_their_place(entry, place, message):
     from nutricheck.foods import open_table
 
-    with pytest.raises(PlanError, match=told) as error:
+    with pytest.raises(PlanError, match=message) as error:
         plan_from_data(changed(found=[{**BERRIES, **entry}]), table=open_table())
     assert [fault.location for fault in error.value.faults] == [place]
 

@@ -45,7 +45,9 @@ def test_what_runs_out_in_which_leg():
     assert ends["north", "raisins"] == (11, 200)
     assert ("north", "almonds") not in ends
     found = answer(nc.check(PLAN, draws=0))
-    words = [" ".join(action_words(own)) for own in found.actions if own.kind == "carry more"]
+    words = [
+        " ".join(action_words(action)) for action in found.actions if action.kind == "carry more"
+    ]
     assert any("200 g more raisins on north" in text for text in words)
 
 
@@ -61,10 +63,14 @@ def test_what_is_left_is_carried_on():
 def test_a_limit_at_the_start_is_told():
     light = changed()
     light["legs"][0]["limit"] = "1.1 kg"
-    (told,) = [own for own in nc.check(light, draws=0).cautions if own.id == "leg too heavy"]
-    assert "south" in told.where
-    assert "0.1 kg more" in told.text
-    assert not [own for own in nc.check(PLAN, draws=0).cautions if own.id == "leg too heavy"]
+    (caution,) = [
+        caution for caution in nc.check(light, draws=0).cautions if caution.id == "leg too heavy"
+    ]
+    assert "south" in caution.where
+    assert "0.1 kg more" in caution.text
+    assert not [
+        caution for caution in nc.check(PLAN, draws=0).cautions if caution.id == "leg too heavy"
+    ]
 
 
 def test_the_legs_are_told():
@@ -81,7 +87,7 @@ def test_food_that_comes_later_does_not_cover_the_first_days():
 
 
 @pytest.mark.parametrize(
-    ("change", "told"),
+    ("change", "message"),
     [
         (lambda data: data["legs"][0].update(days=6), "13 days on the longest trip, which has 12"),
         (lambda data: data["packed"][1].update(leg="nort"), "did you mean 'north'"),
@@ -89,10 +95,10 @@ def test_food_that_comes_later_does_not_cover_the_first_days():
         (lambda data: data["legs"][0].update(limit="3 km"), "limit"),
     ],
 )
-def test_bad_legs_are_told_with_their_place(change, told):
+def test_bad_legs_are_told_with_their_place(change, message):
     data = changed()
     change(data)
-    with pytest.raises(PlanError, match=told) as error:
+    with pytest.raises(PlanError, match=message) as error:
         plan_from_data(data)
     assert "legs" in str(error.value) or "packed[2]" in str(error.value)
 

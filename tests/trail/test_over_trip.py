@@ -25,8 +25,8 @@ def test_all_of_it_is_eaten_on_both_trips():
     longest, shortest = (result.portioned_on(trip).grams for trip in ("longest", "shortest"))
     assert longest.loc[["walk", "rest"], "almonds"].tolist() == [100, 100]
     assert shortest.loc[["walk", "rest"], "almonds"].tolist() == [140, 140]
-    assert [own.at["walk", "raisins"] for own in (longest, shortest)] == [70, 100]
-    assert [own.at["rest", "raisins"] for own in (longest, shortest)] == [0, 0]
+    assert [grams.at["walk", "raisins"] for grams in (longest, shortest)] == [70, 100]
+    assert [grams.at["rest", "raisins"] for grams in (longest, shortest)] == [0, 0]
     assert longest["oats"].tolist() == shortest["oats"].tolist() == [250, 250]
     for item in ("almonds", "raisins"):
         row = stored(result, item)
@@ -43,8 +43,8 @@ def test_the_shorter_trip_is_fed():
     fits, underfed = nc.check(PLAN, draws=50), nc.check(fixed, draws=50)
     assert fits.intake.table.equals(underfed.intake.table)
     kcal = {
-        name: own.balance["shortest"].days.set_index("day")["intake"]
-        for name, own in (("fits", fits), ("underfed", underfed))
+        name: result.balance["shortest"].days.set_index("day")["intake"]
+        for name, result in (("fits", fits), ("underfed", underfed))
     }
     grams = fits.portioned_on("shortest").grams - underfed.portioned_on("shortest").grams
     per_g = fits.supply.items.set_index("item")["kcal_per_g"]
@@ -54,8 +54,8 @@ def test_the_shorter_trip_is_fed():
     assert stored(underfed, "almonds")["left_shortest_g"] == pytest.approx(800)
 
 
-@pytest.mark.parametrize(("shortest", "told"), [(20, ["walk (zinc, 60.0 mg a day)"]), (40, [])])
-def test_too_much_on_the_shorter_trip_alone_is_told(shortest, told):
+@pytest.mark.parametrize(("shortest", "places"), [(20, ["walk (zinc, 60.0 mg a day)"]), (40, [])])
+def test_too_much_on_the_shorter_trip_alone_is_told(shortest, places):
     """40 tablets of 30 mg of zinc are one a day on 40 days and two on 20; the upper level is 40 mg
     (IOM 2001)."""
     data = plan(
@@ -68,28 +68,30 @@ def test_too_much_on_the_shorter_trip_alone_is_told(shortest, told):
         portions=[eat("zinc", over="the trip")],
     )
     found = nc.check(data, draws=0).cautions
-    assert [own.where for own in found if own.id == "too much on the shortest trip"] == told
+    assert [
+        caution.where for caution in found if caution.id == "too much on the shortest trip"
+    ] == places
 
 
 def test_both_forms_say_it(tmp_path):
     read = plan_from_data(PLAN)
-    assert [own.is_over_trip for own in read.portions] == [True, True, False]
+    assert [portion.is_over_trip for portion in read.portions] == [True, True, False]
     assert parse_plan(plan_text(PLAN)) == read
     write_data(tmp_path / "plan.xlsx", PLAN)
     assert read_plan(tmp_path / "plan.xlsx") == read
 
 
 @pytest.mark.parametrize(
-    ("portion", "told"),
+    ("portion", "message"),
     [
         ({"over": "the walk"}, 'or "the trip"'),
         ({"over": "0 days"}, "outside"),
     ],
 )
-def test_bad_spreads_are_told_with_their_place(portion, told):
+def test_bad_spreads_are_told_with_their_place(portion, message):
     data = copy.deepcopy(PLAN)
     data["portions"][0].update(portion)
-    with pytest.raises(PlanError, match=told) as error:
+    with pytest.raises(PlanError, match=message) as error:
         plan_from_data(data)
     (fault,) = error.value.faults
     assert fault.location == ("portions", 0, "over")

@@ -35,8 +35,8 @@ def changed(**sections):
 
 
 def eaten(result, day_name="walk"):
-    own = result.portioned.grams.loc[day_name]
-    return own[own > 0].to_dict()
+    grams = result.portioned.grams.loc[day_name]
+    return grams[grams > 0].to_dict()
 
 
 def test_each_eats_a_share_or_portions_of_their_own():
@@ -52,7 +52,7 @@ def test_each_eats_a_share_or_portions_of_their_own():
 
 def test_the_parts_are_the_pack():
     result = nc.check(PLAN, draws=0)
-    parts = [own.supply.items.set_index("item") for own in result.group.people.values()]
+    parts = [part.supply.items.set_index("item") for part in result.group.people.values()]
     whole = result.group.supply.items.set_index("item")
     for column in ("mass_g", "container_mass_g", "used_longest_g", "left_longest_g"):
         together = parts[0][column].add(parts[1][column], fill_value=0.0)
@@ -62,7 +62,7 @@ def test_the_parts_are_the_pack():
     assert whole["mass_g"].to_dict() == pytest.approx({**packed, "drink": 720})
     start = result.group.supply.pack.iloc[0]
     assert start["total_g"] == pytest.approx(sum(packed.values()) + 720 + 50 + 400)
-    weights = [own.supply.pack.iloc[0]["total_g"] for own in result.group.people.values()]
+    weights = [part.supply.pack.iloc[0]["total_g"] for part in result.group.people.values()]
     assert sum(weights) == pytest.approx(start["total_g"])
 
 
@@ -79,9 +79,9 @@ def test_two_alike_are_each_as_one_with_half_the_pack():
     alone["packed"][0]["container_mass"] = "25 g"
     alone["carried"] = [{"name": "half", "mass": "200 g", "holds": "3 L"}]
     group, single = nc.check(twins, draws=200).group, nc.check(alone, draws=200)
-    for own in group.people.values():
-        pd.testing.assert_frame_equal(own.coverage, single.coverage)
-        pd.testing.assert_frame_equal(own.supply.pack, single.supply.pack)
+    for part in group.people.values():
+        pd.testing.assert_frame_equal(part.coverage, single.coverage)
+        pd.testing.assert_frame_equal(part.supply.pack, single.supply.pack)
 
 
 def test_what_runs_out_runs_out_for_all():
@@ -90,12 +90,12 @@ def test_what_runs_out_runs_out_for_all():
     less["packed"][1]["mass"] = "2.5 kg"
     group = nc.check(less, draws=0).group
     lasts = [
-        own.supply.items.set_index("item").at["oats", "lasts_longest_days"]
-        for own in (*group.people.values(), group)
+        found.supply.items.set_index("item").at["oats", "lasts_longest_days"]
+        for found in (*group.people.values(), group)
     ]
     assert lasts == pytest.approx([10, 10, 10])
-    told = " ".join(group_words(nc.check(less, draws=0)))
-    assert "Gone for all before the end of 12 days: oats after 10.0 days." in told
+    text = " ".join(group_words(nc.check(less, draws=0)))
+    assert "Gone for all before the end of 12 days: oats after 10.0 days." in text
 
 
 def test_what_was_measured_and_set_is_one_persons_alone():
@@ -116,16 +116,16 @@ def test_who_carries_less_uses_less():
     del alone["companions"], alone["days"][0]["energy"]
     alone["days"][0]["pack"] = "8.4 kg"
     alone["portions"] = [eat("almonds", "300 g"), eat("oats", "150 g"), eat("drink", "1 batch")]
-    own = nc.check(lighter, draws=0).group.people["Ben"].needs["walk"].energy
-    assert own == nc.check(alone, draws=0).needs["walk"].energy
+    energy = nc.check(lighter, draws=0).group.people["Ben"].needs["walk"].energy
+    assert energy == nc.check(alone, draws=0).needs["walk"].energy
 
 
 def test_a_legs_limit_is_the_packs():
     legs = [{"name": "south", "days": 12, "days_shortest": 10, "limit": "6 kg"}]
     group = nc.check(changed(legs=legs), draws=0).group
-    assert [own.id for own in group.cautions] == ["leg too heavy"]
-    for own in group.people.values():
-        assert "leg too heavy" not in {one.id for one in own.cautions}
+    assert [caution.id for caution in group.cautions] == ["leg too heavy"]
+    for part in group.people.values():
+        assert "leg too heavy" not in {one.id for one in part.cautions}
     assert any(
         "Ada and Ben: Pack, from the start" in text
         for text in group_words(nc.check(changed(legs=legs), draws=0))
@@ -136,15 +136,19 @@ def test_what_is_found_is_split_by_shares():
     """200 g at most: 80 g and 120 g, of which half counts."""
     found = [{"name": "berries", "food": "Blueberries, raw", "at_most": "200 g"}]
     people = nc.check(changed(found=found), draws=0).group.people
-    assert [eaten(own)["berries"] for own in people.values()] == pytest.approx([40, 60])
+    assert [eaten(part)["berries"] for part in people.values()] == pytest.approx([40, 60])
 
 
 def test_questions_are_about_the_whole_plan_and_stand_once():
     odd = changed()
     odd["packed"].append(food("rice", "20045", "1 kg"))
     group = nc.check(odd, draws=0).group
-    assert [own for own in group.questions if "rice" in own and "no portion takes" in own]
-    assert not [one for own in group.people.values() for one in own.questions if "rice" in one]
+    assert [
+        question
+        for question in group.questions
+        if "rice" in question and "no portion takes" in question
+    ]
+    assert not [one for part in group.people.values() for one in part.questions if "rice" in one]
 
 
 def test_reports_say_whom_they_are_about():
@@ -169,7 +173,7 @@ def test_reports_say_whom_they_are_about():
     assert "about Ben&#39;s part of the pack." in ben and 'id="people"' not in ben
     sheets = {sheet.name: sheet for sheet in workbook_sheets(result)}
     texts = [value for cells in sheets["People"].cells.values() for value, _ in cells.values()]
-    assert [own.headline in texts for own in person_answers(result)] == [True, True]
+    assert [answer.headline in texts for answer in person_answers(result)] == [True, True]
     assert any(str(text).startswith("The pack of Ada and Ben") for text in texts)
     assert plan_with_places(result) is None
 
@@ -177,7 +181,9 @@ def test_reports_say_whom_they_are_about():
 def test_a_plan_of_one_says_nothing_of_it():
     alone = changed()
     del alone["companions"]
-    alone["portions"] = [own for own in alone["portions"] if own.get("who", ["Ada"]) == ["Ada"]]
+    alone["portions"] = [
+        portion for portion in alone["portions"] if portion.get("who", ["Ada"]) == ["Ada"]
+    ]
     result = nc.check(alone, draws=0)
     assert result.group is None and not result.is_part
     assert "people" not in json.loads(result_json(result))
@@ -208,7 +214,7 @@ def test_a_copy_to_share_has_numbers_for_names():
 
 
 @pytest.mark.parametrize(
-    ("change", "place", "told"),
+    ("change", "place", "message"),
     [
         (lambda data: data["person"].pop("name"), ("person", "name"), "each has a name"),
         (
@@ -229,12 +235,12 @@ def test_a_copy_to_share_has_numbers_for_names():
         (lambda data: data["companions"][0].pop("sex"), ("companions", 0, "sex"), "missing"),
     ],
 )
-def test_bad_people_are_told_with_their_place(change, place, told):
+def test_bad_people_are_told_with_their_place(change, place, message):
     data = changed()
     change(data)
     if place[-1] == "name":
         data["portions"] = [eat("almonds", "200 g"), eat("drink", "1 batch")]
-    with pytest.raises(PlanError, match=told) as error:
+    with pytest.raises(PlanError, match=message) as error:
         plan_from_data(data)
     assert [fault.location for fault in error.value.faults] == [place]
 
@@ -271,7 +277,7 @@ def test_many_plans_have_a_row_for_each_person(tmp_path):
 def test_the_editor_says_whose_answer_it_shows():
     part = answer_part(Session(copy.deepcopy(PLAN), draws=0))
     assert part["about"].startswith("Ada's part of the pack that Ada and Ben eat from")
-    assert [own.split(":")[0] for own in part["people"][:3]] == [
+    assert [text.split(":")[0] for text in part["people"][:3]] == [
         "Ada",
         "Ben",
         "The pack of Ada and Ben",

@@ -54,9 +54,9 @@ def per_100g(data, item, tag="VITC", draws=0):
 
 def test_the_pack_is_a_stage_by_default():
     result = nc.check(PLAN, draws=200)
-    made = result.batches["leaves"].composition.at["VITC", "likely"]
+    dried = result.batches["leaves"].composition.at["VITC", "likely"]
     eaten = result.items["leaves"].per_100g.loc["VITC"]
-    assert eaten["likely"] / made == pytest.approx(0.87, abs=0.03)  # 26 °C over day and night
+    assert eaten["likely"] / dried == pytest.approx(0.87, abs=0.03)  # 26 °C over day and night
     assert eaten["low"] < eaten["likely"] < eaten["high"]
     powder = result.items["drink powder"].per_100g.at["VITC", "likely"]
     assert 0.98 * 1000 < powder < 1000
@@ -114,7 +114,7 @@ def test_one_stage_may_be_written_without_its_list():
 
 
 @pytest.mark.parametrize(
-    ("section", "place", "entry", "told"),
+    ("section", "place", "entry", "message"),
     [
         (
             "batch",
@@ -127,10 +127,10 @@ def test_one_stage_may_be_written_without_its_list():
         ("batch", 0, {"storage": [{"time": "1 week", "wehre": "in the pack"}]}, "where"),
     ],
 )
-def test_bad_storage_is_told_with_its_place(section, place, entry, told):
+def test_bad_storage_is_told_with_its_place(section, place, entry, message):
     data = changed()
     data[section][place] |= entry
-    with pytest.raises(PlanError, match=told) as error:
+    with pytest.raises(PlanError, match=message) as error:
         plan_from_data(data)
     assert f"{section}[{place + 1}]" in str(error.value)
 
@@ -148,8 +148,8 @@ def test_a_storage_as_long_as_the_trip_is_asked_about_once():
     weeks = [day("walk", 42, "5 h", "4 km/h", "12 kg", air_temperature="33 °C")]
 
     def asked(**storage):
-        own = {**LEAVES, "storage": {"time": "6 weeks", **storage}}
-        result = nc.check(changed(batch=[own], days=weeks), draws=0)
+        batch = {**LEAVES, "storage": {"time": "6 weeks", **storage}}
+        result = nc.check(changed(batch=[batch], days=weeks), draws=0)
         return [one for one in result.questions if "storage" in one]
 
     assert len(asked()) == 1
