@@ -32,7 +32,7 @@ class CsvFiles:
         self._files = files
         self._progress = progress
 
-    def _told(self, name: str) -> Callable[[float], None]:
+    def _progress_of(self, name: str) -> Callable[[float], None]:
         return lambda share: self._progress(f"reading {name}: {share:4.0%}")
 
     def frames(
@@ -45,7 +45,7 @@ class CsvFiles:
         """
         place = self._files.place(name)
         line = 2
-        with self._files.open(name, self._told(name)) as stream:
+        with self._files.open(name, self._progress_of(name)) as stream:
             header = _header(place, stream.readline(_LONGEST_LINE))
             if missing := columns.keys() - set(header):
                 raise SourceError(

@@ -17,7 +17,7 @@ from nutricheck.cautions.levels import other_uppers, unset_level_notes
 from nutricheck.needs import DayNeeds, day_needs
 from nutricheck.needs.clinic import Figure
 from nutricheck.needs.energy import energy_need
-from nutricheck.needs.sweat import is_heat_day, own_sweat_factor, sweat_need
+from nutricheck.needs.sweat import is_heat_day, measured_sweat_factor, sweat_need
 from nutricheck.plan.models import DayType, Person, Stretch
 from nutricheck.plan.trip_days import TRIPS, TripDays, heat_days, trip_days
 
@@ -82,14 +82,14 @@ def what_is_asked(
         If the set holds no values for the person's age.
     """
     trips = {trip: trip_days(days, order, trip) for trip in TRIPS}
-    own_sweat = own_sweat_factor(person, days)
-    in_heat = _heat_days(person, days, trips["longest"], own_sweat)
+    sweat_factor = measured_sweat_factor(person, days)
+    in_heat = _heat_days(person, days, trips["longest"], sweat_factor)
     needs = {
         day.name: day_needs(
             person,
             day,
             reference,
-            own_sweat_factor=own_sweat,
+            measured_sweat_factor=sweat_factor,
             figures=figures,
             heat_days=in_heat[day.name],
             holds_l=holds_l,
@@ -126,12 +126,12 @@ def what_is_asked(
 
 
 def _heat_days(
-    person: Person, days: Sequence[DayType], trip: TripDays, own_sweat: float
+    person: Person, days: Sequence[DayType], trip: TripDays, sweat_factor: float
 ) -> dict[str, tuple[int, ...]]:
     """The heat days of the longest trip that each kind of day falls on."""
     hot = {
         day.name
         for day in days
-        if is_heat_day(sweat_need(person, day, energy_need(person, day), own_sweat))
+        if is_heat_day(sweat_need(person, day, energy_need(person, day), sweat_factor))
     }
     return heat_days(trip, hot)

@@ -70,7 +70,7 @@ from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import SALT_LOW_EVERY_DAY
 from nutricheck.people import parts
 from nutricheck.plan.models import DAYS_PER_MONTH, Batch, Cooking, Packed, Person, Plan, trip_length
-from nutricheck.plan.read import plan_from_data, read_placed_plan, told_in_cells, with_ways_out
+from nutricheck.plan.read import plan_from_data, read_placed_plan, with_cell_places, with_ways_out
 from nutricheck.plan.trip_days import TripDays, trip_days
 from nutricheck.stock.balance import EnergyBalance, energy_balance
 from nutricheck.stock.legs import LegStock, leg_stock
@@ -83,7 +83,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Result", "check"]
 
-_Made = TypeVar("_Made")
+_Value = TypeVar("_Value")
 
 
 @dataclass(frozen=True)
@@ -248,7 +248,7 @@ def check(
             return _check_group(plan, how, scale)
         return _check_one(plan, how, scale, _eaten(plan, how, scale))
     except PlanError as error:
-        raise told_in_cells(with_ways_out(error, given, food_table), places) from None
+        raise with_cell_places(with_ways_out(error, given, food_table), places) from None
 
 
 @dataclass(frozen=True)
@@ -282,7 +282,7 @@ def _eaten(plan: Plan, how: _How, unknown_scale: NDArray[np.float64]) -> _Eaten:
     """The plan's food, with drinks made and food found on the way among what is packed."""
     source, table, draws, seed = how.source, how.table, how.draws, how.seed
     plan = with_ferments_packed(with_found_packed(plan), source)
-    batches, labels, figures = _made(
+    batches, labels, figures = _batches_and_labels(
         plan, source, table, how.reference, draws, seed, unknown_scale, how.memory
     )
     pack = pack_stage(plan.days)
@@ -397,7 +397,7 @@ def _check_one(
     intake, unheated = counting.intakes(portions, portioned)
     on_shortest = _on_shortest(portions, counting) or (intake, portioned)
     bottles = [gear.holds_l for gear in plan.carried if gear.holds_l is not None]
-    asked = memory.made(
+    asked = memory.result_of(
         what_is_asked,
         plan.person,
         plan.days,
@@ -580,7 +580,7 @@ def _coverage(
     return table
 
 
-def _made(
+def _batches_and_labels(
     plan: Plan,
     source: str,
     table: FoodTable,
@@ -594,8 +594,8 @@ def _made(
     faults: list[Fault] = []
 
     def attempt(
-        place: str, location: tuple[str | int, ...], make: Callable[[], _Made]
-    ) -> _Made | None:
+        place: str, location: tuple[str | int, ...], make: Callable[[], _Value]
+    ) -> _Value | None:
         try:
             return make()
         except PlanError as error:
@@ -614,7 +614,7 @@ def _made(
             f"batch[{i}] ({batch.name!r})",
             ("batch", i - 1, "dried_mass" if batch.dried_mass_g is not None else "moisture"),
             partial(
-                memory.made,
+                memory.result_of,
                 dry_batch,
                 batch,
                 table,
@@ -630,7 +630,7 @@ def _made(
             f"label[{i}] ({label.name!r})",
             ("label", i - 1),
             partial(
-                memory.made,
+                memory.result_of,
                 label_composition,
                 label,
                 reference,

@@ -61,7 +61,7 @@ class Memory:
         self._values.move_to_end(key)
         return cast(_Value, value)
 
-    def made(
+    def result_of(
         self,
         function: Callable[_Arguments, _Value],
         *args: _Arguments.args,

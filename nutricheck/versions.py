@@ -6,7 +6,7 @@ import os
 from datetime import UTC, date, datetime
 from typing import Any
 
-__all__ = ["FORMAT", "__version__", "made_by", "made_on", "stamped"]
+__all__ = ["FORMAT", "__version__", "program_stamp", "result_day", "stamped"]
 
 #: Of the program.
 __version__ = "0.2.0"
@@ -14,7 +14,7 @@ __version__ = "0.2.0"
 FORMAT = 2
 
 
-def made_on() -> date:
+def result_day() -> date:
     """Today; the day that SOURCE_DATE_EPOCH names, where it is set, so that files can be compared.
 
     References
@@ -27,10 +27,10 @@ def made_on() -> date:
 
 def stamped(document: dict[str, Any]) -> dict[str, Any]:
     """A result for JSON with its format, the program's version and the day before it."""
-    stamp = {"format": FORMAT, "nutricheck": __version__, "date": made_on().isoformat()}
+    stamp = {"format": FORMAT, "nutricheck": __version__, "date": result_day().isoformat()}
     return {**stamp, **document}
 
 
-def made_by() -> str:
+def program_stamp() -> str:
     """The program, its version and the day: "nutricheck 0.2.0, 2026-11-28"."""
-    return f"nutricheck {__version__}, {made_on().isoformat()}"
+    return f"nutricheck {__version__}, {result_day().isoformat()}"

@@ -139,7 +139,7 @@ def test_little_food_with_much_salt_is_not_told_to_bring_little_salt():
 
 
 def test_in_pregnancy_a_danger_is_what_the_plan_holds():
-    def told(**changes):
+    def dangers_of(**changes):
         plan = small_plan(**changes)
         plan["person"] = {"sex": "female", "age": 30, "mass": "65 kg", "height": "170 cm",
                           "life_stage": "pregnancy"}  # fmt: skip
@@ -148,13 +148,13 @@ def test_in_pregnancy_a_danger_is_what_the_plan_holds():
 
     def with_batch(food, **drying):
         batch = {"name": "dried", "ingredients": [{"food": food, "mass": "1 kg"}]} | drying
-        return told(
+        return dangers_of(
             batch=[batch],
             packed=[{"item": "dried", "mass": "200 g"}],
             portions=[{"item": "dried", "amount": "1 g"}],
         )
 
-    plain = told()
+    plain = dangers_of()
     assert plain["pregnancy: vitamin A"] == plain["pregnancy: raw animal foods"] == "warning"
     assert "danger" not in plain.values()
     cooked = {"preparation": {"kind": "cooked", "method": "braised"}}
@@ -440,15 +440,15 @@ def test_a_caution_is_told_once_with_all_its_places():
 
 
 def test_more_packed_than_dried_is_asked_about(result):
-    def told(plan: Plan) -> list[str]:
+    def places(plan: Plan) -> list[str]:
         cautions = check(plan, draws=0).cautions
         return [caution.where for caution in cautions if caution.topic == "more packed than dried"]
 
-    assert told(result.plan) == []
+    assert places(result.plan) == []
     batch = result.plan.batch[0]
     double = 2 * result.batches[batch.name.casefold()].dried_mass_g
     more = Packed(item=batch.name, mass=f"{double} g")
-    [where] = told(result.plan.model_copy(update={"packed": (*result.plan.packed, more)}))
+    [where] = places(result.plan.model_copy(update={"packed": (*result.plan.packed, more)}))
     assert where.startswith(f"{batch.name} (") and where.endswith(f" g of {double / 2:,.0f} g)")
 
 

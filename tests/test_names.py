@@ -35,18 +35,20 @@ def test_no_two_modules_bear_one_name_but_for_a_topic():
 
 
 def empty_names(tree: ast.AST) -> list[tuple[str, int]]:
-    """Names of values that say nothing, with their lines."""
+    """Names of values and functions that say nothing, with their lines."""
     return [
         (name, node.lineno)
         for node in ast.walk(tree)
         for name in [
             node.arg
             if isinstance(node, ast.arg)
+            else node.name
+            if isinstance(node, ast.FunctionDef)
             else node.id
             if isinstance(node, ast.Name) and isinstance(node.ctx, ast.Store)
             else ""
         ]
-        if name in EMPTY_NAMES
+        if name.lstrip("_") in EMPTY_NAMES
     ]
 
 
@@ -62,5 +64,5 @@ def test_values_are_named_by_what_they_hold():
 
 
 def test_a_planted_empty_name_is_found():
-    tree = ast.parse("def f(own):\n    for told in own:\n        made = told\n")
-    assert empty_names(tree) == [("own", 1), ("told", 2), ("made", 3)]
+    tree = ast.parse("def f(own):\n    for told in own:\n        made = told\ndef _made(): ...\n")
+    assert sorted(empty_names(tree)) == [("_made", 4), ("made", 3), ("own", 1), ("told", 2)]

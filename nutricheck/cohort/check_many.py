@@ -210,8 +210,8 @@ def _pieces(paths: Sequence[str | Path], at_once: int) -> Iterator[_Piece]:
             kinds = {name: is_numeric_dtype(rows[name].dtype) for name in keys}
             if first and kinds != first:
                 raise NutricheckError(
-                    f"{path}: {_told(kinds)} name a person-day here, {_told(first)} in {paths[0]}; "
-                    "expected the same in all files"
+                    f"{path}: {_kinds_text(kinds)} name a person-day here, "
+                    f"{_kinds_text(first)} in {paths[0]}; expected the same in all files"
                 )
             first = kinds
             starts = rows[keys].iloc[np.flatnonzero(person_day_starts(rows))]
@@ -221,7 +221,7 @@ def _pieces(paths: Sequence[str | Path], at_once: int) -> Iterator[_Piece]:
     _refuse_split_days(marks, places)
 
 
-def _told(kinds: Mapping[str, bool]) -> str:
+def _kinds_text(kinds: Mapping[str, bool]) -> str:
     return " and ".join(f"{name} ({'number' if kinds[name] else 'text'})" for name in kinds)
 
 
@@ -380,7 +380,7 @@ def _joined(above: pd.DataFrame, below: pd.DataFrame) -> pd.DataFrame:
 # ---------------------------------------------------------------- working
 
 
-_Made = TypeVar("_Made")
+_Value = TypeVar("_Value")
 
 
 def keep_freed_memory() -> None:
@@ -400,10 +400,10 @@ def workers() -> int:
 
 
 def _in_order(
-    work: Callable[[_Piece], _Made], pieces: Iterable[_Piece]
-) -> Iterator[tuple[_Piece, _Made]]:
+    work: Callable[[_Piece], _Value], pieces: Iterable[_Piece]
+) -> Iterator[tuple[_Piece, _Value]]:
     """Each piece with what ``work`` makes of it, in order; few pieces are under way at a time."""
-    under_way: deque[tuple[_Piece, Future[_Made]]] = deque()
+    under_way: deque[tuple[_Piece, Future[_Value]]] = deque()
     with ThreadPoolExecutor(workers()) as pool:
         for piece in pieces:
             under_way.append((piece, pool.submit(work, piece)))

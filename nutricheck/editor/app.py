@@ -146,7 +146,9 @@ class _Screens:
 
     # ------------------------------------------------------------ changes
 
-    def told(self, step_name: str, is_open: str, message: str = "", status: int = 200) -> Response:
+    def screen(
+        self, step_name: str, is_open: str, message: str = "", status: int = 200
+    ) -> Response:
         """The screen as it is now, for the page to take over."""
         session = self.session
         step = next((step for step in STEPS if step.name == step_name), None)
@@ -173,11 +175,11 @@ class _Screens:
             changes = _changes(asked.get("changes"))
             self.session.change(changes, _whole(asked.get("revision")))
         except Stale as error:
-            return self.told(*where, f"{_sentence(error)} This is the plan as it is now.", 409)
+            return self.screen(*where, f"{_sentence(error)} This is the plan as it is now.", 409)
         except NutricheckError as error:
-            return self.told(*where, _sentence(error), 422)
+            return self.screen(*where, _sentence(error), 422)
         self.session.keep_draft()
-        return self.told(*where)
+        return self.screen(*where)
 
     def back(self, asked: dict[str, Any]) -> Response:
         """Undo, or redo."""
@@ -186,7 +188,7 @@ class _Screens:
         else:
             self.session.undo()
         self.session.keep_draft()
-        return self.told(str(asked.get("step", "")), str(asked.get("open", "")))
+        return self.screen(str(asked.get("step", "")), str(asked.get("open", "")))
 
     def take(self, asked: dict[str, Any]) -> Response:
         """Take a proposal, by its number in the list that was shown."""
@@ -195,11 +197,11 @@ class _Screens:
             changes = taking.changes_of(self.session, _whole(asked.get("number")) or 0)
             self.session.change(changes, _whole(asked.get("revision")))
         except Stale as error:
-            return self.told(*where, _sentence(error), 409)
+            return self.screen(*where, _sentence(error), 409)
         except NutricheckError as error:
-            return self.told(*where, _sentence(error), 422)
+            return self.screen(*where, _sentence(error), 422)
         self.session.keep_draft()
-        return self.told(*where)
+        return self.screen(*where)
 
     def plan(self, asked: dict[str, Any]) -> Response:
         """Begin from nothing, the sample or the draft; or forget the draft."""
@@ -212,7 +214,7 @@ class _Screens:
             self.session.take_draft()
         elif kind == "no draft":
             self.session.drop_draft()
-        return self.told(str(asked.get("step", "want")), "")
+        return self.screen(str(asked.get("step", "want")), "")
 
     # ------------------------------------------------------------ look-ups
 
@@ -244,12 +246,12 @@ class _Screens:
         try:
             message = self.session.save(is_over=asked.get("over") is True)
         except ChangedElsewhere as error:
-            return self.told(*where, _sentence(error), 412)
+            return self.screen(*where, _sentence(error), 412)
         except SavedAsCopy as error:
-            return self.told(*where, _sentence(error), 415)
+            return self.screen(*where, _sentence(error), 415)
         except (NutricheckError, OSError) as error:
-            return self.told(*where, _sentence(error), 422)
-        return self.told(*where, message, 200 if message else 415)
+            return self.screen(*where, _sentence(error), 422)
+        return self.screen(*where, message, 200 if message else 415)
 
     def reread(self, asked: dict[str, Any]) -> Response:
         """Take what the file holds now."""
@@ -257,8 +259,8 @@ class _Screens:
         try:
             self.session.reread()
         except (NutricheckError, OSError) as error:
-            return self.told(*where, _sentence(error), 422)
-        return self.told(*where, "This is what the file holds now. Undo brings yours back.")
+            return self.screen(*where, _sentence(error), 422)
+        return self.screen(*where, "This is what the file holds now. Undo brings yours back.")
 
     def load(self, name: str, content: bytes) -> Response:
         """Take a plan that was sent in."""
@@ -267,7 +269,7 @@ class _Screens:
         except (NutricheckError, OSError) as error:
             return JSONResponse({"message": str(error)}, 422)
         self.session.keep_draft()
-        return self.told("want", "")
+        return self.screen("want", "")
 
     def download(self, request: Request, *, is_to_share: bool = False) -> Response:
         """The plan, the page or the workbook as a file, or a copy of it to share."""

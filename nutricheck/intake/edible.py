@@ -87,7 +87,7 @@ class _Items:
 
     def packed(self, item: str, food: str | None) -> Edibility:
         entry = self._packed[item.casefold()]
-        parts = self._food(food, entry.bought) if food else self._made(item)
+        parts = self._food(food, entry.bought) if food else self._classes_of(item)
         ready = worst(parts)
         if entry.eaten is not None:
             ready = _as_said(ready, entry.eaten)
@@ -102,7 +102,7 @@ class _Items:
         food = self._table.resolve(text)
         return [_READY if bought in READY_WHEN_BOUGHT else readiness(food)]
 
-    def _made(self, name: str) -> list[Readiness]:
+    def _classes_of(self, name: str) -> list[Readiness]:
         key = name.casefold()
         if key not in self._known:
             if key in self._batches:
@@ -114,7 +114,7 @@ class _Items:
                     state
                     for part in self._mixes[key].parts
                     for state in (
-                        self._food(part.food) if part.food else self._made(str(part.item))
+                        self._food(part.food) if part.food else self._classes_of(str(part.item))
                     )
                 ]
         return self._known[key]

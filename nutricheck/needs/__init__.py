@@ -2,7 +2,7 @@
 
 from nutricheck.needs.day import DayNeeds, day_needs, with_food_water
 from nutricheck.needs.energy import EnergyNeed, energy_need
-from nutricheck.needs.sweat import SweatNeed, own_sweat_factor, sweat_need
+from nutricheck.needs.sweat import SweatNeed, measured_sweat_factor, sweat_need
 from nutricheck.needs.water import WaterNeed, water_need
 
 __all__ = [
@@ -12,7 +12,7 @@ __all__ = [
     "WaterNeed",
     "day_needs",
     "energy_need",
-    "own_sweat_factor",
+    "measured_sweat_factor",
     "sweat_need",
     "water_need",
     "with_food_water",

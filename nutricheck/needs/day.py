@@ -115,7 +115,7 @@ def day_needs(
     person: Person,
     day: DayType,
     reference: str = "DRI",
-    own_sweat_factor: float = 1.0,
+    measured_sweat_factor: float = 1.0,
     figures: Mapping[str, Figure] | None = None,
     heat_days: Sequence[int] = (1,),
     holds_l: float | None = None,
@@ -127,9 +127,9 @@ def day_needs(
     person : Person
     day : DayType
     reference : {"DRI", "EFSA"}
-    own_sweat_factor : float
+    measured_sweat_factor : float
         What the person's measured days say of the unmeasured ones,
-        :func:`nutricheck.needs.sweat.own_sweat_factor`. [-]
+        :func:`nutricheck.needs.sweat.measured_sweat_factor`. [-]
     figures : mapping, optional
         What the person's clinic set for this day, by component.
     heat_days : sequence of int
@@ -163,13 +163,13 @@ def day_needs(
     bare = day
     energy = energy_need(person, day)
     figures = figures or {}
-    sweat = sweat_need(person, day, energy, own_sweat_factor, heat_days)
+    sweat = sweat_need(person, day, energy, measured_sweat_factor, heat_days)
     for _ in range(_ROUNDS if bare.dry else 0):
         # the water weighs, what weighs makes sweat, and sweat asks for water
         dry = stretch_water(bare, sweat.rate_l_h[1], total_water(person, reference)[0])
         day = with_water_on_back(bare, dry)
         energy = energy_need(person, day)
-        sweat = sweat_need(person, day, energy, own_sweat_factor, heat_days)
+        sweat = sweat_need(person, day, energy, measured_sweat_factor, heat_days)
     water = water_need(person, day, sweat, reference, fluid=figures.get(FLUID))
     published = reference_intakes(person, reference, (energy.low, energy.likely, energy.high))
     ordinary = _ordinary_sodium(person, published)

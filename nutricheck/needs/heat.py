@@ -212,11 +212,11 @@ def heat_stress(person: Person, day: DayType, energy: EnergyNeed) -> HeatStress 
         dry = min(value("dry_air_humidity"), humid)
     shade_c, sun_c = wbgt_shade(temperature_c, dry), wbgt_sun(temperature_c, humid)
     groups = _groups(person)
-    rate_w = _made_w(person, day, energy)
+    rate_w = _metabolic_w(person, day, energy)
     if groups:
         # An old body makes less heat than a young one of its size; its words are no weaker for it.
         young = person.model_copy(update={"age_years": int(value("adult_age"))})
-        rate_w = max(rate_w, _made_w(young, day, energy_need(young, day)))
+        rate_w = max(rate_w, _metabolic_w(young, day, energy_need(young, day)))
     standard_w = (
         rate_w / body_surface(person.mass_kg, person.height_cm) * value("niosh_body_surface")
     )
@@ -238,7 +238,7 @@ def heat_stress(person: Person, day: DayType, energy: EnergyNeed) -> HeatStress 
 _LEVELS: tuple[Level | None, ...] = (None, "note", "warning", "danger")
 
 
-def _made_w(person: Person, day: DayType, energy: EnergyNeed) -> float:
+def _metabolic_w(person: Person, day: DayType, energy: EnergyNeed) -> float:
     """Heat that the walk makes, or rest on a day without. [W]"""
     return energy.walking_w if day.moving_h else camp_w(person)
 

@@ -40,7 +40,7 @@ __all__ = [
     "heat_balance",
     "hot_hours",
     "is_heat_day",
-    "own_sweat_factor",
+    "measured_sweat_factor",
     "required_evaporation",
     "resting_sweat_rate",
     "sweat_need",
@@ -355,7 +355,7 @@ def resting_sweat_rate(required_w_m2: float, capacity_w_m2: float) -> float:
     return max(sweat - value("skin_water_at_rest"), 0.0)
 
 
-def own_sweat_factor(person: Person, days: Iterable[DayType]) -> float:
+def measured_sweat_factor(person: Person, days: Iterable[DayType]) -> float:
     """How much more the person sweats than the equations predict, from the days that have both. [-]
 
     One measured day says much about the others: sweat differs more between people than between
@@ -395,7 +395,7 @@ def sweat_need(
     person: Person,
     day: DayType,
     energy: EnergyNeed,
-    own_factor: float = 1.0,
+    sweat_factor: float = 1.0,
     heat_days: Sequence[int] = (1,),
 ) -> SweatNeed:
     """Sweat of the moving hours and the electrolytes in it.
@@ -406,8 +406,8 @@ def sweat_need(
     day : DayType
     energy : EnergyNeed
         Gives the heat of walking.
-    own_factor : float
-        Factor on predicted rates, :func:`own_sweat_factor`. [-]
+    sweat_factor : float
+        Factor on predicted rates, :func:`measured_sweat_factor`. [-]
     heat_days : sequence of int
         The heat days of the trip that such days fall on, over which sodium in sweat falls.
 
@@ -446,13 +446,13 @@ def sweat_need(
         cautions.extend(found)
         least = _least_rates(person, day, energy)
         rates = (
-            max(predicted[0] * own_factor, least[0]),
-            max(predicted[1] * own_factor, least[1]),
-            max(predicted[2] * own_factor, least[2]),
+            max(predicted[0] * sweat_factor, least[0]),
+            max(predicted[1] * sweat_factor, least[1]),
+            max(predicted[2] * sweat_factor, least[2]),
         )
-        if own_factor != 1.0:
-            source += f", times {own_factor:.2f} by the person's own measured days"
-        if rates[1] > predicted[1] * own_factor:
+        if sweat_factor != 1.0:
+            source += f", times {sweat_factor:.2f} by the person's own measured days"
+        if rates[1] > predicted[1] * sweat_factor:
             source += "; raised to what heat balance must evaporate"
     rest_l, rest_source = _at_rest(person, day, hours)
     kept, litres, rest_l, over_limits = _kept_up(person, rates, hours, rest_l, measured is not None)

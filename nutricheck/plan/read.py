@@ -39,7 +39,7 @@ __all__ = [
     "read_data",
     "read_placed_plan",
     "read_plan",
-    "told_in_cells",
+    "with_cell_places",
     "with_ways_out",
 ]
 
@@ -79,7 +79,7 @@ def read_placed_plan(
     return plan, _in_new_words(data), places
 
 
-def told_in_cells(error: PlanError, places: Places | None) -> PlanError:
+def with_cell_places(error: PlanError, places: Places | None) -> PlanError:
     """The error with the places that the workbook's user sees; as it is without ``places``."""
     if places is None:
         return error

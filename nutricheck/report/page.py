@@ -21,7 +21,7 @@ from nutricheck.report.page_view import page_view, source_numbers, summary_view
 from nutricheck.report.words import amount, percent
 from nutricheck.rules.formulas import formulas_script
 from nutricheck.symbols import with_symbols
-from nutricheck.versions import made_by
+from nutricheck.versions import program_stamp
 
 if TYPE_CHECKING:
     import jinja2
@@ -78,7 +78,7 @@ def page_html(
             style=_safe(style),
             script=_safe(script),
             policy=_policy(style, script),
-            made_by=made_by(),
+            made_by=program_stamp(),
             data=_safe(script_json(page_data(result, cited, found))),
         )
     )

@@ -68,7 +68,7 @@ from nutricheck.rules.formulas import ROUNDING_DAYS
 from nutricheck.terminal_size import WIDEST
 from nutricheck.trail.in_pack import FOLLOWED_IN_PACK, intake_by_day
 from nutricheck.units import days_words
-from nutricheck.versions import made_by
+from nutricheck.versions import program_stamp
 
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Answer
@@ -249,7 +249,7 @@ def _head(out: Screen, result: Result) -> None:
     ranges = f"ranges from {result.draws:,} draws" if result.draws else "no ranges"
     out.line(
         f"Reference: {result.reference} · {result.table.source.title}, "
-        f"{result.table.source.release} · {ranges} · {made_by()}"
+        f"{result.table.source.release} · {ranges} · {program_stamp()}"
     )
     out.line()
 

@@ -29,7 +29,7 @@ def plan(*foods: tuple[str, str, str], person=None, day=None, **more):
 RICE = ("rice", "20044", "400 g")
 
 
-def told(asked):
+def first_texts(asked):
     """What the actions say, in order."""
     return [action_words(action)[0] for action in answer(check(asked, draws=0)).actions]
 
@@ -42,7 +42,7 @@ def screen(asked):
 
 def test_too_little_planned_drink_at_rest_in_great_heat_comes_before_food():
     hot = {"moving": "0 h", "air_temperature": "44 °C", "humidity": "15 %", "drink": "3 L"}
-    first = told(plan(("rice", "20044", "200 g"), day=hot))
+    first = first_texts(plan(("rice", "20044", "200 g"), day=hot))
     place = next(at for at, text in enumerate(first) if text.startswith("Plan to drink more: walk"))
     assert "3.0 L planned, about" in first[place]
     assert not any(text.startswith("Carry more food") for text in first[:place])
@@ -64,7 +64,7 @@ def test_tyramine_is_a_question_for_the_doctor_and_comes_before_the_way_of_dryin
     found = check(asked, draws=0)
     ids = [caution.id for caution in found.cautions if caution.level == "danger"]
     assert ids.index("tyramine") < ids.index("raw meat")
-    first = told(asked)
+    first = first_texts(asked)
     assert first[0].startswith("Leave out: ")
     assert first[1] == ("Ask your doctor first: which of these foods your MAO inhibitor allows")
     # what stays at home needs no better drying
@@ -83,7 +83,7 @@ def test_meat_dried_raw_is_made_safe_by_an_action_of_its_own():
     ]
     asked["packed"].append({"item": "jerky", "mass": "160 g"})
     asked["portions"].append({"item": "jerky", "amount": "40 g"})
-    assert told(asked)[0] == "Heat the meat to 71 °C before or after drying: jerky"
+    assert first_texts(asked)[0] == "Heat the meat to 71 °C before or after drying: jerky"
 
 
 def test_the_deadliest_comes_first_among_what_is_left_out():
@@ -104,10 +104,12 @@ def test_the_deadliest_comes_first_among_what_is_left_out():
 
 
 def test_histamine_rich_food_and_food_that_may_hold_an_allergen_are_actions():
-    tuna = told(plan(RICE, ("cheese", "01009", "30 g"), person={"conditions": ["histamine"]}))
+    tuna = first_texts(
+        plan(RICE, ("cheese", "01009", "30 g"), person={"conditions": ["histamine"]})
+    )
     assert any(text.startswith("Leave out what you do not bear: cheese") for text in tuna)
     asked = plan(RICE, ("creamer", "01069", "10 g"), person={"does_not_eat": ["dairy"]})
-    creamer = told(asked)
+    creamer = first_texts(asked)
     place = creamer.index(
         "Read the label first, or leave it out: creamer (Cream substitute, powdered)"
     )
@@ -118,7 +120,7 @@ def test_histamine_rich_food_and_food_that_may_hold_an_allergen_are_actions():
 @pytest.mark.parametrize(("grams", "is_told"), [("90 g", False), ("160 g", True)])
 def test_more_prunes_than_work_as_a_laxative_are_told(grams, is_told):
     """Attaluri et al. 2011: 100 g a day."""
-    found = told(plan(RICE, ("prunes", "09291", grams)))
+    found = first_texts(plan(RICE, ("prunes", "09291", grams)))
     assert ("Eat at most 100 g a day: prunes (160 g a day)" in found) is is_told
 
 
@@ -155,12 +157,14 @@ def test_a_childs_useless_salt_and_coffee_come_before_food():
     asked = plan(("rice", "20044", "150 g"), ("salt", "02047", "12 g"), person=boy)
     asked["packed"].append({"item": "coffee", "food": "14214", "mass": "100 g"})
     asked["portions"].append({"item": "coffee", "amount": "5 g"})
-    first = told(asked)
+    first = first_texts(asked)
     assert first[0].startswith("Take at most ") and first[0].endswith("g of the salt a day")
     place = next(at for at, text in enumerate(first) if text.startswith("Give less coffee"))
     assert not any(text.startswith(("Carry more food", "Take vitamin")) for text in first[:place])
     # an adult is told of it in the table alone
-    assert not any("of the salt a day" in text for text in told(asked | {"person": dict(WOMAN)}))
+    assert not any(
+        "of the salt a day" in text for text in first_texts(asked | {"person": dict(WOMAN)})
+    )
 
 
 def test_a_thin_person_who_lacks_energy_is_told_so_first():
@@ -220,7 +224,7 @@ def test_a_second_tablet_is_named_where_leaving_out_the_first_is_not_enough():
     asked = plan(RICE, label=[{"name": name, **label} for name in names])
     asked["packed"] += [{"item": name, "mass": "20 g"} for name in names]
     asked["portions"] += [{"item": name, "amount": "1 g"} for name in names]
-    said = told(asked)
+    said = first_texts(asked)
     first = next(number for number, what in enumerate(said) if what.startswith("Leave out the "))
     other = "blue" if "red" in said[first] else "red"
     assert said[first + 1].startswith("Take at most 70")
@@ -268,5 +272,5 @@ def test_what_is_left_at_home_is_not_told_how_to_be_heated_however_it_is_spelt()
         asked = plan(RICE, person={"does_not_eat": ["beef"]}, batch=[batch])
         asked["packed"].append({"item": spelt, "mass": "400 g"})
         asked["portions"].append({"item": spelt, "amount": "60 g"})
-        said = [what for what in told(asked) if "beef mince" in what.lower()]
+        said = [what for what in first_texts(asked) if "beef mince" in what.lower()]
         assert len(said) == 1 and said[0].startswith("Leave out"), said

@@ -164,17 +164,17 @@ def test_what_a_caution_rests_on_is_told_in_its_detail():
 
 
 def test_order_is_by_level_then_by_harm_times_likelihood():
-    def made(level, harm, likelihood):
+    def rated(level, harm, likelihood):
         name = f"{level} {harm} {likelihood}"
         return Caution(name, "topic", "text", "authority", "", level, "", harm, likelihood)
 
     wanted = [
-        made("danger", 4, 2),
-        made("danger", 2, 3),
-        made("warning", 4, 3),
-        made("note", 4, 1),
-        made("note", 2, 2),
-        made("note", 1, 1),
+        rated("danger", 4, 2),
+        rated("danger", 2, 3),
+        rated("warning", 4, 3),
+        rated("note", 4, 1),
+        rated("note", 2, 2),
+        rated("note", 1, 1),
     ]
     assert list(ordered(reversed(wanted))) == wanted
 

@@ -154,7 +154,7 @@ def test_drinks_of_unknown_caffeine_and_alcohol():
     """What the table knows says nothing; a name alone asks."""
     table = open_table()
 
-    def told(*names, who=None, **amounts):
+    def warnings_of(*names, who=None, **amounts):
         labels = [
             Label(name=name, serving="1 g", amounts={"ENERC_KCAL": "2 kcal"} | amounts)
             for name in names
@@ -162,20 +162,22 @@ def test_drinks_of_unknown_caffeine_and_alcohol():
         found = unknown_drink_cautions(who or person(), [], labels, table)
         return [(caution.id.split()[0], caution.where, caution.level) for caution in found]
 
-    assert told("coffee powder", "green tea") == [
+    assert warnings_of("coffee powder", "green tea") == [
         ("caffeine", "coffee powder", "note"),
         ("caffeine", "green tea", "note"),
     ]
-    assert told("coffee powder", CAFFN="30 mg") == []
-    assert told("herbal tea", "decaf coffee", "steak and kidney", "cocoa butter") == []
-    assert told("plum brandy") == [("alcohol", "plum brandy", "note")]
-    assert told("wine vinegar", "ginger ale", "rump steak", "non-alcoholic beer") == []
+    assert warnings_of("coffee powder", CAFFN="30 mg") == []
+    assert warnings_of("herbal tea", "decaf coffee", "steak and kidney", "cocoa butter") == []
+    assert warnings_of("plum brandy") == [("alcohol", "plum brandy", "note")]
+    assert warnings_of("wine vinegar", "ginger ale", "rump steak", "non-alcoholic beer") == []
     pregnant = person(life_stage="pregnancy")
-    assert told("plum brandy", who=pregnant) == [("alcohol", "plum brandy", "warning")]
-    assert told("coffee powder", who=person(age=12)) == [("caffeine", "coffee powder", "warning")]
-    assert told("bitters tincture")[0][2] == "note"
+    assert warnings_of("plum brandy", who=pregnant) == [("alcohol", "plum brandy", "warning")]
+    assert warnings_of("coffee powder", who=person(age=12)) == [
+        ("caffeine", "coffee powder", "warning")
+    ]
+    assert warnings_of("bitters tincture")[0][2] == "note"
     # told with its grams: tests/cautions/test_illness.py
-    assert told("bitters tincture", who=person(conditions=["no alcohol"])) == []
+    assert warnings_of("bitters tincture", who=person(conditions=["no alcohol"])) == []
 
 
 def test_drinks_that_the_table_knows_are_quiet():

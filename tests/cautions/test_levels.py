@@ -36,28 +36,28 @@ def levels_told(result):
     ]
 
 
-def told(*plan, **who):
+def of_levels(*plan, **who):
     return levels_told(check(plan_of(*plan, **who), draws=0))
 
 
 def test_a_lower_level_of_another_body_is_a_note_with_its_name():
     """B6: IOM 1998, 100 mg; EFSA 2023, 12 mg."""
-    ((id_, level, where, text),) = told({"VITB6A": "31 mg"}, "DRI")
+    ((id_, level, where, text),) = of_levels({"VITB6A": "31 mg"}, "DRI")
     assert (id_, level, where) == ("level of another body", "note", "walk (30.99 mg)")
     assert text.startswith("Vitamin B6: above the upper level of EFSA, 12.00 mg a day")
     assert "That of the US and Canada, in force here, is 100 mg" in text
-    assert told({"VITB6A": "11 mg"}, "DRI") == []
+    assert of_levels({"VITB6A": "11 mg"}, "DRI") == []
     # what is too much by the level in force has a status of its own
-    assert told({"VITB6A": "31 mg"}, "EFSA") == []
+    assert of_levels({"VITB6A": "31 mg"}, "EFSA") == []
 
 
 def test_what_a_body_has_not_set_is_said():
     """Copper: IOM 2001, 10 mg; SCF 2003: none for pregnancy. Vitamin C: IOM 2000, 2000 mg."""
-    ((_, level, _, text),) = told({"CU": "11 mg"}, "EFSA", life_stage="pregnancy")
+    ((_, level, _, text),) = of_levels({"CU": "11 mg"}, "EFSA", life_stage="pregnancy")
     assert level == "warning" and text.endswith("EFSA, in force here, has set none.")
-    ((_, level, _, text),) = told({"VITC": "2500 mg"}, "EFSA")
+    ((_, level, _, text),) = of_levels({"VITC": "2500 mg"}, "EFSA")
     assert level == "warning" and "2,000 mg" in text
-    assert told({"CU": "9 mg"}, "EFSA", life_stage="pregnancy") == []
+    assert of_levels({"CU": "9 mg"}, "EFSA", life_stage="pregnancy") == []
 
 
 @pytest.mark.parametrize(
@@ -65,7 +65,7 @@ def test_what_a_body_has_not_set_is_said():
 )
 def test_iron_above_the_safe_level(iron, level):
     """EFSA 2024: 40 mg, no upper level; IOM 2001: 45 mg."""
-    found = told({"FE": iron}, "EFSA")
+    found = of_levels({"FE": iron}, "EFSA")
     assert [row[1] for row in found if row[0] == "above a safe level"] == ([level] if level else [])
     if level == "danger":
         text = next(row[3] for row in found if row[0] == "above a safe level")

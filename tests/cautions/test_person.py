@@ -60,10 +60,10 @@ def test_what_a_smoker_is_told_is_what_the_reference_holds(reference, more_mg):
 
 
 def test_values_that_are_not_held_for_the_young_are_named():
-    def told(age, reference):
+    def texts(age, reference):
         cautions = person_cautions(walker(age=age), reference)
         return [caution.text for caution in cautions if caution.id == "efsa values not held"]
 
-    (text,) = told(12, "EFSA")
+    (text,) = texts(12, "EFSA")
     assert "zinc" in text and "selenium" in text and "vitamin C" not in text
-    assert told(18, "EFSA") == told(12, "DRI") == []
+    assert texts(18, "EFSA") == texts(12, "DRI") == []

@@ -84,7 +84,7 @@ def test_nothing_is_said_of_ordinary_foods():
 
 
 def test_a_check_gives_the_portion_of_the_person_once():
-    def told(**changes):
+    def of_liver(**changes):
         plan = {
             "trip": {"reference": "EFSA"},
             "person": {"sex": "female", "age": 35, "mass": "60 kg", "height": "168 cm"} | changes,
@@ -96,11 +96,11 @@ def test_a_check_gives_the_portion_of_the_person_once():
         found = check(plan, draws=0).cautions
         return {caution.id: caution for caution in found if caution.topic.endswith("in liver")}
 
-    grown, young = told(), told(age=13)
+    grown, young = of_liver(), of_liver(age=13)
     assert set(grown) == set(young) == {"vitamin a", "copper"}
     assert "5.0 mg of copper" in grown["copper"].text and "EFSA" in grown["copper"].text
     assert "2,000 ug of vitamin A" in young["vitamin a"].text
-    pregnant = told(life_stage="pregnancy")
+    pregnant = of_liver(life_stage="pregnancy")
     assert set(pregnant) == {"liver in pregnancy", "copper"}
     assert pregnant["liver in pregnancy"].level == "danger"
     assert "no more" not in pregnant["liver in pregnancy"].text

@@ -148,7 +148,7 @@ def test_liver_speaks_of_pregnancy_only_to_those_who_can_be():
         "portions": [{"item": "liver", "amount": "20 g"}],
     }
 
-    def told(**changes):
+    def of_liver(**changes):
         plan = {**PLAN, **liver, "person": {**PLAN["person"], **changes}}
         found = nc.check(plan, draws=0).cautions
         return [
@@ -157,9 +157,9 @@ def test_liver_speaks_of_pregnancy_only_to_those_who_can_be():
             if "in liver" in caution.topic
         ]
 
-    assert ("warning", True) in told()
-    assert ("danger", True) in told(life_stage="pregnancy")
-    assert ("warning", False) in told(age=70) and ("warning", True) not in told(age=70)
+    assert ("warning", True) in of_liver()
+    assert ("danger", True) in of_liver(life_stage="pregnancy")
+    assert ("warning", False) in of_liver(age=70) and ("warning", True) not in of_liver(age=70)
 
 
 @pytest.mark.parametrize(

@@ -45,7 +45,7 @@ def walk(name: str, count: int, march: str, air: str, hills: str = "", **more: A
     return day(name, count, moving, pace, pack, **weather, **slopes, **more)
 
 
-def own(item: str, mass: str, eaten: str, **more: Any) -> Row:
+def portioned(item: str, mass: str, eaten: str, **more: Any) -> Row:
     """Something of one's own in a bag, and what a day eats of it, or ``over`` how many days."""
     return bag(item, mass) | more, _portion(item, eaten)
 
@@ -89,8 +89,8 @@ HONEST: dict[str, Entry] = {
             walk("zero day", 1, "1 h, 2 mph, 3 lb", air="86 °F, 40 %"),
         ],
         [
-            own("chili", "2.4 lb", "3.8 oz", tsp="0.1 oz"),
-            own("peaches", "12 oz", "1.2 oz"),
+            portioned("chili", "2.4 lb", "3.8 oz", tsp="0.1 oz"),
+            portioned("peaches", "12 oz", "1.2 oz"),
             bought("oats", OATS, "2 lb", "3 oz"),
             bought("almonds", "Nuts, almonds", "1.5 lb", "2.4 oz"),
             bought("oil", OIL, "12 oz", "2 tbsp", tsp="4.5 g"),
@@ -116,7 +116,7 @@ HONEST: dict[str, Entry] = {
             walk("walk", 6, "3 h, 3 km/h, 7 kg", air="26 °C, 60 %"),
         ],
         [
-            own("pea soup", "1.1 kg", "170 g", tsp="2.8 g"),
+            portioned("pea soup", "1.1 kg", "170 g", tsp="2.8 g"),
             bought("bread", "18069", "1 kg", "5 slices"),
             bought("cheese", "Cheese, cheddar", "500 g", "80 g"),
             bought("bananas", "Bananas, raw", "750 g", "1 medium"),
@@ -143,7 +143,7 @@ HONEST: dict[str, Entry] = {
             ),
         ],
         [
-            own("bolognese", "480 g", "90 g"),
+            portioned("bolognese", "480 g", "90 g"),
             bought("noodles", "Macaroni, dry, unenriched", "600 g", "120 g"),
             bought("raisins", "Raisins, seedless", "250 g", "50 g"),
             bought("oats", OATS, "400 g", "80 g"),
@@ -169,8 +169,8 @@ HONEST: dict[str, Entry] = {
             walk("stroll", 4, "2.5 h, 3 km/h, 4 kg", air="24 °C, 55 %"),
         ],
         [
-            own("lentil dal", "800 g", "180 g", tsp="2.7 g"),
-            own("prenatal tablet", "15 g", "1 tablet", piece="1.5 g"),
+            portioned("lentil dal", "800 g", "180 g", tsp="2.7 g"),
+            portioned("prenatal tablet", "15 g", "1 tablet", piece="1.5 g"),
             bought("rice", RICE, "500 g", "110 g"),
             bought("walnuts", "Nuts, walnuts, english", "200 g", "40 g"),
             bought("apricots", "Apricots, dried, sulfured, uncooked", "250 g", "50 g"),
@@ -208,7 +208,7 @@ HONEST: dict[str, Entry] = {
             ),
         ],
         [
-            own("omelette", "180 g", "55 g", tsp="2.1 g"),
+            portioned("omelette", "180 g", "55 g", tsp="2.1 g"),
             bought("oats", OATS, "350 g", "110 g"),
             bought("hazelnuts", "Nuts, hazelnuts or filberts", "180 g", "60 g"),
             bought("dates", "Dates, deglet noor", "400 g", "120 g"),
@@ -239,8 +239,8 @@ HONEST: dict[str, Entry] = {
             walk("rest", 2, "0.5 h, 2.5 km/h, 2 kg", air="30 °C, 60 %"),
         ],
         [
-            own("chicken", "1.1 kg", "90 g"),
-            own("zucchini", "260 g", "20 g"),
+            portioned("chicken", "1.1 kg", "90 g"),
+            portioned("zucchini", "260 g", "20 g"),
             bought("rice", RICE, "2.2 kg", "180 g"),
             bought("peanuts", "Peanuts, all types, dry-roasted, without salt", "1.2 kg", "100 g"),
             bought(
@@ -276,8 +276,8 @@ HONEST: dict[str, Entry] = {
             ),
         ],
         [
-            own("soup powder", "720 g", "8 tbsp", tsp="2.5 g"),
-            own("kimchi", "120 g", "over 12 days"),
+            portioned("soup powder", "720 g", "8 tbsp", tsp="2.5 g"),
+            portioned("kimchi", "120 g", "over 12 days"),
             bought("quinoa", "Quinoa, uncooked", "1.4 kg", "115 g"),
             bought("cashews", "Nuts, cashew nuts, raw", "600 g", "50 g"),
             bought("raisins", "Raisins, seedless", "600 g", "50 g"),
@@ -323,8 +323,8 @@ HONEST: dict[str, Entry] = {
             walk("well", 4, "0 h, 0 km/h, 0 kg", air="43 °C, 8 %"),
         ],
         [
-            own("elk", "2.6 kg", "65 g"),
-            own("onion", "600 g", "over 40 days"),
+            portioned("elk", "2.6 kg", "65 g"),
+            portioned("onion", "600 g", "over 40 days"),
             bought("couscous", "Couscous, dry", "8 kg", "200 g"),
             bought("dates", "Dates, deglet noor", "9 kg", "220 g"),
             bought("oil", OIL, "3 kg", "5 tbsp", tsp="4.5 g"),
@@ -356,8 +356,8 @@ HONEST: dict[str, Entry] = {
             ),
         ],
         [
-            own("mango", "900 g", "110 g"),
-            own("fish", "500 g", "60 g"),
+            portioned("mango", "900 g", "110 g"),
+            portioned("fish", "500 g", "60 g"),
             bought("rice", RICE, "1.6 kg", "200 g"),
             bought(
                 "coconut", "Nuts, coconut meat, dried (desiccated), not sweetened", "600 g", "70 g"
@@ -390,7 +390,7 @@ HONEST: dict[str, Entry] = {
             walk("storm", 2, "0 h, 0 km/h, 0 kg", air="-8 °C", energy="2600 kcal"),
         ],
         [
-            own("stew", "2.6 kg", "200 g"),
+            portioned("stew", "2.6 kg", "200 g"),
             bought("oats", OATS, "2 kg", "150 g"),
             bought("butter", "Butter, salted", "1.5 kg", "110 g"),
             bought("chocolate", "Chocolate, dark, 70-85% cacao solids", "1.8 kg", "130 g"),
@@ -438,12 +438,12 @@ HONEST: dict[str, Entry] = {
             walk("walk", 18, "5 h, 3.5 km/h, 11 kg", air="30 °C, 45 %", drink="5 L"),
         ],
         [
-            own("kale", "300 g", "5 tbsp", tsp="1.1 g"),
-            own("parsley", "45 g", "4 tsp", tsp="0.5 g"),
-            own("nettle", "100 g", "2 tbsp", tsp="0.9 g"),
-            own("beet", "380 g", "8 tsp", tsp="2.4 g"),
-            own("apple", "900 g", "50 g"),
-            own("sprouts", "900 g", "48 g"),
+            portioned("kale", "300 g", "5 tbsp", tsp="1.1 g"),
+            portioned("parsley", "45 g", "4 tsp", tsp="0.5 g"),
+            portioned("nettle", "100 g", "2 tbsp", tsp="0.9 g"),
+            portioned("beet", "380 g", "8 tsp", tsp="2.4 g"),
+            portioned("apple", "900 g", "50 g"),
+            portioned("sprouts", "900 g", "48 g"),
             bought("almonds", "Nuts, almonds", "2 kg", "95 almonds", piece="1.1 g"),
             bought("flax", "Seeds, flaxseed", "900 g", "4 tbsp", tsp="3.4 g"),
             bought("figs", "Figs, dried, uncooked", "2.5 kg", "135 g"),
@@ -471,9 +471,9 @@ HONEST: dict[str, Entry] = {
             ),
         ],
         [
-            own("tomatoes", "700 g", "45 g"),
-            own("mushrooms", "160 g", "11 g"),
-            own("figs", "1.2 kg", "80 g"),
+            portioned("tomatoes", "700 g", "45 g"),
+            portioned("mushrooms", "160 g", "11 g"),
+            portioned("figs", "1.2 kg", "80 g"),
             bought("bulgur", "Bulgur, dry", "2.4 kg", "170 g"),
             bought("oil", OIL, "900 g", "4 tbsp", tsp="4.5 g"),
             bought("feta", "Cheese, feta", "900 g", "60 g"),
@@ -501,8 +501,8 @@ HONEST: dict[str, Entry] = {
             walk("plateau", 7, "7 h, 4 km/h, 13 kg", air="18 °C, 60 %", hills="500 m", drink="4 L"),
         ],
         [
-            own("curry", "1.2 kg", "170 g"),
-            own("strawberries", "250 g", "over 7 days", tsp="0.6 g"),
+            portioned("curry", "1.2 kg", "170 g"),
+            portioned("strawberries", "250 g", "over 7 days", tsp="0.6 g"),
             bought("oats", OATS, "800 g", "110 g"),
             bought(
                 "nuts",
@@ -534,12 +534,12 @@ HONEST: dict[str, Entry] = {
             walk("heath", 10, "6 h, 4 km/h, 12 kg", air="29 °C, 50 %", drink="6 L"),
         ],
         [
-            own("multivitamin", "26 g", "1 tablet", piece="1.3 g"),
-            own("B12", "5 g", "1 tablet", piece="0.25 g"),
-            own("vitamin D", "3 g", "1 capsule", piece="0.3 g"),
-            own("magnesium citrate", "32 g", "2 tablets", piece="0.8 g"),
-            own("salt capsule", "36 g", "4 capsules", piece="0.9 g"),
-            own("vitamin C powder", "20 g", "1 g"),
+            portioned("multivitamin", "26 g", "1 tablet", piece="1.3 g"),
+            portioned("B12", "5 g", "1 tablet", piece="0.25 g"),
+            portioned("vitamin D", "3 g", "1 capsule", piece="0.3 g"),
+            portioned("magnesium citrate", "32 g", "2 tablets", piece="0.8 g"),
+            portioned("salt capsule", "36 g", "4 capsules", piece="0.9 g"),
+            portioned("vitamin C powder", "20 g", "1 g"),
             bought("oats", OATS, "1.5 kg", "150 g"),
             bought("lentils", "Lentils, raw", "1.5 kg", "140 g"),
             bought("nuts", "Nuts, almonds", "1 kg", "90 g"),
@@ -601,11 +601,11 @@ HONEST: dict[str, Entry] = {
             ),
         ],
         [
-            own("nut bar", "900 g", "4 bars", piece="45 g"),
-            own("gel", "1.2 kg", "6 pieces", piece="40 g"),
-            own("drink powder", "1.2 kg", "6 servings"),
-            own("electrolyte tablet", "90 g", "4 tablets", piece="4.5 g"),
-            own("tuna", "400 g", "1 pouch", piece="80 g"),
+            portioned("nut bar", "900 g", "4 bars", piece="45 g"),
+            portioned("gel", "1.2 kg", "6 pieces", piece="40 g"),
+            portioned("drink powder", "1.2 kg", "6 servings"),
+            portioned("electrolyte tablet", "90 g", "4 tablets", piece="4.5 g"),
+            portioned("tuna", "400 g", "1 pouch", piece="80 g"),
             bought("rice", RICE, "700 g", "140 g"),
             bought("oil", OIL, "200 g", "3 tbsp", tsp="4.5 g"),
         ],
@@ -669,8 +669,8 @@ HONEST: dict[str, Entry] = {
             walk("canoe", 9, "2 h, 3 km/h, 20 kg", air="25 °C, 60 %", drink="4 L"),
         ],
         [
-            own("chili", "1.4 kg", "150 g"),
-            own("jerky", "600 g", "60 g"),
+            portioned("chili", "1.4 kg", "150 g"),
+            portioned("jerky", "600 g", "60 g"),
             bought("polenta", "20022", "1.2 kg", "120 g"),
             bought("peanut butter", "Peanut butter, smooth style, without salt", "900 g", "90 g"),
             bought(
@@ -709,7 +709,9 @@ HONEST: dict[str, Entry] = {
             walk("meadow", 5, "3 h, 3 km/h, 8 kg", air="23 °C, 55 %", hills="200 m", drink="3 L"),
         ],
         [
-            own("ratatouille", "330 g", "65 g", container="glass jar", container_mass="420 g"),
+            portioned(
+                "ratatouille", "330 g", "65 g", container="glass jar", container_mass="420 g"
+            ),
             bought(
                 "honey",
                 "Honey",
@@ -750,10 +752,10 @@ HONEST: dict[str, Entry] = {
             ),
         ],
         [
-            own("tomato", "500 g", "4 tbsp", tsp="2.6 g"),
-            own("potato", "2.2 kg", "135 g"),
-            own("turkey", "1.7 kg", "105 g"),
-            own("granola", "1.9 kg", "115 g"),
+            portioned("tomato", "500 g", "4 tbsp", tsp="2.6 g"),
+            portioned("potato", "2.2 kg", "135 g"),
+            portioned("turkey", "1.7 kg", "105 g"),
+            portioned("granola", "1.9 kg", "115 g"),
             bought("oil", OIL, "1.2 kg", "5 tbsp", tsp="4.5 g"),
             bought("milk", MILK, "1 kg", "8 tbsp", tsp="2.5 g"),
             bought("raisins", "Raisins, seedless", "1.5 kg", "90 g"),
@@ -798,8 +800,8 @@ HONEST: dict[str, Entry] = {
             ),
         ],
         [
-            own("hummus", "1.3 kg", "90 g", tsp="2.7 g"),
-            own("pumpkin", "420 g", "30 g"),
+            portioned("hummus", "1.3 kg", "90 g", tsp="2.7 g"),
+            portioned("pumpkin", "420 g", "30 g"),
             bought("oats", OATS, "1.8 kg", "120 g"),
             bought("sunflower", "Seeds, sunflower seed kernels, dried", "900 g", "60 g"),
             bought("honey", "Honey", "500 g", "1 tbsp", tsp="7 g"),

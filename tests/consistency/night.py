@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from tests.consistency.honest import MILK, OATS, OIL, RICE, bought, label, own, pack, walk
+from tests.consistency.honest import MILK, OATS, OIL, RICE, bought, label, pack, portioned, walk
 from tests.plans import BOILED, FRIED, RAW, SIMMERED, STEAM, STEAMED, Entry, air, batch, person
 
 __all__ = ["HONEST_AT_NIGHT", "SLIPS_AT_NIGHT"]
@@ -22,7 +22,7 @@ HONEST_AT_NIGHT: dict[str, Entry] = {
         person("male", 10, "33 kg", "141 cm"),
         [walk("stage", 4, "3.5 h, 3 km/h, 4 kg", air="21 °C, 55 %", hills="180 m", drink="2 L")],
         [
-            own("pasta sauce", "220 g", "50 g"),
+            portioned("pasta sauce", "220 g", "50 g"),
             bought("noodles", "Macaroni, dry, unenriched", "450 g", "100 g"),
             bought("oats", OATS, "300 g", "70 g"),
             bought("milk", MILK, "120 g", "3 tbsp", tsp="2.6 g"),
@@ -46,9 +46,9 @@ HONEST_AT_NIGHT: dict[str, Entry] = {
         person("female", 43, "64 kg", "170 cm"),
         [walk("stage", 8, "6 h, 3.6 km/h, 12 kg", air="19 °C, 55 %", hills="500 m", drink="4 L")],
         [
-            own("plums", "420 g", "45 g"),
-            own("bean stew", "1.1 kg", "120 g"),
-            own("leek", "110 g", "10 g"),
+            portioned("plums", "420 g", "45 g"),
+            portioned("bean stew", "1.1 kg", "120 g"),
+            portioned("leek", "110 g", "10 g"),
             bought("rice", RICE, "1 kg", "110 g"),
             bought("oil", OIL, "350 g", "3 tbsp", tsp="4.5 g"),
             bought("walnuts", "Nuts, walnuts, english", "450 g", "50 g"),
@@ -87,7 +87,7 @@ HONEST_AT_NIGHT: dict[str, Entry] = {
         person("female", 81, "52 kg", "154 cm", postmenopausal=True, conditions=["blood pressure"]),
         [walk("lane", 3, "2 h, 2.5 km/h, 3 kg", air="22 °C, 50 %", drink="2 L")],
         [
-            own("semolina with pears", "180 g", "50 g"),
+            portioned("semolina with pears", "180 g", "50 g"),
             bought("crispbread", "18216", "250 g", "70 g"),
             bought("cheese", "Cheese, gouda", "200 g", "60 g"),
             bought("apples", "Apples, raw, with skin", "600 g", "1 medium"),
@@ -111,7 +111,7 @@ HONEST_AT_NIGHT: dict[str, Entry] = {
             walk("hut", 1, "0.5 h, 3 km/h, 1 kg", air="15 °C"),
         ],
         [
-            own("chickpea curry", "2.1 kg", "200 g", tsp="2.7 g"),
+            portioned("chickpea curry", "2.1 kg", "200 g", tsp="2.7 g"),
             bought("oats", OATS, "1.6 kg", "150 g"),
             bought("peanut butter", "Peanut butter, smooth style, without salt", "1.1 kg", "100 g"),
             bought("dates", "Dates, deglet noor", "1.2 kg", "110 g"),
@@ -136,8 +136,8 @@ HONEST_AT_NIGHT: dict[str, Entry] = {
         person("female", 57, "84 kg", "150 cm", postmenopausal=True, conditions=["diabetes"]),
         [walk("shore", 6, "4 h, 3 km/h, 8 kg", air="23 °C, 70 %", hills="100 m", drink="3.5 L")],
         [
-            own("turkey", "420 g", "60 g"),
-            own("cauliflower", "160 g", "22 g"),
+            portioned("turkey", "420 g", "60 g"),
+            portioned("cauliflower", "160 g", "22 g"),
             bought("lentils", "Lentils, raw", "600 g", "85 g"),
             bought("crispbread", "18216", "500 g", "75 g"),
             bought("cheese", "Cheese, cheddar", "400 g", "55 g"),
@@ -193,8 +193,8 @@ HONEST_AT_NIGHT: dict[str, Entry] = {
             ),
         ],
         [
-            own("jambalaya", "30 oz", "4.5 oz"),
-            own("apple chips", "9 oz", "1.3 oz"),
+            portioned("jambalaya", "30 oz", "4.5 oz"),
+            portioned("apple chips", "9 oz", "1.3 oz"),
             bought("oats", OATS, "1.6 lb", "1 cup"),
             bought("pecans", "Nuts, pecans", "1 lb", "2.5 oz"),
             bought("cheese", "Cheese, cheddar", "1 lb", "2.5 oz"),
@@ -231,9 +231,9 @@ HONEST_AT_NIGHT: dict[str, Entry] = {
             )
         ],
         [
-            own("tomato powder", "260 g", "5 tsp", tsp="2.7 g"),
-            own("lamb", "600 g", "55 g"),
-            own("drink salts", "650 g", "6 servings"),
+            portioned("tomato powder", "260 g", "5 tsp", tsp="2.7 g"),
+            portioned("lamb", "600 g", "55 g"),
+            portioned("drink salts", "650 g", "6 servings"),
             bought("couscous", "Couscous, dry", "1.6 kg", "150 g"),
             bought("dates", "Dates, deglet noor", "1.6 kg", "150 g"),
             bought("oil", OIL, "500 g", "3 tbsp", tsp="4.5 g"),
@@ -268,8 +268,8 @@ HONEST_AT_NIGHT: dict[str, Entry] = {
         person("female", 17, "71 kg", "181 cm"),
         [walk("run", 6, "5 h, 8.5 km/h, 3 kg", air="24 °C, 50 %", hills="900 m", drink="5 L")],
         [
-            own("energy bar", "700 g", "2 bars", piece="55 g"),
-            own("fish soup", "420 g", "65 g"),
+            portioned("energy bar", "700 g", "2 bars", piece="55 g"),
+            portioned("fish soup", "420 g", "65 g"),
             bought("rice", RICE, "900 g", "140 g"),
             bought("milk", MILK, "350 g", "6 tbsp", tsp="2.6 g"),
             bought("raisins", RAISINS, "600 g", "90 g"),
@@ -306,10 +306,10 @@ HONEST_AT_NIGHT: dict[str, Entry] = {
         person("male", 28, "67 kg", "176 cm", eats="vegan", does_not_eat=["gluten"]),
         [walk("fen", 13, "6 h, 3.5 km/h, 14 kg", air="25 °C, 60 %", hills="250 m", drink="5 L")],
         [
-            own("tempeh", "700 g", "50 g"),
-            own("mushroom powder", "150 g", "2 tbsp", tsp="1.5 g"),
-            own("B12 drops tablet", "6 g", "1 tablet", piece="0.4 g"),
-            own("kale chips", "260 g", "18 g"),
+            portioned("tempeh", "700 g", "50 g"),
+            portioned("mushroom powder", "150 g", "2 tbsp", tsp="1.5 g"),
+            portioned("B12 drops tablet", "6 g", "1 tablet", piece="0.4 g"),
+            portioned("kale chips", "260 g", "18 g"),
             bought("buckwheat", "Buckwheat groats, roasted, dry", "1.8 kg", "125 g"),
             bought("sunflower", SUNFLOWER, "1 kg", "70 g"),
             bought("figs", "Figs, dried, uncooked", "1.2 kg", "85 g"),
@@ -345,8 +345,8 @@ HONEST_AT_NIGHT: dict[str, Entry] = {
             walk("wind", 2, "0 h, 0 km/h, 0 kg", air="-18 °C"),
         ],
         [
-            own("reindeer", "1.5 kg", "85 g"),
-            own("potato", "1.6 kg", "95 g"),
+            portioned("reindeer", "1.5 kg", "85 g"),
+            portioned("potato", "1.6 kg", "95 g"),
             bought("oats", OATS, "2.4 kg", "145 g"),
             bought("butter", "Butter, salted", "2.4 kg", "140 g"),
             bought("sugar", "Sugars, granulated", "900 g", "50 g"),
@@ -370,7 +370,7 @@ HONEST_AT_NIGHT: dict[str, Entry] = {
         person("male", 52, "90 kg", "181 cm", smoker=True),
         [walk("hills", 2, "5 h, 3.8 km/h, 9 kg", air="14 °C, 80 %", hills="600 m")],
         [
-            own("pea soup", "190 g", "6 tbsp", tsp="2.8 g"),
+            portioned("pea soup", "190 g", "6 tbsp", tsp="2.8 g"),
             bought("bread", "Bread, rye", "400 g", "5 slice, regular"),
             bought("butter", "Butter, salted", "100 g", "2 tbsp"),
             bought("ham", "Ham, sliced, regular (approximately 11% fat)", "200 g", "100 g"),

@@ -51,7 +51,7 @@ def _checked(plan: str) -> Result:
     return check(ast.literal_eval(plan), table=TABLE, draws=0)
 
 
-def told(plan: dict[str, Any], place: str, wrong: Any) -> str:
+def outcome(plan: dict[str, Any], place: str, wrong: Any) -> str:
     """How a slip in a plan is told."""
     return as_told(slipped(plan, place, wrong), plan)
 
@@ -87,14 +87,14 @@ def test_the_list_is_long_enough_and_names_each_slip_once():
 @pytest.mark.parametrize(("plan", "place", "wrong"), TRIED, ids=lambda value: str(value)[:60])
 def test_a_slip_is_told(plan, place, wrong):
     is_silent = any(repr(wrong) == repr(slip[2]) and place == slip[1] for slip in SILENT)
-    assert (told(SAMPLES[plan], place, wrong) == "silent") == is_silent
+    assert (outcome(SAMPLES[plan], place, wrong) == "silent") == is_silent
 
 
 @pytest.mark.parametrize(
     ("plan", "place", "wrong"), TRIED_AT_NIGHT, ids=lambda value: str(value)[:60]
 )
 def test_a_slip_of_a_tired_hand_is_told(plan, place, wrong):
-    how = told({**SAMPLES, **HONEST, **HONEST_AT_NIGHT}[plan], place, wrong)
+    how = outcome({**SAMPLES, **HONEST, **HONEST_AT_NIGHT}[plan], place, wrong)
     assert (how == "silent") == ((plan, place, wrong) in SILENT_AT_NIGHT)
 
 

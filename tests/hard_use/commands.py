@@ -12,7 +12,17 @@ from data_builder.own_table import write_template
 from tests import warm
 from tests.data_builder import small_fdc, small_sr28
 
-__all__ = ["COMMANDS", "EACH", "OLD", "ROOT", "Command", "content", "inputs", "old_files", "told"]
+__all__ = [
+    "COMMANDS",
+    "EACH",
+    "OLD",
+    "ROOT",
+    "Command",
+    "assert_message",
+    "content",
+    "inputs",
+    "old_files",
+]
 
 ROOT = warm.ROOT
 OLD = b"old"
@@ -92,7 +102,7 @@ def content(path: Path) -> object:
         return {name: book.read(name) for name in book.namelist() if "docProps" not in name}
 
 
-def told(output: bytes) -> None:
+def assert_message(output: bytes) -> None:
     """Fails unless this is a message for the user."""
     stderr = output.decode()
     assert stderr.strip() and "Traceback" not in stderr and len(stderr) < 1500, stderr

@@ -13,7 +13,7 @@ from contextlib import contextmanager
 import pytest
 
 from tests import warm
-from tests.hard_use.commands import COMMANDS, EACH, OLD, ROOT, inputs, old_files, told
+from tests.hard_use.commands import COMMANDS, EACH, OLD, ROOT, assert_message, inputs, old_files
 
 DISK_BYTES = 32 << 20  # the embedded table takes 17 MB
 
@@ -61,7 +61,7 @@ def test_full_disk(name, given, disk):
     fill(disk, left=needed // 2 // 4096 * 4096)
     done = command.run(given, out)
     assert (done.returncode, done.stdout) == (1, b"")
-    told(done.stderr)
+    assert_message(done.stderr)
     assert b"No space left" in done.stderr or b"full" in done.stderr
     assert {path.name: path.read_bytes() for path in out.iterdir()} == dict.fromkeys(
         command.writes, OLD
@@ -75,7 +75,7 @@ def test_read_only_disk(name, given, disk):
     with read_only(disk):
         done = command.run(given, out)
     assert (done.returncode, done.stdout) == (1, b"")
-    told(done.stderr)
+    assert_message(done.stderr)
     assert b"Read-only file system" in done.stderr
     assert {path.name for path in out.iterdir()} == set(command.writes)
 
@@ -87,7 +87,7 @@ def test_embedded_table_on_a_full_or_read_only_disk(disk):
     fill(disk, left=1 << 20)
     done = warm.run(*words, **cache)
     assert (done.returncode, done.stdout) == (1, b"")
-    told(done.stderr)
+    assert_message(done.stderr)
     assert b"cannot be written" in done.stderr and b"NUTRICHECK_CACHE" in done.stderr
     assert list((disk / "cache").iterdir()) == []
     (disk / "filling").unlink()
@@ -107,5 +107,5 @@ def test_output_on_a_full_device():
                 [*line, *words], cwd=ROOT, stdout=full, stderr=subprocess.PIPE, check=False
             )
         assert done.returncode == 1
-        told(done.stderr)
+        assert_message(done.stderr)
         assert b"No space left" in done.stderr

@@ -14,7 +14,7 @@ import pytest
 from rich.cells import cell_len
 
 from tests import warm
-from tests.hard_use.commands import COMMANDS, EACH, ROOT, content, inputs, told
+from tests.hard_use.commands import COMMANDS, EACH, ROOT, assert_message, content, inputs
 
 PLAN = ROOT / "samples" / "light_pack.toml"
 #: As a program does that calls the library after setting the locale: decimal comma and all.
@@ -232,7 +232,7 @@ def test_names_that_are_no_text(tmp_path):
     ):
         done = nutricheck(*words)
         assert done.returncode == 1
-        told(done.stderr)
+        assert_message(done.stderr)
     assert {path.name for path in folder.iterdir()} == {"plan.toml", "p.html"}
 
 
@@ -267,7 +267,7 @@ def test_links(tmp_path):
     ):
         done = warm.run(*line)
         assert done.returncode == 1, line
-        told(done.stderr)
+        assert_message(done.stderr)
 
 
 def test_new_plan_through_a_link_that_leads_nowhere_yet(tmp_path):
@@ -298,4 +298,4 @@ def test_a_device_without_end(tmp_path, words):
         (tmp_path / f"endless{ending}").symlink_to("/dev/zero")
     done = warm.run(*words.format(end=tmp_path / "endless").split(), timeout_s=60)
     assert done.returncode == 1
-    told(done.stderr)
+    assert_message(done.stderr)

@@ -26,7 +26,7 @@ def rest(celsius, humidity=None, **changes):
     return DayType(**{"name": "rest", "count": 1, **air(celsius, humidity), **changes})
 
 
-def told(day, person=WALKER):
+def heat_told(day, person=WALKER):
     return [
         (caution.id, caution.level)
         for caution in heat_cautions(person, day, energy_need(person, day))
@@ -64,11 +64,11 @@ REST = "heat above the limit at rest"
 def test_what_is_said_of_the_heat_of_a_day(day, expected):
     """An unacclimatised healthy adult. The levels between note and danger are ours, the limits are
     NIOSH's and ACSM's; see tests/published/test_heat.py."""
-    assert told(day) == expected
+    assert heat_told(day) == expected
 
 
 def test_a_measured_sweat_rate_does_not_silence_heat():
-    assert told(walk(36, 80, sweat_rate="0.8 L/h")) == told(walk(36, 80))
+    assert heat_told(walk(36, 80, sweat_rate="0.8 L/h")) == heat_told(walk(36, 80))
 
 
 WORSE = {
@@ -88,9 +88,9 @@ def test_heat_is_more_serious_for_those_who_bear_it_worse(why):
     for day in (walk(31, 40), walk(28, 40), rest(36, 40), rest(44), rest(46, 10)):
         level, worse = stress(day, healthy).level, stress(day, other).level
         assert ORDER.index(worse) > ORDER.index(level), day
-        (_, main), (reason, second) = told(day, other)
+        (_, main), (reason, second) = heat_told(day, other)
         assert reason == why and second in (main, "warning")
-    assert told(walk(20, 50), other) == []
+    assert heat_told(walk(20, 50), other) == []
 
 
 #: Listed groups besides those of WORSE, with one body for all.
@@ -131,7 +131,7 @@ def test_who_is_not_used_to_the_heat_has_no_weaker_word(person):
 
 def test_two_reasons_are_both_told():
     old_heart = WALKER.model_copy(update={"age_years": 70, "conditions": ("kidney",)})
-    reasons = [name for name, _ in told(rest(44), old_heart)[1:]]
+    reasons = [name for name, _ in heat_told(rest(44), old_heart)[1:]]
     assert reasons == ["heat in old age", "heat with an illness"]
 
 
@@ -140,7 +140,7 @@ def test_acclimatised_people_bear_more():
     used = WALKER.model_copy(update={"acclimatised": True})
     fresh = stress(walk(31, 40))
     assert stress(walk(31, 40), used).limit_c - fresh.limit_c == pytest.approx(3.2, abs=0.2)
-    assert told(walk(31, 40), used) == [(SUN, "note")]
+    assert heat_told(walk(31, 40), used) == [(SUN, "note")]
 
 
 def test_the_danger_of_hot_rest_is_told_with_its_figures():

@@ -9,7 +9,7 @@ from nutricheck.needs.energy import energy_need
 from nutricheck.needs.sweat import (
     body_surface,
     electrolyte_losses,
-    own_sweat_factor,
+    measured_sweat_factor,
     sweat_need,
     usual_humidity,
 )
@@ -121,13 +121,13 @@ def test_impossible_sweat_test_is_told_and_not_counted():
 def test_own_measured_day_moves_the_predicted_ones():
     hot = day(air_temperature="24 °C", humidity="40 %")
     tested = hot.model_copy(update={"sweat_rate_l_h": 0.6})
-    factor = own_sweat_factor(WALKER, [tested, hot])
+    factor = measured_sweat_factor(WALKER, [tested, hot])
     assert factor == pytest.approx(0.6 / sweat(hot).rate_l_h[1])
     moved = sweat(hot, factor=factor).rate_l_h
     assert moved[1:] == pytest.approx([rate * factor for rate in sweat(hot).rate_l_h[1:]])
     assert moved[1] == pytest.approx(0.6)
     assert "own measured days" in sweat(hot, factor=factor).source
-    assert own_sweat_factor(WALKER, [hot, day()]) == 1.0
+    assert measured_sweat_factor(WALKER, [hot, day()]) == 1.0
 
 
 def test_unacclimatised_sweat_holds_more_sodium():
@@ -333,12 +333,12 @@ def test_sodium_in_sweat_falls_over_the_heat_days_and_follows_what_was_measured(
 @pytest.mark.parametrize(("measured", "factor"), [("4 L/h", 2.0), ("0.05 L/h", 0.5)])
 def test_an_odd_measured_day_moves_a_prediction_by_two_at_most(measured, factor):
     tested = day(sweat_rate=measured, air_temperature="31 °C", humidity="40 %")
-    assert own_sweat_factor(WALKER, [tested]) == factor
+    assert measured_sweat_factor(WALKER, [tested]) == factor
 
 
 def test_a_measured_day_without_sweat_says_nothing_of_the_others():
     dry = day(sweat_rate="0 L/h", air_temperature="31 °C", humidity="40 %")
-    assert own_sweat_factor(WALKER, [dry]) == 1.0
+    assert measured_sweat_factor(WALKER, [dry]) == 1.0
 
 
 # ---------------------------------------------------------------- rest in heat, and what lasts

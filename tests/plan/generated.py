@@ -57,7 +57,7 @@ def quantity(kind: Any) -> st.SearchStrategy[str]:
     span = next(m for m in get_args(kind)[1:] if isinstance(m, models.Quantity))
 
     @st.composite
-    def made(draw: st.DrawFn) -> str:
+    def written(draw: st.DrawFn) -> str:
         unit = draw(st.sampled_from(WRITTEN_UNITS[span.unit]))
         one, zero = convert(1, unit, span.unit), convert(0, unit, span.unit)
         low, high = (
@@ -74,7 +74,7 @@ def quantity(kind: Any) -> st.SearchStrategy[str]:
             text = text.replace(".", ",")
         return f"{text}{draw(st.sampled_from((' ', '', '  ')))}{unit}"
 
-    return made()
+    return written()
 
 
 def section(**fields: tuple[bool, st.SearchStrategy[Any]]) -> st.SearchStrategy[dict[str, Any]]:

@@ -19,7 +19,7 @@ from nutricheck.report.verdict import answer_finding, short_facts
 from nutricheck.report.words import disclaimer, person_words
 from nutricheck.report.workbook.cells import PERCENT, Formula, Sheet, letter, link
 from nutricheck.report.workbook.days import INPUT_ROW, SUMMARY
-from nutricheck.versions import made_by
+from nutricheck.versions import program_stamp
 
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Answer
@@ -78,7 +78,7 @@ def client_sheet(result: Result, found: Answer, days: Days, daily: Daily) -> She
     source = result.table.source
     foot = (
         f"{disclaimer} Foods: {source.title}, {source.release}. Aims: {result.reference}. Made by "
-        f"{made_by()}."
+        f"{program_stamp()}."
     )
     sheet.put_wide(row + 1, 1, foot, _LAST, "lead")
     return sheet

@@ -16,7 +16,7 @@ import numpy as np
 
 from nutricheck.needs.dry import with_water_on_back
 from nutricheck.needs.energy import energy_need
-from nutricheck.needs.sweat import own_sweat_factor, sweat_need
+from nutricheck.needs.sweat import measured_sweat_factor, sweat_need
 from nutricheck.report.workbook.cells import READABLE, Column, Formula, Sheet, letter
 from nutricheck.report.workbook.days import Days
 
@@ -93,10 +93,10 @@ def heat_sheet(result: Result, days: Days) -> Heat:
         _FIGURE + len(FIGURES) - 1,
     )
     person, plan_days = result.plan.person, result.plan.days
-    own_factor = own_sweat_factor(person, plan_days)
+    sweat_factor = measured_sweat_factor(person, plan_days)
     # the water of dry stretches stays on the back as planned
     laden = [with_water_on_back(day, result.needs[day.name].dry) for day in plan_days]
-    values = np.array([_figures(person, day, own_factor) for day in laden])
+    values = np.array([_figures(person, day, sweat_factor) for day in laden])
     row = _FIRST + len(laden) + 1
     for number, day in enumerate(laden):
         row = _put_day(sheet, days, number, result, day, row)
@@ -105,10 +105,10 @@ def heat_sheet(result: Result, days: Days) -> Heat:
     return Heat(sheet, values)
 
 
-def _figures(person: Person, day: DayType, own_factor: float) -> list[float]:
+def _figures(person: Person, day: DayType, sweat_factor: float) -> list[float]:
     """The figures of one point, in the order of FIGURES."""
     energy = energy_need(person, day)
-    sweat = sweat_need(person, day, energy, own_factor)
+    sweat = sweat_need(person, day, energy, sweat_factor)
     return [
         *(sweat.low_l, sweat.likely_l, sweat.high_l),
         *sweat.rest_l,
@@ -131,19 +131,19 @@ def _put_day(
     hours = sorted({*_HOURS, day.moving_h})
     masses = sorted({share * person.mass_kg for share in _MASSES} | {person.mass_kg})
     moved = day if day.moving_h else day.model_copy(update={"moving_h": _WALK_H})
-    factor = own_sweat_factor(person, plan_days)
+    factor = measured_sweat_factor(person, plan_days)
     points = [
         (person, day.model_copy(update={"air_temperature_c": air, "moving_h": hour}), factor)
         for air, hour in product(airs or (None,), hours)
     ]
     for mass in masses:  # measured days tell on the others, by the heat of the same body
         who = person.model_copy(update={"mass_kg": mass})
-        points.append((who, moved, own_sweat_factor(who, plan_days)))
-    for row, (who, one, own_factor) in enumerate(points, start=first):
+        points.append((who, moved, measured_sweat_factor(who, plan_days)))
+    for row, (who, one, sweat_factor) in enumerate(points, start=first):
         sheet.put(row, 1, day.name, "faint")
         given = (one.air_temperature_c, one.moving_h, who.mass_kg)
         sheet.put_row(row, 2, given, "figure|0.0##")
-        figures = _figures(who, one, own_factor)
+        figures = _figures(who, one, sweat_factor)
         sheet.put_row(row, _FIGURE, figures[:6], "figure|0.00")
         sheet.put_row(row, _FIGURE + 6, figures[6:], "figure|#,##0")
     _put_now(

@@ -34,7 +34,7 @@ from nutricheck.report.workbook.days import Days, days_of
 from nutricheck.report.workbook.per_100g import Composition
 from nutricheck.report.workbook.stores import BODY_MASS
 from nutricheck.rows import TargetRow, rows_of
-from nutricheck.versions import made_by
+from nutricheck.versions import program_stamp
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -208,7 +208,7 @@ _RULES: list[_Line] = [
 def _table_lines(result: Result) -> list[_Line]:
     source = result.table.source
     return [
-        (made_by(), "this workbook", "", ""),
+        (program_stamp(), "this workbook", "", ""),
         (
             source.title,
             "composition of foods, household measures",
