@@ -139,7 +139,7 @@ def chance_word(chance: float, chance_of: str) -> str:
 def chance_words(
     chance: NDArray[np.float64], chance_of: NDArray[np.object_]
 ) -> NDArray[np.object_]:
-    """The words of many chances, as :func:`chance_word`."""
+    """The words of many chances, as :func:`chance_word`; ``chance`` [-] of any shape."""
     figures = {"chance": chance, "is_advised": chance_of == ADVISED}
     return np.asarray(numbers(CHANCE_WORD, figures), dtype=object)
 
@@ -321,7 +321,7 @@ class Aim:
 
     @property
     def likely(self) -> float:
-        """The amount that is aimed at: recommended or advised, and what sweat takes."""
+        """What is aimed at: recommended or advised, and what sweat takes. [component unit/day]"""
         return (self.median if math.isnan(self.upper) else self.upper) + self.lost[1]
 
 
@@ -338,7 +338,19 @@ class Aims:
     z: Mapping[str, NDArray[np.float64]]
 
     def chance(self, day: str, tag: str, eaten: NDArray[np.float64]) -> float:
-        """The chance that an intake of these draws is enough; NaN where it is not known. [-]"""
+        """The chance that an intake of these draws is enough; NaN where it is not known. [-]
+
+        Parameters
+        ----------
+        day, tag : str
+            The kind of day, or the trip's mean, and the component.
+        eaten : ndarray
+            A value per draw; shape (draws,). [component unit/day]
+
+        References
+        ----------
+        Of a requirement: as of :func:`chance_of_range`; of iron: as of :func:`iron_percentiles`.
+        """
         if np.isnan(eaten).all():
             return math.nan
         aim = self.by_day[day][tag]
@@ -373,8 +385,13 @@ def aims_of(
     day_counts : Series
         Index kind of day: how many of it the longest trip holds. [day]
     draws : int
-        1 or 0: the likely figures alone.
+        1 or 0: the likely figures alone. [-]
     seed : int
+
+    References
+    ----------
+    IOM, Dietary Reference Intakes: Applications in Dietary Assessment, 2000, chapter 3. The figures
+    come with ``targets``; of iron: as of :func:`iron_percentiles`.
     """
     z: dict[str, NDArray[np.float64]] = {
         cause: np.asarray(
@@ -582,6 +599,11 @@ def iron_percentiles(
     person: Person, reference: str
 ) -> tuple[NDArray[np.float64], NDArray[np.float64]] | None:
     """Percentiles of iron requirements and their amounts, where a table of them is held.
+
+    Returns
+    -------
+    tuple of ndarray, or None
+        Percentile [%] and amount [mg/day], rising, of one length.
 
     References
     ----------

@@ -201,7 +201,13 @@ def coverage_table(
         reference_kind, reference_low, reference, reference_high, is_published, reference_source,
         ratio_low, ratio, ratio_high, status, upper_kind, upper, upper_basis, upper_low,
         upper_likely, upper_high (the intake on the upper level's basis), upper_source,
-        probability_adequate, note.
+        probability_adequate, note. Amounts [component unit/day], shares and ratios [-].
+
+    References
+    ----------
+    References and levels: each row's ``reference_source`` and ``upper_source``, of the evidence
+    tables ``dri_us_canada``, ``efsa_drv`` and ``levels_by_food``. The probability: as of
+    :func:`nutricheck.adequacy.probability.adequacy_probability`.
     """
     held = References.of(targets, intake)
     grid, reference = held.grid, held.target
@@ -276,6 +282,11 @@ def upper_levels(intake: pd.DataFrame, targets: pd.DataFrame | References) -> pd
     DataFrame
         A row per day and component with a level: day, component, kind, basis, level, source, low,
         likely, high of the intake. [component unit/day]
+
+    References
+    ----------
+    The rows of upper levels of the evidence tables ``dri_us_canada`` and ``efsa_drv``, each with
+    its basis and its source.
     """
     held = References.of(targets, intake)
     grid = held.grid
@@ -297,6 +308,10 @@ def upper_levels(intake: pd.DataFrame, targets: pd.DataFrame | References) -> pd
 
 def passes_safe_level(likely: float, level: float, added: float) -> bool:
     """Whether an intake passes a safe level, and not by ordinary food alone. [component unit/day]
+
+    References
+    ----------
+    The rows of kind ``safe level`` of the evidence table ``efsa_drv``, each with its source.
 
     Examples
     --------
@@ -512,7 +527,12 @@ def _ratio(
 
 
 def excesses(table: pd.DataFrame) -> list[str]:
-    """Too much, maybe too much or nothing, by row of a coverage table."""
+    """Too much, maybe too much or nothing, by row of a coverage table.
+
+    References
+    ----------
+    As of :func:`upper_levels` and :func:`passes_safe_level`.
+    """
     names = ("upper_kind", "upper", "upper_likely", "upper_high", "added")
     columns = (table[name].tolist() for name in names)
     found = []

@@ -177,13 +177,35 @@ def salt_chances(
 
 
 def is_too_little_at_first(eaten_mg: float, known_share: float, lines: SaltLines) -> bool:
-    """Whether a day's salt is enough as the mean, but too little on the first heat day."""
+    """Whether a day's salt is enough as the mean, but too little on the first heat day.
+
+    Parameters
+    ----------
+    eaten_mg, known_share, lines
+        As of :func:`salt_word`. [mg/day, -, mg/day]
+
+    References
+    ----------
+    The lines: as of :func:`nutricheck.needs.sodium.sodium_band`.
+    """
     is_known = known_share >= KNOWN_ENOUGH
     return is_known and lines.low <= eaten_mg < lines.first
 
 
 def stage_word(eaten_mg: float, known_share: float, stage: SodiumStage | None) -> str:
-    """The word for a day's sodium on one heat day; arguments as of :func:`salt_word`."""
+    """The word for a day's sodium on one heat day.
+
+    Parameters
+    ----------
+    eaten_mg, known_share
+        As of :func:`salt_word`. [mg/day, -]
+    stage : SodiumStage, optional
+        The heat day's lines; None: a doctor sets the salt.
+
+    References
+    ----------
+    The lines: as of :func:`nutricheck.needs.sodium.sodium_band`.
+    """
     if stage is None:
         return ASK_DOCTOR
     band = stage.band
@@ -193,7 +215,11 @@ def stage_word(eaten_mg: float, known_share: float, stage: SodiumStage | None) -
 def salt_lines(targets: pd.DataFrame) -> dict[str, SaltLines]:
     """The lines of each day of a table of reference values, the trip's mean among them.
 
-    In the mean the low line is the one that every day of a trip is to reach.
+    In the mean the low line is the one that every day of a trip is to reach. [mg/day]
+
+    References
+    ----------
+    The lines: as of :func:`nutricheck.needs.sodium.sodium_band`.
     """
     rows = targets[targets["component"] == "NA"]
     found: dict[str, dict[str, float]] = {}

@@ -69,6 +69,12 @@ def walking_macronutrients(
     -------
     tuple of Walking
         None under 18 years, nor in pregnancy or while breast-feeding.
+
+    References
+    ----------
+    Carbohydrate and protein: as of
+    :func:`nutricheck.needs.macronutrients.macronutrients_per_kg`. Energy availability: as of
+    :func:`nutricheck.needs.energy_availability.energy_availability`.
     """
     eaten = intake.set_index(["day", "component"])[["low", "likely", "high"]]
     found = []

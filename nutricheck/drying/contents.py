@@ -107,7 +107,7 @@ class Contents:
 
     @functools.cached_property
     def is_drawn(self) -> npt.NDArray[np.bool_]:
-        """Where the amount is unknown and can be drawn from foods of the kind."""
+        """Where the amount is unknown and can be drawn: shape (foods, components)."""
         return ~np.isnan(self.quantiles[:, :, 0])
 
     @functools.cached_property
@@ -174,6 +174,16 @@ class Contents:
         The best estimate is the median of the draws of the sum, shared out over the foods by
         their means: a sum of medians would be too low, a sum of means too high. 1 where nothing
         is drawn.
+
+        Parameters
+        ----------
+        mass_g : ndarray
+            Mass of each food; shape (foods,). [g]
+
+        Returns
+        -------
+        ndarray
+            Shape (components,), in the order of TAGS. [-]
         """
         total = np.zeros((len(TAGS), _SCALE_DRAWS))
         for row, mass in enumerate(mass_g):

@@ -128,7 +128,13 @@ def choose_code(
 ) -> str | None:
     """The Release 6 code of a food family and preparation; None where nothing is cooked.
 
-    ``fat_g``: fat of the raw food, per 100 g; tells lean from fatty fish.
+    Parameters
+    ----------
+    cooking_family : str
+        Of the food's class.
+    preparation : Preparation
+    fat_g : float
+        Fat of the raw food, which tells lean from fatty fish; NaN: lean. [g/100 g]
 
     References
     ----------

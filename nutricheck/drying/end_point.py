@@ -73,6 +73,14 @@ def class_moisture(
 ) -> tuple[float, float, float]:
     """Low, likely and high water of the dried food, by the class of most of the solids. [g/g]
 
+    Parameters
+    ----------
+    classes : sequence of FoodClass
+        Of each ingredient.
+    solids_g : ndarray
+        Dry matter of each ingredient; shape (ingredients,). [g]
+    drying : Drying
+
     References
     ----------
     The rows of the evidence table ``dried_moisture``, each with its source.

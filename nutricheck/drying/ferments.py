@@ -65,7 +65,15 @@ def _ends(name: str) -> Ends:
 
 
 def between(ends: Ends, z: Array) -> Array:
-    """Values of which low and high are the 5th and 95th percentile, for normal deviates ``z``."""
+    """Values of which low and high are the 5th and 95th percentile. [unit of ``ends``]
+
+    Parameters
+    ----------
+    ends : tuple of float
+        Low, likely and high. [any unit]
+    z : ndarray
+        Standard normal deviates; the values have their shape. [-]
+    """
     low, likely, high = ends
     step = np.where(z > 0, high - likely, likely - low) / Z95
     return np.asarray(np.maximum(likely + z * step, 0.0))
@@ -92,6 +100,17 @@ def _hours_at_25(ferment: Ferment, temperature_c: float) -> float:
 
 def sugar_used(ferment: Ferment, temperature_c: float) -> Ends:
     """Share of the sugar that is used: as the plan measured it, or by time and warmth. [-]
+
+    Parameters
+    ----------
+    ferment : Ferment
+    temperature_c : float
+        Of the drink or ferment. [°C]
+
+    Returns
+    -------
+    tuple of float
+        Low, likely and high. [-]
 
     References
     ----------
@@ -179,6 +198,13 @@ def _at_litre(short: Ends, long: Ends, hours: float) -> Ends:
 
 def vitamin_c_left(hours: float, temperature_c: float) -> Ends:
     """Share of vitamin C left in a sour, closed drink: low, likely, high. [-]
+
+    Parameters
+    ----------
+    hours : float
+        That it stands. [h]
+    temperature_c : float
+        Of the drink or ferment. [°C]
 
     References
     ----------

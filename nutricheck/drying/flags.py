@@ -57,7 +57,9 @@ def is_long_and_low(drying: Drying) -> bool:
 def makes_vitamin_d(batch: Batch, class_names: Collection[str]) -> bool:
     """Whether mushrooms lay in the sun, whose ultraviolet makes vitamin D in them.
 
-    Cardwell G et al., A review of mushrooms as a potential source of dietary vitamin D, Nutrients
+    References
+    ----------
+    G. Cardwell et al., A review of mushrooms as a potential source of dietary vitamin D, Nutrients
     10:1498, 2018.
     """
     return batch.drying.method == "sun" and "mushroom" in class_names
@@ -81,6 +83,11 @@ def loss_flags(batch: Batch, steps: Array, total: Array) -> pd.DataFrame:
     DataFrame
         ``component``, ``cause`` (heat, oxygen, light, water, time), ``kept_low``, ``kept_likely``,
         ``kept_high`` and ``text``.
+
+    References
+    ----------
+    What destroys a component: G. F. M. Ball, Vitamins in Foods: Analysis, Bioavailability, and
+    Stability, CRC Press 2006, stability sections.
     """
     rows = []
     names = tags()

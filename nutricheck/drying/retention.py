@@ -186,7 +186,10 @@ class Kept:
 
 
 def loss_exponent(kept: Array) -> Array:
-    """ln L of a share kept, exp(−L), held away from nothing lost and all lost."""
+    """ln L of a share kept, exp(−L), held away from nothing lost and all lost. [-]
+
+    ``kept``: shares, of any shape. [-]
+    """
     exponent = -np.log(np.maximum(kept, 1e-12))
     return np.asarray(np.log(np.maximum(exponent, _SMALLEST_LOSS)))
 
@@ -202,6 +205,12 @@ def share_left(log_exponent: Array) -> Array:
 def first_order_kept(rate: float, time: float) -> float:
     """Share left of a first-order loss, exp(−rate·time); rate and time in matching units. [-]
 
+    References
+    ----------
+    IUPAC Gold Book, order of reaction (from memory).
+
+    Examples
+    --------
     >>> round(first_order_kept(0.00972, 71.30), 2)  # one half-life, baobab drink at 60 °C
     0.5
     """
@@ -214,6 +223,19 @@ def arrhenius_factor(ea_kj_mol: float, temperature_c: float, reference_c: float)
     ``exp(−Ea/R (1/T − 1/Tref))``; a straight Arrhenius line, so trust it near the temperatures
     that it was fitted on.
 
+    Parameters
+    ----------
+    ea_kj_mol : float
+        Activation energy. [kJ/mol]
+    temperature_c, reference_c : float
+        Of the food, and that at which the rate is known. [°C]
+
+    References
+    ----------
+    IUPAC Gold Book, Arrhenius equation, doi 10.1351/goldbook.A00446; gas constant: CODATA 2018.
+
+    Examples
+    --------
     >>> round(0.020 * arrhenius_factor(73, 70, 80), 5)  # cupuacu nectar, per minute
     0.00969
     """
@@ -379,6 +401,21 @@ _SLOWING, _STEADY = 0.4, 1.0
 def months_as_lost(months: float, power: float = STORAGE_POWER) -> float:
     """Months of first-order loss at the mean rate that lose as much. [month]
 
+    Up to six months the time itself; beyond, it counts with a power below 1.
+
+    Parameters
+    ----------
+    months : float
+        Of storage. [month]
+    power : float
+        Chosen by us between those that long trials ask for. [-]
+
+    References
+    ----------
+    The rows of the evidence table ``storage_trials``, each with its source.
+
+    Examples
+    --------
     >>> months_as_lost(3.0), round(months_as_lost(24.0), 1)
     (3.0, 15.8)
     """

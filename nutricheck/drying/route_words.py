@@ -100,7 +100,12 @@ def batch_notes(
 
 
 def storage_note(class_names: Collection[str]) -> str:
-    """That storage is not counted, and what it would leave of vitamin C in foods eaten for it."""
+    """That storage is not counted, and what it would leave of vitamin C in foods eaten for it.
+
+    References
+    ----------
+    As of :func:`stored_vitamin_c`.
+    """
     words = "Storage before the trip is not counted; give storage in a plan to have it counted."
     if _VITAMIN_C_CLASSES.isdisjoint(class_names):
         return words
@@ -113,7 +118,12 @@ def storage_note(class_names: Collection[str]) -> str:
 
 @functools.cache
 def stored_vitamin_c() -> tuple[float, float, float]:
-    """Low, likely and high share left by six months at 20 °C in the dark. [-]"""
+    """Low, likely and high share left by six months at 20 °C in the dark. [-]
+
+    References
+    ----------
+    The rows of the evidence table ``storage_rates``, each with its source.
+    """
     kept = storage_kept(Storage.model_validate({"time": "6 months", "temperature": "20 °C"}))
     place = tags().index("VITC")
     return float(kept.low[place]), float(kept.likely[place]), float(kept.high[place])
@@ -125,7 +135,12 @@ def _citation_by_key() -> dict[str, str]:
 
 
 def citations(keys: str) -> list[str]:
-    """The citations of evidence keys parted by spaces."""
+    """The citations of evidence keys parted by spaces.
+
+    References
+    ----------
+    The rows of the evidence table ``drying_studies``; pairs of records: USDA SR28 (2015).
+    """
     known = _citation_by_key()
     out = []
     for key in keys.split():

@@ -97,6 +97,16 @@ def water_kept(preparation: Preparation, amounts: Array, mass_g: float) -> float
 def strained_kept(preparation: Preparation, amounts: Array, mass_g: float) -> Kept:
     """Share kept in straining, ``b + (1 − b)·s``; all where nothing is strained. [-]
 
+    b is the part that is bound to the curd, s the share of the water that stays.
+
+    Parameters
+    ----------
+    preparation : Preparation
+    amounts : ndarray
+        As of :func:`water_kept`; shape (components,). [component units]
+    mass_g : float
+        Mass before. [g]
+
     References
     ----------
     The rows of the evidence table ``straining``, each with its source.

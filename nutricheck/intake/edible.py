@@ -61,13 +61,23 @@ def can_be_eaten(ready: Readiness, cooking: Cooking | None) -> bool:
 
 
 def edibility(plan: Plan, table: FoodTable) -> dict[str, Edibility]:
-    """Of each packed item by its case-folded name, in the plan's order."""
+    """Of each packed item by its case-folded name, in the plan's order.
+
+    References
+    ----------
+    The rows of the evidence table ``ready_to_eat``, each with its authority.
+    """
     items = _Items(plan, table)
     return {entry.item.casefold(): items.packed(entry.item, entry.food) for entry in plan.packed}
 
 
 def batch_readiness(batch: Batch, table: FoodTable) -> Readiness:
-    """The class of a dried batch."""
+    """The class of a dried batch.
+
+    References
+    ----------
+    The rows of the evidence table ``ready_to_eat``, each with its authority.
+    """
     return worst(_batch_parts(batch, table))
 
 

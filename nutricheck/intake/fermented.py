@@ -312,7 +312,22 @@ class _Change:
 def fermented_items(
     mixed: Mapping[str, Item], plan: Plan, pack_c: float, draws: int, seed: int
 ) -> dict[str, tuple[Item, Fermented]]:
-    """Each drink by its case-folded name, of its parts as mixed."""
+    """Each drink by its case-folded name, of its parts as mixed.
+
+    Parameters
+    ----------
+    mixed : mapping
+        Case-folded name → the drink's parts as a mix.
+    plan : Plan
+    pack_c : float
+        Air of the pack, where a drink gives no temperature. [°C]
+    draws, seed : int
+        Of the Monte Carlo. [-]
+
+    References
+    ----------
+    As of :func:`fermented`.
+    """
     return {
         ferment.name.casefold(): fermented(
             mixed[ferment.name.casefold()], ferment, pack_c, draws, seed

@@ -104,7 +104,12 @@ class Leaves:
         ----------
         leaf : Leaf
         contents : ndarray
-            Its likely composition, which says how much of its vitamin A is retinol. [per 100 g]
+            Its likely composition, which says how much of its vitamin A is retinol; shape
+            (components,). [component unit per 100 g]
+
+        References
+        ----------
+        As of :func:`nutricheck.drying.stages.kept_on_mean_day`.
         """
         if leaf.kind == "ferment" or (leaf.kind == "food" and self._is_fresh(leaf)):
             return together(())

@@ -120,7 +120,10 @@ class Item:
 
     @property
     def columns(self) -> dict[str, NDArray[np.float64]]:
-        """The columns of ``per_100g`` as arrays, in the order of TAGS; not to be written to."""
+        """The columns of ``per_100g`` as arrays, in the order of TAGS; not to be written to.
+
+        [component unit per 100 g, shares: -]
+        """
         return dict(zip(self.per_100g.columns, self.per_100g.to_numpy().T, strict=True))
 
     @property

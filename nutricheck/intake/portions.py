@@ -185,8 +185,23 @@ def portion_mass(
 ) -> PortionMass:
     """Grams a day of one portion, and how it is measured.
 
-    ``serving_g`` is the mass of a serving, where the item is a label's. Raises UnitError where the
-    item cannot be portioned so, or nobody eats so much.
+    Parameters
+    ----------
+    portion : Portion
+    packed : Packed
+        With the mass of a teaspoon and a piece, where the plan says them.
+    packed_mass_g : float
+        Of all containers of the item. [g]
+    item : Item
+    table : FoodTable
+        Whose household measures are taken.
+    serving_g : float, optional
+        Mass of a serving, where the item is a label's. [g]
+
+    Raises
+    ------
+    UnitError
+        If the item cannot be portioned so, or nobody eats so much.
     """
     if portion.amount is None:
         return PortionMass(packed_mass_g / (portion.over_days or 1.0), "spread", float("nan"), "")

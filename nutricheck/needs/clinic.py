@@ -102,6 +102,11 @@ def left_to_clinic(
 
     The published target stays beside them as ``base``; a row says that there is no figure. Upper
     levels stay. What the clinic set stays too.
+
+    References
+    ----------
+    .. [1] Potassium: NASEM 2019. Magnesium: IOM 1997. Phosphorus and protein: KDOQI 2020. Iron:
+       EASL 2022. From memory, but for the abstract of EASL 2022.
     """
     tags = unjudged_components(conditions) - set(figures)
     if not tags:

@@ -49,6 +49,13 @@ def drink_rate(air_temperature_c: float | None, sweat_l_h: float) -> float:
 
     Half a litre at least, a litre above 38 °C; at most what may be drunk in an hour.
 
+    Parameters
+    ----------
+    air_temperature_c : float, optional
+        None: not known, taken as not hot. [°C]
+    sweat_l_h : float
+        Likely sweat of an hour of walking. [L/h]
+
     References
     ----------
     .. [1] US Army survival manual FM 21-76, as quoted: 0.5 L/h below 38 °C, 1 L/h above.
@@ -119,7 +126,7 @@ def stretch_water(
 
 
 def with_water_on_back(day: DayType, stretches: Sequence[StretchWater]) -> DayType:
-    """The day with the mean water of its dry stretches on top of its pack."""
+    """The day with the mean water of its dry stretches on top of its pack, a litre as 1 kg."""
     if not day.moving_h:
         return day
     walked = sum(stretch.mean_l * stretch.moving_h for stretch in stretches)
@@ -129,7 +136,14 @@ def with_water_on_back(day: DayType, stretches: Sequence[StretchWater]) -> DayTy
 def carried_too_much(
     stretches: Sequence[StretchWater], holds_l: float | None
 ) -> tuple[OverLimit, ...]:
-    """The stretch that asks for more water than the bottles hold; empty: none, or not known."""
+    """The stretch that asks for more water than the bottles hold; empty: none, or not known.
+
+    Parameters
+    ----------
+    stretches : sequence of StretchWater
+    holds_l : float, optional
+        What all bottles hold together; None: not known. [L]
+    """
     most = max((stretch.carry_l for stretch in stretches), default=0.0)
     if holds_l is None or most <= holds_l + 1e-9:
         return ()

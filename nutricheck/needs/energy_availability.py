@@ -11,6 +11,11 @@ __all__ = ["body_mass_index", "energy_availability", "fat_free_mass"]
 def body_mass_index(person: Person) -> float:
     """Body mass over the square of the height. [kg/m²]
 
+    References
+    ----------
+    WHO, Obesity: preventing and managing the global epidemic, Technical Report Series 894, 2000
+    (from memory).
+
     Examples
     --------
     >>> round(body_mass_index(Person(sex="female", age=34, mass="61 kg", height="168 cm")), 1)

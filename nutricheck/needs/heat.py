@@ -80,6 +80,13 @@ def wbgt_shade(temperature_c: float, humidity_percent: float) -> float:
 
     The globe is as warm as the air; in still air the natural wet bulb reads a little higher.
 
+    Parameters
+    ----------
+    temperature_c : float
+        Of the air. [°C]
+    humidity_percent : float
+        Relative humidity. [%]
+
     References
     ----------
     .. [1] ISO 7243:2017 (0.7 natural wet bulb, 0.3 globe; from memory).
@@ -95,12 +102,20 @@ def wbgt_shade(temperature_c: float, humidity_percent: float) -> float:
 def wbgt_sun(temperature_c: float, humidity_percent: float) -> float:
     """Wet bulb globe temperature in strong sun and light wind. [°C]
 
-    Reads high in cloud, wind or shade: C. Brimicombe et al., GeoHealth 2023, PMC9941479.
+    Reads high in cloud, wind or shade. [2]_
+
+    Parameters
+    ----------
+    temperature_c : float
+        Of the air. [°C]
+    humidity_percent : float
+        Relative humidity. [%]
 
     References
     ----------
     .. [1] Australian Bureau of Meteorology, thermal comfort observations; ACSM 1987 (as many copies
        print it).
+    .. [2] C. Brimicombe et al., GeoHealth 2023, PMC9941479.
 
     Examples
     --------
@@ -135,7 +150,10 @@ def alert_limit(metabolic_w: float) -> float:
 def exposure_limit(metabolic_w: float) -> float:
     """Recommended exposure limit of the WBGT for acclimatised people, mean of an hour. [°C]
 
-    Parameters and source as for :func:`alert_limit`.
+    Parameters
+    ----------
+    metabolic_w : float
+        As of :func:`alert_limit`. [W]
 
     References
     ----------
@@ -264,8 +282,14 @@ def heat_cautions(person: Person, day: DayType, energy: EnergyNeed) -> tuple[Cau
     worse.
 
     The heat stress index (required over possible evaporation) above 100 % means that body
-    temperature climbs for as long as it lasts, however much is drunk (read: biomet-education.net,
-    glossary, index of heat stress). A danger where it is so in the shade; that line is ours.
+    temperature climbs for as long as it lasts, however much is drunk. [1]_ A danger where it is so
+    in the shade; that line is ours.
+
+    References
+    ----------
+    .. [1] biomet-education.net, glossary, index of heat stress (read).
+
+    The limits: as of :func:`heat_stress`.
     """
     stress = heat_stress(person, day, energy)
     if stress is None:

@@ -189,6 +189,15 @@ def limits(
 ) -> list[Caution]:
     """A note on each published bound that the walk oversteps; none where all equations hold.
 
+    Parameters
+    ----------
+    mass_kg, load_kg : float
+        Of the body; of the pack. [kg]
+    speed_m_s : float
+        [m/s]
+    grades_percent : tuple of float
+        Of the parts of the way, up above nought and down below. [%]
+
     References
     ----------
     The rows on pace, pack, climb and descent of the evidence table ``cautions``, each with its

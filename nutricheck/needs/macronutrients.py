@@ -65,6 +65,11 @@ def macronutrients_per_kg(
     need : EnergyNeed
         What the day uses.
 
+    Returns
+    -------
+    tuple of PerKilogram
+        One per component. [g/(kg day)]
+
     References
     ----------
     .. [1] D. T. Thomas, K. A. Erdman and L. M. Burke, Position of the Academy of Nutrition and

@@ -140,6 +140,10 @@ def _bands(reference: str) -> dict[str, tuple[float, float]]:
 def youngest_age(reference: str) -> float:
     """Age from which the set has values for everybody. [year]
 
+    References
+    ----------
+    The rows of the evidence tables ``dri_us_canada`` and ``efsa_drv``, each with its source.
+
     Raises
     ------
     NutricheckError
@@ -345,7 +349,12 @@ def none_set(person: Person, reference: str) -> frozenset[str]:
 
 
 def not_held(person: Person, reference: str) -> tuple[str, ...]:
-    """Tagnames that have a target for adults in the set, and none here for one under 18."""
+    """Tagnames that have a target for adults in the set, and none here for one under 18.
+
+    References
+    ----------
+    The rows of the evidence tables ``dri_us_canada`` and ``efsa_drv``, each with its source.
+    """
     if person.age_years >= value("adult_age"):
         return ()
     grown = person.model_copy(update={"age_years": int(value("adult_age"))})
@@ -660,6 +669,16 @@ def requirement_sd(ear: float, rda: float) -> float:
 
     The RDA is the EAR plus two standard deviations (IOM 2000). Not for iron of menstruating
     people, whose requirements are skewed, nor for an AI.
+
+    Parameters
+    ----------
+    ear, rda : float
+        [component unit/day]
+
+    Returns
+    -------
+    float
+        [component unit/day]
 
     References
     ----------

@@ -371,9 +371,18 @@ def sodium_low(
     minimum_mg: float,
     low_share: float,
 ) -> NDArray[np.float64]:
-    """The low line for draws of what the sweat takes; arguments as of :func:`sodium_band`.
+    """The low line for draws of what the sweat takes. [mg/day]
 
-    [mg/day]
+    Parameters
+    ----------
+    mass_kg : float
+        Body mass. [kg]
+    sweat_mg : ndarray
+        What the sweat takes, a value per draw; the lines have its shape. [mg/day]
+    ai_mg, minimum_mg : float
+        As of :func:`sodium_band`. [mg/day]
+    low_share : float
+        As of :func:`sodium_band`. [-]
 
     References
     ----------
@@ -507,6 +516,11 @@ def salt_doctor_reasons(
     -------
     tuple of str
         Empty where there is a figure.
+
+    References
+    ----------
+    .. [1] NASEM, Dietary Reference Intakes for Sodium and Potassium, 2019: for healthy people.
+    .. [2] CDC, Heat and medications, guidance for clinicians: the medicines.
     """
     reasons: list[str] = [condition for condition in person.conditions if condition in DOCTOR_SALT]
     most = minimum_mg + max(sweat_mg, default=0.0)

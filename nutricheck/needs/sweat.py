@@ -136,7 +136,14 @@ def sweat_test_rate(test: SweatTest) -> float:
 
 
 def body_surface(mass_kg: float, height_cm: float) -> float:
-    """Body surface. [m²] D. and E. F. Du Bois, Arch Intern Med 1916;17:863-871.
+    """Body surface. [m²]
+
+    Parameters
+    ----------
+    mass_kg : float
+        [kg]
+    height_cm : float
+        [cm]
 
     References
     ----------
@@ -208,7 +215,14 @@ def sweat_rate_piecewise(required: float, capacity: float, cool: bool = False) -
 
 
 def vapour_pressure(temperature_c: float, humidity_percent: float) -> float:
-    """Water vapour pressure of air. [mmHg] Magnus form, WMO Guide No. 8 (2018), annex 4.B.
+    """Water vapour pressure of air, in the Magnus form. [mmHg]
+
+    Parameters
+    ----------
+    temperature_c : float
+        [°C]
+    humidity_percent : float
+        Relative humidity. [%]
 
     References
     ----------
@@ -303,6 +317,11 @@ def usual_humidity(temperature_c: float) -> float:
 
     50 %, but no more water in the air than on a muggy day: 50 % at 45 °C is found nowhere.
 
+    Parameters
+    ----------
+    temperature_c : float
+        Of the air. [°C]
+
     References
     ----------
     The rows ``usual_humidity`` and ``muggy_dew_point`` of the evidence table ``constants``, each
@@ -365,6 +384,10 @@ def measured_sweat_factor(person: Person, days: Iterable[DayType]) -> float:
     ----------
     person : Person
     days : iterable of DayType
+
+    References
+    ----------
+    The prediction: as of :func:`sweat_need`.
     """
     ratios: list[float] = []
     for day in days:
