@@ -12,5 +12,5 @@ BATCH_DRAWS = 4000
 SEED = 20
 #: The reference sets a plan can be compared with.
 REFERENCES = ("DRI", "EFSA")
-#: Name of the day that stands for the mean over the longest trip; no day type may carry it.
+#: Name of the day that stands for the mean over the longest trip; no kind of day may carry it.
 TRIP_MEAN = "trip mean"

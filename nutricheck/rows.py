@@ -184,7 +184,7 @@ class LegDay(NamedTuple):
 
 
 class LegBox(NamedTuple):
-    """``LegStock.boxes``: one thing that is packed for a leg. [g]"""
+    """``LegStock.boxes``: one item that is packed for a leg. [g]"""
 
     leg: str
     filled: str

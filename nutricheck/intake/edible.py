@@ -81,7 +81,7 @@ def batch_readiness(batch: Batch, table: FoodTable) -> Readiness:
     return worst(_batch_parts(batch, table))
 
 
-# ---------------------------------------------------------------- what things are made of
+# ---------------------------------------------------------------- what items are made of
 
 
 class _Items:

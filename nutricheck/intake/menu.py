@@ -1,6 +1,6 @@
 """From what is packed and portioned to the daily intake.
 
-Every edible thing becomes an :class:`Item`: its composition per 100 g as packed, with how much of
+Whatever is packed becomes an :class:`Item`: its composition per 100 g as packed, with how much of
 its mass has a known value, what of it counts as supplemental or fortified, and (optionally) draws.
 The intake of a day is the sum over items of grams × composition, component by component.
 
@@ -97,7 +97,7 @@ Kind = Literal["batch", "label", "mix", "food", "ferment"]
 
 @dataclass(frozen=True)
 class Item:
-    """An edible thing as packed.
+    """An item as packed.
 
     ``per_100g`` is indexed by tagname with columns ``low``, ``likely``, ``high`` (component unit
     per 100 g, NaN unknown), ``known_share`` (share of the mass whose value is known [-]),
@@ -134,7 +134,7 @@ class Item:
 
 @dataclass(frozen=True)
 class Intake:
-    """Intake by day type.
+    """Intake by kind of day.
 
     ``table``: day, component, low, likely, high [component unit/day], known_share, accounted_share
     [-], drawn, borrowed (parts of likely), and added, supplemental and inactive, each with _low
@@ -614,7 +614,7 @@ def daily_intake(
     *,
     seed: int = 0,
 ) -> Intake:
-    """Intake of each component on each day type.
+    """Intake of each component on each kind of day.
 
     Parameters
     ----------

@@ -75,7 +75,7 @@ _COLUMNS = (
 def daily_portions(
     plan: Plan, items: Mapping[str, Item], table: FoodTable, source: str = "plan"
 ) -> pd.DataFrame:
-    """Grams of each portion on each day type.
+    """Grams of each portion on each kind of day.
 
     Returns
     -------
@@ -83,7 +83,7 @@ def daily_portions(
         Columns portion (number in the plan, from 1), item, day, text, measured, number, unit (as
         PortionMass), grams (on the longest trip) [g/day], variation [-], shortest_times (how many
         times that on the shortest trip, where all of an item is spread over the trip) [-]. One row
-        per portion and day type it is for.
+        per portion and kind of day it is for.
 
     Raises
     ------

@@ -402,8 +402,8 @@ def energy_need(person: Person, day: DayType) -> EnergyNeed:
     Returns
     -------
     EnergyNeed
-        A measured expenditure of the day type is taken as it is. Otherwise walking is the mean of
-        the two load-carriage equations. The low figure takes the lower equation of each section,
+        A measured expenditure of the day is taken as it is. Otherwise walking is the mean of the
+        two load-carriage equations. The low figure takes the lower equation of each section,
         the high figure the higher one; beyond it the range adds in quadrature the spread of the
         resting equation and that of the walking equation between people (5th to 95th percentile),
         and from 30 °C at the high end what heat may add.

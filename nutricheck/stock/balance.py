@@ -37,9 +37,9 @@ LEAN_PERSON_KCAL_KG = (39.5 * 10.0 + 7.6 * 10.4) / 20.4 * _KCAL_PER_MJ
 class EnergyBalance:
     """Intake minus expenditure; negative is a deficit. Each figure low, likely, high.
 
-    ``days`` has a row per day type: day, count, intake, need, low, likely, high [kcal/day], share
-    (intake over need). ``mass_change_kg`` does not hold the 1 to 2 kg of water and glycogen that
-    leave in the first days of any deficit and come back after it.
+    ``days`` has a row per kind of day: day, count, intake, need, low, likely, high [kcal/day],
+    share (intake over need). ``mass_change_kg`` does not hold the 1 to 2 kg of water and glycogen
+    that leave in the first days of any deficit and come back after it.
     """
 
     trip_days: int
@@ -59,23 +59,23 @@ def energy_balance(
     counts: pd.Series,
     assumed: str = "",
 ) -> EnergyBalance:
-    """Balance per day type and over the trip.
+    """Balance per kind of day and over the trip.
 
     Parameters
     ----------
     mass_kg : float
         Body mass at the start. [kg]
     intake, need : DataFrame
-        Index day type; columns low, likely, high. [kcal/day]
+        Index kind of day; columns low, likely, high. [kcal/day]
     counts : Series
-        Index day type: how many of each. [day]
+        Index kind of day: how many of each. [day]
     assumed : str
         What the need rests on that the plan does not say; told beside a deficit.
 
     Returns
     -------
     EnergyBalance
-        NaN throughout where an intake is unknown. The errors of a day type are taken as the same
+        NaN throughout where an intake is unknown. The errors of a kind of day are taken as the same
         on all its days, since the same equations and portions stand behind them.
 
     References

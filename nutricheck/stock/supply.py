@@ -1,7 +1,7 @@
 """How long the packed food lasts, what it weighs, and for how many days it really covers needs.
 
 Every figure is given for the longest and the shortest trip side by side. The days of a trip come in
-the plan's order; without one its day types are taken as evenly mixed, each day using their mean.
+the plan's order; without one its kinds of day are taken as evenly mixed, each day using their mean.
 """
 
 from __future__ import annotations
@@ -96,7 +96,7 @@ def supply(
         item, mass_g, container, container_mass_g, is_eaten; an item may stand in several rows. What
         cannot be eaten has its mass and is used up, but gives no energy and covers no need.
     grams : DataFrame
-        Index day type, columns item: what a day of the longest trip uses. [g/day]
+        Index kind of day, columns item: what a day of the longest trip uses. [g/day]
     composition : DataFrame
         Index item, columns tagname. [unit per 100 g]
     rehydration : Series
@@ -108,8 +108,8 @@ def supply(
     followed : sequence of str
         Components to follow to the day they fall below their target.
     shares : mapping, optional
-        Trip → share of each day type (columns, as in ``grams``) on each of its days (rows), where
-        the plan gives their order, :func:`nutricheck.plan.trip_days.trip_days`. [-]
+        Trip → share of each kind of day (columns, as in ``grams``) on each of its days (rows),
+        where the plan gives their order, :func:`nutricheck.plan.trip_days.trip_days`. [-]
     carried_g : float
         What is carried that does not feed, containers of food aside. [g]
     grams_shortest : DataFrame, optional
@@ -175,7 +175,7 @@ def supply(
 
 
 def _mixed(counts: NDArray[np.float64]) -> NDArray[np.float64]:
-    """Shares of each day type on each day, evenly mixed. [-]"""
+    """Shares of each kind of day on each day, evenly mixed. [-]"""
     total = int(counts.sum())
     return np.tile(counts / max(total, 1), (total, 1))
 
@@ -313,7 +313,7 @@ def _days(total: float, target: float) -> float:
 def _targets_by_day(
     followed: Sequence[str], days: Sequence[str], targets: pd.DataFrame
 ) -> dict[str, np.ndarray]:
-    """Per component an array (days × low, likely, high); NaN where a day type has no target."""
+    """Per component an array (days × low, likely, high); NaN where a kind of day has no target."""
     place = {day: number for number, day in enumerate(days)}
     found = {tag: np.full((len(days), 3), np.nan) for tag in followed}
     rows = targets[(targets["role"] == "target") & targets["component"].isin(list(followed))]
@@ -327,7 +327,7 @@ def _targets_by_day(
 
 
 def _mean_target(target: np.ndarray, counts: np.ndarray) -> tuple[float, float, float]:
-    """The trip's mean target, low, likely, high; NaN where a day type that counts has none."""
+    """The trip's mean target, low, likely, high; NaN where a kind of day that counts has none."""
     total = counts.sum()
     if total == 0:
         return np.nan, np.nan, np.nan
@@ -338,7 +338,7 @@ def _mean_target(target: np.ndarray, counts: np.ndarray) -> tuple[float, float, 
 def _targets_of_days(
     shares: NDArray[np.float64], target: NDArray[np.float64]
 ) -> NDArray[np.float64]:
-    """The target of each day of a trip; NaN where a day type that it holds has none."""
+    """The target of each day of a trip; NaN where a kind of day that it holds has none."""
     asked = np.where(shares > 0, target, 0.0)
     days: NDArray[np.float64] = (shares * asked).sum(axis=1)
     return days
