@@ -10,9 +10,9 @@ import pandas as pd
 
 from nutricheck.outside_text import json_text
 from nutricheck.report.additions_view import Additions, additions_of, left_out_of
+from nutricheck.report.caution_lines import caution_lines
 from nutricheck.report.data import records
-from nutricheck.report.parts import Cell, Columns, Line, Report, Style, Styled, Table
-from nutricheck.report.terminal import caution_lines
+from nutricheck.report.parts import Cell, Line, Report, Style, Styled, Table, left, right
 from nutricheck.report.words import amount, disclaimer, percent
 from nutricheck.versions import stamped
 
@@ -57,9 +57,8 @@ def proposal_report(result: Result, proposal: Proposal, *, everything: bool = Fa
 def _items(found: Additions) -> Report:
     texts = {(row.item, row.day): row.text for row in found.portions}
     has_days = len(found.kinds) <= _DAY_COLUMNS
-    days: Columns = [(kind, "right") for kind in found.kinds if has_days]
-    days = days or [("g a day", "right")]
-    columns: Columns = [("add", "left"), ("how", "left"), *days, ("trip, g", "right")]
+    days = right(*found.kinds) if has_days else []
+    columns = [*left("add", "how"), *(days or right("g a day")), *right("trip, g")]
     rows: list[Sequence[Cell]] = []
     for row in found.items:
         how = row.how
@@ -86,23 +85,16 @@ def _gaps(found: Additions) -> Report:
                     Styled(gap.state, _STATE_STYLES.get(gap.state, "")),
                 ]
             )
-    columns: Columns = [
-        ("", "left"),
-        ("target", "right"),
-        ("before", "right"),
-        ("after", "right"),
-        ("before", "right"),
-        ("after", "right"),
-        ("gap", "left"),
-    ]
     if rows:
+        figures = right("target", "before", "after", "before", "after")
+        columns = [*left(""), *figures, *left("gap")]
         yield Table("What it does to each gap", columns, rows)
 
 
 def _unknown(found: Additions) -> Report:
     if found.unknown:
-        columns: Columns = [("item", "left"), ("not known", "left")]
-        yield Table("Upper levels that could not be looked at", columns, found.unknown)
+        title = "Upper levels that could not be looked at"
+        yield Table(title, left("item", "not known"), found.unknown)
 
 
 def reduction_report(result: Result, reduction: Reduction) -> Report:
@@ -118,14 +110,9 @@ def reduction_report(result: Result, reduction: Reduction) -> Report:
     for row in found.items:
         alone = Styled(found.alone(row), "good" if row.is_droppable else "")
         rows.append([row.item, amount(row.trip_g, 0), alone, found.together(row), row.reason])
-    columns: Columns = [
-        ("item", "left"),
-        ("used, g", "right"),
-        ("alone", "left"),
-        ("together", "left"),
-        ("missed first without it", "left"),
-    ]
     if rows:
+        verdicts = left("alone", "together", "missed first without it")
+        columns = [*left("item"), *right("used, g"), *verdicts]
         yield Table("Items, heaviest first", columns, rows)
     yield Line(disclaimer, "dim")
 

@@ -24,21 +24,19 @@ from nutricheck.report.answer_words import (
     where_words,
     without_words,
 )
-from nutricheck.report.parts import Style, Styled
-from nutricheck.report.screen import Screen
-from nutricheck.report.status import FINE, STATUSES
-from nutricheck.report.words import Kind, amount, percent
+from nutricheck.report.parts import Line, Part, Pieces, Report, Styled
+from nutricheck.report.status import FINE, STATUSES, STYLES
+from nutricheck.report.words import amount, percent
 
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Action, Answer, Standing
 
-__all__ = ["bar", "print_answer", "shown_actions"]
+__all__ = ["answer_report", "bar", "shown_actions"]
 
 _MOST_ROWS = 3
 _MOST_NAMES = 4
 _BAR = 20
 _WHERE = 13
-_STYLES: dict[Kind, Style] = {"good": "good", "attention": "warn", "bad": "bad", "unknown": "dim"}
 #: A narrower screen shows no bars. [character]
 _LEAST_FOR_BARS = 60
 _BORROWED = "* from another country's foods: yours may hold several times more or less"
@@ -70,35 +68,35 @@ def bar(low: float, likely: float, high: float, aim: float, width: int = _BAR) -
     return f"{cells[: width // 2]}│{cells[width // 2 :]}"
 
 
-def print_answer(
-    out: Screen,
+def answer_report(
     answer: Answer,
+    width: int,
     *,
     everything: bool = False,
     is_brief: bool = False,
     is_tight: bool = False,
-) -> None:
-    """Print the sentence that answers, what to do, the five, and what else is not enough.
+) -> Report:
+    """The sentence that answers, what to do, the five, and what else is not enough.
 
-    ``is_brief``: without reasons, and of the others only names, where dangers need the room;
-    ``is_tight``: with fewer blank lines, where legs need some.
+    ``width``: of the screen, in characters; ``is_brief``: without reasons, and of the others only
+    names, where dangers need the room; ``is_tight``: with fewer blank lines, where legs need some.
     """
-    out.line(headline(answer), "bold")
+    yield Line(headline(answer), "bold")
     if answer.days["longest"].is_whole_trip and gone_words(answer):
-        out.line(gone_words(answer).strip())
+        yield Line(gone_words(answer).strip())
     if not (is_brief or is_tight):
-        out.line()
-    _actions(out, answer.actions, everything=everything, is_brief=is_brief)
+        yield Line()
+    yield from _actions(answer.actions, everything=everything, is_brief=is_brief)
     if answer.actions and not is_brief:
-        out.line()
+        yield Line()
     if without := without_words(answer):
-        out.line(without)
-    width = max((len(nutrient_name(own.tag)) for own in answer.five), default=8)
-    if out.width >= _LEAST_FOR_BARS:
-        head = f"{'':{width + 17}}none{'aim':^{_BAR - 5}}twice"
-        out.line(f"{head}  {'of aim':>6} · chance of enough", "dim")
+        yield Line(without)
+    longest = max((len(nutrient_name(own.tag)) for own in answer.five), default=8)
+    if width >= _LEAST_FOR_BARS:
+        head = f"{'':{longest + 17}}none{'aim':^{_BAR - 5}}twice"
+        yield Line(f"{head}  {'of aim':>6} · chance of enough", "dim")
     for own in answer.five:
-        _row(out, own, where_words(own), width)
+        yield _row(own, where_words(own), longest, width)
     low = [
         other
         for other in answer.others
@@ -107,10 +105,10 @@ def print_answer(
     low = [own for own in low if own.shown_word != salt.ASK_DOCTOR]
     listed = low if everything else low[: 0 if is_brief else _MOST_ROWS]
     for own in listed:
-        _row(out, own, "", width)
-    _rest(out, answer, low[len(listed) :], everything=everything, is_brief=is_brief)
+        yield _row(own, "", longest, width)
+    yield from _rest(answer, low[len(listed) :], everything=everything, is_brief=is_brief)
     if not (is_brief or is_tight):
-        out.line()
+        yield Line()
 
 
 def shown_actions(actions: Sequence[Action], *, is_brief: bool) -> Sequence[Action]:
@@ -118,7 +116,7 @@ def shown_actions(actions: Sequence[Action], *, is_brief: bool) -> Sequence[Acti
     return actions[: MOST_ACTIONS + is_brief]
 
 
-def _actions(out: Screen, actions: Sequence[Action], *, everything: bool, is_brief: bool) -> None:
+def _actions(actions: Sequence[Action], *, everything: bool, is_brief: bool) -> Report:
     """What to do, numbered; without reasons where the room is short."""
     shown = actions if everything else shown_actions(actions, is_brief=is_brief)
     left = len(actions) - len(shown)
@@ -133,56 +131,53 @@ def _actions(out: Screen, actions: Sequence[Action], *, everything: bool, is_bri
             text = f"{what}, {why.partition('. ')[0] + '.' if is_brief else why}"
         if left and number == len(shown):
             text = f"{text} ({left} more to do: --all)"
-        out.line(text, mark=Styled(f"{number}.", "bold"))
+        yield Line(text, mark=Styled(f"{number}.", "bold"))
 
 
-def _rest(
-    out: Screen, answer: Answer, more: list[Standing], *, everything: bool, is_brief: bool
-) -> None:
+def _rest(answer: Answer, more: list[Standing], *, everything: bool, is_brief: bool) -> Report:
     """The nutrients without a bar, by name or by their number."""
     if more:
-        out.line(_amiss(more, is_brief=is_brief))
+        yield Line(_amiss(more, is_brief=is_brief))
     asked = [other for other in answer.others if other.shown_word == salt.ASK_DOCTOR]
-    _names(out, "Ask your doctor:", asked)
+    yield from _names("Ask your doctor:", asked)
     unknown = [other for other in answer.others if other.word == chance.NOT_KNOWN]
     fine = [other for other in answer.others if other.shown_word in FINE]
     if is_brief and fine:
         names = ", ".join(nutrient_name(own.tag) for own in unknown)
         rest = f" Not known: {names}." if unknown else ""
-        out.line(f"Enough or likely enough: {len(fine)} more.{rest}")
+        yield Line(f"Enough or likely enough: {len(fine)} more.{rest}")
         return
     for word in (chance.LIKELY_ENOUGH, chance.ENOUGH):
         rows = [own for own in fine if own.shown_word == word]
         if everything or word != chance.ENOUGH:
-            _names(out, f"{word.capitalize()}:", rows)
+            yield from _names(f"{word.capitalize()}:", rows)
         elif rows:
             names = ", ".join(nutrient_name(own.tag) for own in unknown)
             rest = f" Not known: {names}." if unknown else ""
-            out.line(f"Enough: {len(rows)} more.{rest}")
+            yield Line(f"Enough: {len(rows)} more.{rest}")
             unknown = []
-    _names(
-        out,
+    yield from _names(
         "Not known:",
         unknown,
         unknown_words([own.tag for own in unknown]) if everything else "",
     )
     if words := settling_words(answer.settling[: None if everything else 1]):
-        out.line(words)
+        yield Line(words)
     if any(other.is_borrowed for other in answer.others):
-        out.line(_BORROWED, "dim")
+        yield Line(_BORROWED, "dim")
 
 
-def _row(out: Screen, standing: Standing, where: str, width: int) -> None:
+def _row(standing: Standing, where: str, longest: int, width: int) -> Part:
+    """A nutrient with its bar; ``longest``: characters of the longest name."""
     share = percent(standing.likely / standing.aim) if standing.aim > 0 else "–"
     said = chance_words(standing.tenths) if standing.shown_word == standing.word else ""
     status = STATUSES[standing.shown_word]
-    style = _STYLES[status.kind]
+    style = STYLES[status.kind]
     mark = Styled(status.mark, style)
-    if out.width < _LEAST_FOR_BARS:
-        out.line(f"{_name(standing)}: {share}, {standing.shown_word}", mark=mark)
-        return
+    if width < _LEAST_FOR_BARS:
+        return Line(f"{_name(standing)}: {share}, {standing.shown_word}", mark=mark)
     place = where if len(where) <= _WHERE else f"{where[: _WHERE - 1].rstrip()}…"
-    name = f"{_name(standing):<{width}} {place}"
+    name = f"{_name(standing):<{longest}} {place}"
     drawn = f"{bar(standing.low, standing.likely, standing.high, standing.aim)} {share:>5}"
     if standing.limit >= 0 and not math.isnan(standing.likely):
         limit = f"{amount(standing.limit, 0)} {BY_TAG[standing.tag].unit}"
@@ -191,14 +186,14 @@ def _row(out: Screen, standing: Standing, where: str, width: int) -> None:
         # what the doctor asks for, in the bar's place
         sweat = f", in sweat {amount(standing.in_sweat, 0)}" if standing.in_sweat > 0 else ""
         drawn = f"eaten {amount(standing.likely, 0)} {BY_TAG[standing.tag].unit}{sweat}"
-    text = f"{name[: width + 1 + _WHERE]:<{width + 1 + _WHERE}} {drawn:<{_BAR + 7}} "
+    text = f"{name[: longest + 1 + _WHERE]:<{longest + 1 + _WHERE}} {drawn:<{_BAR + 7}} "
     word = standing.shown_word
     if standing.limit >= 0 and word == salt.RIGHT:
         word = "within the limit"
-    if len(text) + len(word) + len(said) + 3 > out.width:
+    if len(text) + len(word) + len(said) + 3 > width:
         word = _SHORTER.get(word, word)
-    fits = len(text) + len(word) + len(said) + 3 <= out.width
-    out.row([mark, Styled(text), Styled(word, style), Styled(f" {said}" if fits else "")])
+    fits = len(text) + len(word) + len(said) + 3 <= width
+    return Pieces([mark, Styled(text), Styled(word, style), Styled(f" {said}" if fits else "")])
 
 
 #: Where a narrow screen has no room.
@@ -222,9 +217,9 @@ def _amiss(more: list[Standing], *, is_brief: bool) -> str:
     return " ".join(parts)
 
 
-def _names(out: Screen, head: str, rows: list[Standing], more: str = "") -> None:
+def _names(head: str, rows: list[Standing], more: str = "") -> Report:
     if rows:
-        out.line(f"{head} {', '.join(map(_name, rows))}. {more}".rstrip())
+        yield Line(f"{head} {', '.join(map(_name, rows))}. {more}".rstrip())
 
 
 def _name(standing: Standing) -> str:

@@ -16,7 +16,7 @@ from nutricheck.facts.components import BY_TAG
 from nutricheck.outside_text import json_text
 from nutricheck.report.answer_words import chance_words
 from nutricheck.report.data import records
-from nutricheck.report.parts import Cell, Columns, Line, Report, Styled, Table
+from nutricheck.report.parts import Cell, Line, Report, Styled, Table, left, right
 from nutricheck.report.words import amount, low_heat_words, percent
 from nutricheck.rows import Difference, Flag, rows_of
 from nutricheck.versions import stamped
@@ -146,9 +146,9 @@ def _content_table(
             for _, grams in portions
         ]
         rows.append([*row, kept.get(tag, "")])
-    columns: Columns = [("", "left"), ("per 100 g dried", "right")]
-    columns += [(f"{name}, {grams:.3g} g", "right") for name, grams in portions]
-    yield Table("Content, likely (low–high)", [*columns, ("kept of fresh", "right")], rows)
+    masses = [f"{name}, {grams:.3g} g" for name, grams in portions]
+    columns = [*left(""), *right("per 100 g dried", *masses, "kept of fresh")]
+    yield Table("Content, likely (low–high)", columns, rows)
 
 
 def _kept(batch: DriedBatch) -> dict[str, str]:
@@ -209,10 +209,9 @@ def comparison_card(comparison: Comparison, *, everything: bool = False) -> Repo
     for basis, title in bases:
         for shown in _in_tables(routes):
             rows = _comparison_rows(table, shown, basis, everything)
-            columns: Columns = [("", "left")]
-            columns += [("fresh", "right")] * (basis == "fresh")
-            columns += [(str(routes.index(route) + 1), "right") for route in shown]
-            yield Table(f"{title}, likely (low–high)", columns, rows)
+            places = [str(routes.index(route) + 1) for route in shown]
+            heads = ["fresh", *places] if basis == "fresh" else places
+            yield Table(f"{title}, likely (low–high)", [*left(""), *right(*heads)], rows)
     yield Line(
         "The ranges per 100 g hold how far your food may differ from the table's as well, the same "
         "for all routes. What a route costs is in the first table alone."
@@ -252,12 +251,8 @@ def _differences(comparison: Comparison, routes: Sequence[str], everything: bool
                 chance_words(tenths(row.chance)),
             ]
         )
-    columns: Columns = [
-        ("", "left"),
-        ("against", "right"),
-        ("route 1 keeps more, from 100 g fresh", "right"),
-        ("chance that it does", "left"),
-    ]
+    figures = right("against", "route 1 keeps more, from 100 g fresh")
+    columns = [*left(""), *figures, *left("chance that it does")]
     yield Table("Which route keeps more", columns, rows)
 
 
@@ -307,8 +302,7 @@ def _loss_table(comparison: Comparison, routes: Sequence[str], everything: bool)
                 cause = flags[route].at[tag, "cause"] if tag in flags[route].index else "–"
                 row.append("all" if low > 0.995 else f"{_share(low, likely, high)} {cause}")
             rows.append(row)
-        columns: Columns = [("", "left")]
-        columns += [(str(routes.index(route) + 1), "right") for route in shown]
+        columns = [*left(""), *right(*(str(routes.index(route) + 1) for route in shown))]
         yield Table("Kept of the fresh food, and what takes the rest", columns, rows)
 
 

@@ -5,14 +5,17 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from nutricheck.drying.retention import DRIED
-from nutricheck.report.words import percent
-from nutricheck.trail.in_pack import PackLoss, pack_losses
+from nutricheck.facts.components import BY_TAG
+from nutricheck.report.made_on_the_way import ferment_fact
+from nutricheck.report.parts import Line, Report, Table, right
+from nutricheck.report.words import amount, percent
+from nutricheck.trail.in_pack import FOLLOWED_IN_PACK, PackLoss, intake_by_day, pack_losses
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["pack_fact", "temperature_words"]
+__all__ = ["in_pack_report", "pack_fact", "temperature_words"]
 
 _LOST_ENOUGH = 0.98  # share kept on the last day below which it is told; ours. [-]
 
@@ -26,14 +29,35 @@ def temperature_words(result: Result) -> str:
 
 def pack_fact(result: Result) -> str:
     """What the pack leaves of vitamin C on the mean and on the last day; empty: next to all."""
-    told = pack_losses(result)
-    if all(own.last_day[1] >= _LOST_ENOUGH for own in told):
+    losses = pack_losses(result)
+    if all(loss.last_day[1] >= _LOST_ENOUGH for loss in losses):
         return ""
-    shares = "; ".join(_loss_words(own) for own in told)
+    shares = "; ".join(_loss_words(loss) for loss in losses)
     return (
         f"{days_words(int(result.pack.days))} at {temperature_words(result)}. Of vitamin C is left "
         f"{shares}. The sums take the mean day."
     )
+
+
+def in_pack_report(result: Result) -> Report:
+    """What a day's food still holds of the vitamins that the pack takes most of, day by day."""
+    followed = [BY_TAG[tag] for tag in FOLLOWED_IN_PACK]
+    by_day = intake_by_day(result).pivot(index="day", columns="component", values="likely")
+    yield Table(
+        "What the portions of each day still hold, as the pack keeps it",
+        right("day", *(f"{component.name}, {component.unit}" for component in followed)),
+        [
+            [str(day), *(amount(row[component.tag], component.decimals) for component in followed)]
+            for day, row in by_day.iterrows()
+        ],
+    )
+    for mark, fact in (
+        ("In the pack:", pack_fact(result)),
+        ("Made on the way:", ferment_fact(result)),
+    ):
+        if fact:
+            yield Line(fact, mark=mark)
+            yield Line()
 
 
 def _loss_words(pack_loss: PackLoss) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from nutricheck.report.parts import Columns, Line, Report, Table
+from nutricheck.report.parts import Line, Report, Table, left, right
 from nutricheck.report.words import amount
 from nutricheck.rows import LegDay, rows_of
 
@@ -63,12 +63,11 @@ def boxes_table(result: Result) -> Table | None:
     """What goes into each box; None where the plan has no legs."""
     if not result.legs:
         return None
-    columns: Columns = [(head, "left") for head in ("leg", "from", "item", "container")]
     rows: list[dict[Any, Any]] = result.legs["longest"].boxes.to_dict("records")
     keys = ("leg", "filled", "item", "container")
     return Table(
         "What goes into each box, and what is bought where",
-        [*columns, ("g", "right")],
+        [*left("leg", "from", "item", "container"), *right("g")],
         [[*(str(row[key]) for key in keys), amount(row["mass_g"], 0)] for row in rows],
     )
 
@@ -85,5 +84,5 @@ def legs_report(result: Result) -> Report:
         [str(row.day), row.leg, amount(row.food_g, 0), amount(row.total_g, 0)]
         for row in rows_of(result.legs["longest"].days, LegDay)
     ]
-    columns: Columns = [("day", "right"), ("leg", "left"), ("food g", "right"), ("all g", "right")]
+    columns = [*right("day"), *left("leg"), *right("food g", "all g")]
     yield Table("What is carried on each morning", columns, rows)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from nutricheck.report.parts import Columns, Line, Report, Table
+from nutricheck.report.parts import Line, Report, Table, left, right
 from nutricheck.report.words import amount, days_on_a_trip
 from nutricheck.trail.meals import dry_and_wet, meals
 
@@ -46,9 +46,8 @@ def meals_report(result: Result) -> Report:
                     amount(foods["water_l"].sum(), 1),
                 ]
             )
-    figures = ("g", "kcal", "g that need water", "water L")
-    columns: Columns = [("day", "left"), ("meal", "left"), *((head, "right") for head in figures)]
     if rows:
+        columns = [*left("day", "meal"), *right("g", "kcal", "g that need water", "water L")]
         yield Table("The days by meals", columns, rows)
     yield Line(dry_food_words(result), mark="Eaten dry:")
     yield Line()

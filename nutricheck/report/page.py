@@ -18,6 +18,7 @@ from nutricheck.atomic import write_whole
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.report.page_data import page_data, script_json
 from nutricheck.report.page_view import page_view, source_numbers, summary_view
+from nutricheck.report.parts import Table
 from nutricheck.report.words import amount, percent
 from nutricheck.rules.formulas import formulas_script
 from nutricheck.symbols import with_symbols
@@ -115,6 +116,7 @@ def _templates() -> jinja2.Environment:
         lstrip_blocks=True,
     )
     templates.filters |= {"amount": amount, "percent": percent}
+    templates.tests |= {"table": lambda part: isinstance(part, Table)}
     return templates
 
 

@@ -11,13 +11,14 @@ from nutricheck.adequacy.chance import KNOWN_ENOUGH
 from nutricheck.adequacy.coverage import FIRST_HEAT_DAY
 from nutricheck.facts import components
 from nutricheck.intake.menu import TAGS
-from nutricheck.intake.named import records_taken
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sweat import is_heat_day
 from nutricheck.plan.models import trip_length
 from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
 from nutricheck.report.additions_view import additions_of, left_out_of
 from nutricheck.report.answer_words import MOST_WARNINGS
+from nutricheck.report.caution_lines import labels_report
+from nutricheck.report.coverage_tables import notes_report, records_table
 from nutricheck.report.legs import boxes_table
 from nutricheck.report.page_answer import answer_view, sheet_rows
 from nutricheck.report.page_bar import bar_of, salt_zones
@@ -27,7 +28,7 @@ from nutricheck.report.people import group_words, part_words, person_answers
 from nutricheck.report.pictures import pictures_view
 from nutricheck.report.status import sign_of
 from nutricheck.report.verdict import facts, short_facts, verdict
-from nutricheck.report.walking import WALKING_HEADS, WALKING_WORDS, walking_rows
+from nutricheck.report.walking import walking_report
 from nutricheck.report.words import (
     amount,
     at_least,
@@ -37,7 +38,6 @@ from nutricheck.report.words import (
     disclaimer,
     drawn_words,
     low_heat_words,
-    notes,
     over_limit_words,
     percent,
     person_words,
@@ -165,7 +165,7 @@ def page_view(
             for (day, _), row in rows.items()
             if day == mean and not row["reference"] and row["known"]
         ],
-        "told": _told(result),
+        "reference_notes": list(notes_report(result)),
         "matrix": [
             (row, [rows[day, row["tag"]] for day in range(mean + 1)])
             for (day, _), row in rows.items()
@@ -189,10 +189,8 @@ def page_view(
         "sheet_rows": sheet_rows(found),
         "facts": facts(result),
         "questions": result.questions,
-        "records_taken": [
-            str(own) for own in records_taken(result.plan, result.table) if not own.is_by_id
-        ],
-        "labels": [label for label in result.labels.values() if label.notes],
+        "records_taken": list(records_table(result)),
+        "labels": list(labels_report(result)),
         "unknown": _unknown(result),
         "sources": list(cited),
         "notes": "" if is_to_share(result.plan) else result.plan.trip.notes,
@@ -301,14 +299,6 @@ def _grouped(
         for group, title in _GROUPS.items()
     ]
     return [(title, part) for title, part in grouped if part]
-
-
-def _told(result: Result) -> list[tuple[str, list[str]]]:
-    """Notes on references and targets by component."""
-    told: dict[str, list[str]] = {}
-    for name, note in notes(result):
-        told.setdefault(name, []).append(note)
-    return list(told.items())
 
 
 def _controls(result: Result) -> dict[str, Any]:
@@ -495,9 +485,7 @@ def _energy(result: Result) -> dict[str, Any]:
             for tag in dict.fromkeys(shares["component"])
         ],
         "columns": names,
-        "walking": walking_rows(result),
-        "walking_heads": WALKING_HEADS,
-        "walking_words": WALKING_WORDS,
+        "walking": list(walking_report(result)),
     }
 
 

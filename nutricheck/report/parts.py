@@ -1,12 +1,27 @@
-"""What a report is made of: lines and tables, said once and rendered where they are wanted."""
+"""What a report is made of: sections of lines and tables, said once and rendered where they are
+wanted."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
-__all__ = ["Cell", "Columns", "Line", "Part", "Report", "Style", "Styled", "Table"]
+__all__ = [
+    "Cell",
+    "Column",
+    "Columns",
+    "Line",
+    "Part",
+    "Pieces",
+    "Report",
+    "Section",
+    "Style",
+    "Styled",
+    "Table",
+    "left",
+    "right",
+]
 
 Style = Literal["", "bold", "good", "warn", "bad", "dim"]
 
@@ -19,8 +34,27 @@ class Styled(NamedTuple):
 
 
 Cell = str | Styled
-#: A table's columns: heading, and the side that cells keep to.
-Columns = list[tuple[str, Literal["left", "right"]]]
+
+
+class Column(NamedTuple):
+    """A column's heading and the side that its cells keep to; a narrow screen has no extra ones."""
+
+    head: str
+    side: Literal["left", "right"]
+    is_extra: bool = False
+
+
+Columns = list[Column]
+
+
+def left(*heads: str) -> Columns:
+    """Columns of words."""
+    return [Column(head, "left") for head in heads]
+
+
+def right(*heads: str) -> Columns:
+    """Columns of figures."""
+    return [Column(head, "right") for head in heads]
 
 
 @dataclass(frozen=True)
@@ -33,6 +67,13 @@ class Line:
 
 
 @dataclass(frozen=True)
+class Pieces:
+    """One line of pieces as they are, not wrapped; the first stands apart."""
+
+    pieces: Sequence[Styled]
+
+
+@dataclass(frozen=True)
 class Table:
     """A table under its title; a row shorter than the columns is a heading of its own."""
 
@@ -41,6 +82,15 @@ class Table:
     rows: Sequence[Sequence[Cell]]
 
 
-Part = Line | Table
+Part = Line | Pieces | Table
 #: A report, part by part.
 Report = Iterator[Part]
+
+
+@dataclass(frozen=True)
+class Section:
+    """Parts of one topic, with the name by which a rendering takes or leaves them."""
+
+    name: str
+    title: str
+    parts: Iterable[Part]

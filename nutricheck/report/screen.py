@@ -14,7 +14,7 @@ from typing import IO
 from rich.cells import cell_len, chop_cells
 
 from nutricheck.outside_text import printable
-from nutricheck.report.parts import Cell, Columns, Line, Part, Style, Styled
+from nutricheck.report.parts import Cell, Column, Line, Part, Pieces, Styled, Table
 from nutricheck.symbols import with_symbols
 from nutricheck.terminal_size import WIDEST, columns_of
 
@@ -28,7 +28,7 @@ _ANSI = {"bold": "1", "good": "32", "warn": "33", "bad": "1;31", "dim": "2"}
 
 
 def text_table(
-    columns: Columns,
+    columns: Sequence[Column],
     rows: Iterable[Sequence[Cell]],
     *,
     width: int = WIDEST,
@@ -40,17 +40,18 @@ def text_table(
     each other without cutting words, each row stands as a paragraph: a line for each cell.
     """
     grid = [[_styled(cell) for cell in row] for row in rows]
-    heading = [_styled(Styled(head, "bold")) for head, _ in columns]
-    widths = _widths([side for _, side in columns], [heading, *grid], width)
+    heading = [_styled(Styled(column.head, "bold")) for column in columns]
+    sides = [column.side for column in columns]
+    widths = _widths(sides, [heading, *grid], width)
     if width < WIDEST and sum(widths) + len(_GAP) * (len(widths) - 1) > width:
         return [line for row in grid for line in _paragraph(row, heading, width, colour)]
-    lines = _row_lines(heading, columns, widths, colour)
+    lines = _row_lines(heading, sides, widths, colour)
     lines.append("─" * (sum(widths) + len(_GAP) * (len(widths) - 1)))
     for row in grid:
         if len(row) < len(columns):
             lines.append(_paint(row[0].text, row[0].style or "bold", colour))
         else:
-            lines += _row_lines(row, columns, widths, colour)
+            lines += _row_lines(row, sides, widths, colour)
     return lines
 
 
@@ -81,7 +82,7 @@ def _widths(sides: Sequence[str], rows: Sequence[Sequence[Styled]], width: int) 
 
 def _row_lines(
     row: Sequence[Styled],
-    columns: Sequence[tuple[str, str]],
+    sides: Sequence[str],
     widths: Sequence[int],
     colour: bool,
 ) -> list[str]:
@@ -92,8 +93,8 @@ def _row_lines(
     lines = []
     for number in range(max(map(len, wrapped))):
         parts = []
-        for (_, side), cell, own, width in zip(columns, row, wrapped, widths, strict=True):
-            text = own[number] if number < len(own) else ""
+        for side, cell, part, width in zip(sides, row, wrapped, widths, strict=True):
+            text = part[number] if number < len(part) else ""
             space = " " * max(0, width - cell_len(text))
             painted = _paint(text, cell.style, colour)
             parts.append(space + painted if side == "right" else painted + space)
@@ -142,47 +143,52 @@ class Screen:
         self.colour = is_terminal and "NO_COLOR" not in os.environ
         self.width = columns_of(self._file)
 
-    def line(self, text: str = "", style: Style = "", mark: Cell = "") -> None:
-        """A paragraph, wrapped; ``mark`` stands before it and the lines hang behind it.
-
-        A mark of more than half the width is the paragraph's beginning instead.
-        """
-        own = _styled(mark)
-        if 2 * cell_len(own.text) > self.width:
-            text, own = f"{own.text} {text}", Styled("")
-        indent = " " * (cell_len(own.text) + 1) if own.text else ""
-        lines = [
-            indent + _paint(part, style, self.colour)
-            for part in _wrapped(_shown(text), self.width - len(indent))
-        ]
-        if own.text:
-            lines[0] = _paint(own.text, own.style, self.colour) + " " + lines[0][len(indent) :]
-        self._file.write("\n".join(lines) + "\n")
-
-    def row(self, parts: Iterable[Styled]) -> None:
-        """One line of parts as they are, not wrapped; the first stands apart."""
-        first, *rest = map(_styled, parts)
-        text = "".join(_paint(own.text, own.style, self.colour) for own in rest)
-        self._file.write(f"{_paint(first.text, first.style, self.colour)} {text}".rstrip() + "\n")
-
-    def table(
-        self,
-        title: str,
-        columns: Columns,
-        rows: Iterable[Sequence[Cell]],
-    ) -> None:
-        """A table under its title, and an empty line."""
-        self.line(title, "bold")
-        lines = text_table(columns, rows, width=self.width, colour=self.colour)
-        self._file.write("\n".join(lines) + "\n\n")
-
     def show(self, report: Iterable[Part]) -> None:
         """A report, part by part."""
         for part in report:
             if isinstance(part, Line):
-                self.line(part.text, part.style, part.mark)
+                self._line(part)
+            elif isinstance(part, Pieces):
+                self._pieces(part)
             else:
-                self.table(part.title, part.columns, part.rows)
+                self._table(part)
+
+    def _line(self, line: Line) -> None:
+        """A paragraph, wrapped; the mark stands before it and the lines hang behind it.
+
+        A mark of more than half the width is the paragraph's beginning instead.
+        """
+        text, mark = line.text, _styled(line.mark)
+        if 2 * cell_len(mark.text) > self.width:
+            text, mark = f"{mark.text} {text}", Styled("")
+        indent = " " * (cell_len(mark.text) + 1) if mark.text else ""
+        lines = [
+            indent + _paint(part, line.style, self.colour)
+            for part in _wrapped(_shown(text), self.width - len(indent))
+        ]
+        if mark.text:
+            lines[0] = _paint(mark.text, mark.style, self.colour) + " " + lines[0][len(indent) :]
+        self._file.write("\n".join(lines) + "\n")
+
+    def _pieces(self, line: Pieces) -> None:
+        first, *rest = (_paint(*_styled(piece), self.colour) for piece in line.pieces)
+        self._file.write(f"{first} {''.join(rest)}".rstrip() + "\n")
+
+    def _table(self, table: Table) -> None:
+        """A table under its title, and an empty line; extra columns where there is room."""
+        self._line(Line(table.title, "bold"))
+        shown = [
+            place
+            for place, column in enumerate(table.columns)
+            if self.width >= WIDEST or not column.is_extra
+        ]
+        columns = [table.columns[place] for place in shown]
+        rows = [
+            [row[place] for place in shown] if len(row) == len(table.columns) else row
+            for row in table.rows
+        ]
+        lines = text_table(columns, rows, width=self.width, colour=self.colour)
+        self._file.write("\n".join(lines) + "\n\n")
 
 
 def show(report: Iterable[Part], file: IO[str] | None = None) -> None:

@@ -8,9 +8,8 @@ from typing import TYPE_CHECKING, Any
 from nutricheck.adequacy import chance, coverage
 from nutricheck.advice.answer import answer
 from nutricheck.facts.components import BY_TAG, HOT_DAY_FOUR
-from nutricheck.report.parts import Cell, Columns, Line, Report, Styled, Table
-from nutricheck.report.status import STATUSES, rank
-from nutricheck.report.terminal import MARKS, STATUS_STYLES
+from nutricheck.report.parts import Cell, Line, Report, Table, left
+from nutricheck.report.status import MARKS, STATUSES, rank, styled
 from nutricheck.report.verdict import answer_finding
 from nutricheck.report.words import disclaimer, percent
 from nutricheck.rows import CoverageRow, rows_of
@@ -51,8 +50,7 @@ def plans_report(found: Mapping[str, Result]) -> Report:
         rows: list[Sequence[Cell]] = [
             [BY_TAG[tag].name, *(_cell(worst[path].get(tag)) for path in shown)] for tag in tags
         ]
-        columns: Columns = [("", "left"), *((path, "left") for path in shown)]
-        yield Table("Share of the aim on the worst day", columns, rows)
+        yield Table("Share of the aim on the worst day", left("", *shown), rows)
     yield Line(
         "Shown are the five that matter, and what is too much or short in any plan. All: "
         "--out all.csv, or nutricheck check PLAN.",
@@ -73,6 +71,4 @@ def _worst_days(result: Result) -> dict[str, CoverageRow]:
 
 
 def _cell(row: CoverageRow | None) -> Cell:
-    if row is None:
-        return "–"
-    return Styled(f"{percent(row.ratio)} {row.status}", STATUS_STYLES.get(row.status, ""))
+    return "–" if row is None else styled(row.status, f"{percent(row.ratio)} {row.status}")

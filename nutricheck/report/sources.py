@@ -11,7 +11,7 @@ from nutricheck.errors import NutricheckError, shorten
 from nutricheck.facts import evidence
 from nutricheck.facts.ledger import STATUSES, Figure, Row, rows, sources
 from nutricheck.outside_text import csv_cell
-from nutricheck.report.parts import Line, Report, Table
+from nutricheck.report.parts import Line, Report, Table, left, right
 
 __all__ = ["figures_report", "sources_report", "write_figures"]
 
@@ -27,7 +27,7 @@ def sources_report() -> Report:
         lines.append((f"  {source.citation}", f"{source.figures or source.rows:,}", source.status))
     yield Table(
         "Published figures and where they come from",
-        [("table and publication", "left"), ("figures", "right"), ("checked", "left")],
+        [*left("table and publication"), *right("figures"), *left("checked")],
         lines,
     )
     yield from _explained()
@@ -55,7 +55,7 @@ def figures_report(name: str) -> Report:
     heads = ("what", "figures", "source", "checked")
     shown = [i for i in range(4) if any(line[i] for line in lines)]
     yield Table(
-        name, [(heads[i], "left") for i in shown], [[line[i] for i in shown] for line in lines]
+        name, left(*(heads[i] for i in shown)), [[line[i] for i in shown] for line in lines]
     )
     yield from _explained()
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from nutricheck.adequacy import chance, salt
+from nutricheck.report.parts import Style, Styled
 from nutricheck.report.words import Kind
 
-__all__ = ["FINE", "STATUSES", "Status", "kind_of", "rank", "sign_of"]
+__all__ = ["FINE", "MARKS", "STATUSES", "STYLES", "Status", "kind_of", "rank", "sign_of", "styled"]
 
 
 class Status(NamedTuple):
@@ -36,6 +37,11 @@ STATUSES: dict[str, Status] = {
     chance.ENOUGH: Status("good", "+", "enough"),
     salt.RIGHT: Status("good", "+", "right"),
 }
+#: How a kind of sentence or word is shown, and the mark before a sentence.
+STYLES: dict[Kind, Style] = {"good": "good", "attention": "warn", "bad": "bad", "unknown": "dim"}
+MARKS: dict[Kind, Styled] = {
+    kind: Styled(mark, style) for (kind, style), mark in zip(STYLES.items(), "+~!?", strict=True)
+}
 #: Words that ask for nothing.
 FINE = frozenset(word for word, statuse in STATUSES.items() if statuse.kind == "good")
 _ORDER = {word: place for place, word in enumerate(STATUSES)}
@@ -54,3 +60,8 @@ def kind_of(word: str) -> Kind:
 def sign_of(word: str) -> str:
     """The sign drawn beside a word."""
     return STATUSES[word].sign if word in STATUSES else "not-known"
+
+
+def styled(word: str, text: str = "") -> Styled:
+    """A word in its style, or another text in the style of the word."""
+    return Styled(text or word, STYLES[STATUSES[word].kind] if word in STATUSES else "")

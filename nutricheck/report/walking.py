@@ -7,15 +7,14 @@ from typing import TYPE_CHECKING
 
 from nutricheck.adequacy.walking import AVAILABILITY, Walking, walking_macronutrients
 from nutricheck.facts.components import BY_TAG
+from nutricheck.report.parts import Line, Report, Table, left, right
 from nutricheck.report.words import amount
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["WALKING_HEADS", "WALKING_WORDS", "published_words", "walking", "walking_rows"]
+__all__ = ["WALKING_WORDS", "published_words", "walking", "walking_report"]
 
-#: Heads of :func:`walking_rows`.
-WALKING_HEADS = ("day", "", "a day", "per kg", "low–high", "published", "place")
 #: What the table is, and is not.
 WALKING_WORDS = (
     "Grams per kilogram of body mass. Energy availability is what you eat less what the walk "
@@ -32,32 +31,45 @@ def walking(result: Result) -> tuple[Walking, ...]:
     )
 
 
-def walking_rows(result: Result) -> list[tuple[str, ...]]:
+def walking_report(result: Result) -> Report:
     """A row for each figure: day, what, amount, per kilogram, range, published range, place."""
-    return [
-        (
-            own.day,
-            _name(own),
-            f"{amount(own.amount, 0)} {'kcal' if own.component == AVAILABILITY else 'g'}",
-            amount(own.likely, _decimals(own)),
-            f"{amount(own.low, _decimals(own))}–{amount(own.high, _decimals(own))}",
-            published_words(own),
-            own.place,
-        )
-        for own in walking(result)
+    rows = [
+        [
+            figure.day,
+            _name(figure),
+            f"{amount(figure.amount, 0)} {'kcal' if figure.component == AVAILABILITY else 'g'}",
+            amount(figure.likely, _decimals(figure)),
+            f"{amount(figure.low, _decimals(figure))}–{amount(figure.high, _decimals(figure))}",
+            published_words(figure),
+            figure.place,
+        ]
+        for figure in walking(result)
     ]
+    if rows:
+        columns = [
+            *left("day", ""),
+            *right("a day", "per kg", "low–high", "published"),
+            *left("place"),
+        ]
+        yield Table("Protein, carbohydrate and energy of the walk", columns, rows)
+        yield Line(WALKING_WORDS, "dim")
+        yield Line()
 
 
-def published_words(own: Walking) -> str:
+def published_words(figure: Walking) -> str:
     """The published range of a figure, or that a clinic says it."""
-    if own.place == "ask your doctor":
+    if figure.place == "ask your doctor":
         return "ask your doctor"
-    return f"{own.least:g} or more" if math.isinf(own.most) else f"{own.least:g}–{own.most:g}"
+    return (
+        f"{figure.least:g} or more"
+        if math.isinf(figure.most)
+        else f"{figure.least:g}–{figure.most:g}"
+    )
 
 
-def _name(own: Walking) -> str:
-    return own.component if own.component == AVAILABILITY else BY_TAG[own.component].name
+def _name(figure: Walking) -> str:
+    return figure.component if figure.component == AVAILABILITY else BY_TAG[figure.component].name
 
 
-def _decimals(own: Walking) -> int:
-    return 0 if own.component == AVAILABILITY else 1
+def _decimals(figure: Walking) -> int:
+    return 0 if figure.component == AVAILABILITY else 1

@@ -9,7 +9,7 @@ import pytest
 from nutricheck.adequacy.walking import AVAILABILITY
 from nutricheck.check_plan import check
 from nutricheck.needs.energy_availability import fat_free_mass
-from nutricheck.report.walking import walking, walking_rows
+from nutricheck.report.walking import walking, walking_report
 from tests.plans import WOMAN
 
 
@@ -64,7 +64,7 @@ def test_energy_availability_is_what_the_walk_leaves_per_fat_free_mass():
     ids=["child", "pregnancy"],
 )
 def test_children_and_pregnant_women_get_no_athletes_range(person):
-    assert walking_rows(check(plan(person), draws=0)) == []
+    assert list(walking_report(check(plan(person), draws=0))) == []
 
 
 @pytest.mark.parametrize(("condition", "tag"), [("kidney", "PROCNT"), ("diabetes", "CHOCDF")])

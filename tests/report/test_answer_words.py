@@ -10,7 +10,7 @@ import pytest
 from nutricheck.advice.answer import answer
 from nutricheck.check_plan import check
 from nutricheck.defaults import DRAWS
-from nutricheck.report.answer_screen import print_answer
+from nutricheck.report.answer_screen import answer_report
 from nutricheck.report.answer_words import action_words, headline
 from nutricheck.report.screen import Screen
 from nutricheck.symbols import with_symbols
@@ -46,7 +46,7 @@ def test_the_screen_fits_80_columns_and_says_every_action(sample):
     out = io.StringIO()
     screen = Screen(out)
     screen.width = 80
-    print_answer(screen, found, everything=True)
+    screen.show(answer_report(found, screen.width, everything=True))
     text = out.getvalue()
     assert max(map(len, text.splitlines())) <= 80
     flat = " ".join(text.split())

@@ -7,16 +7,16 @@ import io
 import pytest
 from rich.cells import cell_len
 
-from nutricheck.report.parts import Styled
+from nutricheck.report.parts import Column, Line, Styled, Table, left, right
 from nutricheck.report.screen import Screen, text_table
 from nutricheck.report.words import percent
 from nutricheck.terminal_size import WIDEST
 
-COLUMNS = [("item", "left"), ("g", "right"), ("what to say about it", "left")]
+COLUMNS = [*left("item"), *right("g"), *left("what to say about it")]
 
 
 def test_columns_line_up_by_hand():
-    lines = text_table([("item", "left"), ("g", "right")], [["oats", "60"], ["almonds", "7"]])
+    lines = text_table([*left("item"), *right("g")], [["oats", "60"], ["almonds", "7"]])
     assert lines == ["item      g", "───────────", "oats     60", "almonds   7"]
 
 
@@ -27,7 +27,7 @@ def test_long_cells_wrap_to_the_width(name):
 
 
 def test_words_are_broken_only_where_nothing_else_helps():
-    columns = [("item", "left"), ("status", "left")]
+    columns = left("item", "status")
     lines = text_table(columns, [["magnesium supplement", "above the level"]], width=24)
     assert [line.split()[0] for line in lines[2:]] == ["magnesium", "supplement"]
     lines = text_table(columns, [["m" * 30, "above the level"]], width=24)
@@ -41,6 +41,18 @@ def test_wrapped_cells_lose_no_word():
     assert all(f"word{i}" in " ".join(lines) for i in range(60))
 
 
+@pytest.mark.parametrize(("width", "heading"), [(WIDEST, "item  range  g"), (60, "item  g")])
+def test_a_narrow_screen_leaves_out_what_is_extra(width, heading):
+    out = io.StringIO()
+    screen = Screen(out)
+    screen.width = width
+    columns = [*left("item"), Column("range", "right", is_extra=True), *right("g")]
+    screen.show([Table("title", columns, [["group"], ["oats", "1–2", "1"]])])
+    assert out.getvalue().splitlines()[1] == heading
+    assert out.getvalue().splitlines()[3] == "group"
+    assert ("1–2" in out.getvalue()) == (width == WIDEST)
+
+
 def test_a_short_row_is_a_heading():
     lines = text_table(COLUMNS, [["group"], ["oats", "60", "y"]])
     assert lines[2] == "group"
@@ -49,15 +61,15 @@ def test_a_short_row_is_a_heading():
 def test_no_colour_outside_a_terminal():
     out = io.StringIO()
     screen = Screen(out)
-    screen.line("short", "bad", mark=Styled("!", "bad"))
-    screen.table("title", COLUMNS, [[Styled("a", "good"), "1", "b"]])
+    table = Table("title", COLUMNS, [[Styled("a", "good"), "1", "b"]])
+    screen.show([Line("short", "bad", mark=Styled("!", "bad")), table])
     assert "\x1b" not in out.getvalue()
     assert out.getvalue().startswith("! short\n")
 
 
 def test_marked_lines_hang_behind_their_mark():
     out = io.StringIO()
-    Screen(out).line("word " * 40, mark="note:")
+    Screen(out).show([Line("word " * 40, mark="note:")])
     lines = out.getvalue().splitlines()
     assert lines[0].startswith("note: word")
     assert all(line.startswith("      word") for line in lines[1:])
@@ -75,7 +87,7 @@ def test_colour_repeats_words_on_a_terminal(monkeypatch):
     monkeypatch.delenv("NO_COLOR", raising=False)
     monkeypatch.setattr("os.get_terminal_size", lambda fd: type("Size", (), {"columns": 80})())
     out = Terminal()
-    Screen(out).line("short", "bad")
+    Screen(out).show([Line("short", "bad")])
     assert out.getvalue() == "\x1b[1;31mshort\x1b[0m\n"
 
 
@@ -96,7 +108,7 @@ def test_what_is_not_whole_never_reads_100_percent(ratio, shown):
 
 @pytest.mark.parametrize("width", [40, 50, 60, 79])
 def test_a_table_that_does_not_fit_stands_as_paragraphs(width):
-    columns = [("item", "left"), *[(f"column {k}", "right") for k in range(9)]]
+    columns = [*left("item"), *right(*(f"column {k}" for k in range(9)))]
     lines = text_table(columns, [["group"], ["oats, rolled", *(["1,234"] * 8), ""]], width=width)
     assert max(map(cell_len, lines)) <= width
     assert lines[:3] == ["group", "oats, rolled", "  column 0: 1,234"]

@@ -1,0 +1,81 @@
+"""Cautions as lines: each behind its level, the dangers and warnings of a short screen, labels."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Collection, Iterable, Sequence
+from typing import TYPE_CHECKING
+
+from nutricheck.report.answer_words import MOST_WARNINGS
+from nutricheck.report.parts import Line, Report, Style, Styled
+
+if TYPE_CHECKING:
+    from nutricheck.check_plan import Result
+    from nutricheck.facts.caution import Caution
+
+__all__ = ["caution_lines", "cautions_report", "danger_lines", "labels_report", "warnings_told"]
+
+_LEVEL_STYLES: dict[str, Style] = {"danger": "bad", "warning": "warn", "note": ""}
+_BRACKETS = re.compile(r" \((?:[^()]|\([^()]*\))*\)")
+
+
+def cautions_report(result: Result) -> Report:
+    """All cautions of a check, under a heading."""
+    if result.cautions:
+        yield Line("Cautions", "bold")
+        yield from caution_lines(result.cautions)
+        yield Line()
+
+
+def caution_lines(cautions: Iterable[Caution]) -> Report:
+    """Each caution as a paragraph behind its level."""
+    for caution in cautions:
+        where = f"{caution.where}: " if caution.where else ""
+        mark = Styled(f"{caution.level}:", _LEVEL_STYLES[caution.level])
+        yield Line(f"{where}{caution.text} ({caution.authority})", mark=mark)
+
+
+def danger_lines(cautions: Iterable[Caution]) -> Report:
+    """Dangers in full, those of one place together."""
+    by_place: dict[str, list[str]] = {}
+    for caution in cautions:
+        place = "" if caution.where == "person" else caution.where.partition(" (taken as raw")[0]
+        alike = [known for known in by_place if place and known.startswith(f"{place} (")]
+        by_place.setdefault((*alike, place)[0], []).append(caution.text)
+    for place, texts in by_place.items():
+        head = f"Danger, {place}:" if place else "Danger:"
+        yield Line(f"{head} {' '.join(dict.fromkeys(texts))}", mark=Styled("!", "bad"))
+
+
+def warnings_told(cautions: Sequence[Caution], done: Collection[str]) -> list[Caution]:
+    """The worst warnings, but those that an action tells of; ``done``: words of the actions."""
+    warnings = [caution for caution in cautions if caution.level == "warning"]
+    return [caution for caution in warnings if not caution.do or caution.do not in done][
+        :MOST_WARNINGS
+    ]
+
+
+def warning_lines(warnings: Sequence[Caution], *, with_places: bool) -> Report:
+    """What warnings are about, in one line."""
+    words = [
+        caution.topic
+        + (f" ({_places(caution.where)})" if with_places and caution.where != "person" else "")
+        for caution in warnings
+    ]
+    if words:
+        yield Line(f"Take care: {'; '.join(words)}.", "warn")
+
+
+def _places(where: str) -> str:
+    """The places of a caution without their figures in brackets."""
+    return ", ".join(_BRACKETS.sub("", where).split("; "))
+
+
+def labels_report(result: Result) -> Report:
+    """How the labels were read."""
+    labels = [label for label in result.labels.values() if label.notes]
+    if labels:
+        yield Line("How the labels were read", "bold")
+        for label in labels:
+            yield Line(f"{'; '.join(label.notes)}.", mark=f"{label.name}:")
+        yield Line()

@@ -1,0 +1,165 @@
+"""What a check says: on one screen, or all of it in sections that every rendering takes from."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from nutricheck.intake.named import records_taken
+from nutricheck.plan.models import trip_length
+from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
+from nutricheck.plan.trip_days import TRIPS
+from nutricheck.report.answer_screen import answer_report, shown_actions
+from nutricheck.report.batch_tables import batches_report
+from nutricheck.report.caution_lines import (
+    cautions_report,
+    danger_lines,
+    labels_report,
+    warning_lines,
+    warnings_told,
+)
+from nutricheck.report.coverage_tables import (
+    energy_table,
+    food_sources_table,
+    hot_day_table,
+    notes_report,
+    other_table,
+    records_table,
+    reference_sources_table,
+)
+from nutricheck.report.in_pack import in_pack_report
+from nutricheck.report.legs import legs_report
+from nutricheck.report.meals import meals_report
+from nutricheck.report.parts import Line, Report, Section, Styled
+from nutricheck.report.people import part_words
+from nutricheck.report.status import MARKS
+from nutricheck.report.supply_tables import supply_report
+from nutricheck.report.verdict import not_possible, short_facts, verdict
+from nutricheck.report.walking import walking_report
+from nutricheck.report.water_table import water_report
+from nutricheck.report.words import days_on_a_trip, disclaimer, person_words, reading
+from nutricheck.rows import DayCounts, rows_of
+from nutricheck.units import days_words
+from nutricheck.versions import program_stamp
+
+if TYPE_CHECKING:
+    from nutricheck.advice.answer import Answer
+    from nutricheck.check_plan import Result
+
+__all__ = ["check_sections", "short_report"]
+
+_MOST_QUESTIONS = 2
+
+
+def check_sections(result: Result, found: Answer, day: str, width: int) -> list[Section]:
+    """All that a check says, section by section.
+
+    Parameters
+    ----------
+    result : Result
+    found : Answer
+        Its answer.
+    day : str
+        The kind of day, or the trip's mean, of the tables of all components.
+    width : int
+        Of the screen that shows the answer. [character]
+    """
+    return [
+        Section("who", "Who, and which days", _head(result)),
+        Section("answer", "The answer", answer_report(found, width, everything=True)),
+        Section("verdict", "In more words", _verdict_lines(result, found)),
+        Section("four", "The four of hot days", hot_day_table(result)),
+        Section("energy", "Energy", energy_table(result)),
+        Section("walking", "The walk", walking_report(result)),
+        Section("coverage", "All components", other_table(result, day)),
+        Section("foods", "Which food brings what", food_sources_table(result, day)),
+        Section("notes", "How the references came about", notes_report(result)),
+        Section("records", "Foods as the plan writes them", records_table(result)),
+        Section("references", "Sources", reference_sources_table(result)),
+        Section("batches", "Dried batches and what drying took", batches_report(result)),
+        Section("pack", "In the pack", in_pack_report(result)),
+        Section("meals", "Meals", meals_report(result)),
+        Section("legs", "Legs", legs_report(result)),
+        Section("supply", "How long each item lasts", supply_report(result)),
+        Section("water", "Water", water_report(result)),
+        Section("cautions", "Cautions", cautions_report(result)),
+        Section("labels", "Labels", labels_report(result)),
+        Section("reading", "What the words mean", _reading_lines()),
+    ]
+
+
+def short_report(result: Result, found: Answer, width: int) -> Report:
+    """The answer on one screen: dangers in full, and of all else what matters.
+
+    ``width``: of the screen, in characters.
+    """
+    dangers = [caution for caution in result.cautions if caution.level == "danger"]
+    is_brief = bool(dangers)
+    yield Line(result.plan.trip.title, "bold")
+    longest, shortest = (trip_length(result.plan.days, trip) for trip in TRIPS)
+    trips = days_words(longest) if longest == shortest else f"{shortest} to {days_words(longest)}"
+    person = person_words(result.plan.person, with_size=False)
+    yield Line(f"{person} · {trips} · {result.reference}")
+    if result.is_part:
+        yield Line(f"What follows is about {part_words(result)}")
+    if not dangers and not result.legs:  # which take a line more
+        yield Line()
+    yield from answer_report(found, width, is_brief=is_brief, is_tight=bool(result.legs))
+    yield from danger_lines(dangers)
+    for finding in not_possible(result):
+        yield Line(finding.text, mark=MARKS[finding.kind])
+    for question in result.questions[:_MOST_QUESTIONS]:
+        yield Line(question.partition("?")[0] + "?", mark=Styled("?", "warn"))
+    for text in short_facts(result):
+        yield Line(text)
+    words = [taken for taken in records_taken(result.plan, result.table) if not taken.is_by_id]
+    if words:
+        yield Line(f"Foods taken: {'; '.join(map(str, words))}.")
+    done = {action.how for action in shown_actions(found.actions, is_brief=is_brief)}
+    warnings = warnings_told(result.cautions, done)
+    yield from warning_lines(warnings, with_places=not dangers)
+    left = len(result.cautions) - len(dangers) - len(warnings)
+    cautions = f", with {left} more caution{'s' if left > 1 else ''}" if left else ""
+    allergy = " and no allergy check" if result.plan.person.does_not_eat else ""
+    yield Line(
+        f"This is no medical advice{allergy}, and your local food-safety rules come first. All of "
+        f"it{cautions}: --all, or nutricheck page PLAN -o plan.html",
+        "dim",
+    )
+
+
+def _head(result: Result) -> Report:
+    """Whose plan it is, how long, and what it was checked by."""
+    yield Line(result.plan.trip.title, "bold")
+    longest, shortest = (trip_length(result.plan.days, trip) for trip in TRIPS)
+    walked = days_on_a_trip(result)
+    kinds = ", ".join(
+        f"{row.longest} {row.day}" for row in rows_of(result.days, DayCounts) if row.day in walked
+    )
+    trips = f"{longest} days at the longest ({kinds}), {shortest} at the shortest"
+    if shortest == longest:
+        trips = f"{days_words(longest)} ({kinds})"
+    yield Line(f"{person_words(result.plan.person)} · {trips}")
+    if result.is_part:
+        yield Line(f"What follows is about {part_words(result)}")
+    if is_to_share(result.plan):
+        yield Line(SHARED_NOTE)
+    ranges = f"ranges from {result.draws:,} draws" if result.draws else "no ranges"
+    yield Line(
+        f"Reference: {result.reference} · {result.table.source.title}, "
+        f"{result.table.source.release} · {ranges} · {program_stamp()}"
+    )
+    yield Line()
+
+
+def _verdict_lines(result: Result, found: Answer) -> Report:
+    for finding in verdict(result, found):
+        yield Line(finding.text, mark=MARKS[finding.kind])
+    yield Line()
+
+
+def _reading_lines() -> Report:
+    """How to read the figures, and what this is not."""
+    for word, meaning in reading:
+        yield Line(f"{meaning}.", "dim", mark=f"{word}:")
+    yield Line(disclaimer, "dim")
+    yield Line()
