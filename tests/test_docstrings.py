@@ -32,6 +32,10 @@ _UNIT = re.compile(
 )
 #: A type that holds amounts or shares.
 _AMOUNT = re.compile(r"\b(float|np\.float\d\d|Array|Ends|Series)\b")
+_ARRAY = re.compile(r"\b(NDArray|Array|Deviates|Draws)\b")
+_SHAPE = re.compile(
+    r"\bshaped?\b|×|\(\w+, draws\)|in the order of|of one length|per draw", re.IGNORECASE
+)
 _BRACKET = re.compile(r"\[[^\[\]\n]+\]")
 
 #: Module → its functions that rest on a published equation, definition or judgement which stands in
@@ -103,6 +107,14 @@ def without_units(function: ast.FunctionDef) -> list[str]:
     return lacking
 
 
+def without_shapes(function: ast.FunctionDef) -> bool:
+    """Whether arrays go in or come out whose shape the docstring does not give."""
+    arguments = function.args.posonlyargs + function.args.args + function.args.kwonlyargs
+    types = [one.annotation for one in arguments if one.annotation] + [function.returns]
+    has_arrays = any(_ARRAY.search(ast.unparse(one)) for one in types if one is not None)
+    return has_arrays and not _SHAPE.search(ast.get_docstring(function) or "")
+
+
 def published_figures() -> frozenset[str]:
     """Names in the table of constants that are not our own choice."""
     return frozenset(row["name"] for row in evidence.rows("constants") if row["status"] != "ours")
@@ -159,6 +171,10 @@ def test_docstrings_give_the_units_of_what_goes_in_and_comes_out():
     assert lacking == {}
 
 
+def test_docstrings_give_the_shapes_of_arrays():
+    assert [place for place, _, function in public_functions() if without_shapes(function)] == []
+
+
 def test_what_reads_published_figures_cites_them():
     figures = published_figures()
     assert len(figures) > 50
@@ -191,3 +207,5 @@ def test_planted_docstrings_without_units_or_source_are_found():
     assert without_units(function) == ["mass_g", "returns"]
     assert name in reads_published(tree, frozenset({"drink_ceiling_hour"}))
     assert not has_references(function)
+    (_, arrays), *_ = functions(ast.parse("def f(z: Array) -> Array:\n    'Twice. [-]'\n"))
+    assert without_shapes(arrays) and without_units(arrays) == []

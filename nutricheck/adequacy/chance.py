@@ -145,7 +145,13 @@ def chance_words(
 
 
 def is_unsure(chance: NDArray[np.float64], known_share: NDArray[np.float64]) -> NDArray[np.bool_]:
-    """Whether too little of an intake is known to call it low; arguments are shares. [-]"""
+    """Whether too little of an intake is known to call it low.
+
+    Parameters
+    ----------
+    chance, known_share : ndarray
+        Of one shape. [-]
+    """
     figures = {"chance": chance, "known_share": known_share, "known_enough": KNOWN_ENOUGH}
     return np.asarray(numbers(IS_UNSURE, figures), dtype=bool)
 
@@ -164,7 +170,7 @@ def shown_word(word: str, excess: str) -> str:
 
 
 def shown_words(words: NDArray[np.object_], excesses: NDArray[np.object_]) -> NDArray[np.object_]:
-    """The words of many rows, as :func:`shown_word`."""
+    """The words of many rows, as :func:`shown_word`; both arrays of one shape."""
     figures = {
         "word": words,
         "is_fine": (words == ENOUGH) | (words == LIKELY_ENOUGH),
@@ -189,12 +195,12 @@ def chance_of_range(
 
     Parameters
     ----------
-    low, likely, high : array
-        The intake; of what only an amount is advised for, with the aim's own range in it.
-        [unit of the aim]
-    aim : array
-        The mean requirement, or the amount advised.
-    sd : array
+    low, likely, high : ndarray
+        The intake; of what only an amount is advised for, with the aim's own range in it. All
+        arrays are of one shape. [unit of the aim]
+    aim : ndarray
+        The mean requirement, or the amount advised. [component unit/day]
+    sd : ndarray
         Standard deviation of requirements; NaN where only an amount is advised. [unit of the aim]
 
     References
@@ -223,7 +229,7 @@ def chance_z(
 ) -> NDArray[np.float64]:
     """How far an intake is above its aim, in standard deviations; as :func:`chance_of_range`. [-]
 
-    At most :data:`MOST_Z` away, and so far where there is no width at all.
+    At most :data:`MOST_Z` away, and so far where there is no width at all. Arrays are of one shape.
 
     References
     ----------
@@ -243,8 +249,8 @@ def lognormal_share(
 
     Parameters
     ----------
-    intake : array
-        [unit of the requirement]
+    intake : ndarray
+        Of any shape. [unit of the requirement]
     median, upper : float
         Median and an upper percentile of requirements. [unit of the requirement]
     upper_z : float
@@ -273,6 +279,13 @@ def percentile_share(
     Linear between the percentiles; below the first nobody's, above the last everybody's, as in
     the report's own worked example.
 
+    Parameters
+    ----------
+    intake : ndarray
+        Of any shape. [unit of the requirement]
+    percentiles, amounts : ndarray
+        Of one length, rising. [%, unit of the requirement]
+
     References
     ----------
     .. [1] IOM, Dietary Reference Intakes for Vitamin A … Zinc, 2001, table 14-1.
@@ -285,7 +298,8 @@ def drawn_amounts(
 ) -> NDArray[np.float64]:
     """Draws of a figure known as low, likely, high (5th, 50th, 95th percentile).
 
-    ``z`` are standard normal draws of its cause; figures of one cause take the same.
+    [unit of the figure] ``z`` are standard normal draws of its cause, of any shape; figures of one
+    cause take the same. [-]
 
     Examples
     --------
@@ -574,6 +588,15 @@ def requirement_amounts(
     """Intakes that meet the requirements of these shares of people like this one.
 
     The way back of the share that an intake meets. [component unit/day]
+
+    Parameters
+    ----------
+    person : Person
+    reference : {"DRI", "EFSA"}
+    tag : str
+    aim : Aim
+    shares : ndarray
+        Of any shape, which the intakes have too. [-]
 
     References
     ----------

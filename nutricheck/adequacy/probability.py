@@ -14,7 +14,7 @@ _erfc = np.vectorize(math.erfc, otypes=[float])
 
 
 def normal_share(z: npt.ArrayLike) -> npt.NDArray[np.float64]:
-    """Share of a standard normal distribution that lies below ``z``. [-]
+    """Share of a standard normal distribution that lies below ``z``, of any shape. [-]
 
     Examples
     --------

@@ -130,12 +130,12 @@ def salt_chances(
     needs : mapping
         Kind of day → its sodium, and litres of sweat, low, likely, high. [L/day]
     eaten : mapping
-        Kind of day, and the trip's mean → draws of the sodium eaten. [mg/day]
+        Kind of day, and the trip's mean → the sodium eaten; shape (draws,). [mg/day]
     day_counts : mapping
         Kind of day → how many of it the longest trip holds. [day]
     z : mapping
         Cause → its standard normal draws: litres ("sweat") and what a litre holds ("sodium in
-        sweat"), which err alike on all days.
+        sweat"), which err alike on all days; shape (draws,). [-]
 
     Returns
     -------

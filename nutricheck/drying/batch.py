@@ -228,8 +228,8 @@ def dry_batch(
     seed : int
         Seed of the draws; the same plan and seed give the same digits. [-]
     unknown_scale : ndarray, optional
-        Best estimate over mean of what is unknown, by component, of the whole plan; left out: of
-        the batch alone (``Contents.scale``). [-]
+        Best estimate over mean of what is unknown, of the whole plan, shape (components,); left
+        out: of the batch alone (``Contents.scale``). [-]
     lookup : callable
         Where drying ranges come from; other than ``published_range`` only to test the method.
 

@@ -112,7 +112,7 @@ class Contents:
 
     @functools.cached_property
     def mean(self) -> Array:
-        """Mean of what is drawn, 0 where nothing is. [component unit per 100 g]
+        """Mean of what is drawn, 0 where nothing is: foods × components. [component unit per 100 g]
 
         References
         ----------
@@ -122,7 +122,9 @@ class Contents:
 
     @functools.cached_property
     def median(self) -> Array:
-        """Median of what is drawn, 0 where nothing is. [component unit per 100 g]
+        """Median of what is drawn, 0 where nothing is; shaped like :meth:`mean`.
+
+        [component unit per 100 g]
 
         References
         ----------
@@ -132,12 +134,25 @@ class Contents:
         return np.asarray(np.nan_to_num(self.quantiles[:, :, middle]))
 
     def filled(self, scale: Array) -> Array:
-        """The value, or the best estimate of what is drawn; NaN where neither. ``scale`` [-]"""
+        """The value, or the best estimate of what is drawn; NaN where neither.
+
+        Parameters
+        ----------
+        scale : ndarray
+            As of :meth:`scale`; shape (components,). [-]
+
+        Returns
+        -------
+        ndarray
+            Shape (foods, components). [component unit per 100 g]
+        """
         return np.where(self.is_drawn, self.mean * scale, self.value)
 
     @functools.cached_property
     def spread(self) -> Array:
         """Standard deviation of the logarithm of each amount, drawn ones by their variance. [-]
+
+        Foods × components.
 
         References
         ----------
@@ -289,6 +304,15 @@ def composition_draws(
     seed: int = 0,
 ) -> Array:
     """Draws of the known composition of foods of the table, per 100 g edible portion.
+
+    Parameters
+    ----------
+    food_ids : sequence of str
+    table : FoodTable
+    wanted : sequence of str, optional
+        Tagnames; left out: all of TAGS.
+    draws, seed : int
+        Of the Monte Carlo. [-]
 
     Returns
     -------

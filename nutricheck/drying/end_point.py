@@ -105,7 +105,7 @@ def end_point(
     classes : sequence of FoodClass
         Of the ingredients.
     solids_g : ndarray
-        Dry matter of each fresh ingredient. [g]
+        Dry matter of each fresh ingredient; shape (ingredients,). [g]
     dry_matter_g : float
         All dry matter that goes into the dryer, salt with it. [g]
 

@@ -44,7 +44,7 @@ class Products:
 
     @property
     def energy_kcal(self) -> Array:
-        """What fermenting adds to the energy; negative: takes. [kcal]
+        """What fermenting adds to the energy, by draw; negative: takes. Shape (draws,). [kcal]
 
         References
         ----------
@@ -140,11 +140,11 @@ def products(ferment: Ferment, sugar_g: Array, temperature_c: float, z: Array) -
     ----------
     ferment : Ferment
     sugar_g : ndarray
-        Sugar in the batch before, by draw. [g]
+        Sugar in the batch before; shape (draws,). [g]
     temperature_c : float
         At which it stands. [°C]
     z : ndarray
-        Three rows of standard normal deviates: of the sugar used, the alcohol and the acids. [-]
+        Standard normal deviates of the sugar used, the alcohol and the acids; shape (3, draws). [-]
 
     References
     ----------
@@ -156,9 +156,9 @@ def products(ferment: Ferment, sugar_g: Array, temperature_c: float, z: Array) -
     60 g of sugar, half of it used:
 
     >>> from nutricheck.plan.models import Ferment
-    >>> own = Ferment(name="x", kind="sugar", parts=[{"item": "sugar", "mass": "60 g"}],
+    >>> ferment = Ferment(name="x", kind="sugar", parts=[{"item": "sugar", "mass": "60 g"}],
     ...     water="1 L", time="24 h", sugars_used="50 %")
-    >>> found = products(own, np.array([59.88]), 30, np.zeros((3, 1)))
+    >>> found = products(ferment, np.array([59.88]), 30, np.zeros((3, 1)))
     >>> [round(float(one[0]), 2) for one in (found.sugar_g, found.alcohol_g, found.acids_g)]
     [29.94, 5.99, 3.59]
     """

@@ -181,7 +181,7 @@ class Kept:
         return out
 
     def only(self, places: npt.NDArray[np.intp]) -> Kept:
-        """The range of some of the components."""
+        """The range of some of the components, by their places; shape (places,). [-]"""
         return Kept(self.low[places], self.likely[places], self.high[places])
 
 
@@ -195,7 +195,7 @@ def loss_exponent(kept: Array) -> Array:
 
 
 def share_left(log_exponent: Array) -> Array:
-    """The share kept of ln L; the other way of :func:`loss_exponent`. [-]"""
+    """The share kept of ln L, of any shape; the other way of :func:`loss_exponent`. [-]"""
     return np.asarray(np.exp(-np.exp(log_exponent)))
 
 

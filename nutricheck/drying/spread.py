@@ -75,6 +75,8 @@ _AT = {tag: place for place, tag in enumerate(tags())}
 def normal_deviates(key: str, seed: int, shape: tuple[int, int]) -> Deviates:
     """Standard normal deviates of the stream that ``key`` names: same cause, same draws. [-]
 
+    Of the shape that is asked for; float32.
+
     Kept for the next batch with the same cause, and so read-only.
     """
     stream = np.random.default_rng((seed, crc32(key.encode())))

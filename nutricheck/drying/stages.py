@@ -103,7 +103,7 @@ def _mean_air(day: DayType) -> tuple[float, float, float] | None:
 def eaten_evenly(kept_at_end: Array) -> Array:
     """Mean share kept of what is eaten evenly until the end, from the share kept at the end. [-]
 
-    ``(1 − e^(−kT)) / (kT)`` of first-order loss.
+    ``(1 − e^(−kT)) / (kT)`` of first-order loss; of the shape of ``kept_at_end`` [-].
 
     Examples
     --------

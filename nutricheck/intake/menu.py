@@ -189,10 +189,22 @@ def packed_items(
 ) -> dict[str, Item]:
     """Every packed item by its case-folded name.
 
-    ``batches`` and ``labels`` are keyed by case-folded name. ``draws`` is the number of draws that
-    the batches carry too; ``unknown_scale`` as theirs. ``pack``: the days in the pack; left out:
-    as on the first day. ``pack_day``: eaten after so many of them; left out: on the mean day.
-    ``memory`` keeps items from one call to the next, where batches and labels are the same objects.
+    Parameters
+    ----------
+    plan : Plan
+    table : FoodTable
+    batches, labels : mapping
+        By case-folded name.
+    draws, seed : int
+        Of the Monte Carlo; as many draws as the batches carry. [-]
+    unknown_scale : ndarray, optional
+        As of :func:`nutricheck.drying.batch.dry_batch`; shape (components,). [-]
+    pack : PackStage, optional
+        The days in the pack; left out: as on the first day.
+    pack_day : float, optional
+        Eaten after so many of them; left out: on the mean day. [day]
+    memory : Memory, optional
+        Keeps items from one call to the next, where batches and labels are the same objects.
     """
     making = _Making(
         Leaves(plan, table, pack, pack_day),
@@ -378,6 +390,8 @@ def niacin_equivalents(
     tryptophan_of_protein: float | None = None,
 ) -> NDArray[np.float64]:
     """Niacin + tryptophan / 60, the tryptophan from protein where it is not known. [mg]
+
+    The arguments are of one shape, which the result has too.
 
     Parameters
     ----------

@@ -95,8 +95,8 @@ def stretch_water(
     6.5 h at 0.7 L/h and 0.6 L to soak a meal, with a quarter more:
 
     >>> walk = DayType(name="walk", count=1, moving="8 h")
-    >>> own = DryStretch(moving="6.5 h", rate="0.7 L/h", soak="0.6 L")
-    >>> round(stretch_water(walk, 0.0, 2.7, [own])[0].carry_l, 2)
+    >>> stretch = DryStretch(moving="6.5 h", rate="0.7 L/h", soak="0.6 L")
+    >>> round(stretch_water(walk, 0.0, 2.7, [stretch])[0].carry_l, 2)
     6.44
     """
     found = []

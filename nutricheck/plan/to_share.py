@@ -38,8 +38,8 @@ def shareable(data: Mapping[str, Any]) -> dict[str, Any]:
 
     Examples
     --------
-    >>> told = {"trip": {"title": "Mine"}, "person": {"sex": "female", "conditions": ["kidney"]}}
-    >>> shareable(told)["person"], shareable(told)["trip"]["title"]
+    >>> data = {"trip": {"title": "Mine"}, "person": {"sex": "female", "conditions": ["kidney"]}}
+    >>> shareable(data)["person"], shareable(data)["trip"]["title"]
     ({'sex': 'female'}, 'A plan to share')
     """
     shared = {key: value for key, value in data.items() if key not in _LEFT_OUT}

@@ -108,8 +108,9 @@ def supply(
     followed : sequence of str
         Components to follow to the day they fall below their target.
     shares : mapping, optional
-        Trip → share of each kind of day (columns, as in ``grams``) on each of its days (rows),
-        where the plan gives their order, :func:`nutricheck.plan.trip_days.trip_days`. [-]
+        Trip → share of each kind of day on each of its days, shape (days, kinds of day), the kinds
+        as in ``grams``; where the plan gives their order,
+        :func:`nutricheck.plan.trip_days.trip_days`. [-]
     carried_g : float
         What is carried that does not feed, containers of food aside. [g]
     grams_shortest : DataFrame, optional
