@@ -683,17 +683,17 @@ def _about_person(person: Person) -> list[str]:
     questions = []
     age = f"{person.age_years} years"
     if person.sex == "male" and person.postmenopausal:
-        questions.append("Person: postmenopausal is said of a man: is the sex right?")
+        questions.append("Person: postmenopausal is set for a man. Is the sex right?")
     if person.life_stage != "general":
         stage = "pregnancy" if person.life_stage == "pregnancy" else "breast-feeding"
         youngest, oldest = _MOTHERS
         if not youngest <= person.age_years <= oldest:
             questions.append(
-                f"Person: {stage} at {age}: are age and life stage right? The references are those "
+                f"Person: {stage} at {age}. Are age and life stage right? The aims are those "
                 f"of {youngest} to {oldest} years"
             )
         if person.postmenopausal:
-            questions.append(f"Person: {stage} and postmenopausal: which of the two is right?")
+            questions.append(f"Person: {stage} and postmenopausal. Which of the two is right?")
     return questions
 
 
@@ -1091,16 +1091,16 @@ def _cooking_questions(plan: Plan, edible: Mapping[str, Edibility]) -> list[str]
         if not must_be_heated:
             return []
         return [
-            f"What is heated on the way? {_listed(must_be_heated)} cannot be eaten without. "
-            '[trip] cooking = "none", "cold soak", "hot water" or "cooks" says it; until then all '
-            "that is packed counts as eaten"
+            f"What do you heat on the way? You cannot eat {_listed(must_be_heated)} unheated. "
+            'Write cooking = "none", "cold soak", "hot water" or "cooks" under [trip]; until '
+            "then everything packed counts as eaten"
         ]
     unknown = [edibility.item for edibility in edible.values() if edibility.readiness.name is None]
     if cooking not in COLD or not unknown:
         return []
     return [
-        f"Can {_listed(unknown)} be eaten without heating? It is not known here, and counts as "
-        'eaten; eaten = "as it is", "soaked" or "heated" says it'
+        f"Can you eat {_listed(unknown)} without heating? The tool does not know, and counts "
+        'it as eaten. Write eaten = "as it is", "soaked" or "heated"'
     ]
 
 
@@ -1122,8 +1122,9 @@ def _storage_questions(plan: Plan) -> list[str]:
     if not long:
         return []
     return [
-        f"Is the storage of {_listed(long)} the time before the trip? It is taken so, and the days "
-        'in the pack come after it; where = "before the trip" says it, "in the pack" the other'
+        f"Is the storage of {_listed(long)} the time before the trip? It counts as that, and "
+        'the days in the pack come after it. Write where = "before the trip", or where = "in '
+        'the pack" if it is the days on the way'
     ]
 
 

@@ -29,73 +29,81 @@ def additions(
     table: TableFile = None,
     reference: Reference = None,
     reduce: Annotated[
-        bool, typer.Option("--reduce", help="Ask the reverse: what could be left out?")
+        bool, typer.Option("--reduce", help="Ask the reverse: what could you leave at home?")
     ] = False,
     least: Annotated[
-        str, typer.Option(help="What is kept least: mass, water (to prepare it) or energy.")
+        str, typer.Option(help="What to add least of: mass, water (to prepare it) or energy.")
     ] = "mass",
-    trip: Annotated[str, typer.Option(help="Whose days count: longest or shortest.")] = "longest",
+    trip: Annotated[str, typer.Option(help="Which trip counts: longest or shortest.")] = "longest",
     source: Annotated[
         list[str] | None,
         typer.Option(
             "--from",
             metavar="<source>",
-            help="packed, home or list (dry foods of the table); may be repeated. Left out: packed "
-            "and what the plan has at home, or the list where it names nothing.",
+            help="Where the foods come from: packed, home or list (dry foods of the table). "
+            "Repeat the option for more. If left out: packed and what the plan has at "
+            "home, or the list if the plan names nothing.",
         ),
     ] = None,
     robust: Annotated[
-        bool, typer.Option("--robust", help="Meet targets at the low end of the range.")
+        bool, typer.Option("--robust", help="Reach the aims even at the low end of the range.")
     ] = False,
     most_new: Annotated[
         int | None,
-        typer.Option(min=0, max=50, help="At most so many new items; left out: the plan's, or 8."),
+        typer.Option(
+            min=0, max=50, help="The most new items to add. If left out: as the plan says, or 8."
+        ),
     ] = None,
     daily_ceiling: Annotated[
         str | None,
         typer.Option(
-            help='At most so much more of one item a day, such as "80 g"; left out: some servings, '
-            "and of what is packed no more than as much again."
+            help='The most to add of one item a day, such as "80 g". If left out: some '
+            "servings, and of what you packed as much again at most."
         ),
     ] = None,
     leave_out: Annotated[
         list[str] | None,
-        typer.Option(metavar="<word>", help="A word of foods not to propose; may be repeated."),
+        typer.Option(
+            metavar="<word>",
+            help="A word of foods that you do not want. Repeat the option for more.",
+        ),
     ] = None,
     only: Annotated[
         list[str] | None,
         typer.Option(
             metavar="<component>",
-            help="A target to meet, such as magnesium or MG; may be repeated.",
+            help="Look only at this aim, such as magnesium or MG. Repeat the option for more.",
         ),
     ] = None,
     without: Annotated[
         list[str] | None,
         typer.Option(
             metavar="<component>",
-            help="A target not to mind, such as sodium; AMDR: the energy shares.",
+            help="Do not look at this aim, such as sodium. AMDR: the energy shares.",
         ),
     ] = None,
     pack_limit: Annotated[
         str | None,
         typer.Option(
-            help='The most the pack may weigh at the start, such as "16 kg". What then fits is '
-            "chosen in this order: salt, energy, the number of other aims that are met, the least "
-            "sum of what is missing; left out: the plan's."
+            help='The most that the pack may weigh when you set off, such as "16 kg". What '
+            "fits is chosen in this order: salt, energy, as many other aims as possible, "
+            "the least that is missing in all. If left out: as the plan says."
         ),
     ] = None,
     deficit: Annotated[
         str | None,
         typer.Option(
-            help='Energy that a day may lack on purpose, such as "300 kcal"; left out: the plan\'s.'
+            help='Energy that a day may lack on purpose, such as "300 kcal". If left out: as '
+            "the plan says."
         ),
     ] = None,
     write: Annotated[
         Path | None,
-        typer.Option(metavar="<plan>", help="Also write a new plan with the additions in it."),
+        typer.Option(metavar="<plan>", help="Also write a new plan that has the additions in it."),
     ] = None,
     time_limit: Annotated[
-        float, typer.Option(min=0.1, max=3600, help="Seconds after which the best found counts.")
+        float,
+        typer.Option(min=0.1, max=3600, help="Stop after so many seconds and take the best found."),
     ] = 10.0,
     everything: Annotated[
         bool, typer.Option("--all", help="Show each gap before and after, and every note.")
@@ -103,7 +111,7 @@ def additions(
     who: Who = None,
     as_json: Json = False,
 ) -> None:
-    """Find the lightest foods to add so that needs are covered.
+    """Find the lightest foods to add, so that a plan is enough.
 
     \b
     Example: nutricheck additions samples/july_survey.toml --from packed --from list --most-new 4
@@ -124,8 +132,8 @@ def additions(
     result = check_plan(plan, table=table, reference=reference, draws=2 * DRAWS)
     if write is not None and result.group is not None:
         raise NutricheckError(
-            "--write: what one person's part lacks is not written into a pack that several eat "
-            "from; add it by hand"
+            "--write: several people eat from this pack, so what one of them lacks cannot be "
+            "written into it; add it by hand"
         )
     result = of_person(result, who)
     if result.is_part:
@@ -158,7 +166,7 @@ def additions(
         from nutricheck.advice.additions.into_plan import write_with
 
         write_with(plan, proposal, write)
-        sys.stderr.write(f"{write}: written, the plan with the additions in it\n")
+        sys.stderr.write(f"{write}: the plan with the additions is written\n")
     if as_json:
         sys.stdout.write(report.proposal_json(result, proposal))
     else:

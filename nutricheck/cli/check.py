@@ -31,7 +31,9 @@ def check(
     reference: Reference = None,
     day: Annotated[
         str | None,
-        typer.Option(help="With all tables, that of all components for this kind of day."),
+        typer.Option(
+            help="Show the table of all nutrients for this kind of day, with all other tables."
+        ),
     ] = None,
     everything: Annotated[
         bool, typer.Option("--all", help="Show every table, note and caution.")
@@ -41,15 +43,17 @@ def check(
     as_json: Json = False,
     to_share: ToShare = False,
     who: Who = None,
-    as_csv: Annotated[bool, typer.Option("--csv", help="Print the coverage as CSV.")] = False,
+    as_csv: Annotated[
+        bool, typer.Option("--csv", help="Print the table of needs and amounts as CSV.")
+    ] = False,
 ) -> None:
-    """Check a plan: is each need covered, by how much, how long?
+    """Check a plan: is it enough, how surely, and for how long?
 
     \b
     Example: nutricheck check samples/july_survey.toml
     """
     if as_json and as_csv:
-        raise typer.BadParameter("choose one of --json and --csv")
+        raise typer.BadParameter("choose --json or --csv, not both")
     small_frames()
     from nutricheck.check_plan import check as check_plan
 

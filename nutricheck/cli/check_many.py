@@ -24,26 +24,29 @@ def check_many(
     out: Annotated[
         Path | None,
         typer.Option(
-            help="The .csv or .parquet to write; left out: plans side by side on a terminal, else "
-            "CSV."
+            help="The .csv or .parquet file to write. If left out: plans side by side on a "
+            "terminal, else CSV."
         ),
     ] = None,
     table: TableFile = None,
     reference: Annotated[
-        str | None, typer.Option(help="DRI or EFSA; left out: each plan's own, or DRI.")
+        str | None,
+        typer.Option(
+            help="Whose advised amounts: DRI or EFSA. If left out: as each plan says, or DRI."
+        ),
     ] = None,
     draws: Annotated[
-        int, typer.Option(min=0, max=100_000, help="Plans: random draws behind the ranges.")
+        int, typer.Option(min=0, max=100_000, help="For plans: random draws behind the ranges.")
     ] = DRAWS,
     seed: Annotated[
-        int, typer.Option(min=0, help="Plans: the same seed gives the same digits.")
+        int, typer.Option(min=0, help="For plans: the same seed gives the same figures again.")
     ] = SEED,
 ) -> None:
     """Check many plans, or many people's days, into one table.
 
-    A table of person-days has a row for each food eaten: person and day (or person_day), food_id,
-    grams, and for the reference intakes sex and age, with life_stage, smoker and mass_kg where they
-    are known. The rows of a day stand together.
+    A table of person-days has one row for each food eaten. Its columns: person and day (or
+    person_day), food_id and grams; sex and age, which decide the aims; life_stage, smoker and
+    mass_kg if you know them. The rows of one day stand together.
 
     \b
     Example: nutricheck check-many samples/july_survey.toml samples/light_pack.toml --out all.csv
@@ -56,7 +59,7 @@ def check_many(
     gc.enable()  # a run of many plans is long enough to need it
     is_table = [file.suffix.lower() in many.TABLE_ENDINGS for file in files]
     if any(is_table) and not all(is_table):
-        raise typer.BadParameter("give plans or tables of person-days, not both at once")
+        raise typer.BadParameter("give plans, or tables of person-days, but not both at once")
     target = sys.stdout if out is None else out
     if all(is_table):
         done = many.check_intakes(files, target, table=table, reference=reference or "DRI")

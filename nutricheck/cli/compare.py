@@ -14,17 +14,21 @@ __all__ = ["compare"]
 
 
 def compare(
-    food: Annotated[str, typer.Argument(help="A food's id, description or plain words.")],
+    food: Annotated[str, typer.Argument(help="A food: its id, its description or plain words.")],
     route: Annotated[
         list[str] | None,
         typer.Option(
             metavar="<route>",
-            help='A route in words, such as "raw 35C 6d" or "boiled drained, 68C 8h"; repeat it. '
-            "Left out: raw-dried and cooked-then-dried.",
+            help='A way of drying in words, such as "raw 35C 6d" or "boiled drained, 68C 8h". '
+            "Repeat the option for more. If left out: dried raw, and cooked and then "
+            "dried.",
         ),
     ] = None,
     moisture: Annotated[
-        str | None, typer.Option(help='Water left, such as "8 %"; left out: usual for the food.')
+        str | None,
+        typer.Option(
+            help='Water left after drying, such as "8 %". If left out: the usual for this food.'
+        ),
     ] = None,
     table: TableFile = None,
     everything: AllComponents = False,
@@ -32,7 +36,7 @@ def compare(
     seed: Seed = SEED,
     as_json: Json = False,
 ) -> None:
-    """Compare ways of drying one food: what each of them keeps.
+    """Compare ways of drying one food: how much each of them leaves.
 
     \b
     Example: nutricheck compare "spinach raw" --route "raw 35C 6d" --route "steam blanched 57C 8h"

@@ -50,4 +50,4 @@ def export(
     result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)
     result = of_person(passed_on(result, to_share), who)
     write_workbook(result, output, *searched(result, additions))
-    say(f"{output}: written; open it in a spreadsheet program")
+    say(f"{output}: written. Open it in a spreadsheet program")

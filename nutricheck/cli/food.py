@@ -14,13 +14,13 @@ __all__ = ["food"]
 
 def food(
     query: Annotated[
-        list[str], typer.Argument(help="Plain words, a food's id, or its description.")
+        list[str], typer.Argument(help="A food: plain words, its id or its description.")
     ],
     table: TableFile = None,
     limit: Annotated[int, typer.Option(min=1, max=100, help="How many foods to show.")] = 8,
     as_json: Json = False,
 ) -> None:
-    """Look a food up: its id, its water and what 100 g of it hold.
+    """Look up a food: its id, its water and what 100 g of it hold.
 
     \b
     Example: nutricheck food sweet potato

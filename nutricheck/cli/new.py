@@ -14,13 +14,14 @@ __all__ = ["new"]
 
 def new(
     file: Annotated[
-        Path, typer.Argument(help="The form to write: a .toml text or a .xlsx workbook.")
+        Path, typer.Argument(help="The file to write: a .toml text or a .xlsx workbook.")
     ],
     source: Annotated[
-        Path | None, typer.Option("--from", help="A plan to convert; left out: an example.")
+        Path | None,
+        typer.Option("--from", help="A plan to turn into the other form. If left out: an example."),
     ] = None,
     force: Annotated[
-        bool, typer.Option("--force", help="Replace the file if it is there.")
+        bool, typer.Option("--force", help="Write over the file if there is one already.")
     ] = False,
 ) -> None:
     """Write a plan to fill in, with help and an example in it.
@@ -31,4 +32,4 @@ def new(
     from nutricheck.plan.write import write_plan
 
     write_plan(file, source, overwrite=force)
-    say(f"{file}: written; fill it in, then: nutricheck check {file}")
+    say(f"{file}: written. Fill it in, then: nutricheck check {file}")

@@ -20,16 +20,17 @@ def open_plan(
         Path | None,
         typer.Argument(
             metavar="[PLAN]",
-            help="The plan: a .toml text or a .xlsx workbook; one that is not there is begun.",
+            help="The plan: a .toml text or a .xlsx workbook. If there is none of this name, "
+            "a new one begins.",
         ),
     ] = None,
     table: TableFile = None,
     draws: Draws = DRAWS,
     browser: Annotated[
-        bool, typer.Option(help="Open the browser, or only print the address.")
+        bool, typer.Option(help="Open the browser, or only print the address to open.")
     ] = True,
 ) -> None:
-    """Make and change a plan in the browser, the answer in view.
+    """Make and change a plan in the browser, with the answer in view.
 
     Nothing leaves this machine.
 

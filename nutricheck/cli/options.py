@@ -35,38 +35,40 @@ TableFile = Annotated[
     typer.Option(
         "--table",
         metavar="<table>",
-        help="A built food table; repeat it to lay tables over each other, the first on top; "
-        '"default", or left out: the embedded one.',
+        help="Another food table. Repeat the option to lay tables over each other, the first "
+        'on top. "default" is the table inside the program, used if you leave this out.',
     ),
 ]
-Reference = Annotated[str | None, typer.Option(help="DRI or EFSA; left out: the plan's own.")]
+Reference = Annotated[
+    str | None,
+    typer.Option(help="Whose advised amounts: DRI or EFSA. If left out: as the plan says."),
+]
 Draws = Annotated[
-    int, typer.Option(min=0, max=10_000, help="Random draws behind the ranges; 0: no ranges.")
+    int, typer.Option(min=0, max=10_000, help="Random draws behind the ranges. 0 gives no ranges.")
 ]
 BatchDraws = Annotated[int, typer.Option(min=0, max=10_000, help="Random draws behind the ranges.")]
-Seed = Annotated[int, typer.Option(min=0, help="The same seed gives the same digits.")]
+Seed = Annotated[int, typer.Option(min=0, help="The same seed gives the same figures again.")]
 Additions = Annotated[
     bool,
     typer.Option(
         "--additions",
-        help="Search for the lightest foods to add, and what could be left out, as a part of it.",
+        help="Also find the lightest foods to add, and what you could leave at home.",
     ),
 ]
-AllComponents = Annotated[bool, typer.Option("--all", help="Show all components.")]
+AllComponents = Annotated[bool, typer.Option("--all", help="Show all nutrients.")]
 ToShare = Annotated[
     bool,
     typer.Option(
         "--to-share",
-        help="A copy to pass on: name and health are left out, and it is worked out as for a "
-        "healthy person.",
+        help="A copy to pass on, without name and health, worked out as for a healthy person.",
     ),
 ]
 Who = Annotated[
     str | None,
     typer.Option(
         metavar="<name>",
-        help="Of several people who eat from one pack, this one alone; left out: all of them, or "
-        "where there is room for one the plan's person.",
+        help="Show one of several people who eat from one pack. If left out: all of them, or "
+        "the plan's person where there is room for one.",
     ),
 ]
 Json = Annotated[bool, typer.Option("--json", help="Print the result as JSON.")]
@@ -94,7 +96,9 @@ def of_person(result: Result, who: str | None) -> Result:
         if name.casefold() == who.strip().casefold():
             return part
     if not people:
-        raise NutricheckError("--who: nobody shares this plan's pack ([[companions]])")
+        raise NutricheckError(
+            "--who: only one person eats from this plan's pack (there are no [[companions]])"
+        )
     raise NutricheckError(f"--who: {unknown_name(who, people, 'people')}")
 
 

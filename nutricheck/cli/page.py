@@ -38,7 +38,7 @@ def page(
     to_share: ToShare = False,
     who: Who = None,
 ) -> None:
-    """Write the check as a page for a browser, a phone's too.
+    """Write the check as a page for a browser, also on a phone.
 
     \b
     Example: nutricheck page samples/july_survey.toml -o july.html
@@ -50,4 +50,4 @@ def page(
     result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)
     result = of_person(passed_on(result, to_share), who)
     write_page(result, output, *searched(result, additions))
-    say(f"{output}: written; open it in a browser")
+    say(f"{output}: written. Open it in a browser")

@@ -12,13 +12,13 @@ __all__ = ["sources"]
 
 def sources(
     name: Annotated[
-        str | None, typer.Argument(help="A table of figures, to see them one by one.")
+        str | None, typer.Argument(help="The name of one table, to see its figures one by one.")
     ] = None,
     as_csv: Annotated[
         bool, typer.Option("--csv", help="Print each figure as a line of CSV.")
     ] = False,
 ) -> None:
-    """Show each published figure's source and how it was checked.
+    """Show where each published figure comes from, and how it was checked.
 
     \b
     Example: nutricheck sources

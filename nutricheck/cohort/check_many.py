@@ -60,8 +60,8 @@ _TEXT_COLUMNS = (*KEYS, "food_id", "sex", "life_stage")
 #: Endings of tables that are read and written.
 TABLE_ENDINGS = (".csv", ".parquet")
 _PARQUET_EXTRA = (
-    "Parquet files need pyarrow, which does not come with nutricheck: "
-    'pip install ".[parquet]" in the folder of nutricheck installs it; or use .csv'
+    "for .parquet files you need pyarrow, which does not come with nutricheck. To install it, "
+    'run pip install ".[parquet]" in the folder of nutricheck; or use .csv'
 )
 
 

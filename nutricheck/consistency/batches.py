@@ -69,8 +69,8 @@ def _foods(batch: Batch, foods: Sequence[Food]) -> _Doubts:
     total = sum(masses)
     if total > value("batch_mass_high"):
         yield (
-            f"{alike(total, 'gram', masses[0])} are more than home dryers take at once: is the "
-            "unit right?",
+            f"{alike(total, 'gram', masses[0])} is more than a home dryer takes at once. Is "
+            "the unit right?",
             ("ingredients",),
         )
     kind = batch.preparation.kind
@@ -78,7 +78,7 @@ def _foods(batch: Batch, foods: Sequence[Food]) -> _Doubts:
         if 0 < mass_g < value("ingredient_share_low") * total:
             yield (
                 f"{as_written(mass_g, 'gram')} of {food.description} in "
-                f"{alike(total, 'gram', max(masses))} is next to nothing: is its unit right?",
+                f"{alike(total, 'gram', max(masses))} is almost nothing. Is its unit right?",
                 ("ingredients", place, "mass"),
             )
         if mass_g < total / 2:
@@ -87,14 +87,14 @@ def _foods(batch: Batch, foods: Sequence[Food]) -> _Doubts:
         is_dried = _DRIED.search(words) and food.water_g / 100 < value("dried_food_water")
         if is_dried or (kind == "raw" and food.water_g / 100 < value("dry_food_water")):
             yield (
-                f"{food.description} holds {food.water_g:.0f} % water: is it dried a second time, "
-                "or is the fresh food meant, or cooking before it?",
+                f"{food.description} holds only {food.water_g:.0f} % water. Do you dry it a "
+                "second time? Or do you mean the fresh food, or did you cook it first?",
                 ("ingredients", place, "food"),
             )
         if kind in ("cooked", "blanched") and _COOKED.search(words) and "uncooked" not in words:
             yield (
-                f"{food.description} is cooked already, and {kind} once more: is the raw food "
-                'meant, or kind = "raw"?',
+                f"{food.description} is cooked already, and the plan says {kind} as well. Do "
+                'you mean the raw food, or kind = "raw"?',
                 ("ingredients", place, "food"),
             )
 
@@ -107,26 +107,27 @@ def _preparation(batch: Batch) -> _Doubts:
     salt = as_written(preparation.salt_g, "gram")
     if share > value("salt_share_high"):
         yield (
-            f"{salt} of salt are {100 * share:.0f} % of the food, and "
-            f"{100 * value('salt_share_high'):g} % is much. Is the unit right?",
+            f"{salt} of salt is {100 * share:.0f} % of the food; "
+            f"{100 * value('salt_share_high'):g} % is a lot already. Is the unit right?",
             ("preparation", "salt"),
         )
     if 0 < share < value("ingredient_share_low"):
         yield (
-            f"{salt} of salt in {fresh_g:,.0f} g of food is next to nothing: is its unit right?",
+            f"{salt} of salt in {fresh_g:,.0f} g of food is almost nothing. Is its unit right?",
             ("preparation", "salt"),
         )
     elif preparation.kind == "fermented" and 0 < share < value("ferment_salt_low"):
         yield (
-            f"{salt} of salt are {100 * share:.1g} % of the food, and ferments take 1.5 to 3 %: is "
-            "the figure right? With too little they spoil",
+            f"{salt} of salt is {100 * share:.1g} % of the food, but ferments take 1.5 to 3 %. "
+            "Is the figure right? With too little salt they spoil",
             ("preparation", "salt"),
         )
     used = preparation.sugars_used_percent
     if used is not None and 0 < used < value("sugars_used_low"):
-        way_out = f"does it mean {100 * used:g} %?" if used <= 1 else "is it right?"
+        way_out = f"Do you mean {100 * used:g} %?" if used <= 1 else "Is it right?"
         yield (
-            f"sugars_used is {as_written(used, 'percent')}, little for a ferment: {way_out}",
+            f"sugars_used is {as_written(used, 'percent')}, which is little for a ferment. "
+            f"{way_out}",
             ("preparation", "sugars_used"),
         )
 
@@ -149,15 +150,15 @@ def _drying(batch: Batch, foods: Sequence[Food], dried: DriedBatch) -> _Doubts:
         else:
             continue
         yield (
-            f"air of {as_written(temperature, 'degC')}; dryers are run at {expected} "
-            f"{alike(bound, 'degC', temperature)}: is the temperature right, and its unit?",
+            f"its air is {as_written(temperature, 'degC')}, but dryers run at {expected} "
+            f"{alike(bound, 'degC', temperature)}. Are the temperature and its unit right?",
             ("drying", "steps" if drying.steps else "temperature"),
         )
     cold = [step for step in profile if step.temperature_c < value("open_air_low")]
     if drying.method in _OPEN_AIR and cold:
         yield (
-            f"{drying.method} at {as_written(cold[0].temperature_c, 'degC')} dries next to "
-            "nothing: is the temperature right, and its unit?",
+            f"{drying.method} at {as_written(cold[0].temperature_c, 'degC')} dries almost "
+            "nothing. Are the temperature and its unit right?",
             ("drying", "steps" if drying.steps else "temperature"),
         )
     if drying.method not in _SLOW or not profile:
@@ -170,26 +171,27 @@ def _drying(batch: Batch, foods: Sequence[Food], dried: DriedBatch) -> _Doubts:
     most_kg_h = value("drying_rate_high")
     if hours < least_h and dried.fresh_mass_g > value("batch_mass_quick"):
         yield (
-            f"{dried.fresh_mass_g:,.0f} g of food are dried in {shown}; that takes hours: is the "
-            "time right, and its unit?",
+            f"{dried.fresh_mass_g:,.0f} g of food dried in {shown}, but that takes hours. Are "
+            "the time and its unit right?",
             at,
         )
     elif drying.method in _HEATED_AIR and dried.water_removed_g > 1000 * hours * most_kg_h:
         yield (
-            f"{dried.water_removed_g / 1000:.1f} kg of water leave in {shown}; home dryers take up "
-            f"to {most_kg_h:g} kg an hour: is the time right, and the food's mass?",
+            f"{dried.water_removed_g / 1000:.1f} kg of water dried off in {shown}, but home "
+            f"dryers take off at most {most_kg_h:g} kg an hour. Are the time and the mass of "
+            "the food right?",
             at,
         )
     shortest = min((step.hours for step in profile), default=0.0)
     if len(profile) > 1 and shortest < value("drying_step_low"):
         yield (
-            f"one step of {as_written(shortest, 'hour')} among {shown}: is its unit right?",
+            f"one step took {as_written(shortest, 'hour')}, of {shown}. Is its unit right?",
             at,
         )
     if warm > value("drying_time_warm_high") or hours > value("drying_time_high"):
         yield (
-            f"{shown} of drying; at such heat food is dry in a day or two: is the time right, and "
-            "its unit?",
+            f"it dried for {shown}, but in such heat food is dry in a day or two. Are the time "
+            "and its unit right?",
             at,
         )
     yield from _moisture(batch, foods)
@@ -209,9 +211,9 @@ def _moisture(batch: Batch, foods: Sequence[Food]) -> _Doubts:
     low, likely, _ = class_moisture([food_class(food) for food in foods], solids, batch.drying)
     if stated / 100 < value("moisture_share_low") * low:
         yield (
-            f"a moisture of {as_written(stated, 'percent')} is far below the {100 * low:g} to "
-            f"{100 * likely:g} % that such food is dried to: is it weighed, and the decimal point "
-            "right?",
+            f"{as_written(stated, 'percent')} of water is left, but such food is usually dried "
+            f"to {100 * low:g} to {100 * likely:g} %. Did you weigh it, and is the decimal "
+            "point right?",
             ("moisture",),
         )
 
@@ -221,8 +223,9 @@ def _storage(batch: Batch) -> _Doubts:
     for place, stage in enumerate(batch.storage):
         if stage.temperature_c > value("storage_temperature_high"):
             yield (
-                f"it is stored at {as_written(stage.temperature_c, 'degC')}; food is kept below "
-                f"{alike(value('storage_temperature_high'), 'degC', stage.temperature_c)}: is it "
-                "the dryer's temperature, or °F?",
+                f"you keep it at {as_written(stage.temperature_c, 'degC')}, but food is kept "
+                "below "
+                f"{alike(value('storage_temperature_high'), 'degC', stage.temperature_c)}. Is "
+                "that the dryer's temperature, or °F?",
                 ("storage", place, "temperature"),
             )

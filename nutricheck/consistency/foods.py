@@ -44,9 +44,9 @@ def salt_question(plan: Plan, table: FoodTable) -> Iterator[Question]:
     usual = constant("iodised_salt")
     yield Question(
         "Salt",
-        f"is the {salt_g / days:.1f} g a day that you add iodised? That decides the iodine: some "
-        f"{salt_g / days * usual.value:.0f} ug a day if it is, none if not. Look at the packet, "
-        "and write iodised_salt = true or false under [trip]",
+        f"is the {salt_g / days:.1f} g a day that you add iodised? If it is, it brings some "
+        f"{salt_g / days * usual.value:.0f} ug of iodine a day; if not, none. Look at the "
+        "packet, and write iodised_salt = true or false under [trip]",
         ("trip", "iodised_salt"),
     )
 
@@ -76,8 +76,8 @@ def size_question(
     number, _ = split_quantity(text)
     yield Question(
         place,
-        f"{text} are taken as {found.measure}, {found.each_g:g} g each, {found.grams:,.0f} g in "
-        f"all; other sizes have {min(sizes_g):g} to {max(sizes_g):g} g. Is that their size? Write "
-        f'such as "{number:g} {found.others[0][0]}", or weigh them',
+        f"{text} counts as {found.measure}, {found.each_g:g} g each, {found.grams:,.0f} g in "
+        f"all. Other sizes have {min(sizes_g):g} to {max(sizes_g):g} g. Is the size right? If "
+        f'not, write for example "{number:g} {found.others[0][0]}", or weigh them',
         location,
     )

@@ -52,7 +52,7 @@ def packing_questions(
                 yield Question(
                     f"Mix {mix.name}",
                     f"{as_written(part.mass_g, 'gram')} of {part.item or part.food} in "
-                    f"{total_g:,.0f} g is next to nothing. Is its unit right?",
+                    f"{total_g:,.0f} g is almost nothing. Is its unit right?",
                     ("mix", number, "parts", place, "mass"),
                 )
     yield from _made_and_used(plan, dried)
@@ -69,8 +69,8 @@ def _container(packed: Packed) -> _Doubts:
     is_light = 0 < mass_g < least_g
     if is_limp or is_heavy or is_light or mass_g > value("container_mass_high"):
         yield (
-            f"the empty container weighs {as_written(mass_g, 'gram')} for "
-            f"{as_written(packed.mass_g, 'gram')} of food. Is the unit right?",
+            f"the empty container weighs {as_written(mass_g, 'gram')}, with "
+            f"{as_written(packed.mass_g, 'gram')} of food in it. Is the unit right?",
             "container_mass",
         )
 
@@ -84,14 +84,15 @@ def _spoon(packed: Packed, table: FoodTable) -> _Doubts:
     if known:
         if not _is_near(packed.tsp_g, known):
             yield (
-                f"a teaspoon of {shown}, where the table has {known[0]:.2g} g. Is it a level "
-                "teaspoon, and the decimal point right?",
+                f"a teaspoon of it weighs {shown} here, but {known[0]:.2g} g in the food "
+                "table. Is it a level teaspoon, and is the decimal point right?",
                 "tsp",
             )
     elif is_outside("teaspoon_mass", packed.tsp_g):
         yield (
-            f"a level teaspoon of {shown}; foods weigh {span_words('teaspoon_mass')} g, feathery "
-            "ones less. Is it a level teaspoon, and the decimal point right?",
+            f"a teaspoon of it weighs {shown} here, but foods weigh "
+            f"{span_words('teaspoon_mass')} g, feathery ones less. Is it a level teaspoon, and "
+            "is the decimal point right?",
             "tsp",
         )
 
@@ -125,18 +126,24 @@ def _piece(packed: Packed, label: Label | None, table: FoodTable) -> _Doubts:
             if counted(f"1 {re.split(r'[,(]', name)[0].strip()}", food_id, table)
         ]
         if sizes and not _is_near(packed.piece_g, sizes):
-            yield f"a piece of {shown}, where the table has {sizes[0]:g} g. Is it right?", "piece"
+            yield (
+                (
+                    f"a piece weighs {shown} here, but {sizes[0]:g} g in the food table. Is it "
+                    "right?"
+                ),
+                "piece",
+            )
     if label is not None and not _parts_serving(packed.piece_g, label):
         yield (
-            f"a piece of {shown}, where the label's serving is "
-            f"{as_written(label.serving_g, 'gram')}. Is one of the two mistyped? Amounts are for a "
-            "serving, and a piece is counted by its mass",
+            f"a piece weighs {shown}, but the serving on the label "
+            f"{as_written(label.serving_g, 'gram')}. Is one of them mistyped? The amounts are "
+            "for a serving, and a piece counts by its mass",
             "piece",
         )
     if packed.piece_g > packed.mass_g > 0:
         yield (
-            f"a piece of {shown} is more than the {as_written(packed.mass_g, 'gram')} packed. Is "
-            "the unit right?",
+            f"one piece weighs {shown}, more than all you packed "
+            f"({as_written(packed.mass_g, 'gram')}). Is the unit right?",
             "piece",
         )
 
@@ -191,17 +198,21 @@ def _made_and_used(plan: Plan, dried: Mapping[str, DriedBatch]) -> Iterator[Ques
         if grams > high * made_g:
             yield Question(
                 place,
-                f"{grams:,.0f} g of it are packed or mixed, but the plan makes {made_g:,.0f} g of "
-                f"it: is one of the masses wrong, or was it made {grams / made_g:.3g} times over? "
-                "The sums take what is packed",
+                f"you pack or mix {grams:,.0f} g of it, but the plan makes only {made_g:,.0f} "
+                f"g. Is one of the masses wrong, or did you make it {grams / made_g:.3g} "
+                "times? The sums take what you packed",
                 location,
             )
         elif grams == 0:
-            yield Question(place, "it is neither packed nor mixed. Is it left at home?", location)
+            yield Question(
+                place,
+                "you made it, but you neither pack nor mix it. Do you leave it at home?",
+                location,
+            )
         elif grams < low * made_g:
             yield Question(
                 place,
-                f"the plan makes {made_g:,.0f} g of it, and only {grams:,.0f} g are packed or "
-                "mixed: is one of the masses wrong?",
+                f"the plan makes {made_g:,.0f} g of it, but you pack or mix only {grams:,.0f} "
+                "g. Is one of the masses wrong?",
                 location,
             )

@@ -37,18 +37,19 @@ def _body(person: Person) -> _Doubts:
     height = as_written(person.height_cm, "centimeter")
     index = body_mass_index(person)
     is_adult = person.age_years >= _ADULT_YEARS
-    found = f"{mass} at {height} is a body mass index of {index:.0f}"
+    found = f"{mass} and {height} make a body mass index of {index:.0f}"
     if is_outside("body_mass_index", index):
-        yield f"{found}; people have {span_words('body_mass_index')}. {_UNITS}", "mass"
+        yield f"{found}, but people have {span_words('body_mass_index')}. {_UNITS}", "mass"
     elif is_adult and index > value("body_mass_index_as_pounds"):
         pounds_kg = convert(float(person.mass_kg), "lb", "kilogram")
         yield (
-            f"{found}. Is it in pounds? Then write lb, {pounds_kg:.0f} kg; if not, all is well",
+            f"{found}. Is the mass in pounds? Then write lb (that is {pounds_kg:.0f} kg). If "
+            "not, all is well",
             "mass",
         )
     elif is_adult and is_outside("adult_height", person.height_cm):
         usual = span_words("adult_height", "centimeter", person.height_cm)
-        yield f"a height of {height} is rare in adults, {usual} usual. Is it right?", "height"
+        yield f"a height of {height} is rare in adults; most have {usual}. Is it right?", "height"
 
 
 _UNITS = "Are the numbers and their units right?"
@@ -58,8 +59,8 @@ def _life_stage(person: Person) -> _Doubts:
     """A menopause that is early for the age; other life stages are judged with the references."""
     age, rare = person.age_years, value("menopause_age_low")
     if person.postmenopausal and person.sex == "female" and age < rare:
-        found = f"postmenopausal is set at {age} years, rare before {rare:g}"
-        yield f"{found}. Is it right? It lowers the need for iron", "postmenopausal"
+        found = f"postmenopausal is set at {age} years, which is rare before {rare:g}"
+        yield f"{found}. Is it right? It lowers the aim for iron", "postmenopausal"
 
 
 # ---------------------------------------------------------------- days
@@ -85,19 +86,20 @@ def _across_days(days: Sequence[DayType]) -> Iterator[str]:
     )
     if airs and airs[-1][0] - airs[0][0] > value("air_temperature_span_high"):
         cold, hot = (f"{as_written(air, 'degC')} on {name}" for air, name in (airs[0], airs[-1]))
-        yield f"the air is {cold} and {hot}. Are both in the right unit?"
+        yield f"the air has {cold}, but {hot}. Are both in the right unit?"
     damp = sorted((day.humidity_percent, day.name) for day in days if day.humidity_percent)
     if damp and damp[-1][0] > value("air_humidity_ratio_high") * damp[0][0]:
         dry, wet = (
             f"{as_written(share, 'percent')} on {name}" for share, name in (damp[0], damp[-1])
         )
-        yield f"the humidity is {dry} and {wet}. Is the decimal point right in both?"
+        yield f"the humidity is {dry}, but {wet}. Is the decimal point right in both?"
     higher_m = sum(day.count * (day.climb_m - day.descent_m) for day in days)
     if abs(higher_m) > value("trip_rise_high"):
         first = next(metres for day in days for metres in (day.climb_m, day.descent_m) if metres)
         yield (
-            f"by climb and descent the longest trip ends {alike(abs(higher_m), 'meter', first)} "
-            f"{'higher' if higher_m > 0 else 'lower'} than it begins. Are all of them right?"
+            "with these climbs and descents the longest trip ends "
+            f"{alike(abs(higher_m), 'meter', first)} {'higher' if higher_m > 0 else 'lower'} "
+            "than it starts. Are they all right?"
         )
 
 
@@ -109,23 +111,24 @@ def _walk(person: Person, day: DayType) -> _Doubts:
         as_written(day.pack_kg, "kilogram"),
     )
     if day.pace_m_s and day.pace_m_s < value("walking_pace_low"):
-        yield f"a pace of {pace} is hardly walking. Are number and unit right?", "pace"
+        yield f"a pace of {pace} is hardly walking. Are the number and the unit right?", "pace"
     if day.moving_h and is_outside("moving_time", day.moving_h):
         usual = span_words("moving_time", "hour", day.moving_h)
-        yield f"{moving} on the move; usual are {usual}. Is the unit right?", "moving"
+        yield f"you walk for {moving}, but usual is {usual}. Is the unit right?", "moving"
     if not day.moving_h and (day.climb_m or day.descent_m):
-        yield f"moving is {moving}, but there is climb or descent. Is moving right?", "moving"
+        yield f"moving is {moving}, but the day has climb or descent. Is moving right?", "moving"
     share = day.pack_kg / person.mass_kg
     if day.pack_kg and day.pack_kg < value("pack_mass_low"):
-        yield f"a pack of {pack} is hardly one. Is the unit right?", "pack"
+        yield f"{pack} is hardly a pack. Is the unit right?", "pack"
     if share > value("pack_share_high"):
-        yield f"a pack of {pack} is {100 * share:.0f} % of the body mass. {_UNITS}", "pack"
+        yield f"a pack of {pack} is {100 * share:.0f} % of your body mass. {_UNITS}", "pack"
     most_m = value("climb_rate_high") * day.moving_h
     for height_m, word in ((day.climb_m, "climb"), (day.descent_m, "descent")):
         if day.moving_h and height_m > most_m:
             yield (
-                f"{as_written(height_m, 'meter')} of {word} in {moving}; walkers make up to "
-                f"{alike(most_m, 'meter', height_m)} in that time. Are {word} and moving right?",
+                f"{as_written(height_m, 'meter')} of {word} in {moving}, but walkers make at "
+                f"most {alike(most_m, 'meter', height_m)} in that time. Are {word} and moving "
+                "right?",
                 word,
             )
 
@@ -138,9 +141,9 @@ def _energy(person: Person, day: DayType) -> _Doubts:
     multiple = day.energy_kcal / resting
     if is_outside("energy_multiple_of_resting", multiple):
         yield (
-            f"an expenditure of {as_written(day.energy_kcal, 'kilocalorie')} is {multiple:.1f} "
-            f"times the {resting:,.0f} kcal of lying still; days take "
-            f"{span_words('energy_multiple_of_resting')} times it. Is the unit right?",
+            f"the day uses {as_written(day.energy_kcal, 'kilocalorie')}, {multiple:.1f} times "
+            f"the {resting:,.0f} kcal of lying still. Days use "
+            f"{span_words('energy_multiple_of_resting')} times that. Is the unit right?",
             "energy",
         )
 
@@ -152,25 +155,25 @@ def _air(day: DayType) -> _Doubts:
         night = as_written(night_c, "degC")
         if air_c is not None and night_c > air_c + value("night_warmer_high"):
             yield (
-                f"the night has {night}, and the day {as_written(air_c, 'degC')}. Were they "
-                "swapped, or is one in another unit?",
+                f"the night has {night}, but the day only {as_written(air_c, 'degC')}. Are "
+                "they swapped, or is one in another unit?",
                 "night_temperature",
             )
         elif night_c > value("night_air_high"):
-            yield f"a night of {night} is hotter than nights are. Is it right?", "night_temperature"
+            yield f"no night is as hot as {night}. Is it right?", "night_temperature"
     if humidity is None:
         return
     shown = as_written(humidity, "percent")
     if humidity < value("air_humidity_low"):
-        way_out = f"Does it mean {100 * humidity:g} %?" if humidity <= 1 else "Is it right?"
-        yield f"a humidity of {shown} is drier than deserts are. {way_out}", "humidity"
+        way_out = f"Do you mean {100 * humidity:g} %?" if humidity <= 1 else "Is it right?"
+        yield f"with a humidity of {shown} the air is drier than in deserts. {way_out}", "humidity"
     elif air_c is not None:
         dew_c = value("dew_point_high")
         if vapour_pressure(air_c, humidity) > vapour_pressure(dew_c, 100):
             yield (
-                f"air of {as_written(air_c, 'degC')} at {shown} holds more water than was ever "
-                f"measured (dew point {alike(dew_c, 'degC', air_c)}). Is it the humidity of the "
-                "hot hours, and the temperature's unit right?",
+                f"air of {as_written(air_c, 'degC')} at {shown} holds more water than anybody "
+                f"ever measured (dew point {alike(dew_c, 'degC', air_c)}). Is it the humidity "
+                "of the hot hours? Is the unit of the temperature right?",
                 "humidity",
             )
 
@@ -181,20 +184,21 @@ def _water(person: Person, day: DayType) -> _Doubts:
     usual = span_words("sweat_rate_plausible")
     if rate is not None and is_outside("sweat_rate_plausible", rate):
         yield (
-            f"a sweat rate of {as_written(rate, 'liter_per_hour')}; at work in the heat people "
-            f"have {usual} L/h. Are number and unit right?",
+            f"the sweat rate is {as_written(rate, 'liter_per_hour')}, but people who work in "
+            f"the heat have {usual} L/h. Are the number and the unit right?",
             "sweat_rate",
         )
     if day.sweat_hours and day.sweat_hours < value("sweat_time_share_low") * day.moving_h:
         yield (
-            f"sweat_time is {as_written(day.sweat_hours, 'hour')}, and moving "
+            f"sweat_time is {as_written(day.sweat_hours, 'hour')}, but moving is "
             f"{as_written(day.moving_h, 'hour')}. Is the unit right?",
             "sweat_time",
         )
     if drink is not None and is_outside("drink_plausible", drink):
         yield (
-            f"a drink of {as_written(drink, 'liter')} over the day; expected "
-            f"{span_words('drink_plausible', 'liter', drink)}. Are number and unit right?",
+            f"drink is {as_written(drink, 'liter')} for the whole day; expected "
+            f"{span_words('drink_plausible', 'liter', drink)}. Are the number and the unit "
+            "right?",
             "drink",
         )
     if (test := day.sweat_test) is None:
@@ -204,14 +208,14 @@ def _water(person: Person, day: DayType) -> _Doubts:
     lost = 1 - test.mass_after_kg / test.mass_before_kg
     if is_outside("sweat_rate_plausible", rate) or lost > value("sweat_test_loss_high"):
         yield (
-            f"the sweat test takes {100 * lost:.1f} % off the body and gives {rate:.2g} L/h; "
-            f"expected at most {100 * value('sweat_test_loss_high'):g} % and {usual} L/h. Are the "
-            "masses, litres and hours right?",
+            f"the sweat test takes {100 * lost:.1f} % off the body mass and gives {rate:.2g} "
+            f"L/h; expected at most {100 * value('sweat_test_loss_high'):g} % and {usual} L/h. "
+            "Are its masses, litres and hours right?",
             "sweat_test",
         )
     elif abs(test.mass_before_kg / person.mass_kg - 1) > value("sweat_test_mass_span"):
         yield (
-            f"the sweat test begins at {before}, and the person has "
+            f"the sweat test starts at {before}, but the person has "
             f"{as_written(person.mass_kg, 'kilogram')}. Is one of them mistyped?",
             "sweat_test",
         )

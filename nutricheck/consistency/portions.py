@@ -60,16 +60,18 @@ def portion_questions(
         place, location = f"Portion of {row.item}", ("portions", number - 1, "amount")
         most = "portion_much" if _is_dry(item) else "portion_much_moist"
         if grams > value(most):
-            message = f"{text} are {grams:,.0f} g a day of one thing. Are number and unit right?"
+            message = (
+                f"{text} is {grams:,.0f} g a day of one thing. Are the number and the unit right?"
+            )
             yield Question(place, message, location)
         elif grams > packed_g:
-            message = f"{text} are {grams:,.0f} g, and {packed_g:,.0f} g are packed"
+            message = f"{text} is {grams:,.0f} g, but you packed only {packed_g:,.0f} g"
             yield Question(place, f"{message}. Is one of them in the wrong unit?", location)
         elif row.measured in ("piece", "spoon") and 0 < row.number < _A_BITE:
-            message = f"{text} is a small part of one. Is the decimal point right?"
+            message = f"{text} is only a small part of one. Is the decimal point right?"
             yield Question(place, message, location)
         elif 0 < grams < _A_CRUMB_G and not item.is_supplement and packed_g > 100 * grams:
-            message = f"{text} is next to nothing of {packed_g:,.0f} g. Is its unit right?"
+            message = f"{text} is almost nothing of {packed_g:,.0f} g. Is its unit right?"
             yield Question(place, message, location)
         elif grams == 0:
             yield Question(place, f"{text} is nothing. Is a figure missing?", location)
@@ -80,12 +82,14 @@ def portion_questions(
             continue
         if portion.over_days > value("over_of_trip_high") * longest:
             over = as_written(portion.over_days, "day")
-            message = f"it is spread over {over}, and the longest trip has {days_words(longest)}"
+            message = (
+                f"it is spread over {over}, but the longest trip has only {days_words(longest)}"
+            )
             yield Question(place, f"{message}. Which is right?", ("portions", number - 1, "over"))
         least = value("over_of_trip_low") * days_eaten(portion, plan.days)[1]
         if portion.over_days < least:
             over = as_written(portion.over_days, "day")
-            message = f"it is spread over {over}, and even the shortest trip has more such days"
+            message = f"it is spread over {over}, but even the shortest trip has more such days"
             yield Question(place, f"{message}. Which is right?", ("portions", number - 1, "over"))
     in_drinks = {part.item.casefold() for ferment in plan.ferment for part in ferment.parts}
     yield from _stores(items, stores, in_drinks | plan.found_names)
@@ -103,9 +107,13 @@ def _stores(
         if not used_g and not row.used_shortest_g:
             if name.casefold() in in_drinks:
                 continue
-            yield Question(place, "no portion takes any of it. Is one missing?", ("packed",))
+            yield Question(
+                place,
+                "you packed it, but no portion takes any of it. Is a portion missing?",
+                ("packed",),
+            )
             continue
-        shown = f"{packed_g:,.0f} g are packed and {used_g:.3g} g a day are eaten: "
+        shown = f"you packed {packed_g:,.0f} g and eat {used_g:.3g} g a day: "
         times = row.lasts_longest_days / float(days["longest"])
         left_g = row.left_longest_g
         if times > value("lasts_far_too_long") or (
@@ -114,8 +122,8 @@ def _stores(
             asked = True
             yield Question(
                 place,
-                f"{shown}that lasts {times:.0f} times the longest trip. Is the portion too small, "
-                "or too much packed?",
+                f"{shown}that lasts {times:.0f} times the longest trip. Is the portion too "
+                "small, or did you pack too much?",
                 ("packed",),
             )
         share = row.lasts_shortest_days / float(days["shortest"])
@@ -127,8 +135,8 @@ def _stores(
             yield Question(
                 place,
                 f"{shown}that lasts {row.lasts_shortest_days:.1f} of the "
-                f"{days['shortest']:.0f} days of the shortest trip. Is the portion too large, or "
-                "too little packed?",
+                f"{days['shortest']:.0f} days of the shortest trip. Is the portion too large, "
+                "or did you pack too little?",
                 ("packed",),
             )
     eaten_g = float((stores.items["used_longest_g"] * days["longest"]).sum())
@@ -137,9 +145,9 @@ def _stores(
     if eaten_g and not asked and not low <= packed_in_all_g / eaten_g <= high:
         yield Question(
             "Trip",
-            f"{packed_in_all_g / 1000:.1f} kg of food are packed, and the portions of "
-            f"{days_words(float(days['longest']))} take {eaten_g / 1000:.1f} kg. Are the counts of "
-            "days and the portions right?",
+            f"{packed_in_all_g / 1000:.1f} kg of food is packed, but the portions for "
+            f"{days_words(float(days['longest']))} take {eaten_g / 1000:.1f} kg. Are the "
+            "number of days and the portions right?",
             ("days",),
         )
 
@@ -167,14 +175,14 @@ def day_totals(eaten: pd.DataFrame, targets: pd.DataFrame) -> Iterator[Question]
             yield Question(
                 f"Day {day}",
                 f"the portions hold {energy:,.0f} kcal, {energy / need:.1f} times what the day "
-                "takes. Is one of them in the wrong unit?",
+                "uses. Is one of them in the wrong unit?",
                 ("portions",),
             )
         salt_g = float(eaten.at[day, "NA"]) / 1000 * _SALT_PER_SODIUM
         if salt_g > value("salt_a_day_high"):
             yield Question(
                 f"Day {day}",
-                f"the portions hold the sodium of {salt_g:.0f} g of salt. Is one of the masses of "
-                "salt in the wrong unit?",
+                f"the portions hold as much sodium as {salt_g:.0f} g of salt. Is one of the "
+                "masses of salt in the wrong unit?",
                 ("portions",),
             )

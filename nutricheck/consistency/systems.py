@@ -63,8 +63,8 @@ def _question(odd: _Figure, figures: Sequence[_Figure], kind: str) -> Question:
     others = {symbol(one.value.unit) for one in figures if one.is_customary != odd.is_customary}
     return Question(
         odd.place,
-        f"{as_written(odd.value, odd.value.unit)} here, and other {kind} of the plan are in "
-        f"{' or '.join(sorted(others))}. Is the unit right?",
+        f"{as_written(odd.value, odd.value.unit)} here, but the other {kind} in the plan are "
+        f"in {' or '.join(sorted(others))}. Is the unit right?",
         odd.location,
     )
 

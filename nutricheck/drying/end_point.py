@@ -144,7 +144,7 @@ def end_point(
                 "the food before drying; moisture is the water left in the dried food"
             )
         water, water_sd = fresh_water, 0.0
-        notes = ("The food is as dry as a dried one before drying; no water is taken off.",)
+        notes = ("The food is already as dry as a dried one: no water is taken off.",)
     dried_mass_g = float(numbers(DRIED, {"matter": dry_matter_g, "water": water}))
     return EndPoint(dried_mass_g, water, water_sd, source, notes)
 
@@ -178,20 +178,20 @@ def _weighed(
     solids_sd = dry_matter_log_sd(dominant)
     share = weighed_g / dry_matter_g
     contradiction = (
-        f"dried_mass {weighed_g:g} g is less than the {dry_matter_g:.0f} g of dry matter in "
-        f"{before_g:g} g before drying (water by the table "
-        f"{_percent(_water_before(dry_matter_g, before_g))}); is the mass of the ingredients that "
-        "of the edible part, and is the dried mass that of the whole batch?"
+        f"dried_mass {weighed_g:g} g is too light: the {before_g:g} g before drying hold "
+        f"{dry_matter_g:.0f} g of dry matter (water by the table "
+        f"{_percent(_water_before(dry_matter_g, before_g))}). Did you weigh the whole batch, "
+        "and only the edible part of the ingredients?"
     )
     # A food may be moister than its record: in SR28 kale holds 84 % water, Scotch kale 87 %.
     if share < min(1 - WEIGHING_TOLERANCE, math.exp(-Z95 * solids_sd)):
         raise DryingError(
-            f'{place}: {contradiction} If both are right, give moisture = "6 %" in its place'
+            f'{place}: {contradiction} If both are right, write moisture = "6 %" instead'
         )
     if weighed_g > moist_g:
         raise DryingError(
-            f"{place}: dried_mass {weighed_g:g} g is more than the {moist_g:.0f} g before drying; "
-            "were the two masses swapped?"
+            f"{place}: dried_mass {weighed_g:g} g is more than the {moist_g:.0f} g before "
+            "drying. Were the two masses swapped?"
         )
     water = float(numbers(WATER_WEIGHED, {"matter": dry_matter_g, "weighed": weighed_g}))
     water_sd = min(solids_sd * (1 - water), class_sd)
@@ -199,9 +199,10 @@ def _weighed(
         return EndPoint(weighed_g, water, water_sd, "weighed", ())
     scale = weighed_g * (1 - driest) / dry_matter_g
     note = (
-        f"The weighed {weighed_g:g} g leaves less than {_percent(driest)} water beside the "
-        f"{dry_matter_g:.0f} g of dry matter that the table gives: your food held less dry matter, "
-        f"so {_percent(driest)} water is taken and all amounts are scaled by {scale:.2f}."
+        f"The {weighed_g:g} g that you weighed leave less than {_percent(driest)} water beside "
+        f"the {dry_matter_g:.0f} g of dry matter in the table. So your food held less dry "
+        f"matter: {_percent(driest)} water is taken, and all amounts are multiplied by "
+        f"{scale:.2f}."
     )
     question = f"{contradiction} The sums take the weighed mass"
     questions = (question,) if share < 1 - WEIGHING_TOLERANCE else ()

@@ -83,7 +83,9 @@ class _Screens:
         """The one-time token is spent; the clean address follows with the cookie."""
         if not self.keys.spend(request.query_params.get("token", "")):
             return PlainTextResponse(
-                "This address was used already. Start nutricheck open again.", 403
+                "This address works only once, and it was used already. Start nutricheck open "
+                "again.",
+                403,
             )
         # A redirect of a request that began in a file would lose a strict cookie: the page
         # itself leads on.
@@ -260,7 +262,9 @@ class _Screens:
             self.session.reread()
         except (NutricheckError, OSError) as error:
             return self.screen(*where, _sentence(error), 422)
-        return self.screen(*where, "This is what the file holds now. Undo brings yours back.")
+        return self.screen(
+            *where, "This is what the file holds now. Undo brings your version back."
+        )
 
     def load(self, name: str, content: bytes) -> Response:
         """Take a plan that was sent in."""
@@ -299,7 +303,7 @@ def _answered(session: Session, is_to_share: bool) -> Result:
     from nutricheck.sharing import result_to_share
 
     if session.result is None:
-        raise NutricheckError("There is no answer yet: the plan is not whole enough.")
+        raise NutricheckError("There is no answer yet: the plan still lacks something.")
     return result_to_share(session.result) if is_to_share else session.result
 
 
@@ -341,7 +345,7 @@ async def _guarded(answer: Callable[[Any], Response], asked: Any) -> Response:
         _LOG.error("%s: %s", type(error).__name__, error)
         _LOG.debug("where it failed", exc_info=error)
         return JSONResponse(
-            {"message": "That went wrong inside the program. The plan is as it was before."}, 500
+            {"message": "The program made a mistake. Your plan is as it was before."}, 500
         )
 
 
@@ -410,7 +414,7 @@ def editor_app(session: Session, keys: Secrets, port: int) -> Starlette:
             try:
                 body = json.loads(await request.body())
             except TooLarge:
-                return PlainTextResponse("that is too much at once", 413)
+                return PlainTextResponse("That is too much at once.", 413)
             except (ValueError, RecursionError):
                 return PlainTextResponse("that is not JSON", 400)
             if not isinstance(body, dict):
@@ -423,7 +427,7 @@ def editor_app(session: Session, keys: Secrets, port: int) -> Starlette:
         try:
             content = await request.body()
         except TooLarge:
-            return PlainTextResponse("that is too large for a plan", 413)
+            return PlainTextResponse("That file is too large for a plan.", 413)
         name = request.headers.get("x-plan-name", "plan")[:80]
         return await _guarded(functools.partial(screens.load, name), content)
 

@@ -110,7 +110,7 @@ def raw_or_cooked(session: Session, number: int) -> dict[str, Any]:
 
     food_text = at(session.data, ("batch", number, "ingredients", 0, "food"))
     if not isinstance(food_text, str):
-        return {"problem": "Say first which food it is.", "routes": []}
+        return {"problem": "First say which food it is.", "routes": []}
     try:
         food = session.table.resolve(food_text)
         routes = usual_routes(food)

@@ -22,15 +22,15 @@ _FOLLOWED = (_ENERGY, *HOT_DAY_FOUR)
 _TOLD = 0.005
 _MOST_OF_OTHERS = 2
 _MOST_WORDS = 3
-_NOTHING = "Nothing that is shown here changes."
+_NOTHING = "That changes nothing that you see here."
 
 
 def effect_words(before: tuple[Result, Answer] | None, after: tuple[Result, Answer] | None) -> str:
     """What is different between two answers; "" where there is nothing to compare."""
     if before is None and after is not None:
-        return "There is an answer now."
+        return "Now there is an answer."
     if before is not None and after is None:
-        return "There is no answer any more."
+        return "Now there is no answer any more."
     if before is None or after is None:
         return ""
     said = [
@@ -88,7 +88,7 @@ def _days(before: Answer, after: Answer) -> list[str]:
     old, new = before.days["longest"], after.days["longest"]
     if (old.covered_days, old.length) == (new.covered_days, new.length):
         return []
-    return [f"covers {new.covered_days} of {new.length} days, not {old.covered_days}"]
+    return [f"enough for {new.covered_days} of {new.length} days, not {old.covered_days}"]
 
 
 def _words(before: Answer, after: Answer) -> list[str]:
@@ -102,7 +102,7 @@ def _words(before: Answer, after: Answer) -> list[str]:
         if tag in old and old[tag].shown_word != standing.shown_word
     ]
     left = len(words) - _MOST_WORDS
-    return [*words[:_MOST_WORDS], *([f"{left} more stand otherwise"] if left > 0 else [])]
+    return [*words[:_MOST_WORDS], *([f"{left} more words changed"] if left > 0 else [])]
 
 
 def _cautions(before: Result, after: Result) -> list[str]:
@@ -110,4 +110,4 @@ def _cautions(before: Result, after: Result) -> list[str]:
         {caution.topic for caution in result.cautions if caution.level == "danger"}
         for result in (before, after)
     )
-    return [f"a new danger to read: {topic}" for topic in sorted(new - old)]
+    return [f"new danger, read it: {topic}" for topic in sorted(new - old)]

@@ -81,7 +81,7 @@ class OpenedFile:
         """
         path = Path(os.path.realpath(path))
         if path.suffix.lower() not in (".toml", *_WORKBOOKS):
-            raise NutricheckError(f"{path.name}: expected a name that ends in .toml or .xlsx")
+            raise NutricheckError(f"{path.name}: the name must end in .toml or .xlsx")
         if not path.exists():
             return cls(path, ""), {}
         stamp = _stamp(path)
@@ -108,12 +108,12 @@ class OpenedFile:
         """
         if not is_over and self.is_changed_elsewhere():
             raise ChangedElsewhere(
-                f"{self.path.name} was changed by another program since it was opened here"
+                f"Another program changed {self.path.name} since you opened it here"
             )
         if self.is_workbook and self.path.exists() and has_more_than_a_plan(self.path):
             raise SavedAsCopy(
-                f"{self.path.name} holds sheets, charts or notes of its own, which a plan does not "
-                "have; it stays as it is, and the plan is handed out as a copy"
+                f"{self.path.name} holds sheets, charts or notes that a plan cannot keep. It "
+                "stays as it is; save the plan as a copy"
             )
         before = None
         if not self.is_workbook and self.path.exists():
@@ -172,7 +172,7 @@ def read_upload(name: str, content: bytes) -> dict[str, Any]:
     try:
         text = content.decode("utf-8-sig")
     except UnicodeDecodeError:
-        raise NutricheckError(f"{name} is neither a text in UTF-8 nor a workbook") from None
+        raise NutricheckError(f"{name} is neither a text (UTF-8) nor a workbook") from None
     return shaped(plain(data_in_text(text, name)), name)
 
 

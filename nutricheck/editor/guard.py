@@ -119,21 +119,21 @@ class Guard:
         """Status and words for what is not let through; None for what is."""
         headers = request.headers
         if headers.getlist("host") != [self.host]:
-            return 421, "this is not the name of this program"
+            return 421, "This address does not belong to this program."
         if sum(len(name) + len(value) for name, value in headers.raw) > _LARGEST_HEAD:
-            return 431, "the head of the request is too large"
+            return 431, "The browser sent too much at once."
         origin = headers.get("origin")
         ours = f"http://{self.host}"
         if origin is not None and origin != ours:
-            return 403, "a page of another origin has no business here"
+            return 403, "Another page tried to use this program. It was not let in."
         if len(request.url.query) > _LONGEST_QUERY:
-            return 414, "the address is too long"
+            return 414, "The address is too long."
         if request.url.path == START:
-            return None if request.method == "GET" else (405, "the door is opened by GET")
+            return None if request.method == "GET" else (405, "Open this address in a browser.")
         if headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none"):
-            return 403, "a page of another site has no business here"
+            return 403, "Another site tried to use this program. It was not let in."
         if not self._has_cookie(request):
-            return 403, "open this window from the program: nutricheck open"
+            return 403, "Open this window from the program: nutricheck open"
         if request.method in ("GET", "HEAD"):
             return None
         if request.method != "POST":
@@ -156,7 +156,7 @@ def _size_refusal(headers: Headers, path: str) -> tuple[int, str] | None:
     most = LARGEST_PLAN if path in PLAN_PATHS else LARGEST_BODY
     length = headers.get("content-length")
     if length is not None and (not length.isdecimal() or int(length) > most):
-        return 413, f"at most {most:,} bytes are taken"
+        return 413, f"That is too large: at most {most:,} bytes."
     return None
 
 

@@ -145,7 +145,7 @@ def answered(data: Mapping[str, Any], check: Callable[[Mapping[str, Any]], Resul
             if gone is None:
                 continue
             can_go_on = True
-            why = "rests on what is left out" if is_consequence else fault.message
+            why = "needs something that does not count yet" if is_consequence else fault.message
             if is_missing and not is_consequence:
                 why = f"{place[-1]} is missing".replace("_", " ")
             left_out.setdefault(gone, LeftOut(place, name, why))

@@ -175,16 +175,19 @@ def serve(running: Running, *, is_shown: bool, say: Callable[[str], object]) -> 
     door: Path | None = None
     if running.session.is_open_elsewhere:
         say(
-            "This plan is open in another window already. Work in one of them; saving asks before "
-            "it writes over what the other wrote.\n"
+            "This plan is already open in another window. Work in only one of them. Before "
+            "you save over what the other wrote, you are asked.\n"
         )
     if is_shown:
         door = _door(running)
         is_shown = open_window(door)
     if is_shown:
-        say("The plan opens in your browser. Ctrl-C ends; what is not saved is kept as a draft.\n")
+        say(
+            "The plan opens in your browser. To end, press Ctrl-C. What you have not saved is "
+            "kept as a draft.\n"
+        )
     else:
-        say(f"Open this address, once: {running.start_address}\nCtrl-C ends.\n")
+        say(f"Open this address; it works once: {running.start_address}\nCtrl-C ends.\n")
     try:
         running.run()
     except KeyboardInterrupt:

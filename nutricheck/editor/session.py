@@ -139,10 +139,10 @@ class Session:
         """
         with self.lock:
             if revision is not None and revision != self.revision:
-                raise Stale("the plan was changed in another window meanwhile")
+                raise Stale("You changed the plan in another window meanwhile")
             for location, _ in changes:
                 if kind_at(location) is None:
-                    raise NutricheckError("a plan has no such place")
+                    raise NutricheckError("A plan has no such place.")
             typed_changes = [(place, typed(place, value)) for place, value in changes]
             renamed = [
                 change
@@ -300,7 +300,7 @@ def typed(location: Location, value: object) -> object:
     """
     if isinstance(value, str):
         if len(value) > _LONGEST_TEXT:
-            raise NutricheckError("the text is longer than any field takes")
+            raise NutricheckError("This text is too long for any field.")
         value = value.strip() or None
     node = kind_at(location)
     if value is None or node is None or node.field is None or not isinstance(value, str):

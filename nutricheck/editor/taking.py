@@ -55,7 +55,7 @@ def changes_of(session: Session, number: int) -> list[Change]:
     actions = _actions(session)
     changes = _changes(session, actions[number]) if number < len(actions) else []
     if not changes:
-        raise NutricheckError("this proposal cannot be taken by a press")
+        raise NutricheckError("You cannot take this proposal with a button.")
     return changes
 
 

@@ -289,7 +289,8 @@ def _read(reading: _Reading, name: str, text: str) -> None:
     tag = LABEL_TAGS.get(name, name)
     if tag not in BY_TAG and tag not in _OWN_READING:
         raise NutricheckError(
-            f"{shorten(name)} is not a component known here; expected a tagname such as MG or VITC"
+            f"{shorten(name)} is no nutrient that the tool knows; expected a short name such "
+            "as MG or VITC"
         )
     span, unit = _quantity(text)
     if span.high < 0:

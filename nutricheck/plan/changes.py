@@ -64,7 +64,7 @@ def _with(here: Any, location: Location, value: object) -> Any:
         one = [here] if isinstance(here, Mapping) else []  # a list's one entry, without the list
         entries = list(here) if isinstance(here, list) else one
         if not 0 <= step <= len(entries) or step >= _LONGEST_LIST:
-            raise NutricheckError(f"the plan has no entry {step + 1} there")
+            raise NutricheckError(f"the plan has no entry {step + 1} at that place")
         old = entries[step] if step < len(entries) else None
         new = _with(old, rest, value)
         if new is None and rest:

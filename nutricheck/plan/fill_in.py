@@ -202,8 +202,8 @@ def _number_and_unit(value: object, field: Field) -> tuple[float | str | None, s
 def _sheet_help(sheet: Sheet) -> str:
     text = sheet.help
     if sheet.link:
-        text += f" A row for each; the first column names its {sheet.section}."
-    return text if sheet.is_needed else f"{text} May stay blank."
+        text += f" One row for each; the first column names its {sheet.section}."
+    return text if sheet.is_needed else f"{text} You may leave it blank."
 
 
 def _field_help(field: Field) -> str:
@@ -400,7 +400,9 @@ def _lists(book: Workbook, page: Worksheet) -> None:
     from openpyxl.workbook.defined_name import DefinedName
 
     _text(page, 1, 1, "lists", "plan title")
-    _text(page, 2, 1, "The drop-downs read from here; there is nothing to fill in.", "plan help")
+    _text(
+        page, 2, 1, "The drop-down lists read from here. There is nothing to fill in.", "plan help"
+    )
     first = _FIRST_ROW
 
     def name(title: str, reference: str) -> None:
@@ -479,18 +481,19 @@ def _letter(column: int) -> str:
 
 
 _HOW_TO = (
-    "Who walks, what the days are like, what you dried, packed and eat: fill in the sheets from "
-    "left to right. What stands in them now is an example; write over it or delete it.",
-    "A dark title means: needed. A light one may stay blank. What you leave blank is counted as "
-    "not known, never as zero.",
-    "Write a number into its cell and choose the unit in the cell beside it. Other words go into "
-    "one cell, such as 0.25 cup, packed, with the unit cell blank.",
-    "Names tie the sheets together: a portion names a packed item, a packed item names a batch, "
-    "label or mix. The drop-downs offer the names you have given.",
-    'Foods are named as the food table names them: nutricheck food "sweet potato raw" finds one.',
-    "Rows, columns and sheets may be moved, hidden and added; titles stay as they are. Remarks of "
-    "your own go under a title that begins with note, or onto a sheet of your own.",
-    "When it is filled in: nutricheck check this-file.xlsx",
+    "Fill in the sheets from left to right: who walks, what the days are like, what you "
+    "dried, what you packed and what you eat. They hold an example now; write over it or "
+    "delete it.",
+    "Where the title is dark, fill it in. Where it is light, you may leave it blank. A blank "
+    "counts as not known, never as zero.",
+    "Write the number in its cell and choose the unit in the cell beside it. If you use other "
+    "words, such as 0.25 cup, packed, write them all in one cell and leave the unit blank.",
+    "Names join the sheets: a portion names something that you packed, and what you packed "
+    "names a batch, label or mix. The drop-down lists offer the names that you gave.",
+    'Write foods as the food table names them. To find one: nutricheck food "sweet potato raw"',
+    "You may move, hide and add rows, columns and sheets, but leave the titles as they are. "
+    "Put your own remarks under a title that begins with note, or on a sheet of your own.",
+    "When you are done: nutricheck check this-file.xlsx",
 )
 
 

@@ -75,7 +75,7 @@ def fixes_of(
 def _found(fault: Fault, data: Mapping[str, Any], table: FoodTable | None) -> Iterator[Fix]:
     location = fault.location
     value, key = at(data, location), location[-1]
-    if "is not a field known here" in fault.message:
+    if "there is no such field here" in fault.message:
         yield _without("Take it out", location)
         return
     yield from _either(location, data)
@@ -93,7 +93,7 @@ def _found(fault: Fault, data: Mapping[str, Any], table: FoodTable | None) -> It
         )
     if key == "amount" and location[0] == "portions":
         yield Fix(
-            "All of it, evenly over the trip",
+            "Eat all of it, evenly over the trip",
             ((location, None), ((*location[:-1], "over"), THE_TRIP)),
         )
 
@@ -153,7 +153,7 @@ def _too_light(location: Location, data: Mapping[str, Any], table: FoodTable) ->
             yield Fix(f"It was only {text}", (((*location[:-1], "ingredients", 0, "mass"), text),))
     elif dried_g > fresh_g and len(parts) == 1:
         yield Fix(
-            "The two masses are swapped",
+            "Swap the two masses",
             (
                 (location, parts[0]["mass"]),
                 ((*location[:-1], "ingredients", 0, "mass"), batch["dried_mass"]),
@@ -200,7 +200,7 @@ def _names(location: Location, value: str, data: Mapping[str, Any]) -> Iterator[
     for name in close_names(value, known):
         yield Fix(f"It is {name}", ((location, name),))
     if location[0] == "portions" and location[-1] == "item":
-        yield _without("Take this portion out", location[:2])
+        yield _without("Take out this portion", location[:2])
 
 
 def _known_names(location: Location, data: Mapping[str, Any]) -> Iterator[str]:

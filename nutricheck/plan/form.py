@@ -257,7 +257,7 @@ def _label_amounts() -> tuple[Field, ...]:
             (EACH,),
             "component",
             "text",
-            "choose it from the list, or write its tagname",
+            "choose it from the list, or write its short name",
             is_needed=True,
             example="MG",
             names="component",
@@ -303,7 +303,7 @@ SHEETS: tuple[Sheet, ...] = (
     Sheet(
         "ingredients",
         "batch",
-        "What went into each dried batch.",
+        "What you put into each dried batch.",
         tuple(_fields(models.Ingredient)),
         under=("ingredients",),
         link=_link("batch", "name of a dried batch", "spinach, raw"),
@@ -329,7 +329,7 @@ SHEETS: tuple[Sheet, ...] = (
     Sheet(
         "label amounts",
         "label",
-        "What a label says, component by component.",
+        "What the label says, one nutrient in each row.",
         _label_amounts(),
         under=("amounts",),
         link=_link("label", "name of a label", "magnesium capsule"),
@@ -345,7 +345,7 @@ SHEETS: tuple[Sheet, ...] = (
     Sheet(
         "mix storage",
         "mix",
-        "How a mix is kept before the trip, from when it was stirred together.",
+        "How you keep a mix before the trip, from the day you stirred it together.",
         tuple(_fields(models.Storage)),
         under=("storage",),
         link=replace(next(_fields(models.Mix)), title="mix"),
@@ -359,7 +359,7 @@ SHEETS: tuple[Sheet, ...] = (
     Sheet(
         "ferment parts",
         "ferment",
-        "What goes into each drink made on the way, of what is packed.",
+        "What goes into each drink that you make on the way, out of the pack.",
         tuple(_fields(models.FermentPart)),
         under=("parts",),
         link=_link("ferment", "name of a drink made on the way", "evening sugar ferment"),

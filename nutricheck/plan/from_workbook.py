@@ -79,16 +79,16 @@ def read_workbook(path: str | Path) -> WorkbookPlan:
     twice = []
     for grid in grids(Path(path), known):
         if (first := found.setdefault(in_words(grid.name), grid)) is not grid:
-            text = f"two sheets have this name ({first.name!r} and {grid.name!r}); rename one"
+            text = f"two sheets have this name ({first.name!r} and {grid.name!r}). Rename one"
             twice.append(Fault(first.name, text))
     if _OF_A_REPORT in found and "person" not in found:
-        text = "is a report that `nutricheck export` wrote; give the plan that it was made from"
+        text = "is a report from nutricheck export, not a plan. Give the plan that it was made from"
         raise PlanError(str(path), [Fault("", text)])
     if not found:
         names = ", ".join(sheet.name for sheet in SHEETS)
         text = (
-            f"has none of a plan's sheets ({names}); "
-            "`nutricheck new plan.xlsx` writes a workbook to fill in"
+            f"has none of the sheets of a plan ({names}). To get a workbook to fill in: "
+            "nutricheck new plan.xlsx"
         )
         raise PlanError(str(path), [Fault("", text)])
     gathered = _Gathered()
@@ -97,7 +97,9 @@ def read_workbook(path: str | Path) -> WorkbookPlan:
         if sheet.name in found:
             gathered.add(sheet, found[sheet.name])
         elif sheet.is_needed:
-            gathered.faults.append(Fault(sheet.name, "no sheet has this name; was it renamed?"))
+            gathered.faults.append(
+                Fault(sheet.name, "there is no sheet with this name. Was it renamed?")
+            )
     return WorkbookPlan(gathered.data, gathered.places, gathered.faults)
 
 
@@ -130,7 +132,7 @@ def _across(sheet: Sheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:
     first = next(iter(fields.values()))
     heading = _heading_row(grid, fields)
     if heading is None:
-        faults.append(Fault(grid.name, f"has no row with the headings {', '.join(fields)}"))
+        faults.append(Fault(grid.name, f"there is no row with the headings {', '.join(fields)}"))
         return
     rows = sorted({row for row, _ in grid.cells if row > heading})
     columns: dict[int, Field] = {}
@@ -151,7 +153,7 @@ def _across(sheet: Sheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:
             )
     lacking = [f.title for f in fields.values() if f.is_needed and f not in columns.values()]
     if rows and lacking:
-        faults.append(Fault(grid.name, f"has no column with the heading {', '.join(lacking)}"))
+        faults.append(Fault(grid.name, f"there is no column with the heading {', '.join(lacking)}"))
         return
     units: dict[int, int] = {}
     for field, unit_column in unit_columns.items():
@@ -204,7 +206,7 @@ def _copies(
             faults.append(
                 Fault(
                     grid.place((top, column), field.title),
-                    "is merged with the cells below it; split it and fill in each row",
+                    "is merged with the cells below it. Split it and fill in each row",
                 )
             )
 
@@ -214,7 +216,7 @@ def _down(sheet: Sheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:
     fields = {field.title: field for field in (*sheet.fields, *sheet.older)}
     corner = next((at for at, c in sorted(grid.cells.items()) if in_words(c.value) == CORNER), None)
     if corner is None:
-        faults.append(Fault(grid.name, f'has no heading "{CORNER}" above its fields'))
+        faults.append(Fault(grid.name, f'the heading "{CORNER}" above the fields is missing'))
         return
     heading, side = corner
     rows: dict[int, Field] = {}
@@ -262,11 +264,11 @@ def _stray(
     """A fault where cells are filled in under a title that is missing, unknown or used twice."""
     if not filled:
         return
-    advice = f'for a remark of your own use a title that begins with "{OWN_NOTES}"'
+    advice = f'for your own remarks, use a title that begins with "{OWN_NOTES}"'
     if not title:
-        yield Fault(grid.place(filled[0]), f"stands under no title; {advice}")
+        yield Fault(grid.place(filled[0]), f"has no title above it or beside it; {advice}")
     elif title in known:
-        yield Fault(grid.place(title_at), f"{shorten(title)} is a title for the second time")
+        yield Fault(grid.place(title_at), f"{shorten(title)} stands twice as a title; take one out")
     else:
         yield Fault(
             grid.place(title_at), f"{unknown_name(title, known, 'titles of this sheet')}; {advice}"
@@ -314,14 +316,17 @@ def _quantity(slot: _Slot) -> object:
         raise _CellError(slot.unit.fault)
     if unit is not None and not isinstance(unit, str):
         raise _CellError(
-            f"found {shorten(unit)} as its unit; expected such as {slot.field.units[0]}"
+            f"found {shorten(unit)} as its unit; expected one such as {slot.field.units[0]}"
         )
     unit = unit or ""
     if isinstance(value, bool):
         return value
     if slot.cell.is_percentage:
         if unit and not unit.startswith("%"):
-            raise _CellError(f"is formatted as a percentage but its unit is {shorten(unit)}")
+            raise _CellError(
+                "the cell shows a percentage, but the unit beside it is "
+                f"{shorten(unit)}; change one of them"
+            )
         return f"{number_text(float(f'{value * 100:.12g}'))} {unit or '%'}"
     if isinstance(value, int | float):
         return f"{number_text(value)} {unit}".strip()
@@ -332,8 +337,8 @@ def _quantity(slot: _Slot) -> object:
         return value
     if not _NUMBER.fullmatch(value):
         raise _CellError(
-            f"found {shorten(value)} and beside it the unit {shorten(unit)}; write the number "
-            "alone, or number and unit with the unit cell blank"
+            f"found {shorten(value)}, with the unit {shorten(unit)} beside it. Write the "
+            "number alone, or write both in one cell and leave the unit blank"
         )
     return f"{value} {unit}"
 
@@ -416,7 +421,7 @@ class _Gathered:
         names = [in_words(entry.get("name", "")) for entry in entries]
         if name is None:
             if link.cell == BLANK:
-                self.faults.append(Fault(link.place, f"is missing; which {sheet.section} is it?"))
+                self.faults.append(Fault(link.place, f"is missing. Which {sheet.section} is it?"))
             return
         if in_words(name) not in names:
             if any(other.section == sheet.section and not other.link for other in SHEETS):
@@ -441,7 +446,9 @@ class _Gathered:
         tag = self._read(component)
         if tag is None or tag in label.get("amounts", {}):
             if tag is not None:
-                self.faults.append(Fault(component.place, f"{tag} stands twice for this label"))
+                self.faults.append(
+                    Fault(component.place, f"{tag} stands twice for this label; take one out")
+                )
             elif component.cell == BLANK:
                 self.faults.append(Fault(component.place, "is missing"))
             return

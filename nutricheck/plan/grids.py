@@ -85,7 +85,7 @@ def grids(path: Path, names: Collection[str]) -> list[Grid]:
         try:
             return list(_grids(parts, names))
         except _TooWide as error:
-            raise _refusal(path, f"{error}; is this a plan?") from None
+            raise _refusal(path, f"{error}. Is this a plan?") from None
         except Exception as error:  # a damaged part fails anywhere in openpyxl
             reason = shorten(str(error).splitlines()[0] if str(error) else type(error).__name__)
             raise _refusal(
@@ -110,15 +110,16 @@ def _parts(path: Path) -> dict[str, bytes]:
     with path.open("rb") as file:
         raw = file.read(_LARGEST_FILE_BYTES + 1)
     if not raw:
-        raise _refusal(path, "is empty; `nutricheck new plan.xlsx` writes a workbook to fill in")
+        raise _refusal(path, "is empty. To get a workbook to fill in: nutricheck new plan.xlsx")
     if len(raw) > _LARGEST_FILE_BYTES:
         raise _refusal(
-            path, f"is larger than {_LARGEST_FILE_BYTES / 1e6:.0f} MB; is this a plan's workbook?"
+            path,
+            f"is larger than {_LARGEST_FILE_BYTES / 1e6:.0f} MB. Is this the workbook of a plan?",
         )
     if raw.startswith(b"\xd0\xcf\x11\xe0"):
         raise _refusal(path, f"is an old .xls workbook or has a password; {_SAVE_AGAIN}")
     if not raw.startswith(b"PK"):
-        raise _refusal(path, "is not a workbook; give a plan written as text the ending .toml")
+        raise _refusal(path, "is not a workbook. If the plan is a text, let its name end in .toml")
     try:
         with zipfile.ZipFile(BytesIO(raw)) as archive:
             parts = _unpacked(path, archive)
@@ -139,7 +140,7 @@ def _unpacked(path: Path, archive: zipfile.ZipFile) -> dict[str, bytes]:
     if "mimetype" in names and "content.xml" in names:
         raise _refusal(path, f"is an OpenDocument file; {_SAVE_AGAIN}")
     if "[Content_Types].xml" not in names:
-        raise _refusal(path, "is a zip file but no workbook; expected an .xlsx file")
+        raise _refusal(path, "is a zip file, but not a workbook; expected a .xlsx file")
     # what a part unpacks to is bounded by what its entry says: zipfile reads no further
     unpacked = sum(entry.file_size for entry in entries)
     if len(entries) > _MOST_PARTS or unpacked > _LARGEST_UNPACKED_BYTES:
@@ -156,8 +157,8 @@ def _unpacked(path: Path, archive: zipfile.ZipFile) -> dict[str, bytes]:
     if sum(part.count(b"<") for part in parts.values()) > _MOST_TAGS:
         raise _refusal(
             path,
-            "holds far more cells than a plan; delete the rows and columns that are not used, "
-            "formatted ones too",
+            "holds far more cells than a plan. Delete the rows and columns that you do not "
+            "use, also those that are only coloured",
         )
     return parts
 
@@ -168,13 +169,20 @@ def _look_through(path: Path, name: str, part: bytes) -> None:
     if b"\x00" in part[:4] or part.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise _refusal(path, f"has a part in UTF-16 ({shorten(name)}); {_SAVE_AGAIN}")
     if b"<!DOCTYPE" in part or b"<!ENTITY" in part:
-        raise _refusal(path, f"declares XML entities in {shorten(name)}; no workbook does")
+        raise _refusal(
+            path,
+            f"declares XML entities in {shorten(name)}, which a workbook never does; {_SAVE_AGAIN}",
+        )
     if len(_SHEET.findall(part)) > _MOST_SHEETS:
-        raise _refusal(path, f"has more than {_MOST_SHEETS} sheets; is this a plan's workbook?")
+        raise _refusal(
+            path, f"has more than {_MOST_SHEETS} sheets. Is this the workbook of a plan?"
+        )
     if part.count(b"mergeCell ") > _MOST_MERGED:
-        raise _refusal(path, f"has more than {_MOST_MERGED:,} merged ranges; is this a plan?")
+        raise _refusal(
+            path, f"has more than {_MOST_MERGED:,} groups of merged cells. Is this a plan?"
+        )
     if max(map(len, part.split(b"<"))) > _LONGEST_TEXT or _LONG_FORMAT.search(part):
-        raise _refusal(path, f"holds a text longer than any cell takes in {shorten(name)}")
+        raise _refusal(path, f"holds a text that is too long for any cell, in {shorten(name)}")
 
 
 _SHEET = re.compile(rb"<(?:\w+:)?sheet\s")
@@ -233,8 +241,8 @@ def _merged(part: bytes) -> Iterator[tuple[int, int, int]]:
 
 
 _NEVER_COMPUTED = (
-    "holds a formula without its result; open the workbook in a spreadsheet program and save it, "
-    "or write the value itself"
+    "holds a formula, but not its result. Open the workbook in a spreadsheet program and save "
+    "it, or write the value itself"
 )
 
 
@@ -255,7 +263,7 @@ def _filled(page: Any) -> Iterator[Any]:
 def _cell(cell: Any) -> Cell:
     value = cell.value
     if cell.data_type == "e":
-        return Cell(fault=f"holds the error {value}; write the value itself")
+        return Cell(fault=f"holds the error {value}. Write the value itself")
     if isinstance(value, datetime.date | datetime.time | datetime.timedelta):
         day = value.date() if isinstance(value, datetime.datetime) else value
         date = day.isoformat() if isinstance(day, datetime.date) else ""
@@ -273,8 +281,8 @@ def _as_date(value: datetime.date | datetime.time | datetime.timedelta) -> str:
     kind = "date" if isinstance(value, datetime.date) else "time"
     shown = str(value).removesuffix(" 00:00:00")
     return (
-        f"the spreadsheet made the {kind} {shown} of it; "
-        "give the cell the format text and write it again"
+        f"the spreadsheet program turned it into the {kind} {shown}. Format the cell as text "
+        "and write it again"
     )
 
 

@@ -123,7 +123,7 @@ class Quantity:
         span = f"{least.partition(' ')[0]} to {most}"
         if number < 0 <= self.low:
             raise ValueError(f"{shorten(value)} is negative; expected {span}")
-        raise ValueError(f"{shorten(value)} is outside {span}; is the unit right?")
+        raise ValueError(f"{shorten(value)} is outside {span}. Is the unit right?")
 
     def __get_pydantic_core_schema__(
         self, source: Any, handler: GetCoreSchemaHandler
@@ -285,10 +285,10 @@ Meal = Literal["breakfast", "main meal", "snacks", "drinks"]
 Cooking = Literal["none", "cold soak", "hot water", "cooks"]
 #: How an item is eaten, where it is said.
 Eaten = Literal["as it is", "soaked", "heated"]
-_EATEN = "how it is eaten on the way, where you know better than the table of classes"
+_EATEN = "how you eat it on the way; fill this in where the tool takes it wrongly"
 #: What a food was when it was bought, where its name does not say.
 Bought = Literal["cooked", "canned", "smoked", "salted"]
-_BOUGHT = "what it was when bought, where the food's name does not say"
+_BOUGHT = "what it was when you bought it, where its name does not say"
 #: Sold to be eaten as it is; what was only salted is soaked and cooked.
 READY_WHEN_BOUGHT: frozenset[Bought] = frozenset({"cooked", "canned", "smoked"})
 
@@ -300,27 +300,29 @@ class _Model(BaseModel):
 
 
 class Trip(_Model):
-    """The trip's title and the reference intakes to compare with."""
+    """What you call the trip, and whose advised amounts are your aims."""
 
     title: Name = Field("untitled plan", description="what you call this trip")
     reference: Literal["DRI", "EFSA"] = Field(
-        "DRI", description="reference intakes: DRI for the US and Canada, EFSA for Europe"
+        "DRI",
+        description="whose advised amounts are your aims: DRI for the US and Canada, EFSA "
+        "for Europe",
     )
     cooking: Cooking | None = Field(
         None,
-        description="what is heated on the way: nothing, water to pour over food, or the food "
-        "itself; left out: not known, and asked about",
+        description="what you heat on the way: nothing, water to pour over food, or the food "
+        "itself; left out: not known, so the tool asks",
     )
     iodised_salt: bool | None = Field(
         None,
-        description="whether the salt that you add is iodised, as its packet says; left out: not "
-        "known, and asked about where it matters",
+        description="whether the salt that you add is iodised; its packet says so; left out: "
+        "not known, so the tool asks where it matters",
     )
     notes: str = Field(
         "",
         max_length=2000,
         pattern=_LINES,
-        description="remarks of your own; no number comes from them",
+        description="your own remarks; they change no number",
     )
 
 
@@ -328,17 +330,17 @@ class SweatSodium(_Model):
     """A measurement of the sodium in one's own sweat; it wins over the usual figure."""
 
     concentration_mmol_l: SweatMmolL = Field(
-        alias="concentration", description="sodium that was measured in the sweat"
+        alias="concentration", description="sodium measured in your sweat"
     )
     site: Literal["whole body", "forearm", "five sites", "thigh"] = Field(
-        description="where the sweat was caught; of other places nothing follows"
+        description="where the sweat was caught; other places tell nothing about the whole body"
     )
     heat_day: int | None = Field(
         None,
         ge=1,
         le=100,
-        description="on which day of effort in the heat; left out: the first, or of someone used "
-        "to the heat the tenth",
+        description="which day of effort in the heat it was; left out: the first, or the "
+        "tenth if you are used to the heat",
         examples=[1],
     )
 
@@ -348,33 +350,34 @@ _FERTILE = (11, 55)
 
 
 class Person(_Model):
-    """Who walks; others who eat from the same pack stand under companions."""
+    """Who walks. Write others who eat from the same pack under companions."""
 
-    sex: Literal["female", "male"] = Field(description="decides the reference intakes")
+    sex: Literal["female", "male"] = Field(description="decides the aims")
     age_years: int = Field(
         alias="age", ge=9, le=110, description="age in whole years", examples=[34]
     )
     mass_kg: BodyMassKg = Field(alias="mass", description="body mass, without pack and boots")
     height_cm: HeightCm = Field(alias="height", description="height without shoes")
     life_stage: Literal["general", "pregnancy", "lactation"] = Field(
-        "general", description="has reference intakes of its own"
+        "general", description="has its own aims"
     )
-    smoker: bool = Field(False, description="smokes; needs more vitamin C")
+    smoker: bool = Field(False, description="smokes, and so needs more vitamin C")
     acclimatised: bool = Field(
-        False, description="has ten or more days of effort in the heat behind"
+        False, description="used to the heat: ten or more days of effort in it just before"
     )
     eats: Literal["everything", "vegetarian", "vegan"] = Field(
         "everything",
-        description="vegetarian: no meat or fish; vegan: nothing of animals. Less iron is taken up",
+        description="vegetarian: no meat or fish; vegan: nothing from animals. The body takes "
+        "up less iron from such food",
     )
     does_not_eat: tuple[Name, ...] = Field(
         (),
         max_length=100,
-        description="allergies and foods never eaten: a kind (milk, nuts, gluten) or a word of "
-        "a food's name",
+        description="allergies, and foods that you never eat: a kind (milk, nuts, gluten) or "
+        "a word of a food's name",
         examples=[["peanut"]],
     )
-    postmenopausal: bool = Field(False, description="needs less iron after the menopause")
+    postmenopausal: bool = Field(False, description="after the menopause: needs less iron")
     conditions: tuple[Condition, ...] = Field(
         (),
         description="an illness or medicine; salt medicine: water tablet, ACE inhibitor, ARB, "
@@ -384,20 +387,21 @@ class Person(_Model):
         None,
         ge=1,
         le=3,
-        description="of the pregnancy, on which energy and EFSA's protein depend; left out: the "
-        "ranges span all three",
+        description="of the pregnancy; it decides the energy, and EFSA's protein; left out: "
+        "the ranges span all three",
         examples=[2],
     )
     sweat_sodium: SweatSodium | None = None
     name: PersonName = Field(
         "",
-        description="what you call this person, where several eat from one pack",
+        description="what you call this person, where several people eat from one pack",
         examples=["Ada"],
     )
     share_percent: Annotated[float, Quantity("percent", 1, 400, "80 %")] = Field(
         100.0,
         alias="share",
-        description="how much of each portion this person eats; left out: all of it, 100 %",
+        description="how much of each portion this person eats, 100 % being all of it; left "
+        "out: 100 %",
     )
 
     @property
@@ -431,29 +435,30 @@ class Companion(Person):
     carries_percent: Annotated[float, Quantity("percent", 0, 400, "80 %")] = Field(
         100.0,
         alias="carries",
-        description="mass on the back against the days' pack; left out: the same, 100 %",
+        description="how much this person carries, 100 % being the pack of the day; left out: "
+        "100 %",
     )
 
 
 class ClinicFigure(_Model):
-    """What your doctor or dietitian set for you; it wins over every reference."""
+    """What your doctor or dietitian set for you. It replaces every published aim."""
 
     component: str = Field(
         min_length=1,
         max_length=80,
         pattern=_ONE_LINE,
-        description="tagname, or fluid: all that you drink and that soaks the food",
+        description="short name of a nutrient, or fluid: all that you drink, with the water "
+        "that soaks the food",
         examples=["NA"],
     )
-    aim: FigureAmount | None = Field(None, description="what a day should bring")
-    limit: FigureAmount | None = Field(
-        None, description="the most that a day may bring", examples=["2300 mg"]
-    )
+    aim: FigureAmount | None = Field(None, description="the amount to reach each day")
+    limit: FigureAmount | None = Field(None, description="the most for a day", examples=["2300 mg"])
     set_by: Name = Field(description="who set it", examples=["kidney dietitian, county hospital"])
     set_on: When = Field(description="when it was set", examples=["12 May 2026"])
     who: PersonName = Field(
         "",
-        description="for whom, where several eat from one pack; left out: the plan's person",
+        description="for whom, where several people eat from one pack; left out: the person "
+        "of the plan",
         examples=["Ben"],
     )
 
@@ -463,8 +468,8 @@ class ClinicFigure(_Model):
         if tag := figure_tag(text):
             return tag
         raise ValueError(
-            f"{shorten(text)} is nothing that a figure can be set for; expected a tagname such as "
-            "NA or K, or fluid"
+            f"the tool has no figures for {shorten(text)}; expected a short name such as NA or "
+            "K, or fluid"
         )
 
     @model_validator(mode="after")
@@ -488,40 +493,45 @@ class SweatTest(_Model):
         examples=["60.6 kg"],
     )
     drunk_l: Litres = Field(
-        alias="drunk", description="what you drank between the two", examples=["1 L"]
+        alias="drunk", description="what you drank between the two weighings", examples=["1 L"]
     )
     urine_l: Litres = Field(
-        0.0, alias="urine", description="what you passed between the two", examples=["0.2 L"]
+        0.0, alias="urine", description="urine between the two weighings", examples=["0.2 L"]
     )
-    hours: TestHours = Field(description="time between the two, of effort", examples=["2 h"])
+    hours: TestHours = Field(
+        description="time between the two weighings, all of it effort", examples=["2 h"]
+    )
 
 
 class DryStretch(_Model):
-    """A stretch from one source of water to the next; its water comes on top of the day's pack."""
+    """A stretch from one place with water to the next. Its water comes on top of the day's pack."""
 
-    moving_h: DayHours = Field(alias="moving", description="hours of walking without a source")
+    moving_h: DayHours = Field(
+        alias="moving", description="hours of walking without a place to fill up"
+    )
     resting_h: Annotated[float, Quantity("hour", 0, 72, "10 h")] = Field(
-        0.0, alias="resting", description="hours of rest on it, such as a night without a source"
+        0.0, alias="resting", description="hours of rest on it, such as a dry camp at night"
     )
     soak_l: Litres = Field(
         0.0,
         alias="soak",
-        description="water that soaks the food eaten on it",
+        description="water to soak the food that you eat on it",
         examples=["0.6 L"],
     )
     rate_l_h: SweatLh | None = Field(
         None,
         alias="rate",
-        description="drink for an hour of walking; left out: by the day's sweat",
+        description="what you drink in an hour of walking; left out: worked out from the "
+        "day's sweat",
         examples=["0.7 L/h"],
     )
     reserve_percent: Annotated[float, Quantity("percent", 0, 300, "25 %")] | None = Field(
-        None, alias="reserve", description="how much more is carried; left out: a quarter"
+        None, alias="reserve", description="how much more to carry, to be safe; left out: a quarter"
     )
 
 
 class DayType(_Model):
-    """A kind of day and how many of it the longest and the shortest trip hold."""
+    """A kind of day, and how many such days the longest and the shortest trip have."""
 
     name: Name = Field(description="what you call this kind of day", examples=["survey walk"])
     count: int = Field(
@@ -531,12 +541,12 @@ class DayType(_Model):
         None,
         ge=0,
         le=400,
-        description="on the shortest trip; left out: as on the longest",
+        description="days on the shortest trip; left out: as many as on the longest",
         examples=[10],
     )
-    moving_h: DayHours = Field(0.0, alias="moving", description="time spent walking")
-    pace_m_s: PaceMs = Field(0.0, alias="pace", description="mean pace while walking")
-    pack_kg: PackKg = Field(0.0, alias="pack", description="mass carried, with food and water")
+    moving_h: DayHours = Field(0.0, alias="moving", description="hours that you walk")
+    pace_m_s: PaceMs = Field(0.0, alias="pace", description="your average pace while you walk")
+    pack_kg: PackKg = Field(0.0, alias="pack", description="what you carry, with food and water")
     climb_m: Metres = Field(0.0, alias="climb", description="height gained over the day")
     descent_m: Metres = Field(0.0, alias="descent", description="height lost over the day")
     surface: Literal[
@@ -545,26 +555,26 @@ class DayType(_Model):
     air_temperature_c: AirTemperatureC | None = Field(
         None,
         alias="air_temperature",
-        description="air in the shade, at the hours of effort",
+        description="of the air in the shade, while you walk",
         examples=["31 °C"],
     )
     night_temperature_c: AirTemperatureC | None = Field(
         None,
         alias="night_temperature",
-        description="air of the night; day and night together say how warm the pack is",
+        description="of the air at night; with the day's it tells how warm the pack gets",
         examples=["17 °C"],
     )
     humidity_percent: Percent | None = Field(
-        None, alias="humidity", description="relative humidity at those hours", examples=["40 %"]
+        None, alias="humidity", description="relative humidity while you walk", examples=["40 %"]
     )
     sweat_rate_l_h: SweatLh | None = Field(
-        None, alias="sweat_rate", description="measured; wins over the estimate"
+        None, alias="sweat_rate", description="if you measured it; used instead of the estimate"
     )
     sweat_hours: DayHours | None = Field(
         None,
         alias="sweat_time",
-        description="time spent sweating, or in the heat on a day without walking; left out: the "
-        "time of walking",
+        description="hours that you sweat, or on a day without walking the hours in the heat; "
+        "left out: the hours that you walk",
     )
     sweat_test: SweatTest | None = None
     drink_l: Litres | None = Field(
@@ -574,7 +584,8 @@ class DayType(_Model):
     energy_kcal: EnergyKcal | None = Field(
         None,
         alias="energy",
-        description="measured expenditure, where it is known; wins",
+        description="energy that you use in a day, if you measured it; used instead of the "
+        "estimate",
         examples=["3200 kcal"],
     )
 
@@ -584,8 +595,8 @@ class DayType(_Model):
         height_m = self.climb_m + self.descent_m
         if self.moving_h and height_m > way_m:
             raise ValueError(
-                f"climb and descent are {alike(height_m, 'meter', self.climb_m)} on a way of "
-                f"{alike(way_m, 'meter', self.climb_m)}, steeper than any path; are pace and "
+                f"climb and descent are {alike(height_m, 'meter', self.climb_m)} on a walk of "
+                f"{alike(way_m, 'meter', self.climb_m)}, steeper than any path. Are pace and "
                 "moving right?"
             )
         return self
@@ -595,8 +606,8 @@ class DayType(_Model):
         hours = sum(stretch.moving_h for stretch in self.dry)
         if hours > self.moving_h + 1e-9:
             raise ValueError(
-                f"dry stretches take {hours:g} h of walking, and the day has "
-                f"{self.moving_h:g} h of it (moving): which is right?"
+                f"the dry stretches have {hours:g} h of walking, but the day has only "
+                f"{self.moving_h:g} h (moving). Which is right?"
             )
         return self
 
@@ -610,9 +621,9 @@ class DayType(_Model):
             and not is_measured
         ):
             raise ValueError(
-                f"sweat_time is {self.sweat_hours:g} h on a day without walking, and nothing says "
-                "how much sweat: give air_temperature, or a measured sweat_rate, or leave "
-                "sweat_time out"
+                f"sweat_time is {self.sweat_hours:g} h on a day without walking, but nothing "
+                "tells how much you sweat. Give air_temperature or a measured sweat_rate, or "
+                "leave sweat_time out"
             )
         return self
 
@@ -632,17 +643,17 @@ class DayType(_Model):
 
 
 class Stretch(_Model):
-    """Days of one kind in a row; these rows, from the first day on, are the trip in its order."""
+    """Days of one kind in a row. Row by row they give the trip, from its first day on."""
 
     day: Name = Field(description="a kind of day", examples=["survey walk"])
     count: int = Field(
-        ge=0, le=400, description="so many of them in a row on the longest trip", examples=[3]
+        ge=0, le=400, description="how many in a row on the longest trip", examples=[3]
     )
     count_shortest: int | None = Field(
         None,
         ge=0,
         le=400,
-        description="on the shortest trip; left out: as on the longest",
+        description="days on the shortest trip; left out: as many as on the longest",
         examples=[2],
     )
 
@@ -653,7 +664,7 @@ class Stretch(_Model):
 
 
 class Leg(_Model):
-    """Days from one stop with food to the next; these rows, from the first day on, are the trip."""
+    """Days from one stop with food to the next. Row by row they give the trip, from day one."""
 
     name: Name = Field(description="what you call this leg", examples=["north rim"])
     days: int = Field(ge=0, le=400, description="days on the longest trip", examples=[9])
@@ -661,16 +672,16 @@ class Leg(_Model):
         None,
         ge=0,
         le=400,
-        description="days on the shortest trip; left out: as on the longest",
+        description="days on the shortest trip; left out: as many as on the longest",
         examples=[7],
     )
     filled: Literal["home", "food box", "shop"] = Field(
-        "food box", description="where its food comes from, at its start"
+        "food box", description="where you get its food"
     )
     limit_kg: PackKg | None = Field(
         None,
         alias="limit",
-        description="the most that food, containers and things carried may weigh at its start",
+        description="the most that food, containers and things carried may weigh when it starts",
         examples=["12 kg"],
     )
 
@@ -691,7 +702,7 @@ class Ingredient(_Model):
     retention_code: str | None = Field(
         None,
         pattern=r"^\d{4}$",
-        description="a USDA Release 6 code, where the choice matters",
+        description="a code of the USDA retention table, Release 6, if you want a certain row",
         examples=["3464"],
     )
 
@@ -699,7 +710,7 @@ class Ingredient(_Model):
 class Rest(_Model):
     """A rest before drying, in the cold as a rule."""
 
-    hours: Hours = Field(alias="time", description="length of the rest", examples=["10 days"])
+    hours: Hours = Field(alias="time", description="how long it rested", examples=["10 days"])
     temperature_c: TemperatureC = Field(
         4.0, alias="temperature", description="of the rest", examples=["4 °C"]
     )
@@ -709,7 +720,7 @@ class Preparation(_Model):
     """What was done before drying."""
 
     kind: Literal["raw", "blanched", "cooked", "fermented"] = Field(
-        "raw", description="what was done before drying"
+        "raw", description="what you did before drying"
     )
     method: (
         Literal[
@@ -728,7 +739,7 @@ class Preparation(_Model):
         | None
     ) = Field(None, description="blanched: water or steam; cooked: one of the others")
     liquid: Literal["kept", "drained"] | None = Field(
-        None, description="what became of the cooking water, drippings or brine"
+        None, description="what you did with the cooking water, drippings or brine"
     )
     salt_g: MassG = Field(
         0.0, alias="salt", description="table salt added to the whole batch", examples=["20 g"]
@@ -736,25 +747,27 @@ class Preparation(_Model):
     sugars_used_percent: Percent | None = Field(
         None,
         alias="sugars_used",
-        description="share of the sugars that fermenting used up",
+        description="how much of the sugar fermenting used up",
         examples=["80 %"],
     )
     strained_to_g: MassG | None = Field(
         None,
         alias="strained_to",
-        description="curd, weighed after straining yoghurt or other soured milk",
+        description="curd, weighed after you strained yoghurt or other soured milk",
         examples=["1.6 kg"],
     )
     whey_g: MassG | None = Field(
         None, alias="whey", description="or the whey that ran off, weighed", examples=["2.4 kg"]
     )
     rested: Rest | None = None
-    sulphited: bool = Field(False, description="dipped in sulphite: keeps vitamin C, not thiamin")
+    sulphited: bool = Field(
+        False, description="dipped in sulphite: this saves vitamin C, but not thiamin"
+    )
 
     @model_validator(mode="after")
     def _one_weighing(self) -> Self:
         if self.strained_to_g is not None and self.whey_g is not None:
-            raise ValueError("give strained_to or whey, not both: one mass gives the other")
+            raise ValueError("give strained_to or whey, not both: the tool works out the other")
         return self
 
     @property
@@ -780,10 +793,12 @@ _HOTTEST_AIR_C = 100
 
 
 class DryingStep(_Model):
-    """A stretch of drying at one air temperature, where it was not the same all along."""
+    """A part of the drying at one temperature, where you changed it on the way."""
 
-    temperature_c: TemperatureC = Field(alias="temperature", description="air of this stretch")
-    hours: Hours = Field(alias="time", description="length of this stretch")
+    temperature_c: TemperatureC = Field(
+        alias="temperature", description="of the dryer's air in this step"
+    )
+    hours: Hours = Field(alias="time", description="how long this step took")
 
 
 class Drying(_Model):
@@ -793,7 +808,7 @@ class Drying(_Model):
         "hot air", description="how it was dried"
     )
     temperature_c: TemperatureC | None = Field(
-        None, alias="temperature", description="air of the dryer, if constant"
+        None, alias="temperature", description="of the dryer's air, if it stayed the same"
     )
     hours: Hours | None = Field(None, alias="time", description="time in the dryer")
     steps: tuple[DryingStep, ...] = Field((), max_length=20)
@@ -801,22 +816,21 @@ class Drying(_Model):
     @model_validator(mode="after")
     def _one_way_of_saying_it(self) -> Self:
         if self.steps and (self.temperature_c is not None or self.hours is not None):
-            raise ValueError("give temperature and time, or steps, not both")
+            raise ValueError("give temperature and time, or steps, but not both")
         given = [step.temperature_c for step in self.steps]
         given += [] if self.temperature_c is None else [self.temperature_c]
         coldest, hottest = min(given, default=_WARM_C), max(given, default=_WARM_C)
         if self.method in {"hot air", "oven", "drum", "spray"} and coldest < _WARM_C:
             raise ValueError(
                 f"{self.method} of {as_written(coldest, 'degC')} dries nothing; expected "
-                f"{alike(_WARM_C, 'degC', coldest)} or more. "
-                'Is it °C where °F stands? Without heat: method = "shade"'
+                f"{alike(_WARM_C, 'degC', coldest)} or more. Is it °C where °F stands? If you "
+                'used no heat: method = "shade"'
             )
         if self.method == "hot air" and hottest > _HOTTEST_AIR_C:
             raise ValueError(
-                f"hot air of {as_written(hottest, 'degC')} is more than a dryer gives; expected "
-                f"{alike(_HOTTEST_AIR_C, 'degC', hottest)} or less. Is it °F where °C stands? "
-                "In an oven: "
-                'method = "oven"'
+                f"hot air of {as_written(hottest, 'degC')} is more than a dryer gives; "
+                f"expected {alike(_HOTTEST_AIR_C, 'degC', hottest)} or less. Is it °F where °C "
+                'stands? If it was an oven: method = "oven"'
             )
         return self
 
@@ -845,17 +859,17 @@ class Storage(_Model):
     Without a stage in the pack, the days of the trip are one, at the air of its days and nights.
     """
 
-    months: Months = Field(alias="time", description="kept so long in this way")
+    months: Months = Field(alias="time", description="how long you keep it so")
     temperature_c: TemperatureC = Field(
-        20.0, alias="temperature", description="where it is kept", examples=["20 °C"]
+        20.0, alias="temperature", description="of the place where you keep it", examples=["20 °C"]
     )
     dark: bool = Field(True, description="kept in the dark")
     oxygen_absorber: bool = Field(
-        False, description="packed with an oxygen absorber; it ends when the bag is opened"
+        False, description="packed with an oxygen absorber; it works until you open the bag"
     )
     where: Literal["before the trip", "in the pack"] | None = Field(
         None,
-        description="in the pack: these are the days it is carried and eaten from; left out: "
+        description="in the pack: the days that you carry it and eat from it; left out: "
         "before the trip",
     )
 
@@ -875,7 +889,7 @@ class Storage(_Model):
 def _one_in_pack(stages: tuple[Storage, ...]) -> tuple[Storage, ...]:
     """The stages, of which only the last may be the pack."""
     if any(stage.is_in_pack for stage in stages[:-1]):
-        raise ValueError('"in the pack" is the last stage; nothing is kept elsewhere after it')
+        raise ValueError('"in the pack" must be the last stage; take out what comes after it')
     return stages
 
 
@@ -889,17 +903,17 @@ Stages = Annotated[
 
 
 class Batch(_Model):
-    """Ingredients dried together, and the dried mass or moisture they were dried to."""
+    """Food that you dried together, and what it weighed after that or how moist it still was."""
 
     name: Name = Field(description="what you call this batch", examples=["spinach, raw"])
     ingredients: tuple[Ingredient, ...] = Field(min_length=1, max_length=60)
     preparation: Preparation = Preparation()
     drying: Drying = Drying()
     dried_mass_g: MassG | None = Field(
-        None, alias="dried_mass", description="weighed after drying; the best end point"
+        None, alias="dried_mass", description="weighed after drying; the surest figure"
     )
     moisture_percent: Moisture | None = Field(
-        None, alias="moisture", description="or the water left in the dried food, of its mass"
+        None, alias="moisture", description="or how much of the dried food is still water"
     )
     ground: bool = Field(False, description="ground to powder")
     storage: Stages = ()
@@ -908,12 +922,12 @@ class Batch(_Model):
     @model_validator(mode="after")
     def _one_end_point(self) -> Self:
         if self.dried_mass_g is not None and self.moisture_percent is not None:
-            raise ValueError("give dried_mass or moisture, not both; the weighed mass is better")
+            raise ValueError("give dried_mass or moisture, not both. The weighed mass is surer")
         return self
 
 
 class Label(_Model):
-    """A bought food, drink mix or supplement by its label.
+    """A food, drink mix or supplement that you bought, as its label has it.
 
     ``amounts`` are per ``serving``: tagname → ``"400 mg"``, ``"50 %DV"``, ``"1000 IU"``. A
     supplement may have none, such as herbs: it is weighed and counted, and not known.
@@ -922,16 +936,16 @@ class Label(_Model):
 
     name: Name = Field(description="what you call it", examples=["magnesium capsule"])
     kind: Literal["food", "drink mix", "supplement"] = Field(
-        "food", description="decides which cautions and upper levels apply"
+        "food", description="decides which cautions and upper levels count"
     )
     serving_g: SmallMassG = Field(
-        alias="serving", description="mass the amounts are given for", examples=["10 g"]
+        alias="serving", description="the mass that the amounts are for", examples=["10 g"]
     )
     pieces: int | None = Field(
         None,
         ge=1,
         le=60,
-        description="capsules or tablets that make the serving, where the label is for so many",
+        description="capsules or tablets in the serving, where the label counts them",
         examples=[2],
     )
     amounts: dict[str, LabelAmount] = Field(
@@ -941,27 +955,28 @@ class Label(_Model):
         description="amount in one serving, as the label says it",
     )
     scheme: Literal["US 2016", "US before 2016", "EU NRV"] | None = Field(
-        None, description="whose daily values a %DV means"
+        None, description="whose daily values the label means by % (%DV)"
     )
     compounds: dict[str, Words] = Field(
         default_factory=dict,
-        description="the salt or compound that carries it",
+        description="the compound that it is in, as the label names it",
         examples=[{"MG": "magnesium citrate"}],
     )
     states: dict[str, Literal["element", "compound", "unclear"]] = Field(
-        default_factory=dict, description="whether the amount is the element's mass or the salt's"
+        default_factory=dict,
+        description="whether the amount is the mass of the element or of the whole compound",
     )
     forms: dict[str, Words] = Field(
         default_factory=dict,
         description='the form: VITA "retinol", TOCPHA "natural", FOL "folic acid"',
     )
     fortified: tuple[Words, ...] = Field(
-        (), description="added to the food or drink mix; a supplement counts as all added"
+        (), description="added to the food or drink mix; all of a supplement counts as added"
     )
     water_percent: Percent | None = Field(
         None,
         alias="moisture",
-        description="water, of its mass, where it is known",
+        description="how much of it is water, if you know",
         examples=["4 %"],
     )
     storage: Stages = ()
@@ -972,8 +987,8 @@ class Label(_Model):
     def _food_says_an_amount(cls, amounts: dict[str, str], info: ValidationInfo) -> dict[str, str]:
         if not amounts and info.data.get("kind") != "supplement":
             raise ValueError(
-                "is missing; expected one amount at least. A supplement whose label says none may "
-                'leave it out: kind = "supplement"'
+                "is missing; give at least one amount. Only a supplement may have none: kind "
+                '= "supplement"'
             )
         return amounts
 
@@ -997,19 +1012,17 @@ class MixPart(_Model):
     food: FoodName | None = Field(
         None, description="or a food of the table", examples=["Salt, table"]
     )
-    mass_g: MassG = Field(alias="mass", description="mass that goes in")
+    mass_g: MassG = Field(alias="mass", description="how much goes in")
 
     @model_validator(mode="after")
     def _one_source(self) -> Self:
         if (self.item is None) == (self.food is None):
-            raise ValueError(
-                "give item (a batch, label or mix) or food (of the table), one of them"
-            )
+            raise ValueError("give either item (a batch, label or mix) or food (from the table)")
         return self
 
 
 class Mix(_Model):
-    """Dried foods and others stirred together by mass."""
+    """Dried and other foods that you stir together, by mass."""
 
     name: Name = Field(description="what you call this mix", examples=["green powder"])
     parts: tuple[MixPart, ...] = Field(min_length=1, max_length=60)
@@ -1019,14 +1032,15 @@ class Mix(_Model):
     def _storage_is_before_the_trip(self) -> Self:
         if any(stage.is_in_pack for stage in self.storage):
             raise ValueError(
-                'storage "in the pack" is said of batches, labels and packed foods; leave where out'
+                'storage "in the pack" is for batches, labels and packed foods. A mix has no '
+                "such place: take out where"
             )
         return self
 
     @model_validator(mode="after")
     def _weighs_something(self) -> Self:
         if sum(part.mass_g for part in self.parts) <= 0:
-            raise ValueError("its parts weigh nothing; expected the mass that goes in of each")
+            raise ValueError("its parts weigh nothing; give the mass of each")
         return self
 
 
@@ -1034,22 +1048,22 @@ class FermentPart(_Model):
     """A packed item that goes into a drink made on the way."""
 
     item: Name = Field(description="a packed item", examples=["sugar"])
-    mass_g: MassG = Field(alias="mass", description="mass that goes in", examples=["60 g"])
+    mass_g: MassG = Field(alias="mass", description="how much goes in", examples=["60 g"])
 
 
 class Ferment(_Model):
-    """A drink fermented on the way, of packed parts and water; what is measured of it wins.
+    """A drink that you ferment on the way, from packed parts and water.
 
     It is portioned by ``"1 batch"`` or ``"500 mL"``. The live grains weigh under carried.
     """
 
     name: Name = Field(description="what you call this drink", examples=["evening sugar ferment"])
     kind: Literal["sugar", "milk", "drink"] = Field(
-        description="sugar water or milk powder with live grains, or a drink mix that only stands"
+        description="sugar water or milk powder with live grains; or a drink mix that only stands"
     )
     parts: tuple[FermentPart, ...] = Field(min_length=1, max_length=20)
     water_l: Annotated[float, Quantity("liter", 0.05, 30, "1 L")] = Field(
-        alias="water", description="water that goes in"
+        alias="water", description="how much water goes in"
     )
     hours: Annotated[float, Quantity("hour", 0, 240, "24 h")] = Field(
         alias="time", description="how long it stands before it is drunk"
@@ -1057,26 +1071,27 @@ class Ferment(_Model):
     temperature_c: AirTemperatureC | None = Field(
         None,
         alias="temperature",
-        description="where it stands; left out: as warm as the pack over day and night",
+        description="of the place where it stands; left out: that of the pack over day and night",
     )
     sugars_used_percent: Percent | None = Field(
         None,
         alias="sugars_used",
-        description="share of the sugar that is used up, if known; wins over the estimate",
+        description="how much of the sugar is used up, if you know; used instead of the estimate",
         examples=["50 %"],
     )
     density_before: float | None = Field(
         None,
         ge=0.98,
         le=1.2,
-        description="reading of the density before, in g/mL; wins with that after",
+        description="density before, as you read it, in g/mL; with the one after it is used "
+        "instead of the estimate",
         examples=[1.023],
     )
     density_after: float | None = Field(
         None,
         ge=0.98,
         le=1.2,
-        description="reading of the density after, in g/mL",
+        description="density after, as you read it, in g/mL",
         examples=[1.012],
     )
     closed: bool = Field(False, description="the bottle is shut tight and keeps the gas")
@@ -1084,14 +1099,14 @@ class Ferment(_Model):
     @model_validator(mode="after")
     def _densities_fall(self) -> Self:
         if (self.density_before is None) != (self.density_after is None):
-            raise ValueError("give density_before and density_after, or neither")
+            raise ValueError("give both density_before and density_after, or neither")
         if (self.density_after or 0.0) > (self.density_before or 0.0):
             raise ValueError(
                 f"density_after {self.density_after} is above density_before "
-                f"{self.density_before}; fermenting makes it fall: were they swapped?"
+                f"{self.density_before}, but fermenting makes it fall. Were they swapped?"
             )
         if self.parts_g <= 0:
-            raise ValueError("its parts weigh nothing; expected the mass that goes in of each")
+            raise ValueError("its parts weigh nothing; give the mass of each")
         return self
 
     @property
@@ -1104,11 +1119,12 @@ class Packed(_Model):
     """What goes into the pack: a batch, label, mix, or a food of the table."""
 
     item: Name = Field(
-        description="a batch, label or mix, or a new name for a food", examples=["green powder"]
+        description="a batch, label or mix of this plan, or a new name for a food",
+        examples=["green powder"],
     )
     food: FoodName | None = Field(
         None,
-        description="food of the table that the new name stands for",
+        description="the food of the table that the new name stands for",
         examples=["Nuts, almonds"],
     )
     mass_g: MassG = Field(alias="mass", description="net mass packed")
@@ -1119,7 +1135,7 @@ class Packed(_Model):
         0.0, alias="container_mass", description="mass of the empty container", examples=["12 g"]
     )
     tsp_g: SmallMassG | None = Field(
-        None, alias="tsp", description="weighed mass of a level teaspoon, a third of a tablespoon's"
+        None, alias="tsp", description="mass of a level teaspoon, weighed; a tablespoon is three"
     )
     piece_g: SmallMassG | None = Field(
         None, alias="piece", description="mass of one piece", examples=["1.2 g"]
@@ -1129,7 +1145,7 @@ class Packed(_Model):
     storage: Stages = ()
     leg: Annotated[str, Field(max_length=80, pattern=_ONE_LINE)] = Field(
         "",
-        description="the leg at whose start it is picked up; left out: the first",
+        description="the leg at whose start you pick it up; left out: the first",
         examples=["north rim"],
     )
 
@@ -1137,8 +1153,8 @@ class Packed(_Model):
     def _storage_is_of_a_food(self) -> Self:
         if self.storage and self.food is None:
             raise ValueError(
-                "storage here belongs to a food of the table; that of a batch, label or mix stands "
-                "there"
+                "storage stands here only for a food of the table. For a batch, label or mix, "
+                "write it there"
             )
         return self
 
@@ -1146,24 +1162,24 @@ class Packed(_Model):
     def _bought_is_of_a_food(self) -> Self:
         if self.bought is not None and self.food is None:
             raise ValueError(
-                "bought belongs to a food of the table; what a batch was made of says it under its "
-                "ingredients"
+                "bought stands here only for a food of the table. For a batch, write it with "
+                "its ingredients"
             )
         return self
 
 
 class Carried(_Model):
-    """What weighs and does not feed: live cultures, empty jars, water bottles."""
+    """Things that weigh but do not feed you: live cultures, empty jars, water bottles."""
 
     name: Name = Field(description="what it is", examples=["two water bottles"])
-    mass_g: MassG = Field(alias="mass", description="mass of it, empty", examples=["180 g"])
+    mass_g: MassG = Field(alias="mass", description="its mass, empty", examples=["180 g"])
     holds_l: Litres | None = Field(
-        None, alias="holds", description="water that it can hold", examples=["4 L"]
+        None, alias="holds", description="how much water it holds", examples=["4 L"]
     )
 
 
 class Found(_Model):
-    """Food picked or bought on the way and eaten that day: at most so much, perhaps none.
+    """Food that you pick or buy on the way and eat that day: perhaps none, and at most so much.
 
     It is not carried. It counts from nothing to all of it, any amount as likely.
     """
@@ -1171,59 +1187,56 @@ class Found(_Model):
     name: Name = Field(description="what you call it", examples=["bilberries by the path"])
     food: FoodName = Field(description="food of the table", examples=["Blueberries, raw"])
     at_most_g: MassG = Field(
-        alias="at_most", description="the most that such a day brings", examples=["150 g"]
+        alias="at_most", description="the most that you find on such a day", examples=["150 g"]
     )
     days: tuple[Name, ...] = Field(
         (),
         max_length=20,
-        description="only on this type of day; left out: every day",
+        description="only on this kind of day; left out: every day",
         examples=[["survey walk"]],
     )
     leg: Annotated[str, Field(max_length=80, pattern=_ONE_LINE)] = Field(
-        "", description="only on this leg; left out: on all", examples=["north rim"]
+        "", description="only on this leg; left out: on all legs", examples=["north rim"]
     )
-    meal: Meal | None = Field(
-        None, description="the meal it belongs to; left out: eaten at any time"
-    )
+    meal: Meal | None = Field(None, description="the meal it belongs to; left out: any time")
 
 
 class Portion(_Model):
-    """How much of a packed item a day takes."""
+    """How much of a packed item you eat in a day."""
 
     item: Name = Field(description="a packed item", examples=["green powder"])
     amount: PortionAmount | None = Field(
         None,
-        description="a day's amount: mass, spoons, pieces or a household measure of the food",
+        description="how much a day: a mass, spoons, pieces or a household measure of the food",
     )
     over_days: DaysOfPortion | None = Field(
         None,
         alias="over",
-        description=f'or spread all of it evenly over so many days; "{THE_TRIP}" fits the longest '
-        "and the shortest",
+        description=f'or spread all of it evenly over so many days; "{THE_TRIP}" fits both the '
+        "longest and the shortest",
     )
     days: tuple[Name, ...] = Field(
         (),
         max_length=20,
-        description="only on this type of day; left out: every day",
+        description="only on this kind of day; left out: every day",
         examples=[["survey walk"]],
     )
     who: tuple[Name, ...] = Field(
         (),
         max_length=20,
-        description="only these people eat it, each all of it; left out: everybody, by their share",
+        description="only these people eat it, each of them the whole amount; left out: "
+        "everybody, by their share",
         examples=[["Ben"]],
     )
     soak_h: Hours | None = Field(
-        None, alias="soak", description="how long it stands in cold water", examples=["1 h"]
+        None, alias="soak", description="how long it soaks in cold water", examples=["1 h"]
     )
-    meal: Meal | None = Field(
-        None, description="the meal it belongs to; left out: eaten at any time"
-    )
+    meal: Meal | None = Field(None, description="the meal it belongs to; left out: any time")
 
     @model_validator(mode="after")
     def _one_amount(self) -> Self:
         if (self.amount is None) == (self.over_days is None):
-            raise ValueError('give amount ("2 tsp") or over ("21 days"), one of them')
+            raise ValueError('give either amount ("2 tsp") or over ("21 days")')
         return self
 
     def is_for(self, person: Person) -> bool:
@@ -1244,7 +1257,7 @@ class Portion(_Model):
 
 
 class Additions(_Model):
-    """What the search for the lightest additions may use."""
+    """What the tool may use when it looks for the lightest foods to add."""
 
     at_home: tuple[FoodName, ...] = Field(
         (),
@@ -1255,25 +1268,29 @@ class Additions(_Model):
     leave_out: tuple[Name, ...] = Field(
         (),
         max_length=200,
-        description="a food or kind not to propose; what is never eaten stands with the person",
+        description="a food or kind that the tool must not propose; what somebody never eats "
+        "stands with the person",
         examples=[["sugar"]],
     )
     most_new_items: int | None = Field(
-        None, ge=0, le=50, description="at most so many new items", examples=[4]
+        None, ge=0, le=50, description="the most new items to add", examples=[4]
     )
     daily_ceiling_g: MassG | None = Field(
-        None, alias="daily_ceiling", description="at most so much more a day", examples=["150 g"]
+        None,
+        alias="daily_ceiling",
+        description="the most to add of one item a day",
+        examples=["150 g"],
     )
     pack_limit_kg: PackKg | None = Field(
         None,
         alias="pack_limit",
-        description="the most that food, containers and things carried may weigh at the start",
+        description="the most that food, containers and things carried may weigh when you set off",
         examples=["16 kg"],
     )
     deficit_kcal: DeficitKcal = Field(
         0.0,
         alias="deficit",
-        description="energy that a day's food may lack of the day's use, on purpose",
+        description="energy that a day's food may lack on purpose",
     )
     drying: Drying = Drying()
     preparation: Preparation = Preparation()
@@ -1321,8 +1338,8 @@ class Plan(_Model):
         most = MOST_FOODS[str(info.field_name)]
         if count > most:
             raise ValueError(
-                f"these have {count:,} foods together; expected at most {most:,}. Make two plans "
-                "of it"
+                f"these have {count:,} foods together; a plan takes at most {most:,}. Make two "
+                "plans of it"
             )
         return entries
 
@@ -1331,13 +1348,15 @@ class Plan(_Model):
     def _counts_make_trips(cls, days: tuple[DayType, ...]) -> tuple[DayType, ...]:
         longest, shortest = (trip_length(days, trip) for trip in ("longest", "shortest"))
         if longest == 0:
-            raise ValueError("all counts are 0; the longest trip needs at least one day")
+            raise ValueError("every count is 0; the longest trip needs at least one day")
         if shortest == 0:
-            raise ValueError("the shortest trip has no days; give count_shortest at least once")
+            raise ValueError(
+                "the shortest trip has no days; give at least one kind of day a count_shortest"
+            )
         if shortest > longest:
             raise ValueError(
-                f"the shortest trip has {shortest} days and the longest {longest}; "
-                "were count and count_shortest swapped?"
+                f"the shortest trip has {shortest} days, but the longest has {longest}. Were "
+                "count and count_shortest swapped?"
             )
         return days
 
@@ -1353,7 +1372,7 @@ class Plan(_Model):
             "shortest": (sum(leg.shortest for leg in legs), trip_length(days, "shortest")),
         }
         wrong = [
-            f"{found} days on the {trip} trip, which has {wanted}"
+            f"{found} days on the {trip} trip, but days has {wanted}"
             for trip, (found, wanted) in trips.items()
             if found != wanted
         ]
@@ -1385,14 +1404,14 @@ class Plan(_Model):
             for stretch, count in zip(order, counts, strict=True):
                 found[stretch.day.casefold()] += count
             wrong += [
-                f"{found[day.name.casefold()]} of {shorten(day.name)} on the {trip} trip, which "
-                f"has {count}"
+                f"{found[day.name.casefold()]} of {shorten(day.name)} on the {trip} trip, but "
+                f"days has {count}"
                 for day, count in zip(days, expected, strict=True)
                 if found[day.name.casefold()] != count
             ]
         if wrong:
             raise ValueError(
-                f"the order has {'; '.join(wrong)}. Change count here or in days, or leave the "
+                f"the order has {'; '.join(wrong)}. Change count here or in days. Or leave the "
                 "order out: the kinds of day are then evenly mixed"
             )
         return order

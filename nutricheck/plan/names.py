@@ -45,7 +45,7 @@ def unknown_component(name: str) -> str:
     )
     best = dict.fromkeys(spelled[at][0] for _, score, at in close if score == close[0][1])
     near = list(best) if len(best) <= 3 else []  # "vitamin B8" is as like to all the others
-    return _unknown(name, list(components.NAMES), "tagnames", near)
+    return _unknown(name, list(components.NAMES), "short names", near)
 
 
 def _plain_name(text: str) -> str:

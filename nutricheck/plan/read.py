@@ -114,7 +114,7 @@ def _data(path: Path) -> tuple[dict[str, Any], Places | None, Sequence[Fault]]:
     if not path.exists():
         raise FileNotFoundError(
             errno.ENOENT,
-            "No such file; is the name or the folder another? A plan to fill in is made by "
+            "There is no such file. Check the name and the folder. To start a new plan: "
             "nutricheck new plan.toml",
             str(path),
         )
@@ -138,22 +138,24 @@ def _toml(text: str, source: str) -> dict[str, Any]:
                 [
                     Fault(
                         f"line {number}",
-                        f"is {len(line):,} characters long; expected at most {_LONGEST_LINE:,}. "
-                        "Is this a plan?",
+                        f"is {len(line):,} characters long; a plan has at most "
+                        f"{_LONGEST_LINE:,} in a line. Is this a plan?",
                     )
                 ],
             )
     if not text.strip():
         raise PlanError(
             source,
-            [Fault("", "the file is empty; `nutricheck new plan.toml` writes one to fill in")],
+            [Fault("", "the file is empty. To get a plan to fill in: nutricheck new plan.toml")],
         )
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise PlanError(source, [_toml_fault(error, text)]) from None
     except RecursionError:
-        raise PlanError(source, [Fault("", "brackets are nested too deeply for a plan")]) from None
+        raise PlanError(
+            source, [Fault("", "holds too many brackets inside brackets for a plan")]
+        ) from None
     except ValueError:  # Python reads no whole number of more than 4300 digits
         raise PlanError(source, [Fault("", "holds a number with thousands of digits")]) from None
 
@@ -236,30 +238,31 @@ def _text(path: Path) -> str:
         return PlanError(str(path), [Fault("", message)])
 
     if path.is_dir():
-        raise refuse("is a folder; expected a plan's text or workbook")
+        raise refuse("is a folder; expected a plan: a .toml text or a .xlsx workbook")
     size = path.stat().st_size
     if size > _LARGEST_PLAN_BYTES:
         raise refuse(
-            f"is {size / 1e6:.1f} MB; expected a plan of at most {_LARGEST_PLAN_BYTES / 1e6:.0f} MB"
+            f"is {size / 1e6:.1f} MB; a plan has at most {_LARGEST_PLAN_BYTES / 1e6:.0f} MB. "
+            "Is this a plan?"
         )
     with path.open("rb") as file:  # a pipe or device has no honest size, so the read is bounded
         raw = file.read(_LARGEST_PLAN_BYTES + 1)
     if len(raw) > _LARGEST_PLAN_BYTES:
-        raise refuse(f"is larger than {_LARGEST_PLAN_BYTES / 1e6:.0f} MB; is this a plan?")
+        raise refuse(f"is larger than {_LARGEST_PLAN_BYTES / 1e6:.0f} MB. Is this a plan?")
     if raw.startswith((b"\xff\xfe", b"\xfe\xff")):
         raise refuse("is written in UTF-16; save it as UTF-8 text")
     if raw.startswith(b"PK\x03\x04"):
-        raise refuse("is a zip or workbook; give a workbook the ending .xlsx")
+        raise refuse("is a zip file or a workbook. If it is a workbook, let its name end in .xlsx")
     if b"\x00" in raw:
         at = raw.index(b"\x00")
-        raise refuse(f"is not text: byte {at + 1} is a null byte; expected a plan in UTF-8")
+        raise refuse(f"is not text (byte {at + 1} is zero); expected a plan saved as UTF-8 text")
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         raise refuse(
-            f"line {line} holds byte 0x{raw[error.start]:02x}, which is not UTF-8; "
-            "save the file as UTF-8 text"
+            f"line {line} holds a sign that is not UTF-8 (byte 0x{raw[error.start]:02x}). Save "
+            "the file as UTF-8 text"
         ) from None
 
 
@@ -270,15 +273,15 @@ def _toml_fault(error: tomllib.TOMLDecodeError, text: str) -> Fault:
     at = re.match(r"line (\d+)", where)
     line = text.split("\n")[int(at[1]) - 1].strip() if at else ""
     hint = (
-        'text needs straight quotes, as in mass = "500 g", and so do numbers with a unit; true and '
-        "false are in small letters; a field's name has _ for a space; "
-        "each entry begins with its [[section]]"
+        'put text, and numbers with a unit, in straight quotes, as in mass = "500 g"; write '
+        "true and false in small letters; write _ for a space in a field's name; begin each "
+        "entry with its [[section]]"
     )
     return Fault(
         place,
-        f"cannot be read as TOML: {' '.join(what.split())[:120]}"
+        f"cannot be read: {' '.join(what.split())[:120]}"
         + (f", in {shorten(line)}" if line else "")
-        + f". Likely fix: {hint}",
+        + f". What helps most often: {hint}",
     )
 
 
@@ -344,7 +347,7 @@ _EXPECTED = {
     "bool_type": "expected true or false",
     "bool_parsing": "expected true or false",
     "string_type": "expected text",
-    "dict_type": "expected one for each component, as in {{ MG = … }}",
+    "dict_type": "expected one for each nutrient, as in {{ MG = … }}",
     "literal_error": "expected {expected}",
     "greater_than_equal": "expected at least {ge}",
     "less_than_equal": "expected at most {le}",
@@ -366,13 +369,13 @@ def _message(item: Any) -> str:
         known = _keys(location[:-1])
         meant = _MEANT.get(str(location[-1]))
         near = [meant] if meant in known else close_names(str(location[-1]), known)
-        hint = f"did you mean {' or '.join(near)}?" if near else "is it misspelt?"
-        return f"is not a field known here; {hint}"
+        hint = f"did you mean {' or '.join(near)}?" if near else "is it spelt right?"
+        return f"there is no such field here; {hint}"
     if kind == "value_error":
         return str(item["ctx"]["error"])
     if kind in {"model_type", "model_attributes_type"}:
         fields = ", ".join(f"{key} = …" for key in _keys(location)[:3])
-        return f"found {shorten(found)}; expected fields of its own, as in {{ {fields} }}"
+        return f"found {shorten(found)}; expected fields in braces, as in {{ {fields} }}"
     if kind in {"tuple_type", "list_type"}:
         section = location[-1]
         shape = f'such as ["{found}"]' if isinstance(found, str) and len(found) < 80 else ""
@@ -383,7 +386,10 @@ def _message(item: Any) -> str:
     if kind == "string_pattern_mismatch":
         if r"\d" in item["ctx"]["pattern"]:
             return f"found {shorten(found)}; expected four digits"
-        return f"found {shorten(found)}, which holds a line break or control character"
+        return (
+            f"found {shorten(found)}, which holds a line break or a sign that cannot be "
+            "printed; take it out"
+        )
     if kind == "string_type" and type(found) in {int, float} and "amount" in str(location):
         one = components.BY_TAG.get(str(location[-1]))
         unit = one.unit if one else "g"
@@ -456,15 +462,18 @@ def _repeats(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], s
     ]
     for section, i, name in days:
         if name.casefold() == TRIP_MEAN:
-            yield (section, i, "name"), f"{shorten(name)} is the report's own word; choose another"
-    for group, what in ((items, "batch, label or mix"), (days, "day type")):
+            yield (
+                (section, i, "name"),
+                (f"{shorten(name)} is a name that the report uses itself; choose another"),
+            )
+    for group, what in ((items, "batch, label or mix"), (days, "kind of day")):
         twice = set(repeated(name for _, _, name in group))
         seen: set[str] = set()
         for section, i, name in group:
             if name.casefold() in twice and name.casefold() in seen:
                 yield (
                     (section, i, "name"),
-                    f"{shorten(name)} is the name of another {what} too; give each its own",
+                    f"{shorten(name)} is also the name of another {what}; give each its own",
                 )
             seen.add(name.casefold())
 
@@ -485,7 +494,7 @@ def _mix_faults(
                 yield (
                     ("mix", i, "parts", j, "item"),
                     unknown_name(item, item_names.values())
-                    + "; a food of the table goes under food",
+                    + "; write a food of the table under food",
                 )
     yield from _mix_too_large(data, parts_of)
     for i, entry in _entries(data, "mix"):
@@ -497,11 +506,12 @@ def _mix_faults(
                 reached.add(name)
                 todo += parts_of.get(name, ())
         if start in reached:
-            yield ("mix", i, "parts"), "the mix contains itself; take that part out"
+            yield ("mix", i, "parts"), "this mix contains itself; take that part out"
         elif entry.get("storage") and reached & set(parts_of):
             yield (
                 ("mix", i, "storage"),
-                "a mix of mixes has no storage of its own; give it to the mixes inside it",
+                "a mix that holds mixes has no storage of its own; write storage with the "
+                "mixes inside it",
             )
 
 
@@ -526,12 +536,12 @@ def _mix_too_large(
     for i, entry in _entries(data, "mix"):
         name = str(entry.get("name", "")).strip().casefold()
         if parts[name] > _MOST_UNFOLDED:
-            text = f"with the mixes in it this mix has over {_MOST_UNFOLDED:,} parts"
+            text = f"counting the mixes in it, this mix has over {_MOST_UNFOLDED:,} parts"
         elif depth[name] > _MOST_DEEP:
-            text = f"in it over {_MOST_DEEP} mixes stand one in the other"
+            text = f"it holds a mix in a mix, over {_MOST_DEEP} deep"
         else:
             continue
-        yield ("mix", i, "parts"), f"{text}; expected fewer: mix it from foods"
+        yield ("mix", i, "parts"), f"{text}. Mix it from foods instead"
 
 
 def _packed_faults(
@@ -547,7 +557,7 @@ def _packed_faults(
             yield (
                 ("packed", i, "item"),
                 unknown_name(item, item_names.values())
-                + '; for a food of the table add food = "its description"',
+                + '; if it is a food of the table, add food = "its description"',
             )
         if food is not None and key in item_names:
             yield (
@@ -559,8 +569,8 @@ def _packed_faults(
         if seen.setdefault(key, details) != details:
             yield (
                 ("packed", i, "item"),
-                f"{shorten(item)} is packed twice with another food, tsp, piece, eaten or bought; "
-                "several containers of one item must agree in these",
+                f"{shorten(item)} is packed twice, and food, tsp, piece, eaten or bought "
+                "differ. Write these the same for each container",
             )
 
 
@@ -579,7 +589,10 @@ def _leg_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...]
     for i, entry in _entries(data, "legs"):
         key = str(entry.get("name", "")).strip().casefold()
         if key in seen:
-            yield ("legs", i, "name"), f"{shorten(entry['name'])} is the name of another leg too"
+            yield (
+                ("legs", i, "name"),
+                (f"{shorten(entry['name'])} is also the name of another leg; give each its own"),
+            )
         seen.add(key)
     for i, entry in _entries(data, "packed"):
         leg = entry.get("leg")
@@ -594,15 +607,24 @@ def _people_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, .
     first = first.strip() if isinstance(first, str) else ""
     companions = list(_entries(data, "companions"))
     if companions and not first:
-        yield ("person", "name"), "is missing; where several eat from one pack each has a name"
+        yield (
+            ("person", "name"),
+            ("is missing; where several people eat from one pack, each needs a name"),
+        )
     if not companions and isinstance(person, Mapping) and person.get("share") is not None:
-        yield ("person", "share"), "is said where several eat from one pack; leave it out"
+        yield (
+            ("person", "share"),
+            ("counts only where several people eat from one pack; leave it out"),
+        )
     people = {first.casefold(): first} if first else {}
     places: dict[str, tuple[str | int, ...]] = {first.casefold(): ("person", "name")}
     for i, entry in companions:
         name = str(entry.get("name", "")).strip()
         if name.casefold() in people:
-            yield ("companions", i, "name"), f"{shorten(name)} is the name of another person too"
+            yield (
+                ("companions", i, "name"),
+                (f"{shorten(name)} is also the name of another person; give each their own"),
+            )
         people[name.casefold()] = name
         places[name.casefold()] = ("companions", i, "name")
     eating: set[str] = set()
@@ -612,7 +634,7 @@ def _people_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, .
             yield location, unknown_name(name, people.values(), "people")
     if companions and "" not in eating and data.get("portions"):
         for key in set(people) - eating:
-            text = f"no portion is for {shorten(people[key])}; add one, or leave this person out"
+            text = f"{shorten(people[key])} gets no portion; add one, or leave this person out"
             yield places[key], text
     for i, entry in _entries(data, "clinic"):
         who = entry.get("who")
@@ -639,12 +661,15 @@ def _found_faults(
     for i, entry in _entries(data, "found"):
         name = str(entry.get("name", "")).strip()
         if name.casefold() in taken or name.casefold() in seen:
-            yield ("found", i, "name"), f"{shorten(name)} names something else too; choose another"
+            yield (
+                ("found", i, "name"),
+                (f"{shorten(name)} is also the name of something else; choose another"),
+            )
         seen.add(name.casefold())
         wanted = entry.get("days", [])
         for day in wanted if isinstance(wanted, list) else []:
             if isinstance(day, str) and days and day.strip().casefold() not in days:
-                yield ("found", i, "days"), unknown_name(day, days.values(), "day types")
+                yield ("found", i, "days"), unknown_name(day, days.values(), "kinds of day")
         leg = entry.get("leg")
         if isinstance(leg, str) and leg.strip() and leg.strip().casefold() not in legs:
             yield ("found", i, "leg"), unknown_name(leg, legs.values(), "legs")
@@ -658,8 +683,8 @@ def _ferment_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, 
         if name in packed:
             yield (
                 ("ferment", i, "name"),
-                f"{shorten(entry['name'])} is packed too; a drink made on the way is made of what "
-                "is packed: take it out of packed",
+                f"{shorten(entry['name'])} is made on the way, from what you packed: take it "
+                "out of packed",
             )
         parts = entry.get("parts")
         for j, part in enumerate(parts if isinstance(parts, list) else []):
@@ -668,7 +693,7 @@ def _ferment_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, 
                 yield (
                     ("ferment", i, "parts", j, "item"),
                     unknown_name(item, packed.values(), "packed items")
-                    + "; what goes into the drink is taken from the pack",
+                    + "; pack what goes into the drink",
                 )
 
 
@@ -694,20 +719,21 @@ def _portion_faults(
         if isinstance(item, str) and item.strip().casefold() in set(found) - set(packed):
             yield (
                 ("portions", i, "item"),
-                f"{shorten(item)} is found on the way, where its amount stands; leave this out",
+                f"you find {shorten(item)} on the way, and its amount stands there; leave this "
+                "portion out",
             )
         elif isinstance(item, str) and packed and item.strip().casefold() not in packed:
             yield (
                 ("portions", i, "item"),
                 unknown_name(item, packed.values(), "packed items")
-                + "; what is eaten must be packed",
+                + "; pack it, or correct the name",
             )
         wanted = entry.get("days", [])
         for name in wanted if isinstance(wanted, list) else []:
             if isinstance(name, str) and days and name.strip().casefold() not in days:
                 yield (
                     ("portions", i, "days"),
-                    unknown_name(name, days.values(), "day types"),
+                    unknown_name(name, days.values(), "kinds of day"),
                 )
         if isinstance(amount, str) and isinstance(item, str):
             key = item.strip().casefold()
@@ -731,8 +757,8 @@ def _over_trip_faults(
         if item in twice and isinstance(over, str) and over.strip().casefold() == THE_TRIP:
             yield (
                 ("portions", i, "over"),
-                "all of it is spread over the trip, and another portion takes of it too; give "
-                "both an amount, or leave the other out",
+                "this spreads all of it over the trip, but another portion takes some of it "
+                "too. Give both an amount, or leave the other out",
             )
 
 
@@ -749,7 +775,7 @@ def _clinic_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, .
         if tag in seen:
             yield (
                 ("clinic", i, "component"),
-                f"{shorten(component)} has two figures; keep the one that holds",
+                f"{shorten(component)} has two figures; keep the one that is right now",
             )
         seen.add(tag)
 
@@ -759,7 +785,7 @@ def _order_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ..
     for i, entry in _entries(data, "order"):
         day = entry.get("day")
         if isinstance(day, str) and days and day.strip().casefold() not in days:
-            yield ("order", i, "day"), unknown_name(day, days.values(), "day types")
+            yield ("order", i, "day"), unknown_name(day, days.values(), "kinds of day")
 
 
 _AMOUNTS = 'write such as "40 g", "2 tsp" or "3 pieces"'
@@ -781,14 +807,15 @@ def _amount_fault(
         return None
     if measures(unit) == "spoon" and packed.get("tsp") is None:
         return (
-            f"{shorten(amount)} needs the weighed mass of a level teaspoon, a third of a "
-            'tablespoon\'s: give the packed item tsp, such as "3.1 g"'
+            f"{shorten(amount)} needs the mass of a level teaspoon (a third of a tablespoon). "
+            'Weigh one and write it with the packed item: tsp = "3.1 g"'
         )
     is_serving = unit.casefold() in ("serving", "servings")  # of a label, which says its mass
     has_pieces = has_pieces or is_serving or packed.get("piece") is not None
     if measures(unit) == "count" and not has_pieces:
         return (
-            f'{shorten(amount)} needs the mass of one: give the packed item piece, such as "0.9 g"'
+            f"{shorten(amount)} needs the mass of one piece. Write it with the packed item: "
+            'piece = "0.9 g"'
         )
     return None
 
@@ -811,7 +838,10 @@ def _label_faults(i: int, entry: Mapping[str, Any]) -> Iterator[tuple[tuple[str 
         if tag not in components.NAMES:
             yield location, unknown_component(tag)
         elif tag not in given:
-            yield location, f"{tag} has no entry in amounts"
+            yield (
+                location,
+                (f"{tag} is not among the amounts; give its amount, or leave it out here"),
+            )
 
 
 # ---------------------------------------------------------------- foods
@@ -830,7 +860,7 @@ def food_faults(
     messages: dict[str, str] = {}
     for location, text in _foods(data):
         if len(messages) == _MOST_UNKNOWN_FOODS:
-            yield location, "from here on no food was looked up: put right those above first"
+            yield location, ("the foods from here on were not looked up: first correct those above")
             return
         try:
             table.resolve(text)

@@ -17,8 +17,8 @@ __all__ = ["SHARED_NOTE", "is_to_share", "shareable"]
 
 _TITLE = "A plan to share"
 SHARED_NOTE = (
-    "A copy to share: name and health are left out. It is worked out as for a healthy person of "
-    "this sex, age and size, whoever it was made for. Do not follow it in illness, in pregnancy, "
+    "A copy to share, without name and health. It is worked out for a healthy person of this "
+    "sex, age and size, whoever it was made for. Do not follow it in illness, in pregnancy, "
     "while breast-feeding, with an allergy or on medicines."
 )
 _KEPT: dict[str, frozenset[str]] = {

@@ -58,9 +58,9 @@ def write_data(path: str | Path, data: Mapping[str, Any], *, overwrite: bool = F
     path = Path(path)
     ending = path.suffix.lower()
     if ending not in {".toml", ".xlsx"}:
-        raise NutricheckError(f"{path}: expected a name that ends in .toml or .xlsx")
+        raise NutricheckError(f"{path}: the name must end in .toml or .xlsx")
     if path.exists() and not overwrite:
-        raise NutricheckError(f"{path}: is there already; give another name")
+        raise NutricheckError(f"{path}: there is such a file already. Choose another name")
     if ending == ".toml":
         write_whole(path, plan_text(data))
     else:
@@ -78,11 +78,11 @@ def example() -> dict[str, Any]:
 # ---------------------------------------------------------------- the text form
 
 _HEAD = """\
-A plan for nutricheck: who walks, what the days are like, what was dried, packed and eaten.
+A plan for nutricheck: who walks, what the days are like, what you dried, packed and eat.
 
-A line that begins with # is not read. Write quantities with their unit, in quotes: "2.6 kg".
-Leave out what you do not know: it is counted as not known, never as zero.
-Foods are named as the food table names them: `nutricheck food "sweet potato raw"` finds one.
+The tool skips lines that begin with #. Write quantities with their unit, in quotes: "2.6 kg".
+Leave out what you do not know: it counts as not known, never as zero.
+Write foods as the food table names them. To find one: nutricheck food "sweet potato raw"
 """
 
 
@@ -120,7 +120,7 @@ def _help_lines(sheets: list[Sheet]) -> Iterator[str]:
             continue
         if sheet.link and sheet is head:
             yield from _commented(_field_help(sheet.link), "  name")
-            yield from _commented("needed: a list, with for each part", name)
+            yield from _commented("needed: a list; write for each part", name)
         elif sheet.link:
             yield from _commented(sheet.help, name)
         for field in sheet.fields:
@@ -132,12 +132,12 @@ def _help_lines(sheets: list[Sheet]) -> Iterator[str]:
 def _label_help(sheet: Sheet) -> Iterator[str]:
     for field in sheet.fields[1:]:
         listed = field.kind == "yes/no"
-        text = f"{field.help}; a list of tagnames" if listed else _field_help(field)
+        text = f"{field.help}; a list of short names" if listed else _field_help(field)
         yield from _commented(
-            text if listed else f"tagname by tagname: {text}", f"  {field.path[0]}"
+            text if listed else f"for each short name: {text}", f"  {field.path[0]}"
         )
     names = "; ".join(f"{tag} {name}" for tag, name in NAMES.items())
-    yield from _commented(names, "  tagnames")
+    yield from _commented(names, "  short names")
 
 
 def _commented(text: str, name: str = "") -> Iterator[str]:
@@ -158,7 +158,7 @@ def _field_help(field: Field, *, is_list: bool = False) -> str:
         example = _inline([field.example] if is_list else field.example)
         text += f", such as {field.example if field.kind == 'number' else example}"
     if field.default and field.default != "no":
-        text += f"; left out: {'true' if field.default == 'yes' else field.default}"
+        text += f"; if left out: {'true' if field.default == 'yes' else field.default}"
     return text
 
 

@@ -49,7 +49,7 @@ def proposal_report(result: Result, proposal: Proposal, *, everything: bool = Fa
     yield from caution_lines(shown)
     yield Line(found.no_allergy_check)
     if not everything:
-        yield Line("Gap by gap, and what stands behind it: --all")
+        yield Line("Each gap, and what stands behind it: --all")
     yield Line()
     yield Line(disclaimer, "dim")
 

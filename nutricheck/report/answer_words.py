@@ -131,8 +131,8 @@ def headline(answer: Answer) -> str:
     unknown = sum(own.word == chance.NOT_KNOWN for own in named)
     if unknown > len(named) / 2:
         return (
-            f"Not known. {energy}, but of {unknown} of {len(named)} nutrients too little is known: "
-            "look for better labels, or take foods of the table."
+            f"Not known. {energy}, but too little is known of {unknown} of {len(named)} "
+            "nutrients. Look for better labels, or take foods of the table."
         )
     if doubtful:
         return f"Almost. {energy}, but maybe not enough {_some([*map(nutrient_name, doubtful)])}."
@@ -145,7 +145,7 @@ def headline(answer: Answer) -> str:
 def fixed_words(answer: Answer) -> list[str]:
     """What forbids the plan and does not change with days and portions, a sentence each."""
     if answer.inedible:
-        return [f"You cannot eat as packed: {_listed(answer.inedible)}."]
+        return [f"As packed you cannot eat: {_listed(answer.inedible)}."]
     return [f"Danger: {_listed(answer.dangers)}."] if answer.dangers else []
 
 
@@ -197,7 +197,7 @@ def gone_words(answer: Answer) -> str:
 def without_words(answer: Answer) -> str:
     """What the figures of enough do not count, as the person leaves it; "" where all counts."""
     names = (*answer.left.not_for_person, *answer.left.until_asked)
-    return f"Not counted below, as you leave it: {_listed(names)}." if names else ""
+    return f"Not counted below, since you leave it at home: {_listed(names)}." if names else ""
 
 
 def action_words(action: Action) -> tuple[str, str]:
@@ -236,20 +236,20 @@ def _first_words(action: Action) -> tuple[str, str] | None:
     if action.kind == "into the shade":
         return (
             f"Lie still in the shade, with wet skin and clothes: {action.item}",
-            "Even at rest this is more heat than a body is sure to shed. Go where it is cooler if "
+            "Even at rest a body may not get rid of so much heat. Go where it is cooler if "
             "you can.",
         )
     if action.kind == "inedible":
         return (
             f"Make safe at home, or leave out: {action.item}",
-            f"As packed nothing of it can be eaten on this trip. {action.how}",
+            f"As packed you cannot eat it on this trip. {action.how}",
         )
     if action.kind == "not for you":
-        return f"Leave out: {action.item}", "For you it is a danger, as said below."
+        return f"Leave out: {action.item}", "For you it is a danger: see below."
     if action.kind == "leave until asked":
         return (
             f"Leave at home until your doctor agrees: {action.item}",
-            "For you it is a danger, as said below.",
+            "For you it is a danger: see below.",
         )
     if action.kind == "see to it":
         return f"{action.how}: {action.item}", f"{action.why.partition('. ')[0].rstrip('.')}."
@@ -257,13 +257,13 @@ def _first_words(action: Action) -> tuple[str, str] | None:
         unit, name = BY_TAG[action.tag].unit, nutrient_name(action.tag)
         return (
             f"Eat the same of {action.item} every day, or leave it at home",
-            f"It brings up to {action.amount_a_day:,.0f} {unit} of {name}, and not on all days; "
-            "what changes from day to day changes what the blood thinner does.",
+            f"It brings up to {action.amount_a_day:,.0f} {unit} of {name}, but not every day. "
+            "What changes from day to day changes what the blood thinner does.",
         )
     if action.kind == "ask first":
         return (
             f"Ask your doctor first: {action.item}",
-            "Show the figures that stand below.",
+            "Show the figures below.",
         )
     return None
 
@@ -272,8 +272,8 @@ def _carry_words(action: Action) -> tuple[str, str]:
     if math.isnan(action.grams_trip):
         return (
             f"Eat {_grams(action.less_a_day)} less {action.item} a day",
-            f"It runs out on day {action.ends_on_day}. Whether you may carry more of it is for "
-            "your clinic to say.",
+            f"It runs out on day {action.ends_on_day}. Your clinic decides whether you may "
+            "carry more of it.",
         )
     return (
         f"Carry {_grams(action.grams_trip)} more {action.item}"
@@ -341,15 +341,15 @@ def _more_words(action: Action) -> tuple[str, str]:
     if action.tag == "ENERC_KCAL":
         return (
             "Carry more food",
-            f"You eat {percent(action.before_share)} of the energy that you use. More of all that "
+            f"You eat {percent(action.before_share)} of the energy that you use. More of what "
             "you have would be too much of something for you. Look for other food: nutricheck "
             "additions.",
         )
     if action.is_advised:
         return (
             f"Where you can choose, take food with more {name}",
-            "Below an advised amount nobody is called short, and to reach it would take much of "
-            "any food of yours.",
+            "Below an advised amount nobody is called short, and you would need much of any "
+            "food you have to reach it.",
         )
     return (
         f"Find food with more {name}",
@@ -377,7 +377,7 @@ def _shows(action: Action) -> str:
     if action.shows is None:
         return ""
     if not action.shows:
-        return " No lack shows so soon."
+        return " A lack does not show so soon."
     weeks = max(round(action.weeks_left), 1)
     return f" With so little of it a lack can show after some {weeks} week{'s' * (weeks > 1)}."
 

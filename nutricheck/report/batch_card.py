@@ -96,9 +96,10 @@ def batch_card(
     yield Line()
     yield Line(
         f"{batch.fresh_mass_g:,.0f} g fresh give {batch.dried_mass_g:,.0f} g dried "
-        f"({percent(batch.yield_frac)}); {batch.water_removed_g:,.0f} g of water leave. "
-        f"Water left: {percent(batch.water_frac)} ({batch.moisture_source}). Bring 100 g back "
-        f"with {batch.rehydration_water_g_per_100g:,.0f} g of water."
+        f"({percent(batch.yield_frac)}); {batch.water_removed_g:,.0f} g of water go. Water "
+        f"left: {percent(batch.water_frac)} ({batch.moisture_source}). 100 g take "
+        f"{batch.rehydration_water_g_per_100g:,.0f} g of water to be as moist as before "
+        "drying."
     )
     yield Line()
     yield from _content_table(batch, portions, everything)
@@ -106,7 +107,10 @@ def batch_card(
     for caution in batch.cautions:
         yield Line(_caution_words(caution), mark=_MARKS[caution.level])
     if batch.cautions:
-        yield Line("Local rules and a licensed practitioner's advice come first.", "dim")
+        yield Line(
+            "Your local food-safety rules, and the advice of a dietitian or doctor, come first.",
+            "dim",
+        )
         yield Line()
     for question in batch.questions:
         yield Line(question, mark="~")
@@ -213,12 +217,12 @@ def comparison_card(comparison: Comparison, *, everything: bool = False) -> Repo
             heads = ["fresh", *places] if basis == "fresh" else places
             yield Table(f"{title}, likely (low–high)", [*left(""), *right(*heads)], rows)
     yield Line(
-        "The ranges per 100 g hold how far your food may differ from the table's as well, the same "
-        "for all routes. What a route costs is in the first table alone."
+        "The ranges per 100 g also hold how far your food may differ from the table's; that "
+        "is the same for all routes. Only the first table shows what a route costs."
     )
     yield Line(storage_note({food_class(comparison.food).name}))
     if not everything:
-        yield Line("Every component, and what 100 g fresh come to: --all.", "dim")
+        yield Line("All nutrients, and what 100 g fresh come to: --all.", "dim")
     seen: dict[tuple[str, str], str] = {}
     for number, batch in enumerate(comparison.batches.values(), start=1):
         for caution in batch.cautions:

@@ -86,8 +86,8 @@ def _asked_salt(result: Result) -> str:
     """Whose salt is right: the clinic's limit where there is one."""
     figure = result.figures.get("NA")
     if figure is None or not figure.limit >= 0:
-        return "Of salt ask your doctor."
-    return f"Of salt no more than {figure.limit:,.0f} mg of sodium a day, as your clinic set it."
+        return "Ask your doctor about salt."
+    return f"No more than {figure.limit:,.0f} mg of sodium a day, as your clinic set it."
 
 
 _OWN_CHOICE = ("carry", "thirst")
@@ -114,7 +114,7 @@ def _short_words(plan: DrinkPlan, result: Result, day: str) -> str:
 def _short_salt(plan: DrinkPlan) -> str:
     """Salt in a litre and on the food, by heat day."""
     if plan.is_salt_asked:
-        return ", of salt ask your doctor"
+        return ", ask your doctor about salt"
     litre = [own.salt_g_l for own in plan.salt]
     food = [own.food_salt_g for own in plan.salt]
     parts = []
@@ -145,7 +145,7 @@ def _plan_words(plan: DrinkPlan, result: Result, day: str) -> str:
             f"{_salt_words(plan)}{_carbohydrate_words(plan)}"
         )
     if plan.kind == "ask":
-        return f"how much to drink is for your doctor to say{_for_doctor(result, day)}"
+        return f"ask your doctor how much to drink{_for_doctor(result, day)}"
     if plan.kind == "too long":
         return "too long in this heat: it asks for more drink than a day allows. Shorten it"
     if plan.kind == "thirst":
@@ -182,7 +182,7 @@ def _for_doctor(result: Result, day: str) -> str:
         return ""
     drink = need.water.drink_l
     return (
-        f"; sweat takes {likely:.1f} L ({low:.1f}–{high:.1f}), a healthy body would drink "
+        f"; you sweat {likely:.1f} L ({low:.1f}–{high:.1f}), and a healthy body would drink "
         f"{drink[1]:.1f} L ({drink[0]:.1f}–{drink[2]:.1f})"
     )
 
@@ -215,7 +215,7 @@ def _carbohydrate_words(plan: DrinkPlan) -> str:
     if carbohydrate is None:
         return ""
     if carbohydrate.is_asked:
-        return "; how much carbohydrate such hours take with diabetes is for your doctor to say"
+        return "; with diabetes, ask your doctor how much carbohydrate such hours take"
     low, high = carbohydrate.hourly_g
     held = f", out of the {amount(carbohydrate.eaten_g, 0)} g that the day's food holds"
     return (
@@ -227,13 +227,13 @@ def _carbohydrate_words(plan: DrinkPlan) -> str:
 def _salt_words(plan: DrinkPlan) -> str:
     """Salt in a litre and on the food, by heat day."""
     if plan.is_salt_asked:
-        return "; how much salt is for your doctor to say"
+        return "; ask your doctor how much salt"
     if not plan.salt:
         return ""
     litre = [own.salt_g_l for own in plan.salt]
     food = [own.food_salt_g for own in plan.salt]
     if max(litre) < LEAST_SALT_G and max(food) < LEAST_SALT_G:
-        return "; no more salt is needed"
+        return "; you need no more salt"
     parts = []
     if max(litre) >= LEAST_SALT_G:
         parts.append(f"add salt to each litre: {_by_stage(plan.salt, litre)}")

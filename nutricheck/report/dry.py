@@ -39,7 +39,7 @@ def _words(stretch: StretchWater) -> str:
     rest = f" and {stretch.resting_h:g} h of rest" if stretch.resting_h else ""
     soak = f", {stretch.soak_l:.1f} L to soak food" if stretch.soak_l else ""
     return (
-        f"{stretch.moving_h:g} h of walking{rest} without a source take {stretch.carry_l:.1f} L "
-        f"at the fill, {stretch.carry_l:.1f} kg on the back: {stretch.drink_l:.1f} L to "
-        f"drink{soak}, {stretch.reserve_l:.1f} L in reserve"
+        f"{stretch.moving_h:g} h of walking{rest} without water to fill up: carry "
+        f"{stretch.carry_l:.1f} L, which weighs {stretch.carry_l:.1f} kg: "
+        f"{stretch.drink_l:.1f} L to drink{soak}, {stretch.reserve_l:.1f} L in reserve"
     )

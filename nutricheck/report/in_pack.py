@@ -34,8 +34,8 @@ def pack_fact(result: Result) -> str:
         return ""
     shares = "; ".join(_loss_words(loss) for loss in losses)
     return (
-        f"{days_words(int(result.pack.days))} at {temperature_words(result)}. Of vitamin C is left "
-        f"{shares}. The sums take the mean day."
+        f"{days_words(int(result.pack.days))} at {temperature_words(result)}. Left of the "
+        f"vitamin C: {shares}. The sums take the mean day."
     )
 
 

@@ -345,9 +345,9 @@ def _not_followed(result: Result) -> list[str]:
     told = []
     if result.legs:
         told.append(
-            "What each leg weighs, what goes into its box and what runs out on it stay as planned. "
-            "With other days than the plan's the food of all legs is taken as carried from the "
-            "start."
+            "What each leg weighs, what goes into its box and what runs out on it stay as "
+            "planned. If you change the days, the page counts the food of all legs as carried "
+            "from the start."
         )
     if result.is_part:
         told.append("The parts of the others stay as planned.")

@@ -101,6 +101,6 @@ def group_words(result: Result) -> list[str]:
                 f"{', '.join(words[:_MOST_ENDS])}{more}."
             )
     if len(told) == 1:
-        told.append("Everything that is eaten lasts both trips.")
+        told.append("Everything that you eat lasts both trips.")
     told += [f"{own.topic[0].upper()}{own.topic[1:]}: {own.text}" for own in group.cautions]
     return told + list(group.questions)

@@ -122,7 +122,7 @@ def stage_names(need: SodiumNeed) -> tuple[str, ...]:
 def _aim_words(row: SaltDay) -> str:
     """``aim 5,871 on heat day 1, 5,303 on heat day 5, 4,592 from heat day 10``."""
     if row.need.is_limit:
-        return "a limit alone is set"
+        return "only a limit is set"
     if len(row.aims) == 1:
         return f"aim {amount(row.aims[0], 0)}"
     named = zip(row.aims, stage_names(row.need), strict=True)
@@ -177,7 +177,7 @@ def salt_sentences(result: Result) -> list[tuple[Kind, str]]:
     if late:
         kind = "attention" if kind == "good" else kind
         named = ", ".join(f"{row.day} ({row.last_word})" for row in late)
-        text += f" As sweat gets less salty, it becomes more than that: {named}."
+        text += f" Later your sweat gets less salty, and it becomes more than that: {named}."
     if any(row.need.band is not None and row.need.band.is_capped for row in judged):
         text += (
             " The sweat takes more than a plan should replace: shorten the day, and measure "
@@ -206,7 +206,7 @@ def _ask_sentence(rows: Sequence[SaltDay]) -> str:
     names = [condition_name(reason) for reason in reasons]
     return (
         f"Salt: ask your doctor before the trip ({', '.join(names)}). Too little and too much "
-        "both harm here, so planning of salt stops: no aim and no salt to add. For the doctor: "
+        "both harm here, so the tool plans no salt: no aim, and none to add. For the doctor: "
         f"{'; '.join(doctor_lines(rows))}."
     )
 
@@ -223,7 +223,7 @@ def doctor_lines(rows: Sequence[SaltDay]) -> list[str]:
                 f"({least}–{most})"
             )
         else:
-            lost = "no sweat to speak of"
+            lost = "hardly any sweat"
             if row.rest_l >= LEAST_SWEAT_L:
                 lost = f"{row.rest_l:.1f} L of sweat at rest, whose sodium is not counted"
         lines.append(f"{row.day}: {lost}, {row.eaten} mg eaten")

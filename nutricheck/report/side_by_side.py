@@ -52,8 +52,8 @@ def plans_report(found: Mapping[str, Result]) -> Report:
         ]
         yield Table("Share of the aim on the worst day", left("", *shown), rows)
     yield Line(
-        "Shown are the five that matter, and what is too much or short in any plan. All: "
-        "--out all.csv, or nutricheck check PLAN.",
+        "You see the five that matter, and what is too much or short in any plan. All: --out "
+        "all.csv, or nutricheck check PLAN.",
         "dim",
     )
     yield Line(disclaimer, "dim")

@@ -151,8 +151,8 @@ def _way_out(limits: Sequence[OverLimit]) -> str:
     if all(own.kind == "water carried" for own in limits):
         return "Carry more bottles, find a source on the way, or leave it out."
     return (
-        "Shorten it, walk in the cool hours, carry less, or leave it out; what it asks for in "
-        "water and salt is no aim."
+        "Shorten it, walk in the cool hours, carry less, or leave it out. Do not aim for the "
+        "water and salt that it asks for."
     )
 
 
@@ -250,7 +250,7 @@ def _energy(result: Result) -> list[Finding]:
         )
     elif share < 1:
         kind = "attention"
-        text += ", which may be enough or not"
+        text += ", which may or may not be enough"
     if shortest.trip_days not in (0, longest.trip_days):
         text += f". Trip of {days_words(shortest.trip_days)}: {_given(result, 'shortest')}"
         if _is_short_of_energy(shortest):
@@ -335,8 +335,8 @@ def _within_levels(result: Result, rows: Sequence[CoverageRow]) -> list[Finding]
     told = [
         Finding(
             "attention",
-            f"Upper level of {name}: passed by ordinary food alone. {why} Take none of it as a "
-            f"supplement. ({source})",
+            f"Upper level of {name}: you pass it by ordinary food alone. {why} Take none of it "
+            f"as a supplement. ({source})",
         )
         for name, (why, source) in by_food.items()
     ]
@@ -361,14 +361,14 @@ def _within_levels(result: Result, rows: Sequence[CoverageRow]) -> list[Finding]
         return told
     body = BODIES[result.reference]
     none = "no other" if told else "none"
-    text = f"Upper levels: {none} that {body} set is passed, as far as the content is known."
+    text = f"Upper levels: you pass {none} that {body} set, as far as the content is known."
     unset = none_set(result.plan.person, result.reference)
     eaten = [row.name for row in rows if row.component in unset and row.likely > 0]
     if eaten:
         others = next(name for key, name in BODIES.items() if key != result.reference)
         text += (
-            f" {body} has set none for {', '.join(dict.fromkeys(eaten))}; that of {others} is not "
-            "passed either."
+            f" {body} has set none for {', '.join(dict.fromkeys(eaten))}; you do not pass that "
+            f"of {others} either."
         )
     safe = [
         row.name for row in rows if row.upper_kind == SAFE_LEVEL and row.upper_likely > row.upper
@@ -476,8 +476,8 @@ def _left_to_doctor(component: components.Component, rows: Sequence[CoverageRow]
     name = f"{component.name[0].upper()}{component.name[1:]}"
     return Finding(
         "bad",
-        f"{name}: {salt.ASK_DOCTOR}, the published figure does not hold with your condition. Eaten "
-        f"a day: {', '.join(eaten)}.",
+        f"{name}: {salt.ASK_DOCTOR}. With your condition the published figure does not hold. "
+        f"You eat a day: {', '.join(eaten)}.",
     )
 
 
@@ -545,12 +545,15 @@ def _low_heat(result: Result) -> list[Finding]:
     if not kept:
         return []
     text = (
-        "A day or more at low heat does not reliably save vitamin C. Left of the fresh food's: "
-        + "; ".join(kept)
+        "A day or more at low heat does not reliably save vitamin C. Of the fresh food's "
+        "there is left: " + "; ".join(kept)
     )
     if not is_stored:
         left = percent(stored_vitamin_c()[1])
-        text += f"; six months' storage before the trip, not counted, leaves {left} of that"
+        text += (
+            "; six months of storage before the trip, which does not count here, would "
+            f"leave {left} of that"
+        )
     return [Finding("attention", f"{text}.")]
 
 
@@ -595,7 +598,7 @@ def _supply(result: Result) -> list[Finding]:
         and not any(item.on(trip).used_g for trip in result.supply.trips.index)
     ]
     if unused:
-        text = f"Packed, but no day eats it, so it does not count: {', '.join(unused)}."
+        text = f"Packed, but you eat it on no day, so it does not count: {', '.join(unused)}."
         findings.append(Finding("attention", text))
     if fine and len(unused) < len(items):
         every = "every item that is eaten" if unused else "every item"
@@ -659,8 +662,8 @@ def _found_words(result: Result) -> str:
     if not told:
         return ""
     return (
-        f"{'; '.join(told)}. It is not carried, and counts from nothing to all of it, any amount "
-        "as likely."
+        f"{'; '.join(told)}. You do not carry it. It counts from nothing to all of it, any "
+        "amount as likely."
     )
 
 

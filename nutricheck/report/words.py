@@ -51,38 +51,46 @@ __all__ = [
 Kind = Literal["good", "attention", "bad", "unknown"]
 
 disclaimer = (
-    "Reference intakes are for healthy people; those marked planning are figures for planning, "
-    "not published limits. This is no medical advice: take it to a dietitian or doctor, and "
+    "The aims are for healthy people; those marked planning are figures for planning, not "
+    "published limits. This is no medical advice: show it to a dietitian or doctor, and "
     "follow your local food-safety rules."
 )
 
 
 #: How to read the figures: (word, what it means), the same in every report.
 reading = (
-    ("likely, low–high", "the best estimate, and the range that holds it nine times in ten"),
+    (
+        "likely, low–high",
+        "the best estimate, and the range; nine times in ten the truth lies in it",
+    ),
     ("reference", "the published intake, recommended (RDA, PRI) or held adequate (AI)"),
-    ("planning", "with what sweat takes of minerals; of energy, the day's use. No published limit"),
+    (
+        "planning",
+        "of minerals, the published amount and what you sweat out; of energy, what "
+        "the day uses. No published limit",
+    ),
     (
         "enough, likely enough, even odds, likely short, short",
         "the chance that it is enough: over 19 in 20, 7 to 9 in 10, 4 to 6, 1 to 3, under 1 in 20",
     ),
     (
         "near or below the advised amount",
-        "only an amount is advised, no requirement known: under it nothing is called short",
+        "only an advised amount is published, not the need itself: below it nothing is called "
+        "short",
     ),
     ("too much, maybe too much", "the best estimate, or the top of the range, passes a safe level"),
     ("upper level", "the most that is held safe day after day"),
     (
         "salt",
-        "too little, right, more than useful or far too much, by the sodium eaten against what the "
-        "day's sweat asks for; no published limit",
+        "the sodium that you eat against what the day's sweat asks for: too little, right, "
+        "more than useful or far too much. No published limit",
     ),
     (
         "known",
-        "the share of the food that has a value in the table. ≈: the rest is drawn from foods of "
-        "its kind. ≥: at least; the rest is not counted",
+        "how much of the food has a value in the table. ≈: the rest is estimated from foods "
+        "of its kind. ≥: at least; the rest does not count",
     ),
-    ("kept", "what preparing, drying and storing leave of the fresh food's content"),
+    ("kept", "what is left of the fresh food's content after preparing, drying and storing"),
 )
 
 
@@ -108,13 +116,14 @@ def percent(ratio: float) -> str:
 
 def by_day_words(stores: Supply) -> str:
     """By which days what runs out, and when, was worked out."""
-    mixed = "their kinds are taken as evenly mixed"
+    mixed = "the kinds of day count as evenly mixed"
     if not stores.in_order:
-        return f"The plan gives no order of its days: by day, {mixed}."
+        return f"The plan gives no order of its days: day by day, {mixed}."
     if set(stores.in_order) == set(stores.trips.index):
-        return "By day, all this follows the plan's order of its days."
+        return "Day by day, all this follows the plan's order of its days."
     return (
-        f"By day, the longest trip follows the plan's order of its days; of the shortest {mixed}."
+        "Day by day, the longest trip follows the plan's order of its days; on the shortest "
+        f"{mixed}."
     )
 
 
@@ -146,9 +155,9 @@ def drawn_words(row: CoverageRow) -> str:
     words = []
     if is_drawn(row):
         share = percent(row.drawn / row.likely)
-        words.append(f"{share} of it drawn from foods of its kind")
+        words.append(f"{share} of it estimated from foods of its kind")
     if row.is_borrowed:
-        words.append("borrowed from another country's foods")
+        words.append("taken from another country's foods")
     return ", ".join(words)
 
 
@@ -261,18 +270,20 @@ def over_limit_words(limit: OverLimit) -> str:
     """What a day asks for and what a body does, such as "it takes 2.6 L of sweat an hour, …"."""
     asked, most = f"{limit.asked:.1f}", f"{limit.most:.1f}"
     return {
-        "sweat an hour": f"it takes {asked} L of sweat an hour, and a body keeps up about {most}",
-        "sweat a day": f"it takes {asked} L of sweat, and a body gives {most} at most",
-        "water carried": f"it takes {asked} L of water to the next source, and the bottles hold "
+        "sweat an hour": f"you would sweat {asked} L an hour, but a body keeps up only about "
         f"{most}",
-        "drink a day": f"it takes {asked} L of drink, and more than {most} is a danger itself",
+        "sweat a day": f"you would sweat {asked} L, but a body gives {most} at most",
+        "water carried": f"you need {asked} L of water to the next source, but the bottles hold "
+        f"{most}",
+        "drink a day": f"you would have to drink {asked} L, but more than {most} is itself a "
+        "danger",
     }[limit.kind]
 
 
 def containers(result: Result) -> str:
     """What the containers weigh, and what else is carried; a mass not given is not zero."""
     masses = [packed.container_mass_g for packed in result.plan.packed]
-    words = "containers of no given mass"
+    words = "containers of unknown mass"
     if any(masses):
         least = "" if all(masses) else "at least "
         words = f"{least}{amount(sum(masses), 0)} g of containers"

@@ -77,7 +77,7 @@ def test_limit_of_water_in_words(food, limit):
     text = {caution.topic: caution.text for caution in dry_batch(batch, TABLE).cautions}[
         "water left"
     ]
-    assert f"left than {limit}" in text
+    assert f"more water than {limit}" in text
 
 
 @pytest.mark.parametrize(

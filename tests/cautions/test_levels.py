@@ -107,5 +107,5 @@ def test_that_no_level_is_passed_names_whose_and_what_is_unset():
     text = next(
         sentence.text for sentence in verdict(result) if sentence.text.startswith("Upper levels")
     )
-    assert "none that EFSA set is passed" in text
-    assert "EFSA has set none for vitamin C; that of the US and Canada is not passed" in text
+    assert "you pass none that EFSA set" in text
+    assert "EFSA has set none for vitamin C; you do not pass that of the US and Canada" in text

@@ -116,11 +116,11 @@ def test_where_they_can_apply_they_are_said():
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"sex": "male", "postmenopausal": True}, "is the sex right"),
+        ({"sex": "male", "postmenopausal": True}, "Is the sex right"),
         ({"age": 9, "mass": "30 kg", "height": "135 cm", "life_stage": "pregnancy"}, "at 9 years"),
         ({"age": 70, "life_stage": "pregnancy"}, "at 70 years"),
         ({"age": 62, "life_stage": "lactation"}, "breast-feeding at 62 years"),
-        ({"life_stage": "pregnancy", "postmenopausal": True}, "which of the two is right"),
+        ({"life_stage": "pregnancy", "postmenopausal": True}, "Which of the two is right"),
     ],
 )
 def test_what_is_hardly_possible_is_asked_about(changes, words):

@@ -60,15 +60,15 @@ def test_class_default_moisture():
 
 
 def test_below_dry_matter_is_impossible():
-    with pytest.raises(DryingError, match=r"70 g is less than the 117 g of .*88 %.*edible"):
+    with pytest.raises(DryingError, match=r"70 g is too light.*117 g of dry matter .*88 %.*edible"):
         dry_batch(batch(dried_mass="70 g"), TABLE)
 
 
 def test_a_moister_food_than_the_tables_is_scaled_and_asked_about():
     dried = dry_batch(batch(dried_mass="90 g"), TABLE)
     (question,) = dried.questions
-    assert "90 g is less than the 117 g of dry matter" in question
-    assert "scaled by 0.74" in dried.notes[-1]  # by hand: 90 g × 0.96 / 117.1 g
+    assert "90 g is too light" in question
+    assert "multiplied by 0.74" in dried.notes[-1]  # by hand: 90 g × 0.96 / 117.1 g
     assert likely(dried, "K") / 0.96 == pytest.approx(3200 / 117.1 * 100)
 
 
@@ -76,7 +76,7 @@ def test_a_little_below_dry_matter_is_the_scale_or_the_food():
     dried = dry_batch(batch(dried_mass="112 g"), TABLE)
     assert dried.water_frac == pytest.approx(0.04)
     # By hand: 112 g at 4 % water hold 107.5 g of dry matter, 0.92 of the table's 117.1 g.
-    assert "less dry matter" in dried.notes[-1] and "scaled by 0.92" in dried.notes[-1]
+    assert "less dry matter" in dried.notes[-1] and "multiplied by 0.92" in dried.notes[-1]
     assert dried.questions == ()
     # Per 100 g of dry matter nothing changes.
     assert likely(dried, "K") / 0.96 == pytest.approx(3200 / 117.1 * 100)

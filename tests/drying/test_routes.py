@@ -227,7 +227,7 @@ def test_card_says_what_matters_in_100_columns(plan):
     for said in (
         "372 g dried",
         "weighed",
-        "Bring 100 g back",
+        "to be as moist as before drying",
         "walk, 40 g",
         "vitamin C",
         "What the route costs",

@@ -131,7 +131,7 @@ def test_a_plan_is_answered_as_soon_as_it_can_be_and_says_what_it_leaves_out():
     assert session.result is None
     session.change([(("portions", 0), {"item": "raisins", "over": "10 days"})])
     assert session.result is not None
-    assert session.effect == "There is an answer now."
+    assert session.effect == "Now there is an answer."
     assert [entry.name for entry in session.partial.left_out] == ["tomato"]
     session.change([(("packed", 1), {"item": "tomato", "mass": "100 g"})])
     session.change([(("portions", 1), {"item": "tomato", "amount": "10 g"})])
@@ -144,7 +144,7 @@ def test_a_plan_is_answered_as_soon_as_it_can_be_and_says_what_it_leaves_out():
     assert "vitamin C" in session.effect
     session.change([(("person", "age"), None)])
     assert session.result is None
-    assert session.effect == "There is no answer any more."
+    assert session.effect == "Now there is no answer any more."
 
 
 def test_what_the_change_did_is_said_with_its_sign():
@@ -157,7 +157,7 @@ def test_what_the_change_did_is_said_with_its_sign():
     session.change([(("packed", 0, "container_mass"), "78 g")])
     assert "30 g heavier" in session.effect
     session.change([(("packed", 0, "container"), "bags")])
-    assert session.effect == "Nothing that is shown here changes."
+    assert session.effect == "That changes nothing that you see here."
 
 
 # ---------------------------------------------------------------- faults and their ways out
@@ -172,7 +172,7 @@ FAULTS = [
     ([(("packed", 3, "mass"), "1.7")], "1.7 kg"),
     ([(("batch", 2, "moisture"), "5 %")], "Keep dried_mass, without moisture"),
     ([(("portions", 0, "item"), "plateau stew")], "It is plateau stew powder"),
-    ([(("portions", 0, "item"), "plateau stew")], "Take this portion out"),
+    ([(("portions", 0, "item"), "plateau stew")], "Take out this portion"),
     ([(("mix", 1, "parts", 0, "item"), "spinach raw")], "It is spinach, raw"),
     ([(("days", 0, "surface"), "road")], "dirt road"),
     ([(("batch", 3, "ingredients", 0, "food"), "spinach leaves cooked boiled")], None),

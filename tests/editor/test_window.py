@@ -418,7 +418,7 @@ def test_a_file_changed_elsewhere_is_asked_about(chromium, tmp_path):
         opened.type("#f-trip-title", "b")
         path.write_text('[trip]\ntitle = "theirs"\n')
         opened.press("[data-save]")
-        assert "another program" in opened.page.inner_text("#message")
+        assert "Another program" in opened.page.inner_text("#message")
         assert "theirs" in path.read_text()
         opened.press("[data-reread]")
         assert opened.page.input_value("#f-trip-title") == "theirs"

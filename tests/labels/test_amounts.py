@@ -269,7 +269,7 @@ def test_water_of_the_label():
         ({"ZN": "3 mmol"}, {}, "mmol is read for"),
         ({"ENERC_KCAL": "300 mg"}, {}, "kcal or kJ"),
         ({"CAFFN": "50 %DV"}, {"scheme": "US 2016"}, "no daily value"),
-        ({"XYZ": "3 mg"}, {}, "tagname"),
+        ({"XYZ": "3 mg"}, {}, "short name"),
         ({"MG": "500 mg"}, {"serving": "0.3 g"}, "more than the whole serving"),
         (
             {"K": "1000 mg"},

@@ -155,10 +155,10 @@ def test_total_water_is_base_plus_sweat():
     ("changes", "level", "words"),
     [
         ({"sweat_rate": "0.5 L/h", "drink": "9 L"}, "warning", "thins the salt of the blood"),
-        ({"sweat_rate": "0.9 L/h", "drink": "12 L"}, "danger", "anyone should drink"),
+        ({"sweat_rate": "0.9 L/h", "drink": "12 L"}, "danger", "anyone may drink"),
         ({"sweat_rate": "0.9 L/h", "drink": "6 L"}, "warning", "2 % of your body mass"),
         ({"sweat_rate": "0.9 L/h", "drink": "4 L"}, "danger", "5 % of your body mass"),
-        ({"sweat_rate": "1.5 L/h"}, "warning", "more than the gut takes up"),
+        ({"sweat_rate": "1.5 L/h"}, "warning", "more than your gut takes up"),
     ],
 )
 def test_cautions_on_drinking_go_both_ways(changes, level, words):
@@ -373,7 +373,7 @@ def test_sweat_time_of_a_rest_day_is_time_in_the_heat():
 
 
 def test_sweat_time_without_walking_and_without_heat_is_refused():
-    with pytest.raises(ValueError, match="give air_temperature, or a measured sweat_rate"):
+    with pytest.raises(ValueError, match="Give air_temperature or a measured sweat_rate"):
         DayType(name="rest", count=1, sweat_time="14 h")
     measured = DayType(name="rest", count=1, sweat_time="3 h", sweat_rate="0.4 L/h")
     assert sweat(measured).likely_l == pytest.approx(1.2)

@@ -303,7 +303,7 @@ def test_new_writes_a_plan(ending, tmp_path):
 def test_a_file_that_is_there_stays(ending, tmp_path):
     path = tmp_path / f"plan.{ending}"
     path.write_bytes(b"mine")
-    with pytest.raises(NutricheckError, match="is there already"):
+    with pytest.raises(NutricheckError, match="there is such a file already"):
         write_plan(path)
     assert path.read_bytes() == b"mine"
     write_plan(path, overwrite=True)
@@ -327,7 +327,7 @@ def test_a_write_that_fails_leaves_the_old_file(tmp_path, monkeypatch):
 
 @pytest.mark.parametrize("name", ["plan", "plan.xls", "plan.ods", "plan.csv", ".toml"])
 def test_other_endings_are_refused(name, tmp_path):
-    with pytest.raises(NutricheckError, match=r"ends in \.toml or \.xlsx"):
+    with pytest.raises(NutricheckError, match=r"must end in \.toml or \.xlsx"):
         write_plan(tmp_path / name)
     assert list(tmp_path.iterdir()) == []
 
@@ -378,5 +378,5 @@ def test_what_older_plans_say_in_other_words(section, old, new):
     rest = {key: content for key, content in data[section].items() if key not in new}
     today = plan_from_data({**data, section: {**rest, **new}})
     assert plan_from_data({**data, section: {**rest, **old}}) == today
-    with pytest.raises(PlanError, match="not a field known here"):  # said twice
+    with pytest.raises(PlanError, match="there is no such field here"):  # said twice
         plan_from_data({**data, section: {**rest, **old, **new}})

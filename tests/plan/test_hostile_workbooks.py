@@ -122,13 +122,13 @@ LAUGH = '<row r="90"><c r="A90" t="inlineStr"><is><t>&i;</t></is></c></row>'
 BOMB = zipped({PACKED: b" " * 300_000_000})
 REFUSED = {
     "nothing": (b"", "is empty"),
-    "text": (b"[person]\nage = 34\n", "is not a workbook; give a plan written as text"),
+    "text": (b"[person]\nage = 34\n", "is not a workbook. If the plan is a text"),
     "old workbook": (
         b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + bytes(600),
         "old .xls workbook or has a password",
     ),
     "OpenDocument": (opendocument(), "is an OpenDocument file"),
-    "another zip": (other_zip(), "is a zip file but no workbook"),
+    "another zip": (other_zip(), "is a zip file, but not a workbook"),
     "locked parts": (locked(), "is damaged or cut short"),
     "cut short": (WHOLE[: len(WHOLE) // 2], "is damaged or cut short"),
     "one byte short": (WHOLE[:-1], "is damaged or cut short"),
@@ -155,7 +155,7 @@ REFUSED = {
     ),
     "text of 1 MB": (
         rows(f'<row r="90"><c r="A90" t="inlineStr"><is><t>{"x" * 1_000_000}</t></is></c></row>'),
-        "holds a text longer than any cell takes",
+        "holds a text that is too long for any cell",
     ),
     "number format of 10,000 brackets": (
         inserted(
@@ -163,7 +163,7 @@ REFUSED = {
             "<fonts",
             f'<numFmts><numFmt numFmtId="200" formatCode="{"[" * 10_000}"/></numFmts>',
         ),
-        "holds a text longer than any cell takes",
+        "holds a text that is too long for any cell",
     ),
     "a million cells": (
         rows("".join(f'<row r="{row}">{"<c/>" * 50}</row>' for row in range(100, 20_000))),
@@ -177,9 +177,9 @@ REFUSED = {
         rows('<row r="90"><c r="XFD90"><v>1</v></c></row>'),
         "packed goes on to column XFD",
     ),
-    "two hundred thousand merged ranges": (
+    "two hundred thousand groups of merged cells": (
         after_rows("<mergeCells>" + '<mergeCell ref="A1:XFD1048576"/>' * 200_000 + "</mergeCells>"),
-        "merged ranges",
+        "groups of merged cells",
     ),
     "ten thousand sheets": (
         inserted(BOOK, "</sheets>", '<sheet name="x" sheetId="1" r:id="rId1"/>' * 10_000),

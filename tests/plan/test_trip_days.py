@@ -91,10 +91,10 @@ def test_rest_days_neither_count_nor_set_back():
     ("ordered", "words"),
     [
         ([{"day": "walk", "count": 2}, {"day": "rest", "count": 1}], "2 of 'walk' on the longest"),
-        ([{"day": "walk", "count": 3}], "0 of 'rest' on the longest trip, which has 1"),
+        ([{"day": "walk", "count": 3}], "0 of 'rest' on the longest trip, but days has 1"),
         (
             [{"day": "walk", "count": 3, "count_shortest": 3}, {"day": "rest", "count": 1}],
-            "3 of 'walk' on the shortest trip, which has 2",
+            "3 of 'walk' on the shortest trip, but days has 2",
         ),
         ([{"day": "wlak", "count": 3}, {"day": "rest", "count": 1}], "did you mean 'walk'"),
     ],

@@ -267,7 +267,7 @@ def test_the_help_says_blank_and_the_example_stands_beside_the_meaning(tmp_path)
     write_plan(tmp_path / "plan.xlsx")
     page = load_workbook(tmp_path / "plan.xlsx")["days"]
     texts = [page.cell(row, 2).value for row in range(1, page.max_row + 1)]
-    assert "on the shortest trip, such as 10; blank: as on the longest" in texts
+    assert "days on the shortest trip, such as 10; blank: as many as on the longest" in texts
     assert not any("left out" in str(text) for text in texts)
 
 
@@ -316,7 +316,7 @@ def computed(path: Path, before: str, after: str) -> None:
 @pytest.mark.parametrize(
     ("change", "place", "said"),
     [
-        (put("packed", "mass", "lots", 2), "packed!C6 (mass)", "found 'lots' and beside it"),
+        (put("packed", "mass", "lots", 2), "packed!C6 (mass)", "found 'lots', with the unit"),
         (
             put_unit("packed", "mass", "km", 2),
             "packed!C6 (mass)",
@@ -327,34 +327,34 @@ def computed(path: Path, before: str, after: str) -> None:
         (put("packed", "mass", None, 2), "packed!C6 (mass)", "is missing"),
         (put("packed", "mass", -2, 2), "packed!C6 (mass)", "'-2 kg' is negative"),
         (put("packed", "mass", "1,500", 2), "packed!C6 (mass)", "may mean 1.5 kg or 1500 kg"),
-        (put("packed", "mass", "2.4 g", 2), "packed!C6 (mass)", "write the number alone"),
+        (put("packed", "mass", "2.4 g", 2), "packed!C6 (mass)", "Write the number alone"),
         (
             put("packed", "container mass", "0.1 kg", 1),
             "packed!F5 (container mass)",
-            "found '0.1 kg' and beside it the unit 'g'",
+            "found '0.1 kg', with the unit 'g' beside it",
         ),
         (put("packed", "mass", True, 2), "packed!C6 (mass)", "found True; expected a number"),
         (
             put("packed", "mass", datetime.datetime(2026, 4, 2), 2),
             "packed!C6 (mass)",
-            "made the date 2026-04-02 of it; give the cell the format text",
+            "turned it into the date 2026-04-02. Format the cell as text",
         ),
         (
             put("dried batches", "drying time", datetime.time(9, 30), 1),
             "dried batches!U5 (drying time)",
-            "made the time 09:30:00 of it",
+            "turned it into the time 09:30:00",
         ),
         (
             put("days", "name", datetime.date(2026, 4, 3)),
             "days!C5 (name)",
-            "made the date 2026-04-03 of it",
+            "turned it into the date 2026-04-03",
         ),
         (put("packed", "mass", "#DIV/0!", 2), "packed!C6 (mass)", "holds the error #DIV/0!"),
-        (put("packed", "mass", "=B2*2", 2), "packed!C6 (mass)", "a formula without its result"),
+        (put("packed", "mass", "=B2*2", 2), "packed!C6 (mass)", "a formula, but not its result"),
         (
             put("packed", "mass", 0.5, 2, number_format="0%"),
             "packed!C6 (mass)",
-            "is formatted as a percentage but its unit is 'kg'",
+            "the cell shows a percentage, but the unit beside it is 'kg'",
         ),
         (put("person", "age", 34.5), "person!C6 (age)", "found 34.5; expected a whole number"),
         (put("person", "age", "old"), "person!C6 (age)", "found 'old'; expected a whole number"),
@@ -367,9 +367,9 @@ def computed(path: Path, before: str, after: str) -> None:
             "portions!A6 (item)",
             "'oat' is not among the packed items; did you mean 'oats'",
         ),
-        (put("portions", "days", "rest", 4), "portions!F8 (days)", "not among the day types"),
+        (put("portions", "days", "rest", 4), "portions!F8 (days)", "not among the kinds of day"),
         (put("ingredients", "batch", "spinage", 4), "ingredients!A8 (batch)", "'spinach, raw'"),
-        (put("ingredients", "batch", None, 4), "ingredients!A8 (batch)", "which batch is it?"),
+        (put("ingredients", "batch", None, 4), "ingredients!A8 (batch)", "Which batch is it?"),
         (put("label amounts", "label", "tonic", 2), "label amounts!A6 (label)", "'tonic'"),
         (put("label amounts", "component", "XYZ", 6), "label amounts!B10 (component)", "XYZ"),
         (
@@ -380,7 +380,7 @@ def computed(path: Path, before: str, after: str) -> None:
         (put("label amounts", "component", None, 2), "label amounts!B6 (component)", "is missing"),
         (put("label amounts", "amount", None, 2), "label amounts!C6 (amount)", "is missing"),
         (put("mixes", "item", "lentil", 1), "mixes!B5 (item)", "did you mean 'lentils, cooked'"),
-        (put("mixes", "food", "Salt, table", 1), "mixes!B5 (item)", "one of them"),
+        (put("mixes", "food", "Salt, table", 1), "mixes!B5 (item)", "give either item"),
         (put("mixes", "item", "plateau stew powder", 1), "mixes!B5 (item)", "contains itself"),
         (
             put("dried batches", "dried mass", 700, 2),
@@ -400,7 +400,7 @@ def computed(path: Path, before: str, after: str) -> None:
         (
             put("dried batches", "name", "two\nlines", 3),
             "dried batches!A7 (name)",
-            "holds a line break or control character",
+            "holds a line break or a sign that cannot be printed",
         ),
         (put("packed", "food", "Oat moon", 2), "packed!B6 (food)", "no food of the table fits"),
         (
@@ -468,16 +468,20 @@ def title(sheet: str, cell: str, text: str | None) -> Callable[[Book], None]:
     ("change", "place", "said"),
     [
         (title("packed", "E4", "contaner"), "packed!E4", "did you mean 'container'"),
-        (title("packed", "E4", None), "packed!E5", "stands under no title"),
-        (title("packed", "E4", "mass"), "packed!E4", "'mass' is a title for the second time"),
+        (title("packed", "E4", None), "packed!E5", "has no title above it or beside it"),
+        (
+            title("packed", "E4", "mass"),
+            "packed!E4",
+            "'mass' stands twice as a title; take one out",
+        ),
         (title("packed", "D4", "unit"), "packed!D4", "'unit' is not among the titles"),
-        (title("packed", "BA6", "3 left"), "packed!BA6", "stands under no title"),
-        (title("packed", "C4", None), "packed", "has no column with the heading mass"),
+        (title("packed", "BA6", "3 left"), "packed!BA6", "has no title above it or beside it"),
+        (title("packed", "C4", None), "packed", "there is no column with the heading mass"),
         (title("person", "A7", "weight"), "person!A7", "'weight' is not among the titles"),
-        (title("person", "A7", None), "person!C7", "stands under no title"),
-        (title("person", "A4", "what"), "person", 'has no heading "field"'),
+        (title("person", "A7", None), "person!C7", "has no title above it or beside it"),
+        (title("person", "A4", "what"), "person", 'the heading "field"'),
         (title("days", "C4", "Monday"), "days!C4", "'monday' is not among the titles"),
-        (lambda book: book["packed"].delete_rows(4), "packed", "has no row with the headings"),
+        (lambda book: book["packed"].delete_rows(4), "packed", "there is no row with the headings"),
     ],
 )
 def test_a_lost_title_is_told(change, place, said, tmp_path):
@@ -515,7 +519,7 @@ def test_sheets_that_are_not_needed_may_go(tmp_path):
 @pytest.mark.parametrize("name", ["person", "days", "packed", "portions"])
 def test_a_sheet_that_is_needed(name, tmp_path):
     assert faults(changed(tmp_path, delete(name))) == {
-        name: "no sheet has this name; was it renamed?"
+        name: "there is no sheet with this name. Was it renamed?"
     }
 
 
@@ -525,7 +529,7 @@ def test_two_sheets_of_one_name_are_asked_about(tmp_path):
     book.copy_worksheet(book["packed"]).title = "Packed "
     book.save(path)
     assert faults(path) == {
-        "packed": "two sheets have this name ('packed' and 'Packed '); rename one"
+        "packed": "two sheets have this name ('packed' and 'Packed '). Rename one"
     }
 
 
@@ -541,13 +545,13 @@ def test_a_workbook_of_another_kind(tmp_path):
     book["Sheet"]["A1"] = "shopping"
     path = tmp_path / "plan.xlsx"
     book.save(path)
-    assert "has none of a plan's sheets" in faults(path)[""]
+    assert "has none of the sheets of a plan" in faults(path)[""]
 
 
 def test_the_workbook_of_a_report(tmp_path):
     path = tmp_path / "report.xlsx"
     write_workbook(check(EXAMPLE, draws=0), path)
-    assert "give the plan that it was made from" in faults(path)[""]
+    assert "Give the plan that it was made from" in faults(path)[""]
 
 
 # ---------------------------------------------------------------- found after reading
@@ -568,7 +572,7 @@ def run_check(path: Path, capsys, monkeypatch) -> str:
     [
         (
             put("dried batches", "dried mass", 0.6, 1),
-            'dried batches!W5 (dried mass): batch "lentils, cooked": dried_mass 600 g is less',
+            'dried batches!W5 (dried mass): batch "lentils, cooked": dried_mass 600 g is too light',
         ),
         (
             put("dried batches", "moisture", 96, 2),

@@ -434,7 +434,7 @@ def test_a_day_that_comes_to_be_walked_is_not_passed_over(opened):
         assert page.inner_text("#h-answer") == planned
         unfold(page)
         card = page.inner_text("#days")
-        assert "not possible" in card and "L of sweat, and a body gives" in card
+        assert "not possible" in card and "L, but a body gives" in card
 
 
 @pytest.mark.parametrize("reference", ["DRI", "EFSA"])

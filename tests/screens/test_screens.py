@@ -10,7 +10,7 @@ from tests.screens.write import PLANS, first_screen, words_of
 FIRST = {
     "all_unknown": ("Not known.", ""),
     "child": ("No.", "1. Take at most"),
-    "five_dangers": ("No. You cannot eat as packed", "1. Do not walk in the hot hours"),
+    "five_dangers": ("No. As packed you cannot eat", "1. Do not walk in the hot hours"),
     "ill_person": ("No. Danger:", "1. Do not walk in the hot hours"),
     "milk_allergy": ("No. Danger: holds what is not eaten", "1. Leave out: whey."),
     "one_day": ("No.", "1. Plan to drink more"),

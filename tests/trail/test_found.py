@@ -114,7 +114,7 @@ def test_the_page_can_copy_its_plan_out(tmp_path):
 @pytest.mark.parametrize(
     ("entry", "place", "message"),
     [
-        ({"name": "Almonds"}, ("found", 0, "name"), "names something else too"),
+        ({"name": "Almonds"}, ("found", 0, "name"), "is also the name of something else"),
         ({"days": ["wlak"]}, ("found", 0, "days"), "did you mean 'walk'"),
         ({"leg": "nort"}, ("found", 0, "leg"), "did you mean 'north'"),
         ({"at_most": "200"}, ("found", 0, "at_most"), "has no unit"),
@@ -132,5 +132,5 @@ def test_bad_finds_are_told_with_their_place(entry, place, message):
 def test_a_portion_of_it_is_an_error():
     data = changed()
     data["portions"].append(eat("bilberries", "20 g"))
-    with pytest.raises(PlanError, match="found on the way, where its amount stands"):
+    with pytest.raises(PlanError, match="on the way, and its amount stands there"):
         plan_from_data(data)

@@ -100,6 +100,6 @@ def test_bad_spreads_are_told_with_their_place(portion, message):
 def test_another_portion_of_it_is_an_error():
     data = copy.deepcopy(PLAN)
     data["portions"].append(eat("almonds", "20 g"))
-    with pytest.raises(PlanError, match="another portion takes of it too") as error:
+    with pytest.raises(PlanError, match="another portion takes some of it too") as error:
         plan_from_data(data)
     assert [fault.location for fault in error.value.faults] == [("portions", 0, "over")]

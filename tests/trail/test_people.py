@@ -216,11 +216,11 @@ def test_a_copy_to_share_has_numbers_for_names():
 @pytest.mark.parametrize(
     ("change", "place", "message"),
     [
-        (lambda data: data["person"].pop("name"), ("person", "name"), "each has a name"),
+        (lambda data: data["person"].pop("name"), ("person", "name"), "each needs a name"),
         (
             lambda data: data["companions"][0].update(name="ada"),
             ("companions", 0, "name"),
-            "another person too",
+            "the name of another person",
         ),
         (
             lambda data: data["portions"][2].update(who=["Bem"]),
@@ -248,7 +248,7 @@ def test_bad_people_are_told_with_their_place(change, place, message):
 def test_who_eats_nothing_is_an_error():
     data = changed()
     data["portions"] = [{**eat("almonds", "200 g"), "who": ["Ada"]}]
-    with pytest.raises(PlanError, match="no portion is for 'Ben'") as error:
+    with pytest.raises(PlanError, match="'Ben' gets no portion") as error:
         plan_from_data(data)
     assert [fault.location for fault in error.value.faults] == [("companions", 0, "name")]
 
@@ -261,7 +261,7 @@ def test_one_person_is_named_on_the_command_line():
     assert of_person(result, None) is result
     with pytest.raises(NutricheckError, match="'Carl' is not among the people"):
         of_person(result, "Carl")
-    with pytest.raises(NutricheckError, match="nobody shares"):
+    with pytest.raises(NutricheckError, match="only one person eats"):
         of_person(result.group.people["Ben"], "Ben")
 
 
@@ -288,7 +288,7 @@ def test_a_share_of_nobodys_pack_is_an_error():
     alone = changed(companions=[])
     alone["person"]["share"] = "80 %"
     alone["portions"] = [eat("almonds", "200 g")]
-    with pytest.raises(PlanError, match="where several eat from one pack") as error:
+    with pytest.raises(PlanError, match="where several people eat from one pack") as error:
         plan_from_data(alone)
     assert [fault.location for fault in error.value.faults] == [("person", "share")]
 

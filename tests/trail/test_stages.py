@@ -122,8 +122,8 @@ def test_one_stage_may_be_written_without_its_list():
             {"storage": [{"time": "1 week", "where": "in the pack"}, {"time": "1 week"}]},
             "last stage",
         ),
-        ("packed", 0, {"storage": {"time": "1 month"}}, "belongs to a food of the table"),
-        ("mix", 0, {"storage": {"time": "1 week", "where": "in the pack"}}, "leave where out"),
+        ("packed", 0, {"storage": {"time": "1 month"}}, "stands here only for a food of the table"),
+        ("mix", 0, {"storage": {"time": "1 week", "where": "in the pack"}}, "take out where"),
         ("batch", 0, {"storage": [{"time": "1 week", "wehre": "in the pack"}]}, "where"),
     ],
 )
@@ -140,7 +140,7 @@ def test_a_mix_of_mixes_is_stored_inside():
     data["mix"].append(
         {"name": "all", "parts": [{"item": "green", "mass": "1 g"}], "storage": {"time": "1 week"}}
     )
-    with pytest.raises(PlanError, match="give it to the mixes inside it"):
+    with pytest.raises(PlanError, match="write storage with the mixes inside it"):
         plan_from_data(data)
 
 

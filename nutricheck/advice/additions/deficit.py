@@ -31,11 +31,11 @@ def check_deficit(result: Result, trip: str, deficit_kcal: float) -> None:
     person, most_kcal = result.plan.person, value("wanted_deficit_most")
     reasons = []
     if not 0 < deficit_kcal <= most_kcal:
-        reasons.append(f"more than {most_kcal:.0f} kcal a day less is not planned for here (ours)")
+        reasons.append(f"more than {most_kcal:.0f} kcal a day less is not planned here (ours)")
     if person.age_years < value("adult_age"):
-        reasons.append("under 18 years no body advises to eat less than a day uses")
+        reasons.append("under 18 years no health body advises eating less than a day uses")
     if person.life_stage != "general":
-        reasons.append("in pregnancy and while breast-feeding no body advises it")
+        reasons.append("in pregnancy and while breast-feeding no health body advises it")
     bmi = body_mass_index(person)
     if bmi < value("underweight_bmi"):
         reasons.append(

@@ -104,8 +104,8 @@ def _tag(text: str) -> str:
         if wanted == tag.casefold() or (tag in BY_TAG and wanted == BY_TAG[tag].name.casefold()):
             return tag
     raise NutricheckError(
-        f"{shorten(text)} is no component; expected a name or tagname such as magnesium or MG, or "
-        f"{SHARES} for the energy shares"
+        f"{shorten(text)} is no nutrient that the tool knows; expected a name or short name "
+        f"such as magnesium or MG, or {SHARES} for the energy shares"
     )
 
 

@@ -139,8 +139,8 @@ def additions(
         limits = without_heavy_advice(limits, found.likely, advised_alone(result), most_g)
     if not len(found.items):
         raise NutricheckError(
-            "nothing could be added: the chosen sources hold no food that is not left out; "
-            'name foods in [additions] at_home, or choose the source "list"'
+            "there is nothing to add: the chosen sources hold no food, or you leave all of it "
+            'out. Name foods in [additions] at_home, or choose the source "list"'
         )
     own = result.plan.additions.most_new_items
     most_new = next(n for n in (most_new_items, own, MOST_NEW_ITEMS) if n is not None)
@@ -166,8 +166,8 @@ def _room_g(result: Result, pack_limit_kg: float | None) -> float | None:
         return None
     if result.plan.legs:
         raise NutricheckError(
-            "a limit on the pack is for one pack from the start, and this plan has legs; give each "
-            "leg its own (limit under [[legs]])"
+            "one limit for the pack does not fit a plan with legs. Give each leg its own "
+            "(limit under [[legs]])"
         )
     return 1000 * pack_limit_kg - _pack_g(result)
 

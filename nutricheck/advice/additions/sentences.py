@@ -29,9 +29,9 @@ __all__ = ["aim_words", "limit_words", "no_list_words", "proposal_words", "reduc
 
 _LEAST_G, _MOST_G = MORE_OF_PACKED_G
 _CEILINGS = (
-    "Of one food four servings a day are added at most, with few exceptions (21 CFR 101.12(b)). Of "
-    f"your own dried food it is as much again as a day holds, {_LEAST_G:.0f} to {_MOST_G:.0f} g "
-    "(ours; daily_ceiling sets another)."
+    "Of one food at most four servings a day are added, with few exceptions (21 CFR "
+    "101.12(b)). Of your own dried food it is at most as much again as a day holds, "
+    f"{_LEAST_G:.0f} to {_MOST_G:.0f} g (ours; daily_ceiling sets another)."
 )
 #: Share below a target from which that is told. [-]
 _TELL = 0.005
@@ -44,7 +44,7 @@ def proposal_words(proposal: Proposal, result: Result) -> tuple[list[str], list[
     words = [*_first_words(proposal), *_not_met_words(proposal), *_low_end_words(proposal)]
     if proposal.unsure:
         names = _listed([BY_TAG[tag].name for tag in proposal.unsure])
-        words.append(f"Reached, as far as we can tell, less surely than 8 in 10: {names}.")
+        words.append(f"Reached, but less surely than 8 in 10: {names}.")
     words += _wanted_words(proposal)
     if len(proposal.items) and proposal.status != "no answer in time":
         words += [*_gap_words(proposal), *_pack_words(proposal, result)]
@@ -56,15 +56,15 @@ def proposal_words(proposal: Proposal, result: Result) -> tuple[list[str], list[
     ]
     details = _not_kept_words(proposal)
     if proposal.status == "best found":
-        details.append(f"It is at most {proposal.gap * 100:.1f} % from the least possible.")
+        details.append(f"The least possible is at most {proposal.gap * 100:.1f} % less.")
     if proposal.not_searched:
         names = _listed([BY_TAG[tag].name for tag in proposal.not_searched])
         details.append(f"Too little is known of {names}: no food is added for them.")
     if proposal.not_carried_for:
         names = _listed([BY_TAG[tag].name for tag in proposal.not_carried_for])
         words.append(
-            f"No kilograms of food are added for {names}: nobody who eats less than the advised "
-            "amount is called short."
+            f"No food is added for {names}: it would take kilograms, and below an advised "
+            "amount nobody is called short."
         )
     return words, [*details, _CEILINGS]
 
@@ -76,12 +76,12 @@ def _wanted_words(proposal: Proposal) -> list[str]:
     if not np.isnan(limit_g):
         over_g = proposal.pack["total_after_g"] - proposal.pack["added_g"] - limit_g
         words.append(
-            f"The pack is {over_g / 1000:,.1f} kg above your limit of {limit_g / 1000:,.1f} kg "
-            "already: nothing can be added."
+            f"The pack is already {over_g / 1000:,.1f} kg above your limit of "
+            f"{limit_g / 1000:,.1f} kg: nothing can be added."
             if over_g > 0
-            else f"The limit of {limit_g / 1000:,.1f} kg is kept. What fits is chosen in this "
-            "order: salt; energy; as many of the other aims as can be; the least sum of what is "
-            "missing."
+            else f"The pack stays within your limit of {limit_g / 1000:,.1f} kg. What fits is "
+            "chosen in this order: salt; energy; as many other aims as possible; the "
+            "least that is missing in all."
         )
     if deficit:
         words.append(f"Energy stays {deficit:,.0f} kcal a day below what the days use, as wanted.")
@@ -127,9 +127,9 @@ def no_list_words(care: Care) -> str:
     """Why there is no list of foods to add, nor of what could stay at home."""
     names = _listed([condition_name(own) for own in care.no_list])
     return (
-        f"No list of foods is made: with {names}, what to eat more or less of is a part of the "
-        "treatment. Take this page to your clinic and ask, before the trip. The figures that they "
-        "give you go into the plan, under [[clinic]]."
+        f"The tool makes no list of foods: with {names}, what you eat is a part of the "
+        "treatment. Take this page to your clinic and ask, before the trip. Put the figures "
+        "that they give you into the plan, under [[clinic]]."
     )
 
 
@@ -144,7 +144,7 @@ def _for_the_clinic(proposal: Proposal, result: Result) -> list[str]:
         if row.before < row.target * (1 - _TELL)
     ]
     words.append(
-        f"Energy is short: of a day's use are missing on {_listed(missing)}."
+        f"Energy is short. What a day lacks, of what it uses: {_listed(missing)}."
         if missing
         else "Energy is not short on any kind of day, as far as it is known."
     )
@@ -166,8 +166,8 @@ def _heat_words(need: DayNeeds) -> str:
     least, taken, most = (_amount(own, "NA") for own in need.sodium.sweat_mg)
     drink = need.water.needed_l - need.water.likely_l + need.water.drink_l[1]
     return (
-        f"{likely:.1f} L of sweat ({low:.1f} to {high:.1f}), with {taken} of sodium in that of "
-        f"effort ({least} to {most}); a healthy body would drink {drink:.1f} L"
+        f"{likely:.1f} L of sweat ({low:.1f} to {high:.1f}); that of effort holds {taken} of "
+        f"sodium ({least} to {most}); a healthy body would drink {drink:.1f} L"
     )
 
 
@@ -181,25 +181,25 @@ def _left_to_the_doctor(proposal: Proposal) -> list[str]:
     if care.salt_reasons:
         names = _listed([condition_name(reason) for reason in care.salt_reasons])
         words.append(
-            f"Salt is left to your doctor, with {names}: sodium is not filled up, and nothing "
-            "salty and no electrolyte mix is proposed. Too little and too much both harm. The "
-            "figure that your doctor gives you goes into the plan, under [[clinic]]."
+            f"With {names}, your doctor decides about salt: the tool adds none, and proposes "
+            "nothing salty and no electrolyte mix. Too little and too much both harm. Put the "
+            "figure that your doctor gives you into the plan, under [[clinic]]."
         )
     elif "NA" in care.unsought and "kidney stones" not in care.conditions:
         words.append(
-            "Sodium is not filled up: your clinic set a limit for it and no aim. Ask it how much."
+            "The tool adds no salt: your clinic set a limit for sodium, but no aim. Ask the "
+            "clinic how much."
         )
     elif "NA" in care.unsought:
         words.append(
-            "Sodium is not filled up, and nothing salty is proposed: with kidney stones more than "
-            f"{_amount(value('sodium_stones'), 'NA')} a day is advised against (AUA), and hot days "
-            "take more. Ask your doctor which holds for you."
+            "The tool adds no salt and proposes nothing salty. With kidney stones the advice "
+            f"is at most {_amount(value('sodium_stones'), 'NA')} of sodium a day (AUA), but "
+            "hot days take more. Ask your doctor which holds for you."
         )
     others = [BY_TAG[tag].name for tag in sorted(care.unsought - {"NA", "CLD"})]
     if others:
         words.append(
-            f"Not filled up, since with your condition it is your doctor's to say how much: "
-            f"{_listed(others)}."
+            f"Not added, since with your condition your doctor decides how much: {_listed(others)}."
         )
     return words
 
@@ -215,7 +215,7 @@ def _not_safe(result: Result) -> list[str]:
     unsafe = unsafe_items(result)
     if not unsafe:
         return []
-    return [f"No more is proposed of {_listed(unsafe)}: see the cautions about it."]
+    return [f"The tool proposes no more of {_listed(unsafe)}: read the cautions about it."]
 
 
 def _runs_out(result: Result, trip: str) -> list[str]:
@@ -227,7 +227,7 @@ def _runs_out(result: Result, trip: str) -> list[str]:
     parts = [
         f"{row.item} by {row.on(trip).missing_g:,.0f} g" for row in rows_of(missing, StoredItem)
     ]
-    return [f"Too little is packed for the portions that you planned: {_listed(parts)}."]
+    return [f"You packed too little for the portions that you planned: {_listed(parts)}."]
 
 
 def _first_words(proposal: Proposal) -> list[str]:
@@ -253,14 +253,14 @@ def _first_words(proposal: Proposal) -> list[str]:
         f"Add {added / 1000:,.2f} kg for {days_words(days)}, {added / days:,.0f} g a day: "
         f"{' and '.join(parts)}.",
         f"{end} then {met}.",
-        "It stands in the place of the food and tablets that check names, not on top of them.",
+        "Take this instead of the food and tablets that check names, not on top of them.",
     ]
 
 
 _REASONS = {
-    "too few new items": "more new foods than are allowed would be needed",
-    "too heavy": "more does not fit into the limit of the pack",
-    "too dear": "to keep it would cost more than 10 g a day for each 1 %",
+    "too few new items": "it would take more new foods than you allow",
+    "too heavy": "more does not fit into your limit for the pack",
+    "too dear": "each 1 % would cost more than 10 g a day",
     "whole steps": "whole spoons, pieces or grams do not fit",
 }
 
@@ -368,7 +368,9 @@ def reduction_words(reduced: Reduction) -> list[str]:
     chosen = reduced.items[reduced.items["is_chosen"]]
     words = []
     if reduced.status == "no answer in time":
-        words.append("No set was found in time; the table says what can go alone.")
+        words.append(
+            "The time ended before a set was found. The table shows what could stay at home alone."
+        )
     elif len(chosen):
         names = _listed([str(name) for name in chosen["item"]])
         words.append(
@@ -376,10 +378,13 @@ def reduction_words(reduced: Reduction) -> list[str]:
             f"{reduced.saved_g:,.0f} g less over the trip."
         )
     else:
-        words.append("Nothing can be left out whole without opening a gap or widening one.")
+        words.append("You cannot leave any item at home without opening a gap or widening one.")
     if len(reduced.open_before):
         missed = dict.fromkeys(BY_TAG[tag].name for tag in reduced.open_before["component"])
-        words.append(f"Too little even with all of it, and not to get worse: {', '.join(missed)}.")
+        words.append(
+            f"Already too little, even with all of it: {', '.join(missed)}. These "
+            "must not get worse."
+        )
     return words
 
 

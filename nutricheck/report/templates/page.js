@@ -95,8 +95,8 @@
       notes.push(`only ${percent(row.accounted_share)} known`);
     }
     const drawn = [];
-    if (isDrawn(row)) drawn.push(`${percent(row.drawn / row.likely)} of it drawn from foods of its kind`);
-    if (row.is_borrowed) drawn.push("borrowed from another country's foods");
+    if (isDrawn(row)) drawn.push(`${percent(row.drawn / row.likely)} of it estimated from foods of its kind`);
+    if (row.is_borrowed) drawn.push("taken from another country's foods");
     if (drawn.length) notes.push(drawn.join(", "));
     const isEarly = d < MEAN && row.accounted_share >= data.rules.known_enough
       && row.likely >= target.salt_low && row.likely < target.salt_first;
@@ -451,8 +451,8 @@
     const others = standings.filter((own) => own.tag !== "ENERC_KCAL");
     const unknown = others.filter((own) => own.word === "not known").length;
     if (unknown > others.length / 2) {
-      return `Not known. ${energy}, but of ${unknown} of ${others.length} nutrients too little is known: `
-        + "look for better labels, or take foods of the table.";
+      return `Not known. ${energy}, but too little is known of ${unknown} of ${others.length} nutrients. `
+        + "Look for better labels, or take foods of the table.";
     }
     if (doubtful.length) return `Almost. ${energy}, but maybe not enough ${names(doubtful)}.`;
     const mild = [...lackOf(said.LACKING, true), ...lackOf(said.MAY_LACK, true)];
