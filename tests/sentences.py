@@ -7,6 +7,7 @@ Docstrings are not among them, but for those of commands, which are their help.
 from __future__ import annotations
 
 import ast
+import functools
 import re
 from collections.abc import Iterator
 from html.parser import HTMLParser
@@ -48,6 +49,7 @@ class Sentence(NamedTuple):
     text: str
 
 
+@functools.cache
 def sentences() -> list[Sentence]:
     """All texts of at least four words, in the order of the files."""
     found = [*_of_code(), *_of_templates(), *_of_scripts(), *_of_example(), *_of_tables()]

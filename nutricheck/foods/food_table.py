@@ -54,7 +54,7 @@ _OF_BASIS = {
 #: Flags of estimates and their words.
 ESTIMATES: dict[str | None, str] = {
     DERIVED: "worked out",
-    BORROWED: "borrowed from another country's food",
+    BORROWED: "taken from another country's food",
 }
 _Z90 = 2 * Z95  # standard deviations of a 5 to 95 % range
 _MOST_BY_KEY = 1000  # foods above which one scan of the amounts beats looking them up

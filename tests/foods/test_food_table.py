@@ -53,7 +53,7 @@ def test_chloride_of_table_salt_follows_from_its_sodium(table):
 def test_estimates_say_what_they_rest_on(table):
     milk = table.amounts_from("01211")  # whole, without added vitamins
     assert milk["ID"][1] == (
-        "borrowed from another country's food: Milk, whole, pasteurised, average (12-596) of "
+        "taken from another country's food: Milk, whole, pasteurised, average (12-596) of "
         "CoFID 2021"
     )
     assert milk["CA"][1] == table.name

@@ -456,7 +456,8 @@ _STEP_COLUMNS = [
         "fresh",
         "Fresh, in 100 g",
         9,
-        "Food table, see Sources. Grey: not in it, drawn from foods of its kind. Empty: not known.",
+        "Food table, see Sources. Grey: not in it, estimated from foods of its kind. Empty: "
+        "not known.",
     ),
     Column("amount", "Fresh, in the batch", 10),
     Column(

@@ -102,7 +102,7 @@ _COLUMNS = [
         "known",
         "Known or drawn",
         7,
-        "Share of the day's food mass with a value, or with one drawn from foods of its kind.",
+        "Share of the day's food mass with a value, or with one estimated from foods of its kind.",
     ),
     Column("low", "Low", 9, "5 % point: likely × its factor at the far right."),
     Column("likely", "Likely", 9, "Sum of grams × composition (sheet Per 100 g)."),
