@@ -27,6 +27,7 @@ _SPEAKING_COLUMNS = {
     "cold_soaking": ("why",),
     "levels_by_food": ("why",),
     "ready_to_eat": ("made_safe", "reason"),
+    "unit_words": ("hint",),
 }
 _LEAST_WORDS = 4
 _WORD = re.compile(r"(?<![\w.{\[=-])[A-Za-z][A-Za-z'’-]+(?![\w(={\]])")
@@ -206,7 +207,8 @@ def _of_tables() -> Iterator[Sentence]:
     for table, columns in _SPEAKING_COLUMNS.items():
         for row in evidence.rows(table):
             for column in columns:
-                key = row.get("id") or row.get("component") or row.get("food_class") or row["words"]
+                keys = ("id", "component", "food_class", "words", "word", "group_codes")
+                key = next((row[name] for name in keys if row.get(name)), "")
                 yield Sentence(f"{table}.csv, {key}, {column}", row[column])
 
 

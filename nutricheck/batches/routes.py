@@ -139,8 +139,8 @@ def parse_route(text: str) -> dict[str, object]:
 def _put(text: str, into: dict[str, object], key: str, value: str) -> None:
     if into.setdefault(key, value) != value:
         raise DryingError(
-            f"route {shorten(text)}: both {into[key]} and {value}; give one, and another route "
-            "for the other"
+            f"route {shorten(text)}: both {into[key]} and {value}; give one, and a second "
+            "route for the other"
         )
 
 

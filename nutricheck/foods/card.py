@@ -27,8 +27,9 @@ _CLOSEST = (
     "plan as a [[label]]."
 )
 _NOT_CLOSE = (
-    "Nothing close is in the table: below are other foods. If you buy it, copy its label into the "
-    "plan as a [[label]]; or give your own analysis as a table (nutricheck-data template)."
+    "The table has nothing close: below are other foods. If you buy it, copy its label into "
+    "the plan as a [[label]]. Or give your own analysis as a table (nutricheck-data "
+    "template)."
 )
 
 
@@ -100,9 +101,9 @@ def _found(table: FoodTable, text: str, limit: int) -> list[Food]:
     foods = table.search(text, limit)
     if not foods:
         raise UnknownFoodError(
-            f"no food of the table fits {shorten(text)}: nothing close. Try one plain word, such "
-            'as "lentils"; write the label of a bought food into the plan as a [[label]]; or give '
-            "your own analysis as a table (nutricheck-data template)"
+            f"no food of the table fits {shorten(text)}, and nothing is close. Try one plain "
+            'word, such as "lentils". If you bought it, write its label into the plan as a '
+            "[[label]]. Or give your own analysis as a table (nutricheck-data template)"
         )
     return foods
 

@@ -243,9 +243,9 @@ class FoodTable:
         hits = self._hits(name, _LOOKED_AT)
         if not hits:
             raise UnknownFoodError(
-                f"no food of the table fits {shorten(name)}: nothing close. Try one plain word, "
-                'such as "lentils"; write its label as a [[label]]; or give your own analysis as a '
-                "table (nutricheck-data template)"
+                f"no food of the table fits {shorten(name)}, and nothing is close. Try one "
+                'plain word, such as "lentils". Or write its label as a [[label]], or give '
+                "your own analysis as a table (nutricheck-data template)"
             )
         if is_clear(hits):
             return self.food(hits[0].food_id)

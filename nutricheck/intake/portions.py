@@ -208,8 +208,9 @@ def portion_mass(
     mass = _portioned(portion.amount, packed, item, table, serving_g)
     if mass.grams > value("portion_most_g"):
         raise UnitError(
-            f"{shorten(portion.amount)} is {mass.grams:,.0f} g a day; nobody eats more than "
-            f"{value('portion_most_g'):,.0f} g of one thing: are number and unit right?"
+            f"{shorten(portion.amount)} is {mass.grams:,.0f} g a day, but nobody eats more "
+            f"than {value('portion_most_g'):,.0f} g of one thing. Are the number and the unit "
+            "right?"
         )
     return mass
 
@@ -250,6 +251,6 @@ def _weighed(amount: str, unit: str) -> float:
         return parse(amount, "gram")
     except UnitError as error:
         raise UnitError(
-            f'{error}; write such as "40 g", or "2 tsp" or "2 pieces" and give the packed item '
-            'tsp (a level teaspoon) or piece, such as "3.1 g"'
+            f'{error}. Write for example "40 g". For "2 tsp" or "2 pieces", write with the '
+            'packed item what a level teaspoon (tsp) or a piece weighs, such as "3.1 g"'
         ) from None

@@ -199,9 +199,7 @@ def label_composition(
         except NutricheckError as error:
             reading.faults.append(Fault(f"amounts.{name}", str(error), ("amounts", name)))
     if not label.amounts:
-        reading.notes.append(
-            "says no amounts: it is weighed and counted, and what it brings is not known"
-        )
+        reading.notes.append("gives no amounts: its mass counts, but what it brings is not known")
     if label.water_percent is not None:
         reading.put("WATER", _fixed(label.water_percent / 100 * label.serving_g))
     _check_mass(reading)
@@ -332,8 +330,8 @@ def _read_percent(reading: _Reading, name: str, tag: str, percent: _Span) -> Non
             f"there is no daily value of {name} in {label.scheme or 'any scheme'}; give the amount"
         )
     question = (
-        "Which daily values do the label's percents mean, US 2016, US before 2016 or EU NRV? The "
-        'range covers all of them (scheme = "US 2016")'
+        "Which daily values do the percents on the label mean: US 2016, US before 2016 or EU "
+        'NRV? Until the plan says it (scheme = "US 2016"), the range covers all of them'
     )
     if len(found) > 1 and question not in reading.questions:
         reading.questions.append(question)
@@ -735,8 +733,8 @@ def _check_fits(reading: _Reading, amount: _Span, tag: str, what: str) -> None:
     unit, serving_g = BY_TAG[tag].unit, reading.label.serving_g
     if unit in _GRAMS and amount.low * _GRAMS[unit] > serving_g * 1.0001:
         raise NutricheckError(
-            f"{amount.low:,.7g} {unit} of {what} is more than the whole serving of {serving_g:g} "
-            "g; is the unit right, and the mass of the serving?"
+            f"{amount.low:,.7g} {unit} of {what} is more than the whole serving of "
+            f"{serving_g:g} g. Are the unit and the mass of the serving right?"
         )
 
 
@@ -750,7 +748,7 @@ def _check_mass(reading: _Reading) -> None:
             Fault(
                 "amounts",
                 f"protein, fat, carbohydrate and water add up to {grams:.3g} g in a serving of "
-                f"{serving_g:g} g; is the serving the one that the amounts are given for?",
+                f"{serving_g:g} g. Are the amounts for this serving?",
                 ("serving",),
             )
         )
@@ -760,7 +758,7 @@ def _check_mass(reading: _Reading) -> None:
             Fault(
                 "amounts.ENERC_KCAL",
                 f"{energy.low:,.0f} kcal are more than {serving_g:g} g of pure fat hold "
-                f"({most:,.0f} kcal); is it kJ, or is the serving another?",
+                f"({most:,.0f} kcal). Is it kJ, or is the serving wrong?",
                 ("amounts", "ENERC_KCAL"),
             )
         )

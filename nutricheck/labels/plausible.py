@@ -69,7 +69,7 @@ def mass_questions(label: Label, amounts: Amounts) -> Iterator[str]:
     """Whether minerals, in the lightest compounds, fit beside the rest; whether the rest does."""
     serving = as_written(label.serving_g, "gram")
     if label.serving_g > value("label_serving_high"):
-        yield f"a serving of {serving} is more than a meal. Are number and unit right?"
+        yield f"a serving of {serving} is more than a meal. Are the number and the unit right?"
     filling_g = sum(amounts[tag][0] for tag in _FILLING if tag in amounts)
     minerals_g = {
         tag: convert(amounts[tag][0], BY_TAG[tag].unit, "gram") / share

@@ -325,7 +325,7 @@ def _salt_rows(sodium: SodiumNeed, sweat: SweatNeed, ai: Reference) -> list[Refe
     if sodium.band.aim <= sodium.ai_mg:
         note = "the adequate intake holds what the day's sweat takes"
     if sodium.band.is_capped:
-        note += "; more than a plan should replace: shorten the day, measure your sweat"
+        note += "; more than a plan should replace: shorten the day, and measure your sweat"
     aim = _salt_row("target", "planning", sodium.band.aim, source, note)
     if sodium.band.aim <= sodium.ai_mg:
         aim = replace(ai, note=note)

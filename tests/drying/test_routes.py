@@ -233,7 +233,7 @@ def test_card_says_what_matters_in_100_columns(plan):
         "What the route costs",
         "Low heat for days",
         "Toor RK, Savage GP",
-        "Local rules",
+        "local food-safety rules",
     ):
         assert said in " ".join(text.split())
     found = json.loads(batch_json(batch, portions))

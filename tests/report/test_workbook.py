@@ -355,7 +355,7 @@ def test_additions_are_a_sheet_of_values(tmp_path):
     texts = {cell.value for cell in cells}
     said = (*proposal.words, *reduced.words, *proposal.portions["text"])
     assert {with_symbols(words) for words in said} <= texts
-    assert "do not follow cells that you change" in sheet["A2"].value
+    assert "do not follow the cells that you change" in sheet["A2"].value
     found = {
         (row[0].value, row[1].value): [cell.value for cell in row] for row in sheet.iter_rows()
     }

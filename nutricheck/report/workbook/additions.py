@@ -34,8 +34,8 @@ def additions_sheet(proposal: Proposal | None, reduction: Reduction | None) -> S
     sheet = Sheet("Additions", heading_row=2, heading_rows=0, widths=dict(_WIDTHS))
     sheet.put_title(
         "What could be left out" if proposal is None else "The lightest things to add",
-        "These figures are of the plan as it was checked: they do not follow cells that you "
-        "change. Change the plan and write the workbook again for new ones.",
+        "These figures are of the plan as it was checked. They do not follow the cells that "
+        "you change. For new ones, change the plan and write the workbook again.",
         _LAST,
     )
     row = 4

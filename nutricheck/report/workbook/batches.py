@@ -216,8 +216,8 @@ def _balance_heads(sheet: Sheet) -> dict[str, int]:
                 "driest",
                 "Driest it can be",
                 8,
-                "Least water of the food's class; a lighter weighing means that the fresh food "
-                "held less dry matter than the table's.",
+                "Least water of the food's class. If it weighs less, the fresh food held less "
+                "dry matter than the table's.",
             ),
             Column("water", "Water left", 8, "1 − dry matter / dried mass, where weighed."),
             Column("dried", "Dried, g", 9, "Dry matter / (1 − water left), where not weighed."),
@@ -243,8 +243,8 @@ def _balance_heads(sheet: Sheet) -> dict[str, int]:
     )
     sheet.put_title(
         "Dried batches",
-        "The water balance of each batch: dry matter stays, water leaves. Change the yellow cells, "
-        "above all the dried mass; what each step keeps is on the sheet Batch steps.",
+        "The water balance of each batch: dry matter stays, water goes. Change the yellow "
+        "cells, above all the dried mass. What each step leaves is on the sheet Batch steps.",
         12,
     )
     return columns
@@ -491,9 +491,9 @@ def _step_heads(sheet: Sheet) -> None:
     sheet.put_heads(4, _STEP_COLUMNS)
     sheet.put_title(
         "Batch steps",
-        "What each step leaves of each component, batch by batch. Figures in blue come from the "
-        "food table and from published evidence; change one only with a better one. Components "
-        "that no ingredient has a value for are left out here and counted on Not known.",
+        "What each step leaves of each component, batch by batch. Figures in blue come from "
+        "the food table and from published evidence. Change one only if you have a better "
+        "one. Components without a value in any ingredient are not here, but on Not known.",
         13,
     )
 

@@ -227,8 +227,9 @@ def daily_sheet(
     sheet.put_heads(_HEAD, _COLUMNS)
     sheet.put_title(
         "Daily coverage",
-        "What each kind of day gives of each component against its reference. All of it follows "
-        "from the other sheets; only the yellow columns are figures of their own.",
+        "What each kind of day gives of each component against its reference. All of it "
+        "follows from the other sheets; only in the yellow columns figures stand by "
+        "themselves.",
         13,
     )
     names = [*days.names, coverage.TRIP_MEAN]

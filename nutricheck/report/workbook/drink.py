@@ -91,8 +91,8 @@ def drink_sheet(sheets: Sheets) -> Sheet:
     sheet.put_heads(_HEAD, heads)
     sheet.put_title(
         "Drink and salt",
-        "What to carry on each kind of day, and the salt to add by heat day, with that of food and "
-        "drink mix counted. Where a doctor says how much, there is no figure.",
+        "What to carry on each kind of day, and the salt to add by heat day. The salt in food "
+        "and drink mixes is counted. Where your doctor decides how much, there is no figure.",
         len(heads),
     )
     figures = _put_figures(sheet, _FIRST + len(plans) + 2, sheets)

@@ -44,16 +44,16 @@ _MARKS = {"good": "✓ ", "attention": "~ ", "bad": "! ", "unknown": "? "}
 #: Bars of the chart end here; the figures beside it do not.
 _TOP_RATIO = 3.0
 _HOW = (
-    "Change only the yellow cells with blue figures: body mass, heat and hours (Summary), the days "
-    "here, portions and times (Portions), recipes (Mixes), fresh and dried masses (Dried batches), "
-    "labels (Per 100 g), what is packed (Supply), references and measured sweat (Reference "
-    "intakes). All else follows, charts too. Sentences and cautions are those of the plan as it "
-    "was written.",
-    "Blue figures without yellow come from a published source (Sources) or from the draws; change "
-    "one only for a better one.",
-    "An empty cell is not known and never counted as zero; 'known' is the share of the day's food "
-    "that has a value, and with unknowns an intake is 'at least'. 'Planning' figures are published "
-    "intakes plus what sweat takes.",
+    "Change only the yellow cells with blue figures: body mass, heat and hours (Summary), the "
+    "days here, portions and times (Portions), recipes (Mixes), fresh and dried masses (Dried "
+    "batches), labels (Per 100 g), what is packed (Supply), references and measured sweat "
+    "(Reference intakes). All else follows, charts too. Sentences and cautions stay as the "
+    "plan was written.",
+    "Blue figures without yellow come from a published source (Sources) or from the draws. "
+    "Change one only if you have a better one.",
+    "An empty cell is not known, and never counts as zero. 'Known' is the share of the day's "
+    "food that has a value; with unknowns an intake is 'at least'. 'Planning' figures are "
+    "published intakes plus what sweat takes.",
     "Low and high hold the true value nine times in ten (5 % and 95 % points of {draws:,} draws "
     "over composition, drying and portions). They are factors of the likely value and follow it.",
 )

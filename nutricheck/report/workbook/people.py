@@ -21,8 +21,8 @@ def people_sheet(result: Result) -> Sheet:
     sheet.widths |= {1: 30, 2: 14, 3: 24, 4: 60}
     sheet.put_title(
         "People",
-        f"Everybody who eats from this pack, as planned. The other sheets are {part_words(result)} "
-        "This sheet does not follow what is changed in them.",
+        "Everybody who eats from this pack, as planned. The other sheets are "
+        f"{part_words(result)} This sheet does not follow your changes in them.",
         _COLUMNS,
     )
     row = 4

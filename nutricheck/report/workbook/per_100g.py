@@ -305,9 +305,9 @@ def _put_heads(made: Composition, result: Result) -> None:
     sheet.pages_wide = -(-(made.total_column - 2) // _PAGE_COLUMNS)
     sheet.put_title(
         "Per 100 g",
-        "Composition of 100 g as eaten on the mean day in the pack. An empty cell is not known: it "
-        "is not zero, and it is counted. If you know a value, type it in. Below: what a day holds, "
-        "mixes taken apart.",
+        "Composition of 100 g as eaten on the mean day in the pack. An empty cell is not "
+        "known: it is not zero, and its share is counted. If you know a value, type it in. "
+        "Below: what a day holds, mixes taken apart.",
         12,
     )
 

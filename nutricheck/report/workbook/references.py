@@ -212,8 +212,8 @@ def _put_heads(made: References, result: Result, days: Days) -> None:
     published = "US and Canada (DRI)" if result.reference == "DRI" else "the EU (EFSA)"
     sheet.put_title(
         "Reference intakes",
-        f"Published values of {published} for this person. A planning figure is not published: it "
-        "is the published value + what the sweat of the day takes, or the energy of the day.",
+        f"Published values of {published} for this person. A planning figure is not published: "
+        "it is the published value + what the day's sweat takes, or the energy of the day.",
         _DAYS + count,
     )
     for place, trip in enumerate(TRIPS):

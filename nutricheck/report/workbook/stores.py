@@ -659,12 +659,12 @@ def _table_days(supply: _Supply) -> int:
 
 #: Said where drinks are made on the way.
 _DRINKS_WORDS = (
-    " Drinks made on the way have of the pack what the plan sets aside for them; change it here "
-    "with their portions."
+    " Drinks made on the way take from the pack what the plan sets aside for them. If you "
+    "change their portions, change it here too."
 )
 #: Said where the plan has legs.
 _LEGS_WORDS = (
-    " All legs' food is taken here as carried from the start; Overview tells each leg's weight."
+    " Here the food of all legs counts as carried from the start. Overview has each leg's weight."
 )
 
 
@@ -718,8 +718,8 @@ def _put_by_day(supply: _Supply, enough: int) -> None:
 
 
 _ORDER_WORDS = (
-    " On the right stand the kinds of day in the plan's order: write another kind over one. Days "
-    "without a kind are taken as evenly mixed."
+    " On the right are the kinds of day in the plan's order. To change one, write another "
+    "kind over it. Days without a kind count as evenly mixed."
 )
 
 

@@ -133,8 +133,8 @@ def sources_sheet(result: Result, citations: Mapping[str, int]) -> Sheet:
     )
     sheet.put_title(
         "Sources",
-        "Every published figure of this workbook with where it is from. What is marked ours or "
-        "common practice has no published source.",
+        "Every published figure of this workbook, and where it comes from. What is marked "
+        "ours or common practice has no published source.",
         4,
     )
     styles = ("wrap", "wrap", "wrap", "wrap")
@@ -427,9 +427,9 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
     at = sheet.put_heads(_HEAD, columns)
     sheet.put_title(
         "Not known",
-        "An unknown is not zero. Where foods of its kind have values it is drawn from them (not "
-        "listed here); else it is left out of the sum, and the sum is then 'at least'. Where you "
-        "know a value, type it into the sheet Per 100 g.",
+        "An unknown is not zero. Where foods of its kind have values, it is estimated from "
+        "them (not listed here). Where they have none, it is left out of the sum, and the sum "
+        "is then 'at least'. If you know a value, type it into the sheet Per 100 g.",
         min(len(at), 8),
     )
     rows = daily.rows
