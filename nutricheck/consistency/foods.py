@@ -76,8 +76,9 @@ def size_question(
     number, _ = split_quantity(text)
     yield Question(
         place,
-        f"{text} counts as {found.measure}, {found.each_g:g} g each, {found.grams:,.0f} g in "
-        f"all. Other sizes have {min(sizes_g):g} to {max(sizes_g):g} g. Is the size right? If "
-        f'not, write for example "{number:g} {found.others[0][0]}", or weigh them',
+        f"the tool takes {text} as {found.measure}, {found.each_g:g} g each, "
+        f"{found.grams:,.0f} g in all. Other sizes have {min(sizes_g):g} to {max(sizes_g):g} "
+        f'g. Is the size right? If not, write for example "{number:g} {found.others[0][0]}", '
+        "or weigh them",
         location,
     )

@@ -60,7 +60,9 @@ def test_sixty_eggs_are_read_asked_about_and_answered_as_written():
     assert batch.ingredients[0].mass_g == 1800
     assert as_written(batch.ingredients[0].mass_g, "gram") == "36 eggs"
     (asked,) = result.questions
-    assert asked.startswith("Batch egg, scrambled: 36 eggs counts as large, 50 g each, 1,800 g")
+    assert asked.startswith(
+        "Batch egg, scrambled: the tool takes 36 eggs as large, 50 g each, 1,800 g"
+    )
 
 
 def test_a_food_that_cannot_be_counted_so_is_one_fault():

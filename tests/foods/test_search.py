@@ -368,5 +368,5 @@ def test_words_together_or_apart_and_states(table, words, food_id):
 @pytest.mark.parametrize("words", ["salak", "oat milk", "dried porcini", "hemp oil", "camel milk"])
 def test_what_the_table_lacks_is_nothing_close(table, words):
     assert table.search(words) == []
-    with pytest.raises(UnknownFoodError, match="nothing close"):
+    with pytest.raises(UnknownFoodError, match="nothing is close"):
         table.resolve(words)
