@@ -156,7 +156,7 @@ def _fault_line(fault: Fault) -> str:
         for fix in fault.fixes
         if not all(isinstance(value, str) and value in fault.message for _, value in fix.changes)
     ]
-    offer = f" (ways out: {'; '.join(ways)})" if ways else ""
+    offer = f" (to put it right: {'; '.join(ways)})" if ways else ""
     return f"  {fault}{offer}"
 
 

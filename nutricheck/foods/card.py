@@ -59,7 +59,7 @@ def food_text(table: FoodTable, text: str, limit: int = 8, width: int = WIDEST) 
         components = [
             BY_TAG[tag].name for tags in SHORT_LIST for tag in tags if name in found.get(tag, ())
         ]
-        lines += wrapped("", f"from {name}: {', '.join(components) or 'other components'}")
+        lines += wrapped("", f"{', '.join(components) or 'other nutrients'} ({name})")
     measures = [f"{name} {grams:.4g} g" for name, grams in table.household_measures(first.id)]
     if measures:
         lines += wrapped("", "household measures: " + "; ".join(measures))

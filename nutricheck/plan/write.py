@@ -49,7 +49,10 @@ def write_plan(
         With the faults of ``source``.
     """
     if Path(path).exists() and not overwrite:
-        raise NutricheckError(f"{path}: is there already; another name, or --force, writes it")
+        raise NutricheckError(
+            f"{path}: there is such a file already. Choose another name, or write "
+            "over it with --force"
+        )
     write_data(path, example() if source is None else read_data(source), overwrite=overwrite)
 
 

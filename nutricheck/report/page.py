@@ -52,7 +52,7 @@ def write_page(
     """
     if Path(path).suffix.lower() not in _SUFFIXES:
         raise NutricheckError(
-            f"{shorten(str(path))} does not end in .html; the page is written as such a file"
+            f"{shorten(str(path))} must end in .html: the report is a page for a browser"
         )
     write_whole(path, page_html(result, proposal, reduction))
 

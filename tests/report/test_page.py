@@ -209,7 +209,7 @@ def test_the_notebooks_style_touches_nothing_else():
 
 
 def test_another_ending_is_refused(tmp_path):
-    with pytest.raises(NutricheckError, match=r"does not end in \.html"):
+    with pytest.raises(NutricheckError, match=r"must end in \.html"):
         write_page(checked("light_pack"), tmp_path / "page.toml")
     assert list(tmp_path.iterdir()) == []
 

@@ -395,7 +395,7 @@ def test_the_same_plan_gives_the_same_cells(july, path, tmp_path):
 
 
 def test_another_ending_is_refused(july, tmp_path):
-    with pytest.raises(NutricheckError, match=r"does not end in \.xlsx"):
+    with pytest.raises(NutricheckError, match=r"must end in \.xlsx"):
         write_workbook(july, tmp_path / "july.ods")
     assert not list(tmp_path.iterdir())
 

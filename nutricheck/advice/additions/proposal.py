@@ -118,7 +118,7 @@ def additions(
     if sources is None:
         sources = ("packed", "home" if result.plan.additions.at_home else "list")
     for source in sources:
-        check_choice(source, SOURCES, "source of candidates")
+        check_choice(source, SOURCES, "source of foods")
     wanted = result.plan.additions
     deficit_kcal = wanted.deficit_kcal if deficit_kcal is None else deficit_kcal
     pack_limit_kg = wanted.pack_limit_kg if pack_limit_kg is None else pack_limit_kg

@@ -61,12 +61,10 @@ def write_workbook(
         If the name does not end in .xlsx, is the plan's own, or the file cannot be written.
     """
     if Path(path).suffix.lower() != ".xlsx":
-        raise NutricheckError(
-            f"{shorten(str(path))} does not end in .xlsx; the workbook is written as such a file"
-        )
+        raise NutricheckError(f"{shorten(str(path))} must end in .xlsx: the report is a workbook")
     if Path(result.source).is_file() and Path(path).exists() and Path(path).samefile(result.source):
         raise NutricheckError(
-            f"{shorten(str(path))} is the plan itself; choose another name, or it would be lost"
+            f"{shorten(str(path))} is the plan itself, which would be lost. Choose another name"
         )
     write_whole(path, workbook_bytes(workbook_sheets(result, proposal, reduction)))
 
