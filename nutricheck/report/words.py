@@ -63,7 +63,7 @@ reading = (
         "likely, low–high",
         "the best estimate, and the range; nine times in ten the truth lies in it",
     ),
-    ("reference", "the published intake, recommended (RDA, PRI) or held adequate (AI)"),
+    ("aim", "the published amount, recommended (RDA, PRI) or held adequate (AI)"),
     (
         "planning",
         "of minerals, the published amount and what you sweat out; of energy, what "
