@@ -182,7 +182,7 @@ def test_that_no_upper_level_is_passed_is_told():
     ]
     # 600 g of oats pass manganese's by food alone: said for what it is
     by_food, others = told_of_levels()
-    assert by_food.startswith("Upper level of manganese: you pass it by ordinary food alone")
+    assert by_food.startswith("Upper level of manganese: you pass it with ordinary food alone")
     assert others.startswith("Upper levels: you pass no other that the US and Canada set")
 
 

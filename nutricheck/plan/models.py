@@ -555,13 +555,13 @@ class DayType(_Model):
     air_temperature_c: AirTemperatureC | None = Field(
         None,
         alias="air_temperature",
-        description="of the air in the shade, while you walk",
+        description="air in the shade, while you walk",
         examples=["31 °C"],
     )
     night_temperature_c: AirTemperatureC | None = Field(
         None,
         alias="night_temperature",
-        description="of the air at night; with the day's it tells how warm the pack gets",
+        description="air at night; with the day's it tells how warm the pack gets",
         examples=["17 °C"],
     )
     humidity_percent: Percent | None = Field(
@@ -796,7 +796,7 @@ class DryingStep(_Model):
     """A part of the drying at one temperature, where you changed it on the way."""
 
     temperature_c: TemperatureC = Field(
-        alias="temperature", description="of the dryer's air in this step"
+        alias="temperature", description="the dryer's air in this step"
     )
     hours: Hours = Field(alias="time", description="how long this step took")
 
@@ -808,7 +808,7 @@ class Drying(_Model):
         "hot air", description="how it was dried"
     )
     temperature_c: TemperatureC | None = Field(
-        None, alias="temperature", description="of the dryer's air, if it stayed the same"
+        None, alias="temperature", description="the dryer's air, if it stayed the same"
     )
     hours: Hours | None = Field(None, alias="time", description="time in the dryer")
     steps: tuple[DryingStep, ...] = Field((), max_length=20)

@@ -87,7 +87,7 @@ def _asked_salt(result: Result) -> str:
     figure = result.figures.get("NA")
     if figure is None or not figure.limit >= 0:
         return "Ask your doctor about salt."
-    return f"No more than {figure.limit:,.0f} mg of sodium a day, as your clinic set it."
+    return f"Eat no more than {figure.limit:,.0f} mg of sodium a day, as your clinic set it."
 
 
 _OWN_CHOICE = ("carry", "thirst")

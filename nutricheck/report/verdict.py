@@ -335,8 +335,8 @@ def _within_levels(result: Result, rows: Sequence[CoverageRow]) -> list[Finding]
     told = [
         Finding(
             "attention",
-            f"Upper level of {name}: you pass it by ordinary food alone. {why} Take none of it "
-            f"as a supplement. ({source})",
+            f"Upper level of {name}: you pass it with ordinary food alone. {why} Take none of "
+            f"it as a supplement. ({source})",
         )
         for name, (why, source) in by_food.items()
     ]
@@ -545,8 +545,8 @@ def _low_heat(result: Result) -> list[Finding]:
     if not kept:
         return []
     text = (
-        "A day or more at low heat does not reliably save vitamin C. Of the fresh food's "
-        "there is left: " + "; ".join(kept)
+        "A day or more at low heat does not reliably save vitamin C. What is left of the "
+        "fresh food's: " + "; ".join(kept)
     )
     if not is_stored:
         left = percent(stored_vitamin_c()[1])

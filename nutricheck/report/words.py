@@ -271,11 +271,11 @@ def over_limit_words(limit: OverLimit) -> str:
     asked, most = f"{limit.asked:.1f}", f"{limit.most:.1f}"
     return {
         "sweat an hour": f"you would sweat {asked} L an hour, but a body keeps up only about "
-        f"{most}",
-        "sweat a day": f"you would sweat {asked} L, but a body gives {most} at most",
+        f"{most} L",
+        "sweat a day": f"you would sweat {asked} L, but a body gives {most} L at most",
         "water carried": f"you need {asked} L of water to the next source, but the bottles hold "
-        f"{most}",
-        "drink a day": f"you would have to drink {asked} L, but more than {most} is itself a "
+        f"{most} L",
+        "drink a day": f"you would have to drink {asked} L, but more than {most} L is itself a "
         "danger",
     }[limit.kind]
 

@@ -228,8 +228,7 @@ def daily_sheet(
     sheet.put_title(
         "Daily coverage",
         "What each kind of day gives of each component against its reference. All of it "
-        "follows from the other sheets; only in the yellow columns figures stand by "
-        "themselves.",
+        "follows from the other sheets; only the yellow columns hold figures of their own.",
         13,
     )
     names = [*days.names, coverage.TRIP_MEAN]

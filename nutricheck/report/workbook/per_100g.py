@@ -306,8 +306,8 @@ def _put_heads(made: Composition, result: Result) -> None:
     sheet.put_title(
         "Per 100 g",
         "Composition of 100 g as eaten on the mean day in the pack. An empty cell is not "
-        "known: it is not zero, and its share is counted. If you know a value, type it in. "
-        "Below: what a day holds, mixes taken apart.",
+        "known: it is not zero, and the sheets count how much is not known. If you know a "
+        "value, type it in. Below: what a day holds, mixes taken apart.",
         12,
     )
 
