@@ -25,6 +25,8 @@ _SILENT = ("rules", "memory.py", "facts/checksums.py")
 _SPEAKING_COLUMNS = {
     "cautions": ("detail", "text", "do"),
     "cold_soaking": ("why",),
+    "dri_us_canada": ("note",),
+    "efsa_drv": ("note",),
     "levels_by_food": ("why",),
     "ready_to_eat": ("made_safe", "reason"),
     "unit_words": ("hint",),
@@ -204,12 +206,16 @@ def _of_example() -> Iterator[Sentence]:
 
 
 def _of_tables() -> Iterator[Sentence]:
+    """Each text of a column once, with the first row that holds it."""
+    keys = ("id", "component", "food_class", "words", "word", "group_codes")
     for table, columns in _SPEAKING_COLUMNS.items():
+        texts: set[str] = set()
         for row in evidence.rows(table):
+            key = next((row[name] for name in keys if row.get(name)), "")
             for column in columns:
-                keys = ("id", "component", "food_class", "words", "word", "group_codes")
-                key = next((row[name] for name in keys if row.get(name)), "")
-                yield Sentence(f"{table}.csv, {key}, {column}", row[column])
+                if row[column] not in texts:
+                    texts.add(row[column])
+                    yield Sentence(f"{table}.csv, {key}, {column}", row[column])
 
 
 if __name__ == "__main__":

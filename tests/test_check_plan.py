@@ -221,7 +221,9 @@ def test_a_pack_of_pills_is_weighed_in_grams_and_its_energy_is_not_a_dash():
             )
         )
     )
-    assert sentences["Weight"] == "36 g of food in containers of unknown mass; 36 g for the day."
+    assert sentences["Weight"] == (
+        "36 g of food in containers whose mass is not given; 36 g for the day."
+    )
 
 
 def test_a_component_without_values_is_not_told_as_short_from_the_first_day():
@@ -457,7 +459,7 @@ def test_containers_without_a_mass_do_not_weigh_nothing(light):
     assert "in at least 830 g of containers" in weight
     bare = [packed.model_copy(update={"container_mass_g": 0.0}) for packed in light.plan.packed]
     result = check(light.plan.model_copy(update={"packed": tuple(bare)}), draws=0)
-    assert "in containers of unknown mass, " in dict(facts(result))["Weight"]
+    assert "in containers whose mass is not given, " in dict(facts(result))["Weight"]
 
 
 def test_a_loss_that_may_be_none_is_no_negative_number(light):

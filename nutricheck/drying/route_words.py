@@ -73,9 +73,11 @@ def batch_notes(
     preparation = batch.preparation
     if preparation.kind in {"cooked", "blanched"} and preparation.liquid is None:
         if preparation.method in {"boiled", "water"}:
-            notes.append("What became of the cooking water is not stated: taken as poured off.")
+            notes.append(
+                "The plan does not say what became of the cooking water: it counts as poured off."
+            )
         elif not {"meat", "poultry", "offal"}.isdisjoint(class_names):
-            notes.append("What became of the drippings is not stated: taken as kept.")
+            notes.append("The plan does not say what became of the drippings: they count as kept.")
     if preparation.salt_g and liquid_left(preparation) == "drained":
         notes.append(
             "Poured-off liquid takes salt along: half of the added salt is counted, the range goes "
@@ -83,7 +85,7 @@ def batch_notes(
             '"Salt, table" into a mix with this batch.'
         )
     if batch.drying.method in {"hot air", "oven"} and not batch.drying.profile:
-        notes.append("Temperature and time are not given: usual home drying is taken.")
+        notes.append("The plan gives no temperature and time: usual home drying is taken.")
     if batch.ground:
         notes.append(
             "Ground: more surface meets air and light. No published factor was found, so the "

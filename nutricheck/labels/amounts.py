@@ -455,7 +455,9 @@ def _vitamin_a(reading: _Reading, stated: _Stated) -> None:
         either = _either(retinol, carotene.times(1 / per_rae))
         reading.put("RETOL", retinol if reading.takes_retinol else _either(_fixed(0.0), retinol))
         if reading.takes_retinol:
-            reading.notes.append("its vitamin A has no form and is taken as retinol, in pregnancy")
+            reading.notes.append(
+                "its label names no form of vitamin A: in pregnancy it counts as retinol"
+            )
         if not reading.is_added(name, "VITA_RAE", "VITA"):
             reading.put("VITA_RAE", either)
         else:
@@ -602,8 +604,8 @@ def _niacin(reading: _Reading, stated: _Stated) -> None:
         reading.put("NIAEQ", amount)
         if not form and amount.high >= _NICOTINIC_ACID_QUESTION_MG:
             reading.questions.append(
-                "Is the niacin nicotinamide or nicotinic acid? Nicotinic acid flushes and has the "
-                'lower limit (forms = { NIA = "nicotinamide" })'
+                "Is the niacin nicotinamide or nicotinic acid? Nicotinic acid makes you flush "
+                'and has the lower limit (forms = { NIA = "nicotinamide" })'
             )
         if "nicotinic" in form:
             reading.notes.append(

@@ -438,8 +438,8 @@ def energy_need(person: Person, day: DayType) -> EnergyNeed:
         method = "measured expenditure, as given"
     else:
         method = (
-            f"EER 2023 of a day of {pal:.2f} times the resting rate: above the sum of rest, "
-            "walking and camp"
+            f"EER 2023 of a day at {pal:.2f} times the resting rate, since it is above the sum "
+            "of rest, walking and camp"
             if eer(spent) > spent
             else f"{sleep_usual_h:g} h sleep at the resting rate, moving hours by the "
             f"load-carriage equations, camp at {camp_factor:g} times the resting rate"

@@ -463,7 +463,7 @@ def sweat_need(
         source = "no walking: sweat at rest alone"
     elif day.air_temperature_c is None:
         rates, table = _table_range("sweat rate", "walking, hot, not measured")
-        source = f"no air temperature given, a hot day taken: {table}"
+        source = f"the plan gives no air temperature, so a hot day is taken: {table}"
     else:
         predicted, source, found = _predicted(person, day, energy)
         cautions.extend(found)

@@ -283,7 +283,7 @@ def over_limit_words(limit: OverLimit) -> str:
 def containers(result: Result) -> str:
     """What the containers weigh, and what else is carried; a mass not given is not zero."""
     masses = [packed.container_mass_g for packed in result.plan.packed]
-    words = "containers of unknown mass"
+    words = "containers whose mass is not given"
     if any(masses):
         least = "" if all(masses) else "at least "
         words = f"{least}{amount(sum(masses), 0)} g of containers"
