@@ -580,7 +580,7 @@ def _put_enough(supply: _Supply, row: int) -> None:
             sheet.put(row + 2, column, head, "head")
     sheet.heights[row + 2] = height_of(3) + 4
     sheet.notes[row + 2, _enough_columns("longest")["below"]] = (
-        "First day on which the portions still in the pack give less than the mean target."
+        "First day on which the portions still in the pack give less than the mean aim."
     )
     for place, tag in enumerate(supply.tags):
         at = row + 3 + place
@@ -685,7 +685,7 @@ def _put_by_day(supply: _Supply, enough: int) -> None:
             Column("food", "Food left, g", 11, "After the day; day 0 is the start."),
             Column("pack", "With containers, g", 11, "Containers stay when they are empty."),
             *(
-                Column(tag, BY_TAG[tag].name, 11, "What the food in the pack gives of the target.")
+                Column(tag, BY_TAG[tag].name, 11, "What the food in the pack gives of the aim.")
                 for tag in supply.tags
             ),
         ]
@@ -693,7 +693,7 @@ def _put_by_day(supply: _Supply, enough: int) -> None:
     sheet.put_title(
         "Day by day",
         "Mass carried after each day, and what the food still in the pack gives of the "
-        f"{'day' if supply.in_order else 'mean'}'s target, also beyond the end of the trip."
+        f"{'day' if supply.in_order else 'mean'}'s aim, also beyond the end of the trip."
         + (_ORDER_WORDS if supply.in_order else "")
         + (_LEGS_WORDS if supply.result.legs else ""),
         9,
@@ -820,11 +820,11 @@ def _put_charts(supply: _Supply) -> None:
     sheet.charts += [
         Chart(
             "lines",
-            "What the food still in the pack gives of each target, longest trip",
+            "What the food still in the pack gives of each aim, longest trip",
             f"A{last + 3}",
             sheet.area(_HEAD + 2, 1, last, 1),
             tuple(line(own["first"] + place, _HEAD + 2) for place in range(count)),
-            "share of the mean target",
+            "share of the mean aim",
             PERCENT,
             "day",
             36.0,
