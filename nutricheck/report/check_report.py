@@ -70,9 +70,9 @@ def check_sections(result: Result, found: Answer, day: str, width: int) -> list[
         Section("four", "The four of hot days", hot_day_table(result)),
         Section("energy", "Energy", energy_table(result)),
         Section("walking", "The walk", walking_report(result)),
-        Section("coverage", "All components", other_table(result, day)),
+        Section("coverage", "All nutrients", other_table(result, day)),
         Section("foods", "Which food brings what", food_sources_table(result, day)),
-        Section("notes", "How the references came about", notes_report(result)),
+        Section("notes", "Where the aims come from", notes_report(result)),
         Section("records", "Foods as the plan writes them", records_table(result)),
         Section("references", "Sources", reference_sources_table(result)),
         Section("batches", "Dried batches and what drying took", batches_report(result)),
@@ -145,7 +145,7 @@ def _head(result: Result) -> Report:
         yield Line(SHARED_NOTE)
     ranges = f"ranges from {result.draws:,} draws" if result.draws else "no ranges"
     yield Line(
-        f"Reference: {result.reference} · {result.table.source.title}, "
+        f"Aims: {result.reference} · {result.table.source.title}, "
         f"{result.table.source.release} · {ranges} · {program_stamp()}"
     )
     yield Line()

@@ -44,7 +44,7 @@ _ENERGY = ("ENERC_KCAL", *MACRONUTRIENTS, "FIBTG")
 _COLUMNS = {
     "amount": Column("a day", "right"),
     "range": Column("low–high", "right", is_extra=True),
-    "reference": Column("reference", "right"),
+    "reference": Column("aim", "right"),
     "kind": Column("kind", "left", is_extra=True),
     "share": Column("share", "right"),
     "chance": Column("chance", "right"),
@@ -110,7 +110,7 @@ def other_table(result: Result, day: str) -> Report:
     rows = rows[(rows["day"] == day) & ~rows["component"].isin([*HOT_DAY_FOUR, *_ENERGY])]
     rows = rows[rows["reference"].notna() | rows["status"].eq(coverage.ABOVE)]
     yield Table(
-        f"The other components: {day}",
+        f"The other nutrients: {day}",
         [*left(""), *_COLUMNS.values()],
         [[f"{row.name}, {row.unit}", *_cells(row).values()] for row in rows_of(rows, CoverageRow)],
     )
@@ -135,7 +135,7 @@ def notes_report(result: Result) -> Report:
         rows.append([name if name != before else "", note])
         before = name
     if rows:
-        yield Table("Notes", left("component", "note"), rows)
+        yield Table("Notes", left("nutrient", "note"), rows)
 
 
 def records_table(result: Result) -> Report:
@@ -156,4 +156,4 @@ def reference_sources_table(result: Result) -> Report:
         if sweat:
             names.setdefault(("", sweat), {})["what sweat takes"] = None
     rows = [[head + ", ".join(of), source] for (head, source), of in names.items()]
-    yield Table("Where the references come from", left("of", "source"), rows)
+    yield Table("Where the aims come from", left("of", "source"), rows)

@@ -44,7 +44,7 @@ def in_pack_report(result: Result) -> Report:
     followed = [BY_TAG[tag] for tag in FOLLOWED_IN_PACK]
     by_day = intake_by_day(result).pivot(index="day", columns="component", values="likely")
     yield Table(
-        "What the portions of each day still hold, as the pack keeps it",
+        "What each day's portions still hold after the days in the pack",
         right("day", *(f"{component.name}, {component.unit}" for component in followed)),
         [
             [str(day), *(amount(row[component.tag], component.decimals) for component in followed)]

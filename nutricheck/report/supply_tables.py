@@ -24,7 +24,7 @@ def supply_report(result: Result) -> Report:
     """Days that each item lasts, days that the whole pack is enough for, and what it weighs."""
     lengths = [trip_length(result.plan.days, trip) for trip in TRIPS]
     if result.legs:
-        words = "In the two tables that follow, the food of all legs is taken together."
+        words = "The next two tables take the food of all legs together."
         yield Line(words, "dim")
     columns = [*left("item"), *right("packed g", "kcal/g", "g a day")]
     for days in lengths:
