@@ -261,6 +261,22 @@ def fit_losses(
         sys.stdout.write(f"{path}\n")
 
 
+@app.command("fit-ranges")
+def fit_ranges(
+    out: Annotated[Path, typer.Option(help="Folder for the table, such as facts/evidence.")],
+) -> None:
+    """Make the table component_ranges again, by which own analyses are judged.
+
+    \b
+    Example: nutricheck-data fit-ranges --out nutricheck/facts/evidence
+    """
+    from nutricheck.foods import open_table
+
+    from .component_ranges import write_component_ranges
+
+    sys.stdout.write(f"{write_component_ranges(out, open_table())}\n")
+
+
 @app.command("fit-estimates")
 def fit_estimates(
     sr28: Annotated[Path, typer.Option("--sr28", help="SR28's full text files: folder or zip.")],

@@ -13,13 +13,13 @@ from pathlib import Path
 from nutricheck.atomic import write_whole
 from nutricheck.foods import FoodTable
 
-__all__ = ["component_ranges", "write_component_ranges"]
+__all__ = ["write_component_ranges"]
 
 _LEAST_DRY_G = 5.0
 _COLUMNS = ("component", "most", "unit", "food_id", "source")
 
 
-def component_ranges(table: FoodTable) -> Iterator[tuple[str, float, str, str]]:
+def _ranges(table: FoodTable) -> Iterator[tuple[str, float, str, str]]:
     """Component, most per 100 g dry matter, its unit and the food that holds it. [unit]"""
     tags = [tag for tag in table.units if tag != "WATER"]
     foods = list(table.all_foods().index)
@@ -31,12 +31,14 @@ def component_ranges(table: FoodTable) -> Iterator[tuple[str, float, str, str]]:
             yield tag, float(f"{known.max():.4g}"), table.units[tag], str(known.idxmax())
 
 
-def write_component_ranges(path: Path, table: FoodTable) -> None:
-    """Write the evidence table ``component_ranges``."""
+def write_component_ranges(folder: Path, table: FoodTable) -> Path:
+    """Write the evidence table ``component_ranges`` into a folder; its path."""
+    path = folder / "component_ranges.csv"
     source = f"{table.source.title} {table.source.release}"
     lines = [",".join(_COLUMNS)]
     lines += [
         f'{tag},{most:g},{unit},{food_id},"{source}, record {food_id}"'
-        for tag, most, unit, food_id in component_ranges(table)
+        for tag, most, unit, food_id in _ranges(table)
     ]
     write_whole(path, "\n".join(lines) + "\n")
+    return path

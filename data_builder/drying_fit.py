@@ -27,7 +27,7 @@ from nutricheck.errors import SourceError, shorten
 from nutricheck.facts import evidence
 from nutricheck.facts.components import tags
 from nutricheck.foods import Food
-from nutricheck.ranges import Z95
+from nutricheck.ranges import SDS_OF_RANGE, Z95
 
 from .dataset import Dataset
 from .evidence_files import write_rows
@@ -385,7 +385,7 @@ def _dairy_spread(data: Records) -> dict[str, tuple[float, int]]:
 def composition_spread(data: Records) -> list[dict[str, str]]:
     """Spread about a record, per component and kingdom.
 
-    Plants, seeds and animals: 90 % of the pairs of records of one kind differ by no more than 1.645
+    Plants, seeds and animals: 90 % of the pairs of records of one kind differ by no more than Z95
     standard deviations. Dairy and eggs: between the samples of one record.
     """
     found: dict[tuple[str, str], tuple[float, int]] = {
@@ -515,7 +515,7 @@ def study_evidence() -> list[Evidence]:
         if row["use"] != "yes":
             continue
         ends = [float(row["low"]) / 100, float(row["high"]) / 100]
-        log_sd = max(STUDY_LOG_SD, float(np.log(ends[1] / ends[0])) / 3.29)
+        log_sd = max(STUDY_LOG_SD, float(np.log(ends[1] / ends[0])) / SDS_OF_RANGE)
         kept = min(sum(ends) / 2, 1.0)
         is_unlike = bool(row["setting"]) and row["component"] == "VITC"
         out.append(

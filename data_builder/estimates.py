@@ -23,6 +23,7 @@ from nutricheck.facts.composition_kinds import composition_kind
 from nutricheck.facts.constants import constant, value
 from nutricheck.foods.store import BORROWED, DERIVED, Basis, ComponentRow, FoodRow
 from nutricheck.labels.compounds import atomic_weight
+from nutricheck.ranges import SDS_OF_RANGE, Z95
 
 from .components import known_components
 from .dataset import Amounts, Dataset
@@ -38,7 +39,6 @@ __all__ = [
 _UNDIFFERENTIATED = {"F18D2CN6": "F18D2", "F18D3CN3": "F18D3"}
 _TABLE_SALT = "salt, table"
 _LEAST_SODIUM_MG = 100.0  # per 100 g; below it other chlorides matter as much. The rule
-_Z90 = 2 * 1.6448536269514722  # standard deviations of a 5 to 95 % range
 # Of a trace, half of the last figure that the table prints. [component unit per 100 g]
 _TRACE = {"ID": 0.5, "BIOT": 0.05}
 _PURE = ("plant oil", "animal fat", "sugar and syrup")
@@ -151,7 +151,7 @@ def _chloride(data: Dataset, values: _Values) -> Iterator[Estimate]:
     per_sodium = atomic_weight("CLD") / atomic_weight("NA")
     molar = constant("chloride_per_sodium")
     assert molar.low is not None and molar.high is not None
-    log_sd = round(math.log(molar.high / molar.low) / _Z90, 3)
+    log_sd = round(math.log(molar.high / molar.low) / SDS_OF_RANGE, 3)
     for key in np.flatnonzero(np.isnan(chloride) & (sodium >= _LEAST_SODIUM_MG)):
         food = data.foods[key]
         if food.description.lower().startswith(_TABLE_SALT):
@@ -176,7 +176,7 @@ def _borrowed(data: Dataset, values: _Values, rows: _Rows) -> Iterator[Estimate]
             if row[tag] == "" or not math.isnan(values.get(tag, nothing)[key]):
                 continue
             origin = f"{row['source_food']} ({row['source_id']}) of {row['source_table']}"
-            log_sd = math.log(value(factor)) / (_Z90 / 2)
+            log_sd = math.log(value(factor)) / Z95
             basis = Basis(flag=BORROWED, log_sd=round(log_sd, 3), origin=origin)
             amount = float(row[tag])
             if not amount and not _has_none(data.foods[key]):

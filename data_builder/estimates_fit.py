@@ -20,6 +20,7 @@ from nutricheck.errors import SourceError
 from nutricheck.facts import evidence
 from nutricheck.facts.components import tags
 from nutricheck.facts.composition_kinds import composition_kind
+from nutricheck.ranges import SDS_OF_RANGE
 
 from .dataset import Dataset
 from .estimates import Tables, with_estimates
@@ -109,7 +110,7 @@ def _fatty_acid_shares(data: Dataset) -> list[list[object]]:
             use = (source == name) & (total > _LEAST_FAT_G) & (part > 0) & (part <= total * 1.001)
             share = np.quantile(part[use] / total[use], (0.05, 0.5, 0.95))
             low, likely, high = (float(f"{end:.3g}") for end in np.minimum(share, 1.0))
-            log_sd = round(math.log(high / low) / (2 * 1.6448536), 3)
+            log_sd = round(math.log(high / low) / SDS_OF_RANGE, 3)
             rows.append([name, tag, whole, int(use.sum()), low, likely, high, log_sd])
     return rows
 

@@ -8,10 +8,13 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-__all__ = ["Z95", "ends"]
+__all__ = ["SDS_OF_RANGE", "Z95", "Z975", "ends"]
 
-#: 95th percentile of the standard normal distribution. [-]
+#: 95th and 97.5th percentile of the standard normal distribution. [-]
 Z95 = 1.6448536269514722
+Z975 = 1.959963984540054
+#: Width of a 5 to 95 % range of a normal distribution, in standard deviations. [-]
+SDS_OF_RANGE = 2 * Z95
 _SHARES = (0.05, 0.95)
 _MANY = 1500  # draws from which finding four places is faster than sorting all
 

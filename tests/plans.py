@@ -15,6 +15,8 @@ from hypothesis import strategies as st
 
 import nutricheck as nc
 from nutricheck.check_plan import Result
+from nutricheck.plan.models import Plan
+from nutricheck.plan.read import plan_from_data
 from nutricheck.units import number_text
 
 Entry = dict[str, Any]
@@ -72,6 +74,11 @@ MAN = person("male", 35, "75 kg", "178 cm")
 # ---------------------------------------------------------------- the samples
 
 SAMPLES = Path(__file__).parents[1] / "samples"
+
+
+def plan_of_text(text: str) -> Plan:
+    """The plan that a text says."""
+    return plan_from_data(tomllib.loads(text))
 
 
 def sample(name: str) -> Entry:

@@ -32,7 +32,7 @@ from nutricheck.facts.constants import value
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import iron_factor, requirement_sd
 from nutricheck.needs.sweat import electrolyte_ends
-from nutricheck.ranges import Z95
+from nutricheck.ranges import Z95, Z975
 from nutricheck.rules.expression import numbers
 from nutricheck.rules.status import (
     BELOW_ADVISED,
@@ -103,7 +103,6 @@ REQUIREMENT: ChanceOf = "requirement"
 ADVISED: ChanceOf = "advised amount"
 USE: ChanceOf = "the day's use"
 
-_Z975 = 1.959963984540054  # 97.5th percentile of the standard normal distribution
 #: Share of a day's food mass that must be known before its intake can be called low; ours.
 KNOWN_ENOUGH = 0.90
 #: The most that is said where another country's table is asked: nine tenths, likely enough; ours.
@@ -243,7 +242,7 @@ def chance_z(
 
 
 def lognormal_share(
-    intake: NDArray[np.float64], median: float, upper: float, upper_z: float = _Z975
+    intake: NDArray[np.float64], median: float, upper: float, upper_z: float = Z975
 ) -> NDArray[np.float64]:
     """Share of people whose requirement an intake meets, requirements log-normal. [-]
 
@@ -610,7 +609,7 @@ def requirement_amounts(
         assert table is not None
         return np.interp(shares * 100, *table)
     if shape != "normal":
-        upper_z = Z95 if shape == "log-normal, 95 %" else _Z975
+        upper_z = Z95 if shape == "log-normal, 95 %" else Z975
         return np.asarray(aim.median * np.exp(z * math.log(aim.upper / aim.median) / upper_z))
     sd = requirement_sd(aim.median, aim.upper)
     if not sd > 0:

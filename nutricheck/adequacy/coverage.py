@@ -60,6 +60,7 @@ from nutricheck.intake.menu import INTAKE_COLUMNS
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import NO_FIGURE, SAFE_LEVEL
 from nutricheck.needs.sodium import ORDINARY_HIGH
+from nutricheck.ranges import SDS_OF_RANGE
 from nutricheck.rules.expression import Expression, numbers
 from nutricheck.rules.formulas import (
     COUNTED,
@@ -103,8 +104,6 @@ BORROWED_PART = 0.10
 #: Said of sodium that is right as the mean of a day's heat days.
 FIRST_HEAT_DAY = "on the first heat day it is too little"
 
-#: Width of a 5–95 % range of a normal distribution, in standard deviations.
-_SDS_OF_THE_RANGE = 3.29
 #: Kind of an upper level that food alone passes, where that is no harm that anyone has seen.
 FOOD_LEVEL = "UL from food"
 #: Upper values that are no upper levels: passing them is noted, never called too much.
@@ -253,7 +252,7 @@ def coverage_table(
             "probability_adequate": adequacy_probability(
                 # of an intake that is only "at least" so much, nothing follows
                 np.where(eaten["accounted_share"] < KNOWN_ENOUGH, np.nan, eaten["likely"]),
-                (eaten["high"] - eaten["low"]) / _SDS_OF_THE_RANGE,
+                (eaten["high"] - eaten["low"]) / SDS_OF_RANGE,
                 held.requirement,
                 reference["sd"],
             ),

@@ -55,7 +55,6 @@ __all__ = [
     "STATUSES",
     "coverage_of_days",
     "person_day_starts",
-    "references_of_people",
 ]
 
 #: Columns that together name a person-day; at least one is needed.
@@ -183,52 +182,6 @@ def _repeated(column: pd.Series, times: int) -> Any:
         return column.repeat(times).array
     values = column.to_numpy()
     return np.repeat(values[:, None], times, axis=1).reshape(-1)
-
-
-def references_of_people(people: pd.DataFrame, reference: str = "DRI") -> pd.DataFrame:
-    """The published values that :func:`coverage_of_days` compares with, and their sources.
-
-    Parameters
-    ----------
-    people : DataFrame
-        Any rows with the columns ``sex`` and ``age``, and ``life_stage``, ``smoker`` and
-        ``mass_kg`` where they matter; repeated people are listed once.
-
-    Returns
-    -------
-    DataFrame
-        The person's columns, component, role ("target" or "upper"), kind, basis, low, likely,
-        high, unit, source, note.
-
-    References
-    ----------
-    As of :func:`nutricheck.needs.reference.reference_intakes`.
-    """
-    columns = [name for name in PERSON_COLUMNS if name in people]
-    rows = []
-    for values in people[columns].drop_duplicates().itertuples(index=False):
-        profile = dict(zip(columns, values, strict=True))
-        known = not pd.isna(profile.get("sex")) and _is_old_enough(profile.get("age"), reference)
-        for item in _published(_person(profile), reference) if known else ():
-            if item.role in ("target", "upper"):
-                rows.append(
-                    {**profile, **{name: getattr(item, name) for name in _REFERENCE_FIELDS}}
-                )
-    return pd.DataFrame(rows, columns=[*columns, *_REFERENCE_FIELDS])
-
-
-_REFERENCE_FIELDS = (
-    "component",
-    "role",
-    "kind",
-    "basis",
-    "low",
-    "likely",
-    "high",
-    "unit",
-    "source",
-    "note",
-)
 
 
 # ---------------------------------------------------------------- composition

@@ -16,7 +16,7 @@ from nutricheck.errors import TableError, UnitError, UnknownFoodError, shorten
 from nutricheck.facts.constants import constant
 from nutricheck.foods.search import Hit, is_clear, matches_of, search
 from nutricheck.foods.store import BORROWED, DERIVED, TableSource, open_store
-from nutricheck.ranges import Z95
+from nutricheck.ranges import SDS_OF_RANGE
 
 if TYPE_CHECKING:
     import numpy as np
@@ -56,7 +56,6 @@ ESTIMATES: dict[str | None, str] = {
     DERIVED: "worked out",
     BORROWED: "taken from another country's food",
 }
-_Z90 = 2 * Z95  # standard deviations of a 5 to 95 % range
 _MOST_BY_KEY = 1000  # foods above which one scan of the amounts beats looking them up
 #: What ``_blocks`` may be asked for.
 FIGURES = ("value", "standard_error", "analyses", "log_sd", "is_borrowed")
@@ -74,7 +73,7 @@ def salt_iodine_log_sd() -> float:
     """Standard deviation of the logarithm of iodised salt's iodine over its usual amount. [-]"""
     usual = constant("iodised_salt")
     assert usual.low is not None and usual.high is not None
-    return math.log(usual.high / usual.low) / _Z90
+    return math.log(usual.high / usual.low) / SDS_OF_RANGE
 
 
 @dataclass(frozen=True)

@@ -38,6 +38,7 @@ from nutricheck.needs.load_carriage import (
     santee_downhill,
 )
 from nutricheck.plan.models import DayType, Person
+from nutricheck.ranges import Z95
 
 __all__ = [
     "ACTIVITY",
@@ -58,7 +59,6 @@ __all__ = [
 _KCAL_PER_WH = 3.6 / KJ_PER_KCAL
 _PATH_GRADE_PERCENT = 10.0  # usual gradient of a mountain path; common practice, no source
 _DEFAULT_PACE_M_S = 4 / 3.6
-_Z90 = 1.645  # half-width of a 90 % range, in standard deviations
 
 #: Activity categories of NASEM 2023, the least active first.
 ACTIVITY = ("inactive", "low active", "active", "very active")
@@ -446,8 +446,8 @@ def energy_need(person: Person, day: DayType) -> EnergyNeed:
         )
         # The resting rate errs alike all day long, and at the low end no walk is less than camp.
         at_rest = (sleep_usual_h + (24 - sleep_usual_h) * camp_factor) * resting / 24
-        of_resting = _Z90 * value("resting_energy_spread") * at_rest
-        spread_w = _Z90 * value("walking_energy_spread") * person.mass_kg
+        of_resting = Z95 * value("resting_energy_spread") * at_rest
+        spread_w = Z95 * value("walking_energy_spread") * person.mass_kg
         down = _KCAL_PER_WH * sum(
             hours * min(spread_w, lower - camp_rate_w) for hours, lower, _ in rates
         )

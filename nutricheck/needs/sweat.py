@@ -23,6 +23,7 @@ from nutricheck.labels.compounds import atomic_weight
 from nutricheck.needs.energy import EnergyNeed, camp_w, energy_need
 from nutricheck.needs.sodium import person_sweat_sodium, sweat_sodium_spread
 from nutricheck.plan.models import DayType, Person, SweatTest
+from nutricheck.ranges import Z95
 from nutricheck.units import as_written
 
 __all__ = [
@@ -64,7 +65,6 @@ _MMHG_PER_KPA = 7.50062
 # Standard error of both equations is published as below 100 g/(m² h), Gonzalez et al. 2009; taken
 # as the half-width of the range between people.
 _ERROR_G_M2_H = 100.0
-_Z90 = 1.645  # half-width of a 90 % range, in standard deviations
 _MOST_OWN_FACTOR = 2.0  # a person's measured days move a prediction by no more; our choice
 
 
@@ -574,7 +574,7 @@ def _at_rest(
     shade, some_sun = _resting_rates(person, day)
     busy_h = max(day.moving_h, effort_h)
     least_h, likely_h, most_h = (max(hours - busy_h, 0.0) for hours in hot_hours(day))
-    between_people = _Z90 * value("resting_sweat_spread") * shade * likely_h
+    between_people = Z95 * value("resting_sweat_spread") * shade * likely_h
     likely = shade * likely_h
     low = max(likely - math.hypot(between_people, shade * (likely_h - least_h)), 0.0)
     sun = (some_sun - shade) * likely_h

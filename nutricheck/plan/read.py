@@ -34,7 +34,6 @@ if TYPE_CHECKING:
 __all__ = [
     "data_in_text",
     "data_of",
-    "parse_plan",
     "plan_from_data",
     "read_data",
     "read_placed_plan",
@@ -123,11 +122,6 @@ def _data(path: Path) -> tuple[dict[str, Any], Places | None, Sequence[Fault]]:
 
         return read_workbook(path)
     return _toml(_text(path), str(path)), None, ()
-
-
-def parse_plan(text: str, source: str = "plan", table: FoodTable | None = None) -> Plan:
-    """The plan in TOML text; ``source`` names it in messages. Raises PlanError as read_plan."""
-    return plan_from_data(_toml(text, source), source, table)
 
 
 def _toml(text: str, source: str) -> dict[str, Any]:

@@ -13,6 +13,7 @@ import numpy as np
 from nutricheck.adequacy import chance
 from nutricheck.facts.constants import value
 from nutricheck.intake.menu import TAGS, portion_factors
+from nutricheck.ranges import Z95, Z975
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -63,6 +64,8 @@ def packed_chances(result: Result) -> dict[str, Any]:
         "z": {cause: drawn.astype("<f8").tobytes() for cause, drawn in result.aims.z.items()},
         "aims": [[_aim(result, day, tag) for tag in tags] for day in days],
         "percentiles": _percentiles(result),
+        "z95": Z95,
+        "z975": Z975,
         "variation": value("requirement_variation"),
         "known_enough": chance.KNOWN_ENOUGH,
         "most_borrowed": chance.MOST_BORROWED,

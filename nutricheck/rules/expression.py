@@ -59,7 +59,7 @@ _FUNCTIONS: dict[str, tuple[Callable[..., Any], str, str]] = {
     "known": (lambda value: ~np.isnan(value), "!Number.isNaN({})", "ISNUMBER({})"),
     "finite": (
         lambda value, otherwise: np.where(np.isfinite(value), value, otherwise),
-        "finite({},{})",
+        "(Number.isFinite({0})?{0}:{1})",
         "IFERROR({},{})",
     ),
     "both": (np.logical_and, "({}&&{})", "AND({},{})"),

@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from nutricheck.advice.additions import solver
 from nutricheck.advice.additions.model import (
     AT_LEAST,
     AT_MOST,
@@ -16,7 +17,7 @@ from nutricheck.advice.additions.model import (
     Problem,
 )
 from nutricheck.advice.additions.programme import droppable, levels, lightest
-from nutricheck.advice.additions.solver import OUT_OF_TIME, Solution
+from nutricheck.advice.additions.solver import OUT_OF_TIME, UNDECIDED, Solution
 
 DAYS = ("rest", "climb")
 
@@ -552,3 +553,26 @@ def test_a_limit_on_mass_counts_each_day_as_often_as_the_trip_holds_it():
     tight = lightest(replace(asked, most_g=39.0))
     assert (tight.grams.loc["oil"] * asked.counts).sum() == pytest.approx(39.0, abs=1e-3)
     assert tight.status == "not all kept"
+
+
+def test_a_second_try_of_the_solver_has_what_the_first_left(monkeypatch):
+    """The first try takes 7 of 10 s and ends undecided; 3 s are left."""
+    clock = iter([0.0, 0.0, 7.0])
+    limits: list[float] = []
+
+    class Undecided:
+        def setOptionValue(self, name, value):
+            limits.extend([value] if name == "time_limit" else [])
+
+        def run(self):
+            pass
+
+        getSolution = getInfo = run
+
+    monkeypatch.setattr(solver, "_solver", lambda *_: Undecided())
+    monkeypatch.setattr(solver, "_status", lambda _: UNDECIDED)
+    monkeypatch.setattr(solver, "_has_point", lambda _: False)
+    monkeypatch.setattr(solver.time, "monotonic", lambda: next(clock))
+    one = np.ones(1)
+    found = solver.minimum(one, None, one, one, np.array([False]), time_limit_s=10.0)
+    assert (found.status, limits) == (UNDECIDED, [10.0, 3.0])

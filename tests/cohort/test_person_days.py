@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import math
 import sys
 
 import numpy as np
@@ -16,6 +17,8 @@ from nutricheck.cohort import person_days as cohort
 from nutricheck.errors import NutricheckError, UnknownFoodError
 from nutricheck.facts import components
 from nutricheck.foods import open_table
+from nutricheck.needs.reference import reference_intakes
+from nutricheck.plan.models import Person
 from nutricheck.versions import FORMAT
 from tests import warm
 from tests.plans import WOMAN
@@ -238,7 +241,6 @@ def test_people_of_unknown_sex_or_age_get_intake_without_reference(table, diarie
         found = cohort.coverage_of_days(diaries.assign(**unknown), table)
         assert found["reference"].isna().all()
         assert set(found["status"]) == {""}
-        assert cohort.references_of_people(diaries.assign(**unknown)).empty
     bare = cohort.coverage_of_days(diaries[["person", "day", "food_id", "grams"]], table)
     pd.testing.assert_series_equal(
         bare["intake"], cohort.coverage_of_days(diaries, table)["intake"]
@@ -259,14 +261,15 @@ def test_an_unknown_set_of_references(table, diaries):
         cohort.coverage_of_days(diaries, table, "WHO")
 
 
-def test_references_carry_their_sources(diaries):
-    found = cohort.references_of_people(diaries)
-    assert (found["source"].str.len() > 5).all()
-    woman = found[(found["sex"] == "female") & (found["age"] == 34)]
-    assert (
-        woman.loc[(woman["component"] == "MG") & (woman["role"] == "target"), "likely"].item()
-        == 320
-    )
+def test_the_reference_is_the_published_one_and_has_a_source(table, diaries):
+    """IOM 1997: 320 mg of magnesium for women of 31 to 50 years."""
+    women = diaries.assign(sex="female", age=34, life_stage="general")
+    found = cohort.coverage_of_days(women, table)
+    of_magnesium = found.loc[found["component"] == "MG", "reference"]
+    assert set(of_magnesium) == {320.0}
+    woman = Person(sex="female", age=34, mass="60 kg", height="165 cm")
+    published = reference_intakes(woman, "DRI", (math.nan,) * 3)
+    assert all(len(item.source) > 5 for item in published)
 
 
 BAD = {

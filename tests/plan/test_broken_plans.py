@@ -13,9 +13,8 @@ from nutricheck.cli import main
 from nutricheck.errors import PlanError
 from nutricheck.facts import components
 from nutricheck.plan.names import unknown_component
-from nutricheck.plan.read import parse_plan
 from tests import warm
-from tests.plans import WOMAN
+from tests.plans import WOMAN, plan_of_text
 
 PLAN = """\
 [person]
@@ -438,9 +437,9 @@ def test_equal_quantities_are_equal_however_they_are_written():
     again = '[[packed]]\nitem = "{item}"\nmass = "10 g"\n{rest}\n'
     first = again.format(item="oats", rest='food = "08120"\ntsp = "3.1 g"\npiece = "20 g"')
     second = again.format(item="oats", rest='food = "08120"\ntsp = "0.00310 kg"\npiece = "20.0 g"')
-    assert parse_plan(PLAN + first + second).packed[-1].tsp_g == pytest.approx(3.1)
+    assert plan_of_text(PLAN + first + second).packed[-1].tsp_g == pytest.approx(3.1)
     with pytest.raises(PlanError, match="packed twice"):
-        parse_plan(PLAN + first + second.replace("0.00310", "0.0032"))
+        plan_of_text(PLAN + first + second.replace("0.00310", "0.0032"))
 
 
 @pytest.mark.parametrize("ending", ["toml", "xlsx"])

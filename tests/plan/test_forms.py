@@ -21,9 +21,10 @@ from nutricheck.plan import form
 from nutricheck.plan.fill_in import plan_workbook
 from nutricheck.plan.from_workbook import read_workbook
 from nutricheck.plan.models import Plan
-from nutricheck.plan.read import parse_plan, plan_from_data, read_data, read_plan
+from nutricheck.plan.read import plan_from_data, read_data, read_plan
 from nutricheck.plan.schema import json_schema_text
 from nutricheck.plan.write import example, plan_text, write_plan
+from tests.plans import plan_of_text
 
 from .generated import ODD_NAMES, plans
 
@@ -53,10 +54,10 @@ def all_data() -> list[Any]:
 @pytest.mark.parametrize("data", all_data())
 def test_text_and_workbook_say_the_same(data, tmp_path):
     plan = plan_from_data(data)
-    assert parse_plan(plan_text(data)) == plan
+    assert plan_of_text(plan_text(data)) == plan
     once = through_workbook(data, tmp_path)
     assert plan_from_data(once) == plan
-    assert parse_plan(plan_text(once)) == plan
+    assert plan_of_text(plan_text(once)) == plan
     assert plan_from_data(through_workbook(once, tmp_path)) == plan
 
 
@@ -65,10 +66,10 @@ def test_text_and_workbook_say_the_same(data, tmp_path):
 def test_generated_plans_pass_through_schema_and_both_forms(tmp_path_factory, data):
     VALIDATOR.validate(data)
     plan = plan_from_data(data)
-    assert parse_plan(plan_text(data)) == plan
+    assert plan_of_text(plan_text(data)) == plan
     once = through_workbook(data, tmp_path_factory.mktemp("plan"))
     assert plan_from_data(once) == plan
-    assert parse_plan(plan_text(once)) == plan
+    assert plan_of_text(plan_text(once)) == plan
 
 
 @pytest.mark.parametrize("name", ODD_NAMES)
@@ -80,7 +81,7 @@ def test_text_stays_text(name, tmp_path):
     data["packed"][1]["container"] = name
     data["packed"][1]["food"] = name
     data["additions"]["leave_out"] = [name]
-    assert parse_plan(plan_text(data)) == plan_from_data(data)
+    assert plan_of_text(plan_text(data)) == plan_from_data(data)
     once = through_workbook(data, tmp_path)
     assert plan_from_data(once) == plan_from_data(data)
     book = load_workbook(tmp_path / "plan.xlsx")

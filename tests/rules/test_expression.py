@@ -7,6 +7,7 @@ do; what a browser and LibreOffice make of them is tested with the whole page an
 from __future__ import annotations
 
 import math
+import re
 from types import SimpleNamespace
 
 import numpy as np
@@ -14,12 +15,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from nutricheck.rules import formulas, status
 from nutricheck.rules.expression import (
+    SCRIPT_SUMS,
     Expression,
     absolute,
     choose,
     exp,
     figure,
+    finite,
     formula,
     greatest,
     hypotenuse,
@@ -126,3 +130,24 @@ def test_a_number_below_nought_keeps_its_brackets():
     assert script(figure("a") - (-1)) == "v.a-(-1)"
     assert formula(figure("a") * -2, {"a": "A1"}) == "A1*(-2)"
     assert script(figure("a") + 1) == "v.a+1"
+
+
+def all_rules() -> list[Expression]:
+    """Every rule of the two modules, whether the script uses it or not."""
+    found = [value for module in (formulas, status) for value in vars(module).values()]
+    return [*FORMULAS.values(), *(value for value in found if isinstance(value, Expression))]
+
+
+def test_a_script_calls_only_what_the_page_has():
+    defined = set(re.findall(r"const (\w+) =", SCRIPT_SUMS))
+    called = {name for rule in all_rules() for name in re.findall(r"([\w.]+)\(", script(rule))}
+    standard = {name for name in called if name.startswith(("Math.", "Number."))}
+    assert called - standard <= defined
+
+
+def test_what_cannot_be_worked_out_has_another_figure():
+    own = finite(figure("a") / figure("b"), figure("c"))
+    assert numbers(own, {"a": 1.0, "b": np.float64(0.0), "c": 4.0}) == 4.0
+    assert numbers(own, {"a": 1.0, "b": 2.0, "c": 4.0}) == 0.5
+    assert script(own) == "(Number.isFinite(v.a/v.b)?v.a/v.b:v.c)"
+    assert formula(own, {"a": "A1", "b": "B1", "c": "C1"}) == "IFERROR(A1/B1,C1)"

@@ -11,11 +11,11 @@ import nutricheck as nc
 from nutricheck.advice.answer import answer
 from nutricheck.errors import PlanError
 from nutricheck.intake.menu import portion_factors
-from nutricheck.plan.read import parse_plan, plan_from_data, read_plan
+from nutricheck.plan.read import plan_from_data, read_plan
 from nutricheck.plan.write import plan_text, write_data
 from nutricheck.report.page_plan import plan_with_places
 from nutricheck.report.verdict import facts
-from tests.plans import WOMAN, day, eat, food, plan
+from tests.plans import WOMAN, day, eat, food, plan, plan_of_text
 
 BERRIES = {"name": "bilberries", "food": "Blueberries, raw", "at_most": "200 g", "days": ["walk"]}
 PLAN = plan(
@@ -98,7 +98,7 @@ def test_fresh_food_keeps_its_vitamins():
 
 def test_both_forms_say_it(tmp_path):
     read = plan_from_data(PLAN)
-    assert parse_plan(plan_text(PLAN)) == read
+    assert plan_of_text(plan_text(PLAN)) == read
     write_data(tmp_path / "plan.xlsx", PLAN)
     assert read_plan(tmp_path / "plan.xlsx") == read
 

@@ -8,9 +8,9 @@ import pytest
 
 import nutricheck as nc
 from nutricheck.errors import PlanError
-from nutricheck.plan.read import parse_plan, plan_from_data, read_plan
+from nutricheck.plan.read import plan_from_data, read_plan
 from nutricheck.plan.write import plan_text, write_data
-from tests.plans import WOMAN, day, eat, plan, spread_plan
+from tests.plans import WOMAN, day, eat, plan, plan_of_text, spread_plan
 
 PLAN = spread_plan()
 
@@ -76,7 +76,7 @@ def test_too_much_on_the_shorter_trip_alone_is_told(shortest, places):
 def test_both_forms_say_it(tmp_path):
     read = plan_from_data(PLAN)
     assert [portion.is_over_trip for portion in read.portions] == [True, True, False]
-    assert parse_plan(plan_text(PLAN)) == read
+    assert plan_of_text(plan_text(PLAN)) == read
     write_data(tmp_path / "plan.xlsx", PLAN)
     assert read_plan(tmp_path / "plan.xlsx") == read
 

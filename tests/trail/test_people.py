@@ -16,7 +16,7 @@ from nutricheck.cohort.check_many import checked_plans
 from nutricheck.editor.session import Session
 from nutricheck.editor.view import answer_part
 from nutricheck.errors import NutricheckError, PlanError
-from nutricheck.plan.read import parse_plan, plan_from_data, read_plan
+from nutricheck.plan.read import plan_from_data, read_plan
 from nutricheck.plan.to_share import shareable
 from nutricheck.plan.write import plan_text, write_data
 from nutricheck.report.data import coverage_csv, result_json
@@ -25,7 +25,7 @@ from nutricheck.report.page_plan import plan_with_places
 from nutricheck.report.people import group_words, person_answers
 from nutricheck.report.terminal import print_report
 from nutricheck.report.workbook import workbook_sheets
-from tests.plans import MAN, eat, food, people_plan
+from tests.plans import MAN, eat, food, people_plan, plan_of_text
 
 ADA, PLAN = people_plan()["person"], people_plan()
 
@@ -196,7 +196,7 @@ def test_both_forms_say_it(tmp_path):
     ]
     data = changed(clinic=clinic)
     read = plan_from_data(data)
-    assert parse_plan(plan_text(data)) == read
+    assert plan_of_text(plan_text(data)) == read
     write_data(tmp_path / "plan.xlsx", data)
     assert read_plan(tmp_path / "plan.xlsx") == read
 

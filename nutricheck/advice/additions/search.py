@@ -29,6 +29,7 @@ from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.components import FLUID, HOT_DAY_FOUR
 from nutricheck.facts.constants import value
 from nutricheck.intake.menu import TAGS
+from nutricheck.ranges import Z95
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -61,7 +62,6 @@ _BY_SALT = (*BY_LIKELY, "CLD")
 _FIRST_SHARE, _AHEAD, _SHARE_OF_TIME = 0.6, 1.03, 0.5
 #: A low end below this share of likely counts as this share; keeps logarithms finite. [-]
 _LEAST_SHARE = 1e-3
-_Z95 = 1.6449  # 5 % and 95 % points of the normal distribution, in standard deviations
 
 
 def search(
@@ -206,14 +206,14 @@ def _variance(likely: pd.DataFrame, low: pd.DataFrame) -> pd.DataFrame:
     """Variance of a log-normal amount with this mean and 5th percentile; 0 where unknown."""
     with np.errstate(divide="ignore", invalid="ignore"):
         distance = np.log(likely / low.clip(lower=_LEAST_SHARE * likely))
-    log_sd = np.sqrt(_Z95**2 + 2 * distance.clip(lower=0.0)) - _Z95
+    log_sd = np.sqrt(Z95**2 + 2 * distance.clip(lower=0.0)) - Z95
     return (likely**2 * np.expm1(log_sd**2)).fillna(0.0)
 
 
 def _low_end(likely: pd.DataFrame, variance: pd.DataFrame) -> pd.DataFrame:
     """5th percentile of a log-normal amount with this mean and variance."""
     log_variance = np.log1p((variance / likely.where(likely > 0) ** 2).fillna(0.0))
-    return likely * np.exp(-_Z95 * np.sqrt(log_variance) - log_variance / 2)
+    return likely * np.exp(-Z95 * np.sqrt(log_variance) - log_variance / 2)
 
 
 def _item_variance(found: Candidates) -> pd.DataFrame:

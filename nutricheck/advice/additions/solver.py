@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -66,16 +67,17 @@ def minimum(
     is_whole : ndarray of bool, shape (columns,)
         Which columns are whole numbers. Where none is, the solution has duals.
     time_limit_s : float
-        When the search stops with the best found. [s]
+        When the search stops with the best found; a second try has what the first left. [s]
     gap : float
         Relative distance from the proven bound that is good enough for whole numbers. [-]
     """
     import highspy
 
+    deadline = time.monotonic() + time_limit_s
     for presolve in ("on", "off"):
         solver = _solver(cost, matrix, rhs, upper, is_whole)
         solver.setOptionValue("presolve", presolve)
-        solver.setOptionValue("time_limit", time_limit_s)
+        solver.setOptionValue("time_limit", max(deadline - time.monotonic(), 0.0))
         solver.setOptionValue("mip_rel_gap", gap)
         solver.run()
         status = _status(solver)

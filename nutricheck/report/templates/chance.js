@@ -8,8 +8,6 @@ const chances = (data) => {
   const z = Object.fromEntries(
     Object.entries(own.z).map(([cause, text]) => [cause, new Float64Array(bytes(text).buffer)]));
   const STEPS = 65535;
-  const Z95 = 1.6448536269514722;
-  const Z975 = 1.959963984540054;
 
   const isAim = (aim) => aim !== null && typeof aim === "object";
 
@@ -75,9 +73,9 @@ const chances = (data) => {
 
   const requirementShare = (aim, amount) => {
     if (aim.shape === "percentiles") return percentileShare(amount);
-    if (aim.shape === "log-normal, 95 %") return lognormalShare(amount, aim.median, aim.upper, Z95);
+    if (aim.shape === "log-normal, 95 %") return lognormalShare(amount, aim.median, aim.upper, own.z95);
     if (aim.shape === "log-normal, 97.5 %") {
-      return lognormalShare(amount, aim.median, aim.upper, Z975);
+      return lognormalShare(amount, aim.median, aim.upper, own.z975);
     }
     const sd = (aim.upper - aim.median) / 2;
     return normalShare((amount - aim.median) / (sd > 0 ? sd : own.variation * aim.median));
@@ -87,9 +85,9 @@ const chances = (data) => {
   const drawnAmount = (low, likely, high, x) => {
     if (!(low < high)) return likely;
     if (low <= 0 || likely <= 0) {
-      return Math.max(likely + (x / Z95) * (x < 0 ? likely - low : high - likely), 0);
+      return Math.max(likely + (x / own.z95) * (x < 0 ? likely - low : high - likely), 0);
     }
-    return likely * Math.exp((x / Z95) * Math.log(x < 0 ? likely / low : high / likely));
+    return likely * Math.exp((x / own.z95) * Math.log(x < 0 ? likely / low : high / likely));
   };
 
   const chanceOf = (aim, draws) => {
@@ -141,7 +139,7 @@ const chances = (data) => {
      the row's own. */
   const saltTold = (draws, weights, result) => {
     const { spread, days } = data.salt;
-    const z95 = (k, cause) => z[cause][k] / Z95;
+    const z95 = (k, cause) => z[cause][k] / own.z95;
     const lows = days.map(({ litres }, d) => (isEveryDay) => {
       const drawn = new Float64Array(own.count);
       for (let k = 0; k < own.count; k += 1) {
