@@ -508,6 +508,10 @@ def _likelihood(kept: float, log_sd: float, is_pair: bool) -> Array:
     return np.asarray(np.log(np.maximum((density * _NODE_WEIGHTS).sum(axis=-1), 1e-6)))
 
 
+#: Width of a study's range in standard deviations: of two decimals, as the table was made. [-]
+_SDS_OF_STUDY = round(SDS_OF_RANGE, 2)
+
+
 def study_evidence() -> list[Evidence]:
     """Evidence from studies and from USDA's one published drying factor."""
     out = []
@@ -515,7 +519,7 @@ def study_evidence() -> list[Evidence]:
         if row["use"] != "yes":
             continue
         ends = [float(row["low"]) / 100, float(row["high"]) / 100]
-        log_sd = max(STUDY_LOG_SD, float(np.log(ends[1] / ends[0])) / SDS_OF_RANGE)
+        log_sd = max(STUDY_LOG_SD, float(np.log(ends[1] / ends[0])) / _SDS_OF_STUDY)
         kept = min(sum(ends) / 2, 1.0)
         is_unlike = bool(row["setting"]) and row["component"] == "VITC"
         out.append(
