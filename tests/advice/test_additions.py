@@ -1,5 +1,6 @@
 """Additions to a checked plan: they close its gaps, within limits on their own basis."""
 
+import copy
 import json
 import tomllib
 from dataclasses import replace
@@ -15,13 +16,13 @@ from nutricheck.adequacy.salt import RIGHT
 from nutricheck.advice.additions import additions, plan_with, reduction
 from nutricheck.advice.additions.foods import candidates, is_left_out, trail_foods
 from nutricheck.advice.additions.into_plan import data_with, write_with
-from nutricheck.advice.additions.limits import SHARES, limits_of, share_columns
+from nutricheck.advice.additions.limits import SHARES, counted_amounts, limits_of, share_columns
 from nutricheck.check_plan import check
 from nutricheck.errors import NutricheckError
 from nutricheck.foods.ready import readiness
 from nutricheck.plan.read import plan_from_data
 from tests import warm
-from tests.plans import WOMAN
+from tests.plans import FORMULAS, WOMAN
 
 LIST = ("packed", "list")
 LIGHT_PACK = Path(__file__).parents[2] / "samples" / "light_pack.toml"
@@ -451,7 +452,7 @@ def test_sodium_is_filled_up_to_its_aim_and_stops_at_its_high_line(result):
 def test_upper_levels_for_supplements_do_not_hold_food_back():
     """Capsules pass magnesium's 350 mg (IOM 1997: supplements only); food may bring more still."""
     result = check(capsule(MG="400 mg"))
-    assert set(bounds(result, "MG")["tag"]) == {"supplemental MG"}
+    assert set(bounds(result, "MG")["tag"]) == {"supplements only MG"}
     proposal = additions(result, sources=LIST)
     assert "capsule" not in set(proposal.candidates.items.index)
     magnesium = proposal.gaps[proposal.gaps["component"] == "MG"]
@@ -843,3 +844,37 @@ def test_fresh_food_is_written_as_a_batch(tmp_path):
     ours = check(plan_from_data(data), draws=0).coverage
     theirs = check(plan_with(result.plan, proposal), draws=0).coverage
     pd.testing.assert_frame_equal(ours, theirs, rtol=1e-6)
+
+
+@pytest.mark.parametrize("reference", ["DRI", "EFSA"])
+def test_an_upper_level_counts_in_a_search_what_it_counts_in_the_check(reference):
+    """On each basis, folic acid of bought flour and the inactive half of vitamin E among them."""
+    data = copy.deepcopy(FORMULAS)
+    data["trip"] = {"reference": reference, "cooking": "cooks"}
+    data["person"].pop("eats")
+    data["packed"] += [
+        {"item": "flour", "food": "20081", "mass": "2 kg"},
+        {"item": "liver", "food": "13326", "mass": "200 g"},
+    ]
+    data["portions"] += [{"item": "flour", "amount": "90 g"}, {"item": "liver", "amount": "20 g"}]
+    result = check(data, draws=0)
+    limits = limits_of(result, "longest", (), (), robust=False)
+    levels = result.coverage.set_index(["day", "component"])
+    uppers = limits.table[(limits.table["side"] == "at most") & (limits.table["kind"] == "UL")]
+    counted = {
+        (row.day, row.component): (
+            limits.base_high.at[row.day, row.tag],
+            levels.at[(row.day, row.component), "upper_likely"],
+        )
+        for row in uppers.itertuples()
+        if row.component != "NA"
+    }
+    assert len(set(uppers["basis"])) >= 3 and {"FOLAC", "MG"} <= set(uppers["component"])
+    here, there = np.array(list(counted.values())).T
+    assert np.nan_to_num(here) == pytest.approx(np.nan_to_num(there), rel=1e-9)
+    flour = pd.DataFrame({"FOLAC": [1.5]})
+    none = flour * 0
+    found = counted_amounts(
+        [("supplements and fortified food", "FOLAC")], flour.assign(RETOL=0.0), none, none, none
+    )
+    assert found.to_numpy().tolist() == [[1.5]]

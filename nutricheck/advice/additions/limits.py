@@ -24,7 +24,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -49,6 +49,8 @@ from nutricheck.facts.components import (
 from nutricheck.facts.constants import value
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sodium import SALT_HIGH
+from nutricheck.rules.expression import numbers
+from nutricheck.rules.formulas import COUNTED
 from nutricheck.stock.supply import TRIPS
 
 if TYPE_CHECKING:
@@ -56,12 +58,12 @@ if TYPE_CHECKING:
 
 __all__ = [
     "BY_LIKELY",
-    "COUNTED",
     "MORE_ENERGY",
     "SHARES",
     "Limits",
     "advised_alone",
     "check_choice",
+    "counted_amounts",
     "limits_of",
     "most_for_advised",
     "share_columns",
@@ -80,14 +82,7 @@ HIGH_LINE = "of use on this day"
 #: Kind of the limit on energy.
 MORE_ENERGY = "enough for the day"
 
-#: Before the tagname: what levels for all sources count, the inactive half of synthetic vitamin E
-#: included.
-COUNTED = "counted "
-#: basis of an upper level → the amounts it counts
-_ADDED_BASES = {
-    "supplements and fortified food": "added",
-    "supplements only": "supplemental",
-}
+_ALL_SOURCES, _RETINOL = "all sources", "RETOL"
 
 
 def check_choice(value: str, choices: Sequence[str], what: str) -> None:
@@ -119,9 +114,10 @@ class Limits:
     ``base_low`` (what counts towards targets), ``base_high`` (what counts towards upper levels,
     with what cannot be eaten), ``base`` (likely) and ``low_end`` of the intake: day × tag.
     ``counts``: how many of each day the trip holds. ``deficit_kcal``: what a day's energy may lack.
-    ``not_searched``: components with a target of
-    whose intake too little is known. ``care``: what is left to the clinic. ``not_carried_for``:
-    components of which only an advised amount is published, and much food would reach it.
+    ``levels``: basis and component of the upper levels that count another amount; both name
+    the column of what they count. ``not_searched``: components with a target of whose intake too
+    little is known. ``care``: what is left to the clinic. ``not_carried_for``: components of which
+    only an advised amount is published, and much food would reach it.
     """
 
     table: pd.DataFrame
@@ -132,6 +128,7 @@ class Limits:
     low_end: pd.DataFrame
     counts: pd.Series[int]
     deficit_kcal: float
+    levels: tuple[tuple[str, str], ...]
     not_searched: tuple[str, ...]
     care: Care
     not_carried_for: tuple[str, ...] = ()
@@ -240,11 +237,12 @@ def limits_of(
     uppers = uppers.assign(kind=uppers["kind"].mask(is_high, HIGH_LINE))
     is_known = uppers["component"].isin(known.index[known]) | (uppers["kind"] == CLINIC)
     uppers = uppers[is_known]
-    inactive = wide("inactive", portioned)
-    inactive = inactive.loc[:, inactive.gt(0).any()]
+    packed = wide("likely", portioned)
+    parts_of_it = {name: wide(name, portioned) for name in ("inactive", "supplemental", "added")}
+    is_part_inactive = parts_of_it["inactive"].gt(0).any()
     uppers = uppers.assign(
         tag=[
-            _upper_tag(component, basis, component in inactive)
+            _upper_tag(component, basis, bool(is_part_inactive.get(component)))
             for component, basis in zip(uppers["component"], uppers["basis"], strict=True)
         ],
         side=AT_MOST,
@@ -252,13 +250,18 @@ def limits_of(
         is_firm=True,
     )
     shares = _share_limits(result, days, is_chosen=chosen(SHARES))
-    packed = wide("likely", portioned)
+    levels = tuple(
+        (basis, component)
+        for (basis, component), tags in uppers.groupby(["basis", "component"])["tag"]
+        if tags.iloc[0] not in (component, _RETINOL)
+    )
+    counted = counted_amounts(levels, packed, **parts_of_it)
     # what stays at home takes no room: energy, salt and an illness's limits go by what is eaten
     own_tags = {"ENERC_KCAL", "NA", *(cap.tag for cap in care.caps if cap.tag in base)}
     packed = packed.assign(**{tag: base[tag] for tag in own_tags})
     others = [
-        *(wide(column, portioned).add_prefix(f"{column} ") for column in ("added", "supplemental")),
-        (packed[inactive.columns] + inactive).add_prefix(COUNTED),
+        parts_of_it["added"].add_prefix("added "),
+        counted,
         share_columns(base, shares),
         _fluid(result, days),
     ]
@@ -285,6 +288,7 @@ def limits_of(
         low_end=low_end,
         counts=counts,
         deficit_kcal=deficit_kcal,
+        levels=levels,
         not_searched=not_searched,
         care=care,
     )
@@ -341,13 +345,52 @@ def _oxalate(result: Result, days: pd.Index[str]) -> pd.DataFrame:
     return pd.DataFrame({OXALATE: grams @ amounts})
 
 
+def counted_amounts(
+    levels: Iterable[tuple[str, str]],
+    packed: pd.DataFrame,
+    inactive: pd.DataFrame,
+    supplemental: pd.DataFrame,
+    added: pd.DataFrame,
+) -> pd.DataFrame:
+    """What upper levels count, by the rule of the check.
+
+    Parameters
+    ----------
+    levels : iterable of (str, str)
+        Basis and component of each.
+    packed, inactive, supplemental, added : DataFrame
+        Of days or of foods: the whole amount by tagname, and its parts. [component unit]
+
+    Returns
+    -------
+    DataFrame
+        Rows as of ``packed``; a column for each level, named by basis and component.
+    """
+    return pd.DataFrame(
+        {
+            f"{basis} {tag}": numbers(
+                COUNTED[basis],
+                {
+                    "packed": packed[tag],
+                    "inactive": inactive[tag],
+                    "supplemental": supplemental[tag],
+                    "added": added[tag],
+                    "is_folic_acid": tag == "FOLAC",
+                    "retinol": packed[_RETINOL],
+                },
+            )
+            for basis, tag in levels
+        },
+        index=packed.index,
+    )
+
+
 def _upper_tag(component: str, basis: str, has_inactive: bool) -> str:
-    """The amount that an upper level counts."""
-    if basis == "all sources" and has_inactive:
-        return COUNTED + component
+    """The column of the amount that an upper level counts."""
     if basis == RETINOL_BASIS:
-        return "RETOL"
-    return f"{_ADDED_BASES[basis]} {component}" if basis in _ADDED_BASES else component
+        return _RETINOL
+    is_whole = basis not in COUNTED or (basis == _ALL_SOURCES and not has_inactive)
+    return component if is_whole else f"{basis} {component}"
 
 
 def _set_days(targets: pd.DataFrame) -> list[str]:

@@ -18,7 +18,6 @@ from nutricheck.advice.additions.foods import (
     no_candidates,
 )
 from nutricheck.advice.additions.limits import (
-    COUNTED,
     Limits,
     advised_alone,
     check_choice,
@@ -412,8 +411,9 @@ def _pack(result: Result, items: pd.DataFrame, days: int) -> pd.Series[float]:
 
 def _unknown_uppers(found: Candidates, limits: Limits, grams: pd.DataFrame) -> pd.DataFrame:
     uppers = limits.table[(limits.table["side"] == AT_MOST) & limits.table["is_firm"]]
-    counted = uppers["tag"].str.removeprefix(COUNTED)
-    tags = [tag for tag in dict.fromkeys(counted) if tag in found.likely]
+    is_of_food = uppers["tag"].isin(found.likely.columns) | (uppers["basis"] == "all sources")
+    counted = uppers["tag"].where(uppers["tag"].isin(found.likely.columns), uppers["component"])
+    tags = [tag for tag in dict.fromkeys(counted[is_of_food]) if tag in found.likely]
     unknown = found.likely.loc[grams.index, tags].isna()
     rows = [
         (item, ", ".join(described(tag).name for tag in tags if row[tag]))

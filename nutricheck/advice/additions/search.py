@@ -22,7 +22,13 @@ import pandas as pd
 
 from nutricheck.adequacy import chance
 from nutricheck.advice.additions.foods import draws_per_g
-from nutricheck.advice.additions.limits import BY_LIKELY, COUNTED, SHARES, Limits, share_columns
+from nutricheck.advice.additions.limits import (
+    BY_LIKELY,
+    SHARES,
+    Limits,
+    counted_amounts,
+    share_columns,
+)
 from nutricheck.advice.additions.model import AT_LEAST, Problem
 from nutricheck.advice.additions.programme import Answer, lightest
 from nutricheck.defaults import TRIP_MEAN
@@ -253,11 +259,10 @@ def _problem(
     What is beyond the bound itself is a soft limit: certainty may cost so much, and no more.
     """
     low = (found.likely - set_aside * np.sqrt(_item_variance(found))).clip(lower=0.0)
-    counted = [tag for tag in found.likely if COUNTED + tag in limits.base]
+    none = found.added * 0.0  # no candidate is a supplement
     others = [
-        found.likely[counted].add_prefix(COUNTED),
+        counted_amounts(limits.levels, found.likely, none, none, found.added),
         found.added.add_prefix("added "),
-        (found.added * 0.0).add_prefix("supplemental "),  # no candidate is a supplement
         share_columns(found.likely, limits.shares),
         (found.items[["water_g_per_g"]].fillna(0.0) / 1000).set_axis([FLUID], axis=1),
     ]
