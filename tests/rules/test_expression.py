@@ -146,8 +146,8 @@ def test_a_script_calls_only_what_the_page_has():
 
 
 def test_what_cannot_be_worked_out_has_another_figure():
-    own = finite(figure("a") / figure("b"), figure("c"))
-    assert numbers(own, {"a": 1.0, "b": np.float64(0.0), "c": 4.0}) == 4.0
-    assert numbers(own, {"a": 1.0, "b": 2.0, "c": 4.0}) == 0.5
-    assert script(own) == "(Number.isFinite(v.a/v.b)?v.a/v.b:v.c)"
-    assert formula(own, {"a": "A1", "b": "B1", "c": "C1"}) == "IFERROR(A1/B1,C1)"
+    ratio = finite(figure("a") / figure("b"), figure("c"))
+    assert numbers(ratio, {"a": 1.0, "b": np.float64(0.0), "c": 4.0}) == 4.0
+    assert numbers(ratio, {"a": 1.0, "b": 2.0, "c": 4.0}) == 0.5
+    assert script(ratio) == "(Number.isFinite(v.a/v.b)?v.a/v.b:v.c)"
+    assert formula(ratio, {"a": "A1", "b": "B1", "c": "C1"}) == "IFERROR(A1/B1,C1)"
