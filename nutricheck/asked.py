@@ -15,7 +15,7 @@ from nutricheck.adequacy.chance import Aims, aims_of
 from nutricheck.adequacy.coverage import TRIP_MEAN, References, mean_targets
 from nutricheck.cautions.levels import other_uppers, unset_level_notes
 from nutricheck.needs import DayNeeds, day_needs
-from nutricheck.needs.clinic import Figure
+from nutricheck.needs.clinic import AimAndLimit
 from nutricheck.needs.energy import energy_need
 from nutricheck.needs.sweat import is_heat_day, measured_sweat_factor, sweat_need
 from nutricheck.plan.models import DayType, Person, Stretch
@@ -55,7 +55,7 @@ def what_is_asked(
     days: Sequence[DayType],
     order: Sequence[Stretch],
     reference: str,
-    figures: Mapping[str, Figure],
+    figures: Mapping[str, AimAndLimit],
     holds_l: float | None,
     draws: int,
     seed: int,

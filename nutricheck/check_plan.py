@@ -65,7 +65,7 @@ from nutricheck.intake.portions import daily_portions, on_trip
 from nutricheck.labels.amounts import LabelFood, label_composition
 from nutricheck.memory import Memory
 from nutricheck.needs import DayNeeds, with_food_water
-from nutricheck.needs.clinic import Figure, clinic_figures
+from nutricheck.needs.clinic import AimAndLimit, clinic_figures
 from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import SALT_LOW_EVERY_DAY
 from nutricheck.people import parts
@@ -122,7 +122,7 @@ class Result:
     """The two on the shortest trip; the same, where nothing is spread over the trip"""
     unheated: menu.Intake | None
     """What they give if nothing is heated, where the plan does not say and it makes a difference"""
-    figures: Mapping[str, Figure]
+    figures: Mapping[str, AimAndLimit]
     """What the person's clinic set, by component"""
     needs: Mapping[str, DayNeeds]
     targets: pd.DataFrame
@@ -271,7 +271,7 @@ class _Eaten:
     plan: Plan
     batches: dict[str, DriedBatch]
     labels: dict[str, LabelFood]
-    figures: dict[str, Figure]
+    figures: dict[str, AimAndLimit]
     pack: PackStage
     items: dict[str, menu.Item]
     drinks: dict[str, tuple[menu.Item, Fermented]]
@@ -589,7 +589,7 @@ def _batches_and_labels(
     seed: int,
     unknown_scale: NDArray[np.float64],
     memory: Memory,
-) -> tuple[dict[str, DriedBatch], dict[str, LabelFood], dict[str, Figure]]:
+) -> tuple[dict[str, DriedBatch], dict[str, LabelFood], dict[str, AimAndLimit]]:
     """Batches and labels by case-folded name, and the clinic's figures; all faults told at once."""
     faults: list[Fault] = []
 

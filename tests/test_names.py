@@ -18,6 +18,10 @@ SAME_TOPIC = {
     *("ferments", "foods", "in_pack", "legs", "meals", "people", "portions", "salt", "schema"),
     *("search", "status", "counts", "form", "heat", "page", "sources", "walking"),
 }
+#: Classes of the report's parts and sheets that bear the name of what they show.
+SAME_AS_SHOWN = {
+    *("Additions", "Answer", "Column", "LeftOut", "Line", "References", "Section", "Sheet"),
+}
 #: Names that say nothing of what a value is.
 EMPTY_NAMES = {"told", "made", "own"}
 #: Packages in which values still bear such names.
@@ -32,6 +36,17 @@ def test_no_two_modules_bear_one_name_but_for_a_topic():
     ]
     names = Counter(path.stem for path in modules)
     assert {name for name, count in names.items() if count > 1} <= SAME_TOPIC
+
+
+def test_no_two_classes_bear_one_name_but_in_the_report():
+    names = Counter(
+        node.name
+        for path in PACKAGE.rglob("*.py")
+        for node in ast.parse(path.read_text(encoding="utf-8")).body
+        if isinstance(node, ast.ClassDef) and not node.name.startswith("_")
+    )
+    assert len(names) > 150
+    assert {name for name, count in names.items() if count > 1} <= SAME_AS_SHOWN
 
 
 def empty_names(tree: ast.AST) -> list[tuple[str, int]]:

@@ -31,7 +31,7 @@ from nutricheck.rules.formulas import (
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
-    from nutricheck.needs.clinic import Figure
+    from nutricheck.needs.clinic import AimAndLimit
     from nutricheck.plan.models import DayType
 
 __all__ = [
@@ -168,7 +168,7 @@ def drink_plan(
     *,
     asks_fluid: bool = False,
     is_salt_asked: bool = False,
-    fluid: Figure | None = None,
+    fluid: AimAndLimit | None = None,
     by: DrinkBy = "thirst",
     carbohydrate: Carbohydrate | None = None,
 ) -> DrinkPlan:
@@ -193,7 +193,7 @@ def drink_plan(
     is_salt_asked : bool
         Whether the doctor says how much salt, though it is judged: with kidney stones. So it is
         where there is no figure, or a clinic's limit alone.
-    fluid : Figure, optional
+    fluid : AimAndLimit, optional
         What the clinic set of drink and of what soaks the food. [L/day]
     by : {"thirst", "the clock", "offer"}
     carbohydrate : Carbohydrate, optional

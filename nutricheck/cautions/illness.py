@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 import pandas as pd
 
-from nutricheck.cautions.not_for import NamedFood, foods_of_items, not_for
+from nutricheck.cautions.not_for import ItemFood, foods_of_items, not_for
 from nutricheck.cautions.oxalate import Oxalate, oxalate_of_items
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.constants import value
@@ -193,7 +193,7 @@ def _as_eaten(eaten: Eaten, name: str) -> str:
     return next((item for item in eaten.grams if item.casefold() == name.casefold()), name)
 
 
-def _of_shellfish(food: NamedFood, holding: str) -> str:
+def _of_shellfish(food: ItemFood, holding: str) -> str:
     is_raw = holding == "holds" and ", raw" in food.name.lower()
     return "raw shellfish with iron overload" if is_raw else ""
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from nutricheck.plan.conditions import Condition
     from nutricheck.plan.models import Plan
 
-__all__ = ["KINDS_NOT_FOR", "NamedFood", "foods_of_items", "not_for", "share_of_kind"]
+__all__ = ["KINDS_NOT_FOR", "ItemFood", "foods_of_items", "not_for", "share_of_kind"]
 
 #: Condition → kinds of food that are not for it. The table of kinds says why.
 KINDS_NOT_FOR: Mapping[Condition, tuple[str, ...]] = {
@@ -31,7 +31,7 @@ KINDS_NOT_FOR: Mapping[Condition, tuple[str, ...]] = {
 }
 
 
-class NamedFood(NamedTuple):
+class ItemFood(NamedTuple):
     """A food in an item of the plan: its name in the table, or the label's or batch's own."""
 
     name: str
@@ -57,7 +57,7 @@ def not_for(
     return tuple(found)
 
 
-def foods_of_items(plan: Plan, table: FoodTable) -> dict[str, tuple[NamedFood, ...]]:
+def foods_of_items(plan: Plan, table: FoodTable) -> dict[str, tuple[ItemFood, ...]]:
     """What is in each batch, label, mix and packed item, by case-folded name.
 
     A batch holds its ingredients, a mix what its parts hold, a label its own name.
@@ -66,11 +66,11 @@ def foods_of_items(plan: Plan, table: FoodTable) -> dict[str, tuple[NamedFood, .
     mixes = {mix.name.casefold(): mix for mix in plan.mix}
     packed = {entry.item.casefold(): entry.food for entry in plan.packed if entry.food}
 
-    def of_table(text: str) -> NamedFood:
+    def of_table(text: str) -> ItemFood:
         food = table.resolve(text)
-        return NamedFood(food.description, food.group_code)
+        return ItemFood(food.description, food.group_code)
 
-    def held(key: str, name: str) -> Iterator[NamedFood]:
+    def held(key: str, name: str) -> Iterator[ItemFood]:
         if key in batches:
             yield from (of_table(part.food) for part in batches[key].ingredients)
         elif key in mixes:
@@ -81,7 +81,7 @@ def foods_of_items(plan: Plan, table: FoodTable) -> dict[str, tuple[NamedFood, .
                     yield from held(part.item.casefold(), part.item)
         elif key in packed:
             yield of_table(packed[key])
-        yield NamedFood(name, "")
+        yield ItemFood(name, "")
 
     names = [
         *(batch.name for batch in plan.batch),

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG
 from nutricheck.facts.constants import value
-from nutricheck.needs.clinic import CLINIC, Figure, with_figures
+from nutricheck.needs.clinic import CLINIC, AimAndLimit, with_figures
 from nutricheck.needs.reference import BODIES, Reference, reference_intakes, youngest_age
 
 if TYPE_CHECKING:
@@ -56,7 +56,7 @@ class DayLevel:
 
 
 def day_levels(
-    person: Person, reference: str, figures: Mapping[str, Figure] | None = None
+    person: Person, reference: str, figures: Mapping[str, AimAndLimit] | None = None
 ) -> dict[str, DayLevel]:
     """The upper levels of retinol and copper that hold for a person, by tagname.
 
@@ -101,7 +101,9 @@ def adult_levels() -> dict[str, DayLevel]:
     return found
 
 
-def _uppers(person: Person, reference: str, figures: Mapping[str, Figure]) -> dict[str, Reference]:
+def _uppers(
+    person: Person, reference: str, figures: Mapping[str, AimAndLimit]
+) -> dict[str, Reference]:
     """The upper levels by tagname."""
     if person.age_years < youngest_age(reference):
         return {}

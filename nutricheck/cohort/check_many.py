@@ -39,7 +39,7 @@ if TYPE_CHECKING:
 __all__ = [
     "PERSON_DAYS_AT_ONCE",
     "TABLE_ENDINGS",
-    "Written",
+    "WrittenCounts",
     "check_intakes",
     "checked_plans",
     "coverage_of_plans",
@@ -66,7 +66,7 @@ _PARQUET_EXTRA = (
 
 
 @dataclass(frozen=True)
-class Written:
+class WrittenCounts:
     """What a run wrote: person-days, those of them without any reference, and rows."""
 
     person_days: int
@@ -134,7 +134,7 @@ def check_intakes(
     table: Table = None,
     reference: str = "DRI",
     at_once: int = PERSON_DAYS_AT_ONCE,
-) -> Written:
+) -> WrittenCounts:
     """Check files of person-days and write the coverage of them all.
 
     Parameters
@@ -178,7 +178,7 @@ def check_intakes(
             bare += int(unknown.all(axis=1).sum())
         if not days:
             raise NutricheckError(f"{', '.join(map(str, paths))}: holds no rows")
-    return Written(days, bare, rows)
+    return WrittenCounts(days, bare, rows)
 
 
 def write_table(frame: pd.DataFrame, out: str | Path | TextIO) -> None:

@@ -20,7 +20,7 @@ from nutricheck.plan.models import ClinicFigure
 from nutricheck.rules.status import ASK_DOCTOR
 from nutricheck.units import number_text, parse
 
-__all__ = ["CLINIC", "Figure", "clinic_figures", "left_to_clinic", "with_figures"]
+__all__ = ["CLINIC", "AimAndLimit", "clinic_figures", "left_to_clinic", "with_figures"]
 
 #: The kind of a target or upper level that a clinic set.
 CLINIC = "clinic"
@@ -29,7 +29,7 @@ _AIMED = ("target", "requirement", "base", "guide")
 
 
 @dataclass(frozen=True)
-class Figure:
+class AimAndLimit:
     """An aim and a limit for one component, or for fluid; NaN where there is none.
 
     Amounts are in the component's unit, of fluid in litres. [per day]
@@ -41,7 +41,7 @@ class Figure:
     source: str
 
 
-def clinic_figures(clinic: Sequence[ClinicFigure]) -> dict[str, Figure]:
+def clinic_figures(clinic: Sequence[ClinicFigure]) -> dict[str, AimAndLimit]:
     """The figures of a plan in the components' units, by component; salt's are sodium's.
 
     Raises
@@ -64,7 +64,7 @@ def clinic_figures(clinic: Sequence[ClinicFigure]) -> dict[str, Figure]:
             faults.append(Fault(f"{place} aim", text, ("clinic", number, "aim")))
         tag = "NA" if entry.component == "NACL" else entry.component
         who = f"set by {entry.set_by}, {entry.set_on}"
-        found[tag] = Figure(tag, amounts["aim"], amounts["limit"], who)
+        found[tag] = AimAndLimit(tag, amounts["aim"], amounts["limit"], who)
     if faults:
         raise PlanError("plan", faults)
     return found
@@ -80,7 +80,7 @@ def _amount(component: str, text: str) -> float:
     return litres
 
 
-def with_figures(rows: Sequence[Reference], figures: Mapping[str, Figure]) -> list[Reference]:
+def with_figures(rows: Sequence[Reference], figures: Mapping[str, AimAndLimit]) -> list[Reference]:
     """The day's reference values with the clinic's figures in their places.
 
     What they take the place of is told in the note. Chloride comes with salt and has no target
@@ -96,7 +96,7 @@ def with_figures(rows: Sequence[Reference], figures: Mapping[str, Figure]) -> li
 
 
 def left_to_clinic(
-    rows: Sequence[Reference], conditions: Sequence[Condition], figures: Mapping[str, Figure]
+    rows: Sequence[Reference], conditions: Sequence[Condition], figures: Mapping[str, AimAndLimit]
 ) -> list[Reference]:
     """The day's reference values without those that do not hold with the person's conditions.
 
@@ -145,7 +145,7 @@ def _no_figure(row: Reference, note: str) -> Reference:
     )
 
 
-def _of_component(tag: str, figure: Figure, rows: Sequence[Reference]) -> list[Reference]:
+def _of_component(tag: str, figure: AimAndLimit, rows: Sequence[Reference]) -> list[Reference]:
     has_aim, has_limit = not math.isnan(figure.aim), not math.isnan(figure.limit)
     kept = []
     for row in rows:
@@ -166,7 +166,7 @@ def _of_component(tag: str, figure: Figure, rows: Sequence[Reference]) -> list[R
     return kept
 
 
-def _row(tag: str, role: str, value: float, figure: Figure, note: str) -> Reference:
+def _row(tag: str, role: str, value: float, figure: AimAndLimit, note: str) -> Reference:
     return Reference(
         tag,
         role,

@@ -12,7 +12,7 @@ import pandas as pd
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG, FLUID
 from nutricheck.facts.constants import value
-from nutricheck.needs.clinic import Figure, left_to_clinic, with_figures
+from nutricheck.needs.clinic import AimAndLimit, left_to_clinic, with_figures
 from nutricheck.needs.dry import (
     StretchWater,
     carried_too_much,
@@ -116,7 +116,7 @@ def day_needs(
     day: DayType,
     reference: str = "DRI",
     measured_sweat_factor: float = 1.0,
-    figures: Mapping[str, Figure] | None = None,
+    figures: Mapping[str, AimAndLimit] | None = None,
     heat_days: Sequence[int] = (1,),
     holds_l: float | None = None,
 ) -> DayNeeds:
@@ -221,7 +221,7 @@ def with_food_water(
     day: DayType,
     food_water_l: float,
     soaking_l: float,
-    figures: Mapping[str, Figure] | None = None,
+    figures: Mapping[str, AimAndLimit] | None = None,
 ) -> DayNeeds:
     """The needs with the water that the day's own food brings; nothing else rests on it.
 

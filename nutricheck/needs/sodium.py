@@ -36,7 +36,7 @@ from nutricheck.rules.formulas import LINE_AIM, LINE_DANGER, LINE_HIGH, LINE_LOW
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from nutricheck.needs.clinic import Figure
+    from nutricheck.needs.clinic import AimAndLimit
 
 __all__ = [
     "LINE_FIGURES",
@@ -418,7 +418,7 @@ def sodium_need(
     ai_mg: float,
     cdrr_mg: float,
     heat_days: Sequence[int] = (1,),
-    figure: Figure | None = None,
+    figure: AimAndLimit | None = None,
 ) -> SodiumNeed:
     """What a kind of day asks of sodium.
 
@@ -433,7 +433,7 @@ def sodium_need(
         As of :func:`sodium_band`; NaN where the set has none. [mg/day]
     heat_days : sequence of int
         The heat days of the trip that such days fall on.
-    figure : Figure, optional
+    figure : AimAndLimit, optional
         What the person's clinic set for sodium; it wins over all else.
 
     Returns
@@ -486,7 +486,7 @@ def sodium_need(
     )
 
 
-def _set_band(usual: SodiumBand, figure: Figure, ai_mg: float) -> SodiumBand:
+def _set_band(usual: SodiumBand, figure: AimAndLimit, ai_mg: float) -> SodiumBand:
     """The lines where a clinic set an aim, a limit or both: past its limit is far too much.
 
     With a limit alone the aim is that of ordinary life, and nothing is too little.

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.constants import constant, value
-from nutricheck.needs.clinic import Figure
+from nutricheck.needs.clinic import AimAndLimit
 from nutricheck.needs.reference import total_water
 from nutricheck.needs.sweat import OverLimit, SweatNeed, adult_share
 from nutricheck.plan.conditions import DOCTOR_FLUID
@@ -88,7 +88,7 @@ class WaterNeed:
     cautions: tuple[Caution, ...]
     needed_l: float
     is_asked: bool = False
-    clinic: Figure | None = None
+    clinic: AimAndLimit | None = None
 
 
 def water_need(
@@ -98,7 +98,7 @@ def water_need(
     reference: str = "DRI",
     food_water_l: float | None = None,
     soaking_l: float = 0.0,
-    fluid: Figure | None = None,
+    fluid: AimAndLimit | None = None,
 ) -> WaterNeed:
     """Total water of the day: the published base plus the sweat of effort and of rest in heat.
 
@@ -114,7 +114,7 @@ def water_need(
         food. [L/day]
     soaking_l : float
         The part of it that soaks the food. [L/day]
-    fluid : Figure, optional
+    fluid : AimAndLimit, optional
         What the person's clinic set: of all that is drunk and of what soaks the food.
 
     Returns
@@ -180,7 +180,7 @@ def _need_set(
     needed_l: tuple[float, float, float],
     food_l: float,
     soaking_l: float,
-    fluid: Figure,
+    fluid: AimAndLimit,
 ) -> WaterNeed:
     """What the clinic set in the place of the need ``needed_l``, low, likely, high. [L/day]"""
     beside_l = food_l - soaking_l  # moisture, which is no drink

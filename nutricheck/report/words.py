@@ -18,7 +18,7 @@ from nutricheck.units import Written, as_written, convert
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.drying import DriedBatch
-    from nutricheck.needs.clinic import Figure
+    from nutricheck.needs.clinic import AimAndLimit
     from nutricheck.needs.sweat import OverLimit
     from nutricheck.plan.models import Person
     from nutricheck.stock.supply import Supply
@@ -292,7 +292,7 @@ def containers(result: Result) -> str:
     return words
 
 
-def figure_words(figure: Figure) -> str:
+def figure_words(figure: AimAndLimit) -> str:
     """A clinic's figure: ``sodium 2,000 mg, at most 2,300 mg (set by …, May 2026)``."""
     own = components.described(figure.component)
     parts = [

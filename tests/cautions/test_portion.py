@@ -8,7 +8,7 @@ from nutricheck.cautions.portion import adult_levels, day_levels, portion_cautio
 from nutricheck.check_plan import check
 from nutricheck.drying import dry_batch
 from nutricheck.foods import open_table
-from nutricheck.needs.clinic import Figure
+from nutricheck.needs.clinic import AimAndLimit
 from nutricheck.plan.models import Batch, Person
 
 COOKED = {"kind": "cooked", "method": "braised"}
@@ -50,7 +50,7 @@ def test_a_level_that_is_not_set_is_said():
 
 
 def test_a_clinics_limit_wins():
-    figures = {"CU": Figure("CU", float("nan"), 2.0, "set by the clinic, May")}
+    figures = {"CU": AimAndLimit("CU", float("nan"), 2.0, "set by the clinic, May")}
     found = day_levels(person(), "DRI", figures)["CU"]
     assert found.amount == 2.0 and "set by the clinic, May" in found.whose
 

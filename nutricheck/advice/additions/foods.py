@@ -19,7 +19,7 @@ import pandas as pd
 
 from nutricheck.advice.additions.care import Care, care_of
 from nutricheck.cautions.diet import is_avoided
-from nutricheck.cautions.not_for import NamedFood, foods_of_items
+from nutricheck.cautions.not_for import ItemFood, foods_of_items
 from nutricheck.cautions.oxalate import oxalate_of_food, oxalate_of_items
 from nutricheck.cautions.portion import PORTION_CAUTIONS, day_levels, portion_cautions
 from nutricheck.cautions.pregnancy import is_left_out_in
@@ -337,7 +337,7 @@ def _why_not_eaten(
     group_code: str,
     found: Candidates,
     result: Result,
-    named: Mapping[str, tuple[NamedFood, ...]],
+    named: Mapping[str, tuple[ItemFood, ...]],
 ) -> str:
     """Why this person cannot or does not eat a candidate on this trip; "" where nothing is against.
 
