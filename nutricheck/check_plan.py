@@ -57,7 +57,7 @@ from nutricheck.errors import Fault, NutricheckError, PlanError, shorten
 from nutricheck.facts.caution import Caution, caution, grouped
 from nutricheck.facts.constants import value
 from nutricheck.intake import menu
-from nutricheck.intake.edible import COLD, Edibility, can_be_eaten, edibility
+from nutricheck.intake.edible import COLD, Edibility, can_be_eaten, counts_as_eaten, edibility
 from nutricheck.intake.fermented import Fermented, fermented_items, with_ferments_packed
 from nutricheck.intake.found import carried_grams, with_found_packed
 from nutricheck.intake.named import NamedFood, named_foods
@@ -487,7 +487,7 @@ def _check_one(
                     food_table,
                     chosen,
                 ),
-                *_food_cautions(plan, foods, food_table, edible, items, stores),
+                *_food_cautions(plan, foods, food_table, edible, left, items, stores),
                 *_leg_cautions(leg_stocks),
                 *ferment_cautions(plan, [ferment for _, ferment in drinks.values()]),
                 *deficit_cautions(plan.person, balance["longest"].deficit_share),
@@ -699,7 +699,7 @@ def _about_person(person: Person) -> list[str]:
 
 def _is_eaten(edibility: Edibility, left: LeftAtHome, cooking: Cooking | None) -> bool:
     """Whether a packed item counts as eaten: it can be, and the person need not leave it."""
-    return can_be_eaten(edibility.readiness, cooking) and edibility.item not in left
+    return counts_as_eaten(edibility, cooking) and edibility.item not in left
 
 
 @dataclass(frozen=True)
@@ -1053,15 +1053,20 @@ def _food_cautions(
     foods: Sequence[NamedFood],
     table: FoodTable,
     edible: Mapping[str, Edibility],
+    left: LeftAtHome,
     items: Mapping[str, menu.Item],
     stores: Supply,
 ) -> Iterator[Caution]:
-    """Cautions on foods as they are packed: edible or not, fresh, soaked, seaweed."""
+    """Cautions on foods as they are packed: edible or not, fresh, soaked, seaweed.
+
+    Of what the person must leave out anyway nothing is said of how it could be eaten.
+    """
     rows = stores.items.set_index(stores.items["item"].str.casefold())
+    edible = {key: found for key, found in edible.items() if found.item not in left.not_for_person}
     yield from edible_cautions(edible, dict(rows["mass_g"]), plan.trip.cooking)
     longest = trip_length(plan.days, "longest")
     carried = rows["lasts_longest_days"].fillna(longest).clip(upper=longest)
-    yield from fresh_cautions(plan, table, dict(carried))
+    yield from fresh_cautions(plan, table, edible, dict(rows["mass_g"]), dict(carried))
     soaked = [
         key
         for key, edibility in edible.items()

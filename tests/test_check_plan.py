@@ -623,7 +623,7 @@ def test_covered_as_portioned_but_not_to_the_end_is_said():
     assert "enough" in sentences["Magnesium"].text
     assert "on 8 of the longest trip's 20 days" in sentences["Magnesium"].text
     # SR28 08120: 6 mg sodium in 100 g
-    assert sentences["Sodium"].text.startswith("Sodium: too little salt on walk: 12 mg")
+    assert sentences["Sodium"].text.startswith("Sodium: too little sodium on walk: 12 mg")
 
 
 def test_what_is_not_known_is_told_without_a_share():

@@ -39,6 +39,7 @@ from nutricheck.rules.status import (
     RIGHT,
     SALT_WORD,
     TOO_LITTLE,
+    WITHIN_LIMIT,
 )
 
 if TYPE_CHECKING:
@@ -53,6 +54,7 @@ __all__ = [
     "RIGHT",
     "SALT_WORDS",
     "TOO_LITTLE",
+    "WITHIN_LIMIT",
     "SaltLines",
     "is_too_little_at_first",
     "salt_chances",
@@ -62,7 +64,7 @@ __all__ = [
 ]
 
 #: From too little to far too much.
-SALT_WORDS = (TOO_LITTLE, RIGHT, MORE_THAN_USEFUL, FAR_TOO_MUCH)
+SALT_WORDS = (TOO_LITTLE, RIGHT, WITHIN_LIMIT, MORE_THAN_USEFUL, FAR_TOO_MUCH)
 
 
 @dataclass(frozen=True)
@@ -98,7 +100,9 @@ def salt_word(eaten_mg: float, known_share: float, lines: SaltLines) -> str:
     --------
     >>> lines = SaltLines(3722, 6971, 10971)
     >>> [salt_word(mg, 1.0, lines) for mg in (3500, 4211, 7311, 11000)]
-    ['too little salt', 'salt is right', 'more than useful', 'far too much']
+    ['too little sodium', 'sodium is right', 'more than useful', 'far too much']
+    >>> [salt_word(mg, 1.0, SaltLines(0, 2300, 2300)) for mg in (0, 2300, 2301)]
+    ['within the limit', 'within the limit', 'far too much']
     """
     figures = {
         "likely": eaten_mg,
@@ -112,7 +116,7 @@ def salt_word(eaten_mg: float, known_share: float, lines: SaltLines) -> str:
 
 
 #: What the chance beside sodium's word is of.
-CHANCE_OF = "the least salt"
+CHANCE_OF = "the least sodium"
 
 
 def salt_chances(

@@ -18,6 +18,7 @@ from nutricheck.labels.compounds import atomic_weight
 from nutricheck.needs.energy import hard_hours
 from nutricheck.needs.sodium import SodiumNeed, SodiumStage
 from nutricheck.needs.sweat import SweatNeed, is_heat_day
+from nutricheck.needs.water import drinking_ceilings
 from nutricheck.plan.conditions import DOCTOR_FLUID
 from nutricheck.plan.models import Person
 from nutricheck.rules.expression import numbers
@@ -46,6 +47,7 @@ __all__ = [
     "drink_of_an_hour",
     "drink_plan",
     "drink_plans",
+    "hourly_cap",
     "mix_mg",
     "mixes_of",
     "salt_of_stage",
@@ -165,6 +167,7 @@ def drink_plan(
     mix_mg: float,
     other_l: float,
     daily_cap_l: float,
+    hourly_cap_l: float,
     *,
     asks_fluid: bool = False,
     is_salt_asked: bool = False,
@@ -188,6 +191,8 @@ def drink_plan(
         Water of camp and food. [L/day]
     daily_cap_l : float
         The most that may be drunk in a day. [L/day]
+    hourly_cap_l : float
+        The most that may be drunk in an hour, as :func:`hourly_cap`. [L/h]
     asks_fluid : bool
         Whether the doctor says how much to drink.
     is_salt_asked : bool
@@ -206,7 +211,7 @@ def drink_plan(
     Notes
     -----
     An hour's drink goes from the sweat less 2 % of body mass over all hours to the sweat, or to
-    what the gut takes up; the middle of it is carried.
+    the hour's cap; the middle of it is carried.
 
     References
     ----------
@@ -215,7 +220,7 @@ def drink_plan(
     """
     is_salt_asked = is_salt_asked or bool(sodium.reasons) or sodium.is_limit
     hours = sweat.hours
-    low, carry, top = drink_of_an_hour(mass_kg, sweat.rate_l_h[1], hours)
+    low, carry, top = drink_of_an_hour(mass_kg, sweat.rate_l_h[1], hours, hourly_cap_l)
     litres = carry * hours
     kind: Literal["carry", "thirst", "too long", "ask", "clinic"] = "carry"
     if fluid is not None:
@@ -248,7 +253,30 @@ def drink_plan(
     )
 
 
-def drink_of_an_hour(mass_kg: float, rate_l_h: float, hours: float) -> tuple[float, float, float]:
+def hourly_cap(person: Person) -> tuple[float, str]:
+    """The most that is planned for an hour, and who says so. [L/h]
+
+    It is what the gut takes up, of a child what children are advised to drink.
+
+    References
+    ----------
+    The rows ``gut_uptake`` and ``drink_of_children`` of the evidence table ``constants``.
+
+    Examples
+    --------
+    >>> litres, source = hourly_cap(Person(sex="female", age=9, mass="30 kg", height="135 cm"))
+    >>> round(litres, 2), source[:10]
+    (0.39, 'T. Rowland')
+    """
+    uptake, ceilings = constant("gut_uptake"), drinking_ceilings(person)
+    if ceilings.hourly_l < uptake.value:
+        return ceilings.hourly_l, ceilings.source
+    return uptake.value, uptake.source
+
+
+def drink_of_an_hour(
+    mass_kg: float, rate_l_h: float, hours: float, cap_l_h: float
+) -> tuple[float, float, float]:
     """The hour's drink at least, as carried and at most; sources as of :func:`drink_plan`. [L/h]
 
     Parameters
@@ -259,12 +287,14 @@ def drink_of_an_hour(mass_kg: float, rate_l_h: float, hours: float) -> tuple[flo
         Sweat. [L/h]
     hours : float
         Of effort. [h]
+    cap_l_h : float
+        The most of an hour. [L/h]
     """
     figures = {
         "sweat_rate": rate_l_h,
         "hours": hours,
         "mass": mass_kg,
-        "gut_uptake": value("gut_uptake"),
+        "hourly_cap": cap_l_h,
         "water_loss_limit": value("water_loss_limit"),
         "carry_step": CARRY_STEP_L_H,
     }
@@ -320,6 +350,7 @@ def drink_plans(result: Result) -> dict[str, DrinkPlan]:
     eaten = result.intake.table.pivot(index="day", columns="component", values="likely")
     asks = not DOCTOR_FLUID.isdisjoint(person.conditions)
     by = drink_by(person)
+    hourly_cap_l, _ = hourly_cap(person)
     return {
         day.name: drink_plan(
             person.mass_kg,
@@ -329,6 +360,7 @@ def drink_plans(result: Result) -> dict[str, DrinkPlan]:
             mix_mg(result, day.name),
             need.water.base_l,
             need.water.ceilings.daily_l,
+            hourly_cap_l,
             asks_fluid=asks,
             is_salt_asked="kidney stones" in person.conditions and not need.sodium.is_set,
             fluid=result.figures.get(FLUID),

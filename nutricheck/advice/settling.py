@@ -67,11 +67,11 @@ def settling(result: Result) -> tuple[Settling, ...]:
     least = value("settling_share")
     found = []
     for item in result.items.values():
-        own = grams.get(item.name, 0.0)
-        if not own > 0:
+        eaten_g = grams.get(item.name, 0.0)
+        if not eaten_g > 0:
             continue
-        drawn = own / 100 * item.per_100g["drawn"].to_numpy()[places]
-        open_mass = own / whole * (1 - item.per_100g["accounted_share"].to_numpy()[places])
+        drawn = eaten_g / 100 * item.per_100g["drawn"].to_numpy()[places]
+        open_mass = eaten_g / whole * (1 - item.per_100g["accounted_share"].to_numpy()[places])
         part = np.nan_to_num(drawn / np.array(list(aims.values()))) + open_mass
         order = [at for at in np.argsort(-part, kind="stable") if part[at] >= least]
         if order:
@@ -79,4 +79,4 @@ def settling(result: Result) -> tuple[Settling, ...]:
             total = float(np.minimum(part[order], 1.0).sum())
             found.append((total, Settling(item.name, item.kind, tags)))
     found.sort(key=lambda one: -one[0])
-    return tuple(own for _, own in found[:_MOST])
+    return tuple(found_one for _, found_one in found[:_MOST])

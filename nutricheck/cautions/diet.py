@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from nutricheck.facts.caution import Caution, caution
-from nutricheck.foods.kinds import DIETS, Holding, held, kinds_called, of_kind, word_pattern
+from nutricheck.foods.kinds import DIETS, Holding, held, hidden, kinds_called, of_kind, word_pattern
 
 if TYPE_CHECKING:
     from nutricheck.foods import FoodTable
@@ -49,11 +49,17 @@ def is_avoided(person: Person, name: str, group_code: str = "") -> str:
 def not_eaten_cautions(person: Person, foods: Sequence[NamedFood]) -> tuple[Caution, ...]:
     """What the plan holds, or may hold, of what is not eaten: one for each place and word."""
     return tuple(
-        caution(_OF_HOLDING[holding], food.where, word=word, food=food.name)
+        caution(_OF_HOLDING[holding], food.where, word=word, food=_with_hidden(word, food))
         for word in person.does_not_eat
         for food in foods
         if (holding := held(word, food.name, food.group_code))
     )
+
+
+def _with_hidden(word: str, food: NamedFood) -> str:
+    """The food's name, with what it holds though its name denies it."""
+    why = hidden(word, food.name, food.group_code)
+    return f"{food.name} ({why})" if why else food.name
 
 
 _OF_HOLDING = {"holds": "holds what is not eaten", "may hold": "may hold what is not eaten"}

@@ -44,7 +44,11 @@ def on_this_trip(
                 continue
             kept = f"{days_words(round(warm_days))} in the warm"
             held = f", also in {', '.join(mixes)}" if mixes else ""
-            found.append(replace(caution, level="warning", detail=kept + held))
+            keeps, age = (
+                days_words(round(days)) for days in (value("dried_meat_keeps"), warm_days)
+            )
+            short = f"keeps {keeps} at room heat, will be {age} old on the last day"
+            found.append(replace(caution, level="warning", detail=kept + held, short=short))
         elif caution.id == "raw animal eaters" and is_at_risk:
             found.append(replace(caution, level="danger"))
         else:

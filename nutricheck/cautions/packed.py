@@ -6,20 +6,20 @@ Which items can be eaten is decided in ``intake.edible``; here it is put into wo
 from __future__ import annotations
 
 import functools
-import re
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from nutricheck.drying.classes import food_class
 from nutricheck.facts import evidence
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.constants import value
-from nutricheck.intake.edible import Edibility, can_be_eaten
+from nutricheck.intake.edible import can_be_eaten, packed_keeping
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
-    from nutricheck.foods import Food, FoodTable
+    from nutricheck.foods import FoodTable
+    from nutricheck.intake.edible import Edibility
     from nutricheck.plan.models import Cooking, DayType, Plan, Portion
 
 __all__ = ["edible_cautions", "fresh_cautions", "soaking_cautions"]
@@ -43,15 +43,15 @@ def edible_cautions(
     for key, edibility in edible.items():
         id_ = _edible_caution(edibility, cooking)
         if id_ is not None:
-            item_caution = caution(
+            found_caution = caution(
                 id_,
                 edibility.item,
                 made_safe=edibility.readiness.made_safe,
                 reason=edibility.readiness.reason,
                 mass=f"{mass_g[key]:,.0f} g",
             )
-            authority = edibility.readiness.authority or item_caution.authority
-            found.append(replace(item_caution, authority=authority))
+            authority = edibility.readiness.authority or found_caution.authority
+            found.append(replace(found_caution, authority=authority))
     return tuple(found)
 
 
@@ -72,52 +72,12 @@ def _edible_caution(edibility: Edibility, cooking: Cooking | None) -> str | None
 # ---------------------------------------------------------------- food that is not dried
 
 
-@dataclass(frozen=True)
-class _Keeping:
-    """How long a food keeps in the warm, and in hot air; None: it keeps. [h]"""
-
-    keeps_h: float | None
-    keeps_hot_h: float | None
-    what: str
-    authority: str
-
-
-_KEEPS = _Keeping(None, None, "", "")
-_PERISHABLE_BELOW_H = 12.0  # what keeps no longer makes ill; what keeps for days goes soft: ours
-
-
-@functools.cache
-def _keeping_rules() -> tuple[tuple[frozenset[str], re.Pattern[str], _Keeping], ...]:
-    return tuple(
-        (
-            frozenset(row["group_codes"].split()),
-            re.compile(row["words"]),
-            _Keeping(
-                float(row["keeps_h"]) if row["keeps_h"] else None,
-                float(row["keeps_hot_h"]) if row["keeps_hot_h"] else None,
-                row["what"],
-                row["authority"],
-            ),
-        )
-        for row in evidence.rows("fresh_keeping")
-    )
-
-
-def _keeping(food: Food) -> _Keeping:
-    """How long the food keeps as it is packed."""
-    if food.water_g < value("keeps_dry_below"):
-        return _KEEPS
-    text = food.description.lower()
-    fits = (
-        keeping
-        for groups, words, keeping in _keeping_rules()
-        if (not groups or food.group_code in groups) and words.search(text)
-    )
-    return next(fits, _KEEPS)
-
-
 def fresh_cautions(
-    plan: Plan, table: FoodTable, carried_days: Mapping[str, float]
+    plan: Plan,
+    table: FoodTable,
+    edible: Mapping[str, Edibility],
+    mass_g: Mapping[str, float],
+    carried_days: Mapping[str, float],
 ) -> tuple[Caution, ...]:
     """A caution for each food that is packed undried and carried for longer than it keeps.
 
@@ -125,40 +85,46 @@ def fresh_cautions(
     ----------
     plan : Plan
     table : FoodTable
+    edible : mapping
+        As :func:`nutricheck.intake.edible.edibility` gives it: which items spoil.
+    mass_g : mapping
+        Packed mass by case-folded item. [g]
     carried_days : mapping
         By case-folded item, the days until it is eaten up. [day]
     """
     is_hot = any(_is_hot(day) for day in plan.days)
     found = []
+    for key, edibility in edible.items():
+        if edibility.keeping.is_perishable and mass_g[key] > 0:
+            hours = edibility.keeping.keeps_hot_h if is_hot else edibility.keeping.keeps_h
+            found_caution = caution(
+                "perishable undried",
+                edibility.item,
+                what=edibility.keeping.what,
+                hours=f"{hours:g} h",
+                mass=f"{mass_g[key]:,.0f} g",
+                days=days_words(max(round(carried_days[key]), 1)),
+            )
+            found.append(replace(found_caution, authority=edibility.keeping.authority))
     for entry in plan.packed:
         if entry.food is None or entry.mass_g <= 0:
             continue
-        keeping = _keeping(table.resolve(entry.food))
-        hours = keeping.keeps_hot_h if is_hot else keeping.keeps_h
+        own_keeping = packed_keeping(table.resolve(entry.food), entry.bought)
         days = carried_days[entry.item.casefold()]
+        hours = own_keeping.keeps_hot_h if is_hot else own_keeping.keeps_h
         if hours is None:
-            if keeping.what == "closed can" and days > 1:
+            if own_keeping.what == "closed can" and days > 1:
                 found.append(caution("opened can", entry.item, days=days_words(round(days))))
-        elif hours < _PERISHABLE_BELOW_H:
-            food_caution = caution(
-                "perishable undried",
-                entry.item,
-                what=keeping.what,
-                hours=f"{hours:g} h",
-                mass=f"{entry.mass_g:,.0f} g",
-                days=days_words(max(round(days), 1)),
-            )
-            found.append(replace(food_caution, authority=keeping.authority))
-        elif days * 24 > hours:
+        elif not own_keeping.is_perishable and days * 24 > hours:
             keeps = days_words(max(round(hours / 24), 1))
-            food_caution = caution(
+            found_caution = caution(
                 "fresh plants",
                 entry.item,
-                what=keeping.what,
+                what=own_keeping.what,
                 keeps=keeps,
                 days=days_words(round(days)),
             )
-            found.append(replace(food_caution, authority=keeping.authority))
+            found.append(replace(found_caution, authority=own_keeping.authority))
     return tuple(found)
 
 
@@ -233,9 +199,7 @@ def _classes(item: str, plan: Plan, table: FoodTable) -> Iterator[str]:
     key = item.casefold()
     batch = next((entry for entry in plan.batch if entry.name.casefold() == key), None)
     mix = next((entry for entry in plan.mix if entry.name.casefold() == key), None)
-    packed = next(
-        (entry for entry in plan.packed if entry.item.casefold() == key and entry.food), None
-    )
+    packed = next((one for one in plan.packed if one.item.casefold() == key and one.food), None)
     if batch is not None:
         if batch.preparation.kind == "fermented":
             yield "fruit"  # sour, as fruit is

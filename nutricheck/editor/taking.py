@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
+from nutricheck.advice.actions import CarryMore, EatMore, TakeLess, TakeTablet
 from nutricheck.advice.answer import answer
 from nutricheck.errors import Change, NutricheckError
 from nutricheck.facts.components import BY_TAG
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 __all__ = ["changes_of", "offered"]
 
 #: Mass of a tablet that is proposed: a usual small one; common practice, no source. [g]
+_ROUNDING = 1e-9
 _TABLET_G = 0.5
 _DAY = "1 pieces"
 
@@ -70,13 +72,13 @@ def _actions(session: Session) -> tuple[Action, ...]:
 def _changes(session: Session, action: Action) -> list[Change]:
     """The changes of the plan; empty where no press can take it."""
     data = session.data
-    if action.kind == "carry more":
+    if isinstance(action, CarryMore):
         return _carry(data, action.item, action.grams_trip)
-    if action.kind == "less":
-        return _less(data, action.item, action.after_share)
-    if action.kind in ("food", "energy") and action.item:
+    if isinstance(action, TakeLess):
+        return _less(data, action)
+    if isinstance(action, EatMore):
         return _food(session, action)
-    if action.kind == "tablet":
+    if isinstance(action, TakeTablet):
         return _tablet(session, action)
     return []
 
@@ -98,8 +100,11 @@ def _carry(data: Mapping[str, Any], item: str, more_g: float) -> list[Change]:
     return [(("packed", at, "mass"), _grams_text(now_g + more_g))]
 
 
-def _less(data: Mapping[str, Any], item: str, share: float) -> list[Change]:
+def _less(data: Mapping[str, Any], action: TakeLess) -> list[Change]:
     """A smaller share of each portion in grams or counts; none at all below a tenth."""
+    item, share = action.item, action.taken_share
+    # a quarter of a tablet is told to the hundredth
+    steps = 10 if math.isnan(action.tablets_a_day) else 100
     changes: list[Change] = []
     for at, entry in enumerate(data.get("portions") or ()):
         if str(entry.get("item", "")).casefold() != item.casefold():
@@ -109,7 +114,7 @@ def _less(data: Mapping[str, Any], item: str, share: float) -> list[Change]:
             amount = float(number.replace(",", "."))
         except ValueError:
             return []
-        fewer = math.floor(amount * share * 10) / 10
+        fewer = math.floor(amount * share * steps + _ROUNDING) / steps
         if share < 0.1 or fewer <= 0:
             changes.append((("portions", at), None))
         else:
@@ -118,7 +123,7 @@ def _less(data: Mapping[str, Any], item: str, share: float) -> list[Change]:
     return changes[::-1]
 
 
-def _food(session: Session, action: Action) -> list[Change]:
+def _food(session: Session, action: EatMore) -> list[Change]:
     data = session.data
     portions = len(data.get("portions") or ())
     grams = _grams_text(action.grams_a_day)
@@ -141,7 +146,7 @@ def _food(session: Session, action: Action) -> list[Change]:
     ]
 
 
-def _tablet(session: Session, action: Action) -> list[Change]:
+def _tablet(session: Session, action: TakeTablet) -> list[Change]:
     """A tablet a day with the amount, to be weighed and its label looked up."""
     data, result = session.data, session.result
     if result is None:

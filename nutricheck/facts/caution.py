@@ -31,7 +31,8 @@ class Caution:
     unwell, 3 needs a doctor, 4 can kill or harm for life) and ``likelihood`` (1 seldom, 2 may well
     be, 3 as good as sure, where the condition holds and the plan is walked as written) are ours.
     ``do``: what to do about it, before the places it holds for; "" where that is told otherwise.
-    ``places``: the batches, items or days alone, once it is grouped.
+    ``places``: the batches, items or days alone, once it is grouped. ``short``: what a first screen
+    says of such a place in the topic's stead; "" where the topic says enough.
     """
 
     id: str
@@ -45,6 +46,7 @@ class Caution:
     likelihood: int = 1
     do: str = ""
     places: tuple[str, ...] = ()
+    short: str = ""
 
 
 @functools.cache

@@ -14,7 +14,16 @@ from typing import Literal
 
 from nutricheck.facts import evidence
 
-__all__ = ["DIETS", "Holding", "held", "kinds", "kinds_called", "of_kind", "word_pattern"]
+__all__ = [
+    "DIETS",
+    "Holding",
+    "held",
+    "hidden",
+    "kinds",
+    "kinds_called",
+    "of_kind",
+    "word_pattern",
+]
 
 #: Whether a food holds a kind, by its name.
 Holding = Literal["holds", "may hold", ""]
@@ -33,6 +42,7 @@ class _Rule:
 
     listed: tuple[str, ...]
     group_codes: frozenset[str]
+    note: str
 
     @functools.cached_property
     def words(self) -> re.Pattern[str]:
@@ -68,7 +78,7 @@ def _kinds() -> dict[str, dict[str, _Rule]]:
     found: dict[str, dict[str, _Rule]] = {}
     for row in evidence.rows("food_kinds"):
         found.setdefault(row["kind"], {})[row["rule"]] = _Rule(
-            tuple(row["words"].split("|")), frozenset(row["group_codes"].split())
+            tuple(row["words"].split("|")), frozenset(row["group_codes"].split()), row["note"]
         )
     return found
 
@@ -107,15 +117,36 @@ def of_kind(kind: str, name: str, group_code: str = "") -> Holding:
     'holds'
     >>> of_kind("milk", "Peanut butter, smooth style, without salt")
     ''
+    >>> of_kind("milk", "Cream substitute, powdered")
+    'holds'
     >>> of_kind("gluten", "Soy sauce made from soy (tamari)")
     'may hold'
     """
     rules, small = _kinds()[kind], name.lower()
+    if "holds all the same" in rules and rules["holds all the same"].fits(small, group_code):
+        return "holds"
     left = rules["not"].words.sub(" ", small) if "not" in rules else small
     if rules["holds"].fits(left, group_code):
         claims_none = "claims none" in rules and rules["claims none"].fits(small, group_code)
         return "may hold" if claims_none else "holds"
     return "may hold" if "may hold" in rules and rules["may hold"].fits(left, group_code) else ""
+
+
+def hidden(word: str, name: str, group_code: str = "") -> str:
+    """What a food holds of a kind that its name denies; "" for nothing.
+
+    Examples
+    --------
+    >>> hidden("dairy", "Cream substitute, powdered")
+    'called nondairy, it holds casein, a protein of milk'
+    >>> hidden("dairy", "Butter, salted")
+    ''
+    """
+    for kind in kinds_called(word):
+        rule = _kinds()[kind].get("holds all the same")
+        if rule is not None and rule.fits(name.lower(), group_code):
+            return rule.note
+    return ""
 
 
 def held(word: str, name: str, group_code: str = "") -> Holding:

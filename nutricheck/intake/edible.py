@@ -8,17 +8,27 @@ for drink mixes and supplements. What the plan says of an item wins, except over
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from nutricheck.foods.keeping import KEEPS, Keeping, keeping
 from nutricheck.foods.ready import NOT_KNOWN, Readiness, readiness, worst
 from nutricheck.plan.models import READY_WHEN_BOUGHT
 
 if TYPE_CHECKING:
-    from nutricheck.foods import FoodTable
+    from nutricheck.foods import Food, FoodTable
     from nutricheck.plan.models import Batch, Bought, Cooking, Eaten, Label, Plan, Preparation
 
-__all__ = ["COLD", "Edibility", "batch_readiness", "can_be_eaten", "edibility"]
+__all__ = [
+    "COLD",
+    "Edibility",
+    "batch_readiness",
+    "can_be_eaten",
+    "counts_as_eaten",
+    "edibility",
+    "packed_keeping",
+]
 
 #: Ways to cook that heat nothing.
 COLD: tuple[Cooking, ...] = ("none", "cold soak")
@@ -35,12 +45,14 @@ _BOILED = {"boiled", "simmered", "braised"}
 class Edibility:
     """Whether a packed item can be eaten: its class.
 
-    ``is_said``: the plan itself says how the item is eaten.
+    ``is_said``: the plan itself says how the item is eaten. ``keeping``: how long the packed food,
+    or the most perishable part of a mix, keeps undried.
     """
 
     item: str
     readiness: Readiness
     is_said: bool = False
+    keeping: Keeping = KEEPS
 
 
 def can_be_eaten(ready: Readiness, cooking: Cooking | None) -> bool:
@@ -58,6 +70,19 @@ def can_be_eaten(ready: Readiness, cooking: Cooking | None) -> bool:
     if ready.name == "never":
         return cooking in (None, "cooks")
     return ready.name != "heat" or cooking not in COLD
+
+
+def counts_as_eaten(edibility: Edibility, cooking: Cooking | None) -> bool:
+    """Whether a packed item counts towards enough: it can be eaten, and it keeps its first day.
+
+    What goes bad within hours is gone before the trip is a day old.
+    """
+    return can_be_eaten(edibility.readiness, cooking) and not edibility.keeping.is_perishable
+
+
+def packed_keeping(food: Food, bought: Bought | None) -> Keeping:
+    """How long a food keeps as it is packed; what was bought canned is a closed can."""
+    return KEEPS if bought == "canned" else keeping(food)
 
 
 def edibility(plan: Plan, table: FoodTable) -> dict[str, Edibility]:
@@ -101,7 +126,24 @@ class _Items:
         ready = worst(parts)
         if entry.eaten is not None:
             ready = _as_said(ready, entry.eaten)
-        return Edibility(item, ready, self._is_said(item, entry.eaten))
+        said = self._is_said(item, entry.eaten)
+        spoils = (
+            [packed_keeping(self._table.resolve(food), entry.bought)]
+            if food
+            else list(self._parts_keeping(item))
+        )
+        return Edibility(
+            item, ready, said, next((keeping for keeping in spoils if keeping.is_perishable), KEEPS)
+        )
+
+    def _parts_keeping(self, name: str) -> Iterator[Keeping]:
+        """How long the undried foods of a mix keep; what is dried or has a label keeps."""
+        mix = self._mixes.get(name.casefold())
+        for part in mix.parts if mix else ():
+            if part.food:
+                yield keeping(self._table.resolve(part.food))
+            else:
+                yield from self._parts_keeping(str(part.item))
 
     def _is_said(self, item: str, eaten: Eaten | None) -> bool:
         key = item.casefold()

@@ -338,7 +338,7 @@ def _lines(sodium: SodiumNeed, source: str) -> list[Reference]:
     if band is None or first is None:
         return []
     lines = (
-        (SALT_LOW, band.low, "below it there is too little salt"),
+        (SALT_LOW, band.low, "below it there is too little sodium"),
         (
             SALT_LOW_EVERY_DAY,
             sodium.low_every_day_mg,
@@ -346,7 +346,7 @@ def _lines(sodium: SodiumNeed, source: str) -> list[Reference]:
         ),
         (SALT_LOW_FIRST, first.band.low, f"the same on heat day {first.heat_day}"),
         (SALT_HIGH, band.high, "above it more salt has no use"),
-        (SALT_DANGER, band.danger, "above it there is far too much salt"),
+        (SALT_DANGER, band.danger, "above it there is far too much sodium"),
     )
     return [_salt_row(role, "planning", line, source, note) for role, line, note in lines]
 

@@ -5,7 +5,7 @@ published base that holds none (NRC 1989). The sodium in a litre of sweat is tha
 and it falls over the first ten heat days. From the base, the litres and the concentration follow:
 
 ``low``
-    below it there is too little salt;
+    below it there is too little sodium;
 ``aim``
     what to eat and drink;
 ``high``

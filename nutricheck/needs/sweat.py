@@ -41,6 +41,7 @@ __all__ = [
     "heat_balance",
     "hot_hours",
     "is_heat_day",
+    "is_sweat_measured",
     "measured_sweat_factor",
     "required_evaporation",
     "resting_sweat_rate",
@@ -412,6 +413,11 @@ def _measured_rate(day: DayType) -> float | None:
         return day.sweat_rate_l_h
     tested = 0.0 if day.sweat_test is None else sweat_test_rate(day.sweat_test)
     return tested if tested > 0 else None
+
+
+def is_sweat_measured(day: DayType) -> bool:
+    """Whether the day's sweat is measured, so that neither air nor walking moves it."""
+    return _measured_rate(day) is not None
 
 
 def sweat_need(

@@ -12,14 +12,17 @@ from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.constants import constant, value
 from nutricheck.needs.clinic import AimAndLimit
 from nutricheck.needs.reference import total_water
-from nutricheck.needs.sweat import OverLimit, SweatNeed, adult_share
+from nutricheck.needs.sweat import OverLimit, SweatNeed, adult_share, is_sweat_measured
 from nutricheck.plan.conditions import DOCTOR_FLUID
 from nutricheck.plan.models import DayType, Person
 
 __all__ = [
     "DrinkingCeilings",
     "WaterNeed",
+    "base_by_mass",
     "drinking_ceilings",
+    "is_weather_assumed",
+    "most_of_an_hour",
     "water_need",
 ]
 
@@ -30,7 +33,10 @@ _FOOD_WATER_L = {"female": 0.5, "male": 0.7}
 
 @dataclass(frozen=True)
 class DrinkingCeilings:
-    """How much a person may drink at most in an hour and in a day, and who says so. [L/h, L/day]"""
+    """How much anyone like the person may drink at most, and who says so. [L/h, L/day]
+
+    No day invites to drink so much: see :func:`most_of_an_hour`.
+    """
 
     hourly_l: float
     daily_l: float
@@ -67,13 +73,31 @@ def drinking_ceilings(person: Person) -> DrinkingCeilings:
     )
 
 
+def most_of_an_hour(sweat: SweatNeed, ceilings: DrinkingCeilings) -> tuple[float, float, float]:
+    """The most to drink in an hour on the way: what the hour sweats, and no ceiling passed. [L/h]
+
+    Low, likely and high, as the sweat is; NaN on a day without effort. What is drunk beyond the
+    sweat makes heavier and thins the sodium of the blood.
+
+    References
+    ----------
+    The row ``drink_share_of_sweat`` of the evidence table ``constants``, with its source.
+    """
+    if not sweat.hours:
+        return math.nan, math.nan, math.nan
+    share = value("drink_share_of_sweat")
+    low, likely, high = (min(share * rate, ceilings.hourly_l) for rate in sweat.rate_l_h)
+    return low, likely, high
+
+
 @dataclass(frozen=True)
 class WaterNeed:
     """Total water of a day from food and drink, low, likely and high. [L/day]
 
     ``base_l`` is the published intake for ordinary life; ``drink_l`` what is left to drink beside
-    the water of the food. ``is_asked``: the doctor says how much to drink, and none of this is for
-    the person. ``clinic``: what the clinic set, in which case the figures are its own, and
+    the water of the food. ``most_l_h``: the most to drink in an hour on the way, as
+    :func:`most_of_an_hour`. [L/h] ``is_asked``: the doctor says how much to drink, and none of this
+    is for the person. ``clinic``: what the clinic set, in which case the figures are its own, and
     ``needed_l`` what the day would take of a healthy person, likely; else they are the same.
     """
 
@@ -84,6 +108,7 @@ class WaterNeed:
     base_source: str
     drink_l: tuple[float, float, float]
     ceilings: DrinkingCeilings
+    most_l_h: tuple[float, float, float]
     over_limits: tuple[OverLimit, ...]
     cautions: tuple[Caution, ...]
     needed_l: float
@@ -163,6 +188,7 @@ def water_need(
         base_source=source,
         drink_l=(low - food, likely - food, high - food),
         ceilings=ceilings,
+        most_l_h=most_of_an_hour(sweat, ceilings),
         over_limits=over_limits,
         cautions=tuple(cautions),
         needed_l=likely,
@@ -226,6 +252,7 @@ def _need_set(
         base_source="",
         drink_l=(low - food_l, likely - food_l, high - food_l),
         ceilings=ceilings,
+        most_l_h=most_of_an_hour(sweat, ceilings),
         over_limits=(),
         cautions=tuple(cautions),
         needed_l=needed_l[1],
@@ -233,13 +260,46 @@ def _need_set(
     )
 
 
+def is_weather_assumed(day: DayType) -> bool:
+    """Whether a day's sweat is that of a hot day, as the plan says nothing of its air."""
+    is_measured = is_sweat_measured(day)
+    return bool(day.moving_h) and not is_measured and day.air_temperature_c is None
+
+
 def _assumed(day: DayType) -> str:
     """What a day's sweat rests on that the plan does not say."""
-    if day.sweat_rate_l_h is not None or day.sweat_test is not None or not day.moving_h:
-        return ""
-    if day.air_temperature_c is None:
+    if is_weather_assumed(day):
         return "with the sweat of a hot day, since the plan gives no air temperature"
     return ""
+
+
+def base_by_mass(person: Person, base_l: float) -> float:
+    """The base of the water need by body mass, of an adult far from the reference's. [L/day]
+
+    The base is published for people of a usual body mass and nobody publishes it by body mass. The
+    proportion is ours, and only said: the need keeps the published base. NaN: not far from it.
+
+    Parameters
+    ----------
+    person : Person
+    base_l : float
+        As :func:`nutricheck.needs.reference.total_water` gives it. [L/day]
+
+    References
+    ----------
+    The rows ``reference_mass_female`` and ``reference_mass_male`` of the evidence table
+    ``constants``, each with its source.
+
+    Examples
+    --------
+    >>> round(base_by_mass(Person(sex="female", age=34, mass="41 kg", height="150 cm"), 2.7), 1)
+    1.9
+    >>> base_by_mass(Person(sex="female", age=34, mass="61 kg", height="168 cm"), 2.7)
+    nan
+    """
+    share = person.mass_kg / value(f"reference_mass_{person.sex}")
+    is_far = abs(share - 1) > value("body_mass_far")
+    return base_l * share if is_far and person.age_years >= value("adult_age") else math.nan
 
 
 def _planned_drinking(
@@ -290,9 +350,9 @@ def _planned_drinking(
                 day.name,
                 raised=is_danger,
                 assumed=_assumed(day),
-                litres=litres,
+                planned=f"{litres} L planned" + f" and {food} L in the food" * (food != "0.0"),
                 percent=f"{100 * (dangerous if is_danger else limit.value):.0f}",
-                need=f"{needed_l - food_l:.1f}",
+                need=f"{needed_l:.1f}",
             )
         ]
     return []

@@ -555,7 +555,7 @@ class DayType(_Model):
     air_temperature_c: AirTemperatureC | None = Field(
         None,
         alias="air_temperature",
-        description="air in the shade, while you walk",
+        description="air in the shade, while you walk; measured sweat does not follow it",
         examples=["31 °C"],
     )
     night_temperature_c: AirTemperatureC | None = Field(

@@ -35,6 +35,7 @@ __all__ = ["answer_report", "bar", "shown_actions"]
 
 _MOST_ROWS = 3
 _MOST_NAMES = 4
+_MOST_LOW_DAYS = 1
 _BAR = 20
 _WHERE = 13
 #: A narrower screen shows no bars. [character]
@@ -97,6 +98,9 @@ def answer_report(
         yield Line(f"{head}  {'of aim':>6} · chance of enough", "dim")
     for own in answer.five:
         yield _row(own, where_words(own), longest, width)
+        if own.tag == "ENERC_KCAL":
+            for low_day in answer.low_energy[:_MOST_LOW_DAYS]:
+                yield _row(low_day, where_words(low_day), longest, width)
     low = [
         other
         for other in answer.others
@@ -170,7 +174,7 @@ def _rest(answer: Answer, more: list[Standing], *, everything: bool, is_brief: b
 def _row(standing: Standing, where: str, longest: int, width: int) -> Part:
     """A nutrient with its bar; ``longest``: characters of the longest name."""
     share = percent(standing.likely / standing.aim) if standing.aim > 0 else "–"
-    said = chance_words(standing.tenths) if standing.shown_word == standing.word else ""
+    said = chance_words(standing.shown_tenths)
     status = STATUSES[standing.shown_word]
     style = STYLES[status.kind]
     mark = Styled(status.mark, style)
@@ -188,8 +192,6 @@ def _row(standing: Standing, where: str, longest: int, width: int) -> Part:
         drawn = f"eaten {amount(standing.likely, 0)} {BY_TAG[standing.tag].unit}{sweat}"
     text = f"{name[: longest + 1 + _WHERE]:<{longest + 1 + _WHERE}} {drawn:<{_BAR + 7}} "
     word = standing.shown_word
-    if standing.limit >= 0 and word == salt.RIGHT:
-        word = "within the limit"
     if len(text) + len(word) + len(said) + 3 > width:
         word = _SHORTER.get(word, word)
     fits = len(text) + len(word) + len(said) + 3 <= width

@@ -7,15 +7,32 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from nutricheck.adequacy import chance, salt
+from nutricheck.advice.actions import (
+    Action,
+    AddSalt,
+    AskClinic,
+    CarryMore,
+    CarryMoreOfAll,
+    EatMore,
+    GapAction,
+    Heed,
+    MakeSafe,
+    NothingCloses,
+    SameEveryDay,
+    SeeTo,
+    TakeLess,
+    TakeTablet,
+)
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.components import BY_TAG
 from nutricheck.plan.conditions import condition_name
-from nutricheck.report.drink import LEAST_SALT_G
+from nutricheck.report.drink import LEAST_SALT_G, salt_holds_words
 from nutricheck.report.words import amount, over_limit_words, percent
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
-    from nutricheck.advice.answer import Action, Answer, Standing
+    from nutricheck.advice.actions import HeedKind
+    from nutricheck.advice.answer import Answer, Standing
     from nutricheck.advice.settling import Settling
 
 __all__ = [
@@ -30,6 +47,7 @@ __all__ = [
     "headline",
     "nutrient_name",
     "settling_words",
+    "tablets_words",
     "unknown_words",
     "where_words",
     "without_words",
@@ -43,6 +61,8 @@ _MOST_NAMED = 3
 MOST_ACTIONS, MOST_WARNINGS = 3, 3
 #: A share of a portion so small that the whole is left out; ours. [-]
 _LEAVE_OUT = 0.1
+#: From here on grams are told whole; ours. [g]
+_WHOLE_GRAMS_FROM = 10
 
 
 def chance_words(tenths: int) -> str:
@@ -60,7 +80,7 @@ def chance_words(tenths: int) -> str:
 
 def nutrient_name(tag: str) -> str:
     """A component in a walker's words."""
-    return "salt" if tag == "NA" else BY_TAG[tag].name.partition(" (")[0]
+    return BY_TAG[tag].name.partition(" (")[0]
 
 
 _HOW_SETTLED = {
@@ -144,16 +164,16 @@ def headline(answer: Answer) -> str:
 
 def fixed_words(answer: Answer) -> list[str]:
     """What forbids the plan and does not change with days and portions, a sentence each."""
-    if answer.inedible:
-        return [f"As packed you cannot eat: {_listed(answer.inedible)}."]
-    return [f"Danger: {_listed(answer.dangers)}."] if answer.dangers else []
+    inedible, dangers = _listed(answer.inedible), _listed(answer.dangers)
+    found = [f"As packed you cannot eat: {inedible}."] if inedible else []
+    return [*found, f"Danger: {dangers}."] if dangers else found
 
 
 def _wrong(answer: Answer) -> list[str]:
     """What forbids the plan as it is, a sentence each."""
     found = fixed_words(answer)
     if any(own.word == salt.FAR_TOO_MUCH for own in answer.five if own.tag == "NA"):
-        found.append("Far too much salt.")
+        found.append("Far too much sodium.")
     if not answer.days["longest"].is_whole_trip:
         found.append(days_covered_words(answer))
     everything = (*answer.five, *answer.others)
@@ -202,73 +222,68 @@ def without_words(answer: Answer) -> str:
 
 def action_words(action: Action) -> tuple[str, str]:
     """What to do, in a few words, and what it does for the answer."""
-    if action.kind == "ask the clinic":
-        return "Ask your clinic what to add", (
-            f"{_short_of_energy(action)}With your illness we name no food and no tablet."
-        )
-    if action.kind == "carry more":
-        return _carry_words(action)
-    if action.kind == "less":
-        return _less_words(action)
-    if action.kind == "salt":
-        return _salt_words(action)
-    return _first_words(action) or _more_words(action)
+    match action:
+        case Heed():
+            what, why = _HEED[action.kind]
+            return f"{what}: {action.item}", why
+        case MakeSafe():
+            return (
+                f"Make safe at home, or leave out: {action.item}",
+                f"As packed you cannot eat it on this trip. {action.how}",
+            )
+        case SeeTo():
+            why = action.why.partition(". ")[0].rstrip(".")
+            return f"{action.how}: {action.item}", f"{why}."
+        case SameEveryDay():
+            unit, name = BY_TAG[action.tag].unit, nutrient_name(action.tag)
+            return (
+                f"Eat the same of {action.item} every day, or leave it at home",
+                f"It brings up to {action.amount_a_day:,.0f} {unit} of {name}, but not every day. "
+                "What changes from day to day changes what the blood thinner does.",
+            )
+        case TakeLess():
+            return _less_words(action)
+        case CarryMore():
+            return _carry_words(action)
+        case AddSalt():
+            return _salt_words(action)
+        case AskClinic():
+            return "Ask your clinic what to add", (
+                f"{_short_of_energy(action)}With your illness we name no food and no tablet."
+            )
+        case GapAction():
+            return _gap_words(action)
+    raise TypeError(action)
 
 
-def _short_of_energy(action: Action) -> str:
+_AS_SAID_BELOW = "For you it is a danger: see below."
+#: Of what needs no figures: what to do, before what it is about, and why.
+_HEED: dict[HeedKind, tuple[str, str]] = {
+    "out of the heat": (
+        "Do not walk in the hot hours",
+        "Heat like this makes people ill however much they drink. Walk early and late.",
+    ),
+    "early and late": (
+        "Walk early and late, rest in the shade",
+        "This heat is over the limit for such work.",
+    ),
+    "into the shade": (
+        "Lie still in the shade, with wet skin and clothes",
+        "Even at rest a body may not get rid of so much heat. Go where it is cooler if you can.",
+    ),
+    "not for you": ("Leave out", _AS_SAID_BELOW),
+    "leave until asked": ("Leave at home until your doctor agrees", _AS_SAID_BELOW),
+    "ask first": ("Ask your doctor first", "Show the figures below."),
+}
+
+
+def _short_of_energy(action: AskClinic) -> str:
     if action.tag != "ENERC_KCAL":
         return ""
     return f"You eat {percent(action.before_share)} of the energy that you use. "
 
 
-def _first_words(action: Action) -> tuple[str, str] | None:
-    """What comes before all amounts."""
-    if action.kind == "out of the heat":
-        return (
-            f"Do not walk in the hot hours: {action.item}",
-            "Heat like this makes people ill however much they drink. Walk early and late.",
-        )
-    if action.kind == "early and late":
-        return (
-            f"Walk early and late, rest in the shade: {action.item}",
-            "This heat is over the limit for such work.",
-        )
-    if action.kind == "into the shade":
-        return (
-            f"Lie still in the shade, with wet skin and clothes: {action.item}",
-            "Even at rest a body may not get rid of so much heat. Go where it is cooler if "
-            "you can.",
-        )
-    if action.kind == "inedible":
-        return (
-            f"Make safe at home, or leave out: {action.item}",
-            f"As packed you cannot eat it on this trip. {action.how}",
-        )
-    if action.kind == "not for you":
-        return f"Leave out: {action.item}", "For you it is a danger: see below."
-    if action.kind == "leave until asked":
-        return (
-            f"Leave at home until your doctor agrees: {action.item}",
-            "For you it is a danger: see below.",
-        )
-    if action.kind == "see to it":
-        return f"{action.how}: {action.item}", f"{action.why.partition('. ')[0].rstrip('.')}."
-    if action.kind == "same every day":
-        unit, name = BY_TAG[action.tag].unit, nutrient_name(action.tag)
-        return (
-            f"Eat the same of {action.item} every day, or leave it at home",
-            f"It brings up to {action.amount_a_day:,.0f} {unit} of {name}, but not every day. "
-            "What changes from day to day changes what the blood thinner does.",
-        )
-    if action.kind == "ask first":
-        return (
-            f"Ask your doctor first: {action.item}",
-            "Show the figures below.",
-        )
-    return None
-
-
-def _carry_words(action: Action) -> tuple[str, str]:
+def _carry_words(action: CarryMore) -> tuple[str, str]:
     if math.isnan(action.grams_trip):
         return (
             f"Eat {_grams(action.less_a_day)} less {action.item} a day",
@@ -283,34 +298,30 @@ def _carry_words(action: Action) -> tuple[str, str]:
     )
 
 
-def _salt_words(action: Action) -> tuple[str, str]:
-    parts = []
+def _salt_words(action: AddSalt) -> tuple[str, str]:
+    parts = ["at first"] if action.is_less_later else []
     if action.grams_a_litre >= LEAST_SALT_G:
         parts.append(f"{amount(action.grams_a_litre, 1)} g in each litre you drink on the way")
     if action.grams_a_day >= LEAST_SALT_G:
         parts.append(f"{amount(action.grams_a_day, 1)} g on the food")
     return (
-        f"Add salt on {action.item}: {', '.join(part for part in (action.how, *parts) if part)}",
-        f"You eat {percent(action.before_share)} of the salt that such a day takes.",
+        f"Add salt on {action.item}: {', '.join(parts)}",
+        f"You eat {percent(action.before_share)} of the sodium that such a day takes. "
+        f"{salt_holds_words()}",
     )
 
 
-def _less_words(action: Action) -> tuple[str, str]:
+def _less_words(action: TakeLess) -> tuple[str, str]:
     unit, name = BY_TAG[action.tag].unit, nutrient_name(action.tag)
-    what = f"Take at most {percent(action.after_share)} of the {action.item}"
-    if action.tag == "NA" and action.grams_a_day > 0:
-        what = f"Take at most {amount(action.grams_a_day, 1)} g of the {action.item} a day"
-    if action.after_share < _LEAVE_OUT:
-        what = f"Leave out the {action.item}"
-    most = f"{action.amount_a_day:,.4g} {unit} a day that are held safe"
+    what = _at_most_words(action)
+    most = f"{action.level:,.4g} {unit} a day that are held safe"
     if action.is_set:
-        most = f"{action.amount_a_day:,.4g} {unit} a day that your clinic allows"
+        most = f"{action.level:,.4g} {unit} a day that your clinic allows"
     elif action.tag == "NA":
         return (
             what,
-            f"You eat {action.before_share:.1f} times the salt that has a use here "
-            f"({action.amount_a_day:,.4g} mg of sodium a day). Harm can begin at "
-            f"{action.harm_from:,.0f} mg.",
+            f"You eat {action.before_share:.1f} times the sodium that has a use here "
+            f"({action.level:,.4g} mg a day). Harm can begin at {action.harm_from:,.0f} mg.",
         )
     times = f"{action.before_share:.1f} times the {most}"
     if action.without:
@@ -318,34 +329,65 @@ def _less_words(action: Action) -> tuple[str, str]:
     return what, f"It brings most of the {name}. You take {times}."
 
 
-def _more_words(action: Action) -> tuple[str, str]:
+def _at_most_words(action: TakeLess) -> str:
+    """How much of it may stay: tablets as they can be cut, food in grams."""
+    if not math.isnan(action.tablets_a_day):
+        if not action.tablets_a_day:
+            return f"Leave out the {action.item}"
+        return f"Of the {action.item} take at most {tablets_words(action.tablets_a_day)} a day"
+    if action.after_share < _LEAVE_OUT:
+        return f"Leave out the {action.item}"
+    digits = 1 if action.grams_a_day < _WHOLE_GRAMS_FROM else 0
+    grams = math.floor(action.grams_a_day * 10**digits) / 10**digits
+    return f"Take at most {amount(grams, digits)} g of the {action.item} a day"
+
+
+def tablets_words(tablets: float) -> str:
+    """Whole tablets, halves and quarters.
+
+    Examples
+    --------
+    >>> [tablets_words(count) for count in (0.25, 0.5, 1, 1.75, 2)]
+    ['a quarter', 'half', 'one', 'one and three quarters', '2']
+    """
+    whole, part = divmod(tablets, 1)
+    parts = {0.25: "a quarter", 0.5: "a half", 0.75: "three quarters"}
+    if not whole:
+        return "half" if part == 0.5 else parts[part]
+    count = "one" if whole == 1 else f"{whole:.0f}"
+    return f"{count} and {parts[part]}" if part else count
+
+
+def _gap_words(action: GapAction) -> tuple[str, str]:
     """Food and tablets that close a gap."""
     name = nutrient_name(action.tag)
-    effect = _effect(action, name)
-    if action.kind == "energy" and not action.item:
-        return (
-            f"Carry more food: {_grams(action.grams_a_day)} a day",
-            f"{_grams(action.grams_trip)} in all, of what you have{_without(action)}. "
-            f"Now you eat {percent(action.before_share)} of the energy that you use.",
-        )
-    if action.kind in ("food", "energy"):
-        more = "" if action.is_new else "more "
-        return (
-            f"Eat {_grams(action.grams_a_day)} {more}{action.item} a day",
-            f"{_grams(action.grams_trip)} in all. {effect}",
-        )
-    if action.kind == "tablet":
-        unit = BY_TAG[action.tag].unit
-        asked = f"Ask {action.asks} first. " if action.asks else ""
-        return f"Take {name}: {action.amount_a_day:,.4g} {unit} a day", f"{asked}{effect}"
+    match action:
+        case CarryMoreOfAll():
+            return (
+                f"Carry more food: {_grams(action.grams_a_day)} a day",
+                f"{_grams(action.grams_trip)} in all, of what you have{_without(action)}. "
+                f"Now you eat {percent(action.before_share)} of the energy that you use.",
+            )
+        case EatMore():
+            more = "" if action.is_new else "more "
+            return (
+                f"Eat {_grams(action.grams_a_day)} {more}{action.item} a day",
+                f"{_grams(action.grams_trip)} in all. {_effect(action, name)}",
+            )
+        case TakeTablet():
+            unit = BY_TAG[action.tag].unit
+            asked = f"First ask {action.asks}, then take" if action.asks else "Take"
+            return (
+                f"{asked} {name}: {action.amount_a_day:,.4g} {unit} a day",
+                _effect(action, name),
+            )
     if action.tag == "ENERC_KCAL":
         return (
-            "Carry more food",
+            "Look for other food with energy: nutricheck additions",
             f"You eat {percent(action.before_share)} of the energy that you use. More of what "
-            "you have would be too much of something for you. Look for other food: nutricheck "
-            "additions.",
+            "you have would be too much of something for you.",
         )
-    if action.is_advised:
+    if isinstance(action, NothingCloses) and action.is_advised:
         return (
             f"Where you can choose, take food with more {name}",
             "Below an advised amount nobody is called short, and you would need much of any "
@@ -358,11 +400,11 @@ def _more_words(action: Action) -> tuple[str, str]:
     )
 
 
-def _without(action: Action) -> str:
+def _without(action: CarryMoreOfAll) -> str:
     return f", but for what is not for you ({_some(action.without)})" if action.without else ""
 
 
-def _effect(action: Action, name: str) -> str:
+def _effect(action: EatMore | TakeTablet, name: str) -> str:
     before, after = chance_words(action.before), chance_words(action.after)
     if action.with_energy:
         return (
@@ -372,7 +414,7 @@ def _effect(action: Action, name: str) -> str:
     return f"The chance of enough {name} rises from {before} to {after}.{_shows(action)}"
 
 
-def _shows(action: Action) -> str:
+def _shows(action: GapAction) -> str:
     """Whether a lack shows within the trip, where that is known."""
     if action.shows is None:
         return ""

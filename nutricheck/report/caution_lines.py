@@ -57,13 +57,17 @@ def warnings_told(cautions: Sequence[Caution], done: Collection[str]) -> list[Ca
 
 def warning_lines(warnings: Sequence[Caution], *, with_places: bool) -> Report:
     """What warnings are about, in one line."""
-    words = [
-        caution.topic
-        + (f" ({_places(caution.where)})" if with_places and caution.where != "person" else "")
-        for caution in warnings
-    ]
+    words = [_short_words(caution, with_places=with_places) for caution in warnings]
     if words:
         yield Line(f"Take care: {'; '.join(words)}.", "warn")
+
+
+def _short_words(caution: Caution, *, with_places: bool) -> str:
+    """A warning in a few words: what it is about and where, or what it says of its place."""
+    if caution.short:
+        return f"{_places(caution.where)}: {caution.short}"
+    places = f" ({_places(caution.where)})" if with_places and caution.where != "person" else ""
+    return caution.topic + places
 
 
 def _places(where: str) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from nutricheck.advice.actions import SeeTo
 from nutricheck.intake.named import records_taken
 from nutricheck.plan.models import trip_length
 from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
@@ -114,7 +115,8 @@ def short_report(result: Result, found: Answer, width: int) -> Report:
     words = [taken for taken in records_taken(result.plan, result.table) if not taken.is_by_id]
     if words:
         yield Line(f"Foods taken: {'; '.join(map(str, words))}.")
-    done = {action.how for action in shown_actions(found.actions, is_brief=is_brief)}
+    shown = shown_actions(found.actions, is_brief=is_brief)
+    done = {action.how for action in shown if isinstance(action, SeeTo)}
     warnings = warnings_told(result.cautions, done)
     yield from warning_lines(warnings, with_places=not dangers)
     left = len(result.cautions) - len(dangers) - len(warnings)

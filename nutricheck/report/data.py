@@ -134,8 +134,9 @@ def _needs(day_needs: DayNeeds) -> dict[str, Any]:
         "water_l": None if asked else _span((water.low_l, water.likely_l, water.high_l)),
         "water_of_ordinary_life_l": _plain(water.base_l),
         "drink_l": None if asked else _span(water.drink_l),
-        "drink_at_most_l_h": None if asked else _plain(water.ceilings.hourly_l),
-        "drink_at_most_l": None if asked else _plain(water.ceilings.daily_l),
+        "drink_at_most_l_h": None if asked else _span(water.most_l_h),
+        "drink_ceiling_l_h": None if asked else _plain(water.ceilings.hourly_l),
+        "drink_ceiling_l": None if asked else _plain(water.ceilings.daily_l),
     }
 
 

@@ -7,15 +7,32 @@ from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from nutricheck.advice.drink_plan import DrinkBy, DrinkPlan, SaltOfDrink, drink_plans
+from nutricheck.advice.drink_plan import (
+    DrinkBy,
+    DrinkPlan,
+    SaltOfDrink,
+    drink_by,
+    drink_plans,
+    sodium_per_salt,
+)
 from nutricheck.facts.components import FLUID
 from nutricheck.facts.constants import value
+from nutricheck.needs.sweat import is_heat_day
 from nutricheck.report.words import amount
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
+    from nutricheck.needs import DayNeeds
 
-__all__ = ["LEAST_SALT_G", "LEAST_SWEAT_L", "drink_sentences", "short_drink"]
+__all__ = [
+    "LEAST_SALT_G",
+    "LEAST_SWEAT_L",
+    "ceiling_words",
+    "drink_sentences",
+    "most_of_an_hour_words",
+    "salt_holds_words",
+    "short_drink",
+]
 
 LEAST_SWEAT_L = 0.05  # less is not told
 LEAST_SALT_G = 0.05  # less is told as none
@@ -30,11 +47,54 @@ def drink_sentences(result: Result) -> list[str]:
             caution.level == "danger" and caution.id.startswith("heat") for caution in need.cautions
         )
     }
-    return [
+    plans = drink_plans(result)
+    told = [
         f"{day}: {_first_of_all(result, day) if day in heat else ''}"
         f"{_plan_words(plan, result, day)}."
-        for day, plan in drink_plans(result).items()
+        for day, plan in plans.items()
     ]
+    if any(map(_weighs_salt, plans.values())):
+        told[-1] += f" {salt_holds_words()}"
+    return told
+
+
+def salt_holds_words() -> str:
+    """How salt, which is weighed, and sodium, which is counted, go together."""
+    return f"1 g of salt holds {sodium_per_salt() / 1000:.2f} g of sodium."
+
+
+def _weighs_salt(plan: DrinkPlan) -> bool:
+    """Whether the plan names grams of salt."""
+    grams = [gram for own in plan.salt for gram in (own.salt_g_l, own.food_salt_g)]
+    return not plan.is_salt_asked and max(grams, default=0.0) >= LEAST_SALT_G
+
+
+def most_of_an_hour_words(need: DayNeeds) -> str:
+    """The most to drink in an hour on the way, which is the day's own sweat; "" where none is said.
+
+    On a day without heat or effort thirst says it. The range is that of the sweat.
+    """
+    if need.water.is_asked or not is_heat_day(need.sweat):
+        return ""
+    low, likely, high = need.water.most_l_h
+    between = "" if low == high else f" ({low:.2f}–{high:.2f})"
+    return f"{likely:.2f} L an hour{between}"
+
+
+def ceiling_words(result: Result) -> str:
+    """Why nobody drinks more than that, and what nobody passes; "" where the doctor says it."""
+    told = [result.needs[day] for day in drink_plans(result)]
+    ceilings = [need.water.ceilings for need in told if most_of_an_hour_words(need)]
+    if not ceilings:
+        return ""
+    hour, day = ceilings[0].hourly_l, ceilings[0].daily_l
+    by = drink_by(result.plan.person)
+    less = ", and less where thirst asks for less" if by == "thirst" else ""
+    return (
+        f"Drink no more than you sweat{less}: more thins the salt of your blood, and has killed "
+        "hikers. However much you sweat, "
+        f"{hour:.1f} L an hour and {day:.1f} L a day are the most."
+    )
 
 
 def short_drink(result: Result) -> str:
@@ -55,6 +115,7 @@ def short_drink(result: Result) -> str:
     by = " by thirst" if by_thirst and has_choice else ""
     text = f"Of it drink on the way{by}: {told}."
     text += " Add no salt." if needs_none else ""
+    text += f" {salt_holds_words()}" if any(map(_weighs_salt, plans.values())) else ""
     if is_salt_asked:
         text += f" {_asked_salt(result)}"
     if any(plan.may_be_too_much for plan in plans.values()):
@@ -79,7 +140,8 @@ def _short_clinic(plans: Mapping[str, DrinkPlan], result: Result) -> str:
         f"food ({figure.source})."
     )
     text += f" {beyond[0].upper()}{beyond[1:]}." if beyond else ""
-    return text + (f" Salt: {salt}." if salt else "")
+    text += f" Salt: {salt}." if salt else ""
+    return text + (f" {salt_holds_words()}" if any(map(_weighs_salt, plans.values())) else "")
 
 
 def _asked_salt(result: Result) -> str:
@@ -100,7 +162,8 @@ def _short_words(plan: DrinkPlan, result: Result, day: str) -> str:
         return f"ask your doctor{_for_doctor(result, day)}"
     if plan.kind == "too long":
         return "too long in this heat, shorten it"
-    by = "" if plan.by == "thirst" else f", {_by_words(plan.by).removeprefix('drink ')}"
+    when = _by_words(plan.by, most=_child_words(plan))
+    by = "" if plan.by == "thirst" else f", {when.removeprefix('drink ')}"
     if plan.kind == "thirst":
         litres = _rest_words(result, day)
         return f"{litres}{by}{_short_salt(plan)}".lstrip(", ") or "as you like"
@@ -149,11 +212,13 @@ def _plan_words(plan: DrinkPlan, result: Result, day: str) -> str:
     if plan.kind == "too long":
         return "too long in this heat: it asks for more drink than a day allows. Shorten it"
     if plan.kind == "thirst":
-        by = "drink by the clock, thirsty or not" if plan.by == "the clock" else _by_words(plan.by)
+        by = _by_words(plan.by, most=_child_words(plan))
+        by = "drink by the clock, thirsty or not" if plan.by == "the clock" else by
         litres = _rest_words(result, day)
         return f"{by}{', ' if litres else ''}{litres}{_salt_words(plan)}"
     text = (
-        f"carry {plan.carry_l_h:.2f} L an hour ({plan.carry_l:.1f} L), {_by_words(plan.by, 'it')}"
+        f"carry {plan.carry_l_h:.2f} L an hour ({plan.carry_l:.1f} L), "
+        f"{_by_words(plan.by, 'it', _child_words(plan))}"
         f"{_salt_words(plan)}{_carbohydrate_words(plan)}"
     )
     if plan.may_be_too_much:
@@ -199,13 +264,21 @@ def _beyond_clinic(result: Result, day: str) -> str:
     return f"{more}, so do not walk this day as planned" if is_grave else more
 
 
-def _by_words(by: DrinkBy, what: str = "") -> str:
-    """When to drink."""
+def _child_words(plan: DrinkPlan) -> str:
+    """How much a child is offered at a time where there is effort, never more than it sweats."""
+    litres = plan.carry_l_h if plan.kind == "carry" else plan.high_l_h
+    if plan.by != "offer" or not litres > 0:
+        return ""
+    return f", some {litres / 3 * 1000:.0f} mL at a time"
+
+
+def _by_words(by: DrinkBy, what: str = "", most: str = "") -> str:
+    """When to drink; ``most``: of a child, how much at a time."""
     drink = f"drink {what}".strip()
     if by == "the clock":
         return f"{drink} by the clock, a little every 20 minutes"
     if by == "offer":
-        return f"offer {what or 'drink'} every 20 minutes"
+        return f"offer {what or 'drink'} every 20 minutes{most}"
     return f"{drink} by thirst"
 
 

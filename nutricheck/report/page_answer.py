@@ -77,7 +77,7 @@ def sheet_rows(found: Answer) -> list[list[dict[str, str]]]:
             "aim": amount(own.aim, BY_TAG[own.tag].decimals),
             "percent": percent(own.likely / own.aim if own.aim else math.nan),
             "word": own.shown_word,
-            "chance": chance_words(own.tenths) if own.shown_word == own.word else "",
+            "chance": chance_words(own.shown_tenths),
         }
         for own in (*found.five, *found.others)
     ]
@@ -134,7 +134,7 @@ def _row(
         "tenths": standing.tenths,
         "word": standing.shown_word,
         "mark": sign_of(standing.shown_word),
-        "chance": chance_words(standing.tenths) if standing.shown_word == standing.word else "",
+        "chance": chance_words(standing.shown_tenths),
         "percent": percent(share),
         "bar": bar_of(standing.low, standing.likely, standing.high, standing.aim, zone),
         "days": [_day_row(by_day[day, standing.tag], day) for day in days],

@@ -12,13 +12,14 @@ from nutricheck.adequacy.coverage import FIRST_HEAT_DAY
 from nutricheck.facts import components
 from nutricheck.intake.menu import TAGS
 from nutricheck.needs.clinic import CLINIC
-from nutricheck.needs.sweat import is_heat_day
+from nutricheck.needs.sweat import is_sweat_measured
 from nutricheck.plan.models import trip_length
 from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
 from nutricheck.report.additions_view import additions_of, left_out_of
 from nutricheck.report.answer_words import MOST_WARNINGS
 from nutricheck.report.caution_lines import labels_report
 from nutricheck.report.coverage_tables import notes_report, records_table
+from nutricheck.report.drink import most_of_an_hour_words
 from nutricheck.report.legs import boxes_table
 from nutricheck.report.page_answer import answer_view, sheet_rows
 from nutricheck.report.page_bar import bar_of, salt_zones
@@ -408,14 +409,11 @@ def _days(result: Result, cited: Mapping[str, int]) -> list[dict[str, Any]]:
 
 
 def _ceiling_words(need: DayNeeds) -> str:
-    """The most to drink; on a day of rest nobody comes near the ceilings of all people."""
-    ceilings = need.water.ceilings
-    if not is_heat_day(need.sweat) and need.water.clinic is None:
-        return ""
-    return (
-        f", no more than {amount(ceilings.hourly_l, 1)} L an hour and "
-        f"{amount(ceilings.daily_l, 1)} L a day"
-    )
+    """The most to drink: the clinic's, or what the hour sweats; by thirst on other days."""
+    if need.water.clinic is not None:
+        return f", no more than {amount(need.water.ceilings.daily_l, 1)} L a day"
+    most = most_of_an_hour_words(need)
+    return f"; on the way no more than you sweat, {most}" if most else ""
 
 
 def _walk_words(day: Any) -> str:
@@ -432,7 +430,8 @@ def _walk_words(day: Any) -> str:
     if day.pack_kg:
         words.append(f"pack {as_written(day.pack_kg, 'kilogram')}")
     if day.air_temperature_c is not None:
-        words.append(f"air {as_written(day.air_temperature_c, 'degC')}")
+        measured = " (the sweat is measured and does not follow it)" * is_sweat_measured(day)
+        words.append(f"air {as_written(day.air_temperature_c, 'degC')}{measured}")
     if day.humidity_percent is not None:
         words.append(f"humidity {day.humidity_percent:g} %")
     return ", ".join(words)

@@ -54,6 +54,7 @@ _KINDS: dict[str, Kind] = {
     salt.NOT_KNOWN: "unknown",
     salt.MORE_THAN_USEFUL: "attention",
     salt.RIGHT: "good",
+    salt.WITHIN_LIMIT: "good",
 }
 
 
@@ -160,7 +161,7 @@ def salt_sentences(result: Result) -> list[tuple[Kind, str]]:
     others = [
         f"{row.word} on {row.day}"
         for row in judged
-        if row.word not in (worst.word, salt.RIGHT) and row is not worst
+        if row.word not in (worst.word, salt.RIGHT, salt.WITHIN_LIMIT) and row is not worst
     ]
     text += "".join(f"; {other}" for other in others) + "."
     if worst.word == salt.FAR_TOO_MUCH:

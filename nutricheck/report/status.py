@@ -36,6 +36,7 @@ STATUSES: dict[str, Status] = {
     chance.LIKELY_ENOUGH: Status("good", "+", "likely-enough"),
     chance.ENOUGH: Status("good", "+", "enough"),
     salt.RIGHT: Status("good", "+", "right"),
+    salt.WITHIN_LIMIT: Status("good", "+", "right"),
 }
 #: How a kind of sentence or word is shown, and the mark before a sentence.
 STYLES: dict[Kind, Style] = {"good": "good", "attention": "warn", "bad": "bad", "unknown": "dim"}

@@ -20,9 +20,12 @@ from nutricheck.advice.settling import settling
 from nutricheck.drying.flags import is_long_and_low
 from nutricheck.drying.route_words import stored_vitamin_c
 from nutricheck.facts import components, evidence
+from nutricheck.facts.components import FLUID
+from nutricheck.facts.constants import value
 from nutricheck.intake.found import found_words
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import BASIS_WORDS, BODIES, SAFE_LEVEL, none_set
+from nutricheck.needs.water import base_by_mass, is_weather_assumed
 from nutricheck.plan.models import trip_length
 from nutricheck.plan.trip_days import TRIPS
 from nutricheck.report.answer_words import headline, settling_words, unknown_words
@@ -53,7 +56,6 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.drying import DriedBatch
     from nutricheck.facts.caution import Caution
-    from nutricheck.needs import DayNeeds
     from nutricheck.needs.sweat import OverLimit
     from nutricheck.stock.balance import EnergyBalance
 
@@ -256,6 +258,15 @@ def _energy(result: Result) -> list[Finding]:
         if _is_short_of_energy(shortest):
             text += f"; {_loss(shortest, result.plan.person.mass_kg)}"
     text += "."
+    rows = result.coverage
+    rows = rows[(rows["component"] == "ENERC_KCAL") & rows["day"].isin(days_on_a_trip(result))]
+    low = [
+        f"{row.status} on {row.day} ({percent(row.ratio)} of what it uses)"
+        for row in rows_of(rows, CoverageRow)
+        if row.status in (chance.EVEN, chance.LIKELY_SHORT, chance.SHORT)
+    ]
+    if low and not _is_short_of_energy(longest):
+        text += f" By the day: {', '.join(low)}."
     for own in longest.cautions:
         if own.level == "danger":
             text += f" Danger: {own.text} ({own.authority})"
@@ -643,7 +654,8 @@ def facts(result: Result) -> list[tuple[str, str]]:
         ),
         (
             "Water a day",
-            f"{'; '.join(water)}. {' to '.join(soak)} L of it can soak the dried food.",
+            f"{'; '.join(water)}. {' to '.join(soak)} L of it can soak the dried food."
+            f"{water_base_words(result)}",
         ),
         ("Drink and salt", " ".join(drink_sentences(result))),
         *([("Without water", dry)] if (dry := dry_words(result)) else []),
@@ -667,15 +679,42 @@ def _found_words(result: Result) -> str:
     )
 
 
-def _short_water(need: DayNeeds) -> str:
-    """The water of a day in a word or two."""
+def water_base_words(result: Result) -> str:
+    """What the water of a day rests on that is not the person's or the plan's own; "" nothing."""
+    person = result.plan.person
+    told = [day for day in result.plan.days if day.is_on_a_trip]
+    if any(result.needs[day.name].water.is_asked for day in told) or FLUID in result.figures:
+        return ""
+    words = ""
+    hot = [day.name for day in told if is_weather_assumed(day)]
+    if hot:
+        words += f" No air temperature is given: hot weather is taken ({', '.join(hot)})."
+    base_l = result.needs[told[0].name].water.base_l
+    if not math.isnan(by_mass_l := base_by_mass(person, base_l)):
+        who = {"female": "woman", "male": "man"}[person.sex]
+        words += (
+            f" {base_l:.1f} L of it is published for a {who} of usual build "
+            f"({value(f'reference_mass_{person.sex}'):.0f} kg); by your body mass it is some "
+            f"{by_mass_l:.1f} L."
+        )
+    return words
+
+
+def _short_water(result: Result, day: str) -> str:
+    """The water of a day in a word or two; with a clinic's figure what that counts."""
+    need = result.needs[day]
     if need.over_limits:
         return "not possible"
     water = need.water
     if water.is_asked:
         return "ask your doctor"
-    beyond = f" (the heat asks for {water.needed_l:.1f} L)"
-    return f"{water.likely_l:.1f} L{beyond if water.needed_l > water.likely_l else ''}"
+    if water.clinic is None:
+        return f"{water.likely_l:.1f} L"
+    soaking = result.supply.rehydration.set_index("day")["litres"]
+    allowed_l = water.drink_l[1] + float(soaking[day])
+    lacking_l = water.needed_l - water.likely_l
+    beyond = f" (the heat asks for {allowed_l + lacking_l:.1f} L)" if lacking_l > 0 else ""
+    return f"{allowed_l:.1f} L{beyond}"
 
 
 def short_facts(result: Result) -> list[str]:
@@ -688,15 +727,14 @@ def short_facts(result: Result) -> list[str]:
         f"Pack: {_mass(float(own['total_g'].iloc[0]))}, {_mass(float(own['food_g'].iloc[-1]))} of "
         f"food left over; packed for each day {amount(first['food_g_per_day'], 0)} g{energy}."
     )
-    water = [
-        f"{day} {_short_water(need)}"
-        for day in days_on_a_trip(result)
-        for need in [result.needs[day]]
-    ]
+    water = [f"{day} {_short_water(result, day)}" for day in days_on_a_trip(result)]
+    head = "Water a day, in food, in camp and on the way"
+    if FLUID in result.figures:
+        head = "Drink a day, with what soaks the food"
     fill = f" {dry}" if (dry := short_dry(result)) else ""
     return [
         short_legs(result) or pack,
-        f"Water a day, in food, in camp and on the way: {', '.join(water)}.{fill}",
+        f"{head}: {', '.join(water)}.{fill}{water_base_words(result)}",
         short_drink(result),
     ]
 

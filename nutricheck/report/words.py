@@ -81,7 +81,7 @@ reading = (
     ("too much, maybe too much", "the best estimate, or the top of the range, passes a safe level"),
     ("upper level", "the most that is held safe day after day"),
     (
-        "salt",
+        "sodium",
         "the sodium that you eat against what the day's sweat asks for: too little, right, "
         "more than useful or far too much. No published limit",
     ),

@@ -182,7 +182,7 @@ SWEAT_SODIUM = figure("sweat_sodium_first_day") - (
 
 _litres, _hours, _sweat_rate = figure("litres"), figure("hours"), figure("sweat_rate")
 #: Drink of an hour at most and at least: what the gut takes up, and what may be missing. [L/h]
-DRINK_MOST = least(_sweat_rate, figure("gut_uptake"))
+DRINK_MOST = least(_sweat_rate, figure("hourly_cap"))
 DRINK_LEAST = least(
     greatest(_sweat_rate - figure("water_loss_limit") * figure("mass") / _hours, 0), DRINK_MOST
 )

@@ -42,6 +42,7 @@ __all__ = [
     "TENTHS",
     "TOO_LITTLE",
     "TOO_MUCH",
+    "WITHIN_LIMIT",
     "WORD_EDGES",
     "Z_OF_ADVISED",
     "Z_OF_REQUIREMENT",
@@ -122,8 +123,10 @@ Z_OF_ADVISED = _within(
 
 # ---------------------------------------------------------------- salt, and shares of energy
 
-TOO_LITTLE = "too little salt"
-RIGHT = "salt is right"
+TOO_LITTLE = "too little sodium"
+RIGHT = "sodium is right"
+#: Where a clinic set a limit alone, so that nothing is too little.
+WITHIN_LIMIT = "within the limit"
 MORE_THAN_USEFUL = "more than useful"
 FAR_TOO_MUCH = "far too much"
 
@@ -138,7 +141,11 @@ SALT_WORD = choose(
             choose(
                 _likely > figure("salt_danger"),
                 FAR_TOO_MUCH,
-                choose(_likely > figure("salt_high"), MORE_THAN_USEFUL, RIGHT),
+                choose(
+                    _likely > figure("salt_high"),
+                    MORE_THAN_USEFUL,
+                    choose(figure("salt_low") > 0, RIGHT, WITHIN_LIMIT),
+                ),
             ),
         ),
         NOT_KNOWN,

@@ -217,10 +217,10 @@ def salt_rows(day="walk", low=3722.0, aim=5871.0, high=6971.0, danger=10971.0, f
 @pytest.mark.parametrize(
     ("eaten", "word"),
     [
-        (3500, "too little salt"),
-        (3722, "salt is right"),
-        (4211, "salt is right"),
-        (6971, "salt is right"),
+        (3500, "too little sodium"),
+        (3722, "sodium is right"),
+        (4211, "sodium is right"),
+        (6971, "sodium is right"),
         (7311, "more than useful"),
         (10971, "more than useful"),
         (11000, "far too much"),
@@ -235,12 +235,12 @@ def test_sodium_is_judged_by_its_lines_alone(eaten, word):
 def test_sodium_of_the_trip_is_held_to_the_stricter_low_line():
     day = coverage.TRIP_MEAN
     rows = intake_rows(component="NA", day=day, low=4000, likely=4000, high=4000)
-    assert compared(rows, *salt_rows(day=day))["status"] == "too little salt"
+    assert compared(rows, *salt_rows(day=day))["status"] == "too little sodium"
 
 
 @pytest.mark.parametrize(
     ("eaten", "known", "word"),
-    [(3500, 0.89, "not known"), (3500, 0.91, "too little salt"), (4211, 0.2, "salt is right")],
+    [(3500, 0.89, "not known"), (3500, 0.91, "too little sodium"), (4211, 0.2, "sodium is right")],
 )
 def test_sodium_that_is_only_at_least_so_much_is_not_called_too_little(eaten, known, word):
     rows = intake_rows(component="NA", low=eaten, likely=eaten, high=eaten, known_share=known)
@@ -250,7 +250,7 @@ def test_sodium_that_is_only_at_least_so_much_is_not_called_too_little(eaten, kn
 def test_sodium_right_as_the_mean_and_too_little_on_the_first_heat_day_is_noted():
     rows = intake_rows(component="NA", low=3800, likely=3800, high=3800)
     row = compared(rows, *salt_rows())
-    assert row["status"] == "salt is right" and "first heat day" in row["note"]
+    assert row["status"] == "sodium is right" and "first heat day" in row["note"]
     enough = intake_rows(component="NA", low=3900, likely=3900, high=3900)
     assert "first heat day" not in compared(enough, *salt_rows())["note"]
 

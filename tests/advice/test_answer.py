@@ -16,10 +16,18 @@ from nutricheck.check_plan import check
 from nutricheck.defaults import DRAWS
 from nutricheck.facts.components import TABLETS
 from nutricheck.intake.menu import TAGS
-from nutricheck.report.answer_words import action_words, headline, without_words
-from nutricheck.report.drink import drink_sentences
+from nutricheck.report.answer_words import (
+    action_words,
+    headline,
+    nutrient_name,
+    without_words,
+)
+from nutricheck.report.drink import drink_sentences, salt_holds_words, short_drink
+from nutricheck.report.page import page_html
 from nutricheck.report.terminal import print_report
-from tests.plans import WOMAN, checked
+from nutricheck.report.workbook import workbook_sheets
+from nutricheck.report.workbook.cells import Formula
+from tests.plans import WOMAN, checked, sample
 
 SAMPLES = Path(__file__).parents[2] / "samples"
 
@@ -79,7 +87,7 @@ def test_a_proposal_does_what_it_says(sample, july):
     assert energy is None or energy.item == ""
     tried = 0
     for action in found.actions:
-        if action.kind not in ("tablet", "food") or (action.is_new and action.kind == "food"):
+        if action.kind not in ("tablet", "food") or (action.kind == "food" and action.is_new):
             continue  # what a new food holds is in no item yet
         standing = by_tag[action.tag]
         drawn = result.intake.drawn_by_day(result.days.set_index("day")["longest"])[standing.day]
@@ -218,7 +226,7 @@ def test_more_than_a_safe_level_is_too_much():
     assert iron.shown_word == "too much"
     assert "Too much iron" in headline(found)
     (less,) = (action for action in found.actions if action.tag == "FE")
-    assert (less.kind, less.item, less.amount_a_day) == ("less", "tablet", 40)
+    assert (less.kind, less.item, less.level) == ("less", "tablet", 40)
     # oats pass the safe level of manganese by themselves
     assert "manganese" not in headline(found)
     assert not [action for action in found.actions if action.tag == "MN"]
@@ -229,7 +237,7 @@ def test_salt_that_can_kill_comes_before_all_food():
     asked["packed"].append({"item": "salt", "food": "Salt, table", "mass": "500 g"})
     asked["portions"].append({"item": "salt", "amount": "40 g"})
     found = answer(check(asked, draws=0))
-    assert headline(found).startswith("No. Far too much salt.")
+    assert headline(found).startswith("No. Far too much sodium.")
     first = found.actions[0]
     assert (first.kind, first.tag, first.item) == ("less", "NA", "salt")
     assert "sodium" in action_words(first)[1]
@@ -423,3 +431,38 @@ def test_what_forbids_a_part_takes_the_packed_mix_out():
     asked["packed"].append({"item": "supper", "mass": "500 g"})
     asked["portions"].append({"item": "supper", "amount": "50 g"})
     assert check(asked, draws=0).left.not_for_person == ("supper",)
+
+
+def test_a_day_short_of_energy_is_shown_beside_a_trip_that_is_not():
+    """July's hard climb has 96 % of the energy that it uses, chances 3 in 10; the trip 116 %."""
+    found = answer(check(sample("july_survey")), with_actions=False)
+    (low,) = found.low_energy
+    assert (low.day, low.tag) == ("hard climb", "ENERC_KCAL") and low.is_gap
+    assert not found.five[0].is_gap
+
+
+def test_sodium_is_one_word_and_salt_is_what_is_weighed():
+    """22.99 of 58.44 g are sodium: 0.39 g in a gram."""
+    assert nutrient_name("NA") == "sodium"
+    assert salt_holds_words() == "1 g of salt holds 0.39 g of sodium."
+    words = short_drink(check(sample("july_survey"), draws=0))
+    assert "salt in a litre" in words and salt_holds_words() in words
+
+
+def test_a_clinics_limit_alone_is_kept_not_right_in_every_report():
+    """The one word of check, page and workbook; no chance stands beside it."""
+    result = check(SAMPLES.parent / "tests" / "screens" / "ill_person.toml", draws=50)
+    rows = result.coverage.set_index(["day", "component"])
+    assert rows.at[("transect", "NA"), "status"] == "within the limit"
+    sodium = next(row for row in answer(result, with_actions=False).five if row.tag == "NA")
+    assert (sodium.shown_word, sodium.shown_tenths) == ("within the limit", -1)
+    page = page_html(result)
+    assert "within the limit" in page and '"sodium is right"' not in page.split("<script")[0]
+    words = [
+        value.value
+        for sheet in workbook_sheets(result)
+        for cells in sheet.cells.values()
+        for value, _ in cells.values()
+        if isinstance(value, Formula)
+    ]
+    assert "within the limit" in words and "sodium is right" not in words

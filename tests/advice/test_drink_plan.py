@@ -7,14 +7,26 @@ from dataclasses import replace
 
 import pytest
 
-from nutricheck.advice.drink_plan import carbohydrate_on_the_way, drink_plan, drink_plans
+from nutricheck.advice.drink_plan import (
+    carbohydrate_on_the_way,
+    drink_plan,
+    drink_plans,
+    hourly_cap,
+)
 from nutricheck.check_plan import check
 from nutricheck.needs.day import day_needs
+from nutricheck.needs.water import base_by_mass, is_weather_assumed
 from nutricheck.plan.models import DayType, Person
 from nutricheck.report.data import result_json
-from nutricheck.report.drink import drink_sentences, short_drink
-from nutricheck.report.verdict import facts
+from nutricheck.report.drink import (
+    ceiling_words,
+    drink_sentences,
+    most_of_an_hour_words,
+    short_drink,
+)
+from nutricheck.report.verdict import facts, water_base_words
 from nutricheck.report.workbook import workbook_sheets
+from nutricheck.report.workbook.cells import Formula
 from tests.plans import WOMAN
 
 CAP_L = 11.36
@@ -27,7 +39,7 @@ def planned(
     day = DayType(name="walk", count=1, moving=f"{hours} h", sweat_rate=f"{rate!r} L/h")
     need = day_needs(person, day, heat_days=(heat_day,))
     sodium = replace(need.sodium, stages=(need.sodium.first,) if need.sodium.first else ())
-    return drink_plan(mass_kg, need.sweat, sodium, eaten_mg, mix_mg, other_l, CAP_L)
+    return drink_plan(mass_kg, need.sweat, sodium, eaten_mg, mix_mg, other_l, CAP_L, 1.2)
 
 
 @pytest.mark.parametrize(
@@ -84,7 +96,7 @@ def test_in_order_only_the_heat_days_of_the_kind_are_told():
     day = DayType(name="walk", count=4, moving="8 h", sweat_rate="0.7 L/h")
     for heat_days, told_days in ((range(16, 20), [10]), (range(3, 7), [1, 5]), ((1,), [1])):
         need = day_needs(person, day, heat_days=tuple(heat_days))
-        found = drink_plan(61, need.sweat, need.sodium, 4211, 0.0, 2.7, CAP_L)
+        found = drink_plan(61, need.sweat, need.sodium, 4211, 0.0, 2.7, CAP_L, 1.2)
         assert [stage.heat_day for stage in found.salt] == told_days
 
 
@@ -202,13 +214,13 @@ def test_a_limit_of_salt_alone_asks_for_no_more_of_it():
     need = result.needs["walk"].sodium
     assert need.is_limit and need.band.low == 0
     rows = result.coverage.set_index(["day", "component"])
-    assert rows.at[("walk", "NA"), "status"] == "salt is right"
+    assert rows.at[("walk", "NA"), "status"] == "within the limit"
     plan = drink_plans(result)["walk"]
     assert plan.is_salt_asked and plan.salt == ()
     aimed = checked(["blood pressure"], [limit | {"aim": "1.8 g"}])
     assert not aimed.needs["walk"].sodium.is_limit
     assert aimed.coverage.set_index(["day", "component"]).at[("walk", "NA"), "status"] == (
-        "too little salt"
+        "too little sodium"
     )
 
 
@@ -262,7 +274,7 @@ def test_json_and_workbook_tell_no_litres_where_the_doctor_says_them():
     result = checked(["heart"])
     needs = {need["day"]: need for need in json.loads(result_json(result))["needs"]}
     assert needs["walk"]["is_drink_asked"]
-    assert {needs["walk"][key] for key in ("water_l", "drink_l", "drink_at_most_l")} == {None}
+    assert {needs["walk"][key] for key in ("water_l", "drink_l", "drink_ceiling_l")} == {None}
     overview = next(sheet for sheet in workbook_sheets(result) if sheet.name == "Overview")
     said = [value for cells in overview.cells.values() for value, _ in cells.values()]
     assert said.count("ask your doctor") >= 2
@@ -273,3 +285,61 @@ def test_json_holds_the_carbohydrate_of_hard_hours_and_what_is_left_out():
     plans = {drink["day"]: drink for drink in json.loads(result_json(result))["drink_plan"]}
     assert plans["hard climb"]["carbohydrate"]["hourly_g"] == [30, 60]
     assert plans["survey walk"]["carbohydrate"] is None
+
+
+def test_the_most_of_an_hour_is_the_days_own_sweat_and_no_ceiling_of_all_people():
+    """ACSM 2007, NATA 2017: nobody drinks more than is sweated; 1.42 L/h is where all stop."""
+    result = checked()
+    water = result.needs["walk"].water
+    assert water.most_l_h == pytest.approx(result.needs["walk"].sweat.rate_l_h)
+    assert water.most_l_h[1] == pytest.approx(0.7) and water.ceilings.hourly_l == 1.42
+    need = json.loads(result_json(result))["needs"][0]
+    assert need["day"] == "walk"
+    assert need["drink_at_most_l_h"]["likely"] == pytest.approx(0.7)
+    assert most_of_an_hour_words(result.needs["walk"]).startswith("0.70 L an hour (0.5")
+    assert most_of_an_hour_words(result.needs["rest"]) == ""
+    assert "no more than you sweat" in ceiling_words(result)
+    words = "an hour on the way, no more than you sweat"
+    rows = [
+        [value for value, _ in cells.values()]
+        for sheet in workbook_sheets(result)
+        for cells in sheet.cells.values()
+    ]
+    (row,) = [cells for cells in rows if words in cells]
+    assert next(cell.value for cell in row if isinstance(cell, Formula)) == pytest.approx(0.7)
+
+
+def test_great_sweat_does_not_lift_the_most_of_an_hour_over_the_published_ceiling():
+    person = Person(sex="male", age=30, mass="95 kg", height="185 cm")
+    day = DayType(name="walk", count=1, moving="4 h", sweat_rate="1.9 L/h")
+    assert day_needs(person, day).water.most_l_h[1] == 1.42
+
+
+def test_a_child_is_told_how_much_to_offer_and_never_more_than_it_sweats():
+    """13 mL/kg an hour in sport (Rowland 2011), and no more than the day sweats."""
+    result = checked(age=9)
+    plan = drink_plans(result)["walk"]
+    assert plan.high_l_h == pytest.approx(min(0.7, 0.013 * 60))
+    assert plan.carry_l_h <= plan.high_l_h
+    assert f"some {plan.carry_l_h / 3 * 1000:.0f} mL at a time" in short_drink(result)
+    light = Person(sex="female", age=9, mass="30 kg", height="135 cm")
+    assert hourly_cap(light)[0] == pytest.approx(0.39)
+
+
+def test_the_water_of_someone_far_from_the_references_mass_says_so():
+    """Reference weights 57 and 70 kg (IOM 2003, table 4-2): 2.7 L by 41/57 is 1.9 L."""
+    small = Person(sex="female", age=34, mass="41 kg", height="150 cm")
+    assert base_by_mass(small, 2.7) == pytest.approx(2.7 * 41 / 57)
+    assert math.isnan(base_by_mass(Person(**WOMAN), 2.7))
+    child = Person(sex="female", age=9, mass="30 kg", height="135 cm")
+    assert math.isnan(base_by_mass(child, 2.1))
+
+
+def test_water_names_the_weather_that_it_takes():
+    result = checked()
+    assert "No air temperature" not in water_base_words(result)
+    bare = DayType(name="walk", count=1, moving="5 h")
+    assert is_weather_assumed(bare)
+    plan = result.plan.model_copy(update={"days": (bare,)})
+    words = water_base_words(replace(result, plan=plan))
+    assert words.startswith(" No air temperature is given: hot weather is taken (walk).")

@@ -75,7 +75,7 @@ def test_long_hours_of_a_mix_go_by_its_animal_part():
 def test_limit_of_water_in_words(food, limit):
     batch = Batch(name="x", ingredients=[{"food": food, "mass": "1 kg"}], moisture="40 %")
     text = {caution.topic: caution.text for caution in dry_batch(batch, TABLE).cautions}[
-        "water left"
+        "dried food that is still moist"
     ]
     assert f"more water than {limit}" in text
 
@@ -93,12 +93,12 @@ def test_limit_of_water_in_words(food, limit):
 )
 def test_water_that_a_class_keeps_with(food, moisture, is_wet):
     """US extension leaflets and water activity 0.85, as cautions.py says."""
-    assert ("water left" in topics(food, moisture=f"{moisture} %")) == is_wet
+    assert ("dried food that is still moist" in topics(food, moisture=f"{moisture} %")) == is_wet
 
 
 def test_too_much_water_and_oxygen_absorbers():
     wet = topics("09003", moisture="30 %")
-    assert "water left" in wet
+    assert "dried food that is still moist" in wet
     absorber = {"time": "3 months", "oxygen_absorber": True}
 
     def level(food, **rest):

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from nutricheck.advice.answer import _asked_before_tablets, answer
+from nutricheck.advice.answer import answer
+from nutricheck.advice.close_gaps import _asked_before_tablets
 from nutricheck.check_plan import check
 from nutricheck.foods import open_table
 from nutricheck.plan.models import Person
@@ -14,7 +15,7 @@ OATS = ("oats", "Cereals, oats, regular and quick, not fortified, dry")
 FOODS = (
     OATS,
     ("whey", "Whey, sweet, dried"),
-    ("creamer", "Cream substitute, powdered"),
+    ("chocolate", "19904"),
     ("honey", "Honey"),
     ("almonds", "Nuts, almonds"),
 )
@@ -55,7 +56,7 @@ def test_it_is_the_first_thing_to_leave_out_and_more_food_is_of_the_rest(allergi
 def test_a_word_that_names_nothing_and_a_doubt_are_asked_about(allergic):
     asked = " ".join(allergic.questions)
     assert '"coriandr" names no kind of food' in asked and '"dairy" names' not in asked
-    assert "Cream substitute, powdered (dairy). What do their labels say?" in asked
+    assert "cacao solids (dairy). What do their labels say?" in asked
 
 
 def test_animal_foods_of_a_vegan_plan_are_asked_about_and_b12_is_said():
@@ -88,3 +89,19 @@ def test_who_is_asked_before_a_tablet(changes, asked):
     """A healthy child is not sent to the doctor for a vitamin."""
     base = {"sex": "female", "age": 35, "mass": "60 kg", "height": "168 cm"}
     assert _asked_before_tablets(Person(**{**base, **changes})) == asked
+
+
+def test_creamer_called_nondairy_is_named_with_the_milk_protein_that_it_holds():
+    """21 CFR 101.4(d): a food called nondairy may hold caseinate, and says so on its label."""
+    packed = [{"item": "creamer", "food": "Cream substitute, powdered", "mass": "100 g"}]
+    person = {"sex": "female", "age": 35, "mass": "60 kg", "height": "168 cm"}
+    plan = {
+        "person": {**person, "does_not_eat": ["dairy"]},
+        "days": [{"name": "walk", "count": 1}],
+        "packed": packed,
+        "portions": [{"item": "creamer", "amount": "10 g"}],
+    }
+    result = check(plan, table=TABLE, draws=0)
+    (danger,) = [one for one in result.cautions if one.id == "holds what is not eaten"]
+    assert danger.level == "danger" and "it holds casein, a protein of milk" in danger.text
+    assert result.left.not_for_person == ("creamer",)

@@ -25,6 +25,8 @@ def test_dried_meat_is_told_of_past_two_weeks_with_its_days_and_mixes(days, mixe
     found = on_this_trip([KEEPS], WALKER, days, mixes)
     assert [caution.detail for caution in found] == ([] if detail is None else [detail])
     assert all(caution.level == "warning" for caution in found)
+    old = f"will be {round(days)} days old on the last day"
+    assert all(caution.short == f"keeps 14 days at room heat, {old}" for caution in found)
 
 
 @pytest.mark.parametrize(

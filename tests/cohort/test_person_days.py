@@ -528,8 +528,8 @@ def test_tables_laid_over_each_other(table, diaries):
 @pytest.mark.parametrize(
     ("salt_g", "mass_kg", "word"),
     [
-        (3, 80, "too little salt"),  # 1,163 mg of the 1,500 of the AI, NASEM 2019
-        (5, 80, "salt is right"),
+        (3, 80, "too little sodium"),  # 1,163 mg of the 1,500 of the AI, NASEM 2019
+        (5, 80, "sodium is right"),
         (8, 80, "more than useful"),  # 3,101 mg, above the CDRR of 2,300
         (28, 80, "more than useful"),
         (33, 80, "far too much"),  # 12,790 mg

@@ -178,7 +178,9 @@ def test_planned_drinking_is_judged_beside_the_water_of_the_days_own_food():
     assert found(1.6).cautions == ()
     (missing,) = found(0.2).cautions
     assert missing.level == "warning"
-    assert missing.detail == "6.5 L planned, about 8.8 L needed over the whole day"
+    assert missing.detail == (
+        "6.5 L planned and 0.2 L in the food, about 9.0 L needed over the whole day"
+    )
     cool = day(sweat_rate="0.3 L/h", drink="6 L")
     assert water_need(WALKER, cool, sweat(cool), food_water_l=0.3).cautions == ()
     (much,) = water_need(WALKER, cool, sweat(cool), food_water_l=2.5).cautions

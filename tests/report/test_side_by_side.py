@@ -31,7 +31,7 @@ def printed(found) -> str:
 def test_each_plan_shows_its_worst_day(found):
     lines = printed(found).splitlines()
     sodium = next(line for line in lines if line.startswith("sodium "))
-    assert "85 % salt is right" in sodium and "– ask your doctor" in sodium
+    assert "85 % sodium is right" in sodium and "– ask your doctor" in sodium
     potassium = next(line for line in lines if line.startswith("potassium "))
     for result in found.values():
         rows = result.coverage[result.coverage["component"] == "K"]

@@ -12,7 +12,7 @@ FIRST = {
     "child": ("No.", "1. Take at most"),
     "five_dangers": ("No. As packed you cannot eat", "1. Do not walk in the hot hours"),
     "ill_person": ("No. Danger:", "1. Do not walk in the hot hours"),
-    "milk_allergy": ("No. Danger: holds what is not eaten", "1. Leave out: whey."),
+    "milk_allergy": ("No. Danger: holds what is not eaten", "1. Leave out: whey, creamer."),
     "one_day": ("No.", "1. Plan to drink more"),
     "rest_in_heat": ("No. Danger: heat illness", "1. Lie still in the shade"),
     "right": ("Yes. Energy for all 2 days", ""),

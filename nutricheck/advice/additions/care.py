@@ -201,7 +201,7 @@ def _ordinary_sodium(result: Result, day: str) -> float:
 def _packed_left_out(result: Result, *, has_salt: bool) -> dict[str, str]:
     """Packed items of which no more is proposed, for what is in them."""
     person, plan = result.plan.person, result.plan
-    labels = {own.name.casefold(): own for own in plan.label}
+    labels = {label.name.casefold(): label for label in plan.label}
     left = {name.casefold(): "not for this person" for name in result.left.not_for_person}
     left |= {
         name.casefold(): "left at home until your doctor agrees" for name in result.left.until_asked

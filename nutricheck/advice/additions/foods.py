@@ -30,6 +30,7 @@ from nutricheck.facts import evidence
 from nutricheck.facts.caution import Caution
 from nutricheck.facts.components import BY_TAG, OXALATE
 from nutricheck.facts.constants import value
+from nutricheck.foods.keeping import keeping
 from nutricheck.foods.ready import readiness
 from nutricheck.intake.edible import batch_readiness, can_be_eaten
 from nutricheck.intake.menu import (
@@ -308,7 +309,7 @@ def candidates(
 def _fit_for_person(found: Candidates, result: Result, care: Care) -> Candidates:
     """The candidates without those that a condition or a clinic's limit rules out."""
     limited = [tag for tag, figure in result.figures.items() if tag in BY_TAG and figure.limit >= 0]
-    foods = result.table.foods([own for own in set(found.items["food_id"]) if own])
+    foods = result.table.foods([food_id for food_id in set(found.items["food_id"]) if food_id])
     groups = {food.id: food.group_code for food in foods}
     named = foods_of_items(result.plan, result.table)
     reasons = {}
@@ -326,9 +327,9 @@ def _fit_for_person(found: Candidates, result: Result, care: Care) -> Candidates
     if "kidney stones" in care.conditions:
         found = _with_oxalate(found, result)
     is_in = ~found.items.index.isin(list(reasons))
-    own = found.items.index[found.items["source"] != "list"]
+    not_listed = found.items.index[found.items["source"] != "list"]
     kept = _only(found, is_in)
-    return replace(kept, not_for={name: why for name, why in reasons.items() if name in own})
+    return replace(kept, not_for={name: why for name, why in reasons.items() if name in not_listed})
 
 
 def _why_not_eaten(
@@ -347,25 +348,29 @@ def _why_not_eaten(
     plan, table = result.plan, result.table
     foods = [(name, group_code)]
     if item["source"] == "packed":
-        foods += [(own.name, own.group_code) for own in named.get(name.casefold(), ())]
-        own = result.edible[name.casefold()].readiness
+        foods += [(part.name, part.group_code) for part in named.get(name.casefold(), ())]
+        edible = result.edible[name.casefold()]
+        ready, is_perishable = edible.readiness, edible.keeping.is_perishable
     elif name in found.batches:
-        own = batch_readiness(found.batches[name], table)
+        ready, is_perishable = batch_readiness(found.batches[name], table), False
     else:
-        own = readiness(table.food(str(item["food_id"])))
+        new = table.food(str(item["food_id"]))
+        ready, is_perishable = readiness(new), keeping(new).is_perishable
     for food, group in foods:
         if reason := is_avoided(plan.person, food, group):
             return reason
         stage = plan.person.life_stage
         if stage != "general" and is_left_out_in(stage, food, group):
             return f"not in {stage}"
-    if item["source"] == "packed" and not can_be_eaten(own, plan.trip.cooking):
+    if is_perishable:
+        return "undried it goes bad in hours"
+    if item["source"] == "packed" and not can_be_eaten(ready, plan.trip.cooking):
         return "it cannot be eaten as packed"
     if item["source"] == "packed":
         return ""
-    if own.name is None:
+    if ready.name is None:
         return "nobody knows whether it can be eaten without cooking"
-    if own.name == "never" or (own.name == "heat" and plan.trip.cooking != "cooks"):
+    if ready.name == "never" or (ready.name == "heat" and plan.trip.cooking != "cooks"):
         return "it must be cooked"
     return ""
 
@@ -406,9 +411,9 @@ def _in_pack(found: Candidates, result: Result) -> Candidates:
     kept = [with_retinol(on_mean_day, row) for row in found.likely[list(TAGS)].to_numpy(float)]
     is_new = found.items["is_new"].to_numpy()[:, None]
     shares = {
-        "low": [own.low for own in kept],
-        "likely": [own.likely for own in kept],
-        "added": [own.likely for own in kept],
+        "low": [leaves.low for leaves in kept],
+        "likely": [leaves.likely for leaves in kept],
+        "added": [leaves.likely for leaves in kept],
     }
     sides = {
         side: getattr(found, side) * np.where(is_new, np.reshape(share, (len(kept), -1)), 1.0)

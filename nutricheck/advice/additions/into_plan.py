@@ -52,7 +52,7 @@ def _changes(plan: Plan, proposal: Proposal) -> _Changes:
         if not row.is_new:
             names[item] = item
             key = item.casefold()
-            containers = [i for i, own in enumerate(plan.packed) if own.item.casefold() == key]
+            containers = [i for i, entry in enumerate(plan.packed) if entry.item.casefold() == key]
             before_g[key] = sum(plan.packed[i].mass_g for i in containers)
             first = containers[0]
             mass_g[first] = plan.packed[first].mass_g + float(row.trip_g)
@@ -122,7 +122,7 @@ def data_with(data: Mapping[str, Any], plan: Plan, proposal: Proposal) -> dict[s
     """
     found = _changes(plan, proposal)
     changed = copy.deepcopy(dict(data))
-    how = {key: own for key, own in changed.get("additions", {}).items() if key in _HOW and own}
+    how = {key: wish for key, wish in changed.get("additions", {}).items() if key in _HOW and wish}
     batches = [
         {
             "name": name,

@@ -11,7 +11,8 @@
   pursued either: below it nobody is called short.
 * **Upper levels** hold on their own basis, as in :mod:`nutricheck.adequacy.coverage`: retinol
   alone for vitamin A; added amounts alone for niacin, folic acid and vitamin E, so that plain food
-  has no such limit; magnesium's is for supplements, of which the search proposes no more. It is the
+  has no such limit; magnesium's is for supplements, of which the search proposes no more. What
+  ordinary food alone may pass without harm that is known (manganese) holds back no food. It is the
   likely intake that stays under them, as in a check. Sodium stops at its high line, above which
   more has no use.
 * **Energy** stops at the day's use and a share more, so that no vitamin is chased with fat: ours.
@@ -48,12 +49,15 @@ from nutricheck.facts.components import (
 )
 from nutricheck.facts.constants import value
 from nutricheck.needs.clinic import CLINIC
+from nutricheck.needs.reference import levels_by_food
 from nutricheck.needs.sodium import SALT_HIGH
 from nutricheck.rules.expression import numbers
 from nutricheck.rules.formulas import COUNTED
 from nutricheck.stock.supply import TRIPS
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from nutricheck.check_plan import Result
 
 __all__ = [
@@ -209,7 +213,7 @@ def limits_of(
     counts = counts[counts > 0]
     days = counts.index
     intake, portioned = (
-        own.table[own.table["day"].isin(days)] for own in (result.intake, result.portioned)
+        whole.table[whole.table["day"].isin(days)] for whole in (result.intake, result.portioned)
     )
     targets = result.targets[result.targets["day"].isin(days)]
 
@@ -246,7 +250,7 @@ def limits_of(
             for component, basis in zip(uppers["component"], uppers["basis"], strict=True)
         ],
         side=AT_MOST,
-        bound=uppers["likely"],
+        bound=uppers["likely"] * _times_by_food(result, uppers, portioned),
         is_firm=True,
     )
     shares = _share_limits(result, days, is_chosen=chosen(SHARES))
@@ -291,6 +295,26 @@ def limits_of(
         levels=levels,
         not_searched=not_searched,
         care=care,
+    )
+
+
+def _times_by_food(
+    result: Result, uppers: pd.DataFrame, portioned: pd.DataFrame
+) -> NDArray[np.float64]:
+    """How many times ordinary food alone may pass each upper level: once, but for a few. [-]
+
+    The rule of the check: where none of the component is added. Additions are food.
+    """
+    times = levels_by_food(result.plan.person)
+    added = portioned.set_index(["day", "component"])[["added", "supplemental"]].sum(axis=1)
+    is_counted = (uppers["kind"] == "UL") & (uppers["basis"] == "all sources")
+    return np.array(
+        [
+            times.get(tag, 1.0) if counted and not added.get((day, tag), 0.0) > 0 else 1.0
+            for day, tag, counted in zip(
+                uppers["day"], uppers["component"], is_counted, strict=True
+            )
+        ]
     )
 
 
@@ -340,7 +364,7 @@ def _oxalate(result: Result, days: pd.Index[str]) -> pd.DataFrame:
     """Oxalate of each day, as far as it is known. [mg/day]"""
     per_g = oxalate_of_items(result.plan, result.batches, result.table)
     grams = result.intake.grams.loc[days]
-    held = {name: own.likely for name in grams if (own := per_g.get(str(name).casefold()))}
+    held = {name: oxalate.likely for name in grams if (oxalate := per_g.get(str(name).casefold()))}
     amounts = pd.Series(held, dtype=float).reindex(grams.columns).fillna(0.0)
     return pd.DataFrame({OXALATE: grams @ amounts})
 

@@ -30,6 +30,7 @@ from nutricheck.advice.additions.programme import Answer
 from nutricheck.advice.additions.results import Proposal
 from nutricheck.advice.additions.search import OBJECTIVES, search, widening
 from nutricheck.advice.additions.sentences import aim_words, limit_words, proposal_words
+from nutricheck.advice.tablets import dose
 from nutricheck.cautions.portion import (
     day_levels,
     fish_liver_oil_caution,
@@ -141,8 +142,8 @@ def additions(
             "there is nothing to add: the chosen sources hold no food, or you leave all of it "
             'out. Name foods in [additions] at_home, or choose the source "list"'
         )
-    own = result.plan.additions.most_new_items
-    most_new = next(n for n in (most_new_items, own, MOST_NEW_ITEMS) if n is not None)
+    planned_new = result.plan.additions.most_new_items
+    most_new = next(n for n in (most_new_items, planned_new, MOST_NEW_ITEMS) if n is not None)
     answer, unsure = search(
         result,
         found,
@@ -353,13 +354,15 @@ def _not_kept(limits: Limits, answer: Answer) -> pd.DataFrame:
 
 
 def _supplement(limits: Limits, limit: pd.Series, reached: float) -> float:
-    """What a supplement must hold to meet a target that food does not meet; NaN: none is named.
+    """What a tablet must hold to meet a target that food does not meet; NaN: none is named.
 
-    None is where it would pass what the upper level leaves for supplements.
+    It is a dose that tablets are sold in. None is where it would pass what the upper level leaves
+    for supplements.
     """
-    tag, missing = str(limit["component"]), float(limit["bound"]) - reached
+    tag = str(limit["component"])
     if limit["side"] != AT_LEAST or tag not in TABLETS or tag in limits.care.no_supplement:
         return np.nan
+    missing = dose(tag, float(limit["bound"]) - reached)
     table = limits.table
     uppers = table[(table["component"] == tag) & (table["side"] == AT_MOST) & table["is_firm"]]
     uppers = uppers[uppers["day"] == limit["day"]]

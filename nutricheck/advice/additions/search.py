@@ -99,8 +99,8 @@ def search(
         problem = _problem(found, limits, objective, most_new, most_g, nothing_set_aside, raised)
         left_s = max(deadline - time.monotonic(), 0.0)
         answer = lightest(problem, time_limit_s=left_s * (_SHARE_OF_TIME if tries_left else 1.0))
-        own = answer.given_up.index.isin(limits.table.index)
-        answer = replace(answer, given_up=answer.given_up[own])
+        is_of_limit = answer.given_up.index.isin(limits.table.index)
+        answer = replace(answer, given_up=answer.given_up[is_of_limit])
         # out of time a later try may keep less than an earlier one
         if best is not None and _kept(limits, answer) < _kept(limits, best):
             break

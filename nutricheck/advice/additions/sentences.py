@@ -11,7 +11,10 @@ import pandas as pd
 from nutricheck.advice.additions.foods import MORE_OF_PACKED_G, unsafe_items
 from nutricheck.advice.additions.limits import BY_LIKELY, MORE_ENERGY, SHARES
 from nutricheck.advice.additions.model import AT_LEAST
-from nutricheck.facts.components import BY_TAG, described
+from nutricheck.advice.standing import standings
+from nutricheck.advice.take_less import is_too_much, take_less
+from nutricheck.defaults import TRIP_MEAN
+from nutricheck.facts.components import BY_TAG, HOT_DAY_FOUR, described
 from nutricheck.facts.constants import value
 from nutricheck.needs.load_carriage import HEAVIEST_PACK_SHARE
 from nutricheck.plan.conditions import condition_name
@@ -22,6 +25,7 @@ from nutricheck.units import days_words
 if TYPE_CHECKING:
     from nutricheck.advice.additions.care import Care
     from nutricheck.advice.additions.results import Proposal, Reduction
+    from nutricheck.advice.standing import Standing
     from nutricheck.check_plan import Result
     from nutricheck.needs import DayNeeds
 
@@ -41,10 +45,15 @@ def proposal_words(proposal: Proposal, result: Result) -> tuple[list[str], list[
     """The answer in sentences, the most important first, and what stands behind it."""
     if proposal.care.no_list:
         return _for_the_clinic(proposal, result), []
-    words = [*_first_words(proposal), *_not_met_words(proposal), *_low_end_words(proposal)]
+    words = [
+        *_first_words(proposal),
+        *_less_first_words(result),
+        *_not_met_words(proposal),
+        *_low_end_words(proposal),
+    ]
     if proposal.unsure:
         names = _listed([BY_TAG[tag].name for tag in proposal.unsure])
-        words.append(f"Reached, but less surely than 8 in 10: {names}.")
+        words.append(f"Enough by the best estimate, but less surely than 8 in 10: {names}.")
     words += _wanted_words(proposal)
     if len(proposal.items) and proposal.status != "no answer in time":
         words += [*_gap_words(proposal), *_pack_words(proposal, result)]
@@ -93,9 +102,10 @@ def _gap_words(proposal: Proposal) -> list[str]:
     gaps = proposal.gaps[proposal.gaps["is_searched"]]
     missed = proposal.not_kept[proposal.not_kept["reason"] == "no allowed amount"]
     gaps = gaps[~gaps["component"].isin(missed["component"])]
-    names = {state: dict.fromkeys(own["name"]) for state, own in gaps.groupby("state", sort=False)}
+    names = {state: dict.fromkeys(of["name"]) for state, of in gaps.groupby("state", sort=False)}
     narrowed = names.get("narrowed", {})
-    closed = [name for name in names.get("closed", {}) if name not in narrowed]
+    unsure = {BY_TAG[tag].name for tag in proposal.unsure}
+    closed = [name for name in names.get("closed", {}) if name not in {*narrowed, *unsure}]
     words = [f"With it there is enough: {_listed(closed)}."] if closed else []
     return words + (
         [f"More than before, but not enough: {_listed(list(narrowed))}."] if narrowed else []
@@ -125,7 +135,7 @@ def _pack_words(proposal: Proposal, result: Result) -> list[str]:
 
 def no_list_words(care: Care) -> str:
     """Why there is no list of foods to add, nor of what could stay at home."""
-    names = _listed([condition_name(own) for own in care.no_list])
+    names = _listed([condition_name(condition) for condition in care.no_list])
     return (
         f"The tool makes no list of foods: with {names}, what you eat is a part of the "
         "treatment. Take this page to your clinic and ask, before the trip. Put the figures "
@@ -163,7 +173,7 @@ def _for_the_clinic(proposal: Proposal, result: Result) -> list[str]:
 def _heat_words(need: DayNeeds) -> str:
     """What a day's heat takes of water and sodium."""
     low, likely, high = need.sweat.total_l
-    least, taken, most = (_amount(own, "NA") for own in need.sodium.sweat_mg)
+    least, taken, most = (_amount(milligrams, "NA") for milligrams in need.sodium.sweat_mg)
     drink = need.water.needed_l - need.water.likely_l + need.water.drink_l[1]
     return (
         f"{likely:.1f} L of sweat ({low:.1f} to {high:.1f}); that of effort holds {taken} of "
@@ -232,6 +242,11 @@ def _runs_out(result: Result, trip: str) -> list[str]:
 
 def _first_words(proposal: Proposal) -> list[str]:
     days = int(proposal.pack["days"])
+    if proposal.status == "nothing needed" and proposal.not_searched:
+        return [
+            f"Nothing to add can be named: of {len(proposal.not_searched)} nutrients too little is "
+            "known to say whether the plan meets their aims. All else that is looked at is met."
+        ]
     if proposal.status == "nothing needed":
         return ["Add nothing: the plan meets every aim that is looked at, on every kind of day."]
     if proposal.status == "no answer in time":
@@ -246,7 +261,8 @@ def _first_words(proposal: Proposal) -> list[str]:
     added = proposal.pack["added_g"]
     end = "Even at the low end of its range the food" if proposal.is_robust else "The food"
     missed = (proposal.not_kept["side"] == AT_LEAST) & (proposal.not_kept["kind"] != SHARES)
-    met = f"meets every {'other ' * bool(missed.any())}aim that is looked at"
+    is_all = not (missed.any() or proposal.not_carried_for or proposal.not_searched)
+    met = "meets every aim that is looked at" if is_all else "meets every aim but those named below"
     if not parts:
         return [f"Nothing that may be added helps. {end} {met}."]
     return [
@@ -254,6 +270,26 @@ def _first_words(proposal: Proposal) -> list[str]:
         f"{' and '.join(parts)}.",
         f"{end} then {met}.",
         "Take this instead of the food and tablets that check names, not on top of them.",
+    ]
+
+
+def _less_first_words(result: Result) -> list[str]:
+    """What check says to take less of, which all sums of the additions still hold."""
+    found: dict[str, Standing] = {}
+    for row in standings(result).values():
+        # the four of hot days are judged by the day, all else by the trip
+        is_of_day = row.tag in HOT_DAY_FOUR and row.day != TRIP_MEAN
+        if (is_of_day or row.day == TRIP_MEAN) and is_too_much(row, result.plan.person):
+            found.setdefault(row.tag, row)
+    too_much = [row for row in found.values() if row.day != TRIP_MEAN or row.tag != "NA"]
+    less = take_less(result, too_much)
+    if not less:
+        return []
+    items = _listed(list(dict.fromkeys(action.item for action in less)))
+    tags = _listed(list(dict.fromkeys(BY_TAG[row.tag].name for row in too_much)))
+    return [
+        f"First take less of {items}, as check says: the plan has too much {tags} already. These "
+        "sums still hold all that is packed; look again once it is changed."
     ]
 
 
@@ -275,14 +311,16 @@ def _not_met_words(proposal: Proposal) -> list[str]:
     words = []
     if len(out_of_reach):
         by_name = out_of_reach.groupby("name", sort=False)
-        bring = [f"{name} {_span(own['most_share'])}" for name, own in by_name]
+        bring = [f"{name} {_span(of_name['most_share'])}" for name, of_name in by_name]
         words.append(
             "Food alone does not reach these aims, so none is added for them. At most it would "
             f"bring: {_listed(bring)}."
         )
         enough = by_name["supplement"].max().dropna()
         tags = out_of_reach.groupby("name", sort=False)["component"].first()
-        tablets = [f"{name} {_amount(amount, tags[name])}" for name, amount in enough.items()]
+        tablets = [
+            f"{name} {amount:,.4g} {BY_TAG[tags[name]].unit}" for name, amount in enough.items()
+        ]
         if tablets:
             words.append(
                 f"A tablet a day would meet: {_listed(tablets)}. Ask a doctor or pharmacist first "
@@ -328,7 +366,10 @@ def _days_together(proposal: Proposal, not_kept: pd.DataFrame) -> list[str]:
         elif first["reason"] == "no allowed amount":
             why = f"all that may be added would bring {_span(rows['most_share'])}"
         elif first["reason"] == "other limits":
-            why = f"it cannot be had together with {_and(first['with'])}"
+            why = (
+                f"it cannot be had together with {_and(first['with'])}. Other foods may do it: "
+                "name them in [additions] at_home, or look in the whole list with --from list"
+            )
         else:
             why = _REASONS[str(first["reason"])]
         supplement = float(rows["supplement"].max(skipna=False))
@@ -348,8 +389,8 @@ def _span(shares: pd.Series[float]) -> str:
 def _low_end_words(proposal: Proposal) -> list[str]:
     """What a robust search that ran out of time leaves below its target at the low end."""
     gaps = proposal.gaps[proposal.gaps["is_searched"]]
-    told = set(proposal.not_kept["component"]) | set(BY_LIKELY)
-    below = gaps[(gaps["after_low"] < gaps["target"] * (1 - _TELL)) & ~gaps["component"].isin(told)]
+    said = set(proposal.not_kept["component"]) | set(BY_LIKELY)
+    below = gaps[(gaps["after_low"] < gaps["target"] * (1 - _TELL)) & ~gaps["component"].isin(said)]
     if not proposal.is_robust or not len(below):
         return []
     names = _listed(list(dict.fromkeys(below["name"])))

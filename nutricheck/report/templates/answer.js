@@ -2,7 +2,8 @@
    A twin of advice/answer.py and report/answer_words.py for what the controls can move. */
 const answers = (data) => {
   const MEAN = data.days.length;
-  const LACKING = ["short", "likely short", "too little salt"];
+  const WITHIN_LIMIT = "within the limit";
+  const LACKING = ["short", "likely short", "too little sodium"];
   const MAY_LACK = ["even odds", "below the advised amount"];
   const COVERED_SHARE = 0.9;
   const MOST_NAMED = 3;
@@ -13,7 +14,7 @@ const answers = (data) => {
   };
 
   const nutrientName = (tag) =>
-    tag === "NA" ? "salt" : data.components[tag].name.split(" (")[0];
+    tag === "NA" ? "sodium" : data.components[tag].name.split(" (")[0];
 
   const passesSafeLevel = (row) => row.upper_kind === "safe level"
     && formulas.is_past_safe_level({ ...row, added: row.added_likely || 0 });
@@ -45,8 +46,8 @@ const answers = (data) => {
     const share = own.aim ? own.likely / own.aim : Infinity;
     return [1, own.excess && own.tenths >= 8 ? 4 : own.tenths, share];
   };
-  const SALT_WORST_FIRST = ["far too much", "too little salt", "ask your doctor", "not known",
-    "more than useful", "salt is right"];
+  const SALT_WORST_FIRST = ["far too much", "too little sodium", "ask your doctor", "not known",
+    "more than useful", "sodium is right", WITHIN_LIMIT];
   const before = (a, b) => {
     if (a.tag === "NA") {
       const [x, y] = [a, b].map((own) => SALT_WORST_FIRST.indexOf(own.word));
@@ -64,6 +65,6 @@ const answers = (data) => {
 
   const daysWords = (count) => `${count} ${count === 1 ? "day" : "days"}`;
 
-  return { MEAN, LACKING, MAY_LACK, COVERED_SHARE, chanceWords, nutrientName, standingOf, before,
+  return { MEAN, WITHIN_LIMIT, LACKING, MAY_LACK, COVERED_SHARE, chanceWords, nutrientName, standingOf, before,
     listed, some, daysWords };
 };

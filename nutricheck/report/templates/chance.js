@@ -151,12 +151,12 @@ const chances = (data) => {
     const toldOf = (amounts, low, d) => {
       const word = result.days[d][data.tags.indexOf("NA")].status;
       if (amounts === null || word === "not known" || word === "ask your doctor") {
-        return { chance: NaN, tenths: -1, of: "the least salt", word };
+        return { chance: NaN, tenths: -1, of: "the least sodium", word };
       }
       let total = 0;
       for (let k = 0; k < own.count; k += 1) total += amounts[k] >= low[k] * (1 - 1e-12) ? 1 : 0;
       const chance = total / own.count;
-      return { chance, tenths: tenthsOf(chance), of: "the least salt", word };
+      return { chance, tenths: tenthsOf(chance), of: "the least sodium", word };
     };
     const told = draws.map((amounts, d) => toldOf(amounts, lows[d](false), d));
     const meanLow = meanDraws(lows.map((low, d) => (weights[d] ? low(true) : null)), weights);

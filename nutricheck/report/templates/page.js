@@ -377,7 +377,8 @@
     write(element, {
       where: own.day === MEAN ? "whole trip" : data.days[own.day].name,
       word: own.shown,
-      chance: own.shown === own.word ? said.chanceWords(own.tenths) : "",
+      chance: own.shown === own.word && own.word !== said.WITHIN_LIMIT
+        ? said.chanceWords(own.tenths) : "",
       percent: percent(own.ratio),
     });
     drawAmount(one(".amount-bar", element), own);
@@ -426,7 +427,7 @@
     const length = result.supply.longest.length;
     const wrong = [...data.wrong];
     const salt = standings.find((own) => own.tag === "NA")?.word;
-    if (salt === "far too much") wrong.push("Far too much salt.");
+    if (salt === "far too much") wrong.push("Far too much sodium.");
     if (covered === 0) wrong.push(`The food gives ${percent(first)} of the energy that the first day uses.`);
     else if (covered < length) {
       wrong.push(`The pack covers ${covered} of ${said.daysWords(length)}.${goneWords(gone)}`);

@@ -214,10 +214,10 @@ def _balance_heads(sheet: Sheet) -> dict[str, int]:
             ),
             Column(
                 "driest",
-                "Driest it can be",
+                "Usual least water",
                 8,
-                "Least water of the food's class. If it weighs less, the fresh food held less "
-                "dry matter than the table's.",
+                "Of the food's class, where you weigh. If it weighs less, the fresh food held less "
+                "dry matter than the table's. Water left that you give yourself may be less.",
             ),
             Column("water", "Water left", 8, "1 − dry matter / dried mass, where weighed."),
             Column("dried", "Dried, g", 9, "Dry matter / (1 − water left), where not weighed."),

@@ -8,6 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from nutricheck.adequacy import coverage
+from nutricheck.needs.sweat import is_sweat_measured
 from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
 from nutricheck.report.answer_words import (
     MOST_ACTIONS,
@@ -86,12 +87,14 @@ def client_sheet(result: Result, found: Answer, days: Days, daily: Daily) -> She
 
 def _put_inputs(sheet: Sheet, result: Result, days: Days) -> int:
     """Body mass, and the heat and the hours of each kind of day; returns the row below."""
+    is_measured = any(is_sweat_measured(day) for day in result.plan.days)
+    measured = " Measured sweat does not follow the air." if is_measured else ""
     sheet.put(INPUT_ROW, 1, "Body mass, kg", "text")
     sheet.put(INPUT_ROW, 2, float(result.plan.person.mass_kg), "input|0.0")
     sheet.put_wide(
         INPUT_ROW,
         3,
-        "Yellow cells are yours to change. Figures follow; sentences stay.",
+        f"Yellow cells are yours to change. Figures follow; sentences stay.{measured}",
         _LAST,
         "said",
     )

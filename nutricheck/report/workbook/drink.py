@@ -16,6 +16,7 @@ from nutricheck.advice.drink_plan import (
     DrinkPlan,
     drink_of_an_hour,
     drink_plans,
+    hourly_cap,
     mix_mg,
     mixes_of,
     salt_of_stage,
@@ -48,7 +49,6 @@ _STAGE_WORDS = {1: "heat day 1", 5: "heat day 5", 10: "from heat day 10"}
 #: Name in the table of constants → words on the sheet.
 _FIGURES = {
     "water_loss_limit": "Water that may be missing, over body mass",
-    "gut_uptake": "Water that the gut takes up, L an hour",
     "drink_sodium_most": "Sodium in a litre of drink at most, mg",
     "drink_sodium_least": "Sodium in a litre that is worth adding, mg",
     "drink_salt_hours": "Hours of effort from which salt in the drink is worth it",
@@ -115,6 +115,11 @@ def _put_figures(sheet: Sheet, row: int, sheets: Sheets) -> dict[str, str]:
             Formula(sheets.days.mass_at, float(sheets.result.plan.person.mass_kg)),
             "the sheet Summary",
         ),
+        (
+            "hourly_cap",
+            "Drink planned for an hour at most, L",
+            *hourly_cap(sheets.result.plan.person),
+        ),
         ("per_salt", "Sodium in a gram of salt, mg", sodium_per_salt(), "IUPAC atomic weights"),
         *((name, words, value(name), constant(name).source) for name, words in _FIGURES.items()),
     ]
@@ -153,7 +158,8 @@ def _put_carry(drink: _Drink, row: int, day: int, plan: DrinkPlan, need: DayNeed
     an_hour = 0.0
     if plan.kind in ("carry", "too long"):
         mass_kg = drink.result.plan.person.mass_kg
-        _, an_hour, _ = drink_of_an_hour(mass_kg, need.sweat.likely_l / hours, hours)
+        cap_l, _ = hourly_cap(drink.result.plan.person)
+        _, an_hour, _ = drink_of_an_hour(mass_kg, need.sweat.likely_l / hours, hours, cap_l)
     sheet.put(row, _RATE, Formula(text, an_hour), "calculated|0.00")
     sheet.put(row, _LITRES, Formula(f"{rate}*{hour}", an_hour * hours), "calculated|0.0")
     ordinary = need.water.base_l

@@ -72,9 +72,9 @@ _ROLES = {
     "range high": "upper end of the range",
     "guide": "guide, not compared",
     ORDINARY_HIGH: "published value of ordinary life, the least of the line below",
-    SALT_LOW: "too little salt below it",
-    SALT_LOW_FIRST: "too little salt below it, first heat day",
-    SALT_LOW_EVERY_DAY: "too little salt below it, as the mean of the trip",
+    SALT_LOW: "too little sodium below it",
+    SALT_LOW_FIRST: "too little sodium below it, first heat day",
+    SALT_LOW_EVERY_DAY: "too little sodium below it, as the mean of the trip",
     SALT_HIGH: "more than useful above it",
     SALT_DANGER: "far too much above it",
     NO_FIGURE: "no figure",
@@ -441,11 +441,12 @@ def _put_water(made: References, result: Result, days: Days, row: int) -> None:
     put(8, "", "ordinary life and sweat", "likely", "L", "published + sweat")
     put(9, "", "ordinary life and sweat", "high", "L", "published + sweat")
     ceilings = "; ".join(dict.fromkeys(need.water.ceilings.source for need in needs))
-    put(10, "drinking", "at most, an hour", "ceiling", "L", ceilings)
-    put(11, "", "at most, a day", "ceiling", "L", ceilings)
+    share = constant("drink_share_of_sweat").source
+    put(10, "drinking", "an hour on the way, no more than you sweat", "likely", "L", share)
+    put(11, "", "a day, the most for anyone; thirst asks for less", "ceiling", "L", ceilings)
     put(_MEASURED, "sweat", "of the moving hours, measured", "yours", "L", "", "It wins.")
     for day, need in enumerate(needs):
-        _put_litres(made, need, day, first)
+        _put_litres(made, need, day, first, effort_hours(result, days, day))
     own = first + _MEASURED
     sheet.name_area("sweat_litres", (own, _DAYS), (own, _DAYS + count - 1))
     sheet.number_inputs.append(f"{letter(_DAYS)}{own}:{letter(_DAYS + count - 1)}{own}")
@@ -455,8 +456,10 @@ def _put_water(made: References, result: Result, days: Days, row: int) -> None:
         _put_heat_days(made, result, days, put)
 
 
-def _put_litres(made: References, need: DayNeeds, day: int, first: int) -> None:
-    """Sweat of effort and rest, and the water of one kind of day."""
+def _put_litres(
+    made: References, need: DayNeeds, day: int, first: int, hours: Formula | float
+) -> None:
+    """Sweat of effort and rest, and the water of one kind of day; ``hours`` of effort."""
     sheet = made.sheet
     column = _DAYS + day
     own = letter(column)
@@ -485,7 +488,10 @@ def _put_litres(made: References, need: DayNeeds, day: int, first: int) -> None:
             sheet.put(place, column, total, "figure|0.0")
         else:
             sheet.put(place, column, Formula(text, total), "calculated|0.0")
-    sheet.put(first + 10, column, water.ceilings.hourly_l, "figure|0.0")
+    hour = hours.text if isinstance(hours, Formula) else f"{hours:g}"
+    share = f"{constant('drink_share_of_sweat').value:g}*{own}{first}/{hour}"
+    text = f'IF({hour}>0,MIN({share},{water.ceilings.hourly_l:.12g}),"")'
+    sheet.put(first + 10, column, Formula(text, water.most_l_h[1]), "calculated|0.00")
     sheet.put(first + 11, column, water.ceilings.daily_l, "figure|0.0")
 
 

@@ -878,7 +878,8 @@ def _put_shares(
     for place, tag in enumerate(supply.tags):
         target, content = of_day[tag], targets[tag][1]
         text = f'IF(N({target})=0,"",SUMPRODUCT({eaten},{content})/100/{target})'
-        value = float(grams @ np.nan_to_num(supply.content[:, place]) / 100 / asked[tag])
+        given = float(grams @ np.nan_to_num(supply.content[:, place])) / 100
+        value = given / asked[tag] if asked[tag] else math.nan
         supply.by_day.put(row, first + place, Formula(text, value), f"calculated|{PERCENT}")
 
 
