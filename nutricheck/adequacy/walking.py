@@ -5,13 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from nutricheck.facts.constants import constant, value
-from nutricheck.needs.energy_availability import energy_availability
+from nutricheck.facts.constants import constant
+from nutricheck.needs.energy_availability import exercise_energy, fat_free_mass
 from nutricheck.needs.macronutrients import macronutrients_per_kg
+from nutricheck.rules.expression import numbers
+from nutricheck.rules.formulas import PER_KILOGRAM
+from nutricheck.rules.status import ASK_DOCTOR, PLACE_WORD
 
 if TYPE_CHECKING:
     from nutricheck.needs import DayNeeds
@@ -22,8 +25,6 @@ __all__ = ["AVAILABILITY", "Walking", "walking_macronutrients"]
 #: Stands for energy availability among the components.
 AVAILABILITY = "energy availability"
 
-Place = Literal["below", "inside", "above", "not known", "ask your doctor"]
-
 
 @dataclass(frozen=True)
 class Walking:
@@ -32,7 +33,8 @@ class Walking:
     ``component``: CHOCDF or PROCNT, of body mass [g/(kg day)], or :data:`AVAILABILITY`, of fat-free
     mass [kcal/(kg day)]. ``low`` to ``high``: what is eaten; NaN unknown. ``least`` and ``most``:
     the published range, without an end where ``most`` is infinite. ``amount``: the day's likely
-    grams, or kilocalories eaten.
+    grams, or kilocalories eaten; ``exercise``: those that the walk takes of them [kcal/day].
+    ``kilograms``: of the body, or of its fat-free mass. [kg]
     """
 
     day: str
@@ -43,9 +45,11 @@ class Walking:
     high: float
     least: float
     most: float
-    place: Place
+    place: str
     what: str
     source: str
+    exercise: float
+    kilograms: float
 
 
 def walking_macronutrients(
@@ -77,6 +81,8 @@ def walking_macronutrients(
     :func:`nutricheck.needs.energy_availability.energy_availability`.
     """
     eaten = intake.set_index(["day", "component"])[["low", "likely", "high"]]
+    least = constant("energy_availability_least")
+    fat_free = "what the walk leaves for the rest of the body"
     found = []
     for day in days:
         if not day.is_on_a_trip:
@@ -85,51 +91,50 @@ def walking_macronutrients(
         asked = macronutrients_per_kg(person, day, need)
         for figure in asked:
             grams = eaten.loc[(day.name, figure.component)]
-            low, likely, high = (float(grams[end]) / person.mass_kg for end in grams.index)
+            published = (figure.low, figure.high, figure.is_asked, figure.what, figure.source)
             found.append(
-                Walking(
-                    day.name,
-                    figure.component,
-                    float(grams["likely"]),
-                    low,
-                    likely,
-                    high,
-                    figure.low,
-                    figure.high,
-                    "ask your doctor"
-                    if figure.is_asked
-                    else _place(likely, figure.low, figure.high),
-                    figure.what,
-                    figure.source,
-                )
+                _walking(day.name, figure.component, grams, 0.0, person.mass_kg, *published)
             )
         if asked:
-            found.append(_availability(person, day, needs[day.name], eaten))
+            kcal = eaten.loc[(day.name, "ENERC_KCAL")]
+            exercise, kilograms = exercise_energy(need, person, day), fat_free_mass(person)
+            published = (least.value, math.inf, False, fat_free, least.source)
+            found.append(_walking(day.name, AVAILABILITY, kcal, exercise, kilograms, *published))
     return tuple(found)
 
 
-def _availability(person: Person, day: DayType, need: DayNeeds, eaten: pd.DataFrame) -> Walking:
-    kcal = eaten.loc[(day.name, "ENERC_KCAL")]
-    low, likely, high = (
-        energy_availability(float(kcal[end]), need.energy, person, day) for end in kcal.index
-    )
-    least = value("energy_availability_least")
+def _walking(
+    day: str,
+    component: str,
+    eaten: pd.Series[float],
+    exercise: float,
+    kilograms: float,
+    least: float,
+    most: float,
+    is_asked: bool,
+    what: str,
+    source: str,
+) -> Walking:
+    per_kg = {
+        end: float(
+            numbers(
+                PER_KILOGRAM,
+                {"eaten": float(eaten[end]), "exercise": exercise, "kilograms": kilograms},
+            )
+        )
+        for end in ("low", "likely", "high")
+    }
+    place = numbers(PLACE_WORD, {"likely": per_kg["likely"], "low": least, "high": most})
     return Walking(
-        day.name,
-        AVAILABILITY,
-        float(kcal["likely"]),
-        low,
-        likely,
-        high,
-        least,
-        math.inf,
-        _place(likely, least, math.inf),
-        "what the walk leaves for the rest of the body",
-        constant("energy_availability_least").source,
+        day=day,
+        component=component,
+        amount=float(eaten["likely"]),
+        **per_kg,
+        least=least,
+        most=most,
+        place=ASK_DOCTOR if is_asked else str(place),
+        what=what,
+        source=source,
+        exercise=exercise,
+        kilograms=kilograms,
     )
-
-
-def _place(amount: float, low: float, high: float) -> Place:
-    if math.isnan(amount):
-        return "not known"
-    return "below" if amount < low else "above" if amount > high else "inside"

@@ -4,8 +4,29 @@ from __future__ import annotations
 
 from nutricheck.needs.energy import EnergyNeed, resting_energy
 from nutricheck.plan.models import DayType, Person
+from nutricheck.rules.expression import figure, numbers
+from nutricheck.rules.formulas import PER_KILOGRAM
 
-__all__ = ["body_mass_index", "energy_availability", "fat_free_mass"]
+__all__ = [
+    "FAT_FREE_MASS",
+    "body_mass_index",
+    "energy_availability",
+    "exercise_energy",
+    "fat_free_mass",
+]
+
+_mass = figure("mass")
+#: :func:`fat_free_mass` as an expression, ``height`` in metres. [kg]
+FAT_FREE_MASS = _mass * (
+    1
+    - (
+        1.20 * (_mass / (figure("height") * figure("height")))
+        + 0.23 * figure("age")
+        - 10.8 * figure("is_male")
+        - 5.4
+    )
+    / 100
+)
 
 
 def body_mass_index(person: Person) -> float:
@@ -43,19 +64,19 @@ def fat_free_mass(person: Person) -> float:
     >>> round(fat_free_mass(woman), 1)
     43.2
     """
-    fat_percent = (
-        1.20 * body_mass_index(person)
-        + 0.23 * person.age_years
-        - 10.8 * (person.sex == "male")
-        - 5.4
-    )
-    return person.mass_kg * (1 - fat_percent / 100)
+    figures = {
+        "mass": person.mass_kg,
+        "height": person.height_cm / 100,
+        "age": person.age_years,
+        "is_male": float(person.sex == "male"),
+    }
+    return float(numbers(FAT_FREE_MASS, figures))
 
 
 def energy_availability(eaten_kcal: float, need: EnergyNeed, person: Person, day: DayType) -> float:
     """Energy eaten less that of the walking, per kilogram of fat-free mass. [kcal/(kg day)]
 
-    What rest would take in the hours of walking is no energy of the walking.
+    The energy of the walking is that of :func:`exercise_energy`.
 
     Parameters
     ----------
@@ -72,5 +93,14 @@ def energy_availability(eaten_kcal: float, need: EnergyNeed, person: Person, day
        Dietetics, Dietitians of Canada, and the American College of Sports Medicine: Nutrition and
        athletic performance, J Acad Nutr Diet 2016;116:501-528: (eaten - exercise) / fat-free mass.
     """
-    at_rest = resting_energy(person) * day.moving_h / 24
-    return (eaten_kcal - (need.walking_kcal - at_rest)) / fat_free_mass(person)
+    figures = {
+        "eaten": eaten_kcal,
+        "exercise": exercise_energy(need, person, day),
+        "kilograms": fat_free_mass(person),
+    }
+    return float(numbers(PER_KILOGRAM, figures))
+
+
+def exercise_energy(need: EnergyNeed, person: Person, day: DayType) -> float:
+    """Energy of a day's walking beyond what rest would take in its hours. [kcal/day]"""
+    return need.walking_kcal - resting_energy(person) * day.moving_h / 24

@@ -10,6 +10,7 @@ from __future__ import annotations
 import base64
 import functools
 import hashlib
+import re
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -95,11 +96,14 @@ def summary_html(result: Result) -> str:
 # ---------------------------------------------------------------- templates
 
 
+_COMMENT = re.compile(r"/\*.*?\*/", re.DOTALL)
+
+
 @functools.cache
 def _file(name: str) -> str:
     text = (_TEMPLATES / name).read_text(encoding="utf-8")
-    # no indents and no comment lines: the page has a bound of size
-    lines = [line.lstrip() for line in text.splitlines()]
+    # no indents and no comments: the page has a bound of size
+    lines = [line.lstrip() for line in _COMMENT.sub("", text).splitlines()]
     return "".join(f"{line}\n" for line in lines if line and not line.startswith("//"))
 
 

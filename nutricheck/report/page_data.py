@@ -13,6 +13,7 @@ import pandas as pd
 
 from nutricheck.adequacy import coverage, salt
 from nutricheck.adequacy.chance import KNOWN_ENOUGH
+from nutricheck.adequacy.walking import AVAILABILITY
 from nutricheck.advice.answer import weeks_until_lack
 from nutricheck.facts import components
 from nutricheck.facts.constants import value
@@ -34,6 +35,7 @@ from nutricheck.report.page_drink import drink_data
 from nutricheck.report.page_plan import plan_with_places
 from nutricheck.report.salt_days import LINE_CONSTANTS
 from nutricheck.report.status import STATUSES
+from nutricheck.report.walking import walking
 from nutricheck.report.words import over_limit_words, reference_words
 from nutricheck.rows import CoverageRow, DayCounts, EnergyShare, PortionRow, rows_of
 from nutricheck.stock import balance
@@ -95,6 +97,7 @@ def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[s
         "marks": {word: statuse.sign for word, statuse in STATUSES.items()},
         "borrowed": sorted(set(result.coverage["component"][result.coverage["is_borrowed"]])),
         "salt": _salt(result),
+        "walking": _walking(result),
         "drink": drink_data(result),
         "plan": plan_with_places(result),
         "wrong": fixed_words(found),
@@ -272,7 +275,7 @@ def _factors(result: Result, intake: Intake) -> dict[str, list[list[float]]]:
             own: NDArray[np.float64] = np.where(likely > 0, ends / likely, np.nan)
         other = pd.DataFrame(own).agg(widest).fillna(1.0).to_numpy()
         filled: list[list[float]] = np.where(np.isnan(own), other, own).tolist()
-        return filled
+        return [[float(f"{factor:.10g}") for factor in day] for day in filled]
 
     return {"low": factors("low", "min"), "high": factors("high", "max")}
 
@@ -316,6 +319,23 @@ def _salt(result: Result) -> dict[str, Any]:
             for need in result.needs.values()
         ],
     }
+
+
+def _walking(result: Result) -> list[dict[str, Any]]:
+    """What each row of the table of the walk follows from, in the order of its rows."""
+    day_at = {name: place for place, name in enumerate(result.days["day"])}
+    return [
+        {
+            "day": day_at[row.day],
+            "exercise": row.exercise,
+            "kilograms": row.kilograms,
+            "low": row.least,
+            "high": row.most,
+            **({} if row.component == AVAILABILITY else {"tag": row.component}),
+            **({"asked": row.place} if row.place == salt.ASK_DOCTOR else {}),
+        }
+        for row in walking(result)
+    ]
 
 
 def _usual_sodium(person: Person) -> float:

@@ -69,7 +69,6 @@ def packed_chances(result: Result) -> dict[str, Any]:
         "variation": value("requirement_variation"),
         "known_enough": chance.KNOWN_ENOUGH,
         "most_borrowed": chance.MOST_BORROWED,
-        "borrowed": sorted(set(result.coverage["component"][result.coverage["is_borrowed"]])),
     }
 
 

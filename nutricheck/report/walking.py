@@ -13,7 +13,7 @@ from nutricheck.report.words import amount
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["WALKING_WORDS", "published_words", "walking", "walking_report"]
+__all__ = ["WALKING_WORDS", "published_words", "walking", "walking_name", "walking_report"]
 
 #: What the table is, and is not.
 WALKING_WORDS = (
@@ -36,7 +36,7 @@ def walking_report(result: Result) -> Report:
     rows = [
         [
             figure.day,
-            _name(figure),
+            walking_name(figure.component),
             f"{amount(figure.amount, 0)} {'kcal' if figure.component == AVAILABILITY else 'g'}",
             amount(figure.likely, _decimals(figure)),
             f"{amount(figure.low, _decimals(figure))}–{amount(figure.high, _decimals(figure))}",
@@ -67,8 +67,9 @@ def published_words(figure: Walking) -> str:
     )
 
 
-def _name(figure: Walking) -> str:
-    return figure.component if figure.component == AVAILABILITY else BY_TAG[figure.component].name
+def walking_name(component: str) -> str:
+    """What a figure is of."""
+    return component if component == AVAILABILITY else BY_TAG[component].name
 
 
 def _decimals(figure: Walking) -> int:

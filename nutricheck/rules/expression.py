@@ -332,4 +332,4 @@ def _settled(kind: str, parts: list[tuple[str, int]]) -> tuple[str, int] | None:
         for (text, _), other in zip(parts, parts[::-1], strict=True):
             if text in (ends, passes):
                 return (ends, _CLOSEST) if text == ends else other
-    return parts[0] if kind == "+" and parts[1][0] == "0" else None
+    return parts[0] if kind in ("+", "-") and parts[1][0] == "0" else None

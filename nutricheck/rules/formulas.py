@@ -59,6 +59,7 @@ __all__ = [
     "MISSING",
     "NIACIN_EQUIVALENTS",
     "PER_100_G_DRIED",
+    "PER_KILOGRAM",
     "RATIO",
     "RATIO_HIGH",
     "RATIO_LOW",
@@ -261,6 +262,11 @@ MASS_CHANGE_HIGH = MASS_CHANGE + hypotenuse(
     (_high - _likely) / _usual, absolute(MASS_CHANGE) * choose(_likely > 0, _wide, _narrow)
 )
 
+# ---------------------------------------------------------------- per kilogram
+
+#: What a day leaves beside ``exercise``, which of grams is none, per kilogram. [g/kg, kcal/kg]
+PER_KILOGRAM = (figure("eaten") - figure("exercise")) / figure("kilograms")
+
 # ---------------------------------------------------------------- water balance of a batch
 
 _matter, _water = figure("matter"), figure("water")
@@ -311,12 +317,14 @@ FORMULAS: dict[str, Expression] = {
     "eaten_share": EATEN_SHARE,
     "sodium_per_litre": SODIUM_PER_LITRE,
     "salt_of_food": SALT_OF_FOOD,
+    "per_kilogram": PER_KILOGRAM,
     "tenths": status.TENTHS,
     "is_unsure": status.IS_UNSURE,
     "chance_word": status.CHANCE_WORD,
     "shown_word": status.SHOWN_WORD,
     "salt_word": status.SALT_WORD,
     "share_word": status.SHARE_WORD,
+    "place_word": status.PLACE_WORD,
 }
 
 

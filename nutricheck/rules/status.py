@@ -34,6 +34,7 @@ __all__ = [
     "MOST_Z",
     "NEAR_ADVISED",
     "NOT_KNOWN",
+    "PLACE_WORD",
     "RIGHT",
     "SALT_WORD",
     "SHARE_WORD",
@@ -159,5 +160,11 @@ _share = figure("share")
 SHARE_WORD = choose(
     known(_share),
     choose(_share < _low, BELOW_RANGE, choose(_share > _high, ABOVE_RANGE, INSIDE_RANGE)),
+    NOT_KNOWN,
+)
+#: A figure against a published range, in one word.
+PLACE_WORD = choose(
+    known(_likely),
+    choose(_likely < _low, "below", choose(_likely > _high, "above", "inside")),
     NOT_KNOWN,
 )

@@ -23,7 +23,7 @@ from nutricheck.editor.session import Session
 from nutricheck.plan.fill_in import plan_workbook
 from nutricheck.plan.write import plan_text
 from tests.editor.test_window import DRIED, SOLD, WIDE, Window, walker_with_dried_food
-from tests.report.test_page_browser import ARGUMENTS, CHROMIUM
+from tests.report.browser import browser
 
 CHOICE_KEYS = 3
 
@@ -107,14 +107,11 @@ def check_seconds(content: bytes, ending: str) -> float:
 
 def main() -> None:
     """Print the table."""
-    from playwright.sync_api import sync_playwright
-
-    with tempfile.TemporaryDirectory() as folder, sync_playwright() as playwright:
+    with tempfile.TemporaryDirectory() as folder, browser() as started:
         os.environ["NUTRICHECK_STATE"] = folder
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
         start = time.perf_counter()
         with in_background(Running(Session.opened(None))) as running:
-            page = browser.new_context(viewport={"width": WIDE, "height": 900}).new_page()
+            page = started.new_context(viewport={"width": WIDE, "height": 900}).new_page()
             page.goto(running.start_address)
             page.locator("[data-plan=nothing]").wait_for()
             first_page_s = time.perf_counter() - start
@@ -123,7 +120,6 @@ def main() -> None:
             assert window.session.result is not None, window.session.partial.needed
             assert not window.session.partial.left_out
             data = window.session.data
-        browser.close()
     text = plan_text(data)
     blank, filled = cells(plan_workbook({})), cells(plan_workbook(data))
     typed = [value for place, value in filled.items() if blank.get(place) != value]

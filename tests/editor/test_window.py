@@ -17,7 +17,7 @@ from nutricheck.editor.server import Running, in_background
 from nutricheck.editor.session import Session
 from nutricheck.plan.read import read_plan
 from tests.plans import HOSTILE, SAMPLES, sample
-from tests.report.test_page_browser import ARGUMENTS, CHROMIUM
+from tests.report.browser import browser
 
 pytestmark = pytest.mark.browser
 
@@ -36,12 +36,8 @@ FOLDED = """selector => {
 
 @pytest.fixture(scope="module")
 def chromium():
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
-        yield browser
-        browser.close()
+    with browser() as started:
+        yield started
 
 
 @pytest.fixture(autouse=True)

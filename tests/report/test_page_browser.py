@@ -9,7 +9,6 @@ import itertools
 import math
 import os
 import re
-import shutil
 from contextlib import contextmanager
 from pathlib import Path
 from random import Random
@@ -39,20 +38,9 @@ from tests.plans import (
     sample,
     spread_plan,
 )
+from tests.report.browser import browser
 from tests.screens.measure import WORDS_AND_HEIGHT
 
-CHROMIUM = shutil.which("chromium")
-ARGUMENTS = [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-    "--disable-features=PreloadTopChromeWebUI,Translate,PaintHolding,HttpsUpgrades,MediaRouter",
-]
 WIDE, PHONE = 1280, 390
 
 pytestmark = pytest.mark.browser
@@ -60,12 +48,8 @@ pytestmark = pytest.mark.browser
 
 @pytest.fixture(scope="module")
 def chromium():
-    from playwright.sync_api import sync_playwright
-
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=ARGUMENTS)
-        yield browser
-        browser.close()
+    with browser() as started:
+        yield started
 
 
 @pytest.fixture(scope="module")
@@ -199,14 +183,13 @@ def unfold(page):
 def texts(page):
     """Every line of the parts that follow changes, without regard to white space.
 
-    The scale of the line of days is left out: it stays while the trip fits on it; and what the
-    page says does not follow.
+    The scale of the line of days is left out: it stays while the trip fits on it.
     """
     found = []
     for part in SHOWN:
         text = page.locator(part).first.evaluate(
             """part => { const copy = part.cloneNode(true);
-                copy.querySelectorAll(".axis-line, .as-checked").forEach((line) => line.remove());
+                copy.querySelectorAll(".axis-line").forEach((line) => line.remove());
                 return copy.textContent; }"""
         )
         found += [" ".join(line.split()) for line in text.split("\n") if line.strip()]
@@ -700,6 +683,34 @@ def test_as_opened_it_is_short_and_the_controls_are_near(opened, name):
             raise AssertionError("no way to the controls within ten stops")
         page.keyboard.press("Enter")
         assert page.locator("#controls").get_attribute("open") is not None
+
+
+FIGURES = """() => {
+  const figures = [...document.querySelectorAll("main [data-f], main td, main .amount-bar")]
+    .filter((own) => own.matches("svg") || /\\d/.test(own.textContent));
+  const taps = (own) => {
+    let count = 0;
+    for (let part = own.parentElement; part; part = part.parentElement) {
+      const isClosed = part.matches("details:not([open])");
+      if (isClosed && !part.querySelector(":scope > summary").contains(own)) count += 1;
+    }
+    return count;
+  };
+  const most = Math.max(...figures.map(taps));
+  for (const part of document.querySelectorAll("main details")) part.open = true;
+  const hidden = figures.filter((own) => !own.checkVisibility()).map((own) => own.outerHTML);
+  return { count: figures.length, most, hidden };
+}"""
+
+
+@pytest.mark.parametrize("name", ["july_survey", "ridge_walk"])
+def test_every_figure_is_two_taps_away_at_most(opened, name):
+    """A tap opens what is folded; nothing that holds a figure stays hidden then."""
+    with opened(checked(name, 200), PHONE) as page:
+        found = page.evaluate(FIGURES)
+    assert found["count"] > 1000
+    assert found["most"] <= 2
+    assert found["hidden"] == []
 
 
 @pytest.mark.parametrize("width", [320, 700, 768, 797, 1280, 1920, 2560])

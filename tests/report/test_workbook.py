@@ -213,20 +213,14 @@ def test_every_reference_source_is_on_the_sources_sheet(july, book):
 
 
 def test_it_prints_with_headings(book):
-    """Sheets of many figures in 7 pt, as many pages wide as that takes."""
-    in_7_pt = {
-        *("Daily coverage", "Dried batches", "Batch steps", "Reference intakes"),
-        *("Heat and hours", "Drink and salt"),
-    }
-    assert book["Summary"].page_setup.orientation == "portrait"
-    assert book["Summary"].page_setup.fitToHeight == book["Summary"].page_setup.fitToWidth == 1
-    for sheet in book.worksheets[1:]:
+    """The first sheet on one page, all others in 7 pt, as many pages wide as that takes."""
+    first, *others = book.worksheets
+    assert first.page_setup.orientation == "portrait"
+    assert first.page_setup.fitToHeight == first.page_setup.fitToWidth == 1
+    for sheet in others:
         assert sheet.page_setup.orientation == "landscape"
-        assert sheet.sheet_properties.pageSetUpPr.fitToPage == (sheet.title not in in_7_pt)
-        assert sheet.page_setup.scale == (72 if sheet.title in in_7_pt else None)
-        assert sheet.page_setup.fitToHeight == 0
-        # Composition has a column for each thing: several pages, its row titles on each.
-        assert (sheet.page_setup.fitToWidth == 1) == (sheet.title != "Per 100 g")
+        assert not sheet.sheet_properties.pageSetUpPr.fitToPage
+        assert sheet.page_setup.scale == 72
     long = ("Daily coverage", "Batch steps", "Per 100 g", "Reference intakes", "Day by day")
     assert all(book[name].print_title_rows for name in long)
     assert all(book[name].freeze_panes for name in long)
@@ -438,3 +432,28 @@ def test_command_tells_what_is_wrong_in_one_line(tmp_path):
     assert done.returncode == 1
     assert len(done.stderr.splitlines()) == 1
     assert "does not exist" in done.stderr_text and "Traceback" not in done.stderr_text
+
+
+def test_an_upper_level_does_not_rise_with_the_body():
+    """A note may name an amount per kilogram (copper, EFSA vitamin K); only what was reckoned so
+    follows the body mass."""
+    for reference in ("DRI", "EFSA"):
+        result = check({"person": dict(MAN), **ONE_FOOD}, reference=reference, draws=0)
+        sheet = {sheet.name: sheet for sheet in workbook_sheets(result)}["Reference intakes"]
+        by_mass = [
+            (cells[1][0], cells[2][0])
+            for cells in sheet.cells.values()
+            if 6 in cells and "Summary!$B$5" in getattr(cells[6][0], "text", "")
+        ]
+        assert (
+            "protein",
+            "reference (PRI)" if reference == "EFSA" else "reference (RDA)",
+        ) in by_mass
+        assert not [what for what in by_mass if "upper" in what[1] or what[0] != "protein"]
+
+
+ONE_FOOD = {
+    "days": [{"name": "walk", "count": 2, "moving": "4 h"}],
+    "packed": [{"item": "oats", "food": "08120", "mass": "1 kg"}],
+    "portions": [{"item": "oats", "amount": "300 g"}],
+}

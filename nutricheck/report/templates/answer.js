@@ -58,6 +58,14 @@ const answers = (data) => {
     return at >= 0 && x[at] < y[at];
   };
 
+  /* The five, then the others as they are named: the worst first, of equals as the tags stand. */
+  const worstFirst = (standings, five) => {
+    const place = ({ tag }) => data.tags.indexOf(tag);
+    const others = standings.filter(({ tag }) => !five.includes(tag))
+      .sort((a, b) => (before(a, b) ? -1 : before(b, a) ? 1 : place(a) - place(b)));
+    return [...standings.filter(({ tag }) => five.includes(tag)), ...others];
+  };
+
   const listed = (names) => names.length < 2 ? names.join("")
     : `${names.slice(0, -1).join(", ")} and ${names.at(-1)}`;
   const some = (names) => names.length <= MOST_NAMED ? listed(names)
@@ -66,5 +74,5 @@ const answers = (data) => {
   const daysWords = (count) => `${count} ${count === 1 ? "day" : "days"}`;
 
   return { MEAN, WITHIN_LIMIT, LACKING, MAY_LACK, COVERED_SHARE, chanceWords, nutrientName, standingOf, before,
-    listed, some, daysWords };
+  worstFirst,    listed, some, daysWords };
 };

@@ -1,6 +1,6 @@
 /* The chance that each component is enough, by the check's own draws: a twin of adequacy/chance.py.
-   Asked for grams of each item a day, it gives the chances of every kind of day and of the trip's
-   mean, in the order of `data.chance.tags`. */
+   Of grams of each item a day it gives the chances of every kind of day and of the trip's mean, in
+   the order of `data.chance.tags`, and the ends of the range of what they bring. */
 const chances = (data) => {
   const own = data.chance;
   const bytes = (text) => Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
@@ -24,10 +24,17 @@ const chances = (data) => {
     return drawn;
   }));
 
-  const eaten = (portioned, t) => {
+  /* What grams of each item bring in each draw; null where nothing is known. Words and ranges ask
+     for the same: the last answers are kept. */
+  const kept = new Map();
+  const brought = (grams, t) => {
+    const asked = `${t}: ${grams}`;
+    if (kept.size > 1000) kept.clear();
+    if (!kept.has(asked)) kept.set(asked, broughtNow(grams, t));
+    return kept.get(asked);
+  };
+  const broughtNow = (grams, t) => {
     const total = new Float64Array(own.count);
-    // what cannot be eaten as packed does not count toward enough
-    const grams = portioned.map((g, i) => (data.items[i].eaten ? g : 0));
     let isKnown = grams.every((g) => g === 0);
     grams.forEach((g, i) => {
       const drawn = perGram[i][t];
@@ -36,6 +43,20 @@ const chances = (data) => {
       for (let k = 0; k < own.count; k += 1) total[k] += g * drawn[k];
     });
     return isKnown ? total : null;
+  };
+
+  // what cannot be eaten as packed does not count toward enough
+  const eaten = (grams, t) => brought(grams.map((g, i) => (data.items[i].eaten ? g : 0)), t);
+
+  /* 5th and 95th percentile of what grams of each item bring, as ranges.py; null without draws. */
+  const ends = (grams, tag) => {
+    const t = own.tags.indexOf(tag);
+    const drawn = t < 0 || own.count === 1 ? null : brought(grams, t)?.slice().sort();
+    return drawn && [0.05, 0.95].map((share) => {
+      const at = share * (own.count - 1);
+      const below = Math.floor(at);
+      return drawn[below] + (at - below) * (drawn[below + 1] - drawn[below]);
+    });
   };
 
   const meanDraws = (draws, weights) => {
@@ -165,7 +186,7 @@ const chances = (data) => {
 
   /* `grams`: day → item → grams; `counts`: days of each kind; `known(d, tag)`: share accounted for, the
      trip's mean last. */
-  return (grams, counts, known, result) => {
+  const toldBy = (grams, counts, known, result) => {
     const length = counts.reduce((total, count) => total + count, 0);
     const weights = counts.map((count) => count / length);
     const byDay = [...grams.map(() => ({})), {}];
@@ -176,13 +197,14 @@ const chances = (data) => {
         return;
       }
       draws.forEach((day, d) => {
-        byDay[d][tag] = told(own.aims[d][t], day, known(d, tag), own.borrowed.includes(tag));
+        byDay[d][tag] = told(own.aims[d][t], day, known(d, tag), data.borrowed.includes(tag));
       });
       byDay[grams.length][tag] = told(
         meanAim(t, weights), meanDraws(draws, weights), known(grams.length, tag),
-        own.borrowed.includes(tag),
+        data.borrowed.includes(tag),
       );
     });
     return byDay;
   };
+  return { ends, toldBy };
 };

@@ -7,7 +7,7 @@
   const MEAN = data.days.length; // the trip's mean stands after the day types
   const chancesOf = data.chance?.tags && chances(data);
   const said = answers(data);
-  const figures = twin(data);
+  const figures = twin(data, chancesOf ? chancesOf.ends : () => null);
   const recalculate = (portions, counts) => withWords(figures(portions, counts), counts.longest);
   const planned = {
     portions: data.portions.map((portion) => portion.grams),
@@ -78,7 +78,7 @@
   const withWords = (result, counts) => {
     if (!chancesOf || !counts.some((count) => count > 0)) return { ...result, told: null };
     const known = (d, tag) => result.days[d][data.tags.indexOf(tag)].accounted_share;
-    const told = chancesOf(result.grams, counts, known, result);
+    const told = chancesOf.toldBy(result.grams, counts, known, result);
     const days = result.days.map((rows, d) => rows.map((row, t) => {
       if (data.tags[t] === "NA" || !told[d][data.tags[t]]) return row;
       return { ...row, status: said.standingOf(result, told, d, data.tags[t]).shown };
@@ -161,6 +161,17 @@
 
   // ---- energy and supply
 
+  /* A row of the walk, whose cells are those of report/walking.py. */
+  const fillWalk = (row, { tag, day }, own) => {
+    const [low, likely, high] = [own.low, own.likely, own.high].map((value) =>
+      amount(value, tag ? 1 : 0));
+    row.hidden = !isWalked(now, day);
+    const texts = [`${amount(own.amount, 0)} ${tag ? "g" : "kcal"}`, likely, `${low}–${high}`];
+    [...texts, null, own.word].forEach((text, at) => {
+      if (text !== null) row.cells[at + 2].textContent = text;
+    });
+  };
+
   const fillEnergy = () => {
     for (const element of all("[data-energy]")) {
       const day = result.balance.longest.days[element.dataset.energy];
@@ -187,6 +198,7 @@
       const { share, status } = result.shares[day].find((own) => own.tag === tag);
       write(element, { share: percent(share / 100), status: status.replace(" the range", "") });
     }
+    all(".walk tbody tr").forEach((row, i) => fillWalk(row, data.walking[i], result.walking[i]));
     for (const element of all("[data-soak]")) {
       element.textContent = amount(result.soak[element.dataset.soak], 1);
     }
@@ -405,7 +417,8 @@
     const headline = one("#h-answer");
     headline.dataset.planned ??= headline.textContent;
     const isChanged = changes().length > 0;
-    headline.textContent = isChanged ? headlineOf(standings) + newDays() : headline.dataset.planned;
+    headline.textContent = isChanged
+      ? headlineOf(said.worstFirst(standings, FIVE)) + newDays() : headline.dataset.planned;
     for (const action of all(".to-do")) action.hidden = isChanged;
   };
 

@@ -1,8 +1,8 @@
 "use strict";
 /* The check's arithmetic for changed portions and day counts: a small twin of menu.py, coverage.py,
    salt.py, sodium.py, supply.py and balance.py; `formulas` are those of nutricheck/rules/. Unknown is NaN here as it is there, and never zero.
-   Ranges keep the width, as a factor on the likely amount, that the check's draws gave them. */
-const twin = (data) => {
+   `drawnEnds`: the ends of what grams bring, by the check's draws. */
+const twin = (data, drawnEnds) => {
   const TRIPS = ["longest", "shortest"];
   const ENDS = ["low", "likely", "high"];
   const place = new Map(data.tags.map((tag, t) => [tag, t]));
@@ -27,22 +27,44 @@ const twin = (data) => {
     return grams;
   };
 
+  const edible = (packed) => packed.map((g, i) => (data.items[i].eaten ? g : 0));
+  const amountOf = (grams, t) => formulas.intake({
+    weights: grams, values: data.items.map((item) => item.per100g[t]), all: sum(grams) });
+  const plannedGrams = gramsByDay(data.portions.map((portion) => portion.grams));
+  const endShares = (grams, t) =>
+    drawnEnds(grams, data.tags[t])?.map((end) => end / amountOf(grams, t)).filter(Number.isFinite);
+  const plannedShares = {};
+
+  /* low / likely and high / likely: as checked, times what the draws give of those as planned. */
+  const spreadOf = (name, grams, d, t) => {
+    const checked = [data.spread[`${name}low`][d][t], data.spread[`${name}high`][d][t]];
+    const now = endShares(grams, t);
+    if (!now?.length) return checked;
+    const of = name ? plannedGrams[d] : edible(plannedGrams[d]);
+    const before = plannedShares[[name, d, t]] ??= endShares(of, t);
+    const [low, high] = before.length
+      ? checked.map((share, end) => (share * now[end]) / before[end]) : now;
+    return [Math.min(low, 1), Math.max(high, 1)];
+  };
+
   /* What cannot be eaten counts against upper levels alone. */
   const intakeOfDay = (packed, d) => {
-    const grams = packed.map((g, i) => (data.items[i].eaten ? g : 0));
+    const grams = edible(packed);
+    const isAllEaten = data.items.every((item) => item.eaten);
     const held = (value, own = packed) => weighed(own, data.items.map(value));
-    const amountOf = (own, t) => formulas.intake({
-      weights: own, values: data.items.map((item) => item.per100g[t]), all: sum(own) });
     return data.tags.map((tag, t) => {
       const likely = amountOf(grams, t);
       const counted = amountOf(packed, t);
+      const [low, high] = spreadOf("", grams, d, t);
+      const [ofPackedLow, ofPackedHigh] =
+        isAllEaten ? [low, high] : spreadOf("packed_", packed, d, t);
       const row = {
         likely,
-        low: likely * data.spread.low[d][t],
-        high: likely * data.spread.high[d][t],
+        low: likely * low,
+        high: likely * high,
         packed_likely: counted,
-        packed_low: counted * data.spread.packed_low[d][t],
-        packed_high: counted * data.spread.packed_high[d][t],
+        packed_low: counted * ofPackedLow,
+        packed_high: counted * ofPackedHigh,
         accounted_share: formulas.known_share({
           known: held((item) => item.accounted[t], grams), all: sum(grams) }),
         drawn: held((item) => item.drawn[t], grams) / 100,
@@ -230,6 +252,16 @@ const twin = (data) => {
     });
   };
 
+  // ---- adequacy/walking.py
+
+  const walkingOf = (intake) => data.walking.map((own) => {
+    const eaten = intake[own.day][place.get(own.tag ?? "ENERC_KCAL")];
+    const [low, likely, high] = ENDS.map((end) =>
+      formulas.per_kilogram({ ...own, eaten: eaten[end] }));
+    const word = own.asked ?? formulas.place_word({ ...own, likely });
+    return { amount: eaten.likely, low, likely, high, word };
+  });
+
   // ---- supply.py
 
   /* What a gram of each item gives; what cannot be eaten gives nothing. */
@@ -408,6 +440,7 @@ const twin = (data) => {
       },
       days: intake.map((rows, d) => compared(rows, targets[d])),
       shares: intake.map(energyShares),
+      walking: walkingOf(intake),
       supply: stores,
       salt_plan: data.drink.days.map((own, d) =>
         (own ? saltPlan(d, grams, eaten[d][SODIUM].likely, counts.longest) : [])),

@@ -26,7 +26,6 @@ from nutricheck.intake.menu import TAGS
 from nutricheck.report.workbook.cells import (
     PERCENT,
     PERCENT_1,
-    READABLE,
     Column,
     Formula,
     Sheet,
@@ -129,11 +128,9 @@ class Batches:
 
 def batch_sheets(result: Result) -> Batches:
     """The water balance of all batches, and all their steps."""
-    balance = Sheet("Dried batches", heading_row=4, frozen_columns=1, print_percent=READABLE)
-    steps = Sheet(
-        "Batch steps", heading_row=4, frozen_columns=3, is_ruled=True, print_percent=READABLE
-    )
-    made = Batches(balance, steps, {}, {}, {}, {})
+    balance = Sheet("Dried batches", heading_row=4, frozen_columns=1)
+    steps = Sheet("Batch steps", heading_row=4, frozen_columns=3, is_ruled=True)
+    batches = Batches(balance, steps, {}, {}, {}, {})
     arrays = {key: _steps_of(batch) for key, batch in result.batches.items()}
     plans = {batch.name.casefold(): batch for batch in result.plan.batch}
     columns = _balance_heads(balance)
@@ -141,11 +138,11 @@ def batch_sheets(result: Result) -> Batches:
     part_rows = _number_parts(arrays, first_part)
     _step_heads(steps)
     at = {key: letter(place) for key, place in columns.items()}
-    water_rows = _put_steps(made, result, arrays, part_rows, at)
+    water_rows = _put_steps(batches, result, arrays, part_rows, at)
     for row, key in enumerate(arrays, start=_FIRST):
         own, plan = arrays[key], plans[key]
         usual = _usual_moisture(result, own, plan)
-        _put_balance(made, row, at, result.batches[key], plan, own, part_rows[key], usual)
+        _put_balance(batches, row, at, result.batches[key], plan, own, part_rows[key], usual)
     _put_parts(balance, arrays, result, part_rows, first_part, water_rows)
     last = _FIRST + len(arrays) - 1
     if arrays:
@@ -157,7 +154,7 @@ def batch_sheets(result: Result) -> Batches:
             balance.name_area(name, (_FIRST, columns[key]), (last, columns[key]))
             balance.number_inputs.append(f"{at[key]}{_FIRST}:{at[key]}{last}")
         balance.warning_areas.append(f"{at['check']}{_FIRST}:{at['check']}{last}")
-    return made
+    return batches
 
 
 def _number_parts(arrays: dict[str, _Steps], first: int) -> dict[str, list[int]]:
@@ -251,7 +248,7 @@ def _balance_heads(sheet: Sheet) -> dict[str, int]:
 
 
 def _put_balance(
-    made: Batches,
+    batches: Batches,
     row: int,
     at: dict[str, str],
     batch: DriedBatch,
@@ -261,7 +258,7 @@ def _put_balance(
     usual: tuple[float, float],
 ) -> None:
     """One batch's row of the water balance."""
-    sheet = made.balance
+    sheet = batches.balance
     c = {key: f"{column}{row}" for key, column in at.items()}
     solids_g = float((own.mass_g * (1 - own.fresh[:, _WATER] / 100)).sum())
     salt_g, left_g = plan.preparation.salt_g, salt_left_g(plan.preparation)
@@ -391,7 +388,7 @@ def _put_balance(
     columns = {key: place for place, key in enumerate(at, start=1)}
     for key, value, style in values:
         sheet.put(row, columns[key], value, style)
-    made.soaking[batch.name.casefold()] = sheet.at(row, columns["soak"])
+    batches.soaking[batch.name.casefold()] = sheet.at(row, columns["soak"])
 
 
 def _usual_moisture(result: Result, own: _Steps, plan: Batch) -> tuple[float, float]:
@@ -499,7 +496,7 @@ def _step_heads(sheet: Sheet) -> None:
 
 
 def _put_steps(
-    made: Batches,
+    batches: Batches,
     result: Result,
     arrays: dict[str, _Steps],
     part_rows: dict[str, list[int]],
@@ -530,25 +527,25 @@ def _put_steps(
             for part in range(len(own.names)):
                 if tag == "WATER":
                     water_rows[key, part] = row
-                _put_step(made.steps, row, batch.name, own, part, place, masses[part])
+                _put_step(batches.steps, row, batch.name, own, part, place, masses[part])
                 if own.dried[1][part, place] < 1 or own.stored[part, place] < 1:
                     cited = own.keys[part][place] if own.dried[1][part, place] < 1 else ""
                     told = stored if own.stored[part, place] < 1 else ""
                     if (cited, told) not in numbers:
-                        numbers[cited, told] = _numbers(made.citations, cited, told)
-                    made.steps.put(row, _AT["evidence"], numbers[cited, told], "said")
+                        numbers[cited, told] = _numbers(batches.citations, cited, told)
+                    batches.steps.put(row, _AT["evidence"], numbers[cited, told], "said")
                 if tag in causes:
-                    made.steps.put(row, _AT["cause"], causes[tag], "said")
+                    batches.steps.put(row, _AT["cause"], causes[tag], "said")
                 row += 1
             rows = range(first, row)
             own_content = content[place].tolist()
-            _put_content(made.steps, rows, tag, left[place], own_content, factor, salt_g, at)
-            made.composition[key, tag] = made.steps.at(first, _AT["per"])
+            _put_content(batches.steps, rows, tag, left[place], own_content, factor, salt_g, at)
+            batches.composition[key, tag] = batches.steps.at(first, _AT["per"])
             if shares[place] < 1:
-                made.known[key, tag] = _known_share(rows, masses, float(shares[place]))
+                batches.known[key, tag] = _known_share(rows, masses, float(shares[place]))
     last = max(row - 1, _FIRST)
-    made.steps.filtered = f"A4:{_L['evidence']}{last}"
-    made.steps.share_areas.append(f"{_L['kept']}{_FIRST}:{_L['kept']}{last}")
+    batches.steps.filtered = f"A4:{_L['evidence']}{last}"
+    batches.steps.share_areas.append(f"{_L['kept']}{_FIRST}:{_L['kept']}{last}")
     return water_rows
 
 

@@ -40,9 +40,10 @@ _HIGHEST = 409.0
 # Characters of running text are narrower than the digit that column widths count in. [-]
 _NARROW = 0.9
 
-#: Number formats by decimals shown; percent with and without a decimal.
-#: Percent at which a sheet's letters of 10 pt print in 7 pt and a little more.
+#: Percent at which a sheet's letters of 10 pt print in 7 pt and a little more. Columns of 150
+#: characters together then fit on a page of A4 across.
 READABLE = 72
+#: Number formats by decimals shown; percent with and without a decimal.
 AMOUNT = ("#,##0", "#,##0.0", "#,##0.00", "#,##0.000")
 PERCENT = "0 %"
 PERCENT_1 = "0.0 %"
@@ -105,15 +106,13 @@ class Sheet:
     frozen_columns: int = 0
     heading_rows: int = 1
     """Rows of headings, the last of them ``heading_row``; 0: none is repeated in print"""
-    pages_wide: int = 1
-    print_percent: int = 0
-    """Size of the print, as many pages wide as that takes; 0: fitted to ``pages_wide``"""
     print_rows: int = 0
     """Rows to print; 0: all"""
     print_columns: int = 0
     """Columns to print; 0: all"""
     is_one_page: bool = False
-    """Whether all of it prints on one upright page"""
+    """Whether all of it prints on one upright page; others print at :data:`READABLE`, as many pages
+    wide as that takes"""
     is_ruled: bool = False
     """Whether grid lines show, as in long tables with many empty cells"""
     cells: dict[int, dict[int, tuple[Value, str]]] = field(default_factory=dict)

@@ -39,19 +39,20 @@ from nutricheck.report.food_sources import FoodSources, food_sources
 from nutricheck.report.words import drawn_words, percent
 from nutricheck.report.workbook.cells import (
     PERCENT,
-    READABLE,
     Column,
     Formula,
     Sheet,
     amount_format,
+    height_of,
     letter,
+    lines_of,
     link,
 )
 from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.per_100g import Composition
 from nutricheck.report.workbook.portions import Portions
 from nutricheck.report.workbook.references import References
-from nutricheck.rows import CoverageRow, rows_of
+from nutricheck.rows import CoverageRow, DayCounts, rows_of
 from nutricheck.rules.expression import formula
 from nutricheck.rules.formulas import (
     COUNTED,
@@ -96,51 +97,51 @@ def _node_name(node: float) -> str:
 _MOST_SPREAD = 24
 _COLUMNS = [
     Column("component", "Component", 18),
-    Column("day", "Kind of day", 14),
+    Column("day", "Kind of day", 13),
     Column("unit", "Unit", 5),
     Column(
         "known",
         "Known or drawn",
-        7,
+        6,
         "Share of the day's food mass with a value, or with one estimated from foods of its kind.",
     ),
-    Column("low", "Low", 9, "5 % point: likely × its factor at the far right."),
-    Column("likely", "Likely", 9, "Sum of grams × composition (sheet Per 100 g)."),
-    Column("high", "High", 9, "95 % point: likely × its factor at the far right."),
-    Column("reference", "Reference", 10, "From the sheet Reference intakes, with its source."),
-    Column("kind", "Its kind", 10),
+    Column("low", "Low", 8, "5 % point: likely × its factor at the far right."),
+    Column("likely", "Likely", 8, "Sum of grams × composition (sheet Per 100 g)."),
+    Column("high", "High", 8, "95 % point: likely × its factor at the far right."),
+    Column("reference", "Reference", 9, "From the sheet Reference intakes, with its source."),
+    Column("kind", "Its kind", 9),
     Column(
         "ratio low",
         "Ratio, low",
-        7,
+        6,
         "Intake over reference; the ranges of both together as independent on the log scale.",
     ),
-    Column("ratio", "Ratio", 7, "Likely intake over likely reference."),
-    Column("ratio high", "Ratio, high", 7, "See Ratio, low."),
+    Column("ratio", "Ratio", 6, "Likely intake over likely reference."),
+    Column("ratio high", "Ratio, high", 6, "See Ratio, low."),
     Column(
         "status",
         "Status",
-        22,
+        24,
         "The word of the chance: enough, likely enough, even odds, likely short, short; where only "
         "an amount is advised, near or below it. Too much: the likely amount passes the upper "
         "level; maybe too much: the top of the range does. Sodium's words follow from its likely "
         "amount and the lines on Reference intakes. Not known: nothing, or less than the share "
         "named on Sources, is known or drawn and that is not likely enough by itself.",
     ),
-    Column("upper", "Upper level", 9, "From the sheet Reference intakes."),
-    Column("counted", "Counted against it", 9, "Only what the upper level is set for."),
+    Column("upper", "Upper level", 8, "From the sheet Reference intakes."),
+    Column("counted", "Counted against it", 8, "Only what the upper level is set for."),
     Column(
         "chance",
         "Chance it is enough ≈",
-        9,
+        7,
         "An approximation: the check's own draws, scaled to the intake of now (at so many shares "
         "of the planned intake, far right), and narrower or wider as the spread of the items is. "
         "As planned it equals the check's. After a change a word may differ from a fresh check's "
         "by one step. "
         "IOM 2000, Dietary Reference Intakes: Applications in Dietary Assessment, chapter 3.",
     ),
-    Column("note", "Note", 50, "At least: some of the day's food has no value for the component."),
-    Column("from", "Brought most by, as planned", 44, "Items and their share of the amount."),
+    Column("note", "Note", 38, "At least: some of the day's food has no value for the component."),
+    Column("from", "Brought most by, as planned", 80, "Items and their share of the amount."),
     Column(
         "low share", "low / likely", 8, "From the draws. Kept when the likely value moves.", True
     ),
@@ -213,12 +214,10 @@ def daily_sheet(
     portions: Portions,
 ) -> Daily:
     """Intake, reference and status of each component on each kind of day and in the mean."""
-    sheet = Sheet(
-        "Daily coverage", heading_row=_HEAD, frozen_columns=2, is_ruled=True, print_percent=READABLE
-    )
+    sheet = Sheet("Daily coverage", heading_row=_HEAD, frozen_columns=2, is_ruled=True)
     block = len(days.names) + 1
     rows = {(row.day, row.component): row for row in rows_of(result.coverage, CoverageRow)}
-    made = Daily(
+    daily = Daily(
         sheet,
         {tag: _FIRST + place * block for place, tag in enumerate(composition.tags)},
         len(days.names),
@@ -233,11 +232,11 @@ def daily_sheet(
     )
     names = [*days.names, coverage.TRIP_MEAN]
     blank = _without_figures(next(iter(rows.values())))
-    drawn = _drawn(result, days, portions, made.first)
+    drawn = _drawn(result, days, portions, daily.first)
     sources = food_sources(result)
     supplements = {key for key, label in result.labels.items() if label.kind == "supplement"}
     by_food = levels_by_food(result.plan.person)
-    for tag in made.first:
+    for tag in daily.first:
         own = [rows.get((name, tag), blank) for name in names]
         added = {
             key: _counted_share(label, tag)
@@ -245,7 +244,7 @@ def daily_sheet(
             if tag in label.added
         }
         for day, name in enumerate(names):
-            row = _Row(made, days, composition, references, tag, day, own[day], drawn, sources)
+            row = _Row(daily, days, composition, references, tag, day, own[day], drawn, sources)
             row.put_intake(name)
             row.put_reference()
             labels = added
@@ -253,7 +252,7 @@ def daily_sheet(
                 labels = {key: share for key, share in added.items() if key in supplements}
             row.put_upper(labels)
             row.put_status(by_food.get(tag, 0.0), added)
-    last = max(made.first.values(), default=_FIRST) + len(days.names)
+    last = max(daily.first.values(), default=_FIRST) + len(days.names)
     sheet.filtered = f"A{_HEAD}:{_L['from']}{last}"
     sheet.print_columns = _AT["from"]
     sheet.status_areas.append(f"{_L['status']}{_FIRST}:{_L['status']}{last}")
@@ -261,7 +260,7 @@ def daily_sheet(
         place = _AT[column]
         sheet.name_area(f"range_{end}", (_FIRST, place), (last, place))
         sheet.number_inputs.append(f"{letter(place)}{_FIRST}:{letter(place)}{last}")
-    return made
+    return daily
 
 
 def _without_figures(row: CoverageRow) -> CoverageRow:
@@ -308,6 +307,7 @@ def _drawn(
     grams = result.intake.grams.to_numpy(dtype=float)
     sd_per_g = _item_sd(result)
     names = [str(name).casefold() for name in result.intake.grams.columns]
+    of_salt = [_salt_chances(result, by_day, node) for node in _NODES]
     found: dict[tuple[int, str], _Drawn] = {}
     for tag in tags:
         place = TAGS.index(tag)
@@ -328,13 +328,34 @@ def _drawn(
                 items = tuple(
                     (own[i], portions.grams[names[i], day]) for i in most if brought[i] > 0
                 )
-            if aim is None or tag == "NA" or np.isnan(eaten).all():
+            if np.isnan(eaten).all() or (aim is None and tag != "NA"):
                 continue
-            chances = (result.aims.chance(name, tag, node * eaten) for node in _NODES)
+            if tag == "NA":
+                chances = [own[name] for own in of_salt]
+            else:
+                chances = [result.aims.chance(name, tag, node * eaten) for node in _NODES]
+            if np.isnan(chances).any():
+                continue
             least = _LEAST_SHARE
             z = tuple(NormalDist().inv_cdf(min(max(own, least), 1 - least)) for own in chances)
-            found[day, tag] = _Drawn(z, float(np.std(eaten)), _variance(aim), items, spread)
+            # the low line of salt errs too, but its draws are in the chances alone
+            held = 0.0 if aim is None else _variance(aim)
+            found[day, tag] = _Drawn(z, float(np.std(eaten)), held, items, spread)
     return found
+
+
+def _salt_chances(
+    result: Result, by_day: Mapping[str, NDArray[np.float64]], times: float
+) -> dict[str, float]:
+    """The chances of sodium's low line at so many times the planned intake, by day."""
+    place = TAGS.index("NA")
+    needs = {
+        day: (need.sodium, (need.sweat.low_l, need.sweat.likely_l, need.sweat.high_l))
+        for day, need in result.needs.items()
+    }
+    counts = {row.day: float(row.longest) for row in rows_of(result.days, DayCounts)}
+    eaten = {day: times * drawn[:, place] for day, drawn in by_day.items()}
+    return salt.salt_chances(result.plan.person, needs, eaten, counts, result.aims.z)
 
 
 def _variance(aim: Aim) -> float:
@@ -361,7 +382,7 @@ def _item_sd(result: Result) -> NDArray[np.float64]:
 class _Row:
     """One row in the making: a component on a kind of day, or in the trip's mean."""
 
-    made: Daily
+    daily: Daily
     days: Days
     composition: Composition
     references: References
@@ -374,8 +395,8 @@ class _Row:
     """Cell or product of the high end of what counts against the upper level"""
 
     def __post_init__(self) -> None:
-        self.row = self.made.row(self.tag, self.day)
-        self.is_mean = self.day == self.made.days
+        self.row = self.daily.row(self.tag, self.day)
+        self.is_mean = self.day == self.daily.days
         self.shown = amount_format(BY_TAG[self.tag].decimals)
         self.c = {key: f"{column}{self.row}" for key, column in _L.items()}
 
@@ -385,12 +406,12 @@ class _Row:
         if self.is_mean and role != "input":
             style = f"mean {role}" if role else "mean"
         style = style if number_format == "" else f"{style}|{number_format}"
-        self.made.sheet.put(self.row, _AT[column], value, style)
+        self.daily.sheet.put(self.row, _AT[column], value, style)
 
     def over_days(self, column: str) -> str:
         """The mean of a column over all days; a day without a value adds nothing."""
-        first = self.made.first[self.tag]
-        own = f"{_L[column]}{first}:{_L[column]}{first + self.made.days - 1}"
+        first = self.daily.first[self.tag]
+        own = f"{_L[column]}{first}:{_L[column]}{first + self.daily.days - 1}"
         counts = self.days.counts_area("longest")
         cells = {"weights": counts, "values": own, "all": f"SUM({counts})"}
         return formula(MEAN_AT_LEAST, cells)
@@ -400,7 +421,7 @@ class _Row:
         found, c = self.found, self.c
         component = BY_TAG[self.tag]
         blank = "mean" if self.is_mean else "calculated"
-        self.made.sheet.put_row(self.row, 1, [None] * _AT["from"], blank)
+        self.daily.sheet.put_row(self.row, 1, [None] * _AT["from"], blank)
         self.put("component", component.name, role="text")
         self.put(
             "day",
@@ -428,24 +449,24 @@ class _Row:
 
     def _sum_over(self, tag: str, row: int) -> str:
         """Grams of a row times the content of a component, of what is known."""
-        made = self.composition
+        composition = self.composition
         cells = {
-            "weights": made.leaf_area(row),
-            "values": made.leaf_area(made.rows[tag]),
-            "all": made.sheet.at(row, made.total_column),
+            "weights": composition.leaf_area(row),
+            "values": composition.leaf_area(composition.rows[tag]),
+            "all": composition.sheet.at(row, composition.total_column),
         }
         return formula(INTAKE, cells)
 
     def _known(self) -> str:
-        made = self.composition
-        grams = made.leaf_area(made.gram_rows[self.day])
-        content = made.leaf_area(made.rows[self.tag])
+        composition = self.composition
+        grams = composition.leaf_area(composition.gram_rows[self.day])
+        content = composition.leaf_area(composition.rows[self.tag])
         known = f"SUMPRODUCT({grams},--ISNUMBER({content}))"
-        if made.partly:
-            partly = made.partly_area(made.gram_rows[self.day])
-            unknown = made.partly_area(made.rows[self.tag])
+        if composition.partly:
+            partly = composition.partly_area(composition.gram_rows[self.day])
+            unknown = composition.partly_area(composition.rows[self.tag])
             known = f"{known}-SUMPRODUCT({partly},{unknown})"
-        return formula(KNOWN_SHARE, {"known": known, "all": made.total_at(self.day)})
+        return formula(KNOWN_SHARE, {"known": known, "all": composition.total_at(self.day)})
 
     def put_reference(self) -> None:
         """Reference, ratio with its range, and the chance that it is enough."""
@@ -475,20 +496,23 @@ class _Row:
         self._put_chance()
 
     def _put_chance(self) -> None:
-        """The chance that it is enough, near what the draws give; none for sodium."""
+        """The chance that it is enough, near what the draws give."""
         found, c = self.found, self.c
-        if self.tag == "NA":
-            if not math.isnan(found.chance):
-                self.put("chance", float(found.chance), PERCENT)
-            return
         drawn = self.drawn.get((self.day, self.tag))
         if drawn is None:
             return
+        # sodium's chance is of its low line
+        aim, planned = c["reference"], found.reference
+        if self.tag == "NA":
+            role = SALT_LOW_EVERY_DAY if self.is_mean else SALT_LOW
+            aim = self._salt_line_at(role)
+            planned = self.references.value("NA", role, "likely", self.day)
         for node, at_node in zip(_NODES, drawn.z, strict=True):
             self.put(_node_name(node), round(at_node, 4), "0.00", "input")
         self._put_spread(drawn)
-        is_eaten = found.ratio > 0
-        far = f"IFERROR(LN({c['ratio']}/{found.ratio:.12g}),-9)" if is_eaten else "0"
+        is_eaten = found.likely > 0
+        far = f"IFERROR(LN({c['likely']}/{aim}/{found.likely / planned:.12g}),-9)"
+        far = far if is_eaten else "0"
         ends = [(math.log(node), c[_node_name(node)]) for node in _NODES]
         terms = [
             f"({to}-{of})*MAX(0,MIN(1,({far}-({x:.6g}))/{y - x:.6g}))"
@@ -501,9 +525,9 @@ class _Row:
             by_item = f"{drawn.sd:.12g}*{c['spread']}/{drawn.spread:.12g}"
             z += f"*IFERROR(SQRT(({own}+({scaled})^2)/({own}+({by_item})^2)),1)"
         most = MOST_BORROWED if found.is_borrowed else 1.0
-        some = f'IF(OR({c["likely"]}="",N({c["reference"]})=0),"",'
+        some = f'IF(OR({c["likely"]}="",N({aim})=0),"",'
         text = f"{some}MIN({most:g},NORMSDIST({z})))"
-        is_known = not math.isnan(found.likely) and found.reference > 0
+        is_known = not math.isnan(found.likely) and planned > 0
         at_plan = NormalDist().cdf(round(drawn.z[_NODES.index(1.0)], 4))
         self.put("chance", Formula(text, min(most, at_plan) if is_known else math.nan), PERCENT)
 
@@ -527,14 +551,14 @@ class _Row:
         counts_retinol = found.upper_basis == "preformed retinol"
         at = self.references.at(tag, "upper", "likely", day)
         self.put("upper", link(at, found.upper), self.shown)
-        if counts_retinol and "RETOL" not in self.made.first:  # known of nothing
+        if counts_retinol and "RETOL" not in self.daily.first:  # known of nothing
             return
         beyond = {key: share - 1 for key, share in labels.items() if share > 1}
         counts_all = found.upper_basis == "all sources" or tag == "FOLAC" or counts_retinol
         # some of what is packed cannot be eaten, and counts here
         is_more = counts_all and self.composition.packed_rows != self.composition.gram_rows
         counted = "RETOL" if counts_retinol else tag
-        packed = likely = f"{_L['likely']}{self.made.row(counted, day)}"
+        packed = likely = f"{_L['likely']}{self.daily.row(counted, day)}"
         if is_more and not self.is_mean:
             packed = self._sum_over(counted, self.composition.packed_rows[day])
             packed = f"N({packed})" if beyond and not counts_retinol else packed
@@ -548,7 +572,7 @@ class _Row:
         }
         text = formula(COUNTED[found.upper_basis], cells)
         if text == likely and not is_more:
-            self.upper_high = f"{_L['high']}{self.made.row(counted, day)}"
+            self.upper_high = f"{_L['high']}{self.daily.row(counted, day)}"
         else:
             if found.upper_basis == "all sources" and not is_more:
                 text = f'IF({likely}="","",{text})'
@@ -571,18 +595,18 @@ class _Row:
             return f"{self._of_labels_on(self.day, labels)}>0"
         days = "+".join(
             f"{self.days.count_at(day, 'longest')}*{self._of_labels_on(day, labels)}"
-            for day in range(self.made.days)
+            for day in range(self.daily.days)
         )
         return f"({days})>0"
 
     def _of_labels_on(self, day: int, labels: Mapping[str, float]) -> str:
-        made = self.composition
-        row = made.packed_rows[day]
+        composition = self.composition
+        row = composition.packed_rows[day]
         terms = "+".join(
-            f"{made.sheet.at(row, made.columns[leaf])}*{made.at(leaf, self.tag)}"
+            f"{composition.grams_at(row, leaf)}*{composition.at(leaf, self.tag)}"
             + ("" if share == 1 else f"*{share:.10g}")
             for key, share in labels.items()
-            for leaf in made.leaves
+            for leaf in composition.leaves
             if leaf[:2] == ("label", key)
         )
         return f"({terms})/100" if terms else "0"
@@ -637,10 +661,13 @@ class _Row:
             parts.append(f'IF(N({c["counted"]})>N({c["upper"]}),"{words}","")')
             if found.upper_likely > found.upper:
                 said.append(words)
-        self.put("note", Formula("&".join(parts), "".join(said)), role="word")
+        self.put("note", Formula("&".join(parts), "".join(said)), role="wrap")
         brought = self.sources.get(([*self.days.names, coverage.TRIP_MEAN][self.day], self.tag), [])
         words = ", ".join(f"{item} {percent(share)}" for item, share in brought)
-        self.put("from", words or None, role="word")
+        self.put("from", words or None, role="wrap")
+        sheet, texts = self.daily.sheet, (("note", "".join(said)), ("from", words))
+        lines = [lines_of(text, sheet.widths[_AT[column]] - 2) for column, text in texts]
+        sheet.heights[self.row] = height_of(max(lines))
 
     def _passed_words(self, by_food: str) -> tuple[str, str]:
         """What is said of a range that passes the level: formula and text."""

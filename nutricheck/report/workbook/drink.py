@@ -24,7 +24,7 @@ from nutricheck.advice.drink_plan import (
 )
 from nutricheck.facts.constants import constant, value
 from nutricheck.needs.sodium import STAGES, SodiumStage
-from nutricheck.report.workbook.cells import READABLE, Column, Formula, Sheet, Value, letter, link
+from nutricheck.report.workbook.cells import Column, Formula, Sheet, Value, letter, link
 from nutricheck.report.workbook.per_100g import leaves_of, thing_of
 from nutricheck.report.workbook.references import effort_hours, line_cells
 from nutricheck.report.workbook.sheets import Sheets
@@ -70,7 +70,7 @@ def drink_sheet(sheets: Sheets) -> Sheet:
     """What to carry on each kind of day, and how much salt to add."""
     result, days = sheets.result, sheets.days
     plans = drink_plans(result)
-    sheet = Sheet("Drink and salt", heading_row=_HEAD, frozen_columns=1, print_percent=READABLE)
+    sheet = Sheet("Drink and salt", heading_row=_HEAD, frozen_columns=1)
     heads = [
         Column("day", "Kind of day", 36),
         Column("sweat", "Sweat of the walk, L", 10, "From the sheet Reference intakes."),

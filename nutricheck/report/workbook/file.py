@@ -23,7 +23,16 @@ from xml.sax.saxutils import escape
 from nutricheck.adequacy import chance, salt
 from nutricheck.report.status import STATUSES
 from nutricheck.report.words import Kind
-from nutricheck.report.workbook.cells import ROW, Chart, Formula, Series, Sheet, Value, letter
+from nutricheck.report.workbook.cells import (
+    READABLE,
+    ROW,
+    Chart,
+    Formula,
+    Series,
+    Sheet,
+    Value,
+    letter,
+)
 from nutricheck.symbols import with_symbols
 
 if TYPE_CHECKING:
@@ -279,6 +288,7 @@ _ROLES: dict[str, dict[str, Any]] = {
     "mean": {"bold": True, "fill": _MEAN},
     "mean status": {"bold": True, "fill": _MEAN, "across": "left", "indent": 1, "shrink": True},
     "mean word": {"bold": True, "fill": _MEAN, "across": "left", "indent": 1},
+    "mean wrap": {"bold": True, "fill": _MEAN, "wrap": True, "across": "left", "indent": 1},
     "warning": {"bold": True, "wrap": True, "across": "left", "indent": 1},
 }
 
@@ -302,7 +312,7 @@ def _set_up(page: Worksheet, sheet: Sheet) -> None:
         if sheet.heading_rows:
             first = sheet.heading_row - sheet.heading_rows + 1
             page.print_title_rows = f"{first}:{sheet.heading_row}"
-    if sheet.pages_wide > 1 or sheet.print_percent:
+    if not sheet.is_one_page and sheet.frozen_columns:
         page.print_title_cols = f"A:{letter(sheet.frozen_columns)}"
     if sheet.print_columns:
         page.print_area = f"A1:{letter(sheet.print_columns)}{sheet.print_rows or max(sheet.cells)}"
@@ -321,18 +331,18 @@ def _set_up(page: Worksheet, sheet: Sheet) -> None:
 
 
 def _print_set_up(page: Worksheet, sheet: Sheet) -> None:
-    """Landscape, one page wide on A4 or Letter, its name and page number below."""
+    """One upright page, or letters large enough to read across; name and page number below."""
     from openpyxl.worksheet.pagebreak import Break
     from openpyxl.worksheet.properties import PageSetupProperties
 
     page.page_setup.orientation = "portrait" if sheet.is_one_page else "landscape"
     page.page_setup.paperSize = _A4
-    if sheet.print_percent:
-        page.page_setup.scale = sheet.print_percent
-    page.page_setup.fitToWidth = sheet.pages_wide
+    if not sheet.is_one_page:
+        page.page_setup.scale = READABLE
+    page.page_setup.fitToWidth = 1
     page.page_setup.pageOrder = "overThenDown"
     page.page_setup.fitToHeight = 1 if sheet.is_one_page else 0
-    page.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=not sheet.print_percent)
+    page.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=sheet.is_one_page)
     page.print_options.horizontalCentered = True
     for side, centimetres in _PAPER.items():
         setattr(page.page_margins, side, centimetres * _CM)
@@ -416,7 +426,7 @@ def _chart(chart: Chart) -> Any:
     make = _bars if chart.kind == "bars" else _line
     drawn.series.extend(make(chart, own, number) for number, own in enumerate(chart.series))
     value, category = drawn.y_axis, drawn.x_axis
-    value.title = _heading(chart.value_title, 9)
+    value.title = _heading(chart.value_title, 10)
     value.number_format = chart.number_format
     value.scaling.min, value.scaling.max = 0, chart.top
     value.majorGridlines.spPr = _line_look(_RULE, 0.75)
@@ -432,7 +442,7 @@ def _chart(chart: Chart) -> Any:
         value.crosses, value.majorUnit = "max", 0.5
     else:
         drawn.legend.position = "r"
-        category.title = _heading(chart.category_title, 9)
+        category.title = _heading(chart.category_title, 10)
         category.number_format = "0"
     return drawn
 
@@ -459,8 +469,8 @@ def _small_text() -> Any:
     from openpyxl.chart.text import RichText
     from openpyxl.drawing.text import Paragraph, ParagraphProperties
 
-    look = ParagraphProperties(defRPr=_text_look(8))
-    return RichText(p=[Paragraph(pPr=look, endParaRPr=_text_look(8))])
+    look = ParagraphProperties(defRPr=_text_look(10))
+    return RichText(p=[Paragraph(pPr=look, endParaRPr=_text_look(10))])
 
 
 def _line_look(colour: str, points: float) -> Any:

@@ -16,8 +16,9 @@ import numpy as np
 
 from nutricheck.needs.dry import with_water_on_back
 from nutricheck.needs.energy import energy_need
+from nutricheck.needs.energy_availability import exercise_energy
 from nutricheck.needs.sweat import measured_sweat_factor, sweat_need
-from nutricheck.report.workbook.cells import READABLE, Column, Formula, Sheet, letter
+from nutricheck.report.workbook.cells import Column, Formula, Sheet, letter
 from nutricheck.report.workbook.days import Days
 
 if TYPE_CHECKING:
@@ -39,6 +40,7 @@ FIGURES = {
     "energy low": "Energy, low, kcal",
     "energy likely": "Energy, likely, kcal",
     "energy high": "Energy, high, kcal",
+    "exercise": "Walking beyond rest, kcal",
 }
 _HEAD, _FIRST = 4, 5
 _HOURS = (0.0, 0.5, 1.0, 2.0, 3.0, 4.0, 6.0, 8.0, 10.0, 12.0, 16.0)
@@ -71,7 +73,7 @@ class Heat:
 
 def heat_sheet(result: Result, days: Days) -> Heat:
     """Energy and sweat of each kind of day, following heat, hours and body mass."""
-    sheet = Sheet("Heat and hours", heading_row=_HEAD, frozen_columns=1, print_percent=READABLE)
+    sheet = Sheet("Heat and hours", heading_row=_HEAD, frozen_columns=1)
     heads = [
         Column("day", "Kind of day", 20),
         Column("air", "Air, °C", 8, "From the sheet Summary."),
@@ -113,6 +115,7 @@ def _figures(person: Person, day: DayType, sweat_factor: float) -> list[float]:
         *(sweat.low_l, sweat.likely_l, sweat.high_l),
         *sweat.rest_l,
         *(energy.low, energy.likely, energy.high),
+        exercise_energy(energy, person, day),
     ]
 
 

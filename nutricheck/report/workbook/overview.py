@@ -8,11 +8,13 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from nutricheck.adequacy import chance, coverage, salt
+from nutricheck.adequacy.walking import AVAILABILITY
 from nutricheck.facts import components
 from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG
+from nutricheck.needs.energy_availability import FAT_FREE_MASS
 from nutricheck.report.status import STATUSES
 from nutricheck.report.verdict import facts, verdict
-from nutricheck.report.walking import WALKING_WORDS, published_words, walking
+from nutricheck.report.walking import WALKING_WORDS, published_words, walking, walking_name
 from nutricheck.report.words import disclaimer, person_words
 from nutricheck.report.workbook.cells import (
     PERCENT,
@@ -21,6 +23,7 @@ from nutricheck.report.workbook.cells import (
     Formula,
     Series,
     Sheet,
+    Value,
     height_of,
     letter,
     link,
@@ -29,14 +32,19 @@ from nutricheck.report.workbook.days import DAY_ROW, OVERVIEW
 from nutricheck.report.workbook.sheets import Sheets
 from nutricheck.report.workbook.stores import Stores
 from nutricheck.rows import EnergyShare, rows_of
+from nutricheck.rules.expression import formula
+from nutricheck.rules.formulas import PER_KILOGRAM
+from nutricheck.rules.status import PLACE_WORD
 from nutricheck.stock.supply import TRIPS
 
 if TYPE_CHECKING:
+    from nutricheck.adequacy.walking import Walking
     from nutricheck.advice.answer import Answer
 
 __all__ = ["overview_sheet"]
 
-_FEWEST = 12  # columns
+_FEWEST = 10  # columns
+_NAMES, _PAIR = 26.0, (7.5, 21.5)  # widths of the first column, then of figure and word
 _GAP = 6.0  # height of an empty row between parts. [point]
 _FIRST_TAGS = ("ENERC_KCAL", "PROCNT", *components.HOT_DAY_FOUR)
 _STATUSES = tuple(word for word in STATUSES if word not in (*salt.SALT_WORDS, salt.ASK_DOCTOR))
@@ -80,7 +88,7 @@ def overview_sheet(sheets: Sheets, found: Answer, stores: Stores) -> Sheet:
     days = sheets.days
     last = max(_FEWEST, 1 + 2 * (len(days.names) + 1))
     sheet = Sheet(OVERVIEW, print_columns=last)
-    sheet.widths.update({1: 27.0, **dict.fromkeys(range(2, last + 1), 14.0)})
+    sheet.widths.update({1: _NAMES, **{column: _PAIR[column % 2] for column in range(2, last + 1)}})
     overview = _Overview(**vars(sheets), found=found, stores=stores, sheet=sheet, last=last)
     _put_top(overview)
     _put_days(overview)
@@ -143,7 +151,7 @@ def _put_days(overview: _Overview) -> None:
     ]
     for column, text in enumerate(heads, start=1):
         sheet.put(head, column, text, "head in" if column in (2, 3) else "head")
-    sheet.heights[head] = height_of(2) + 4
+    sheet.heights[head] = height_of(3) + 4
     sheet.notes[head, 2] = "Change this: how many days of this kind the longest trip has."
     sheet.notes[head, 3] = "Change this: how many days of this kind the shortest trip has."
     for day, name in enumerate(overview.names):
@@ -232,30 +240,48 @@ def _put_day_heads(overview: _Overview, row: int, parts: tuple[str, str]) -> Non
 
 
 def _put_walking(overview: _Overview, row: int) -> int:
-    """Carbohydrate and protein per kilogram beside what the hours of each day ask for."""
-    sheet, daily, mass_at = overview.sheet, overview.daily, overview.days.mass_at
-    found = {(own.day, own.component): own for own in walking(overview.result)}
-    tags = [tag for tag in ("CHOCDF", "PROCNT") if tag in daily.first and found]
-    if not tags:
+    """Carbohydrate, protein and energy per kilogram beside what is published for such a day."""
+    sheet, days, daily = overview.sheet, overview.days, overview.daily
+    person = overview.result.plan.person
+    rows = [own for own in walking(overview.result) if _eaten_tag(own) in daily.first]
+    if not rows:
         return row - 1
-    title = "Carbohydrate and protein in grams per kilogram of body mass"
+    title = "Carbohydrate, protein and energy of the walk, per kilogram"
     sheet.put_section(row, title, overview.last)
-    _put_day_heads(overview, row + 1, ("g/kg", "published"))
-    for place, tag in enumerate(tags):
-        at = row + 3 + place
-        sheet.put(at, 1, BY_TAG[tag].name, "text")
-        for day, name in enumerate(overview.names):
-            own = found.get((name, tag))
-            if own is None:
-                continue
-            column = 2 + 2 * day
-            eaten = daily.at(tag, day, "likely")
-            formula = f'IF(OR({eaten}="",{mass_at}=0),"",{eaten}/{mass_at})'
-            sheet.put(at, column, Formula(formula, own.likely), "calculated|0.0")
-            sheet.put(at, column + 1, published_words(own), "text")
-    last = row + 3 + len(tags)
-    sheet.put(last, 1, WALKING_WORDS, "faint")
+    _put_day_heads(overview, row + 1, ("per kg", "published: place"))
+    components_told = list(dict.fromkeys(own.component for own in rows))
+    for place, component in enumerate(components_told):
+        unit = "kcal per kg of fat-free mass" if component == AVAILABILITY else "g/kg"
+        sheet.put(row + 3 + place, 1, f"{walking_name(component)}, {unit}", "wrap")
+        sheet.fit_height(row + 3 + place, [1])
+    for own in rows:
+        day, at = days.names.index(own.day), row + 3 + components_told.index(own.component)
+        cells = {"mass": days.mass_at, "exercise": "0", "kilograms": days.mass_at}
+        if own.component == AVAILABILITY:
+            cells["exercise"] = overview.references.heat.at("exercise", day)
+            body = {"height": f"{person.height_cm / 100:g}", "age": f"{person.age_years:g}"}
+            body["is_male"] = "1" if person.sex == "male" else "0"
+            cells["kilograms"] = formula(FAT_FREE_MASS, cells | body)
+        eaten = daily.at(_eaten_tag(own), day, "likely")
+        per_kg = formula(PER_KILOGRAM, cells | {"eaten": eaten})
+        text = f'IF(OR({eaten}="",{days.mass_at}=0),"",{per_kg})'
+        shown = "0" if own.component == AVAILABILITY else "0.0"
+        column = 2 + 2 * day
+        sheet.put(at, column, Formula(text, own.likely), f"calculated|{shown}")
+        most = "" if math.isinf(own.most) else f"{own.most:g}"
+        lies = {"likely": f"{letter(column)}{at}", "low": f"{own.least:g}", "high": most or "1E+9"}
+        told: Value = published_words(own)
+        if own.place != salt.ASK_DOCTOR:
+            told = Formula(f'"{told}: "&{formula(PLACE_WORD, lies)}', f"{told}: {own.place}")
+        sheet.put(at, column + 1, told, "word")
+    last = row + 3 + len(components_told)
+    sheet.put_wide(last, 1, WALKING_WORDS, overview.last, "plain")
     return last + 1
+
+
+def _eaten_tag(own: Walking) -> str:
+    """Of what the figure is."""
+    return "ENERC_KCAL" if own.component == AVAILABILITY else own.component
 
 
 def _put_energy_shares(overview: _Overview, row: int) -> int:
@@ -444,7 +470,7 @@ def _put_one_day(overview: _Overview, row: int) -> None:
             "share of the reference",
             PERCENT,
             "",
-            16.0,
+            10.6,
             1.3 + 0.494 * len(tags),
             0.0,
             _TOP_RATIO,

@@ -15,6 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from nutricheck.drying.contents import contents_of
+from nutricheck.facts import evidence
 from nutricheck.facts.components import BY_TAG
 from nutricheck.intake.leaves import Leaf, Leaves
 from nutricheck.intake.menu import TAGS, Intake, niacin_equivalents
@@ -34,10 +35,11 @@ Array = npt.NDArray[np.float64]
 
 _HEAD, _FIRST = 4, 6
 _THINGS = 3  # column of the first thing
-_PAGE_COLUMNS = 12  # things on a printed page
 #: Name of the cell with the length of the trip over that of the plan.
 PACK_SHARE = "pack_days_share"
 _AT = {tag: place for place, tag in enumerate(TAGS)}
+_STORED, _CARRIED = "left by storage", "left by the planned days in the pack, on the mean day"
+_AS_ANOTHER = "as of its form that has trials"
 _KINDS = {
     "batch": "dried batch",
     "label": "by its label",
@@ -86,7 +88,7 @@ class Composition:
     their composition (leaves × TAGS), ``as_made`` that before what storage and the pack take, of
     which the share ``kept`` is left, and on the first day in the pack ``kept_before``.
     ``packed_rows`` are ``gram_rows`` where all can be eaten; ``label_rows`` those of the labels'
-    own amounts, by tag.
+    own amounts, ``left_rows`` those of the shares kept, before and in the pack, by tag.
     """
 
     sheet: Sheet
@@ -108,11 +110,21 @@ class Composition:
     total_column: int
     partly: list[Leaf]
     partly_first: int
+    left_rows: dict[tuple[str, str], int]
     label_rows: dict[str, int] = field(default_factory=dict)
+
+    @property
+    def labels_first(self) -> int:
+        """Row of the first of the labels' own amounts."""
+        return self.pack_row + 3 + len(self.left_rows)
 
     def at(self, key: Leaf, tag: str) -> str:
         """Address of a thing's content; also of tags without a row, as an empty text."""
         return self.sheet.at(self.rows[tag], self.columns[key]) if tag in self.rows else '""'
+
+    def grams_at(self, row: int, key: Leaf) -> str:
+        """Address of a thing's grams in a row of a day."""
+        return self.sheet.at(row, self.columns[key])
 
     def leaf_area(self, row: int) -> str:
         """Address of a row over all leaves."""
@@ -165,7 +177,13 @@ def composition_sheet(
     packed_rows = gram_rows
     if result.portioned is not result.intake:
         packed_rows = [row + len(days.names) for row in gram_rows]
-    made = Composition(
+    lost = [
+        (tag, by)
+        for tag in tags
+        for by, shares in ((_STORED, kept_before), (_CARRIED, kept / kept_before))
+        if (shares[:, _AT[tag]] < 1).any()
+    ]
+    composition = Composition(
         sheet=Sheet("Per 100 g", heading_row=_HEAD, frozen_columns=2, is_ruled=True),
         tags=tags,
         columns={key: place for place, key in enumerate(keys, start=_THINGS)},
@@ -185,15 +203,17 @@ def composition_sheet(
         total_column=partly_first + len(partly),
         partly=partly,
         partly_first=partly_first,
+        left_rows={own: row for row, own in enumerate(lost, start=packed_rows[-1] + 4)},
     )
     share_rows = {name: row for row, name in enumerate(mixes.parts, start=shares_first)}
-    _put_heads(made, result)
-    _put_leaves(made, result, batches)
-    _put_mixes(made, mixes, share_rows)
-    _put_partly(made, batches, result)
-    _put_below(made, result, days, mixes, portions, things, share_rows, batches)
-    _put_pack(made, result, days)
-    return made
+    _put_heads(composition, result)
+    _put_leaves(composition, result, batches)
+    _put_mixes(composition, mixes, share_rows)
+    _put_partly(composition, batches, result)
+    _put_below(composition, result, days, mixes, portions, things, share_rows, batches)
+    _put_pack(composition, result, days)
+    _put_left(composition)
+    return composition
 
 
 # ---------------------------------------------------------------- the values
@@ -221,9 +241,9 @@ def _leaf_values(result: Result, leaves: Sequence[Leaf]) -> Array:
             found["food", food_id] = row
     values = np.array([found[leaf.kind, leaf.key] for leaf in leaves]).reshape(-1, len(tags))
     niacin, tryptophan, protein = (values[:, _AT[tag]] for tag in ("NIA", "TRP", "PROCNT"))
-    made = niacin_equivalents(niacin, tryptophan, protein)
+    equivalents = niacin_equivalents(niacin, tryptophan, protein)
     stated = values[:, _AT["NIAEQ"]]
-    values[:, _AT["NIAEQ"]] = np.where(np.isnan(stated), made, stated)
+    values[:, _AT["NIAEQ"]] = np.where(np.isnan(stated), equivalents, stated)
     both, stated = values[:, _AT["F20D5"]] + values[:, _AT["F22D6"]], values[:, _AT["EPA_DHA"]]
     values[:, _AT["EPA_DHA"]] = np.where(np.isnan(stated), 1000 * both, stated)
     return values
@@ -274,8 +294,8 @@ def _sum_of_known(likely: Array, weights: Array) -> Array:
 # ---------------------------------------------------------------- the cells
 
 
-def _put_heads(made: Composition, result: Result) -> None:
-    sheet = made.sheet
+def _put_heads(composition: Composition, result: Result) -> None:
+    sheet = composition.sheet
     names = {
         **{("batch", key): batch.name for key, batch in result.batches.items()},
         **{("label", key): label.name for key, label in result.labels.items()},
@@ -285,7 +305,7 @@ def _put_heads(made: Composition, result: Result) -> None:
     sheet.widths.update({1: 24, 2: 7})
     sheet.put_row(_HEAD, 1, ("Component", "Unit"), "head")
     sheet.put_row(_HEAD + 1, 1, ("what it is", None), "faint")
-    for key, column in made.columns.items():
+    for key, column in composition.columns.items():
         name = names.get(key[:2]) or result.table.food(key[1]).description
         if key.owner:
             name = f"{name}, of {key.owner}"
@@ -294,7 +314,7 @@ def _put_heads(made: Composition, result: Result) -> None:
         sheet.put(_HEAD + 1, column, kind, "faint")
         sheet.widths[column] = 13
         sheet.notes[_HEAD, column] = _source_words(key, result)
-    for column, key in enumerate(made.partly, start=made.partly_first):
+    for column, key in enumerate(composition.partly, start=composition.partly_first):
         sheet.put(_HEAD, column, f"Not known in {names[key[:2]]}", "head")
         sheet.put(_HEAD + 1, column, "share of its mass", "faint")
         sheet.widths[column] = 13
@@ -302,7 +322,6 @@ def _put_heads(made: Composition, result: Result) -> None:
             "Share of the fresh mass whose value is not known while the rest counts."
         )
     sheet.heights[_HEAD] = 62
-    sheet.pages_wide = -(-(made.total_column - 2) // _PAGE_COLUMNS)
     sheet.put_title(
         "Per 100 g",
         "Composition of 100 g as eaten on the mean day in the pack. An empty cell is not "
@@ -330,57 +349,84 @@ def _source_words(key: Leaf, result: Result) -> str:
     return words if key[0] in ("mix", "ferment") else words + after
 
 
-def _left_text(made: Composition, place: int, tag: str) -> str:
+def _left_text(composition: Composition, place: int, tag: str) -> str:
     """The factor of what storage and the days in the pack leave; "" where all is left.
 
     The days err as an exponent: the mean of what is eaten evenly is near it.
     """
-    kept, before = (own[place, _AT[tag]] for own in (made.kept, made.kept_before))
-    if not kept < 1:
+    if not composition.kept[place, _AT[tag]] < 1:
         return ""
-    text = "" if before == 1 else f"*{before:.12g}"
-    return text if kept == before else f"{text}*{kept / before:.12g}^{PACK_SHARE}"
+    column = letter(_THINGS + place)
+    return "".join(
+        f"*{column}{composition.left_rows[tag, by]}{power}"
+        for by, power in ((_STORED, ""), (_CARRIED, f"^{PACK_SHARE}"))
+        if (tag, by) in composition.left_rows
+    )
 
 
-def _put_pack(made: Composition, result: Result, days: Days) -> None:
+def _put_left(composition: Composition) -> None:
+    """What storage, and the planned days in the pack, leave of each thing, with its source."""
+    if not composition.left_rows:
+        return
+    sheet = composition.sheet
+    title = "Left by storage and the days in the pack; the rules stand in drying/METHOD.md"
+    sheet.put_section(min(composition.left_rows.values()) - 1, title, composition.total_column)
+    sources = {row["component"]: row["source"] for row in evidence.rows("storage_rates")}
+    for (tag, by), row in composition.left_rows.items():
+        sheet.put_row(row, 1, (f"{BY_TAG[tag].name}: {by}", "-"), "text")
+        kept, before = composition.kept[:, _AT[tag]], composition.kept_before[:, _AT[tag]]
+        shares = before if by == _STORED else kept / before
+        for place in np.flatnonzero(kept < 1):
+            sheet.put(row, _THINGS + int(place), float(shares[place]), "figure|0.000")
+        sheet.put(row, composition.total_column, sources.get(tag, _AS_ANOTHER), "faint")
+
+
+def _put_pack(composition: Composition, result: Result, days: Days) -> None:
     """The length of the trip over that of the plan, by which the pack takes from vitamins."""
     text = f"SUM({days.counts_area('longest')})/{days.length('longest')}"
-    made.sheet.put_row(made.pack_row, 1, ("days in the pack, of those planned ≈", "-"), "text")
-    made.sheet.put(made.pack_row, _THINGS, Formula(text, 1.0), "calculated|0.00")
-    made.sheet.name_area(PACK_SHARE, (made.pack_row, _THINGS), (made.pack_row, _THINGS))
-    made.sheet.notes[made.pack_row, 1] = (
+    composition.sheet.put_row(
+        composition.pack_row, 1, ("days in the pack, of those planned ≈", "-"), "text"
+    )
+    composition.sheet.put(composition.pack_row, _THINGS, Formula(text, 1.0), "calculated|0.00")
+    composition.sheet.name_area(
+        PACK_SHARE, (composition.pack_row, _THINGS), (composition.pack_row, _THINGS)
+    )
+    composition.sheet.notes[composition.pack_row, 1] = (
         "Fewer days in the pack keep more of the vitamins. The temperature stays that of the plan."
     )
 
 
-def _put_leaves(made: Composition, result: Result, batches: Batches) -> None:
-    sheet = made.sheet
+def _put_leaves(composition: Composition, result: Result, batches: Batches) -> None:
+    sheet = composition.sheet
     stated: dict[tuple[str, ...], set[str]] = {
         ("label", key): set(label.composition.index[label.composition["likely"].notna()])
         for key, label in result.labels.items()
     }
-    for tag, row in made.rows.items():
+    for tag, row in composition.rows.items():
         component = BY_TAG[tag]
         shown = _shown(component.decimals)
         cells = sheet.cells.setdefault(row, {})
         cells[1], cells[2] = (component.name, "text"), (component.unit, "faint")
-        for place, key in enumerate(made.leaves):
-            value, column = float(made.likely[place, _AT[tag]]), _THINGS + place
-            left = _left_text(made, place, tag)
+        for place, key in enumerate(composition.leaves):
+            value, column = float(composition.likely[place, _AT[tag]]), _THINGS + place
+            left = _left_text(composition, place, tag)
             if tag == "NIAEQ" and "NIAEQ" not in stated.get(key[:2], ()):
-                cells[column] = (_niacin_equivalents(made, column, value), f"calculated|{shown}")
+                cells[column] = (
+                    _niacin_equivalents(composition, column, value),
+                    f"calculated|{shown}",
+                )
             elif tag == "EPA_DHA" and "EPA_DHA" not in stated.get(key[:2], ()):
-                cells[column] = (_long_chain(made, column, value), f"calculated|{shown}")
+                cells[column] = (_long_chain(composition, column, value), f"calculated|{shown}")
             elif (key[1], tag) in batches.composition and key[0] == "batch":
                 text = batches.composition[key[1], tag]
                 if left:
                     text = f'IF({text}="","",{text}{left})'
                 cells[column] = (Formula(text, value), f"calculated|{shown}")
             elif left and not math.isnan(value):
-                amount = float(made.as_made[place, _AT[tag]])
+                amount = float(composition.as_made[place, _AT[tag]])
                 text = f"{amount:.12g}"
                 if key.kind == "label":
-                    text = _put_label_amount(made, column, tag, amount)
+                    text = _put_label_amount(composition, column, tag, amount)
                 cells[column] = (Formula(f"{text}{left}", value), f"calculated|{shown}")
             elif key.kind == "label":
                 cells[column] = (number(value), f"input|{shown}")
@@ -388,14 +434,17 @@ def _put_leaves(made: Composition, result: Result, batches: Batches) -> None:
                 cells[column] = (number(value), f"figure|{shown}")
 
 
-def _put_label_amount(made: Composition, column: int, tag: str, amount: float) -> str:
+def _put_label_amount(composition: Composition, column: int, tag: str, amount: float) -> str:
     """A label's own amount, as an input below the table; its cell. The pack takes from it."""
     component = BY_TAG[tag]
-    if not made.label_rows:
-        made.sheet.put_section(made.pack_row + 1, "By the label, before the days in the pack", 2)
-    row = made.label_rows.setdefault(tag, made.pack_row + 2 + len(made.label_rows))
-    made.sheet.put_row(row, 1, (component.name, component.unit), "text")
-    made.sheet.put(row, column, amount, f"input|{_shown(component.decimals)}")
+    if not composition.label_rows:
+        title = "By the label, before the days in the pack"
+        composition.sheet.put_section(composition.labels_first - 1, title, 2)
+    row = composition.label_rows.setdefault(
+        tag, composition.labels_first + len(composition.label_rows)
+    )
+    composition.sheet.put_row(row, 1, (component.name, component.unit), "text")
+    composition.sheet.put(row, column, amount, f"input|{_shown(component.decimals)}")
     return f"{letter(column)}{row}"
 
 
@@ -404,11 +453,11 @@ def _shown(decimals: int) -> str:
     return amount_format(min(decimals + 1, 3))
 
 
-def _niacin_equivalents(made: Composition, column: int, value: float) -> Formula:
+def _niacin_equivalents(composition: Composition, column: int, value: float) -> Formula:
     """Niacin + tryptophan / 60, the tryptophan from protein where it is not known."""
     named = ("tryptophan_of_protein", "tryptophan_per_niacin")
     cells = {name: name for name in named} | {
-        name: f"{letter(column)}{made.rows[tag]}" if tag in made.rows else '""'
+        name: f"{letter(column)}{composition.rows[tag]}" if tag in composition.rows else '""'
         for name, tag in (("niacin", "NIA"), ("protein", "PROCNT"), ("tryptophan", "TRP"))
     }
     niacin, protein, tryptophan = (cells[name] for name in ("niacin", "protein", "tryptophan"))
@@ -416,42 +465,42 @@ def _niacin_equivalents(made: Composition, column: int, value: float) -> Formula
     return Formula(f'IF({unknown},"",{formula(NIACIN_EQUIVALENTS, cells)})', value)
 
 
-def _long_chain(made: Composition, column: int, value: float) -> Formula:
+def _long_chain(composition: Composition, column: int, value: float) -> Formula:
     """EPA and DHA in g, together in mg."""
     epa, dha = (
-        f"{letter(column)}{made.rows[tag]}" if tag in made.rows else '""'
+        f"{letter(column)}{composition.rows[tag]}" if tag in composition.rows else '""'
         for tag in ("F20D5", "F22D6")
     )
     text = formula(EPA_AND_DHA, {"epa": epa, "dha": dha})
     return Formula(f'IF(OR({epa}="",{dha}=""),"",{text})', value)
 
 
-def _put_mixes(made: Composition, mixes: Mixes, share_rows: Mapping[str, int]) -> None:
-    sheet, last = made.sheet, _THINGS + len(made.leaves) - 1
+def _put_mixes(composition: Composition, mixes: Mixes, share_rows: Mapping[str, int]) -> None:
+    sheet, last = composition.sheet, _THINGS + len(composition.leaves) - 1
     for name in mixes.parts:
-        column = made.columns[Leaf("mix", name)]
+        column = composition.columns[Leaf("mix", name)]
         shares = area(share_rows[name], _THINGS, share_rows[name], last)
-        content = made.content(Leaf("mix", name))
-        for tag, row in made.rows.items():
+        content = composition.content(Leaf("mix", name))
+        for tag, row in composition.rows.items():
             own = f"${letter(_THINGS)}{row}:${letter(last)}{row}"
             text = formula(KNOWN_SUM, {"weights": shares, "values": own})
             shown = _shown(BY_TAG[tag].decimals)
             sheet.put(row, column, Formula(text, float(content[_AT[tag]])), f"calculated|{shown}")
 
 
-def _put_partly(made: Composition, batches: Batches, result: Result) -> None:
+def _put_partly(composition: Composition, batches: Batches, result: Result) -> None:
     """What is not known in batches of several ingredients while the others' values count."""
-    for column, key in enumerate(made.partly, start=made.partly_first):
-        own, place = letter(made.columns[key]), made.columns[key] - _THINGS
-        for tag, row in made.rows.items():
+    for column, key in enumerate(composition.partly, start=composition.partly_first):
+        own, place = letter(composition.columns[key]), composition.columns[key] - _THINGS
+        for tag, row in composition.rows.items():
             text, share = _known_share(batches, key[1], tag)
             if key.kind == "ferment":
                 share = float(result.items[key.key].per_100g.at[tag, "accounted_share"])
                 text = f"{share:.12g}"
-            value = made.likely[place, _AT[tag]]
+            value = composition.likely[place, _AT[tag]]
             unknown = 0.0 if math.isnan(value) else 1 - share
             cell = Formula(f'IF({own}{row}="",0,1-{text})', unknown)
-            made.sheet.put(row, column, cell, "calculated|0.0 %")
+            composition.sheet.put(row, column, cell, "calculated|0.0 %")
 
 
 def _known_share(batches: Batches, batch: str, tag: str) -> tuple[str, float]:
@@ -468,7 +517,7 @@ def _known_share(batches: Batches, batch: str, tag: str) -> tuple[str, float]:
 
 
 def _put_below(
-    made: Composition,
+    composition: Composition,
     result: Result,
     days: Days,
     mixes: Mixes,
@@ -478,47 +527,49 @@ def _put_below(
     batches: Batches,
 ) -> None:
     """Shares of the mixes, grams a day, and water to soak, under the components."""
-    sheet = made.sheet
-    row = _FIRST + len(made.tags) + 1
-    sheet.put_section(row, "What a day holds", made.total_column)
-    sheet.put(row, made.total_column, "all, g", "section")
-    sheet.widths[made.total_column] = 11
-    terms = _share_terms(made, mixes, share_rows)
+    sheet = composition.sheet
+    row = _FIRST + len(composition.tags) + 1
+    sheet.put_section(row, "What a day holds", composition.total_column)
+    sheet.put(row, composition.total_column, "all, g", "section")
+    sheet.widths[composition.total_column] = 11
+    terms = _share_terms(composition, mixes, share_rows)
     for name, share_row in share_rows.items():
         title = next(mix.name for mix in result.plan.mix if mix.name.casefold() == name)
         sheet.put_row(share_row, 1, (f"share in {title}", None), "text")
-        for place in range(len(made.leaves)):
-            if made.shares[name][place]:
-                value = Formula(terms[name, place], float(made.shares[name][place]))
+        for place in range(len(composition.leaves)):
+            if composition.shares[name][place]:
+                value = Formula(terms[name, place], float(composition.shares[name][place]))
                 sheet.put(share_row, _THINGS + place, value, "calculated|0.0 %")
     eaten = {item: key for item, key in things.items() if result.is_eaten(item)}
     for day in range(len(days.names)):
-        _put_day(made, days, day, portions, eaten, share_rows, is_packed=False)
-        if made.packed_rows != made.gram_rows:
-            _put_day(made, days, day, portions, things, share_rows, is_packed=True)
-    sheet.put_row(made.soak_row, 1, ("water to soak 100 g", "g"), "text")
-    last = _THINGS + len(made.leaves) - 1
-    soaks = np.zeros(len(made.leaves))
-    for place, key in enumerate(made.leaves):
+        _put_day(composition, days, day, portions, eaten, share_rows, is_packed=False)
+        if composition.packed_rows != composition.gram_rows:
+            _put_day(composition, days, day, portions, things, share_rows, is_packed=True)
+    sheet.put_row(composition.soak_row, 1, ("water to soak 100 g", "g"), "text")
+    last = _THINGS + len(composition.leaves) - 1
+    soaks = np.zeros(len(composition.leaves))
+    for place, key in enumerate(composition.leaves):
         if key[0] == "batch":
             soaks[place] = result.batches[key[1]].rehydration_water_g_per_100g
             value = Formula(batches.soaking[key[1]], float(soaks[place]))
-            sheet.put(made.soak_row, _THINGS + place, value, "calculated|#,##0")
+            sheet.put(composition.soak_row, _THINGS + place, value, "calculated|#,##0")
         elif key.kind == "ferment":
             soaks[place] = result.items[key.key].rehydration_water_g_per_100g
-            sheet.put(made.soak_row, _THINGS + place, float(soaks[place]), "figure|#,##0")
-    soak = area(made.soak_row, _THINGS, made.soak_row, last)
+            sheet.put(composition.soak_row, _THINGS + place, float(soaks[place]), "figure|#,##0")
+    soak = area(composition.soak_row, _THINGS, composition.soak_row, last)
     for name, share_row in share_rows.items():
         shares = area(share_row, _THINGS, share_row, last)
-        value = Formula(f"SUMPRODUCT({shares},{soak})", float(made.shares[name] @ soaks))
-        sheet.put(made.soak_row, made.columns[Leaf("mix", name)], value, "calculated|#,##0")
+        value = Formula(f"SUMPRODUCT({shares},{soak})", float(composition.shares[name] @ soaks))
+        sheet.put(
+            composition.soak_row, composition.columns[Leaf("mix", name)], value, "calculated|#,##0"
+        )
 
 
 def _share_terms(
-    made: Composition, mixes: Mixes, share_rows: Mapping[str, int]
+    composition: Composition, mixes: Mixes, share_rows: Mapping[str, int]
 ) -> dict[tuple[str, int], str]:
     """(mix, leaf) → the sum that gives the leaf's share."""
-    place = {key: at for at, key in enumerate(made.leaves)}
+    place = {key: at for at, key in enumerate(composition.leaves)}
     terms: dict[tuple[str, int], str] = {}
     for name, parts in mixes.parts.items():
         for key, address, _ in parts:
@@ -526,7 +577,7 @@ def _share_terms(
                 own = (name, place[key])
                 terms[own] = f"{terms[own]}+{address}" if own in terms else address
                 continue
-            for leaf in np.flatnonzero(made.shares[key[1]]):
+            for leaf in np.flatnonzero(composition.shares[key[1]]):
                 inner = f"{address}*{letter(_THINGS + int(leaf))}{share_rows[key[1]]}"
                 own = (name, int(leaf))
                 terms[own] = f"{terms[own]}+{inner}" if own in terms else inner
@@ -534,7 +585,7 @@ def _share_terms(
 
 
 def _put_day(
-    made: Composition,
+    composition: Composition,
     days: Days,
     day: int,
     portions: Portions,
@@ -547,9 +598,9 @@ def _put_day(
 
     ``is_packed``: with what does not count as eaten, for the upper levels.
     """
-    sheet = made.sheet
-    row = (made.packed_rows if is_packed else made.gram_rows)[day]
-    grams_of = (made.packed_grams if is_packed else made.grams)[day]
+    sheet = composition.sheet
+    row = (composition.packed_rows if is_packed else composition.gram_rows)[day]
+    grams_of = (composition.packed_grams if is_packed else composition.grams)[day]
     words = "g with what is not eaten, " if is_packed else "g on "
     title = Formula(f'"{words}"&{days.name_at(day)}', f"{words}{days.names[day]}")
     sheet.put(row, 1, title, "text")
@@ -557,20 +608,20 @@ def _put_day(
     eaten: dict[Leaf, list[str]] = {}
     for item, key in things.items():
         eaten.setdefault(key, []).append(portions.grams[item, day])
-    for place, key in enumerate(made.leaves):
+    for place, key in enumerate(composition.leaves):
         column = _THINGS + place
         terms = list(eaten.get(key, ()))
         for name, share_row in share_rows.items():
-            if made.shares[name][place] and Leaf("mix", name) in eaten:
+            if composition.shares[name][place] and Leaf("mix", name) in eaten:
                 terms += [
                     f"{grams}*{letter(column)}{share_row}" for grams in eaten[Leaf("mix", name)]
                 ]
         value = Formula("+".join(terms) or "0", float(grams_of[place]))
         sheet.put(row, column, value, "calculated|#,##0.0")
-    last = _THINGS + len(made.leaves) - 1
-    for column, key in enumerate(made.partly, start=made.partly_first):
-        source = made.columns[key] - _THINGS
+    last = _THINGS + len(composition.leaves) - 1
+    for column, key in enumerate(composition.partly, start=composition.partly_first):
+        source = composition.columns[key] - _THINGS
         value = Formula(f"{letter(_THINGS + source)}{row}", float(grams_of[source]))
         sheet.put(row, column, value, "calculated|#,##0.0")
     total = Formula(f"SUM({letter(_THINGS)}{row}:{letter(last)}{row})", float(grams_of.sum()))
-    sheet.put(row, made.total_column, total, "mean|#,##0.0")
+    sheet.put(row, composition.total_column, total, "mean|#,##0.0")

@@ -55,23 +55,23 @@ def portions_sheet(result: Result, days: Days, packed_at: Mapping[str, str]) -> 
     """What a day takes of each item; ``packed_at``: item → address of the mass packed."""
     sheet = Sheet("Portions", heading_row=4, frozen_columns=1)
     columns = [
-        Column("item", "Item", 26),
-        Column("text", "As the plan says", 20),
-        Column("measured", "Measured", 30, _variation_note()),
-        Column("number", "How many", 10, "Change this: the number of units in one portion.", True),
-        Column("each", "Grams of one", 10, "Mass of one unit: 1 for grams. Weigh yours.", True),
+        Column("item", "Item", 22),
+        Column("text", "As the plan says", 15),
+        Column("measured", "Measured", 23, _variation_note()),
+        Column("number", "How many", 8, "Change this: the number of units in one portion.", True),
+        Column("each", "Grams of one", 9, "Mass of one unit: 1 for grams. Weigh yours.", True),
         Column(
             "over",
             "Or: all over so many days",
-            12,
+            10,
             "Where a number stands here, the whole packed mass (sheet Supply) is spread over so "
             "many days, and the two columns before it do not count. What is spread over the trip "
             "has the days of the longest here, and of the shortest below.",
             True,
         ),
-        Column("grams", "Grams a portion", 10, "How many × grams of one; or packed mass / days."),
+        Column("grams", "Grams a portion", 9, "How many × grams of one; or packed mass / days."),
         *(
-            Column(f"times {day}", f"Portions: {name}", 12, "0: not on this kind of day.", True)
+            Column(f"times {day}", f"Portions: {name}", 11, "0: not on this kind of day.", True)
             for day, name in enumerate(days.names)
         ),
     ]
@@ -173,7 +173,7 @@ def _grams_a_day(
         sheet.put(head, first + day, name, "head")
     for place, trip in enumerate(TRIPS):
         sheet.put(head, last + 1 + place, f"Mean day, {trip} trip", "head")
-        sheet.widths.setdefault(last + 1 + place, 12)
+        sheet.widths.setdefault(last + 1 + place, 10)
     times_at = last + 1 + len(TRIPS)
     if stretched:
         sheet.put(head, times_at, "Times that on the shortest trip", "head")

@@ -29,7 +29,6 @@ from nutricheck.needs.sodium import (
 )
 from nutricheck.needs.sweat import ELECTROLYTES, is_heat_day
 from nutricheck.report.workbook.cells import (
-    READABLE,
     Column,
     Formula,
     Sheet,
@@ -83,8 +82,8 @@ _ROLES = {
 SALT_LINES = (SALT_LOW, SALT_LOW_FIRST, SALT_LOW_EVERY_DAY, SALT_HIGH, SALT_DANGER)
 #: Rows below the first of the table of water.
 _WATER_ROWS = {"sweat": 0, "rest": 4, "needed": 8}
-#: In the note of a figure that goes with body mass.
-_PER_KG = "/kg"
+#: In the note of a published figure, and of a guide, that goes with body mass.
+_PER_KG, _GUIDE_PER_KG = "/kg ×", "/kg"
 #: The row of what is measured, the last of them; then the first row of the electrolytes.
 _MEASURED = 12
 _ELECTROLYTE_ROWS = 13
@@ -156,38 +155,32 @@ class _Group(NamedTuple):
 
 def references_sheet(result: Result, days: Days, heat: Heat) -> References:
     """All reference values of the person, per kind of day."""
-    sheet = Sheet(
-        "Reference intakes",
-        heading_row=_HEAD,
-        frozen_columns=3,
-        is_ruled=True,
-        print_percent=READABLE,
-    )
+    sheet = Sheet("Reference intakes", heading_row=_HEAD, frozen_columns=3, is_ruled=True)
     count = len(days.names)
     groups = _groups(result, days)
     placed = [(group, line) for group in groups for line in _lines(group)]
     last = _FIRST + len(placed) - 1
     asked = frozenset(group.tag for group in groups if group.role == NO_FIGURE)
-    made = References(sheet, {}, {}, heat, count, last + 4, asked)
+    references = References(sheet, {}, {}, heat, count, last + 4, asked)
     for row, (group, line) in enumerate(placed, start=_FIRST):
         own = Line(row, _values(group, line, count))
-        made.lines.setdefault((group.tag, group.role, line), own)
+        references.lines.setdefault((group.tag, group.role, line), own)
     litres = [result.needs[name].sweat.likely_l for name in days.names]
     if any(litres):
-        made.sweat_rows.update(_sweat_rows(last + 4))
-    _put_heads(made, result, days)
+        references.sweat_rows.update(_sweat_rows(last + 4))
+    _put_heads(references, result, days)
     for row, (group, line) in enumerate(placed, start=_FIRST):
-        _put_line(made, result, days, group, line, row)
+        _put_line(references, result, days, group, line, row)
     end = letter(_DAYS + count - 1)
     sheet.filtered = f"A{_HEAD}:{letter(_DAYS + count + 2)}{last}"
     sheet.name_area("reference_values", (_FIRST, _DAYS), (last, _DAYS + count - 1))
     sheet.number_inputs.append(f"{letter(_DAYS)}{_FIRST}:{end}{last}")
-    _put_water(made, result, days, last + 2)
-    return made
+    _put_water(references, result, days, last + 2)
+    return references
 
 
-def _put_heads(made: References, result: Result, days: Days) -> None:
-    sheet, count = made.sheet, len(days.names)
+def _put_heads(references: References, result: Result, days: Days) -> None:
+    sheet, count = references.sheet, len(days.names)
     heads = [
         Column("component", "Component", 22),
         Column("role", "What it is", 34),
@@ -262,9 +255,9 @@ def _values(group: _Group, line: str, count: int) -> tuple[float, ...]:
 
 
 def _put_line(
-    made: References, result: Result, days: Days, group: _Group, line: str, row: int
+    references: References, result: Result, days: Days, group: _Group, line: str, row: int
 ) -> None:
-    sheet, count = made.sheet, made.days
+    sheet, count = references.sheet, references.days
     values = _values(group, line, count)
     first = group.rows[min(group.rows)]
     component = BY_TAG[group.tag]
@@ -277,7 +270,7 @@ def _put_line(
     sheet.put(row, 4, "%" if "%" in group.basis else str(first.unit), "faint")
     sheet.put(row, 5, group.basis, "faint")
     for day in range(count):
-        value, style = _day_value(made, result, days, group, line, day, row)
+        value, style = _day_value(references, result, days, group, line, day, row)
         sheet.put(row, _DAYS + day, value, f"{style}|{shown}")
     a, z = letter(_DAYS), letter(_DAYS + count - 1)
     own, counts = f"{a}{row}:{z}{row}", f"${a}${_COUNTS}:${z}${_COUNTS}"
@@ -289,7 +282,7 @@ def _put_line(
     sheet.put(row, _DAYS + count, Formula(text, values[count]), f"mean|{shown}")
     sheet.fit_height(row, [2])
     if line == "likely" or "likely" not in _lines(group):
-        _put_words(sheet, row, _DAYS + count + 1, str(first.source), _note(made, group))
+        _put_words(sheet, row, _DAYS + count + 1, str(first.source), _note(references, group))
 
 
 def _put_words(sheet: Sheet, row: int, column: int, source: str, note: str) -> None:
@@ -299,12 +292,12 @@ def _put_words(sheet: Sheet, row: int, column: int, source: str, note: str) -> N
     sheet.fit_height(row, [2, column, column + 1])
 
 
-def _note(made: References, group: _Group) -> str:
+def _note(references: References, group: _Group) -> str:
     """The notes of all days; of a live planning figure without its figures, which may change."""
     notes = dict.fromkeys(
-        str(row.note) for day, row in group.rows.items() if row.note and day < made.days
+        str(row.note) for day, row in group.rows.items() if row.note and day < references.days
     )
-    if (group.tag, "base", "likely") not in made.lines or group.role != "target":
+    if (group.tag, "base", "likely") not in references.lines or group.role != "target":
         return "; ".join(notes)
     if group.tag == "NA":
         return (
@@ -324,10 +317,10 @@ def _role_words(group: _Group) -> str:
 
 
 def _day_value(
-    made: References, result: Result, days: Days, group: _Group, line: str, day: int, row: int
+    references: References, result: Result, days: Days, group: _Group, line: str, day: int, row: int
 ) -> tuple[Value, str]:
     """A day's cell: a formula where something else decides it, else an input."""
-    values = _values(group, line, made.days)
+    values = _values(group, line, references.days)
     value, tag = values[day], group.tag
     if math.isnan(value):
         return None, "calculated"
@@ -335,42 +328,45 @@ def _day_value(
         need = result.needs[days.names[day]].sodium
         if need.band is None or need.is_set:
             return value, "input"
-        return Formula(_salt_text(made, group.role, day), value), "calculated"
+        return Formula(_salt_text(references, group.role, day), value), "calculated"
+    per_kg_note = _GUIDE_PER_KG if group.role == "guide" else _PER_KG
     if tag == "ENERC_KCAL" and group.role == "target":
-        if line in _ENDS and math.isclose(value, made.heat.value(f"energy {line}", day)):
-            return Formula(made.heat.at(f"energy {line}", day), value), "calculated"
-    elif _PER_KG in str(group.rows[day].note) and line != SPREAD:
+        if line in _ENDS and math.isclose(value, references.heat.value(f"energy {line}", day)):
+            return Formula(references.heat.at(f"energy {line}", day), value), "calculated"
+    elif line != SPREAD and per_kg_note in str(group.rows[day].note):
         per_kg = value / result.plan.person.mass_kg
         return Formula(f"{per_kg:.12g}*{days.mass_at}", value), "calculated"
     if line == SPREAD:
         ends = ("target", "requirement")
-        target, median = (made.value(tag, role, "likely", day) for role in ends)
+        target, median = (references.value(tag, role, "likely", day) for role in ends)
         if math.isclose(value, (target - median) / 2):
-            target_at, median_at = (made.at(tag, role, "likely", day) for role in ends)
+            target_at, median_at = (references.at(tag, role, "likely", day) for role in ends)
             known = f"AND(ISNUMBER({target_at}),ISNUMBER({median_at}))"
             text = f'IF({known},({target_at}-{median_at})/2,"")'
             return Formula(text, value), "calculated"
-    elif group.role == "target" and tag in made.sweat_rows and not group.rows[day].is_published:
+    elif (
+        group.role == "target" and tag in references.sweat_rows and not group.rows[day].is_published
+    ):
         sweat = result.needs[days.names[day]].sweat
-        if tag != "NA" and sweat.likely_l > 0 and (tag, "base", "likely") in made.lines:
-            base = made.end_at(tag, "base", line, day)
-            return Formula(f"{base}+{_lost_text(made, tag, line, day)}", value), "calculated"
+        if tag != "NA" and sweat.likely_l > 0 and (tag, "base", "likely") in references.lines:
+            base = references.end_at(tag, "base", line, day)
+            return Formula(f"{base}+{_lost_text(references, tag, line, day)}", value), "calculated"
     elif OF_ENERGY in str(group.rows[day].note):
-        end = line if ("ENERC_KCAL", "target", line) in made.lines else "likely"
-        energy = made.value("ENERC_KCAL", "target", end, day)
-        at = made.at("ENERC_KCAL", "target", end, day)
+        end = line if ("ENERC_KCAL", "target", line) in references.lines else "likely"
+        energy = references.value("ENERC_KCAL", "target", end, day)
+        at = references.at("ENERC_KCAL", "target", end, day)
         return Formula(f'IF({at}="","",{at}*{value / energy:.12g})', value), "calculated"
     elif day and value == values[0] and not math.isnan(values[0]) and group.tag != "ENERC_KCAL":
         return Formula(f"{letter(_DAYS)}{row}", value), "calculated"
     return value, "input"
 
 
-def _salt_text(made: References, role: str, day: int) -> str:
+def _salt_text(references: References, role: str, day: int) -> str:
     """The formula of a line of sodium: the rules of needs.sodium.sodium_band."""
-    ai, cdrr = (made.at("NA", name, "likely", day) for name in ("base", ORDINARY_HIGH))
-    lost = _lost_text(made, "NA", "likely", day) if "NA" in made.sweat_rows else "0"
-    if role == SALT_LOW_FIRST and "NA" in made.sweat_rows:
-        lost = f"{letter(_DAYS + day)}{made.water_row}*{made.first_day_at(day)}"
+    ai, cdrr = (references.at("NA", name, "likely", day) for name in ("base", ORDINARY_HIGH))
+    lost = _lost_text(references, "NA", "likely", day) if "NA" in references.sweat_rows else "0"
+    if role == SALT_LOW_FIRST and "NA" in references.sweat_rows:
+        lost = f"{letter(_DAYS + day)}{references.water_row}*{references.first_day_at(day)}"
     cells = line_cells(ai, lost) | {"cdrr": cdrr}
     if role == SALT_LOW_EVERY_DAY:
         cells["low_share"] = "sodium_low_share_trip"
@@ -402,18 +398,18 @@ def _sweat_rows(first: int) -> dict[str, int]:
 _FIRST_DAY_ROW = 3 * len(ELECTROLYTES)
 
 
-def _lost_text(made: References, tag: str, line: str, day: int) -> str:
+def _lost_text(references: References, tag: str, line: str, day: int) -> str:
     """What the sweat of a day takes: litres × likely amount in a litre × share at that end."""
-    column, row = letter(_DAYS + day), made.sweat_rows[tag]
-    likely = f"{column}{made.water_row}*{column}{row}"
+    column, row = letter(_DAYS + day), references.sweat_rows[tag]
+    likely = f"{column}{references.water_row}*{column}{row}"
     if line == "likely":
         return likely
     return f"{likely}*{column}{row + 1 + (line == 'high')}"
 
 
-def _put_water(made: References, result: Result, days: Days, row: int) -> None:
+def _put_water(references: References, result: Result, days: Days, row: int) -> None:
     """Sweat, water and electrolytes of each kind of day; litres of sweat are live."""
-    sheet, count = made.sheet, made.days
+    sheet, count = references.sheet, references.days
     sheet.put_section(row, "Sweat and water of the day", _DAYS + count + 2)
     needs = [result.needs[name] for name in days.names]
     first = row + 2
@@ -446,25 +442,25 @@ def _put_water(made: References, result: Result, days: Days, row: int) -> None:
     put(11, "", "a day, the most for anyone; thirst asks for less", "ceiling", "L", ceilings)
     put(_MEASURED, "sweat", "of the moving hours, measured", "yours", "L", "", "It wins.")
     for day, need in enumerate(needs):
-        _put_litres(made, need, day, first, effort_hours(result, days, day))
+        _put_litres(references, need, day, first, effort_hours(result, days, day))
     own = first + _MEASURED
     sheet.name_area("sweat_litres", (own, _DAYS), (own, _DAYS + count - 1))
     sheet.number_inputs.append(f"{letter(_DAYS)}{own}:{letter(_DAYS + count - 1)}{own}")
-    for place, tag in enumerate(made.sweat_rows):
-        _put_electrolyte(made, needs, tag, _ELECTROLYTE_ROWS + 3 * place, put)
-    if "NA" in made.sweat_rows:
-        _put_heat_days(made, result, days, put)
+    for place, tag in enumerate(references.sweat_rows):
+        _put_electrolyte(references, needs, tag, _ELECTROLYTE_ROWS + 3 * place, put)
+    if "NA" in references.sweat_rows:
+        _put_heat_days(references, result, days, put)
 
 
 def _put_litres(
-    made: References, need: DayNeeds, day: int, first: int, hours: Formula | float
+    references: References, need: DayNeeds, day: int, first: int, hours: Formula | float
 ) -> None:
     """Sweat of effort and rest, and the water of one kind of day; ``hours`` of effort."""
-    sheet = made.sheet
+    sheet = references.sheet
     column = _DAYS + day
     own = letter(column)
     sweat, water = need.sweat, need.water
-    heat = {end: made.heat.at(f"sweat {end}", day) for end in _ENDS}
+    heat = {end: references.heat.at(f"sweat {end}", day) for end in _ENDS}
     sheet.put(first + _MEASURED, column, None, "input|0.00")
     measured = f"{own}{first + _MEASURED}"
     text = f'IF({measured}="",{heat["likely"]},{measured})'
@@ -475,7 +471,7 @@ def _put_litres(
         text = f"IF({heat['likely']}=0,1,{heat[end]}/{heat['likely']})"
         sheet.put(place, column, Formula(text, factor), "calculated|0.00")
     for place, (end, litres) in enumerate(zip(_ENDS, sweat.rest_l, strict=True), start=3):
-        at = made.heat.at(f"rest {end}", day)
+        at = references.heat.at(f"rest {end}", day)
         sheet.put(first + place, column, Formula(at, litres), "calculated|0.00")
     sheet.put(first + 6, column, water.base_l, "figure|0.0")
     totals = (water.low_l, water.likely_l, water.high_l)
@@ -503,9 +499,11 @@ def effort_hours(result: Result, days: Days, day: int) -> Formula | float:
     return Formula(f"N({days.hours_at(day)})", hours)
 
 
-def _put_heat_days(made: References, result: Result, days: Days, put: Callable[..., int]) -> None:
+def _put_heat_days(
+    references: References, result: Result, days: Days, put: Callable[..., int]
+) -> None:
     """Sodium in sweat on the first heat day; and, by the days of the trip, the mean over them."""
-    sheet = made.sheet
+    sheet = references.sheet
     source = "Sources: sweat_sodium_first_day, sweat_sodium_tenth_day"
     of_first = put(
         _ELECTROLYTE_ROWS + _FIRST_DAY_ROW,
@@ -519,8 +517,8 @@ def _put_heat_days(made: References, result: Result, days: Days, put: Callable[.
     hot = put(_ELECTROLYTE_ROWS + 1 + _FIRST_DAY_ROW, "heat day", what, "", "", "ours")
     needs = list(result.needs.values())
     person = result.plan.person
-    flags = f"{letter(_DAYS)}{hot}:{letter(_DAYS + made.days - 1)}{hot}"
-    counts = f"{letter(_DAYS)}{_COUNTS}:{letter(_DAYS + made.days - 1)}{_COUNTS}"
+    flags = f"{letter(_DAYS)}{hot}:{letter(_DAYS + references.days - 1)}{hot}"
+    counts = f"{letter(_DAYS)}{_COUNTS}:{letter(_DAYS + references.days - 1)}{_COUNTS}"
     is_mixed = not result.plan.order and not person.acclimatised
     per_mmol = constant("sodium_molar_mass").value
     for day, need in enumerate(needs):
@@ -530,7 +528,7 @@ def _put_heat_days(made: References, result: Result, days: Days, put: Callable[.
         sheet.put(of_first, column, mmol_l * per_mmol, "figure|#,##0.00")
         flag = "0"
         hours, least = effort_hours(result, days, day), constant("heat_day_effort").value
-        litres = f"{letter(column)}{made.water_row}>={constant('heat_day_sweat').value:g}"
+        litres = f"{letter(column)}{references.water_row}>={constant('heat_day_sweat').value:g}"
         if isinstance(hours, Formula):
             flag = f"IF(AND({hours.text}>={least:g},{litres}),1,0)"
         elif hours >= least:
@@ -550,12 +548,12 @@ def _put_heat_days(made: References, result: Result, days: Days, put: Callable[.
             mean = f"IF({number}<=sweat_sodium_days,{early},{later})"
             text = f"{mean}*{ratio * per_mmol:.12g}"
             in_a_litre = need.sodium.mmol_l * per_mmol
-            row = made.sweat_rows["NA"]
+            row = references.sweat_rows["NA"]
             sheet.put(row, column, Formula(text, in_a_litre), "calculated|#,##0.00")
 
 
 def _put_electrolyte(
-    made: References,
+    references: References,
     needs: Sequence[DayNeeds],
     tag: str,
     offset: int,
@@ -576,4 +574,4 @@ def _put_electrolyte(
         in_a_litre = float(lost["likely"]) / need.sweat.likely_l
         values = (in_a_litre, *(float(lost[end] / lost["likely"]) for end in ("low", "high")))
         for row, value in zip(rows, values, strict=True):
-            made.sheet.put(row, _DAYS + day, value, "figure|#,##0.00")
+            references.sheet.put(row, _DAYS + day, value, "figure|#,##0.00")

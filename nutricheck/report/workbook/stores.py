@@ -206,19 +206,19 @@ def _put_items(supply: _Supply, things: Mapping[str, Leaf]) -> None:
     sheet, result = supply.sheet, supply.result
     sheet.put_groups(_HEAD - 1, _groups(supply.tags))
     heads = [
-        Column("item", "Item", 26),
-        Column("container", "Container", 16),
-        Column("packed", "Packed, g", 10, "Change this: net mass in the pack.", True),
-        Column("box", "Container, g", 10, "Change this: it stays when the food is eaten.", True),
-        Column("kcal", "kcal per g", 8, "From the sheet Per 100 g."),
-        Column("energy", "Energy, kcal", 10),
+        Column("item", "Item", 22),
+        Column("container", "Container", 12),
+        Column("packed", "Packed, g", 9, "Change this: net mass in the pack.", True),
+        Column("box", "Container, g", 9, "Change this: it stays when the food is eaten.", True),
+        Column("kcal", "kcal per g", 7, "From the sheet Per 100 g."),
+        Column("energy", "Energy, kcal", 9),
     ]
     for trip in TRIPS:
         heads += [
-            Column("used", "Used a day, g", 11, f"A mean day of the {trip} trip: Portions."),
-            Column("lasts", "Lasts, days", 11, "Packed / used a day."),
-            Column("left", "Left at the end, g", 11),
-            Column("missing", "Missing at the end, g", 11),
+            Column("used", "Used a day, g", 10.2, f"A mean day of the {trip} trip: Portions."),
+            Column("lasts", "Lasts, days", 10.2, "Packed / used a day."),
+            Column("left", "Left at the end, g", 10.2),
+            Column("missing", "Missing at the end, g", 10.2),
         ]
     heads += [Column(tag, f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}", 12) for tag in supply.tags]
     heads += [
@@ -682,10 +682,10 @@ def _put_by_day(supply: _Supply, enough: int) -> None:
     heads = [Column("day", "Day", 8)]
     for _ in TRIPS:
         heads += [
-            Column("food", "Food left, g", 11, "After the day; day 0 is the start."),
-            Column("pack", "With containers, g", 11, "Containers stay when they are empty."),
+            Column("food", "Food left, g", 8.8, "After the day; day 0 is the start."),
+            Column("pack", "With containers, g", 8.8, "Containers stay when they are empty."),
             *(
-                Column(tag, BY_TAG[tag].name, 11, "What the food in the pack gives of the aim.")
+                Column(tag, BY_TAG[tag].name, 8.8, "What the food in the pack gives of the aim.")
                 for tag in supply.tags
             ),
         ]
@@ -827,7 +827,7 @@ def _put_charts(supply: _Supply) -> None:
             "share of the mean aim",
             PERCENT,
             "day",
-            36.0,
+            29.0,
             12.0,
         ),
         Chart(
@@ -839,7 +839,7 @@ def _put_charts(supply: _Supply) -> None:
             "g",
             "#,##0",
             "day",
-            36.0,
+            29.0,
             9.0,
         ),
     ]

@@ -62,11 +62,11 @@ def cautions_sheet(result: Result) -> Sheet:
     sheet.put_heads(
         _HEAD,
         [
-            Column("level", "Level", 11),
-            Column("topic", "Topic", 22),
-            Column("where", "Where", 26),
-            Column("text", "What", 84),
-            Column("authority", "Who says so", 40),
+            Column("level", "Level", 9),
+            Column("topic", "Topic", 17),
+            Column("where", "Where", 20),
+            Column("text", "What", 70),
+            Column("authority", "Who says so", 33),
         ],
     )
     sheet.put_title("Cautions", disclaimer, 5)
@@ -125,10 +125,10 @@ def sources_sheet(result: Result, citations: Mapping[str, int]) -> Sheet:
     sheet.put_heads(
         _HEAD,
         [
-            Column("what", "What", 44),
-            Column("for", "Used for", 46),
-            Column("source", "Source", 60),
-            Column("edition", "Edition, licence", 44),
+            Column("what", "What", 34),
+            Column("for", "Used for", 35),
+            Column("source", "Source", 48),
+            Column("edition", "Edition, licence", 32),
         ],
     )
     sheet.put_title(
@@ -415,14 +415,14 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
     named = [*days.names, coverage.TRIP_MEAN]
     keys = [f"day {day}" for day in range(len(named))]
     columns = [
-        Column("component", "Component", 24),
-        Column("status", "Status in the trip's mean", 20),
+        Column("component", "Component", 22),
+        Column("status", "Status in the trip's mean", 24),
         *(
-            Column(key, f"Known or drawn: {name}", 11, "Share of the day's food mass.")
+            Column(key, f"Known or drawn: {name}", 10, "Share of the day's food mass.")
             for key, name in zip(keys, named, strict=True)
         ),
-        Column("things", "Batches, labels and foods without a value", 14),
-        Column("which", "Which (as the plan stood)", 70),
+        Column("things", "Batches, labels and foods without a value", 12),
+        Column("which", "Which (as the plan stood)", 51),
     ]
     at = sheet.put_heads(_HEAD, columns)
     sheet.put_title(
@@ -458,7 +458,7 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
         sheet.put(row, at["things"], Formula(text, float(len(missing))), "calculated|0")
         which = _which(names, missing)
         sheet.put(row, at["which"], which, "wrap")
-        sheet.heights[row] = height_of(lines_of(which, 68))
+        sheet.heights[row] = height_of(lines_of(which, 49))
         row += 1
     hidden = [BY_TAG[tag].name for tag in TAGS if tag not in composition.tags]
     if hidden:
