@@ -74,5 +74,5 @@ const answers = (data) => {
   const daysWords = (count) => `${count} ${count === 1 ? "day" : "days"}`;
 
   return { MEAN, WITHIN_LIMIT, LACKING, MAY_LACK, COVERED_SHARE, chanceWords, nutrientName, standingOf, before,
-  worstFirst,    listed, some, daysWords };
+    worstFirst, listed, some, daysWords };
 };
