@@ -39,7 +39,7 @@ _DIGITS = 6
 
 
 def coverage_csv(result: Result) -> str:
-    """The coverage table as CSV with a heading line; one row per day type and component.
+    """The coverage table as CSV with a heading line; one row per kind of day and component.
 
     Where several eat from one pack the first column is the person.
     """

@@ -228,7 +228,7 @@ _INACTIVE = {"low": "inactive_low", "likely": "inactive", "high": "inactive_high
 
 
 def _portions(result: Result) -> list[dict[str, Any]]:
-    """One entry per portion of the plan: its item, the day types it belongs to, grams a day."""
+    """One entry per portion of the plan: its item, the kinds of day it belongs to, grams a day."""
     item_at = {name.casefold(): i for i, name in enumerate(result.supply.items["item"])}
     day_at = {name: i for i, name in enumerate(result.days["day"])}
     found: dict[int, dict[str, Any]] = {}
@@ -281,7 +281,7 @@ def _factors(result: Result, intake: Intake) -> dict[str, list[list[float]]]:
 
 
 def _targets(result: Result, cited: Mapping[str, int]) -> list[list[dict[str, Any]]]:
-    """By day type and component: the reference's range, the upper level and its basis."""
+    """By kind of day and component: the reference's range, the upper level and its basis."""
     rows = {(row.day, row.component): row for row in rows_of(result.coverage, CoverageRow)}
     by_food = levels_by_food(result.plan.person)
     return [

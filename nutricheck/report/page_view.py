@@ -417,7 +417,7 @@ def _ceiling_words(need: DayNeeds) -> str:
 
 
 def _walk_words(day: Any) -> str:
-    """A day type's walking, pack and heat in words."""
+    """A kind of day: walking, pack and heat in words."""
     words = []
     if day.moving_h:
         pace = f" at {as_written(day.pace_m_s, 'meter_per_second')}" if day.pace_m_s else ""
@@ -438,7 +438,7 @@ def _walk_words(day: Any) -> str:
 
 
 def _energy(result: Result) -> dict[str, Any]:
-    """Energy in and out by day type and over both trips, and where it comes from."""
+    """Energy in and out by kind of day and over both trips, and where it comes from."""
     shares = result.energy_shares
     names = [*result.days["day"], coverage.TRIP_MEAN]
     rows = {(row.day, row.component): row for row in rows_of(shares, EnergyShare)}

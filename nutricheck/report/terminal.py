@@ -33,7 +33,7 @@ def print_report(
 ) -> None:
     """Print the answer, on about one screen; ``everything`` or a ``day``: every section.
 
-    ``day`` names the day type of the table of all components; left out, the trip's mean.
+    ``day`` names the kind of day of the table of all components; left out, the trip's mean.
     """
     screen = Screen(file)
     if result.group is not None:

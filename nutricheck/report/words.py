@@ -215,7 +215,7 @@ def reference_words(kind: object) -> str:
 def notes(result: Result) -> list[tuple[str, str]]:
     """(component, note) beside the numbers: how a target came about, and guides beside it.
 
-    Each wording once, with the day types it holds for where that is not all of them.
+    Each wording once, with the kinds of day it holds for where that is not all of them.
     """
     rows = result.coverage[result.coverage["reference"].notna() & (result.coverage["note"] != "")]
     guides = result.targets[(result.targets["role"] == "guide") & (result.targets["note"] != "")]

@@ -17,7 +17,7 @@ _HEAD = 4
 
 
 def boxes_sheet(result: Result) -> Sheet:
-    """A row for each thing that is packed for a leg; it does not follow what is changed."""
+    """A row for each item that is packed for a leg; it does not follow what is changed."""
     sheet = Sheet("Boxes", heading_row=_HEAD)
     columns = [
         Column("leg", "Leg", 26),

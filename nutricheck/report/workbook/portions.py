@@ -39,7 +39,7 @@ _MEASURED = {
 
 @dataclass(frozen=True)
 class Portions:
-    """The sheet, with the addresses of grams by item and day type, and of a mean day's use.
+    """The sheet, with the addresses of grams by item and kind of day, and of a mean day's use.
 
     ``times`` has, where something is spread over the trip, the addresses of how many times the
     grams of the longest trip the shortest takes, and the figures.
