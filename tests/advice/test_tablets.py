@@ -116,3 +116,35 @@ def test_additions_to_a_child_with_too_much_salt_say_what_comes_first():
     assert any(sentence.startswith("First take less of salt") for sentence in proposal.words)
     unknown = additions(check(root / "all_unknown.toml", draws=0))
     assert unknown.words[0].startswith("Nothing to add can be named: of 33 nutrients")
+
+
+def test_a_day_that_has_energy_enough_is_not_chased_with_fat():
+    """Once a girl of nine who eats 126 % of what she uses was told to add 360 g of fat a day."""
+    girl = {"sex": "female", "age": 9, "mass": "29 kg", "height": "134 cm"}
+    foods = (("oats", "08120", 200), ("rice", "20444", 220), ("almonds", "12061", 110))
+    plan = {
+        "trip": {"cooking": "cooks"},
+        "person": girl,
+        "days": [{"name": "ridge", "count": 6, "moving": "5 h", "air_temperature": "24 °C"}],
+        "packed": [food(item, id_, f"{6 * grams} g") for item, id_, grams in foods],
+        "portions": [{"item": item, "amount": f"{grams} g"} for item, _, grams in foods],
+    }
+    proposal = additions(check(plan, draws=0))
+    energy = proposal.gaps[proposal.gaps["component"] == "ENERC_KCAL"].iloc[0]
+    assert energy["ratio_before"] > 1.15
+    assert energy["ratio_after"] <= energy["ratio_before"] + 0.15 + 1e-6
+
+
+def test_what_is_not_eaten_is_named_where_upper_levels_still_count_it():
+    plan = {
+        "trip": {"cooking": "cooks"},
+        "person": MAN,
+        "days": [{"name": "walk", "count": 4, "moving": "4 h"}],
+        "packed": [food("cheese", "Cheese, feta", "200 g"), food("rice", "20444", "1 kg")],
+        "portions": [
+            {"item": "cheese", "amount": "50 g"},
+            {"item": "rice", "amount": "250 g"},
+        ],
+    }
+    said = additions(check(plan, draws=0)).words
+    assert any(text.startswith("The upper levels here still count cheese") for text in said)

@@ -276,7 +276,7 @@ def limits_of(
     columns = ["day", "component", "tag", "side", "kind", "basis", "bound", "is_firm", "note"]
     parts = [needs[columns], uppers[columns], shares[columns], _cap_rows(care.caps)[columns]]
     if not robust and "ENERC_KCAL" not in without:
-        parts.append(_energy_cap(targets)[columns])
+        parts.append(_energy_cap(targets, base["ENERC_KCAL"])[columns])
     table = pd.concat(parts, ignore_index=True)
     is_strict = table["kind"].isin([CLINIC, *(cap.kind for cap in care.caps)])
     table = table.assign(is_strict=is_strict & (table["side"] == AT_MOST))
@@ -318,15 +318,21 @@ def _times_by_food(
     )
 
 
-def _energy_cap(targets: pd.DataFrame) -> pd.DataFrame:
-    """The most energy that additions may bring a day to. [kcal/day]"""
+def _energy_cap(targets: pd.DataFrame, eaten_kcal: pd.Series[float]) -> pd.DataFrame:
+    """The most energy that additions may bring a day to. [kcal/day]
+
+    Where a day passes that already, as much beyond what it holds as the share beyond its use is.
+    """
     rows = targets[(targets["component"] == "ENERC_KCAL") & (targets["role"] == "target")]
+    most = value("added_energy_most")
+    eaten = rows["day"].map(eaten_kcal).fillna(0.0)
+    cap = rows["likely"] * most
     return rows.assign(
         tag="ENERC_KCAL",
         side=AT_MOST,
         kind=MORE_ENERGY,
         basis="all sources",
-        bound=rows["likely"] * value("added_energy_most"),
+        bound=cap.where(eaten <= cap, eaten + rows["likely"] * (most - 1)),
         is_firm=True,
         note="",
     )

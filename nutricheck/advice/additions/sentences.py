@@ -283,13 +283,22 @@ def _less_first_words(result: Result) -> list[str]:
             found.setdefault(row.tag, row)
     too_much = [row for row in found.values() if row.day != TRIP_MEAN or row.tag != "NA"]
     less = take_less(result, too_much)
+    stores = result.supply.items
+    uneaten = [str(item) for item in stores.loc[~stores["is_eaten"], "item"]]
+    words = []
+    if uneaten:
+        words.append(
+            f"The upper levels here still count {_listed(uneaten)}, which you do not eat as "
+            "packed: take it out of the plan, and look again."
+        )
     if not less:
-        return []
+        return words
     items = _listed(list(dict.fromkeys(action.item for action in less)))
     tags = _listed(list(dict.fromkeys(BY_TAG[row.tag].name for row in too_much)))
     return [
         f"First take less of {items}, as check says: the plan has too much {tags} already. These "
-        "sums still hold all that is packed; look again once it is changed."
+        "sums still hold all that is packed; look again once it is changed.",
+        *words,
     ]
 
 
@@ -299,6 +308,12 @@ _REASONS = {
     "too dear": "each 1 % would cost more than 10 g a day",
     "whole steps": "whole spoons, pieces or grams do not fit",
 }
+
+
+_ASK_BEFORE_TABLETS = (
+    "Before any tablet ask a doctor or pharmacist if you are pregnant, ill or on medicines, and "
+    "for a child."
+)
 
 
 def _not_met_words(proposal: Proposal) -> list[str]:
@@ -322,11 +337,16 @@ def _not_met_words(proposal: Proposal) -> list[str]:
             f"{name} {amount:,.4g} {BY_TAG[tags[name]].unit}" for name, amount in enough.items()
         ]
         if tablets:
-            words.append(
-                f"A tablet a day would meet: {_listed(tablets)}. Ask a doctor or pharmacist first "
-                "if you are pregnant, ill or on medicines."
-            )
-    words += _days_together(proposal, rows[is_aim & ~rows.index.isin(out_of_reach.index)])
+            words.append(f"A tablet a day would meet: {_listed(tablets)}. {_ASK_BEFORE_TABLETS}")
+    others = rows[is_aim & ~rows.index.isin(out_of_reach.index)]
+    words += _days_together(proposal, others)
+    if (others["reason"] == "other limits").any():
+        words.append(
+            "Other foods may do it: name them in [additions] at_home, or look in the whole list "
+            "with --from list."
+        )
+    if (others["supplement"] > 0).any() and not out_of_reach["supplement"].notna().any():
+        words.append(_ASK_BEFORE_TABLETS)
     is_passed_further = ~is_aim & (rows["with"] != "") & (rows["kind"] != MORE_ENERGY)
     return words + _days_together(proposal, rows[is_passed_further])
 
@@ -366,16 +386,13 @@ def _days_together(proposal: Proposal, not_kept: pd.DataFrame) -> list[str]:
         elif first["reason"] == "no allowed amount":
             why = f"all that may be added would bring {_span(rows['most_share'])}"
         elif first["reason"] == "other limits":
-            why = (
-                f"it cannot be had together with {_and(first['with'])}. Other foods may do it: "
-                "name them in [additions] at_home, or look in the whole list with --from list"
-            )
+            why = f"it cannot be had together with {_and(first['with'])}"
         else:
             why = _REASONS[str(first["reason"])]
         supplement = float(rows["supplement"].max(skipna=False))
         if supplement > 0 and first["reason"] != "no allowed amount":
-            much = _amount(supplement, str(first["component"]))
-            why += f". A tablet of {much} a day would meet it"
+            unit = described(str(first["component"])).unit
+            why += f". A tablet of {supplement:,.4g} {unit} a day would meet it"
         words.append(f"{what[0].upper()}{what[1:]}: {why}.")
     return words
 
