@@ -115,6 +115,29 @@ def without_shapes(function: ast.FunctionDef) -> bool:
     return has_arrays and not _SHAPE.search(ast.get_docstring(function) or "")
 
 
+def raised(function: ast.FunctionDef, tree: ast.Module) -> frozenset[str]:
+    """Errors that a function raises, by the module's own helpers too.
+
+    A KeyError is a row that our own table lacks: no caller is to expect it.
+    """
+    bodies = {
+        node.name: node
+        for node in ast.walk(tree)
+        if isinstance(node, ast.FunctionDef) and node.name.startswith("_")
+    }
+    reached, todo = set[str](), [function]
+    found = set[str]()
+    while todo:
+        for node in ast.walk(todo.pop()):
+            if isinstance(node, ast.Raise) and node.exc is not None:
+                error = node.exc.func if isinstance(node.exc, ast.Call) else node.exc
+                found.add(ast.unparse(error))
+            elif isinstance(node, ast.Name) and node.id in bodies.keys() - reached:
+                reached.add(node.id)
+                todo.append(bodies[node.id])
+    return frozenset(found - {"KeyError"})
+
+
 def published_figures() -> frozenset[str]:
     """Names in the table of constants that are not our own choice."""
     return frozenset(row["name"] for row in evidence.rows("constants") if row["status"] != "ours")
@@ -175,6 +198,16 @@ def test_docstrings_give_the_shapes_of_arrays():
     assert [place for place, _, function in public_functions() if without_shapes(function)] == []
 
 
+def test_docstrings_name_the_errors():
+    found = [
+        (place, bool(section(ast.get_docstring(function) or "", "Raises")))
+        for place, tree, function in public_functions()
+        if raised(function, tree)
+    ]
+    assert len(found) > 20
+    assert [place for place, is_said in found if not is_said] == []
+
+
 def test_what_reads_published_figures_cites_them():
     figures = published_figures()
     assert len(figures) > 50
@@ -201,11 +234,14 @@ def test_planted_docstrings_without_units_or_source_are_found():
         '        Of the food.\n    """\n'
         "    return _per_g() * mass_g\n"
         "def _per_g() -> float:\n"
+        "    if not table:\n"
+        "        raise TableError('empty')\n"
         "    return value('drink_ceiling_hour')\n"
     )
     (name, function), *_ = functions(tree)
     assert without_units(function) == ["mass_g", "returns"]
     assert name in reads_published(tree, frozenset({"drink_ceiling_hour"}))
     assert not has_references(function)
+    assert raised(function, tree) == {"TableError"}
     (_, arrays), *_ = functions(ast.parse("def f(z: Array) -> Array:\n    'Twice. [-]'\n"))
     assert without_shapes(arrays) and without_units(arrays) == []

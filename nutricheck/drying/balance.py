@@ -92,8 +92,19 @@ def apparent_retention(
 ) -> Number:
     """Content on dry matter after over content on dry matter before. [-]
 
-    Equals the share kept, the true retention, where no dry matter was lost; contents per wet mass,
-    waters as fractions. [g/g] USDA retention table's introduction (Release 6, 2007).
+    Equals the share kept, the true retention, where no dry matter was lost.
+
+    Parameters
+    ----------
+    content_after, content_before : float or ndarray
+        Per wet mass. [component unit/g]
+    water_after, water_before : float or ndarray
+        [g/g]
+
+    Raises
+    ------
+    DryingError
+        If a fraction is outside [0, 1).
 
     References
     ----------

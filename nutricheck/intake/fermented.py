@@ -60,7 +60,10 @@ class Fermented:
 def batches_of(ferment: Ferment, amount: str) -> float:
     """How many batches an amount is: "1 batch", "500 mL", or a mass of its parts. [-]
 
-    Raises UnitError where it is none of these.
+    Raises
+    ------
+    UnitError
+        If it is none of these.
     """
     number, unit = split_quantity(amount)
     if unit.casefold() in ("batch", "batches"):

@@ -134,6 +134,11 @@ def schofield(sex: str, age_years: float, mass_kg: float) -> float:
     float
         Basal metabolic rate. [kcal/day]
 
+    Raises
+    ------
+    ValueError
+        Below 3 years.
+
     References
     ----------
     .. [1] W. N. Schofield, Hum Nutr Clin Nutr 1985;39C:5-41, as in FAO/WHO/UNU, Human energy
@@ -207,6 +212,11 @@ def eer_2023(sex: str, age_years: float, height_cm: float, mass_kg: float, activ
     float
         EER; below 19 years with the energy of growth. [kcal/day]
 
+    Raises
+    ------
+    ValueError
+        If no equation fits sex, age and activity.
+
     References
     ----------
     .. [1] NASEM, Dietary Reference Intakes for Energy, 2023, doi 10.17226/26818.
@@ -241,7 +251,19 @@ def _bounds(age_years: float) -> tuple[float, float, float]:
 
 
 def activity_category(pal: float, age_years: float = 30.0) -> str:
-    """The NASEM 2023 activity category of a physical activity level (total over resting).
+    """The NASEM 2023 activity category of a physical activity level.
+
+    Parameters
+    ----------
+    pal : float
+        Total over resting energy. [-]
+    age_years : float
+        [year]
+
+    Raises
+    ------
+    ValueError
+        If no levels are held for the age.
 
     References
     ----------
@@ -272,6 +294,11 @@ def eer_at_level(person: Person, pal: float) -> float:
     -------
     float
         Never falls with ``pal``. [kcal/day]
+
+    Raises
+    ------
+    ValueError
+        If no equation or level is held for the age.
 
     References
     ----------

@@ -315,6 +315,11 @@ def levels_by_food(person: Person) -> dict[str, float]:
 def total_water(person: Person, reference: str) -> tuple[float, str]:
     """Adequate intake of water from food and drink, for ordinary life, and its report. [L/day]
 
+    Raises
+    ------
+    NutricheckError
+        If the set is unknown, or the person younger than its values for everybody.
+
     References
     ----------
     The rows of the evidence tables ``dri_us_canada`` and ``efsa_drv``, each with its source.
@@ -326,6 +331,11 @@ def total_water(person: Person, reference: str) -> tuple[float, str]:
 def nicotinic_acid_level(person: Person, reference: str) -> float:
     """Upper level of nicotinic acid from supplements, which flushes; NaN: none set. [mg/day]
 
+    Raises
+    ------
+    NutricheckError
+        If the set is unknown, or the person younger than its values for everybody.
+
     References
     ----------
     The rows of the evidence tables ``dri_us_canada`` and ``efsa_drv``, each with its source.
@@ -336,6 +346,11 @@ def nicotinic_acid_level(person: Person, reference: str) -> float:
 
 def none_set(person: Person, reference: str) -> frozenset[str]:
     """Tagnames of which the body says that it set no upper level for this person.
+
+    Raises
+    ------
+    NutricheckError
+        If the set is unknown, or the person younger than its values for everybody.
 
     References
     ----------
@@ -350,6 +365,11 @@ def none_set(person: Person, reference: str) -> frozenset[str]:
 
 def not_held(person: Person, reference: str) -> tuple[str, ...]:
     """Tagnames that have a target for adults in the set, and none here for one under 18.
+
+    Raises
+    ------
+    NutricheckError
+        If the set is unknown, or the person younger than its values for everybody.
 
     References
     ----------
