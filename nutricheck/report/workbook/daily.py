@@ -1,7 +1,8 @@
 """Sheet of daily coverage: intake against reference, by :mod:`nutricheck.adequacy.coverage`.
 
-Low and high are the likely value times two factors that the draws gave; the factors stay when the
-likely value moves. An unknown stays an empty text, and what is known is counted beside it.
+Low and high are the likely value times two factors that the draws gave, which get narrower or wider
+as the spread of the day's items does. An unknown stays an empty text, and what is known is counted
+beside it.
 """
 
 from __future__ import annotations
@@ -105,9 +106,19 @@ _COLUMNS = [
         6,
         "Share of the day's food mass with a value, or with one estimated from foods of its kind.",
     ),
-    Column("low", "Low", 8, "5 % point: likely × its factor at the far right."),
+    Column(
+        "low",
+        "Low",
+        8,
+        "5 % point: likely × its factor at the far right, by the spread of the items now.",
+    ),
     Column("likely", "Likely", 8, "Sum of grams × composition (sheet Per 100 g)."),
-    Column("high", "High", 8, "95 % point: likely × its factor at the far right."),
+    Column(
+        "high",
+        "High",
+        8,
+        "95 % point: likely × its factor at the far right, by the spread of the items now.",
+    ),
     Column("reference", "Reference", 9, "From the sheet Reference intakes, with its source."),
     Column("kind", "Its kind", 9),
     Column(
@@ -142,12 +153,8 @@ _COLUMNS = [
     ),
     Column("note", "Note", 38, "At least: some of the day's food has no value for the component."),
     Column("from", "Brought most by, as planned", 80, "Items and their share of the amount."),
-    Column(
-        "low share", "low / likely", 8, "From the draws. Kept when the likely value moves.", True
-    ),
-    Column(
-        "high share", "high / likely", 8, "From the draws. Kept when the likely value moves.", True
-    ),
+    Column("low share", "low / likely", 8, "From the draws, as planned.", True),
+    Column("high share", "high / likely", 8, "From the draws, as planned.", True),
     Column(
         "counted share",
         "Counted, high / likely",
@@ -418,7 +425,7 @@ class _Row:
 
     def put_intake(self, name: str) -> None:
         """Known share, low, likely, high and the range's factors."""
-        found, c = self.found, self.c
+        found = self.found
         component = BY_TAG[self.tag]
         blank = "mean" if self.is_mean else "calculated"
         self.daily.sheet.put_row(self.row, 1, [None] * _AT["from"], blank)
@@ -435,14 +442,23 @@ class _Row:
             texts = {
                 "known": self._known(),
                 "likely": self._likely(),
-                "low": f'IF({c["likely"]}="","",{c["likely"]}*{c["low share"]})',
-                "high": f'IF({c["likely"]}="","",{c["likely"]}*{c["high share"]})',
+                "low": self._end("low share"),
+                "high": self._end("high share"),
             }
             self.put("low share", _factor(found.low, found.likely), "0.00", "input")
             self.put("high share", _factor(found.high, found.likely), "0.00", "input")
         self.put("known", Formula(texts["known"], found.accounted_share), PERCENT)
         for key in ("low", "likely", "high"):
             self.put(key, Formula(texts[key], getattr(found, key)), self.shown)
+
+    def _end(self, share: str) -> str:
+        """An end of the range: its factor, narrower or wider as the spread of the items is."""
+        c, drawn = self.c, self.drawn.get((self.day, self.tag))
+        factor = c[share]
+        if drawn is not None and drawn.spread and self.found.likely > 0:
+            planned = f"{drawn.spread / self.found.likely:.12g}"
+            factor = f"IFERROR({factor}^({c['spread']}/{c['likely']}/{planned}),{factor})"
+        return f'IF({c["likely"]}="","",{c["likely"]}*{factor})'
 
     def _likely(self) -> str:
         return self._sum_over(self.tag, self.composition.gram_rows[self.day])
@@ -500,6 +516,9 @@ class _Row:
         found, c = self.found, self.c
         drawn = self.drawn.get((self.day, self.tag))
         if drawn is None:
+            if self.tag != "NA":  # of nothing eaten the chance is known
+                empty = f"AND(ISNUMBER({c['likely']}),N({c['likely']})=0,N({c['reference']})>0)"
+                self.put("chance", Formula(f'IF({empty},0,"")', found.chance), PERCENT)
             return
         # sodium's chance is of its low line
         aim, planned = c["reference"], found.reference
