@@ -79,8 +79,8 @@ def _put_texts(sheet: Sheet, row: int, title: str, lines: Sequence[Sequence[str]
     for place, (where, text) in enumerate(lines, start=row + 1):
         sheet.put(place, 1, where, "wrap")
         sheet.put_wide(place, 2, text, _LAST, "wrap")
-        own = lines_of(where, _WIDTHS[1] - 2)
-        sheet.heights[place] = max(sheet.heights[place], height_of(own))
+        line_count = lines_of(where, _WIDTHS[1] - 2)
+        sheet.heights[place] = max(sheet.heights[place], height_of(line_count))
     return row + len(lines) + 2
 
 

@@ -140,9 +140,11 @@ def batch_sheets(result: Result) -> Batches:
     at = {key: letter(place) for key, place in columns.items()}
     water_rows = _put_steps(batches, result, arrays, part_rows, at)
     for row, key in enumerate(arrays, start=_FIRST):
-        own, plan = arrays[key], plans[key]
-        usual = _usual_moisture(result, own, plan)
-        _put_balance(batches, row, at, result.batches[key], plan, own, part_rows[key], usual)
+        batch_steps, plan = arrays[key], plans[key]
+        usual = _usual_moisture(result, batch_steps, plan)
+        _put_balance(
+            batches, row, at, result.batches[key], plan, batch_steps, part_rows[key], usual
+        )
     _put_parts(balance, arrays, result, part_rows, first_part, water_rows)
     last = _FIRST + len(arrays) - 1
     if arrays:
@@ -160,9 +162,9 @@ def batch_sheets(result: Result) -> Batches:
 def _number_parts(arrays: dict[str, _Steps], first: int) -> dict[str, list[int]]:
     """Row of each ingredient in the table of ingredients."""
     rows, row = {}, first
-    for key, own in arrays.items():
-        rows[key] = list(range(row, row + len(own.names)))
-        row += len(own.names)
+    for key, batch_steps in arrays.items():
+        rows[key] = list(range(row, row + len(batch_steps.names)))
+        row += len(batch_steps.names)
     return rows
 
 
@@ -253,14 +255,14 @@ def _put_balance(
     at: dict[str, str],
     batch: DriedBatch,
     plan: Batch,
-    own: _Steps,
+    batch_steps: _Steps,
     parts: list[int],
     usual: tuple[float, float],
 ) -> None:
     """One batch's row of the water balance."""
     sheet = batches.balance
     c = {key: f"{column}{row}" for key, column in at.items()}
-    solids_g = float((own.mass_g * (1 - own.fresh[:, _WATER] / 100)).sum())
+    solids_g = float((batch_steps.mass_g * (1 - batch_steps.fresh[:, _WATER] / 100)).sum())
     salt_g, left_g = plan.preparation.salt_g, salt_left_g(plan.preparation)
     poured = 1 - (batch.dry_matter_g - left_g) / solids_g if solids_g else 0.0
     salt_left = f"{c['salt']}*{left_g / salt_g:g}" if left_g < salt_g else c["salt"]
@@ -391,10 +393,10 @@ def _put_balance(
     batches.soaking[batch.name.casefold()] = sheet.at(row, columns["soak"])
 
 
-def _usual_moisture(result: Result, own: _Steps, plan: Batch) -> tuple[float, float]:
+def _usual_moisture(result: Result, batch_steps: _Steps, plan: Batch) -> tuple[float, float]:
     """Least and likely water that food of the class dries to. [g/g]"""
-    classes = [food_class(result.table.food(food_id)) for food_id in own.ids]
-    solids_g = own.mass_g * (1 - own.fresh[:, _WATER] / 100)
+    classes = [food_class(result.table.food(food_id)) for food_id in batch_steps.ids]
+    solids_g = batch_steps.mass_g * (1 - batch_steps.fresh[:, _WATER] / 100)
     return class_moisture(classes, solids_g, plan.drying)[:2]
 
 
@@ -421,16 +423,16 @@ def _put_parts(
     ]
     sheet.put_heads(first - 1, heads)
     last = first
-    for key, own in arrays.items():
+    for key, batch_steps in arrays.items():
         for place, row in enumerate(rows[key]):
-            mass, water = float(own.mass_g[place]), float(own.fresh[place, _WATER])
+            mass, water = float(batch_steps.mass_g[place]), float(batch_steps.fresh[place, _WATER])
             source = f"'Batch steps'!$E${water_rows[key, place]}"
             sheet.put(row, 1, result.batches[key].name, "text")
-            sheet.put(row, 2, own.names[place], "wrap")
+            sheet.put(row, 2, batch_steps.names[place], "wrap")
             sheet.fit_height(row, [2])
-            sheet.put(row, 3, own.ids[place], "said")
+            sheet.put(row, 3, batch_steps.ids[place], "said")
             sheet.put(row, 4, mass, "input|#,##0.#")
-            sheet.put(row, 5, own.codes[place], "said")
+            sheet.put(row, 5, batch_steps.codes[place], "said")
             sheet.put(
                 row, 6, Formula(f"D{row}-G{row}", mass * (1 - water / 100)), "calculated|#,##0"
             )
@@ -506,7 +508,7 @@ def _put_steps(
     row, water_rows = _FIRST, {}
     salts = {plan.name.casefold(): plan.preparation.salt_g for plan in result.plan.batch}
     numbers: dict[tuple[str, str], str] = {}
-    for place_of_batch, (key, own) in enumerate(arrays.items()):
+    for place_of_batch, (key, batch_steps) in enumerate(arrays.items()):
         batch = result.batches[key]
         causes = dict(zip(batch.flags["component"], batch.flags["cause"], strict=True))
         at = {
@@ -517,23 +519,29 @@ def _put_steps(
         factor = 100 * (1 - batch.water_frac) / batch.dry_matter_g
         content = batch.composition[["low", "likely", "high"]].to_numpy(dtype=float)
         shares = batch.composition["accounted_share"].to_numpy(dtype=float)
-        left = np.nansum(own.amount, axis=0).tolist()
+        left = np.nansum(batch_steps.amount, axis=0).tolist()
         salt_g = salts[key]
         stored = next((text for text in batch.evidence if text.startswith(_STORAGE)), "")
         for place, tag in enumerate(TAGS):
             if math.isnan(content[place, 1]):
                 continue
             first = row
-            for part in range(len(own.names)):
+            for part in range(len(batch_steps.names)):
                 if tag == "WATER":
                     water_rows[key, part] = row
-                _put_step(batches.steps, row, batch.name, own, part, place, masses[part])
-                if own.dried[1][part, place] < 1 or own.stored[part, place] < 1:
-                    cited = own.keys[part][place] if own.dried[1][part, place] < 1 else ""
-                    told = stored if own.stored[part, place] < 1 else ""
-                    if (cited, told) not in numbers:
-                        numbers[cited, told] = _numbers(batches.citations, cited, told)
-                    batches.steps.put(row, _AT["evidence"], numbers[cited, told], "said")
+                _put_step(batches.steps, row, batch.name, batch_steps, part, place, masses[part])
+                if batch_steps.dried[1][part, place] < 1 or batch_steps.stored[part, place] < 1:
+                    cited = (
+                        batch_steps.keys[part][place]
+                        if batch_steps.dried[1][part, place] < 1
+                        else ""
+                    )
+                    storage_cited = stored if batch_steps.stored[part, place] < 1 else ""
+                    if (cited, storage_cited) not in numbers:
+                        numbers[cited, storage_cited] = _numbers(
+                            batches.citations, cited, storage_cited
+                        )
+                    batches.steps.put(row, _AT["evidence"], numbers[cited, storage_cited], "said")
                 if tag in causes:
                     batches.steps.put(row, _AT["cause"], causes[tag], "said")
                 row += 1
@@ -552,18 +560,18 @@ def _put_steps(
 def _numbers(listed: dict[str, int], keys: str, stored: str) -> str:
     """Numbers of the citations behind a figure, in the order in which they are first used."""
     cited = [*citations(keys), *([stored] if stored else [])]
-    own = sorted({listed.setdefault(text, len(listed) + 1) for text in cited})
-    return _runs(own)
+    cited_numbers = sorted({listed.setdefault(text, len(listed) + 1) for text in cited})
+    return _runs(cited_numbers)
 
 
 def _runs(numbers: Sequence[int]) -> str:
     """Rising numbers, three and more in a row as a run: 1, 4–9."""
     runs: list[list[int]] = []
-    for own in numbers:
-        if runs and own == runs[-1][-1] + 1:
-            runs[-1].append(own)
+    for cited_number in numbers:
+        if runs and cited_number == runs[-1][-1] + 1:
+            runs[-1].append(cited_number)
         else:
-            runs.append([own])
+            runs.append([cited_number])
     return ", ".join(
         f"{run[0]}–{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs
     )
@@ -576,34 +584,37 @@ def _styled(role: str, shown: str) -> str:
 
 
 def _put_step(
-    sheet: Sheet, row: int, batch: str, own: _Steps, part: int, place: int, mass: str
+    sheet: Sheet, row: int, batch: str, batch_steps: _Steps, part: int, place: int, mass: str
 ) -> None:
     """One ingredient's row of one component."""
     component = BY_TAG[TAGS[place]]
     shown = amount_format(component.decimals)
-    fresh = float(own.fresh[part, place])
-    before, left = fresh * float(own.mass_g[part]) / 100, float(own.amount[part, place])
+    fresh = float(batch_steps.fresh[part, place])
+    before, left = (
+        fresh * float(batch_steps.mass_g[part]) / 100,
+        float(batch_steps.amount[part, place]),
+    )
     e, f, g, h, s, m = (
         f"{_L[key]}{row}" for key in ("fresh", "amount", "prepared", "dry", "stored", "left")
     )
     calculated = _styled("calculated", shown)
     cells = sheet.cells[row] = dict.fromkeys(_AT.values(), _BLANK)
     cells[1] = (batch, "text")
-    cells[2] = (own.names[part], "faint")
+    cells[2] = (batch_steps.names[part], "faint")
     cells[3] = (component.name, "word")
     cells[4] = (component.unit, "faint")
-    role = "faint" if own.is_drawn[part, place] else "figure"
+    role = "faint" if batch_steps.is_drawn[part, place] else "figure"
     cells[_AT["fresh"]] = (number(fresh), _styled(role, _fine(shown)))
     cells[_AT["amount"]] = (Formula(f'IF({e}="","",{e}*{mass}/100)', before), calculated)
     if TAGS[place] == "WATER":
         return
-    cells[_AT["prepared"]] = (float(own.prepared[part, place]), _styled("figure", PERCENT))
-    low, likely, high = (float(side[part, place]) for side in own.dried)
+    cells[_AT["prepared"]] = (float(batch_steps.prepared[part, place]), _styled("figure", PERCENT))
+    low, likely, high = (float(side[part, place]) for side in batch_steps.dried)
     cells[_AT["dry"]] = (likely, _styled("figure", PERCENT))
     if low != likely or high != likely:
         cells[_AT["dry low"]] = (low, _styled("faint", PERCENT))
         cells[_AT["dry high"]] = (high, _styled("faint", PERCENT))
-    cells[_AT["stored"]] = (float(own.stored[part, place]), _styled("figure", PERCENT))
+    cells[_AT["stored"]] = (float(batch_steps.stored[part, place]), _styled("figure", PERCENT))
     cells[_AT["left"]] = (Formula(f'IF({f}="","",{f}*{g}*{h}*{s})', left), calculated)
     kept = left / before if before > 0 else math.nan
     share = _styled("calculated", PERCENT)

@@ -57,11 +57,11 @@ def client_sheet(result: Result, found: Answer, days: Days, daily: Daily) -> She
         what, why = action_words(action)
         row += 1
         sheet.put_wide(row, 1, f"{number}. {what}. {why[0].upper()}{why[1:]}", _LAST, "plain")
-    for own in result.cautions:
-        if own.level == "danger":
+    for caution in result.cautions:
+        if caution.level == "danger":
             row += 1
-            place = "" if own.where == "person" else f", {own.where}"
-            sheet.put_wide(row, 1, f"Danger{place}: {own.text}", _LAST, "plain")
+            place = "" if caution.where == "person" else f", {caution.where}"
+            sheet.put_wide(row, 1, f"Danger{place}: {caution.text}", _LAST, "plain")
     if without := without_words(found):
         row += 1
         sheet.put_wide(row, 1, without, _LAST, "plain")
@@ -126,15 +126,15 @@ def _put_field(sheet: Sheet, row: int, column: int, name: str) -> None:
 def _put_nutrients(sheet: Sheet, days: Days, daily: Daily, row: int) -> int:
     """Share of the aim and word of everything with an aim, over the trip, in two columns."""
     mean = len(days.names)
-    told = {
+    mean_rows = {
         tag: daily.rows[coverage.TRIP_MEAN, tag]
         for tag in daily.first
         if (coverage.TRIP_MEAN, tag) in daily.rows and daily.rows[coverage.TRIP_MEAN, tag].status
     }
-    half = -(-len(told) // 2)
+    half = -(-len(mean_rows) // 2)
     for column in (1, _RIGHT):
         sheet.put_row(row, column, ("Over the trip", "of aim", "is it enough? ≈"), "head")
-    for place, (tag, found) in enumerate(told.items()):
+    for place, (tag, found) in enumerate(mean_rows.items()):
         at, column = row + 1 + place % half, 1 if place < half else _RIGHT
         sheet.put(at, column, nutrient_name(tag), "text")
         share = link(daily.at(tag, mean, "ratio"), found.ratio)

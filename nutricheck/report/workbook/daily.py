@@ -244,18 +244,20 @@ def daily_sheet(
     supplements = {key for key, label in result.labels.items() if label.kind == "supplement"}
     by_food = levels_by_food(result.plan.person)
     for tag in daily.first:
-        own = [rows.get((name, tag), blank) for name in names]
+        tag_rows = [rows.get((name, tag), blank) for name in names]
         added = {
             key: _counted_share(label, tag)
             for key, label in result.labels.items()
             if tag in label.added
         }
         for day, name in enumerate(names):
-            row = _Row(daily, days, composition, references, tag, day, own[day], drawn, sources)
+            row = _Row(
+                daily, days, composition, references, tag, day, tag_rows[day], drawn, sources
+            )
             row.put_intake(name)
             row.put_reference()
             labels = added
-            if own[day].upper_basis == "supplements only":
+            if tag_rows[day].upper_basis == "supplements only":
                 labels = {key: share for key, share in added.items() if key in supplements}
             row.put_upper(labels)
             row.put_status(by_food.get(tag, 0.0), added)
@@ -293,13 +295,13 @@ def _without_figures(row: CoverageRow) -> CoverageRow:
 
 class _Drawn(NamedTuple):
     """What the draws say of an intake. ``z``: the chance at each of the nodes, as a quantile of
-    the standard normal distribution. ``sd``: standard deviation of the intake, ``own``: variance of
-    what it is held against. ``items``: standard deviation of a gram of an item, and the cell of its
+    the standard normal distribution. ``sd``: standard deviation of the intake; ``need_variance``:
+    the variance of what it is held against. ``items``: standard deviation of a gram of an item, and the cell of its
     grams; ``spread``: of all items, as if they erred apart. [component unit/day]"""
 
     z: tuple[float, ...]
     sd: float
-    own: float
+    need_variance: float
     items: tuple[tuple[float, str], ...]
     spread: float
 
@@ -327,24 +329,27 @@ def _drawn(
                 spread = float(share @ np.array(spreads))
                 items: tuple[tuple[float, str], ...] = ()
             else:
-                own = sd_per_g[:, place]
-                brought = own * grams.max(axis=0)
+                item_sd = sd_per_g[:, place]
+                brought = item_sd * grams.max(axis=0)
                 most = np.argsort(-brought, kind="stable")[:_MOST_SPREAD]
-                spread = float(np.sqrt(np.sum((own[most] * grams[day][most]) ** 2)))
+                spread = float(np.sqrt(np.sum((item_sd[most] * grams[day][most]) ** 2)))
                 spreads.append(spread)
                 items = tuple(
-                    (own[i], portions.grams[names[i], day]) for i in most if brought[i] > 0
+                    (item_sd[i], portions.grams[names[i], day]) for i in most if brought[i] > 0
                 )
             if np.isnan(eaten).all() or (aim is None and tag != "NA"):
                 continue
             if tag == "NA":
-                chances = [own[name] for own in of_salt]
+                chances = [day_chances[name] for day_chances in of_salt]
             else:
                 chances = [result.aims.chance(name, tag, node * eaten) for node in _NODES]
             if np.isnan(chances).any():
                 continue
             least = _LEAST_SHARE
-            z = tuple(NormalDist().inv_cdf(min(max(own, least), 1 - least)) for own in chances)
+            z = tuple(
+                NormalDist().inv_cdf(min(max(node_chance, least), 1 - least))
+                for node_chance in chances
+            )
             # the low line of salt errs too, but its draws are in the chances alone
             held = 0.0 if aim is None else _variance(aim)
             found[day, tag] = _Drawn(z, float(np.std(eaten)), held, items, spread)
@@ -418,9 +423,9 @@ class _Row:
     def over_days(self, column: str) -> str:
         """The mean of a column over all days; a day without a value adds nothing."""
         first = self.daily.first[self.tag]
-        own = f"{_L[column]}{first}:{_L[column]}{first + self.daily.days - 1}"
+        day_cells = f"{_L[column]}{first}:{_L[column]}{first + self.daily.days - 1}"
         counts = self.days.counts_area("longest")
-        cells = {"weights": counts, "values": own, "all": f"SUM({counts})"}
+        cells = {"weights": counts, "values": day_cells, "all": f"SUM({counts})"}
         return formula(MEAN_AT_LEAST, cells)
 
     def put_intake(self, name: str) -> None:
@@ -539,10 +544,10 @@ class _Row:
         ]
         z = f"({ends[0][1]}+{'+'.join(terms)})"
         if drawn.spread and is_eaten:
-            own = f"{drawn.own:.12g}"
+            need_variance = f"{drawn.need_variance:.12g}"
             scaled = f"{drawn.sd:.12g}*{c['likely']}/{found.likely:.12g}"
             by_item = f"{drawn.sd:.12g}*{c['spread']}/{drawn.spread:.12g}"
-            z += f"*IFERROR(SQRT(({own}+({scaled})^2)/({own}+({by_item})^2)),1)"
+            z += f"*IFERROR(SQRT(({need_variance}+({scaled})^2)/({need_variance}+({by_item})^2)),1)"
         most = MOST_BORROWED if found.is_borrowed else 1.0
         some = f'IF(OR({c["likely"]}="",N({aim})=0),"",'
         text = f"{some}MIN({most:g},NORMSDIST({z})))"

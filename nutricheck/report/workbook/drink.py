@@ -134,22 +134,23 @@ def _put_figures(sheet: Sheet, row: int, sheets: Sheets) -> dict[str, str]:
 
 def _put_carry(drink: _Drink, row: int, day: int, plan: DrinkPlan, need: DayNeeds) -> None:
     """Litres an hour and in all, and what to do."""
-    sheet, own = drink.sheet, drink.figures
+    sheet, figure_cells = drink.sheet, drink.figures
     hours = need.sweat.hours
     litres = Formula(drink.references.water_at("sweat", day), need.sweat.likely_l)
     sheet.put(row, _SWEAT, litres, "calculated|0.0")
     sheet.put(row, _HOURS, effort_hours(drink.result, drink.days, day), "calculated|0.0")
     if plan.kind in ("ask", "clinic"):
-        told = plan.carry_l if plan.kind == "clinic" else None
+        set_litres = plan.carry_l if plan.kind == "clinic" else None
         sheet.put(row, _RATE, None, "calculated")
-        sheet.put(row, _LITRES, told, "figure|0.0")
+        sheet.put(row, _LITRES, set_litres, "figure|0.0")
         word = _ASK if plan.kind == "ask" else "as the clinic set it, in a day"
         sheet.put(row, _WORD, word, "said")
         return
     sweat, hour = f"${letter(_SWEAT)}{row}", f"${letter(_HOURS)}{row}"
     rate, carry = f"${letter(_RATE)}{row}", f"${letter(_LITRES)}{row}"
-    is_hot = f"AND({hour}>0,{hour}>={own['heat_day_effort']},{sweat}>={own['heat_day_sweat']})"
-    cells = own | {
+    least_hours, least_sweat = figure_cells["heat_day_effort"], figure_cells["heat_day_sweat"]
+    is_hot = f"AND({hour}>0,{hour}>={least_hours},{sweat}>={least_sweat})"
+    cells = figure_cells | {
         "sweat_rate": f"{sweat}/{hour}",
         "hours": hour,
         "carry_step": f"{CARRY_STEP_L_H:g}",
@@ -191,7 +192,7 @@ def _put_salt(drink: _Drink, row: int, day: int, plan: DrinkPlan, need: DayNeeds
     goes_in = plan.kind == "carry"
     litres_l = plan.carry_l if goes_in else 0.0
     litres = f"${letter(_LITRES)}{row}" if plan.kind != "clinic" else "0"
-    own = drink.figures
+    figure_cells = drink.figures
     for place, stage in enumerate(stages):
         column = _STAGE + 3 * place
         aim, in_litre = f"{letter(column)}{row}", f"{letter(column + 1)}{row}"
@@ -202,18 +203,18 @@ def _put_salt(drink: _Drink, row: int, day: int, plan: DrinkPlan, need: DayNeeds
         found = salt_of_stage(stage, litres_l, need.sweat.hours, eaten_mg, held)
         litre_g = found.salt_g_l if is_known else math.nan
         food_g = found.food_salt_g if is_known else math.nan
-        cells = {name: own[name] for name in (*SALT_CONSTANTS, "per_salt")} | {
+        cells = {name: figure_cells[name] for name in (*SALT_CONSTANTS, "per_salt")} | {
             "aim": aim,
             "line_low": low_text,
             "litres": litres,
             "hours": f"${letter(_HOURS)}{row}",
             "eaten": eaten,
             "mix": mix,
-            "per_litre": f"{in_litre}*{own['per_salt']}",
+            "per_litre": f"{in_litre}*{figure_cells['per_salt']}",
         }
         text = "0"
         if litres != "0":
-            text = f"{formula(SODIUM_PER_LITRE, cells)}/{own['per_salt']}"
+            text = f"{formula(SODIUM_PER_LITRE, cells)}/{figure_cells['per_salt']}"
         text = f'IF({eaten}="","",{text})'
         sheet.put(row, column + 1, Formula(text, litre_g), "calculated|0.0")
         food = f'IF({eaten}="","",{formula(SALT_OF_FOOD, cells)})'

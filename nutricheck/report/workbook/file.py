@@ -69,7 +69,7 @@ _KINDS: dict[Kind, tuple[str, str, bool]] = {
 _EXCESS = ("FF6B2C6B", "FFFFFFFF", True)
 _EXCESSES = (chance.TOO_MUCH, salt.FAR_TOO_MUCH, salt.ASK_DOCTOR)
 _STATUS = {
-    word: _EXCESS if word in _EXCESSES else _KINDS[own.kind] for word, own in STATUSES.items()
+    word: _EXCESS if word in _EXCESSES else _KINDS[status.kind] for word, status in STATUSES.items()
 }
 
 
@@ -424,7 +424,9 @@ def _chart(chart: Chart) -> Any:
     drawn.title = _heading(chart.title, 12)
     drawn.width, drawn.height = chart.width_cm, chart.height_cm
     make = _bars if chart.kind == "bars" else _line
-    drawn.series.extend(make(chart, own, number) for number, own in enumerate(chart.series))
+    drawn.series.extend(
+        make(chart, series_cells, number) for number, series_cells in enumerate(chart.series)
+    )
     value, category = drawn.y_axis, drawn.x_axis
     value.title = _heading(chart.value_title, 10)
     value.number_format = chart.number_format
@@ -480,45 +482,45 @@ def _line_look(colour: str, points: float) -> Any:
     return GraphicalProperties(ln=LineProperties(solidFill=colour[2:], w=round(12_700 * points)))
 
 
-def _plain_series(own: Series, number: int) -> ChartSeries:
+def _plain_series(series_cells: Series, number: int) -> ChartSeries:
     from openpyxl.chart.data_source import NumDataSource, NumRef, StrRef
     from openpyxl.chart.series import Series as ChartSeries
     from openpyxl.chart.series import SeriesLabel
 
     series = ChartSeries(idx=number, order=number)
-    series.tx = SeriesLabel(strRef=StrRef(f=own.title))
-    series.val = NumDataSource(numRef=NumRef(f=own.values))
+    series.tx = SeriesLabel(strRef=StrRef(f=series_cells.title))
+    series.val = NumDataSource(numRef=NumRef(f=series_cells.values))
     return series
 
 
-def _bars(chart: Chart, own: Series, number: int) -> ChartSeries:
+def _bars(chart: Chart, series_cells: Series, number: int) -> ChartSeries:
     """Bars with the range as error bars."""
     from openpyxl.chart.data_source import AxDataSource, NumDataSource, NumRef, StrRef
     from openpyxl.chart.error_bar import ErrorBars
     from openpyxl.chart.shapes import GraphicalProperties
 
-    series = _plain_series(own, number)
+    series = _plain_series(series_cells, number)
     series.cat = AxDataSource(strRef=StrRef(f=chart.categories))
     series.spPr = GraphicalProperties(solidFill=_SERIES[4][2:])
     series.invertIfNegative = False
     series.errBars = ErrorBars(
         errBarType="both",
         errValType="cust",
-        minus=NumDataSource(numRef=NumRef(f=own.minus)),
-        plus=NumDataSource(numRef=NumRef(f=own.plus)),
+        minus=NumDataSource(numRef=NumRef(f=series_cells.minus)),
+        plus=NumDataSource(numRef=NumRef(f=series_cells.plus)),
         spPr=_line_look(_INK, 1),
     )
     return series
 
 
-def _line(chart: Chart, own: Series, number: int) -> ChartSeries:
+def _line(chart: Chart, series_cells: Series, number: int) -> ChartSeries:
     """A line told apart by colour and by marker."""
     from openpyxl.chart.data_source import AxDataSource, NumRef
     from openpyxl.chart.marker import Marker
     from openpyxl.chart.shapes import GraphicalProperties
 
     colour = _SERIES[number % len(_SERIES)]
-    series = _plain_series(own, number)
+    series = _plain_series(series_cells, number)
     series.cat = AxDataSource(numRef=NumRef(f=chart.categories))
     series.spPr = _line_look(colour, 1.75)
     series.smooth = False

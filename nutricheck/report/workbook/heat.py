@@ -80,9 +80,9 @@ def heat_sheet(result: Result, days: Days) -> Heat:
         Column("hours", "Hours on the move", 8, "From the sheet Summary."),
         Column("mass", "Body mass, kg", 8, "From the sheet Summary."),
         *(
-            Column(f"{axis} {part}", f"{words}: {told}", 8)
+            Column(f"{axis} {part}", f"{words}: {meaning}", 8)
             for axis, words in (("air", "Air"), ("hours", "Hours"), ("mass", "Mass"))
-            for part, told in (("point", "point below"), ("share", "share of the next"))
+            for part, meaning in (("point", "point below"), ("share", "share of the next"))
         ),
         *(Column(key, heading, 9) for key, heading in FIGURES.items()),
     ]
@@ -194,8 +194,8 @@ def _put_now(
     sheet.put(row, 1, Formula(days.name_at(number), days.names[number]), "text")
     inputs = ((air, days.air_at(number)), (hours, days.hours_at(number)), (mass, days.mass_at))
     for column, (value, address) in enumerate(inputs, start=2):
-        told = None if value is None else Formula(f"N({address})", value)
-        sheet.put(row, column, told, "calculated|0.0")
+        input_cell = None if value is None else Formula(f"N({address})", value)
+        sheet.put(row, column, input_cell, "calculated|0.0")
     air_area = points.area(_AIR, points.first, len(points.airs) * wide)
     _put_axis(sheet, row, "air", air_area, points.airs, air, step=wide)
     hour_area = points.area(_HOUR, points.first, wide)
@@ -239,7 +239,7 @@ def _text(points: _Points, column: str, row: int, own_mass: int) -> str:
     """A figure between the points around it, times its ratio for the body mass."""
     wide, count = len(points.hours), max(len(points.airs), 1)
     grid = points.area(column, points.first, count * wide)
-    hour, along = (f"{own}{row}" for own in _AXIS["hours"])
+    hour, along = (f"{column_name}{row}" for column_name in _AXIS["hours"])
 
     def by_hours(line: str) -> str:
         below, above = (f"INDEX({grid},{line}*{wide}+{hour}+{more})" for more in (1, 2))
@@ -247,10 +247,10 @@ def _text(points: _Points, column: str, row: int, own_mass: int) -> str:
 
     text = by_hours("0")
     if points.airs:
-        air, share = (f"{own}{row}" for own in _AXIS["air"])
+        air, share = (f"{column_name}{row}" for column_name in _AXIS["air"])
         text = f"((1-{share})*{by_hours(air)}+{share}*{by_hours(f'({air}+1)')})"
     masses = points.area(column, points.masses_first, len(points.masses))
-    mass, near = (f"{own}{row}" for own in _AXIS["mass"])
+    mass, near = (f"{column_name}{row}" for column_name in _AXIS["mass"])
     planned = f"INDEX({masses},{own_mass + 1})"
     now = f"((1-{near})*INDEX({masses},{mass}+1)+{near}*INDEX({masses},{mass}+2))"
     return f"{text}*IF({planned}=0,1,{now}/{planned})"

@@ -243,45 +243,51 @@ def _put_walking(overview: _Overview, row: int) -> int:
     """Carbohydrate, protein and energy per kilogram beside what is published for such a day."""
     sheet, days, daily = overview.sheet, overview.days, overview.daily
     person = overview.result.plan.person
-    rows = [own for own in walking(overview.result) if _eaten_tag(own) in daily.first]
+    rows = [figure for figure in walking(overview.result) if _eaten_tag(figure) in daily.first]
     if not rows:
         return row - 1
     title = "Carbohydrate, protein and energy of the walk, per kilogram"
     sheet.put_section(row, title, overview.last)
     _put_day_heads(overview, row + 1, ("per kg", "published: place"))
-    components_told = list(dict.fromkeys(own.component for own in rows))
+    components_told = list(dict.fromkeys(figure.component for figure in rows))
     for place, component in enumerate(components_told):
         unit = "kcal per kg of fat-free mass" if component == AVAILABILITY else "g/kg"
         sheet.put(row + 3 + place, 1, f"{walking_name(component)}, {unit}", "wrap")
         sheet.fit_height(row + 3 + place, [1])
-    for own in rows:
-        day, at = days.names.index(own.day), row + 3 + components_told.index(own.component)
+    for figure in rows:
+        day, at = days.names.index(figure.day), row + 3 + components_told.index(figure.component)
         cells = {"mass": days.mass_at, "exercise": "0", "kilograms": days.mass_at}
-        if own.component == AVAILABILITY:
+        if figure.component == AVAILABILITY:
             cells["exercise"] = overview.references.heat.at("exercise", day)
             body = {"height": f"{person.height_cm / 100:g}", "age": f"{person.age_years:g}"}
             body["is_male"] = "1" if person.sex == "male" else "0"
             cells["kilograms"] = formula(FAT_FREE_MASS, cells | body)
-        eaten = daily.at(_eaten_tag(own), day, "likely")
+        eaten = daily.at(_eaten_tag(figure), day, "likely")
         per_kg = formula(PER_KILOGRAM, cells | {"eaten": eaten})
         text = f'IF(OR({eaten}="",{days.mass_at}=0),"",{per_kg})'
-        shown = "0" if own.component == AVAILABILITY else "0.0"
+        shown = "0" if figure.component == AVAILABILITY else "0.0"
         column = 2 + 2 * day
-        sheet.put(at, column, Formula(text, own.likely), f"calculated|{shown}")
-        most = "" if math.isinf(own.most) else f"{own.most:g}"
-        lies = {"likely": f"{letter(column)}{at}", "low": f"{own.least:g}", "high": most or "1E+9"}
-        told: Value = published_words(own)
-        if own.place != salt.ASK_DOCTOR:
-            told = Formula(f'"{told}: "&{formula(PLACE_WORD, lies)}', f"{told}: {own.place}")
-        sheet.put(at, column + 1, told, "word")
+        sheet.put(at, column, Formula(text, figure.likely), f"calculated|{shown}")
+        most = "" if math.isinf(figure.most) else f"{figure.most:g}"
+        lies = {
+            "likely": f"{letter(column)}{at}",
+            "low": f"{figure.least:g}",
+            "high": most or "1E+9",
+        }
+        place_words: Value = published_words(figure)
+        if figure.place != salt.ASK_DOCTOR:
+            place_words = Formula(
+                f'"{place_words}: "&{formula(PLACE_WORD, lies)}', f"{place_words}: {figure.place}"
+            )
+        sheet.put(at, column + 1, place_words, "word")
     last = row + 3 + len(components_told)
     sheet.put_wide(last, 1, WALKING_WORDS, overview.last, "plain")
     return last + 1
 
 
-def _eaten_tag(own: Walking) -> str:
+def _eaten_tag(figure: Walking) -> str:
     """Of what the figure is."""
-    return "ENERC_KCAL" if own.component == AVAILABILITY else own.component
+    return "ENERC_KCAL" if figure.component == AVAILABILITY else figure.component
 
 
 def _put_energy_shares(overview: _Overview, row: int) -> int:
@@ -309,9 +315,9 @@ def _put_energy_shares(overview: _Overview, row: int) -> int:
             found = shares.get((name, tag))
             kcal = {part: f"N({daily.at(part, day, 'likely')})*atwater_{part}" for part in parts}
             total = "+".join(kcal.values())
-            own = daily.at(tag, day, "likely")
+            eaten = daily.at(tag, day, "likely")
             column = 2 + 2 * day
-            share = f'IF(OR({own}="",{total}=0),"",({kcal[tag]})/({total}))'
+            share = f'IF(OR({eaten}="",{total}=0),"",({kcal[tag]})/({total}))'
             value = found.share / 100 if found else math.nan
             sheet.put(at, column, Formula(share, value), f"calculated|{PERCENT}")
             cell = f"{letter(column)}{at}"
@@ -390,7 +396,7 @@ def _put_words(overview: _Overview, row: int) -> int:
     title = "In words, as the plan stood when this was written (these lines stay)"
     sheet.put_section(row, title, overview.last)
     answer, *others = (
-        _MARKS[own.kind] + own.text for own in verdict(overview.result, overview.found)
+        _MARKS[finding.kind] + finding.text for finding in verdict(overview.result, overview.found)
     )
     others += [f"{name}: {text}" for name, text in facts(overview.result)]
     sheet.put_wide(row + 1, 1, answer, overview.last, "answer")

@@ -26,15 +26,15 @@ def people_sheet(result: Result) -> Sheet:
         _COLUMNS,
     )
     row = 4
-    for own in person_answers(result):
-        sheet.put_section(row, own.name, _COLUMNS)
+    for eater in person_answers(result):
+        sheet.put_section(row, eater.name, _COLUMNS)
         row += 1
-        lines = [own.who, own.headline, *(f"Danger, {text}" for text in own.dangers)]
-        lines += [f"{number}. {text}" for number, text in enumerate(own.actions, start=1)]
+        lines = [eater.who, eater.headline, *(f"Danger, {text}" for text in eater.dangers)]
+        lines += [f"{number}. {text}" for number, text in enumerate(eater.actions, start=1)]
         for text in lines:
             sheet.put_wide(row, 1, text, _COLUMNS, "plain")
             row += 1
-        for name, share, word in own.not_enough:
+        for name, share, word in eater.not_enough:
             sheet.put(row, 1, name, "text")
             sheet.put(row, 2, share, f"calculated|{PERCENT}")
             sheet.put(row, 3, word, "status")

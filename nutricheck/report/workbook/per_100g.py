@@ -203,7 +203,9 @@ def composition_sheet(
         total_column=partly_first + len(partly),
         partly=partly,
         partly_first=partly_first,
-        left_rows={own: row for row, own in enumerate(lost, start=packed_rows[-1] + 4)},
+        left_rows={
+            share_kept: row for row, share_kept in enumerate(lost, start=packed_rows[-1] + 4)
+        },
     )
     share_rows = {name: row for row, name in enumerate(mixes.parts, start=shares_first)}
     _put_heads(composition, result)
@@ -221,7 +223,9 @@ def composition_sheet(
 
 def _kept(made_of: Leaves, leaves: Sequence[Leaf], as_made: Array) -> Array:
     """Share of each leaf's contents that storage and the pack leave (leaves × TAGS)."""
-    kept = [made_of.kept(leaf, own).likely for leaf, own in zip(leaves, as_made, strict=True)]
+    kept = [
+        made_of.kept(leaf, contents).likely for leaf, contents in zip(leaves, as_made, strict=True)
+    ]
     return np.array(kept).reshape(-1, len(TAGS))
 
 
@@ -256,13 +260,13 @@ def _flat_shares(mixes: Mixes, leaves: Sequence[Leaf]) -> dict[str, Array]:
 
     def flat(name: str) -> Array:
         if name not in done:
-            own = np.zeros(len(leaves))
+            leaf_shares = np.zeros(len(leaves))
             for key, _, share in mixes.parts[name]:
                 if key[0] == "mix":
-                    own += share * flat(key[1])
+                    leaf_shares += share * flat(key[1])
                 else:
-                    own[place[key]] += share
-            done[name] = own
+                    leaf_shares[place[key]] += share
+            done[name] = leaf_shares
         return done[name]
 
     return {name: flat(name) for name in mixes.parts}
@@ -300,7 +304,7 @@ def _put_heads(composition: Composition, result: Result) -> None:
         **{("batch", key): batch.name for key, batch in result.batches.items()},
         **{("label", key): label.name for key, label in result.labels.items()},
         **{("mix", mix.name.casefold()): mix.name for mix in result.plan.mix},
-        **{("ferment", key): own.name for key, own in result.ferments.items()},
+        **{("ferment", key): ferment.name for key, ferment in result.ferments.items()},
     }
     sheet.widths.update({1: 24, 2: 7})
     sheet.put_row(_HEAD, 1, ("Component", "Unit"), "head")
@@ -482,8 +486,8 @@ def _put_mixes(composition: Composition, mixes: Mixes, share_rows: Mapping[str, 
         shares = area(share_rows[name], _THINGS, share_rows[name], last)
         content = composition.content(Leaf("mix", name))
         for tag, row in composition.rows.items():
-            own = f"${letter(_THINGS)}{row}:${letter(last)}{row}"
-            text = formula(KNOWN_SUM, {"weights": shares, "values": own})
+            contents = f"${letter(_THINGS)}{row}:${letter(last)}{row}"
+            text = formula(KNOWN_SUM, {"weights": shares, "values": contents})
             shown = _shown(BY_TAG[tag].decimals)
             sheet.put(row, column, Formula(text, float(content[_AT[tag]])), f"calculated|{shown}")
 
@@ -491,7 +495,7 @@ def _put_mixes(composition: Composition, mixes: Mixes, share_rows: Mapping[str, 
 def _put_partly(composition: Composition, batches: Batches, result: Result) -> None:
     """What is not known in batches of several ingredients while the others' values count."""
     for column, key in enumerate(composition.partly, start=composition.partly_first):
-        own, place = letter(composition.columns[key]), composition.columns[key] - _THINGS
+        content_column, place = letter(composition.columns[key]), composition.columns[key] - _THINGS
         for tag, row in composition.rows.items():
             text, share = _known_share(batches, key[1], tag)
             if key.kind == "ferment":
@@ -499,7 +503,7 @@ def _put_partly(composition: Composition, batches: Batches, result: Result) -> N
                 text = f"{share:.12g}"
             value = composition.likely[place, _AT[tag]]
             unknown = 0.0 if math.isnan(value) else 1 - share
-            cell = Formula(f'IF({own}{row}="",0,1-{text})', unknown)
+            cell = Formula(f'IF({content_column}{row}="",0,1-{text})', unknown)
             composition.sheet.put(row, column, cell, "calculated|0.0 %")
 
 
@@ -574,13 +578,13 @@ def _share_terms(
     for name, parts in mixes.parts.items():
         for key, address, _ in parts:
             if key[0] != "mix":
-                own = (name, place[key])
-                terms[own] = f"{terms[own]}+{address}" if own in terms else address
+                share_at = (name, place[key])
+                terms[share_at] = f"{terms[share_at]}+{address}" if share_at in terms else address
                 continue
             for leaf in np.flatnonzero(composition.shares[key[1]]):
                 inner = f"{address}*{letter(_THINGS + int(leaf))}{share_rows[key[1]]}"
-                own = (name, int(leaf))
-                terms[own] = f"{terms[own]}+{inner}" if own in terms else inner
+                share_at = (name, int(leaf))
+                terms[share_at] = f"{terms[share_at]}+{inner}" if share_at in terms else inner
     return terms
 
 

@@ -87,8 +87,8 @@ def portions_sheet(result: Result, days: Days, packed_at: Mapping[str, str]) -> 
     rows: dict[str, list[int]] = {}
     stretched: dict[str, tuple[str, float]] = {}
     amounts: dict[int, list[Any]] = {}
-    for own in rows_of(result.portions, PortionRow):
-        amounts.setdefault(own.portion, []).append(own)
+    for portion_row in rows_of(result.portions, PortionRow):
+        amounts.setdefault(portion_row.portion, []).append(portion_row)
     packed_g = {
         str(item).casefold(): float(mass)
         for item, mass in result.supply.items.set_index("item")["mass_g"].items()
@@ -125,7 +125,7 @@ def portions_sheet(result: Result, days: Days, packed_at: Mapping[str, str]) -> 
         sheet.put(row, at["over"], over, "input|#,##0.#")
         formula = Formula(f'IF({f}="",{d}*{e},{packed}/{f})', grams)
         sheet.put(row, at["grams"], formula, "calculated|#,##0.0")
-        eaten_on = {own.day for own in eaten}
+        eaten_on = {portion_row.day for portion_row in eaten}
         sheet.put_row(
             row, first_day, (1.0 if name in eaten_on else 0.0 for name in days.names), "input|0.##"
         )
@@ -210,11 +210,11 @@ def _grams_a_day(
         for offset, trip in enumerate(TRIPS):
             counts = f"${a}${head + 1 + offset}:${z}${head + 1 + offset}"
             text = f"IF(SUM({counts})=0,0,SUMPRODUCT({counts},{a}{row}:{z}{row})/SUM({counts}))"
-            own = daily[:, place]
+            daily_grams = daily[:, place]
             if trip == "shortest" and key in stretched:
                 text = f"{text}*{letter(times_at)}{row}"
-                own = own * stretched[key][1]
-            mean = Formula(text, _mean(own, lengths[trip]))
+                daily_grams = daily_grams * stretched[key][1]
+            mean = Formula(text, _mean(daily_grams, lengths[trip]))
             sheet.put(row, last + 1 + offset, mean, "calculated|#,##0.0")
             used[key, trip] = sheet.at(row, last + 1 + offset)
         row += 1
@@ -283,7 +283,7 @@ def mixes_sheet(result: Result) -> Mixes:
     for mix in result.plan.mix:
         total = sum(part.mass_g for part in mix.parts)
         last = row + len(mix.parts) - 1
-        own = parts.setdefault(mix.name.casefold(), [])
+        mix_parts = parts.setdefault(mix.name.casefold(), [])
         for part in mix.parts:
             thing = leaves.of_part(mix, part)
             name, kind = _part_words(thing, names, result)
@@ -295,7 +295,7 @@ def mixes_sheet(result: Result) -> Mixes:
             whole = f"SUM(${d}${last - len(mix.parts) + 1}:${d}${last})"
             text = f"IF({whole}=0,0,{d}{row}/{whole})"
             sheet.put(row, at["share"], Formula(text, share), "calculated|0.0 %")
-            own.append((thing, sheet.at(row, at["share"]), share))
+            mix_parts.append((thing, sheet.at(row, at["share"]), share))
             row += 1
     if row > _FIRST:
         sheet.name_area("mix_part_grams", (_FIRST, at["grams"]), (row - 1, at["grams"]))

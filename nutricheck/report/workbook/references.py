@@ -163,8 +163,8 @@ def references_sheet(result: Result, days: Days, heat: Heat) -> References:
     asked = frozenset(group.tag for group in groups if group.role == NO_FIGURE)
     references = References(sheet, {}, {}, heat, count, last + 4, asked)
     for row, (group, line) in enumerate(placed, start=_FIRST):
-        own = Line(row, _values(group, line, count))
-        references.lines.setdefault((group.tag, group.role, line), own)
+        line_values = Line(row, _values(group, line, count))
+        references.lines.setdefault((group.tag, group.role, line), line_values)
     litres = [result.needs[name].sweat.likely_l for name in days.names]
     if any(litres):
         references.sweat_rows.update(_sweat_rows(last + 4))
@@ -229,7 +229,7 @@ def _groups(result: Result, days: Days) -> list[_Group]:
         kind = "" if row.role == "target" else str(row.kind)
         key = (str(row.component), str(row.role), kind, str(row.basis))
         found.setdefault(key, _Group(*key, {})).rows[place[str(row.day)]] = row
-    return sorted(found.values(), key=lambda own: (order[own.tag], _ORDER[own.role]))
+    return sorted(found.values(), key=lambda group: (order[group.tag], _ORDER[group.role]))
 
 
 def _lines(group: _Group) -> list[str]:
@@ -273,12 +273,12 @@ def _put_line(
         value, style = _day_value(references, result, days, group, line, day, row)
         sheet.put(row, _DAYS + day, value, f"{style}|{shown}")
     a, z = letter(_DAYS), letter(_DAYS + count - 1)
-    own, counts = f"{a}{row}:{z}{row}", f"${a}${_COUNTS}:${z}${_COUNTS}"
-    known = f"SUMPRODUCT({counts},--ISNUMBER({own}))"
+    day_cells, counts = f"{a}{row}:{z}{row}", f"${a}${_COUNTS}:${z}${_COUNTS}"
+    known = f"SUMPRODUCT({counts},--ISNUMBER({day_cells}))"
     # A spread, and a line of salt, is known of the mean only where every kind of day has one.
     is_strict = line == SPREAD or (group.tag == "NA" and group.role in ("target", *SALT_LINES))
     lacking = f"{known}<MAX(SUM({counts}),1)" if is_strict else f"{known}=0"
-    text = f'IF({lacking},"",SUMPRODUCT({counts},{own})/{known})'
+    text = f'IF({lacking},"",SUMPRODUCT({counts},{day_cells})/{known})'
     sheet.put(row, _DAYS + count, Formula(text, values[count]), f"mean|{shown}")
     sheet.fit_height(row, [2])
     if line == "likely" or "likely" not in _lines(group):
@@ -382,8 +382,14 @@ _RULE_OF_ROLE = {"target": LINE_AIM, SALT_HIGH: LINE_HIGH, SALT_DANGER: LINE_DAN
 def line_cells(ai: str, taken: str) -> dict[str, str]:
     """Cells of what the rules of sodium's lines take; a single day's share for the low line."""
     named = {name: name for name in LINE_FIGURES}
-    own = {"minimum": "sodium_without_sweat", "size": "sodium_size"}
-    return {**named, **own, "ai": ai, "taken": taken, "low_share": "sodium_low_share"}
+    return {
+        **named,
+        "minimum": "sodium_without_sweat",
+        "size": "sodium_size",
+        "ai": ai,
+        "taken": taken,
+        "low_share": "sodium_low_share",
+    }
 
 
 # ---------------------------------------------------------------- sweat and water
@@ -443,9 +449,11 @@ def _put_water(references: References, result: Result, days: Days, row: int) -> 
     put(_MEASURED, "sweat", "of the moving hours, measured", "yours", "L", "", "It wins.")
     for day, need in enumerate(needs):
         _put_litres(references, need, day, first, effort_hours(result, days, day))
-    own = first + _MEASURED
-    sheet.name_area("sweat_litres", (own, _DAYS), (own, _DAYS + count - 1))
-    sheet.number_inputs.append(f"{letter(_DAYS)}{own}:{letter(_DAYS + count - 1)}{own}")
+    measured_row = first + _MEASURED
+    sheet.name_area("sweat_litres", (measured_row, _DAYS), (measured_row, _DAYS + count - 1))
+    sheet.number_inputs.append(
+        f"{letter(_DAYS)}{measured_row}:{letter(_DAYS + count - 1)}{measured_row}"
+    )
     for place, tag in enumerate(references.sweat_rows):
         _put_electrolyte(references, needs, tag, _ELECTROLYTE_ROWS + 3 * place, put)
     if "NA" in references.sweat_rows:
@@ -458,11 +466,11 @@ def _put_litres(
     """Sweat of effort and rest, and the water of one kind of day; ``hours`` of effort."""
     sheet = references.sheet
     column = _DAYS + day
-    own = letter(column)
+    day_column = letter(column)
     sweat, water = need.sweat, need.water
     heat = {end: references.heat.at(f"sweat {end}", day) for end in _ENDS}
     sheet.put(first + _MEASURED, column, None, "input|0.00")
-    measured = f"{own}{first + _MEASURED}"
+    measured = f"{day_column}{first + _MEASURED}"
     text = f'IF({measured}="",{heat["likely"]},{measured})'
     sheet.put(first, column, Formula(text, sweat.likely_l), "calculated|0.00")
     ends = {"low": sweat.low_l, "high": sweat.high_l}
@@ -475,17 +483,17 @@ def _put_litres(
         sheet.put(first + place, column, Formula(at, litres), "calculated|0.00")
     sheet.put(first + 6, column, water.base_l, "figure|0.0")
     totals = (water.low_l, water.likely_l, water.high_l)
-    shares = (f"*{own}{first + 1}", "", f"*{own}{first + 2}")
+    shares = (f"*{day_column}{first + 1}", "", f"*{day_column}{first + 2}")
     if water.is_asked:  # the doctor says how much to drink: no litres here
         return
     for place, (total, share) in enumerate(zip(totals, shares, strict=True), start=first + 7):
-        text = f"{own}{first + 6}+{own}{first}{share}+{own}{place - 4}"
+        text = f"{day_column}{first + 6}+{day_column}{first}{share}+{day_column}{place - 4}"
         if water.clinic is not None:
             sheet.put(place, column, total, "figure|0.0")
         else:
             sheet.put(place, column, Formula(text, total), "calculated|0.0")
     hour = hours.text if isinstance(hours, Formula) else f"{hours:g}"
-    share = f"{constant('drink_share_of_sweat').value:g}*{own}{first}/{hour}"
+    share = f"{constant('drink_share_of_sweat').value:g}*{day_column}{first}/{hour}"
     text = f'IF({hour}>0,MIN({share},{water.ceilings.hourly_l:.12g}),"")'
     sheet.put(first + 10, column, Formula(text, water.most_l_h[1]), "calculated|0.00")
     sheet.put(first + 11, column, water.ceilings.daily_l, "figure|0.0")

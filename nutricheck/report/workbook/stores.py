@@ -233,27 +233,27 @@ def _put_items(supply: _Supply, things: Mapping[str, Leaf]) -> None:
         12,
     )
     items = zip(supply.items, rows_of(result.supply.items, StoredItem), strict=True)
-    for place, (item, own) in enumerate(items):
+    for place, (item, item_row) in enumerate(items):
         row = _FIRST + place
-        words = own.container if own.is_eaten else _why_not_eaten(own.item, result)
-        sheet.put(row, 1, own.item, "text")
+        words = item_row.container if item_row.is_eaten else _why_not_eaten(item_row.item, result)
+        sheet.put(row, 1, item_row.item, "text")
         sheet.put(row, 2, words, "faint")
-        sheet.put(row, _PACKED, own.mass_g, "input|#,##0.#")
-        sheet.put(row, _CONTAINER, own.container_mass_g or None, "input|#,##0.#")
+        sheet.put(row, _PACKED, item_row.mass_g, "input|#,##0.#")
+        sheet.put(row, _CONTAINER, item_row.container_mass_g or None, "input|#,##0.#")
         for offset, tag in enumerate(supply.tags):
             at = supply.composition.at(things[item], tag)
             # what cannot be eaten as packed covers nothing
-            value = link(at, float(supply.content[place, offset])) if own.is_eaten else 0.0
+            value = link(at, float(supply.content[place, offset])) if item_row.is_eaten else 0.0
             shown = amount_format(BY_TAG[tag].decimals)
             sheet.put(row, _CONTENT + offset, value, f"calculated|{shown}")
         energy = f"{letter(_CONTENT + supply.tags.index('ENERC_KCAL'))}{row}"
         kcal, packed = f"{letter(_KCAL)}{row}", f"{letter(_PACKED)}{row}"
-        per_g = Formula(f'IF({energy}="","",{energy}/100)', own.kcal_per_g)
-        whole = Formula(f'IF({kcal}="","",{packed}*{kcal})', own.energy_kcal)
+        per_g = Formula(f'IF({energy}="","",{energy}/100)', item_row.kcal_per_g)
+        whole = Formula(f'IF({kcal}="","",{packed}*{kcal})', item_row.energy_kcal)
         sheet.put(row, _KCAL, per_g, "calculated|0.00")
         sheet.put(row, _ENERGY, whole, "calculated|#,##0")
         for trip in TRIPS:
-            _put_lasting(supply, row, item, own, trip)
+            _put_lasting(supply, row, item, item_row, trip)
     sheet.name_area("packed_grams", (_FIRST, _PACKED), (supply.last, _PACKED))
     sheet.name_area("container_grams", (_FIRST, _CONTAINER), (supply.last, _CONTAINER))
     sheet.number_inputs.append(f"{letter(_PACKED)}{_FIRST}:{letter(_CONTAINER)}{supply.last}")
@@ -397,7 +397,7 @@ def _put_trips(supply: _Supply, row: int, kinds: int, stores: Stores) -> None:
         sheet.put(rows + place, 2, unit, "faint")
     for trip, column in stores.trip_columns.items():
         c = {key: f"{letter(column)}{at}" for key, at in stores.trip_rows.items()}
-        own, balance = result.supply.trips.loc[trip], result.balance[trip]
+        trip_row, balance = result.supply.trips.loc[trip], result.balance[trip]
         lasts = supply.column(_TRIP_COLUMN[trip] + 1)
         soonest = f"IF(COUNT({lasts})=0,1E9,MIN({lasts}))"
         ends = f"{soonest}<{c['days']}-0.000000001"
@@ -416,20 +416,20 @@ def _put_trips(supply: _Supply, row: int, kinds: int, stores: Stores) -> None:
             f"SUMPRODUCT({counts},{area_})/{c['days']})"
             for end, area_ in sums.items()
         }
-        out = str(own["first_out"])
+        out = str(trip_row["first_out"])
         values: list[tuple[str, str, float | str]] = [
-            ("days", f"SUM({counts})", float(own["days"])),
-            ("food", f"SUM({supply.column(_PACKED)})", float(own["food_g"])),
-            ("boxes", f"SUM({supply.column(_CONTAINER)})", float(own["containers_g"])),
+            ("days", f"SUM({counts})", float(trip_row["days"])),
+            ("food", f"SUM({supply.column(_PACKED)})", float(trip_row["food_g"])),
+            ("boxes", f"SUM({supply.column(_CONTAINER)})", float(trip_row["containers_g"])),
             (
                 "kcal per g",
                 f'IF({c["food"]}=0,"",SUM({supply.column(_ENERGY)})/{c["food"]})',
-                own["kcal_per_g"],
+                trip_row["kcal_per_g"],
             ),
             (
                 "energy a day",
                 f'IF({c["days"]}=0,"",SUM({supply.column(_ENERGY)})/{c["days"]})',
-                float(own["energy_kcal_per_day"]),
+                float(trip_row["energy_kcal_per_day"]),
             ),
             (
                 "out",
@@ -439,7 +439,7 @@ def _put_trips(supply: _Supply, row: int, kinds: int, stores: Stores) -> None:
             (
                 "out day",
                 f'IF({ends},INT(MIN({lasts})+0.000000001)+1,"")',
-                float(own["first_out_day"]),
+                float(trip_row["first_out_day"]),
             ),
             (
                 "eaten",
@@ -501,7 +501,9 @@ def _put_kinds(supply: _Supply, row: int, stores: Stores) -> None:
     sheet, days = supply.sheet, supply.days
     title = "Energy balance of each kind of day, kcal, and water to soak its food"
     sheet.put_section(row, title, _CONTENT - 1)
-    groups = [(f"{trip} trip", min(own), max(own)) for trip, own in _both(_kind_columns)]
+    groups = [
+        (f"{trip} trip", min(columns), max(columns)) for trip, columns in _both(_kind_columns)
+    ]
     sheet.put_groups(row + 1, [("Kind of day", 1, 2), *groups])
     sheet.put_row(row + 2, 1, (None, "Water to soak the food, L"), "head")
     for trip in TRIPS:
@@ -538,7 +540,7 @@ def _put_kind(supply: _Supply, row: int, day: int, trip: str, stores: Stores) ->
     need, need_low, need_high = (
         supply.references.end_at("ENERC_KCAL", "target", end, day) for end in ends
     )
-    own = supply.balance[trip, supply.days.names[day]]
+    day_balance = supply.balance[trip, supply.days.names[day]]
     blank = f'IF({likely}="","",'
     if times := supply.times_on(trip):
         more = f"SUMPRODUCT({supply.grams_on(day)},{times}-1,{supply.column(_KCAL)})"
@@ -548,11 +550,11 @@ def _put_kind(supply: _Supply, row: int, day: int, trip: str, stores: Stores) ->
     cells |= {"need_low": need_low, "need": need, "need_high": need_high}
     down, up = (formula(rule, cells) for rule in (BALANCE_BELOW, BALANCE_ABOVE))
     values = [
-        ("eaten", f"{blank}{likely}*{share})", own.intake),
-        ("used", need, own.need),
-        ("low", f"{blank}{c['eaten']}-{c['used']}-{down})", own.low),
-        ("likely", f"{blank}{c['eaten']}-{c['used']})", own.likely),
-        ("high", f"{blank}{c['eaten']}-{c['used']}+{up})", own.high),
+        ("eaten", f"{blank}{likely}*{share})", day_balance.intake),
+        ("used", need, day_balance.need),
+        ("low", f"{blank}{c['eaten']}-{c['used']}-{down})", day_balance.low),
+        ("likely", f"{blank}{c['eaten']}-{c['used']})", day_balance.likely),
+        ("high", f"{blank}{c['eaten']}-{c['used']}+{up})", day_balance.high),
     ]
     for key, text, value in values:
         supply.sheet.put(row, columns[key], Formula(text, float(value)), "calculated|#,##0")
@@ -571,7 +573,9 @@ def _put_enough(supply: _Supply, row: int) -> None:
     """For how many days the packed amount meets the mean target, and when portions miss it."""
     sheet, days, refs = supply.sheet, supply.days, supply.references
     sheet.put_section(row, "For how many days what is packed is enough", _CONTENT - 1)
-    groups = [(f"{trip} trip", min(own), max(own)) for trip, own in _both(_enough_columns)]
+    groups = [
+        (f"{trip} trip", min(columns), max(columns)) for trip, columns in _both(_enough_columns)
+    ]
     sheet.put_groups(row + 1, [("Component", 1, 2), *groups])
     sheet.put_row(row + 2, 1, (None, "Unit"), "head")
     heads = ("packed a day", "target", "enough days, low", "likely", "high", "too little from day")
@@ -593,7 +597,7 @@ def _put_enough(supply: _Supply, row: int) -> None:
         some = f"COUNT({content})=0"
         for trip in TRIPS:
             columns = _enough_columns(trip)
-            own = supply.enough[trip, tag]
+            stock = supply.enough[trip, tag]
             length = f"SUM({days.counts_area(trip)})"
             counts = refs.counts_area(trip)
             role = _role(tag)
@@ -613,14 +617,14 @@ def _put_enough(supply: _Supply, row: int) -> None:
                 (
                     "per day",
                     f'{blank}),"",{total}/{length})',
-                    own.per_day,
+                    stock.per_day,
                     of_each,
                 ),
-                ("target", f'IF({length}=0,"",{target}/{length})', own.target, of_each),
-                ("low", ends[0], own.enough_days_low, "0.0"),
-                ("likely", ends[1], own.enough_days, "0.0"),
-                ("high", ends[2], own.enough_days_high, "0.0"),
-                _below(supply, trip, place, length, sheet.at(at, columns["per day"]), own),
+                ("target", f'IF({length}=0,"",{target}/{length})', stock.target, of_each),
+                ("low", ends[0], stock.enough_days_low, "0.0"),
+                ("likely", ends[1], stock.enough_days, "0.0"),
+                ("high", ends[2], stock.enough_days_high, "0.0"),
+                _below(supply, trip, place, length, sheet.at(at, columns["per day"]), stock),
             ]
             for key, text, value, shown in values:
                 role = "word" if key == "below" else "calculated"
@@ -673,9 +677,9 @@ def _put_by_day(supply: _Supply, enough: int) -> None:
     sheet, count = supply.by_day, len(supply.tags)
     sheet.widths[1] = 8
     groups = [
-        (f"{trip} trip", own["food"], own["first"] + count - 1)
+        (f"{trip} trip", columns["food"], columns["first"] + count - 1)
         for trip in TRIPS
-        for own in (_day_columns(trip, count),)
+        for columns in (_day_columns(trip, count),)
     ]
     sheet.put_groups(_HEAD - 1, groups)
     sheet.put(_HEAD - 1, 1, None, "head")
@@ -725,10 +729,10 @@ _ORDER_WORDS = (
 
 def _order_shares(supply: _Supply, trip: str) -> Array:
     """Share of each kind on each day of the table: the plan's order, then the mean of the trip."""
-    own = trip_days(supply.result.plan.days, supply.result.plan.order, trip)
-    mean = own.counts / own.length
-    more = np.tile(mean, (_table_days(supply) - own.length, 1))
-    return np.concatenate([own.shares, more])
+    days_of_trip = trip_days(supply.result.plan.days, supply.result.plan.order, trip)
+    mean = days_of_trip.counts / days_of_trip.length
+    more = np.tile(mean, (_table_days(supply) - days_of_trip.length, 1))
+    return np.concatenate([days_of_trip.shares, more])
 
 
 def _put_order(supply: _Supply, trip: str) -> None:
@@ -768,7 +772,7 @@ def _so_far(supply: _Supply, trip: str, row: int) -> list[str]:
 
 def _left_in_order(supply: _Supply, trip: str, row: int) -> str:
     """What is left of each item after the day of a row of a trip in order."""
-    times = f"*{own}" if (own := supply.times_on(trip)) else ""
+    times = f"*{trip_times}" if (trip_times := supply.times_on(trip)) else ""
     terms = (
         f"-{so_far}*{supply.grams_on(kind)}{times}"
         for kind, so_far in enumerate(_so_far(supply, trip, row))
@@ -811,7 +815,7 @@ def _put_day(supply: _Supply, day: int, trip: str, targets: Mapping[str, tuple[s
 def _put_charts(supply: _Supply) -> None:
     """The longest trip's shares and mass as lines."""
     sheet, count = supply.by_day, len(supply.tags)
-    own, last = _day_columns("longest", count), _HEAD + 1 + _table_days(supply)
+    columns, last = _day_columns("longest", count), _HEAD + 1 + _table_days(supply)
     sheet.breaks.append(last + 1)
 
     def line(column: int, first: int) -> Series:
@@ -823,7 +827,7 @@ def _put_charts(supply: _Supply) -> None:
             "What the food still in the pack gives of each aim, longest trip",
             f"A{last + 3}",
             sheet.area(_HEAD + 2, 1, last, 1),
-            tuple(line(own["first"] + place, _HEAD + 2) for place in range(count)),
+            tuple(line(columns["first"] + place, _HEAD + 2) for place in range(count)),
             "share of the mean aim",
             PERCENT,
             "day",
@@ -835,7 +839,7 @@ def _put_charts(supply: _Supply) -> None:
             "Mass carried after each day, longest trip",
             f"A{last + 28}",
             sheet.area(_HEAD + 1, 1, last, 1),
-            (line(own["food"], _HEAD + 1), line(own["pack"], _HEAD + 1)),
+            (line(columns["food"], _HEAD + 1), line(columns["pack"], _HEAD + 1)),
             "g",
             "#,##0",
             "day",
@@ -864,8 +868,8 @@ def _put_shares(
         pairs = list(zip(_so_far(supply, trip, row), _so_far(supply, trip, row - 1), strict=True))
         times = f"*{more}" if (more := supply.times_on(trip)) else ""
         terms = (
-            f"({own}-{last})*{supply.grams_on(kind)}{times}"
-            for kind, (own, last) in enumerate(pairs)
+            f"({balance}-{last})*{supply.grams_on(kind)}{times}"
+            for kind, (balance, last) in enumerate(pairs)
         )
         use = f"({'+'.join(terms)})"
         wanted = _wanted(supply, trip)
@@ -892,13 +896,15 @@ def _target_of(result: Result, tag: str, shares: Sequence[float]) -> float:
     """The target of a day that holds these shares of each kind; NaN where one has none."""
     rows = result.targets
     rows = rows[(rows["component"] == tag) & (rows["role"] == _role(tag))].set_index("day")
-    own = rows["likely"].reindex(result.days["day"]).to_numpy(dtype=float)
-    return float(sum(share * line for share, line in zip(shares, own, strict=True) if share))
+    likely = rows["likely"].reindex(result.days["day"]).to_numpy(dtype=float)
+    return float(sum(share * line for share, line in zip(shares, likely, strict=True) if share))
 
 
 def _target_in_order(supply: _Supply, trip: str, row: int, tag: str) -> str:
     """The same as a formula."""
     cells = _so_far(supply, trip, row)
-    own = f"{cells[0]}:{cells[-1]}"
-    last = own.replace(f"{row}", f"{row - 1}")
-    return f"SUMPRODUCT({own}-{last},{supply.references.days_area(tag, _role(tag), 'likely')})"
+    day_cells = f"{cells[0]}:{cells[-1]}"
+    last = day_cells.replace(f"{row}", f"{row - 1}")
+    return (
+        f"SUMPRODUCT({day_cells}-{last},{supply.references.days_area(tag, _role(tag), 'likely')})"
+    )

@@ -80,8 +80,8 @@ def cautions_sheet(result: Result) -> Sheet:
     lines = [
         *(("question", "to look up", *_split(question)) for question in result.questions),
         *(
-            ("note", "a food", own.written, str(own.food), "")
-            for own in records_taken(result.plan, result.table)
+            ("note", "a food", record.written, str(record.food), "")
+            for record in records_taken(result.plan, result.table)
         ),
         *(("note", "a batch", "; ".join(names), note, "") for note, names in _notes(result)),
         *(
@@ -245,8 +245,8 @@ def _need_lines(result: Result) -> list[_Line]:
         for source, names in sweat.items()
     ]
     lines += [
-        (f"{own.what[0].upper()}{own.what[1:]}", "sodium", own.source, "")
-        for own in map(constant, _SWEAT_SODIUM)
+        (f"{figure.what[0].upper()}{figure.what[1:]}", "sodium", figure.source, "")
+        for figure in map(constant, _SWEAT_SODIUM)
     ]
     return lines
 
@@ -343,9 +343,9 @@ def _salt_constants(result: Result) -> list[tuple[str, float | Formula, str, str
         ),
     ]
     for name in LINE_CONSTANTS:
-        own = constant(name)
-        words = own.what[0].upper() + own.what[1:]
-        lines.append((_CELL_NAMES.get(name, name), own.value, words, own.unit, own.source))
+        figure = constant(name)
+        words = figure.what[0].upper() + figure.what[1:]
+        lines.append((_CELL_NAMES.get(name, name), figure.value, words, figure.unit, figure.source))
     return lines
 
 
