@@ -38,8 +38,6 @@ from nutricheck.plan.write import example
 from nutricheck.symbols import with_symbols
 
 if TYPE_CHECKING:
-    import jinja2
-
     from nutricheck.check_plan import Result
 
 __all__ = ["editor_app"]
@@ -53,22 +51,10 @@ _LONGEST_QUERY = 200
 _DEEPEST = 8
 
 
-@functools.cache
-def _templates() -> jinja2.Environment:
-    import jinja2
-
-    return jinja2.Environment(
-        loader=jinja2.FileSystemLoader([_OWN, _REPORTS]),
-        autoescape=True,
-        undefined=jinja2.StrictUndefined,
-        finalize=lambda value: with_symbols(value) if type(value) is str else value,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-
-
 def _rendered(name: str, **values: Any) -> str:
-    return _templates().get_template(name).render(**values)
+    from nutricheck.report.page import templates_of
+
+    return templates_of(_OWN, _REPORTS).get_template(name).render(**values)
 
 
 class _Screens:

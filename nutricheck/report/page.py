@@ -32,7 +32,7 @@ if TYPE_CHECKING:
     from nutricheck.advice.additions import Proposal, Reduction
     from nutricheck.check_plan import Result
 
-__all__ = ["page_html", "summary_html", "write_page"]
+__all__ = ["page_html", "summary_html", "templates_of", "write_page"]
 
 _TEMPLATES = Path(__file__).parent / "templates"
 _SUFFIXES = (".html", ".htm")
@@ -73,7 +73,7 @@ def page_html(
     cited = source_numbers(result)
     found = answer(result)
     return (
-        _templates()
+        templates_of(_TEMPLATES)
         .get_template("page.html")
         .render(
             page_view(result, found, cited, proposal, reduction),
@@ -89,7 +89,7 @@ def page_html(
 def summary_html(result: Result) -> str:
     """Verdict and hot-day nutrients as a piece of HTML, for a notebook."""
     view = summary_view(result, answer(result), source_numbers(result))
-    template = _templates().get_template("notebook.html")
+    template = templates_of(_TEMPLATES).get_template("notebook.html")
     return template.render(view, style=_safe(_file("summary.css")))
 
 
@@ -108,11 +108,12 @@ def _file(name: str) -> str:
 
 
 @functools.cache
-def _templates() -> jinja2.Environment:
+def templates_of(*folders: Path) -> jinja2.Environment:
+    """The templates of folders, with what those of reports use; the first folder goes first."""
     import jinja2
 
     templates = jinja2.Environment(
-        loader=jinja2.FileSystemLoader(_TEMPLATES),
+        loader=jinja2.FileSystemLoader(folders),
         autoescape=True,
         undefined=jinja2.StrictUndefined,
         finalize=_shown,
