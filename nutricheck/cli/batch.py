@@ -30,7 +30,7 @@ def batch(
     seed: Seed = SEED,
     as_json: Json = False,
 ) -> None:
-    """Show one dried batch: what it weighs, holds and lost, and its cautions.
+    """Show one dried batch: its mass, content, losses and cautions.
 
     \b
     Example: nutricheck batch samples/july_survey.toml "tomato, raw"

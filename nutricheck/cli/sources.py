@@ -18,7 +18,7 @@ def sources(
         bool, typer.Option("--csv", help="Print each figure as a line of CSV.")
     ] = False,
 ) -> None:
-    """Show where each published figure comes from, and how it was checked.
+    """Show each published figure's source and how it was checked.
 
     \b
     Example: nutricheck sources

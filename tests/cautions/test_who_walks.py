@@ -33,7 +33,7 @@ def test_a_healthy_child_is_not_sent_to_the_doctor():
     (caution,) = person_cautions(girl, "DRI")
     assert (
         caution.level == "note"
-        and "deficit" in caution.text
+        and "as much as the day uses" in caution.text
         and "doctor" not in caution.text.lower()
     )
     cool = DayType(name="walk", count=1, moving="4 h", pack="5 kg", air_temperature="18 °C")

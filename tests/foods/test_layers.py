@@ -89,7 +89,7 @@ def test_measures_and_all_foods(layers):
 def test_card_says_where_values_are_from(layers):
     text = food_text(layers, "11564", limit=1)
     assert "potassium (own analyses, own)\n" in text
-    assert "(USDA National Nutrient Database for Standard Reference, SR28" in text
+    assert "(USDA National Nutrient Database for Standard Reference, SR28" in " ".join(text.split())
     food = json.loads(food_json(layers, "11564", limit=1))["foods"][0]
     assert food["per_100_g"]["K"] == {"amount": 300, "unit": "mg", "from": "own analyses, own"}
     assert food["per_100_g"]["ID"]["from"] == "USDA FoodData Central, download"

@@ -411,7 +411,9 @@ def test_a_day_that_comes_to_be_walked_is_not_passed_over(opened):
         put(page, {}, {place + 1: 1}, {})
         assert "The dangers of hot rest are not told here" in page.inner_text("#h-answer")
         put(page, {}, {place: 1}, {})
-        assert page.inner_text("#h-answer").startswith("No. furnace is not possible: it takes")
+        assert page.inner_text("#h-answer").startswith(
+            "No. furnace is not possible: you would sweat"
+        )
         page.click("#changed [data-do=reset]")
         drawn(page)
         assert page.inner_text("#h-answer") == planned

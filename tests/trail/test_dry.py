@@ -59,7 +59,7 @@ def test_the_reserve_is_a_litre_at_least():
 
 def test_bottles_that_are_too_small_are_the_first_thing_told():
     result = nc.check(changed(holds="4 L"), draws=0)
-    assert headline(answer(result)).startswith("No. walk is not possible: it takes ")
+    assert headline(answer(result)).startswith("No. walk is not possible: you need ")
     assert "but the bottles hold 4.0" in headline(answer(result))
     assert "Carry more bottles" in not_possible(result)[0].text
     assert not nc.check(PLAN, draws=0).needs["walk"].over_limits
