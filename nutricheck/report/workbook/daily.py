@@ -296,8 +296,8 @@ def _without_figures(row: CoverageRow) -> CoverageRow:
 class _Drawn(NamedTuple):
     """What the draws say of an intake. ``z``: the chance at each of the nodes, as a quantile of
     the standard normal distribution. ``sd``: standard deviation of the intake; ``need_variance``:
-    the variance of what it is held against. ``items``: standard deviation of a gram of an item, and the cell of its
-    grams; ``spread``: of all items, as if they erred apart. [component unit/day]"""
+    the variance of what it is held against. ``items``: standard deviation of a gram of an item, and
+    the cell of its grams; ``spread``: of all items, as if they erred apart. [component unit/day]"""
 
     z: tuple[float, ...]
     sd: float
