@@ -583,6 +583,13 @@
   }
   document.addEventListener("input", change);
   one("#day").addEventListener("change", chooseDay);
+  /* A changed portion as the plan measures it, so that it varies as it did; else in grams. */
+  const measured = (p) => {
+    const { unit, unit_g: each } = data.portions[p];
+    const grams = now.portions[p];
+    return each > 0 ? `${Number((grams / each).toPrecision(6))} ${unit}` : `${grams} g`;
+  };
+
   /* The changed plan as the text that a check reads. */
   const changedPlan = () => {
     let text = data.plan.text;
@@ -591,7 +598,7 @@
     }
     data.portions.forEach((_, p) => {
       const isChanged = now.portions[p] !== planned.portions[p];
-      const line = isChanged ? `amount = "${now.portions[p]} g"` : data.plan.portions[p];
+      const line = isChanged ? `amount = ${JSON.stringify(measured(p))}` : data.plan.portions[p];
       text = text.replace(`amount = "@portion ${p}@"`, () => line);
     });
     return text;
