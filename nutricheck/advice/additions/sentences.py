@@ -244,8 +244,9 @@ def _first_words(proposal: Proposal) -> list[str]:
     days = int(proposal.pack["days"])
     if proposal.status == "nothing needed" and proposal.not_searched:
         return [
-            f"Nothing to add can be named: of {len(proposal.not_searched)} nutrients too little is "
-            "known to say whether the plan meets their aims. All else that is looked at is met."
+            f"The tool can name nothing to add: of {len(proposal.not_searched)} nutrients too "
+            "little is known to say whether the plan meets their aims. It meets every other "
+            "aim that is looked at."
         ]
     if proposal.status == "nothing needed":
         return ["Add nothing: the plan meets every aim that is looked at, on every kind of day."]
@@ -296,8 +297,8 @@ def _less_first_words(result: Result) -> list[str]:
     items = _listed(list(dict.fromkeys(action.item for action in less)))
     tags = _listed(list(dict.fromkeys(BY_TAG[row.tag].name for row in too_much)))
     return [
-        f"First take less of {items}, as check says: the plan has too much {tags} already. These "
-        "sums still hold all that is packed; look again once it is changed.",
+        f"First take less of {items}, as check says: the plan has too much {tags} already. "
+        "These sums still count all that you packed. Change that, then look again.",
         *words,
     ]
 
