@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from nutricheck.outside_text import json_text
-from nutricheck.report.additions_view import Additions, additions_of, left_out_of
+from nutricheck.report.additions_view import Additions, LeftOut, additions_of, left_out_of
 from nutricheck.report.caution_lines import caution_lines
 from nutricheck.report.data import records
-from nutricheck.report.parts import Cell, Line, Report, Style, Styled, Table, left, right
+from nutricheck.report.parts import Cell, Line, Report, Section, Style, Styled, Table, left, right
 from nutricheck.report.words import amount, disclaimer, percent
 from nutricheck.versions import stamped
 
@@ -20,41 +20,69 @@ if TYPE_CHECKING:
     from nutricheck.advice.additions import Proposal, Reduction
     from nutricheck.check_plan import Result
 
-__all__ = ["proposal_json", "proposal_report", "reduction_json", "reduction_report"]
+__all__ = [
+    "proposal_json",
+    "proposal_report",
+    "proposal_sections",
+    "reduction_json",
+    "reduction_report",
+    "reduction_sections",
+]
 
 #: Kinds of day that have a column each; with more, a mean day has one.
 _DAY_COLUMNS = 4
 _STATE_STYLES: dict[str, Style] = {"closed": "good", "narrowed": "warn", "open": "bad"}
 
 
-def proposal_report(result: Result, proposal: Proposal, *, everything: bool = False) -> Report:
-    """What to add, a day and over the trip, and what that does; on demand all behind it."""
-    yield Line(result.plan.trip.title, "bold")
+def proposal_sections(proposal: Proposal) -> list[Section]:
+    """What to add, a day and over the trip, what stands behind it, and what it does."""
     found = additions_of(proposal)
-    yield Line(found.lead)
+    return [
+        Section("add", found.lead, [*_words(found), *_items(found)]),
+        Section(
+            "details", "What stands behind it", [Line(text, mark="·") for text in found.details]
+        ),
+        Section(
+            "gaps", f"Each gap: {', '.join(found.states)}", [*_gaps(found), *_unknown(found)]
+        ),
+        Section("cautions", "With what is added", list(caution_lines(found.cautions))),
+        Section("allergy", "No check for allergies", [Line(found.no_allergy_check)]),
+    ]
+
+
+def proposal_report(result: Result, proposal: Proposal, *, everything: bool = False) -> Report:
+    """What to add and what that does; on demand all behind it."""
+    add, details, gaps, cautions, allergy = proposal_sections(proposal)
+    yield Line(result.plan.trip.title, "bold")
+    yield Line(add.title)
     yield Line()
-    mark = Styled("+", "good") if found.is_met else Styled("~", "warn")
-    for number, words in enumerate(found.words):
-        yield Line(words, mark=mark if number == 0 else "·")
-    yield Line()
-    if found.items:
-        yield from _items(found)
-    shown = [caution for caution in found.cautions if everything or caution.level != "note"]
+    yield from add.parts
     if everything:
-        for words in found.details:
-            yield Line(words, mark="·")
+        yield from details.parts
         yield Line()
-        yield from _gaps(found)
-        yield from _unknown(found)
-    yield from caution_lines(shown)
-    yield Line(found.no_allergy_check)
+        yield from gaps.parts
+        yield from cautions.parts
+    else:
+        yield from caution_lines(
+            caution for caution in proposal.cautions if caution.level != "note"
+        )
+    yield from allergy.parts
     if not everything:
         yield Line("Each gap, and what stands behind it: --all")
     yield Line()
     yield Line(disclaimer, "dim")
 
 
+def _words(found: Additions) -> Report:
+    mark = Styled("+", "good") if found.is_met else Styled("~", "warn")
+    for number, words in enumerate(found.words):
+        yield Line(words, mark=mark if number == 0 else "·")
+    yield Line()
+
+
 def _items(found: Additions) -> Report:
+    if not found.items:
+        return
     texts = {(row.item, row.day): row.text for row in found.portions}
     has_days = len(found.kinds) <= _DAY_COLUMNS
     days = right(*found.kinds) if has_days else []
@@ -100,12 +128,29 @@ def _unknown(found: Additions) -> Report:
 def reduction_report(result: Result, reduction: Reduction) -> Report:
     """Which items could be left out, alone and together."""
     yield Line(result.plan.trip.title, "bold")
+    leave, items = reduction_sections(reduction)
+    yield Line(leave.title)
+    yield Line()
+    yield from leave.parts
+    yield Line()
+    yield from items.parts
+    yield Line(disclaimer, "dim")
+
+
+def reduction_sections(reduction: Reduction) -> list[Section]:
+    """What could be left out, in words and item by item."""
     found = left_out_of(reduction)
-    yield Line(found.lead)
-    yield Line()
-    for number, words in enumerate(found.words):
-        yield Line(words, mark=Styled("+" if number == 0 else "·"))
-    yield Line()
+    words = [
+        Line(text, mark=Styled("+" if number == 0 else "·"))
+        for number, text in enumerate(found.words)
+    ]
+    return [
+        Section("leave", found.lead, words),
+        Section("items", "Item by item, heaviest first", list(_left_out(found))),
+    ]
+
+
+def _left_out(found: LeftOut) -> Report:
     rows: list[Sequence[Cell]] = []
     for row in found.items:
         alone = Styled(found.alone(row), "good" if row.is_droppable else "")
@@ -114,7 +159,6 @@ def reduction_report(result: Result, reduction: Reduction) -> Report:
         verdicts = left("alone", "together", "missed first without it")
         columns = [*left("item"), *right("used, g"), *verdicts]
         yield Table("Items, heaviest first", columns, rows)
-    yield Line(disclaimer, "dim")
 
 
 def proposal_json(result: Result, proposal: Proposal) -> str:

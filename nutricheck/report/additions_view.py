@@ -22,7 +22,7 @@ _NO_ALLERGY_CHECK = (
     "Words to leave out are looked for in the names of foods only: this is no check for allergies."
 )
 _LEAST = {"mass": "mass", "water": "water to prepare it", "energy": "energy"}
-_STATE_MARKS = {"closed": "enough", "narrowed": "even", "open": "short"}
+_STATES = ("closed", "narrowed", "open")
 
 
 @dataclass(frozen=True)
@@ -49,11 +49,7 @@ class Additions:
     def states(self) -> list[str]:
         """How many gaps are closed, narrowed and open."""
         states = [gap.state for _, gaps in self.gaps for gap in gaps]
-        return [f"{states.count(state)} {state}" for state in _STATE_MARKS if state in states]
-
-    def mark(self, gap: Gap) -> str:
-        """The mark of a gap's state."""
-        return _STATE_MARKS[gap.state]
+        return [f"{states.count(state)} {state}" for state in _STATES if state in states]
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,7 @@ from nutricheck.drying.route_words import storage_note
 from nutricheck.facts.components import BY_TAG
 from nutricheck.outside_text import json_text
 from nutricheck.report.answer_words import chance_words
+from nutricheck.report.batch_tables import LOST_TO, batch_words
 from nutricheck.report.data import records
 from nutricheck.report.parts import Cell, Line, Report, Styled, Table, left, right
 from nutricheck.report.words import amount, low_heat_words, percent
@@ -94,13 +95,7 @@ def batch_card(
     yield Line(batch.name, "bold")
     yield Line(f"{batch.food_class}: {batch.route}")
     yield Line()
-    yield Line(
-        f"{batch.fresh_mass_g:,.0f} g fresh give {batch.dried_mass_g:,.0f} g dried "
-        f"({percent(batch.yield_frac)}); {batch.water_removed_g:,.0f} g of water go. Water "
-        f"left: {percent(batch.water_frac)} ({batch.moisture_source}). 100 g take "
-        f"{batch.rehydration_water_g_per_100g:,.0f} g of water to be as moist as before "
-        "drying."
-    )
+    yield Line(batch_words(batch))
     yield Line()
     yield from _content_table(batch, portions, everything)
     yield from _flag_lines(batch)
@@ -172,13 +167,7 @@ def _flag_lines(batch: DriedBatch) -> Report:
     if batch.flags.empty:
         return
     yield Line("What the route costs", "bold")
-    for cause, words in (
-        ("heat", "Lost to heat"),
-        ("oxygen", "Lost to oxygen and time"),
-        ("light", "Lost to light"),
-        ("water", "Lost with the cooking water or brine"),
-        ("time", "Lost while it dries slowly"),
-    ):
+    for cause, words in LOST_TO.items():
         names = [
             BY_TAG[row.component].name for row in rows_of(batch.flags, Flag) if row.cause == cause
         ]

@@ -32,7 +32,7 @@ def caution_lines(cautions: Iterable[Caution]) -> Report:
     for caution in cautions:
         where = f"{caution.where}: " if caution.where else ""
         mark = Styled(f"{caution.level}:", _LEVEL_STYLES[caution.level])
-        yield Line(f"{where}{caution.text} ({caution.authority})", mark=mark)
+        yield Line(f"{where}{caution.text}", mark=mark, hint=caution.authority)
 
 
 def danger_lines(cautions: Iterable[Caution]) -> Report:

@@ -46,7 +46,7 @@ if TYPE_CHECKING:
     from nutricheck.advice.answer import Answer
     from nutricheck.check_plan import Result
 
-__all__ = ["check_sections", "short_report"]
+__all__ = ["check_sections", "short_report", "verdict_lines"]
 
 _MOST_QUESTIONS = 2
 
@@ -67,7 +67,7 @@ def check_sections(result: Result, found: Answer, day: str, width: int) -> list[
     return [
         Section("who", "Who, and which days", _head(result)),
         Section("answer", "The answer", answer_report(found, width, everything=True)),
-        Section("verdict", "In more words", _verdict_lines(result, found)),
+        Section("verdict", "In more words", verdict_lines(result, found)),
         Section("four", "The four of hot days", hot_day_table(result)),
         Section("energy", "Energy", energy_table(result)),
         Section("walking", "The walk", walking_report(result)),
@@ -153,7 +153,8 @@ def _head(result: Result) -> Report:
     yield Line()
 
 
-def _verdict_lines(result: Result, found: Answer) -> Report:
+def verdict_lines(result: Result, found: Answer) -> Report:
+    """The verdict's sentences, each behind the mark of its kind."""
     for finding in verdict(result, found):
         yield Line(finding.text, mark=MARKS[finding.kind])
     yield Line()

@@ -14,7 +14,7 @@ from nutricheck.intake.named import records_taken
 from nutricheck.needs.day import SWEAT_SOURCE
 from nutricheck.report.answer_words import chance_words
 from nutricheck.report.food_sources import food_sources
-from nutricheck.report.parts import Cell, Column, Report, Table, left, right
+from nutricheck.report.parts import Cell, Column, Line, Report, Table, left, right
 from nutricheck.report.status import styled
 from nutricheck.report.words import (
     amount,
@@ -37,6 +37,7 @@ __all__ = [
     "notes_report",
     "other_table",
     "reference_sources_table",
+    "unknown_lines",
 ]
 
 _ENERGY = ("ENERC_KCAL", *MACRONUTRIENTS, "FIBTG")
@@ -157,3 +158,36 @@ def reference_sources_table(result: Result) -> Report:
             names.setdefault(("", sweat), {})["what sweat takes"] = None
     rows = [[head + ", ".join(of), source] for (head, source), of in names.items()]
     yield Table("Where the aims come from", left("of", "source"), rows)
+
+
+def unknown_lines(result: Result) -> Report:
+    """What the table has no value for, wholly and in part; what the ranges hold."""
+    rows = result.coverage
+    aimed = rows[(rows["day"] == coverage.TRIP_MEAN) & rows["reference"].notna()]
+    eaten = result.intake.grams.to_numpy().sum(axis=0) > 0
+    amounts = {
+        name: result.items[name.casefold()].per_100g["likely"]
+        for name in result.intake.grams.columns[eaten]
+    }
+    wholly: list[str] = []
+    partly: dict[tuple[str, tuple[str, ...]], list[str]] = {}
+    for row in rows_of(aimed, CoverageRow):
+        if pd.isna(row.likely):
+            wholly.append(row.name)
+        elif row.accounted_share < coverage.ALL_KNOWN:
+            without = tuple(
+                item for item, known in amounts.items() if pd.isna(known[row.component])
+            )
+            partly.setdefault((percent(row.accounted_share), without), []).append(row.name)
+    if wholly:
+        yield Line(f"No value at all: {', '.join(wholly)}.", mark="·")
+    for (share, items), names in partly.items():
+        lacking = f" No value for: {', '.join(items)}." if items else ""
+        yield Line(f"Known for {share} of the food mass: {', '.join(names)}.{lacking}", mark="·")
+    ranges = "The check was made without draws: low and high are the likely value."
+    if result.draws:
+        ranges = (
+            f"Low and high are the 5th and 95th percentile of {result.draws:,} seeded draws over "
+            "food composition, drying and portions. They do not cover mistakes in the plan."
+        )
+    yield Line(ranges, mark="·")

@@ -10,7 +10,9 @@ from __future__ import annotations
 import base64
 import functools
 import hashlib
+import itertools
 import re
+from collections.abc import Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -19,8 +21,7 @@ from nutricheck.atomic import write_whole
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.report.page_data import page_data, script_json
 from nutricheck.report.page_view import page_view, source_numbers, summary_view
-from nutricheck.report.parts import Table
-from nutricheck.report.words import amount, percent
+from nutricheck.report.parts import Line, Part, Styled, Table
 from nutricheck.rules.formulas import formulas_script
 from nutricheck.symbols import with_symbols
 from nutricheck.versions import program_stamp
@@ -120,9 +121,21 @@ def templates_of(*folders: Path) -> jinja2.Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    templates.filters |= {"amount": amount, "percent": percent}
-    templates.tests |= {"table": lambda part: isinstance(part, Table)}
+    templates.filters |= {"blocks": _blocks}
     return templates
+
+
+def _blocks(parts: Iterable[Part]) -> list[tuple[str, list[Part]]]:
+    """Parts that stand as one element of the page: tables, lists of signs, of points, lines."""
+    shown = [part for part in parts if not isinstance(part, Line) or part.text]
+    return [(kind, list(block)) for kind, block in itertools.groupby(shown, _kind)]
+
+
+def _kind(part: Part) -> str:
+    if isinstance(part, Table):
+        return "table"
+    mark = part.mark if isinstance(part, Line) else ""
+    return "signs" if isinstance(mark, Styled) else "points" if mark == "·" else "lines"
 
 
 def _shown(value: Any) -> Any:

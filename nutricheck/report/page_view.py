@@ -10,15 +10,21 @@ from nutricheck.adequacy import coverage
 from nutricheck.adequacy.chance import KNOWN_ENOUGH
 from nutricheck.adequacy.coverage import FIRST_HEAT_DAY
 from nutricheck.facts import components
-from nutricheck.intake.menu import TAGS
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sweat import is_sweat_measured
 from nutricheck.plan.models import trip_length
 from nutricheck.plan.to_share import SHARED_NOTE, is_to_share
-from nutricheck.report.additions_view import additions_of, left_out_of
+from nutricheck.report.additions_table import proposal_sections, reduction_sections
 from nutricheck.report.answer_words import MOST_WARNINGS
-from nutricheck.report.caution_lines import labels_report
-from nutricheck.report.coverage_tables import notes_report, records_table
+from nutricheck.report.batch_tables import batch_words, losses_report
+from nutricheck.report.caution_lines import (
+    caution_lines,
+    danger_lines,
+    labels_report,
+    warning_lines,
+)
+from nutricheck.report.check_report import verdict_lines
+from nutricheck.report.coverage_tables import notes_report, records_table, unknown_lines
 from nutricheck.report.drink import most_of_an_hour_words
 from nutricheck.report.legs import boxes_table
 from nutricheck.report.page_answer import answer_view, sheet_rows
@@ -28,7 +34,7 @@ from nutricheck.report.page_drink import drink_view
 from nutricheck.report.people import group_words, part_words, person_answers
 from nutricheck.report.pictures import pictures_view
 from nutricheck.report.status import sign_of
-from nutricheck.report.verdict import facts, short_facts, verdict
+from nutricheck.report.verdict import facts, short_facts
 from nutricheck.report.walking import walking_report
 from nutricheck.report.words import (
     amount,
@@ -38,7 +44,6 @@ from nutricheck.report.words import (
     containers,
     disclaimer,
     drawn_words,
-    low_heat_words,
     over_limit_words,
     percent,
     person_words,
@@ -50,6 +55,7 @@ from nutricheck.rows import (
     DayCounts,
     EnergyDay,
     EnergyShare,
+    Flag,
     PortionRow,
     StoredItem,
     rows_of,
@@ -61,18 +67,10 @@ if TYPE_CHECKING:
     from nutricheck.advice.additions import Proposal, Reduction
     from nutricheck.advice.answer import Answer
     from nutricheck.check_plan import Result
-    from nutricheck.facts.caution import Caution
     from nutricheck.needs.day import DayNeeds
 
 __all__ = ["page_view", "source_numbers", "summary_view"]
 
-_FINDING_MARKS = {
-    "good": ("enough", "good"),
-    "attention": ("look", "look at this"),
-    "bad": ("alarm", "problem"),
-    "unknown": ("not-known", "not known"),
-}
-_LEVEL_MARKS = {"danger": "alarm", "warning": "look", "note": "note"}
 _GROUPS = {
     "hot-day": "The four of hot days",
     "energy": "Energy and macronutrients",
@@ -130,9 +128,7 @@ def summary_view(
         "day_names": list(days["day"]),
         "disclaimer": disclaimer,
         "reading": reading,
-        "findings": [
-            (*_FINDING_MARKS[finding.kind], finding.text) for finding in verdict(result, found)
-        ],
+        "findings": list(verdict_lines(result, found)),
         "four": [
             (components.BY_TAG[tag], [rows[day, tag] for day in range(len(days))])
             for tag in components.HOT_DAY_FOUR
@@ -150,10 +146,11 @@ def page_view(
     """All that the page shows."""
     rows = _rows(result, cited)
     mean = len(result.days)
-    told: dict[str, list[tuple[str, Caution]]] = {
-        level: _cautions(caution for caution in result.cautions if caution.level == level)
-        for level in _LEVEL_MARKS
+    cautions = {
+        level: [caution for caution in result.cautions if caution.level == level]
+        for level in ("danger", "warning", "note")
     }
+    warnings, more = cautions["warning"][:MOST_WARNINGS], cautions["warning"][MOST_WARNINGS:]
     return {
         **summary_view(result, found, cited, rows),
         "answer": answer_view(result, found),
@@ -177,14 +174,17 @@ def page_view(
         "energy": _energy(result),
         "supply": _supply(result),
         "batches": _batches(result, cited),
-        "additions": {
-            "add": proposal and additions_of(proposal),
-            "leave": reduction and left_out_of(reduction),
-        },
-        "additions_cautions": _cautions(proposal.cautions if proposal is not None else ()),
-        "dangers": told["danger"],
-        "warnings": told["warning"][:MOST_WARNINGS],
-        "milder": [*told["warning"][MOST_WARNINGS:], *told["note"]],
+        "additions": [
+            *(proposal_sections(proposal) if proposal else ()),
+            *(reduction_sections(reduction) if reduction else ()),
+        ],
+        "what_to_add": proposal and proposal.words[0],
+        "cautions": list(caution_lines([*cautions["danger"], *warnings])),
+        "milder": list(caution_lines([*more, *cautions["note"]])),
+        "short_cautions": [
+            *danger_lines(cautions["danger"]),
+            *warning_lines(warnings, with_places=False),
+        ],
         "pictures": pictures_view(result),
         "short": short_facts(result),
         "sheet_rows": sheet_rows(found),
@@ -192,7 +192,7 @@ def page_view(
         "questions": result.questions,
         "records_taken": list(records_table(result)),
         "labels": list(labels_report(result)),
-        "unknown": _unknown(result),
+        "unknown": list(unknown_lines(result)),
         "sources": list(cited),
         "notes": "" if is_to_share(result.plan) else result.plan.trip.notes,
         "shared_note": SHARED_NOTE if is_to_share(result.plan) else "",
@@ -616,36 +616,22 @@ def _enough_words(row: Any, decimals: int) -> tuple[str, str, str]:
 
 
 def _batches(result: Result, cited: Mapping[str, int]) -> list[dict[str, Any]]:
-    """Each batch with what drying took, by what took it; components with a reference only."""
+    """Each batch with what drying took; components with a reference only."""
     compared = set(result.coverage.dropna(subset=["reference"])["component"])
     views = []
     for batch in result.batches.values():
-        by_cause: dict[str, list[dict[str, Any]]] = {}
-        columns = ("component", "cause", "kept_low", "kept_likely", "kept_high")
-        flags = zip(*(batch.flags[name].tolist() for name in columns), strict=True)
-        for tag, cause, low, likely, high in sorted(flags, key=lambda flag: flag[3]):
-            if tag in compared:
-                by_cause.setdefault(cause, []).append(
-                    {
-                        "name": components.BY_TAG[tag].name,
-                        "kept": percent(likely),
-                        "range": _in_brackets(_range(percent(low), percent(high))),
-                        "heavy": likely < _HEAVY_LOSS,
-                    }
-                )
+        flags = rows_of(batch.flags.sort_values("kept_likely"), Flag)
         views.append(
             {
                 "name": batch.name,
                 "route": batch.route,
-                "fresh": amount(batch.fresh_mass_g, 0),
-                "dried": amount(batch.dried_mass_g, 0),
-                "water": percent(batch.water_frac),
-                "moisture_source": batch.moisture_source,
-                "soak": amount(batch.rehydration_water_g_per_100g, 0),
-                "heavy": [one for lost in by_cause.values() for one in lost if one["heavy"]],
-                "causes": [(cause, by_cause[cause]) for cause in _CAUSES if cause in by_cause],
-                "notes": batch.notes,
-                "low_heat": low_heat_words(batch),
+                "words": batch_words(batch),
+                "heavy": [
+                    f"{components.BY_TAG[row.component].name} {percent(row.kept_likely)}"
+                    for row in flags
+                    if row.component in compared and row.kept_likely < _HEAVY_LOSS
+                ],
+                "losses": list(losses_report(batch, compared)),
                 "cites": [cited[text] for text in batch.evidence if text in cited],
             }
         )
@@ -654,35 +640,3 @@ def _batches(result: Result, cited: Mapping[str, int]) -> list[dict[str, Any]]:
 
 #: Below this share kept a loss is told in a batch's heading; ours.
 _HEAVY_LOSS = 0.5
-_CAUSES = ("heat", "oxygen", "light", "water", "time")
-
-
-def _cautions(cautions: Iterable[Caution]) -> list[tuple[str, Caution]]:
-    return [(_LEVEL_MARKS[caution.level], caution) for caution in cautions]
-
-
-def _unknown(result: Result) -> dict[str, Any]:
-    """What the table has no value for, wholly and in part."""
-    rows = result.coverage
-    mean = rows[(rows["day"] == coverage.TRIP_MEAN) & rows["reference"].notna()]
-    eaten = result.intake.grams.to_numpy().sum(axis=0) > 0
-    values = {
-        name: dict(
-            zip(TAGS, result.items[name.casefold()].per_100g["likely"].tolist(), strict=True)
-        )
-        for name, is_eaten in zip(result.intake.grams.columns, eaten, strict=True)
-        if is_eaten
-    }
-    wholly: list[str] = []
-    partly: dict[tuple[str, tuple[str, ...]], list[str]] = {}
-    columns = (mean[name].tolist() for name in ("component", "name", "likely", "accounted_share"))
-    for tag, name, likely, known in zip(*columns, strict=True):
-        if math.isnan(likely):
-            wholly.append(name)
-        elif known < coverage.ALL_KNOWN:
-            without = tuple(item for item, amounts in values.items() if math.isnan(amounts[tag]))
-            partly.setdefault((percent(known), without), []).append(name)
-    return {
-        "wholly": wholly,
-        "partly": [(share, items, names) for (share, items), names in partly.items()],
-    }

@@ -59,11 +59,12 @@ def right(*heads: str) -> Columns:
 
 @dataclass(frozen=True)
 class Line:
-    """A paragraph; ``mark`` stands before it. Without text, an empty line."""
+    """A paragraph; ``mark`` stands before it, ``hint`` behind it. Without text, an empty line."""
 
     text: str = ""
     style: Style = ""
     mark: Cell = ""
+    hint: str = ""
 
 
 @dataclass(frozen=True)

@@ -158,7 +158,8 @@ class Screen:
 
         A mark of more than half the width is the paragraph's beginning instead.
         """
-        text, mark = line.text, _styled(line.mark)
+        text = f"{line.text} ({line.hint})" if line.hint else line.text
+        mark = _styled(line.mark)
         if 2 * cell_len(mark.text) > self.width:
             text, mark = f"{mark.text} {text}", Styled("")
         indent = " " * (cell_len(mark.text) + 1) if mark.text else ""
