@@ -42,9 +42,7 @@ def proposal_sections(proposal: Proposal) -> list[Section]:
         Section(
             "details", "What stands behind it", [Line(text, mark="·") for text in found.details]
         ),
-        Section(
-            "gaps", f"Each gap: {', '.join(found.states)}", [*_gaps(found), *_unknown(found)]
-        ),
+        Section("gaps", f"Each gap: {', '.join(found.states)}", [*_gaps(found), *_unknown(found)]),
         Section("cautions", "With what is added", list(caution_lines(found.cautions))),
         Section("allergy", "No check for allergies", [Line(found.no_allergy_check)]),
     ]
