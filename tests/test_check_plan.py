@@ -538,7 +538,10 @@ def test_the_short_report_fits_a_screen_and_the_long_one_names_every_component(r
     assert all(" ".join(danger.text.split()) in flat for danger in dangers)
     warnings = [caution for caution in result.cautions if caution.level == "warning"]
     assert all(
-        warning.topic in flat or (warning.do and warning.do in flat) for warning in warnings[:3]
+        warning.topic in flat
+        or (warning.short and " ".join(warning.short.split()) in flat)
+        or (warning.do and warning.do in flat)
+        for warning in warnings[:3]
     )
     assert "Dried batches" not in text
     assert "--all" in text

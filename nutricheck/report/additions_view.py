@@ -80,7 +80,8 @@ def additions_of(proposal: Proposal) -> Additions:
     return Additions(
         lead=f"Least added {_LEAST[proposal.objective]}{robust}, for the {proposal.trip} trip of "
         + days_words(proposal.pack["days"]),
-        is_met=proposal.status in {"lightest", "nothing needed"},
+        is_met=proposal.status == "lightest"
+        or (proposal.status == "nothing needed" and not proposal.not_searched),
         words=tuple(proposal.words),
         details=tuple(proposal.details),
         items=list(rows_of(proposal.items, AddedItem)),
