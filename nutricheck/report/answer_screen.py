@@ -92,13 +92,13 @@ def answer_report(
         yield Line()
     if without := without_words(answer):
         yield Line(without)
-    longest = max((len(nutrient_name(own.tag)) for own in answer.five), default=8)
+    longest = max((len(nutrient_name(standing.tag)) for standing in answer.five), default=8)
     if width >= _LEAST_FOR_BARS:
         head = f"{'':{longest + 17}}none{'aim':^{_BAR - 5}}twice"
         yield Line(f"{head}  {'of aim':>6} · chance of enough", "dim")
-    for own in answer.five:
-        yield _row(own, where_words(own), longest, width)
-        if own.tag == "ENERC_KCAL":
+    for standing in answer.five:
+        yield _row(standing, where_words(standing), longest, width)
+        if standing.tag == "ENERC_KCAL":
             for low_day in answer.low_energy[:_MOST_LOW_DAYS]:
                 yield _row(low_day, where_words(low_day), longest, width)
     low = [
@@ -106,10 +106,10 @@ def answer_report(
         for other in answer.others
         if other.shown_word not in FINE and other.word != chance.NOT_KNOWN
     ]
-    low = [own for own in low if own.shown_word != salt.ASK_DOCTOR]
+    low = [standing for standing in low if standing.shown_word != salt.ASK_DOCTOR]
     listed = low if everything else low[: 0 if is_brief else _MOST_ROWS]
-    for own in listed:
-        yield _row(own, "", longest, width)
+    for standing in listed:
+        yield _row(standing, "", longest, width)
     yield from _rest(answer, low[len(listed) :], everything=everything, is_brief=is_brief)
     if not (is_brief or is_tight):
         yield Line()
@@ -147,23 +147,23 @@ def _rest(answer: Answer, more: list[Standing], *, everything: bool, is_brief: b
     unknown = [other for other in answer.others if other.word == chance.NOT_KNOWN]
     fine = [other for other in answer.others if other.shown_word in FINE]
     if is_brief and fine:
-        names = ", ".join(nutrient_name(own.tag) for own in unknown)
+        names = ", ".join(nutrient_name(standing.tag) for standing in unknown)
         rest = f" Not known: {names}." if unknown else ""
         yield Line(f"Enough or likely enough: {len(fine)} more.{rest}")
         return
     for word in (chance.LIKELY_ENOUGH, chance.ENOUGH):
-        rows = [own for own in fine if own.shown_word == word]
+        rows = [standing for standing in fine if standing.shown_word == word]
         if everything or word != chance.ENOUGH:
             yield from _names(f"{word.capitalize()}:", rows)
         elif rows:
-            names = ", ".join(nutrient_name(own.tag) for own in unknown)
+            names = ", ".join(nutrient_name(standing.tag) for standing in unknown)
             rest = f" Not known: {names}." if unknown else ""
             yield Line(f"Enough: {len(rows)} more.{rest}")
             unknown = []
     yield from _names(
         "Not known:",
         unknown,
-        unknown_words([own.tag for own in unknown]) if everything else "",
+        unknown_words([standing.tag for standing in unknown]) if everything else "",
     )
     if words := settling_words(answer.settling[: None if everything else 1]):
         yield Line(words)
@@ -204,7 +204,7 @@ _SHORTER = {chance.BELOW_ADVISED: "below advised", chance.NEAR_ADVISED: "near ad
 
 def _amiss(more: list[Standing], *, is_brief: bool) -> str:
     """What else is low, and what is too much; of that a brief answer's headline speaks."""
-    low = [_name(own) for own in more if not own.excess]
+    low = [_name(standing) for standing in more if not standing.excess]
     parts = []
     if low:
         named = low[:_MOST_NAMES] if is_brief else low
@@ -213,7 +213,7 @@ def _amiss(more: list[Standing], *, is_brief: bool) -> str:
     for excess in (
         (chance.MAYBE_TOO_MUCH,) if is_brief else (chance.TOO_MUCH, chance.MAYBE_TOO_MUCH)
     ):
-        names = [_name(own) for own in more if own.excess == excess]
+        names = [_name(standing) for standing in more if standing.excess == excess]
         if names:
             parts.append(f"{excess.capitalize()}: {', '.join(names)}.")
     return " ".join(parts)

@@ -92,12 +92,12 @@ _HOW_SETTLED = {
 
 def settling_words(found: Sequence[Settling]) -> str:
     """Which items' figures would settle most, and of what; "" where there is nothing to settle."""
-    told = []
-    for own in found:
-        how = _HOW_SETTLED.get(own.kind, "the label of")
-        tags = [nutrient_name(tag) for tag in own.tags[:_MOST_NAMED]]
-        told.append(f"{how} {own.item} ({_listed(tags)})")
-    return f"What would settle most: {'; '.join(told)}." if told else ""
+    ways = []
+    for settled in found:
+        how = _HOW_SETTLED.get(settled.kind, "the label of")
+        tags = [nutrient_name(tag) for tag in settled.tags[:_MOST_NAMED]]
+        ways.append(f"{how} {settled.item} ({_listed(tags)})")
+    return f"What would settle most: {'; '.join(ways)}." if ways else ""
 
 
 def unknown_words(tags: Sequence[str]) -> str:
@@ -135,10 +135,12 @@ def headline(answer: Answer) -> str:
     if asked:
         return f"Not before you have asked {asked}"
     everything = (*answer.five, *answer.others)
-    short = [own.tag for own in everything if own.shown_word in _LACKING]
-    low = [own.tag for own in everything if own.shown_word in _MAY_LACK]
+    short = [standing.tag for standing in everything if standing.shown_word in _LACKING]
+    low = [standing.tag for standing in everything if standing.shown_word in _MAY_LACK]
     # nobody is called short of an advised amount; the four of hot days are asked for by the heat
-    advised = {own.tag for own in answer.others if own.shown_word == chance.BELOW_ADVISED}
+    advised = {
+        standing.tag for standing in answer.others if standing.shown_word == chance.BELOW_ADVISED
+    }
     lacking = [tag for tag in short if tag not in answer.later]
     doubtful = [tag for tag in low if tag not in answer.later | advised]
     # nine tenths of the day's use is a full day, and may yet be too little over a trip
@@ -147,8 +149,8 @@ def headline(answer: Answer) -> str:
     energy = f"{what} for all {length} days" if length > 1 else f"{what} for the day"
     if lacking:
         return f"Not quite. {energy}, but not enough {_some([*map(nutrient_name, lacking)])}."
-    named = [own for own in everything if own.tag != "ENERC_KCAL"]
-    unknown = sum(own.word == chance.NOT_KNOWN for own in named)
+    named = [standing for standing in everything if standing.tag != "ENERC_KCAL"]
+    unknown = sum(standing.word == chance.NOT_KNOWN for standing in named)
     if unknown > len(named) / 2:
         return (
             f"Not known. {energy}, but too little is known of {unknown} of {len(named)} "
@@ -172,12 +174,14 @@ def fixed_words(answer: Answer) -> list[str]:
 def _wrong(answer: Answer) -> list[str]:
     """What forbids the plan as it is, a sentence each."""
     found = fixed_words(answer)
-    if any(own.word == salt.FAR_TOO_MUCH for own in answer.five if own.tag == "NA"):
+    if any(standing.word == salt.FAR_TOO_MUCH for standing in answer.five if standing.tag == "NA"):
         found.append("Far too much sodium.")
     if not answer.days["longest"].is_whole_trip:
         found.append(days_covered_words(answer))
     everything = (*answer.five, *answer.others)
-    too_much = [nutrient_name(own.tag) for own in everything if own.excess == chance.TOO_MUCH]
+    too_much = [
+        nutrient_name(standing.tag) for standing in everything if standing.excess == chance.TOO_MUCH
+    ]
     if too_much:
         found.append(f"Too much {_some(too_much)}.")
     return found
@@ -186,8 +190,9 @@ def _wrong(answer: Answer) -> list[str]:
 def asked_words(answer: Answer) -> str:
     """Whom to ask first, and of what; nothing where nobody is to be asked."""
     if answer.no_list:
-        return f"your clinic about {_listed([condition_name(own) for own in answer.no_list])}."
-    if any(own.word == salt.ASK_DOCTOR for own in answer.five if own.tag == "NA"):
+        names = [condition_name(condition) for condition in answer.no_list]
+        return f"your clinic about {_listed(names)}."
+    if any(standing.word == salt.ASK_DOCTOR for standing in answer.five if standing.tag == "NA"):
         return "your doctor about salt and water in the heat."
     if answer.own_dangers:
         return f"your doctor about {_listed(answer.own_dangers)}."

@@ -129,13 +129,13 @@ def _content_table(
     kept = _kept(batch)
     rows: list[list[Cell]] = []
     for tag in BY_TAG if everything else CHIEF_TAGS:
-        own = batch.composition.loc[tag]
-        low, likely, high = own["low"], own["likely"], own["high"]
+        content = batch.composition.loc[tag]
+        low, likely, high = content["low"], content["likely"], content["high"]
         if not likely > 0 and not everything:
             continue
         decimals = _decimals(tag, float(likely))
-        mark = "≥ " if 0 < own["accounted_share"] < ALL_KNOWN else ""
-        mark = "≈ " if not mark and own["drawn"] > 0 else mark
+        mark = "≥ " if 0 < content["accounted_share"] < ALL_KNOWN else ""
+        mark = "≈ " if not mark and content["drawn"] > 0 else mark
         row: list[Cell] = [
             f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}",
             mark + _cell((low, likely, high), decimals),

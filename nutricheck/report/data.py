@@ -45,7 +45,7 @@ def coverage_csv(result: Result) -> str:
     """
     if result.group is None:
         return csv_text(result.coverage)
-    tables = {name: own.coverage for name, own in result.group.people.items()}
+    tables = {name: part.coverage for name, part in result.group.people.items()}
     whole = pd.concat(tables, names=["person"]).reset_index(level="person")
     return csv_text(whole.reset_index(drop=True))
 
@@ -64,7 +64,7 @@ def _plain(value: Any) -> Any:
     if value is None or isinstance(value, str | int):
         return value
     if isinstance(value, list | tuple):
-        return [_plain(own) for own in value]
+        return [_plain(one) for one in value]
     if isinstance(value, dict):
         return _plain_values(value)
     return None if pd.isna(value) else str(value)
@@ -77,15 +77,15 @@ def _answer(found: Answer) -> dict[str, Any]:
         "days": [
             {
                 "trip": trip,
-                "days": own.length,
-                "covered": own.covered_days,
-                "ends": {str(item): int(day) for item, day in own.ends.items()},
+                "days": covered.length,
+                "covered": covered.covered_days,
+                "ends": {str(item): int(day) for item, day in covered.ends.items()},
             }
-            for trip, own in found.days.items()
+            for trip, covered in found.days.items()
         ],
         "standings": [
-            _plain_values(asdict(own)) | {"word": own.shown_word}
-            for own in (*found.five, *found.others)
+            _plain_values(asdict(standing)) | {"word": standing.shown_word}
+            for standing in (*found.five, *found.others)
         ],
         "actions": [
             _plain_values(asdict(action)) | {"words": ". ".join(action_words(action))}
@@ -215,8 +215,8 @@ def _salt(day: str, need: SodiumNeed) -> dict[str, Any]:
 
 def _drink(day: str, plan: DrinkPlan) -> dict[str, Any]:
     """The drink plan of a kind of day."""
-    litres = {name: _plain(own) for name, own in asdict(plan).items() if name != "salt"}
-    salt = [{name: _plain(own) for name, own in asdict(one).items()} for one in plan.salt]
+    litres = {name: _plain(entry) for name, entry in asdict(plan).items() if name != "salt"}
+    salt = [{name: _plain(entry) for name, entry in asdict(one).items()} for one in plan.salt]
     return {"day": day, **litres, "salt": salt}
 
 
@@ -236,8 +236,8 @@ def _group(result: Result) -> dict[str, Any]:
     group = result.group
     return {
         "people": {
-            name: {"person": person_words(own.plan.person), **_document(own)}
-            for name, own in group.people.items()
+            name: {"person": person_words(part.plan.person), **_document(part)}
+            for name, part in group.people.items()
         },
         "whole_pack": {
             "words": group_words(result),
@@ -314,21 +314,21 @@ def _document(result: Result) -> dict[str, Any]:
         ],
         "found": [
             {
-                "name": own.name,
-                "at_most_g": _plain(float(own.at_most_g)),
-                "days": list(own.days),
-                "leg": own.leg,
+                "name": found.name,
+                "at_most_g": _plain(float(found.at_most_g)),
+                "days": list(found.days),
+                "leg": found.leg,
             }
-            for own in result.plan.found
+            for found in result.plan.found
         ],
         "carried": [
-            {"name": own.name, "mass_g": own.mass_g, "holds_l": own.holds_l}
-            for own in result.plan.carried
+            {"name": carried.name, "mass_g": carried.mass_g, "holds_l": carried.holds_l}
+            for carried in result.plan.carried
         ],
-        "energy_balance": {trip: _balance(own) for trip, own in result.balance.items()},
+        "energy_balance": {trip: _balance(balance) for trip, balance in result.balance.items()},
         "coverage": records(result.coverage),
         "energy_shares": records(result.energy_shares),
-        "walking": [_plain_values(asdict(own)) for own in walking(result)],
+        "walking": [_plain_values(asdict(figure)) for figure in walking(result)],
         "portions": records(result.portions),
         "batches": [
             {
@@ -349,8 +349,8 @@ def _document(result: Result) -> dict[str, Any]:
         "cautions": [asdict(caution) for caution in result.cautions],
         "questions": list(result.questions),
         "records_taken": [
-            {"written": own.written, "id": own.food.id, "description": own.food.description}
-            for own in records_taken(result.plan, result.table)
+            {"written": taken.written, "id": taken.food.id, "description": taken.food.description}
+            for taken in records_taken(result.plan, result.table)
         ],
         "label_notes": {label.name: list(label.notes) for label in result.labels.values()},
     }

@@ -48,14 +48,14 @@ def drink_sentences(result: Result) -> list[str]:
         )
     }
     plans = drink_plans(result)
-    told = [
+    sentences = [
         f"{day}: {_first_of_all(result, day) if day in heat else ''}"
         f"{_plan_words(plan, result, day)}."
         for day, plan in plans.items()
     ]
     if any(map(_weighs_salt, plans.values())):
-        told[-1] += f" {salt_holds_words()}"
-    return told
+        sentences[-1] += f" {salt_holds_words()}"
+    return sentences
 
 
 def salt_holds_words() -> str:
@@ -65,7 +65,7 @@ def salt_holds_words() -> str:
 
 def _weighs_salt(plan: DrinkPlan) -> bool:
     """Whether the plan names grams of salt."""
-    grams = [gram for own in plan.salt for gram in (own.salt_g_l, own.food_salt_g)]
+    grams = [gram for stage in plan.salt for gram in (stage.salt_g_l, stage.food_salt_g)]
     return not plan.is_salt_asked and max(grams, default=0.0) >= LEAST_SALT_G
 
 
@@ -83,8 +83,8 @@ def most_of_an_hour_words(need: DayNeeds) -> str:
 
 def ceiling_words(result: Result) -> str:
     """Why nobody drinks more than that, and what nobody passes; "" where the doctor says it."""
-    told = [result.needs[day] for day in drink_plans(result)]
-    ceilings = [need.water.ceilings for need in told if most_of_an_hour_words(need)]
+    needs = [result.needs[day] for day in drink_plans(result)]
+    ceilings = [need.water.ceilings for need in needs if most_of_an_hour_words(need)]
     if not ceilings:
         return ""
     hour, day = ceilings[0].hourly_l, ceilings[0].daily_l
@@ -109,11 +109,11 @@ def short_drink(result: Result) -> str:
     needs_none = all(_short_salt(plan) == _NO_SALT for plan in plans.values())
     if needs_none:  # said once, at the end
         plans = {day: replace(plan, salt=()) for day, plan in plans.items()}
-    told = "; ".join(f"{day} {_short_words(plan, result, day)}" for day, plan in plans.items())
+    days = "; ".join(f"{day} {_short_words(plan, result, day)}" for day, plan in plans.items())
     by_thirst = all(plan.by == "thirst" for plan in plans.values() if plan.kind in _OWN_CHOICE)
     has_choice = any(plan.kind in _OWN_CHOICE for plan in plans.values())
     by = " by thirst" if by_thirst and has_choice else ""
-    text = f"Of it drink on the way{by}: {told}."
+    text = f"Of it drink on the way{by}: {days}."
     text += " Add no salt." if needs_none else ""
     text += f" {salt_holds_words()}" if any(map(_weighs_salt, plans.values())) else ""
     if is_salt_asked:
@@ -128,8 +128,8 @@ def _short_clinic(plans: Mapping[str, DrinkPlan], result: Result) -> str:
     figure = result.figures[FLUID]
     most = "at most " if math.isnan(figure.aim) else ""
     litres = figure.limit if math.isnan(figure.aim) else figure.aim
-    told = ((day, _beyond_clinic(result, day)) for day in plans)
-    beyond = "; ".join(f"{day}{words}" for day, words in told if words)
+    lacks = ((day, _beyond_clinic(result, day)) for day in plans)
+    beyond = "; ".join(f"{day}{words}" for day, words in lacks if words)
     salt = "; ".join(
         f"{day} {words.removeprefix(', ')}"
         for day, plan in plans.items()
@@ -178,8 +178,8 @@ def _short_salt(plan: DrinkPlan) -> str:
     """Salt in a litre and on the food, by heat day."""
     if plan.is_salt_asked:
         return ", ask your doctor about salt"
-    litre = [own.salt_g_l for own in plan.salt]
-    food = [own.food_salt_g for own in plan.salt]
+    litre = [stage.salt_g_l for stage in plan.salt]
+    food = [stage.food_salt_g for stage in plan.salt]
     parts = []
     if plan.salt and max(litre) >= LEAST_SALT_G:
         parts.append(f"salt in a litre {_by_stage(plan.salt, litre)}")
@@ -303,8 +303,8 @@ def _salt_words(plan: DrinkPlan) -> str:
         return "; ask your doctor how much salt"
     if not plan.salt:
         return ""
-    litre = [own.salt_g_l for own in plan.salt]
-    food = [own.food_salt_g for own in plan.salt]
+    litre = [stage.salt_g_l for stage in plan.salt]
+    food = [stage.food_salt_g for stage in plan.salt]
     if max(litre) < LEAST_SALT_G and max(food) < LEAST_SALT_G:
         return "; you need no more salt"
     parts = []
@@ -322,6 +322,6 @@ def _by_stage(salt: tuple[SaltOfDrink, ...], grams: list[float]) -> str:
         return words[0]
     last = len(salt) - 1
     return ", ".join(
-        f"{word} {'from' if place == last else 'on'} heat day {own.heat_day}"
-        for place, (own, word) in enumerate(zip(salt, words, strict=True))
+        f"{word} {'from' if place == last else 'on'} heat day {stage.heat_day}"
+        for place, (stage, word) in enumerate(zip(salt, words, strict=True))
     )

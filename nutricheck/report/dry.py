@@ -15,24 +15,24 @@ __all__ = ["dry_words", "short_dry"]
 
 def short_dry(result: Result) -> str:
     """What to fill in for the dry stretches, in one line; empty: there are none."""
-    told = [
-        f"{day} {', '.join(f'{own.carry_l:.1f} L' for own in result.needs[day].dry)}"
+    days = [
+        f"{day} {', '.join(f'{stretch.carry_l:.1f} L' for stretch in result.needs[day].dry)}"
         for day in days_on_a_trip(result)
         if result.needs[day].dry
     ]
-    return f"Fill before the dry stretch: {'; '.join(told)}." if told else ""
+    return f"Fill before the dry stretch: {'; '.join(days)}." if days else ""
 
 
 def dry_words(result: Result) -> str:
     """The same with hours, weight and reserve."""
-    told = [
+    days = [
         f"{day}: {'; '.join(map(_words, result.needs[day].dry))}"
         for day in days_on_a_trip(result)
         if result.needs[day].dry
     ]
-    bottles = [own.holds_l for own in result.plan.carried if own.holds_l is not None]
+    bottles = [carried.holds_l for carried in result.plan.carried if carried.holds_l is not None]
     held = f" The bottles hold {sum(bottles):g} L." if bottles else ""
-    return f"{'. '.join(told)}.{held}" if told else ""
+    return f"{'. '.join(days)}.{held}" if days else ""
 
 
 def _words(stretch: StretchWater) -> str:

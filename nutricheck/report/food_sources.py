@@ -41,14 +41,14 @@ def food_sources(result: Result, most: int = _MOST) -> FoodSources:
     mean = sum(wide.xs(day, level="day") * weight for day, weight in weights.items())
     found = {}
     for day in [*counts.index, TRIP_MEAN]:
-        own = mean if day == TRIP_MEAN else wide.xs(day, level="day")
-        for tag, amounts in zip(own.index, own.to_numpy(), strict=True):
+        by_item = mean if day == TRIP_MEAN else wide.xs(day, level="day")
+        for tag, amounts in zip(by_item.index, by_item.to_numpy(), strict=True):
             total = amounts.sum()
             if not total > 0:
                 continue
             order = amounts.argsort()[::-1][:most]
             found[str(day), str(tag)] = [
-                (str(own.columns[place]), float(amounts[place] / total))
+                (str(by_item.columns[place]), float(amounts[place] / total))
                 for place in order
                 if amounts[place] > 0
             ]

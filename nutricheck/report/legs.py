@@ -29,11 +29,11 @@ def short_legs(result: Result) -> str:
 
 def short_legs_of(stocks: Mapping[str, LegStock]) -> str:
     """The same of the legs of a pack."""
-    told = [
+    legs = [
         f"{row['leg']} {_kg(row['start_total_g'])} to {_kg(row['end_total_g'])} kg"
         for row in stocks["longest"].legs.to_dict("records")
     ]
-    return f"Pack, from the start to the end of each leg: {', '.join(told)}."
+    return f"Pack, from the start to the end of each leg: {', '.join(legs)}."
 
 
 def leg_words(result: Result) -> str:
@@ -41,17 +41,17 @@ def leg_words(result: Result) -> str:
     if not result.legs:
         return ""
     stock = result.legs["longest"]
-    told = []
-    for own in stock.legs.to_dict("records"):
-        ends = stock.ends[stock.ends["leg"] == own["leg"]]
+    legs = []
+    for leg in stock.legs.to_dict("records"):
+        ends = stock.ends[stock.ends["leg"] == leg["leg"]]
         out = ", ".join(f"{row.item} on day {row.day}" for row in ends.itertuples())
-        told.append(
-            f"{own['leg']}, days {own['first_day']} to {own['last_day']}: "
-            f"{_kg(own['picked_up_g'])} kg from {own['filled']}, "
-            f"{_kg(own['start_total_g'])} kg at the start{_limit(own['limit_g'])}, "
-            f"{_kg(own['end_total_g'])} kg at the end" + (f"; runs out: {out}" if out else "")
+        legs.append(
+            f"{leg['leg']}, days {leg['first_day']} to {leg['last_day']}: "
+            f"{_kg(leg['picked_up_g'])} kg from {leg['filled']}, "
+            f"{_kg(leg['start_total_g'])} kg at the start{_limit(leg['limit_g'])}, "
+            f"{_kg(leg['end_total_g'])} kg at the end" + (f"; runs out: {out}" if out else "")
         )
-    return f"{'. '.join(told)}."
+    return f"{'. '.join(legs)}."
 
 
 def _limit(grams: float) -> str:

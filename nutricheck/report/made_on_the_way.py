@@ -15,9 +15,9 @@ __all__ = ["ferment_fact"]
 
 def ferment_fact(result: Result) -> str:
     """What a batch of each drink made on the way comes to; empty: none is made."""
-    kinds = {own.name: own.kind for own in result.plan.ferment}
-    told = [_words(ferment, kinds[ferment.name]) for ferment in result.ferments.values()]
-    return f"{'; '.join(told)}." if told else ""
+    kinds = {ferment.name: ferment.kind for ferment in result.plan.ferment}
+    drinks = [_words(ferment, kinds[ferment.name]) for ferment in result.ferments.values()]
+    return f"{'; '.join(drinks)}." if drinks else ""
 
 
 def _words(fermented: Fermented, kind: str) -> str:

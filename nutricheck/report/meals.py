@@ -17,7 +17,7 @@ __all__ = ["dry_food_words", "meals_report"]
 def dry_food_words(result: Result) -> str:
     """What of each day's food can be eaten dry, and what needs water."""
     found = dry_and_wet(result)
-    told = []
+    days = []
     for day in days_on_a_trip(result):
         parts = []
         for row in found[found["day"] == day].sort_values("needs_water").to_dict("records"):
@@ -26,8 +26,8 @@ def dry_food_words(result: Result) -> str:
                 f"{amount(row['grams'], 0)} g with {amount(row['energy_kcal'], 0)} kcal {how}"
             )
         if parts:
-            told.append(f"{day}: {', '.join(parts)}")
-    return f"{'; '.join(told)}." if told else ""
+            days.append(f"{day}: {', '.join(parts)}")
+    return f"{'; '.join(days)}." if days else ""
 
 
 def meals_report(result: Result) -> Report:

@@ -58,7 +58,7 @@ def answer_view(result: Result, found: Answer) -> dict[str, Any]:
         "actions": [action_words(action) for action in found.actions[:MOST_ACTIONS]],
         "more_actions": [action_words(action) for action in found.actions[MOST_ACTIONS:]],
         "dangers": [caution.topic for caution in result.cautions if caution.level == "danger"],
-        "five": [shown(own) for own in found.five],
+        "five": [shown(standing) for standing in found.five],
         "problems": problems[:_MOST_OPEN],
         "more_problems": problems[_MOST_OPEN:],
         "fine": [row for row in rows if row["word"] in FINE],
@@ -70,16 +70,16 @@ def sheet_rows(found: Answer) -> list[list[dict[str, str]]]:
     """Every nutrient in a line for the printed sheet, in two columns."""
     rows = [
         {
-            "name": nutrient_name(own.tag),
-            "where": where_words(own) if own.day != TRIP_MEAN else "",
-            "eaten": amount(own.likely, BY_TAG[own.tag].decimals),
-            "unit": BY_TAG[own.tag].unit,
-            "aim": amount(own.aim, BY_TAG[own.tag].decimals),
-            "percent": percent(own.likely / own.aim if own.aim else math.nan),
-            "word": own.shown_word,
-            "chance": chance_words(own.shown_tenths),
+            "name": nutrient_name(standing.tag),
+            "where": where_words(standing) if standing.day != TRIP_MEAN else "",
+            "eaten": amount(standing.likely, BY_TAG[standing.tag].decimals),
+            "unit": BY_TAG[standing.tag].unit,
+            "aim": amount(standing.aim, BY_TAG[standing.tag].decimals),
+            "percent": percent(standing.likely / standing.aim if standing.aim else math.nan),
+            "word": standing.shown_word,
+            "chance": chance_words(standing.shown_tenths),
         }
-        for own in (*found.five, *found.others)
+        for standing in (*found.five, *found.others)
     ]
     half = -(-len(rows) // 2)
     return [rows[:half], rows[half:]]

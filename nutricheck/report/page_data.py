@@ -140,17 +140,23 @@ def _pack(result: Result) -> dict[str, Any]:
     leg_at = {leg.name.casefold(): i for i, leg in enumerate(plan.legs)}
     return {
         "packed": [
-            [item_at[own.item.casefold()], leg_at.get(own.leg.casefold(), 0), float(own.mass_g)]
-            for own in plan.packed
+            [
+                item_at[entry.item.casefold()],
+                leg_at.get(entry.leg.casefold(), 0),
+                float(entry.mass_g),
+            ]
+            for entry in plan.packed
         ],
         "legs": [leg.days for leg in plan.legs],
         "ferments": [
             {
-                "item": item_at[own.name.casefold()],
-                "parts": [[item_at[one.item.casefold()], float(one.mass_g)] for one in own.parts],
+                "item": item_at[ferment.name.casefold()],
+                "parts": [
+                    [item_at[one.item.casefold()], float(one.mass_g)] for one in ferment.parts
+                ],
             }
-            for own in plan.ferment
-            if own.name.casefold() in item_at
+            for ferment in plan.ferment
+            if ferment.name.casefold() in item_at
         ],
     }
 
@@ -171,9 +177,9 @@ def script_json(data: Any) -> str:
 def _as_json(value: Any) -> Any:
     """The same with numbers to a few digits, NaN as None, bytes in base64 and units as symbols."""
     if isinstance(value, dict):
-        return {key: _as_json(own) for key, own in value.items()}
+        return {key: _as_json(one) for key, one in value.items()}
     if isinstance(value, list | tuple):
-        return [_as_json(own) for own in value]
+        return [_as_json(one) for one in value]
     if isinstance(value, bytes):
         return base64.b64encode(value).decode()
     if isinstance(value, str):
@@ -272,9 +278,9 @@ def _factors(result: Result, intake: Intake) -> dict[str, list[list[float]]]:
     def factors(column: str, widest: Any) -> list[list[float]]:
         ends = rows[column].to_numpy(dtype=float).reshape(shape)
         with np.errstate(divide="ignore", invalid="ignore"):
-            own: NDArray[np.float64] = np.where(likely > 0, ends / likely, np.nan)
-        other = pd.DataFrame(own).agg(widest).fillna(1.0).to_numpy()
-        filled: list[list[float]] = np.where(np.isnan(own), other, own).tolist()
+            factors: NDArray[np.float64] = np.where(likely > 0, ends / likely, np.nan)
+        other = pd.DataFrame(factors).agg(widest).fillna(1.0).to_numpy()
+        filled: list[list[float]] = np.where(np.isnan(factors), other, factors).tolist()
         return [[float(f"{factor:.10g}") for factor in day] for day in filled]
 
     return {"low": factors("low", "min"), "high": factors("high", "max")}

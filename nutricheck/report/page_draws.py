@@ -44,17 +44,17 @@ def packed_chances(result: Result) -> dict[str, Any]:
     steps: list[NDArray[np.uint16]] = []
     for name in items:
         per_g = per_gram[name][:, places]
-        own: list[list[float] | None] = []
+        ends_of_item: list[list[float] | None] = []
         for column in per_g.T:
             if np.isnan(column).any():
-                own.append(None)
+                ends_of_item.append(None)
                 continue
             least, most = float(column.min()), float(column.max())
-            own.append([least, most])
+            ends_of_item.append([least, most])
             if most > least:
                 share = (column - least) / (most - least)
                 steps.append(np.round(share * _STEPS).astype("<u2"))
-        ends.append(own)
+        ends.append(ends_of_item)
     packed = np.concatenate(steps) if steps else np.zeros(0, dtype="<u2")
     return {
         "tags": tags,
@@ -76,7 +76,7 @@ def _drawn_per_gram(result: Result, names: list[str]) -> dict[str, NDArray[np.fl
     """Item to draws × components of what a gram brings. [component unit/g]"""
     if result.intake.draws is None:
         likely = {name: result.items[name].per_100g["likely"].to_numpy(float) for name in names}
-        return {name: own[None, :] / 100 for name, own in likely.items()}
+        return {name: contents[None, :] / 100 for name, contents in likely.items()}
     factors = portion_factors(result.portions, result.items, result.draws, result.seed)
     row_of = {name: row for row, name in enumerate(result.items)}
     found = {}

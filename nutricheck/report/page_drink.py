@@ -31,11 +31,11 @@ def drink_view(result: Result) -> dict[str, list[dict[str, Any]]]:
         day: [
             {
                 "name": name,
-                "text": _salt_words(own.salt_g_l, own.food_salt_g) if own else "",
-                "hidden": own is None,
+                "text": _salt_words(drunk.salt_g_l, drunk.food_salt_g) if drunk else "",
+                "hidden": drunk is None,
             }
             for stage, name in zip(need.stages, stage_names(need), strict=True)
-            for own in [_of_stage(plan.salt, stage.heat_day)]
+            for drunk in [_of_stage(plan.salt, stage.heat_day)]
         ]
         for day, plan in drink_plans(result).items()
         for need in [result.needs[day].sodium]
@@ -44,14 +44,14 @@ def drink_view(result: Result) -> dict[str, list[dict[str, Any]]]:
 
 
 def _of_stage(salt: tuple[SaltOfDrink, ...], heat_day: int) -> SaltOfDrink | None:
-    return next((own for own in salt if own.heat_day == heat_day), None)
+    return next((of_stage for of_stage in salt if of_stage.heat_day == heat_day), None)
 
 
 def _salt_words(litre_g: float, food_g: float) -> str:
     """The salt to add on one heat day."""
     places = ((litre_g, "in each litre of drink"), (food_g, "on the day's food"))
-    told = [f"{amount(grams, 1)} g {where}" for grams, where in places if grams >= LEAST_SALT_G]
-    return " and ".join(told) or "none"
+    parts = [f"{amount(grams, 1)} g {where}" for grams, where in places if grams >= LEAST_SALT_G]
+    return " and ".join(parts) or "none"
 
 
 def drink_data(result: Result) -> dict[str, Any]:

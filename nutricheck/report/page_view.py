@@ -294,9 +294,9 @@ def _grouped(
     rows: Mapping[tuple[int, str], dict[str, Any]], day: int
 ) -> list[tuple[str, list[dict[str, Any]]]]:
     """The rows of one day that have a reference, by group."""
-    own = [row for (number, _), row in rows.items() if number == day]
+    rows_of_day = [row for (number, _), row in rows.items() if number == day]
     grouped = [
-        (title, [row for row in own if row["group"] == group and row["reference"]])
+        (title, [row for row in rows_of_day if row["group"] == group and row["reference"]])
         for group, title in _GROUPS.items()
     ]
     return [(title, part) for title, part in grouped if part]
@@ -343,16 +343,16 @@ def _controls(result: Result) -> dict[str, Any]:
 
 def _not_followed(result: Result) -> list[str]:
     """What the page's own script leaves as planned."""
-    told = []
+    sentences = []
     if result.legs:
-        told.append(
+        sentences.append(
             "What each leg weighs, what goes into its box and what runs out on it stay as "
             "planned. If you change the days, the page counts the food of all legs as carried "
             "from the start."
         )
     if result.is_part:
-        told.append("The parts of the others stay as planned.")
-    return told
+        sentences.append("The parts of the others stay as planned.")
+    return sentences
 
 
 def _round_up(value: float) -> float:
@@ -444,16 +444,16 @@ def _energy(result: Result) -> dict[str, Any]:
     rows = {(row.day, row.component): row for row in rows_of(shares, EnergyShare)}
     trips = []
     for trip in supply.TRIPS:
-        own = result.balance[trip]
-        spent = (own.days["need"] * own.days["count"]).sum() / max(own.trip_days, 1)
+        balance = result.balance[trip]
+        spent = (balance.days["need"] * balance.days["count"]).sum() / max(balance.trip_days, 1)
         trips.append(
             {
                 "trip": trip,
-                "days": own.trip_days,
-                "given": amount(spent + own.per_day_kcal[1], 0),
+                "days": balance.trip_days,
+                "given": amount(spent + balance.per_day_kcal[1], 0),
                 "spent": amount(spent, 0),
-                "balance": _signed(own.per_day_kcal, 0),
-                "mass": _signed(own.mass_change_kg, 1),
+                "balance": _signed(balance.per_day_kcal, 0),
+                "mass": _signed(balance.mass_change_kg, 1),
             }
         )
     return {
@@ -579,9 +579,9 @@ _PARTS_OF_A_TRIP = (
 def _pack_words(stores: supply.Supply, trip: str, days: int, part: float) -> str:
     """What food and containers weigh after a part of a trip."""
     day = math.floor(days * part + 0.5)
-    own = stores.pack[(stores.pack["trip"] == trip) & (stores.pack["day"] == day)]
+    on_day = stores.pack[(stores.pack["trip"] == trip) & (stores.pack["day"] == day)]
     # no-break spaces, so that a line never ends between a number and its unit
-    return f"{amount(own['total_g'].iloc[0] / 1000, 1)}\u00a0kg, day\u00a0{day}"
+    return f"{amount(on_day['total_g'].iloc[0] / 1000, 1)}\u00a0kg, day\u00a0{day}"
 
 
 def _lasts_words(lasts: float) -> str:

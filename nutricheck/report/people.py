@@ -40,36 +40,42 @@ def part_words(result: Result) -> str:
 
 def person_answers(result: Result) -> list[PersonAnswer]:
     """Everybody's answer, the plan's person first; none where nobody shares."""
-    return [] if result.group is None else [_answer_of(own) for own in result.group.people.values()]
+    return (
+        [] if result.group is None else [_answer_of(part) for part in result.group.people.values()]
+    )
 
 
 def people_lines(result: Result) -> list[str]:
     """Everybody's answer in a line, then the pack; none where nobody shares."""
     if result.group is None:
         return []
-    told = []
-    for name, own in result.group.people.items():
-        dangers = sum(one.level == "danger" for one in own.cautions)
+    lines = []
+    for name, part in result.group.people.items():
+        dangers = sum(one.level == "danger" for one in part.cautions)
         more = f" Dangers to read first: {dangers}." if dangers else ""
-        told.append(f"{name}: {headline(answer(own, with_actions=False))}{more}")
-    return [*told, *group_words(result)]
+        lines.append(f"{name}: {headline(answer(part, with_actions=False))}{more}")
+    return [*lines, *group_words(result)]
 
 
 def _answer_of(result: Result) -> PersonAnswer:
     found = answer(result)
     standings = [*found.five, *found.others]
-    amiss = [own for own in standings if own.is_gap or own.excess]
-    dangers = [own for own in result.cautions if own.level == "danger"]
+    amiss = [standing for standing in standings if standing.is_gap or standing.excess]
+    dangers = [caution for caution in result.cautions if caution.level == "danger"]
     return PersonAnswer(
         name=result.plan.person.name,
         who=person_words(result.plan.person),
         headline=headline(found),
-        actions=[". ".join(filter(None, action_words(own))) for own in found.actions],
+        actions=[". ".join(filter(None, action_words(action))) for action in found.actions],
         not_enough=[
-            (nutrient_name(own.tag), own.likely / own.aim if own.aim else 0.0, own.shown_word)
-            for own in amiss
+            (
+                nutrient_name(standing.tag),
+                standing.likely / standing.aim if standing.aim else 0.0,
+                standing.shown_word,
+            )
+            for standing in amiss
         ],
-        dangers=[f"{own.where}: {own.text}" for own in dangers],
+        dangers=[f"{caution.where}: {caution.text}" for caution in dangers],
     )
 
 
@@ -78,14 +84,14 @@ def group_words(result: Result) -> list[str]:
     group = result.group
     if group is None:
         return []
-    own = group.supply.pack[group.supply.pack["trip"] == "longest"]["total_g"]
+    total_g = group.supply.pack[group.supply.pack["trip"] == "longest"]["total_g"]
     names = listed(list(group.people))
-    told = [
-        f"The pack of {names}: {amount(own.iloc[0] / 1000, 1)} kg at the start, "
-        f"{amount(own.iloc[-1] / 1000, 1)} kg at the end."
+    sentences = [
+        f"The pack of {names}: {amount(total_g.iloc[0] / 1000, 1)} kg at the start, "
+        f"{amount(total_g.iloc[-1] / 1000, 1)} kg at the end."
     ]
     if group.legs:
-        told = [f"The pack of {names}: {short_legs_of(group.legs)}"]
+        sentences = [f"The pack of {names}: {short_legs_of(group.legs)}"]
     for trip, row in group.supply.trips.iterrows():
         column = COLUMNS[str(trip)]
         items = group.supply.items
@@ -96,11 +102,14 @@ def group_words(result: Result) -> list[str]:
         ]
         more = f" and {len(words) - _MOST_ENDS} more" if len(words) > _MOST_ENDS else ""
         if words:
-            told.append(
+            sentences.append(
                 f"Gone for all before the end of {days_words(row['days'])}: "
                 f"{', '.join(words[:_MOST_ENDS])}{more}."
             )
-    if len(told) == 1:
-        told.append("Everything that you eat lasts both trips.")
-    told += [f"{own.topic[0].upper()}{own.topic[1:]}: {own.text}" for own in group.cautions]
-    return told + list(group.questions)
+    if len(sentences) == 1:
+        sentences.append("Everything that you eat lasts both trips.")
+    sentences += [
+        f"{caution.topic[0].upper()}{caution.topic[1:]}: {caution.text}"
+        for caution in group.cautions
+    ]
+    return sentences + list(group.questions)

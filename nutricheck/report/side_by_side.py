@@ -41,7 +41,8 @@ def plans_report(found: Mapping[str, Result]) -> Report:
     tags = [
         tag
         for tag in BY_TAG
-        if tag in _FIRST or any(own[tag].status in _BAD for own in worst.values() if tag in own)
+        if tag in _FIRST
+        or any(by_tag[tag].status in _BAD for by_tag in worst.values() if tag in by_tag)
     ]
     tags.sort(key=lambda tag: tag not in _FIRST)
     paths = list(found)

@@ -46,7 +46,7 @@ def figures_report(name: str) -> Report:
     lines = [
         (
             row.what,
-            ", ".join(_told(figure) for figure in row.figures),
+            ", ".join(_figure_words(figure) for figure in row.figures),
             _cited(row) if "cited_in" in sidecar else "",
             row.status,
         )
@@ -61,8 +61,8 @@ def figures_report(name: str) -> Report:
 
 
 def _cited(row: Row) -> str:
-    told = f"{row.citation} {row.address}".strip()
-    return f"{told}; read: {row.read}" if row.read else told
+    citation = f"{row.citation} {row.address}".strip()
+    return f"{citation}; read: {row.read}" if row.read else citation
 
 
 def write_figures(found: Iterable[Figure], file: IO[str]) -> None:
@@ -80,7 +80,7 @@ def _known_name(name: str) -> None:
         )
 
 
-def _told(figure: Figure) -> str:
+def _figure_words(figure: Figure) -> str:
     unit = "" if figure.unit == "1" else f" {figure.unit}"
     return f"{figure.figure} {figure.value}{unit}"
 

@@ -81,7 +81,7 @@ def verdict(result: Result, found: Answer | None = None) -> list[Finding]:
     # nor is what a day asks for that no body gets through
     can_be = {*days_that_can_be(result), coverage.TRIP_MEAN}
     hot = [row for row in rows if row.day in can_be or row.component not in components.HOT_DAY_FOUR]
-    told = _told_of(hot)
+    named = _told_of(hot)
     return [
         answer_finding(answer(result) if found is None else found),
         *not_possible(result),
@@ -90,7 +90,7 @@ def verdict(result: Result, found: Answer | None = None) -> list[Finding]:
         *_energy(result),
         *_too_much(rows),
         *_hot_day_four(result, hot),
-        *_others(told, is_mean=len(walked) > 2),
+        *_others(named, is_mean=len(walked) > 2),
         *_low_heat(result),
         *(
             Finding("attention", question + ("" if question[-1] in "?)" else "."))
@@ -99,7 +99,7 @@ def verdict(result: Result, found: Answer | None = None) -> list[Finding]:
         *_safe_levels(result),
         *_within_levels(result, rows),
         *_supply(result),
-        *_unknown(told),
+        *_unknown(named),
         *_settling(result),
     ]
 
@@ -124,17 +124,17 @@ def _told_of(rows: Sequence[CoverageRow]) -> list[CoverageRow]:
     for row in rows:
         if row.status and row.component != "ENERC_KCAL":
             by_tag.setdefault(row.component, []).append(row)
-    told = []
-    for tag, own in by_tag.items():
-        days = [row for row in own if row.day != coverage.TRIP_MEAN]
+    rows_told = []
+    for tag, of_tag in by_tag.items():
+        days = [row for row in of_tag if row.day != coverage.TRIP_MEAN]
         above = [row for row in days if row.status == coverage.ABOVE]
         if above:
-            told.append(max(above, key=lambda row: row.upper_likely))
+            rows_told.append(max(above, key=lambda row: row.upper_likely))
         elif tag in components.HOT_DAY_FOUR:
-            told += [_least(days)] if days else []
+            rows_told += [_least(days)] if days else []
         else:
-            told += [row for row in own if row.day == coverage.TRIP_MEAN]
-    return told
+            rows_told += [row for row in of_tag if row.day == coverage.TRIP_MEAN]
+    return rows_told
 
 
 def _least(days: Sequence[CoverageRow]) -> CoverageRow:
@@ -150,7 +150,7 @@ def _least(days: Sequence[CoverageRow]) -> CoverageRow:
 
 def _way_out(limits: Sequence[OverLimit]) -> str:
     """What can be done about a day that is not possible."""
-    if all(own.kind == "water carried" for own in limits):
+    if all(limit.kind == "water carried" for limit in limits):
         return "Carry more bottles, find a source on the way, or leave it out."
     return (
         "Shorten it, walk in the cool hours, carry less, or leave it out. Do not aim for the "
@@ -164,7 +164,7 @@ def not_possible(result: Result) -> list[Finding]:
         Finding(
             "bad",
             f"Not possible, {day}: {'; '.join(map(over_limit_words, limits))}. "
-            f"{_way_out(limits)} ({'; '.join(dict.fromkeys(own.source for own in limits))})",
+            f"{_way_out(limits)} ({'; '.join(dict.fromkeys(limit.source for limit in limits))})",
         )
         for day, limits in days_over_limits(result).items()
     ]
@@ -173,9 +173,11 @@ def not_possible(result: Result) -> list[Finding]:
 def _other_dangers(result: Result) -> list[Caution]:
     """Dangers but the lack of energy, which is told with the energy."""
     found = [
-        own for own in result.cautions if own.level == "danger" and own.topic != "energy deficit"
+        caution
+        for caution in result.cautions
+        if caution.level == "danger" and caution.topic != "energy deficit"
     ]
-    return sorted(found, key=lambda own: own.id not in INEDIBLE)
+    return sorted(found, key=lambda caution: caution.id not in INEDIBLE)
 
 
 def _heading(result: Result, caution: Caution) -> str:
@@ -198,8 +200,8 @@ def _named(place: str, names: Sequence[str]) -> str:
 def _dangers(result: Result) -> list[Finding]:
     """What can make people ill, told before any nutrient."""
     return [
-        Finding("bad", f"Danger, {_heading(result, own)}: {own.text} ({own.authority})")
-        for own in _other_dangers(result)
+        Finding("bad", f"Danger, {_heading(result, danger)}: {danger.text} ({danger.authority})")
+        for danger in _other_dangers(result)
     ]
 
 
@@ -235,7 +237,7 @@ def _energy(result: Result) -> list[Finding]:
     text = f"Energy, trip of {days_words(longest.trip_days)}: {_given(result, 'longest')}"
     share = 1 - longest.deficit_share
     kind: Kind = "good" if share <= 1.15 else "attention"
-    if any(own.id in _DEFICIT_WITH_A_CHILD for own in result.cautions):
+    if any(caution.id in _DEFICIT_WITH_A_CHILD for caution in result.cautions):
         kind = "bad"
         text += ", too little for two, as said above"
     elif _is_short_of_energy(longest):
@@ -267,9 +269,9 @@ def _energy(result: Result) -> list[Finding]:
     ]
     if low and not _is_short_of_energy(longest):
         text += f" By the day: {', '.join(low)}."
-    for own in longest.cautions:
-        if own.level == "danger":
-            text += f" Danger: {own.text} ({own.authority})"
+    for caution in longest.cautions:
+        if caution.level == "danger":
+            text += f" Danger: {caution.text} ({caution.authority})"
     return [Finding(kind, text)]
 
 
@@ -308,9 +310,9 @@ def _too_much(rows: Sequence[CoverageRow]) -> list[Finding]:
     for row in rows:
         if row.status == coverage.ABOVE:
             above.setdefault(row.component, []).append(row)
-    for tag, own in above.items():
-        worst = max(own, key=lambda row: row.upper_likely)
-        is_everywhere = {row.day for row in own} >= days
+    for tag, rows_above in above.items():
+        worst = max(rows_above, key=lambda row: row.upper_likely)
+        is_everywhere = {row.day for row in rows_above} >= days
         component = components.BY_TAG[tag]
         basis = BASIS_WORDS.get(worst.upper_basis, worst.upper_basis)
         level, guarded = "an upper level", f" ({_GUARDED[tag]})" if tag in _GUARDED else ""
@@ -343,7 +345,7 @@ def _within_levels(result: Result, rows: Sequence[CoverageRow]) -> list[Finding]
         for row in rows
         if row.upper_kind == coverage.FOOD_LEVEL and row.upper_likely > row.upper
     }
-    told = [
+    findings = [
         Finding(
             "attention",
             f"Upper level of {name}: you pass it with ordinary food alone. {why} Take none of "
@@ -366,12 +368,12 @@ def _within_levels(result: Result, rows: Sequence[CoverageRow]) -> list[Finding]
             f"Maybe too much: {named}. The likely amount is below the upper level; the top of the "
             "range is not."
         )
-        return [*told, Finding("attention", text)]
-    ids = {own.id for own in result.cautions}
+        return [*findings, Finding("attention", text)]
+    ids = {caution.id for caution in result.cautions}
     if not levels or above or not ids.isdisjoint(_OF_TOO_MUCH):
-        return told
+        return findings
     body = BODIES[result.reference]
-    none = "no other" if told else "none"
+    none = "no other" if findings else "none"
     text = f"Upper levels: you pass {none} that {body} set, as far as the content is known."
     unset = none_set(result.plan.person, result.reference)
     eaten = [row.name for row in rows if row.component in unset and row.likely > 0]
@@ -386,15 +388,15 @@ def _within_levels(result: Result, rows: Sequence[CoverageRow]) -> list[Finding]
     ]
     if safe:
         text += f" Above the safe level by ordinary food alone: {', '.join(dict.fromkeys(safe))}."
-    return [*told, Finding("good", text)]
+    return [*findings, Finding("good", text)]
 
 
 def _safe_levels(result: Result) -> list[Finding]:
     """What is above a safe level, where no upper level could be set."""
     return [
-        Finding("attention", f"{own.where}: {own.text} ({own.authority})")
-        for own in result.cautions
-        if own.id == "above a safe level" and own.level != "danger"
+        Finding("attention", f"{caution.where}: {caution.text} ({caution.authority})")
+        for caution in result.cautions
+        if caution.id == "above a safe level" and caution.level != "danger"
     ]
 
 
@@ -439,18 +441,18 @@ def _hot_day_four(result: Result, rows: Sequence[CoverageRow]) -> list[Finding]:
             findings += [Finding(kind, text) for kind, text in salt_sentences(result)]
             continue
         component = components.BY_TAG[tag]
-        own = [row for row in rows if row.component == tag and row.day != coverage.TRIP_MEAN]
+        by_day = [row for row in rows if row.component == tag and row.day != coverage.TRIP_MEAN]
         # what is too much is told before
-        enough_or_less = [row for row in own if row.status != coverage.ABOVE]
+        enough_or_less = [row for row in by_day if row.status != coverage.ABOVE]
         if not enough_or_less:
             continue
-        if any(row.status == salt.ASK_DOCTOR for row in own):
-            findings.append(_left_to_doctor(component, own))
+        if any(row.status == salt.ASK_DOCTOR for row in by_day):
+            findings.append(_left_to_doctor(component, by_day))
             continue
         worst = _least(enough_or_less)
-        same = {row.status for row in own}
+        same = {row.status for row in by_day}
         where = "" if len(days_on_a_trip(result)) == 1 else f" on {worst.day}"
-        if len(same) == 1 < len(own):
+        if len(same) == 1 < len(by_day):
             where = " on every kind of day"
             if worst.status != chance.NOT_KNOWN:
                 where += f", least on {worst.day}"
@@ -492,19 +494,19 @@ def _left_to_doctor(component: components.Component, rows: Sequence[CoverageRow]
     )
 
 
-def _others(told: Sequence[CoverageRow], *, is_mean: bool) -> list[Finding]:
+def _others(rows: Sequence[CoverageRow], *, is_mean: bool) -> list[Finding]:
     """What else may be too little, over the trip or on its one kind of day."""
     findings = []
     over_trip = " over the trip" if is_mean else ""
-    for status, own in STATUSES.items():
+    for status, meaning in STATUSES.items():
         named = [
             f"{row.name} ({percent(row.ratio)})"
-            for row in told
+            for row in rows
             if row.status == status and row.component not in components.HOT_DAY_FOUR
         ]
         if named and status in _TOO_LITTLE:
             words = f"{status[0].upper()}{status[1:]}{over_trip}: {', '.join(named)}."
-            findings.append(Finding(own.kind, words))
+            findings.append(Finding(meaning.kind, words))
     return findings
 
 
@@ -519,8 +521,8 @@ _TOO_LITTLE = (
 )
 
 
-def _unknown(told: Sequence[CoverageRow]) -> list[Finding]:
-    unknown = [row for row in told if row.status == chance.NOT_KNOWN]
+def _unknown(rows: Sequence[CoverageRow]) -> list[Finding]:
+    unknown = [row for row in rows if row.status == chance.NOT_KNOWN]
     if not unknown:
         return []
     text = (
@@ -547,9 +549,9 @@ def _low_heat(result: Result) -> list[Finding]:
     for batch in result.plan.batch:
         if not is_long_and_low(batch.drying):
             continue
-        for name, own in _vitamin_c_kept([result.batches[batch.name.casefold()]]):
+        for name, flag in _vitamin_c_kept([result.batches[batch.name.casefold()]]):
             low, likely, high = (
-                f"{100 * share:.0f}" for share in (own.kept_low, own.kept_likely, own.kept_high)
+                f"{100 * share:.0f}" for share in (flag.kept_low, flag.kept_likely, flag.kept_high)
             )
             kept.append(f"{likely}\u00a0% in {name} (between {low} and {high}\u00a0%)")
             is_stored = is_stored or bool(batch.storage)
@@ -633,17 +635,17 @@ def facts(result: Result) -> list[tuple[str, str]]:
     water = []
     walked = days_on_a_trip(result)
     for day in walked:
-        own = result.needs[day].water
-        low, likely, high = (f"{litres:.1f}" for litres in (own.low_l, own.likely_l, own.high_l))
+        need = result.needs[day].water
+        low, likely, high = (f"{litres:.1f}" for litres in (need.low_l, need.likely_l, need.high_l))
         litres_words = f"{likely} L" + ("" if low == high else f" ({low}–{high})")
-        if own.is_asked:
+        if need.is_asked:
             litres_words = f"ask your doctor, a healthy body would take {litres_words}"
-        if own.needed_l > own.likely_l:
-            litres_words += f", where the heat asks for {own.needed_l:.1f} L"
+        if need.needed_l > need.likely_l:
+            litres_words += f", where the heat asks for {need.needed_l:.1f} L"
         water.append(f"{day} {'not possible' if result.needs[day].over_limits else litres_words}")
     soaking = result.supply.rehydration.set_index("day").loc[walked, "litres"]
     soak = dict.fromkeys(f"{litres:.1f}" for litres in (soaking.min(), soaking.max()))
-    clinic = "; ".join(figure_words(own) for own in result.figures.values())
+    clinic = "; ".join(figure_words(figure) for figure in result.figures.values())
     return [
         *([("Set by the clinic", f"{clinic}.")] if clinic else []),
         (
@@ -664,17 +666,17 @@ def facts(result: Result) -> list[tuple[str, str]]:
         *([("Found on the way", found)] if (found := _found_words(result)) else []),
         *_kept(result),
         *([("In the pack", pack)] if (pack := pack_fact(result)) else []),
-        *([("Made on the way", made)] if (made := ferment_fact(result)) else []),
+        *([("Made on the way", drinks)] if (drinks := ferment_fact(result)) else []),
     ]
 
 
 def _found_words(result: Result) -> str:
     """What is found on the way, how much at most, and how it counts; empty: nothing."""
-    told = [found_words(own) for own in result.plan.found]
-    if not told:
+    foods = [found_words(found) for found in result.plan.found]
+    if not foods:
         return ""
     return (
-        f"{'; '.join(told)}. You do not carry it. It counts from nothing to all of it, any "
+        f"{'; '.join(foods)}. You do not carry it. It counts from nothing to all of it, any "
         "amount as likely."
     )
 
@@ -682,14 +684,14 @@ def _found_words(result: Result) -> str:
 def water_base_words(result: Result) -> str:
     """What the water of a day rests on that is not the person's or the plan's own; "" nothing."""
     person = result.plan.person
-    told = [day for day in result.plan.days if day.is_on_a_trip]
-    if any(result.needs[day.name].water.is_asked for day in told) or FLUID in result.figures:
+    walked = [day for day in result.plan.days if day.is_on_a_trip]
+    if any(result.needs[day.name].water.is_asked for day in walked) or FLUID in result.figures:
         return ""
     words = ""
-    hot = [day.name for day in told if is_weather_assumed(day)]
+    hot = [day.name for day in walked if is_weather_assumed(day)]
     if hot:
         words += f" No air temperature is given: hot weather is taken ({', '.join(hot)})."
-    base_l = result.needs[told[0].name].water.base_l
+    base_l = result.needs[walked[0].name].water.base_l
     if not math.isnan(by_mass_l := base_by_mass(person, base_l)):
         who = {"female": "woman", "male": "man"}[person.sex]
         words += (
@@ -720,12 +722,13 @@ def _short_water(result: Result, day: str) -> str:
 def short_facts(result: Result) -> list[str]:
     """The same in as few words as a screen has room for."""
     first = result.supply.trips.iloc[0]
-    own = result.supply.pack[result.supply.pack["trip"] == "longest"]
+    pack = result.supply.pack[result.supply.pack["trip"] == "longest"]
     kcal = first["energy_kcal_per_day"]
     energy = f" and {amount(kcal, 0)} kcal" if pd.notna(kcal) else ""
-    pack = (
-        f"Pack: {_mass(float(own['total_g'].iloc[0]))}, {_mass(float(own['food_g'].iloc[-1]))} of "
-        f"food left over; packed for each day {amount(first['food_g_per_day'], 0)} g{energy}."
+    at_start, at_end = _mass(float(pack["total_g"].iloc[0])), _mass(float(pack["food_g"].iloc[-1]))
+    words = (
+        f"Pack: {at_start}, {at_end} of food left over; packed for each day "
+        f"{amount(first['food_g_per_day'], 0)} g{energy}."
     )
     water = [f"{day} {_short_water(result, day)}" for day in days_on_a_trip(result)]
     head = "Water a day, in food, in camp and on the way"
@@ -733,7 +736,7 @@ def short_facts(result: Result) -> list[str]:
         head = "Drink a day, with what soaks the food"
     fill = f" {dry}" if (dry := short_dry(result)) else ""
     return [
-        short_legs(result) or pack,
+        short_legs(result) or words,
         f"{head}: {', '.join(water)}.{fill}{water_base_words(result)}",
         short_drink(result),
     ]
@@ -745,14 +748,16 @@ def _mass(grams: float) -> str:
 
 def _kept(result: Result) -> list[tuple[str, str]]:
     """What preparing, drying and storing left of the vitamin that they take most of."""
-    told = sorted(_vitamin_c_kept(result.batches.values()), key=lambda own: own[1].kept_likely)
-    if not told or _low_heat(result):  # which names them
+    kept_in = sorted(
+        _vitamin_c_kept(result.batches.values()), key=lambda batch_kept: batch_kept[1].kept_likely
+    )
+    if not kept_in or _low_heat(result):  # which names them
         return []
     words = [
         f"{percent(kept.kept_likely)} in {name} ({_in_percent(kept)})"
-        for name, kept in (told if len(told) < 3 else (told[0], told[-1]))
+        for name, kept in (kept_in if len(kept_in) < 3 else (kept_in[0], kept_in[-1]))
     ]
-    between = " to " if len(told) > 2 else " and "
+    between = " to " if len(kept_in) > 2 else " and "
     return [("Drying left", f"of the fresh food's vitamin C {between.join(words)}.")]
 
 

@@ -219,15 +219,15 @@ def notes(result: Result) -> list[tuple[str, str]]:
     """
     rows = result.coverage[result.coverage["reference"].notna() & (result.coverage["note"] != "")]
     guides = result.targets[(result.targets["role"] == "guide") & (result.targets["note"] != "")]
-    told = [
+    noted = [
         (row.component, part, row.day)
         for row in rows_of(rows, CoverageRow)
         for part in _PARTS.split(row.note)
     ]
-    told += [(row.component, _guide_words(row), row.day) for row in rows_of(guides, TargetRow)]
+    noted += [(row.component, _guide_words(row), row.day) for row in rows_of(guides, TargetRow)]
     walked = days_on_a_trip(result)
     where: dict[tuple[str, str], list[str]] = {}
-    for component, note, day in told:
+    for component, note, day in noted:
         if day in walked:
             where.setdefault((component, note), []).append(day)
     order = {tag: i for i, tag in enumerate(components.BY_TAG)}
@@ -294,16 +294,16 @@ def containers(result: Result) -> str:
 
 def figure_words(figure: AimAndLimit) -> str:
     """A clinic's figure: ``sodium 2,000 mg, at most 2,300 mg (set by …, May 2026)``."""
-    own = components.described(figure.component)
+    component = components.described(figure.component)
     parts = [
-        f"{before}{amount(value, own.decimals)} {own.unit}"
+        f"{before}{amount(value, component.decimals)} {component.unit}"
         for before, value in (("", figure.aim), ("at most ", figure.limit))
         if pd.notna(value)
     ]
-    return f"{own.name} {', '.join(parts)} ({figure.source})"
+    return f"{component.name} {', '.join(parts)} ({figure.source})"
 
 
 def low_heat_words(batch: DriedBatch) -> str:
     """That low heat is no safe way to keep vitamin C, where the batch's flag says so."""
-    told = batch.flags.loc[batch.flags["component"] == "VITC", "text"]
-    return next((text[text.index(LOW_HEAT) :] for text in told if LOW_HEAT in text), "")
+    texts = batch.flags.loc[batch.flags["component"] == "VITC", "text"]
+    return next((text[text.index(LOW_HEAT) :] for text in texts if LOW_HEAT in text), "")
