@@ -15,7 +15,7 @@ def test_words_are_counted_by_how_far_they_are_apart():
     assert steps("enough", "likely enough") == steps("maybe too much", "enough") == 1
     assert steps("too much", "enough") == 2
     assert steps("short", "enough") == 4
-    assert steps("salt is right", "enough") > 4
+    assert steps("sodium is right", "enough") > 4
     tally = Tally()
     tally.word("words", "", "short", "enough")
     tally.word("words", "", "enough", "enough")
