@@ -3,6 +3,7 @@
 import itertools
 import json
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -15,6 +16,7 @@ from nutricheck.advice.drink_plan import (
 )
 from nutricheck.check_plan import check
 from nutricheck.needs.day import day_needs
+from nutricheck.needs.sweat import is_sweat_measured
 from nutricheck.needs.water import base_by_mass, is_weather_assumed
 from nutricheck.plan.models import DayType, Person
 from nutricheck.report.data import result_json
@@ -24,7 +26,8 @@ from nutricheck.report.drink import (
     most_of_an_hour_words,
     short_drink,
 )
-from nutricheck.report.verdict import facts, water_base_words
+from nutricheck.report.page import page_html
+from nutricheck.report.verdict import facts, short_facts, water_base_words
 from nutricheck.report.workbook import workbook_sheets
 from nutricheck.report.workbook.cells import Formula
 from tests.plans import WOMAN
@@ -203,7 +206,7 @@ def test_where_the_doctor_says_how_much_litres_are_for_the_doctor(condition):
     (water,) = (text for name, text in facts(result) if name == "Water a day")
     likely = f"{result.needs['walk'].water.likely_l:.1f} L"
     assert water.startswith(f"walk ask your doctor, a healthy body would take {likely}")
-    sweat = f"sweat takes {result.needs['walk'].sweat.total_l[1]:.1f} L"
+    sweat = f"you sweat {result.needs['walk'].sweat.total_l[1]:.1f} L"
     assert sweat in drink_sentences(result)[0] and sweat in short_drink(result)
 
 
@@ -343,3 +346,19 @@ def test_water_names_the_weather_that_it_takes():
     plan = result.plan.model_copy(update={"days": (bare,)})
     words = water_base_words(replace(result, plan=plan))
     assert words.startswith(" No air temperature is given: hot weather is taken (walk).")
+
+
+def test_a_clinics_fluid_is_one_figure_on_a_screen():
+    """What the clinic counts: drink and what soaks the food, without the food's moisture."""
+    result = checked(["kidney"], [FLUID | {"limit": "2.5 L"}])
+    text = " ".join(short_facts(result))
+    (asks,) = [one.where for one in result.cautions if one.id == "clinic's fluid below need"]
+    needed = re.search(r"asks for (?:about )?([\d.]+ L)", asks).group(1)
+    assert "Drink a day, with what soaks the food: walk 2.5 L" in text
+    assert f"(the heat asks for {needed})" in text
+
+
+def test_measured_sweat_is_said_not_to_follow_the_air():
+    page = page_html(checked())
+    assert "air 24 °C (the sweat is measured and does not follow it)" in page.replace("\u00a0", " ")
+    assert is_sweat_measured(checked().plan.days[0])
