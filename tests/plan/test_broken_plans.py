@@ -121,7 +121,7 @@ BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
     ),
     "dried mass above fresh mass": (
         changed('"2.47 kg"', '"24.7 kg"'),
-        ("batch[1] ('lentils, cooked')", "24700 g is more than", "were the two masses swapped?"),
+        ("batch[1] ('lentils, cooked')", "24700 g is more than", "Were the two masses swapped?"),
     ),
     "share for a percentage": (
         changed('dried_mass = "2.47 kg"', 'moisture = "0.06 %"'),

@@ -147,7 +147,7 @@ def test_a_drink_mix_left_to_stand_loses_vitamin_c():
     [
         ({"parts": [{"item": "suger", "mass": "60 g"}]}, "did you mean 'sugar'"),
         ({"name": "sugar"}, "is made on the way"),
-        ({"density_before": 1.01, "density_after": 1.02}, "were they swapped"),
+        ({"density_before": 1.01, "density_after": 1.02}, "Were they swapped"),
         ({"density_before": 1.01}, "or neither"),
         ({"water": "0 L"}, "outside"),
         ({"parts": [{"item": "sugar", "mass": "0 g"}]}, "weigh nothing"),
