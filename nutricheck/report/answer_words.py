@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -57,6 +58,8 @@ __all__ = [
 _LACKING = (chance.SHORT, chance.LIKELY_SHORT, salt.TOO_LITTLE)
 _MAY_LACK = (chance.EVEN, chance.BELOW_ADVISED)
 _MOST_NAMED = 3
+#: The end of a sentence, and not of an initial as in E. coli.
+_SENTENCE_END = re.compile(r"(?<!\b[A-Z])\. ")
 #: Actions and warnings that a first screen shows at most.
 MOST_ACTIONS, MOST_WARNINGS = 3, 3
 #: A share of a portion so small that the whole is left out; ours. [-]
@@ -237,7 +240,7 @@ def action_words(action: Action) -> tuple[str, str]:
                 f"As packed you cannot eat it on this trip. {action.how}",
             )
         case SeeTo():
-            why = action.why.partition(". ")[0].rstrip(".")
+            why = _SENTENCE_END.split(action.why, maxsplit=1)[0].rstrip(".")
             return f"{action.how}: {action.item}", f"{why}."
         case SameEveryDay():
             unit, name = BY_TAG[action.tag].unit, nutrient_name(action.tag)

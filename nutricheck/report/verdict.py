@@ -604,10 +604,14 @@ def _supply(result: Result) -> list[Finding]:
         text = f"Gone before the end of {days_words(days)}: {', '.join(named)}."
         findings.append(Finding("bad", text))
     items = rows_of(result.supply.items, StoredItem)
+    # what a ferment leaves of its parts is left over, not forgotten
+    of_ferments = {
+        part.item.casefold() for ferment in result.plan.ferment for part in ferment.parts
+    }
     unused = [
         f"{item.item} ({amount(item.mass_g, 0)} g)"
         for item in items
-        if item.item.casefold() not in result.plan.found_names
+        if item.item.casefold() not in {*result.plan.found_names, *of_ferments}
         and not any(item.on(trip).used_g for trip in result.supply.trips.index)
     ]
     if unused:

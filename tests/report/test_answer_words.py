@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from nutricheck.advice.actions import SeeTo
 from nutricheck.advice.answer import answer
 from nutricheck.check_plan import check
 from nutricheck.defaults import DRAWS
@@ -38,6 +39,12 @@ def test_a_pack_that_ends_early_says_so_first():
 
 def test_a_day_with_too_little_says_its_share():
     assert headline(answer(oats("200 g", "2 kg"))).startswith("No. The food gives 3")
+
+
+def test_a_caution_to_see_to_is_told_of_by_its_first_sentence_and_that_whole():
+    why = "Drying alone does not kill E. coli for certain. Heat the meat."
+    found = action_words(SeeTo(tag="", item="jerky", how="Heat it", why=why))
+    assert found == ("Heat it: jerky", "Drying alone does not kill E. coli for certain.")
 
 
 @pytest.mark.parametrize("sample", ["july_survey", "light_pack"])

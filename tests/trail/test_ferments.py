@@ -7,10 +7,12 @@ import copy
 import pytest
 
 import nutricheck as nc
+from nutricheck.advice.answer import answer
 from nutricheck.errors import PlanError
 from nutricheck.intake.fermented import batches_of
 from nutricheck.plan.models import Ferment
 from nutricheck.plan.read import plan_from_data
+from nutricheck.report.verdict import verdict
 from tests.plans import WOMAN, bag, day, eat, food, plan
 
 SUGAR = {
@@ -78,6 +80,9 @@ def test_the_parts_are_taken_from_the_pack():
     assert items["evening drink"] == pytest.approx(610)
     assert result.supply.trips.at["longest", "food_g"] == pytest.approx(700 + 40 + 1500 + 100 + 24)
     assert outcome.water_l == 1
+    # 100 g of the sugar are left over, and not forgotten as the orange powder is
+    forgotten = [f.text for f in verdict(result, answer(result)) if "on no day" in f.text]
+    assert len(forgotten) == 1 and forgotten[0].endswith(": orange powder (100 g).")
 
 
 def test_the_water_of_a_drink_counts_in_full():
