@@ -16,10 +16,13 @@ import pytest
 import nutricheck as nc
 from nutricheck.advice.additions import additions, reduction
 from nutricheck.advice.answer import answer
+from nutricheck.defaults import TRIP_MEAN
 from nutricheck.errors import NutricheckError
+from nutricheck.report.check_report import check_sections
 from nutricheck.report.page import page_html, summary_html, write_page
 from nutricheck.report.page_data import page_data, script_json
 from nutricheck.report.page_view import source_numbers
+from nutricheck.report.parts import Line, Table
 from nutricheck.report.verdict import verdict
 from nutricheck.symbols import with_symbols
 from tests import warm
@@ -114,6 +117,27 @@ def test_the_verdict_stands_first_and_whole():
         assert caution.text in text
     for question in result.questions:
         assert question in text
+
+
+@pytest.mark.parametrize("name", ["july_survey", "ridge_walk"])
+def test_terminal_and_page_say_the_same_parts_in_the_same_words(name):
+    """Each line and each cell of the sections that the page takes over stands on it."""
+    result = checked(name)
+    found = answer(result)
+    sections = {
+        section.name: list(section.parts)
+        for section in check_sections(result, found, TRIP_MEAN, width=100)
+    }
+    text = "".join(Outline(page_html(result)).text)
+    shown = ("verdict", "walking", "notes", "records", "cautions", "labels")
+    parts = [part for section in shown for part in sections[section]]
+    assert any(isinstance(part, Table) for part in parts)
+    for part in parts:
+        if isinstance(part, Line):
+            words = [part.text, part.hint] if part.mark else []
+        else:
+            words = [cell for row in part.rows for cell in row]
+        assert all(with_symbols(one) in text for one in words)
 
 
 def test_every_source_of_a_figure_is_listed():
