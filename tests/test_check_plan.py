@@ -763,3 +763,12 @@ def test_how_long_dried_meat_keeps_is_told_where_it_matters(days, storage, is_to
     )
     ids = {caution.id for caution in check(plan, draws=0).cautions}
     assert ("dried meat keeps" in ids) is is_told
+
+
+def test_each_action_in_json_has_the_keys_of_all_kinds():
+    printed = json.loads(result_json(check(SAMPLES / "light_pack.toml", draws=100)))
+    actions = printed["answer"]["actions"]
+    assert len({action["kind"] for action in actions}) > 3
+    for action in actions:
+        assert {"kind", "tag", "item", "grams_a_day", "how", "why", "words"} <= action.keys()
+        assert action.keys() == actions[0].keys()

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import Literal
 
 __all__ = [
+    "ACTION_FIELDS",
     "Action",
     "ActionKind",
     "AddSalt",
@@ -222,3 +223,16 @@ class NothingCloses(GapAction):
 
     kind: Literal["nothing closes it"] = "nothing closes it"
     is_advised: bool
+
+
+#: The fields of all kinds, each once.
+ACTION_FIELDS = tuple(
+    dict.fromkeys(
+        field.name
+        for kind in (
+            *(Heed, MakeSafe, SeeTo, SameEveryDay, TakeLess, CarryMore, AddSalt, AskClinic),
+            *(EatMore, CarryMoreOfAll, TakeTablet, NothingCloses),
+        )
+        for field in fields(kind)
+    )
+)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import pandas as pd
 
+from nutricheck.advice.actions import ACTION_FIELDS
 from nutricheck.advice.answer import answer
 from nutricheck.advice.drink_plan import DrinkPlan, drink_plans
 from nutricheck.facts.components import described
@@ -36,6 +37,7 @@ if TYPE_CHECKING:
 __all__ = ["coverage_csv", "records", "result_json"]
 
 _DIGITS = 6
+_NO_ACTION: dict[str, Any] = dict.fromkeys(ACTION_FIELDS)
 
 
 def coverage_csv(result: Result) -> str:
@@ -88,7 +90,8 @@ def _answer(found: Answer) -> dict[str, Any]:
             for standing in (*found.five, *found.others)
         ],
         "actions": [
-            _plain_values(asdict(action)) | {"words": ". ".join(action_words(action))}
+            # every kind of action has every key: null where it says nothing of that kind
+            _NO_ACTION | _plain_values(asdict(action)) | {"words": ". ".join(action_words(action))}
             for action in found.actions
         ],
     }
@@ -134,9 +137,9 @@ def _needs(day_needs: DayNeeds) -> dict[str, Any]:
         "water_l": None if asked else _span((water.low_l, water.likely_l, water.high_l)),
         "water_of_ordinary_life_l": _plain(water.base_l),
         "drink_l": None if asked else _span(water.drink_l),
-        "drink_at_most_l_h": None if asked else _span(water.most_l_h),
-        "drink_ceiling_l_h": None if asked else _plain(water.ceilings.hourly_l),
-        "drink_ceiling_l": None if asked else _plain(water.ceilings.daily_l),
+        "drink_most_l_h": None if asked else _span(water.most_l_h),
+        "drink_at_most_l_h": None if asked else _plain(water.most_l_h[1]),
+        "drink_at_most_l": None if asked else _plain(water.ceilings.daily_l),
     }
 
 
