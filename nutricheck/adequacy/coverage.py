@@ -66,6 +66,8 @@ from nutricheck.rules.formulas import (
     COUNTED,
     IS_BY_FOOD,
     IS_PAST_SAFE_LEVEL,
+    IS_TOO_MUCH,
+    MAY_BE_TOO_MUCH,
     MEAN_AT_LEAST,
     MEAN_OF_KNOWN,
     RATIO,
@@ -532,17 +534,16 @@ def excesses(table: pd.DataFrame) -> list[str]:
     ----------
     As of :func:`upper_levels` and :func:`passes_safe_level`.
     """
-    names = ("upper_kind", "upper", "upper_likely", "upper_high", "added")
-    columns = (table[name].tolist() for name in names)
-    found = []
-    for kind, level, likely, high, added in zip(*columns, strict=True):
-        is_level = kind not in UPPER_NOTES
-        is_beyond_safe = kind == SAFE_LEVEL and passes_safe_level(
-            likely, level, 0.0 if np.isnan(added) else added
-        )
-        excess = MAYBE_TOO_MUCH if is_level and high > level else ""
-        found.append(TOO_MUCH if (is_level and likely > level) or is_beyond_safe else excess)
-    return found
+    kinds = table["upper_kind"]
+    names = ("upper", "upper_likely", "upper_high", "added")
+    figures: dict[str, NDArray[Any]] = {name: table[name].to_numpy(dtype=float) for name in names}
+    figures |= {
+        "added": np.nan_to_num(figures["added"]),
+        "is_level": ~kinds.isin(list(UPPER_NOTES)).to_numpy(),
+        "is_safe_level": (kinds == SAFE_LEVEL).to_numpy(),
+    }
+    passed = [numbers(rule, figures) for rule in (IS_TOO_MUCH, MAY_BE_TOO_MUCH)]
+    return [str(word) for word in np.select(passed, [TOO_MUCH, MAYBE_TOO_MUCH], "")]
 
 
 def _status(result: pd.DataFrame, held: References, chance: _ByRange) -> NDArray[np.object_]:

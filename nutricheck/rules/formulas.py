@@ -41,6 +41,7 @@ __all__ = [
     "INTAKE",
     "IS_BY_FOOD",
     "IS_PAST_SAFE_LEVEL",
+    "IS_TOO_MUCH",
     "KNOWN_SHARE",
     "KNOWN_SUM",
     "LACK_SHOWS_LATER",
@@ -54,8 +55,10 @@ __all__ = [
     "MASS_CHANGE",
     "MASS_CHANGE_HIGH",
     "MASS_CHANGE_LOW",
+    "MAY_BE_TOO_MUCH",
     "MEAN_AT_LEAST",
     "MEAN_OF_KNOWN",
+    "MEAN_SWEAT_SODIUM",
     "MISSING",
     "NIACIN_EQUIVALENTS",
     "PER_100_G_DRIED",
@@ -126,6 +129,12 @@ IS_BY_FOOD = (
 IS_PAST_SAFE_LEVEL = (_level_likely > _level) & ~(
     (_level_likely - _added > _level) & (_level >= _added)
 )
+_is_level = figure("is_level")
+#: Whether an intake passes its upper level, by likely or by the top of its range, or its safe one.
+IS_TOO_MUCH = (_is_level & (_level_likely > _level)) | (
+    figure("is_safe_level") & IS_PAST_SAFE_LEVEL
+)
+MAY_BE_TOO_MUCH = _is_level & (_level_high > _level)
 
 # ---------------------------------------------------------------- intake against its reference
 
@@ -173,11 +182,20 @@ LINE_DANGER = greatest(
     figure("sodium_danger") * _size, figure("line_high") + figure("sodium_danger_gap")
 )
 
-_steps = figure("sweat_sodium_days") - 1
+_first_mmol, _last_mmol = figure("sweat_sodium_first_day"), figure("sweat_sodium_tenth_day")
+_fall_days, _heat_days = figure("sweat_sodium_days"), figure("heat_days")
+_steps = _fall_days - 1
 #: Sodium in a litre of sweat by heat day: it falls evenly, then stays. [mmol/L]
-SWEAT_SODIUM = figure("sweat_sodium_first_day") - (
-    figure("sweat_sodium_first_day") - figure("sweat_sodium_tenth_day")
-) * (least(greatest(figure("heat_day") - 1, 0), _steps) / _steps)
+SWEAT_SODIUM = _first_mmol - (_first_mmol - _last_mmol) * (
+    least(greatest(figure("heat_day") - 1, 0), _steps) / _steps
+)
+#: Its mean over the heat days from the first to the last of so many. [mmol/L]
+MEAN_SWEAT_SODIUM = choose(
+    _heat_days <= _fall_days,
+    _first_mmol - (_first_mmol - _last_mmol) * (_heat_days - 1) / (2 * _steps),
+    (_fall_days * (_first_mmol + _last_mmol) / 2 + _last_mmol * (_heat_days - _fall_days))
+    / _heat_days,
+)
 
 # ---------------------------------------------------------------- drink and the salt in it
 
@@ -310,7 +328,8 @@ FORMULAS: dict[str, Expression] = {
     "mean_of_known": MEAN_OF_KNOWN,
     **COUNTED,
     "is_by_food": IS_BY_FOOD,
-    "is_past_safe_level": IS_PAST_SAFE_LEVEL,
+    "is_too_much": IS_TOO_MUCH,
+    "may_be_too_much": MAY_BE_TOO_MUCH,
     "lack_shows_later": LACK_SHOWS_LATER,
     "sweat_sodium": SWEAT_SODIUM,
     "lasts": LASTS,

@@ -355,3 +355,21 @@ def test_a_mean_with_a_planning_figure_has_no_spread_of_requirements():
     counts = pd.Series({"walk": 10, "rest": 2})
     mean = coverage.mean_targets(pd.DataFrame([walk, rest]), counts).iloc[0]
     assert mean["likely"] == pytest.approx((10 * 347 + 2 * 320) / 12) and math.isnan(mean["sd"])
+
+
+@pytest.mark.parametrize(
+    ("kind", "likely", "high", "added", "expected"),
+    [
+        ("UL", 9.0, 11.0, 0.0, "maybe too much"),
+        ("UL", 10.0, 10.0, 0.0, ""),
+        ("clinic", 11.0, 12.0, math.nan, "too much"),
+        ("safe level", 11.0, 12.0, math.nan, ""),  # by ordinary food alone
+        ("safe level", 11.0, 12.0, 6.0, "too much"),
+        ("safe level", 9.0, 12.0, 9.0, ""),
+        ("UL from food", 15.0, 20.0, 0.0, ""),
+        ("UL", math.nan, math.nan, math.nan, ""),
+    ],
+)
+def test_an_excess_by_hand(kind, likely, high, added, expected):
+    row = {"upper_kind": kind, "upper": 10.0, "upper_likely": likely, "upper_high": high}
+    assert coverage.excesses(pd.DataFrame([row | {"added": added}])) == [expected]

@@ -18,6 +18,8 @@ from nutricheck.needs.sodium import (
     whole_body_sodium,
 )
 from nutricheck.plan.models import Person
+from nutricheck.rules.expression import numbers
+from nutricheck.rules.formulas import MEAN_SWEAT_SODIUM
 
 AI, CDRR = 1500.0, 2300.0  # NASEM 2019, adults [mg/day]
 MOLAR_MASS = value("sodium_molar_mass")
@@ -62,6 +64,14 @@ def test_mean_over_the_heat_days_of_a_trip(days, mean):
     """42 − 5 (N − 1) / 9 up to ten heat days, then (370 + 32 (N − 10)) / N."""
     assert mean_sweat_sodium(range(1, days + 1)) == pytest.approx(mean, abs=0.005)
     assert mean_sweat_sodium(()) == 42
+
+
+def test_the_mean_over_heat_days_in_a_row_is_one_rule_for_all_three_languages():
+    names = ("sweat_sodium_first_day", "sweat_sodium_tenth_day", "sweat_sodium_days")
+    figures = {name: value(name) for name in names}
+    for count in range(1, 41):
+        in_a_row = numbers(MEAN_SWEAT_SODIUM, figures | {"heat_days": count})
+        assert in_a_row == pytest.approx(mean_sweat_sodium(range(1, count + 1)), rel=1e-12)
 
 
 # The words by the lines alone: most of the salt that a hard climb may have added, in g of pure salt

@@ -16,14 +16,9 @@ const answers = (data) => {
   const nutrientName = (tag) =>
     tag === "NA" ? "sodium" : data.components[tag].name.split(" (")[0];
 
-  const passesSafeLevel = (row) => row.upper_kind === "safe level"
-    && formulas.is_past_safe_level({ ...row, added: row.added_likely || 0 });
-
   const excessOf = (row) => {
-    if (passesSafeLevel(row)) return "too much";
-    const isLevel = row.upper_kind === "UL" || row.upper_kind === "clinic";
-    if (isLevel && row.upper_likely > row.upper) return "too much";
-    return isLevel && row.upper_high > row.upper ? "maybe too much" : "";
+    if (formulas.is_too_much(row)) return "too much";
+    return formulas.may_be_too_much(row) ? "maybe too much" : "";
   };
 
   const standingOf = (result, told, d, tag) => {

@@ -207,8 +207,7 @@ const twin = (data, drawnEnds) => {
   };
 
   const statusOf = (row) => {
-    const isLevel = row.upper_kind === "UL" || row.upper_kind === "clinic";
-    if (isLevel && row.upper_likely > row.upper) return "too much";
+    if (formulas.is_too_much(row)) return "too much";
     if (row.left_to) return row.left_to; // a condition of the person takes the figure away
     if (Number.isNaN(row.reference)) return "";
     if (Number.isNaN(row.likely)) return "not known";
@@ -237,6 +236,9 @@ const twin = (data, drawnEnds) => {
         upper_high: counted("high"),
       };
       row.upper_kind = kindOf(row, target);
+      row.is_level = row.upper_kind === "UL" || row.upper_kind === "clinic";
+      row.is_safe_level = row.upper_kind === "safe level";
+      row.added = row.added_likely || 0;
       const isSodium = data.tags[t] === "NA";
       return { ...row, status: isSodium ? saltWordOf(row, target) : statusOf(row) };
     });

@@ -54,12 +54,14 @@ from nutricheck.report.workbook.per_100g import Composition
 from nutricheck.report.workbook.portions import Portions
 from nutricheck.report.workbook.references import References
 from nutricheck.rows import CoverageRow, DayCounts, rows_of
-from nutricheck.rules.expression import formula
+from nutricheck.rules.expression import Expression, formula
 from nutricheck.rules.formulas import (
     COUNTED,
     INTAKE,
     IS_BY_FOOD,
+    IS_TOO_MUCH,
     KNOWN_SHARE,
+    MAY_BE_TOO_MUCH,
     MEAN_AT_LEAST,
     RATIO,
     RATIO_HIGH,
@@ -764,16 +766,23 @@ class _Row:
         fine = f'AND({c["likely"]}<>"",{formula(IS_FINE, cells)})' if has_reference else "FALSE"
         cells = {"word": text, "is_fine": fine}
         cells["is_too_much"], cells["may_be_too_much"] = (
-            self._passes(amount, by_food) if has_level else "FALSE"
-            for amount in (c["counted"], self.upper_high)
+            self._passes(rule, by_food) if has_level else "FALSE"
+            for rule in (IS_TOO_MUCH, MAY_BE_TOO_MUCH)
         )
         return formula(SHOWN_WORD, cells)
 
-    def _passes(self, counted: str, by_food: str) -> str:
+    def _passes(self, rule: Expression, by_food: str) -> str:
         """Whether an amount passes the upper level, where not by food alone."""
         c = self.c
-        passes = f"N({c['upper']})>0,N({counted})>N({c['upper']})"
-        passes = f"{passes},NOT({by_food})" if by_food else passes
+        cells = {
+            "is_level": f"NOT({by_food})" if by_food else "TRUE",
+            "is_safe_level": "FALSE",
+            "upper": f"N({c['upper']})",
+            "upper_likely": f"N({c['counted']})",
+            "upper_high": f"N({self.upper_high})",
+            "added": "0",
+        }
+        passes = f"N({c['upper']})>0,{formula(rule, cells)}"
         return f'IF({c["counted"]}="",FALSE,AND({passes}))'
 
 

@@ -40,7 +40,13 @@ from nutricheck.report.workbook.days import Days
 from nutricheck.report.workbook.heat import Heat
 from nutricheck.rows import TargetRow, rows_of
 from nutricheck.rules.expression import formula
-from nutricheck.rules.formulas import LINE_AIM, LINE_DANGER, LINE_HIGH, LINE_LOW
+from nutricheck.rules.formulas import (
+    LINE_AIM,
+    LINE_DANGER,
+    LINE_HIGH,
+    LINE_LOW,
+    MEAN_SWEAT_SODIUM,
+)
 from nutricheck.stock.supply import TRIPS
 
 if TYPE_CHECKING:
@@ -545,16 +551,13 @@ def _put_heat_days(
         if is_mixed and need.sweat.likely_l > 0:
             ratio = need.sodium.mmol_l / mean_sweat_sodium(need.sodium.heat_days)
             number = f"MAX(1,SUMPRODUCT({counts},{flags}))"
-            early = (
-                "sweat_sodium_first-(sweat_sodium_first-sweat_sodium_later)"
-                f"*({number}-1)/(2*(sweat_sodium_days-1))"
-            )
-            later = (
-                "(sweat_sodium_days*(sweat_sodium_first+sweat_sodium_later)/2+sweat_sodium_later"
-                f"*({number}-sweat_sodium_days))/{number}"
-            )
-            mean = f"IF({number}<=sweat_sodium_days,{early},{later})"
-            text = f"{mean}*{ratio * per_mmol:.12g}"
+            cells = {
+                "heat_days": number,
+                "sweat_sodium_first_day": "sweat_sodium_first",
+                "sweat_sodium_tenth_day": "sweat_sodium_later",
+                "sweat_sodium_days": "sweat_sodium_days",
+            }
+            text = f"{formula(MEAN_SWEAT_SODIUM, cells)}*{ratio * per_mmol:.12g}"
             in_a_litre = need.sodium.mmol_l * per_mmol
             row = references.sweat_rows["NA"]
             sheet.put(row, column, Formula(text, in_a_litre), "calculated|#,##0.00")
