@@ -227,18 +227,22 @@ def _link(section: Names, help_text: str, example: str = "") -> Field:
     return Field(("name",), section, "text", help_text, True, example, names=section)
 
 
-def _down(
-    name: str, model: type[BaseModel], is_single: bool = True, is_needed: bool = False
+def _sheet(
+    name: str,
+    model: type[BaseModel],
+    section: str = "",
+    help: str = "",
+    elsewhere: tuple[str, ...] = (),
+    **shape: Any,
 ) -> Sheet:
-    return Sheet(
-        name,
-        name,
-        _in_words(model),
-        tuple(_fields(model)),
-        is_needed=is_needed,
-        goes_down=True,
-        is_single=is_single,
-    )
+    """A sheet of a model's fields, in the model's words; its section has the sheet's name."""
+    fields = tuple(_fields(model, elsewhere=elsewhere))
+    return Sheet(name, section or name, help or _in_words(model), fields, **shape)
+
+
+def _down(name: str, model: type[BaseModel], **shape: Any) -> Sheet:
+    """A sheet with its fields down the side, of a section that stands once."""
+    return _sheet(name, model, **{"goes_down": True, "is_single": True} | shape)
 
 
 def _label_amounts() -> tuple[Field, ...]:
@@ -267,64 +271,59 @@ def _label_amounts() -> tuple[Field, ...]:
     )
 
 
+_OF_BATCH = _link("batch", "name of a dried batch", "spinach, raw")
+_OF_MIX = replace(next(_fields(models.Mix)), title="mix")
+
 #: All sheets, in the order of filling in.
 SHEETS: tuple[Sheet, ...] = (
     _down("trip", models.Trip),
-    replace(
-        _down("person", models.Person, is_needed=True),
+    _down(
+        "person",
+        models.Person,
+        is_needed=True,
         older=(Field(("vegetarian",), "vegetarian", "yes/no"),),
     ),
     replace(
-        _down("companions", models.Companion, is_single=False),
-        help="Others who walk the same days and eat from the same pack.",
+        _down(
+            "companions",
+            models.Companion,
+            help="Others who walk the same days and eat from the same pack.",
+            is_single=False,
+        ),
         fields=tuple(sorted(_fields(models.Companion), key=lambda field: field.path != ("name",))),
     ),
-    Sheet("clinic", "clinic", _in_words(models.ClinicFigure), tuple(_fields(models.ClinicFigure))),
-    replace(
-        _down("days", models.DayType, is_single=False, is_needed=True),
-        fields=tuple(_fields(models.DayType, elsewhere=("dry",))),
-    ),
-    Sheet(
+    _sheet("clinic", models.ClinicFigure),
+    _down("days", models.DayType, elsewhere=("dry",), is_single=False, is_needed=True),
+    _sheet(
         "dry stretches",
+        models.DryStretch,
         "days",
-        _in_words(models.DryStretch),
-        tuple(_fields(models.DryStretch)),
         under=("dry",),
         link=_link("day type", "name of a kind of day", "survey walk"),
     ),
-    Sheet("order", "order", _in_words(models.Stretch), tuple(_fields(models.Stretch))),
-    Sheet("legs", "legs", _in_words(models.Leg), tuple(_fields(models.Leg))),
-    Sheet(
-        "dried batches",
-        "batch",
-        _in_words(models.Batch),
-        tuple(_fields(models.Batch, elsewhere=("ingredients", "drying.steps"))),
-    ),
-    Sheet(
+    _sheet("order", models.Stretch),
+    _sheet("legs", models.Leg),
+    _sheet("dried batches", models.Batch, "batch", elsewhere=("ingredients", "drying.steps")),
+    _sheet(
         "ingredients",
+        models.Ingredient,
         "batch",
         "What you put into each dried batch.",
-        tuple(_fields(models.Ingredient)),
         under=("ingredients",),
-        link=_link("batch", "name of a dried batch", "spinach, raw"),
+        link=_OF_BATCH,
     ),
-    Sheet(
+    _sheet(
         "drying steps",
+        models.DryingStep,
         "batch",
-        _in_words(models.DryingStep),
-        tuple(_fields(models.DryingStep)),
         under=("drying", "steps"),
-        link=_link("batch", "name of a dried batch", "red pepper, raw"),
+        link=replace(_OF_BATCH, example="red pepper, raw"),
     ),
-    Sheet(
+    _sheet(
         "labels",
+        models.Label,
         "label",
-        _in_words(models.Label),
-        tuple(
-            _fields(
-                models.Label, elsewhere=("amounts", "compounds", "states", "forms", "fortified")
-            )
-        ),
+        elsewhere=("amounts", "compounds", "states", "forms", "fortified"),
     ),
     Sheet(
         "label amounts",
@@ -334,42 +333,31 @@ SHEETS: tuple[Sheet, ...] = (
         under=("amounts",),
         link=_link("label", "name of a label", "magnesium capsule"),
     ),
-    Sheet(
-        "mixes",
-        "mix",
-        _in_words(models.Mix),
-        tuple(_fields(models.MixPart)),
-        under=("parts",),
-        link=replace(next(_fields(models.Mix)), title="mix"),
-    ),
-    Sheet(
+    _sheet("mixes", models.MixPart, "mix", _in_words(models.Mix), under=("parts",), link=_OF_MIX),
+    _sheet(
         "mix storage",
+        models.Storage,
         "mix",
         "How you keep a mix before the trip, from the day you stirred it together.",
-        tuple(_fields(models.Storage)),
         under=("storage",),
-        link=replace(next(_fields(models.Mix)), title="mix"),
+        link=_OF_MIX,
     ),
-    Sheet(
-        "ferments",
-        "ferment",
-        _in_words(models.Ferment),
-        tuple(_fields(models.Ferment, elsewhere=("parts",))),
-    ),
-    Sheet(
+    _sheet("ferments", models.Ferment, "ferment", elsewhere=("parts",)),
+    _sheet(
         "ferment parts",
+        models.FermentPart,
         "ferment",
         "What goes into each drink that you make on the way, out of the pack.",
-        tuple(_fields(models.FermentPart)),
         under=("parts",),
         link=_link("ferment", "name of a drink made on the way", "evening sugar ferment"),
     ),
-    Sheet("packed", "packed", _in_words(models.Packed), tuple(_fields(models.Packed)), True),
-    Sheet("carried", "carried", _in_words(models.Carried), tuple(_fields(models.Carried))),
-    Sheet("found", "found", _in_words(models.Found), tuple(_fields(models.Found))),
-    Sheet("portions", "portions", _in_words(models.Portion), tuple(_fields(models.Portion)), True),
-    replace(
-        _down("additions", models.Additions),
+    _sheet("packed", models.Packed, is_needed=True),
+    _sheet("carried", models.Carried),
+    _sheet("found", models.Found),
+    _sheet("portions", models.Portion, is_needed=True),
+    _down(
+        "additions",
+        models.Additions,
         older=(Field(("pantry", EACH), "pantry", "text", names="food"),),
     ),
 )
