@@ -16,9 +16,7 @@ from nutricheck.cli.options import (
     TableFile,
     ToShare,
     Who,
-    of_person,
-    passed_on,
-    small_frames,
+    checked,
 )
 from nutricheck.defaults import DRAWS, SEED
 
@@ -54,11 +52,8 @@ def check(
     """
     if as_json and as_csv:
         raise typer.BadParameter("choose --json or --csv, not both")
-    small_frames()
-    from nutricheck.check_plan import check as check_plan
 
-    result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)
-    result = of_person(passed_on(result, to_share), who)
+    result = checked(plan, table, reference, draws, seed, to_share, who)
     if as_json:
         from nutricheck.report.data import result_json
 

@@ -23,8 +23,8 @@ __all__ = [
     "TableFile",
     "ToShare",
     "Who",
+    "checked",
     "of_person",
-    "passed_on",
     "searched",
     "small_frames",
 ]
@@ -102,13 +102,22 @@ def of_person(result: Result, who: str | None) -> Result:
     raise NutricheckError(f"--who: {unknown_name(who, people, 'people')}")
 
 
-def passed_on(result: Result, is_to_share: bool) -> Result:
-    """The result, or where it is asked for the one without name and health."""
-    if not is_to_share:
-        return result
+def checked(
+    plan: Path,
+    table: list[Path] | None,
+    reference: str | None,
+    draws: int,
+    seed: int,
+    is_to_share: bool,
+    who: str | None,
+) -> Result:
+    """The check as the options ask for it: without name and health, or of one person alone."""
+    small_frames()
+    from nutricheck.check_plan import check
     from nutricheck.sharing import result_to_share
 
-    return result_to_share(result)
+    result = check(plan, table=table, reference=reference, draws=draws, seed=seed)
+    return of_person(result_to_share(result) if is_to_share else result, who)
 
 
 def searched(result: Result, is_wanted: bool) -> tuple[Proposal | None, Reduction | None]:

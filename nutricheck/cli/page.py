@@ -16,10 +16,8 @@ from nutricheck.cli.options import (
     TableFile,
     ToShare,
     Who,
-    of_person,
-    passed_on,
+    checked,
     searched,
-    small_frames,
 )
 from nutricheck.defaults import DRAWS, SEED
 from nutricheck.outside_text import say
@@ -43,11 +41,8 @@ def page(
     \b
     Example: nutricheck page samples/july_survey.toml -o july.html
     """
-    small_frames()
-    from nutricheck.check_plan import check as check_plan
     from nutricheck.report.page import write_page
 
-    result = check_plan(plan, table=table, reference=reference, draws=draws, seed=seed)
-    result = of_person(passed_on(result, to_share), who)
+    result = checked(plan, table, reference, draws, seed, to_share, who)
     write_page(result, output, *searched(result, additions))
     say(f"{output}: written. Open it in a browser")
