@@ -34,6 +34,7 @@ from nutricheck.needs.reference import iron_factor, requirement_sd
 from nutricheck.needs.sweat import electrolyte_ends
 from nutricheck.ranges import Z95, Z975
 from nutricheck.rules.expression import numbers
+from nutricheck.rules.formulas import DRAWN_AMOUNT
 from nutricheck.rules.status import (
     BELOW_ADVISED,
     CHANCE_WORD,
@@ -305,15 +306,8 @@ def drawn_amounts(
     >>> drawn_amounts(5.0, 10.0, 40.0, np.array([-1.6448536, 0.0, 1.6448536])).round(3).tolist()
     [5.0, 10.0, 40.0]
     """
-    if not low < high:
-        return np.full(z.shape, likely)
-    if low <= 0 or likely <= 0:
-        return np.maximum(
-            likely + z / Z95 * np.where(z < 0, likely - low, high - likely),
-            0.0,
-        )
-    step = np.where(z < 0, math.log(likely / low), math.log(high / likely))
-    return np.asarray(likely * np.exp(z / Z95 * step))
+    figures = {"low": low, "likely": likely, "high": high, "z": z, "z95": Z95}
+    return np.asarray(numbers(DRAWN_AMOUNT, figures), dtype=float)
 
 
 @dataclass(frozen=True)

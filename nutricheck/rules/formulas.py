@@ -32,6 +32,7 @@ __all__ = [
     "BALANCE_BELOW",
     "CARRY",
     "COUNTED",
+    "DRAWN_AMOUNT",
     "DRIED",
     "DRINK_LEAST",
     "DRINK_MOST",
@@ -159,6 +160,20 @@ RATIO_HIGH = choose(
     least(_likely, _high) > 0,
     _ratio * exp(hypotenuse(log(_high / _likely), log(_need / _need_low))),
     _high / _need_low,
+)
+
+_z = figure("z")
+_of_range = _z / figure("z95")
+#: A draw of a figure known as ``low``, ``likely``, ``high`` (5th, 50th, 95th percentile), at the
+#: standard normal draw ``z`` of its cause: log-normal on either side, normal where there is nought.
+DRAWN_AMOUNT = choose(
+    _low < _high,
+    choose(
+        (_low <= 0) | (_likely <= 0),
+        greatest(_likely + _of_range * choose(_z < 0, _likely - _low, _high - _likely), 0),
+        _likely * exp(_of_range * log(choose(_z < 0, _likely / _low, _high / _likely))),
+    ),
+    _likely,
 )
 
 # ---------------------------------------------------------------- sodium by heat day
@@ -308,6 +323,7 @@ SOAK = greatest(
 
 #: Name in the page's script → rule.
 FORMULAS: dict[str, Expression] = {
+    "drawn_amount": DRAWN_AMOUNT,
     "ratio": RATIO,
     "ratio_low": RATIO_LOW,
     "ratio_high": RATIO_HIGH,

@@ -103,13 +103,8 @@ const chances = (data) => {
   };
 
   /* A draw of a figure known as low, likely, high, at z of its cause. */
-  const drawnAmount = (low, likely, high, x) => {
-    if (!(low < high)) return likely;
-    if (low <= 0 || likely <= 0) {
-      return Math.max(likely + (x / own.z95) * (x < 0 ? likely - low : high - likely), 0);
-    }
-    return likely * Math.exp((x / own.z95) * Math.log(x < 0 ? likely / low : high / likely));
-  };
+  const drawnAmount = (low, likely, high, x) =>
+    formulas.drawn_amount({ low, likely, high, z: x, z95: own.z95 });
 
   const chanceOf = (aim, draws) => {
     if (draws === null) return NaN;
