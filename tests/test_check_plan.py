@@ -421,7 +421,7 @@ def test_more_packed_or_mixed_than_made_is_asked_about():
     assert outlasts.startswith(f"Packed {mix['item']}: you packed 90,000 g and ")
     data["mix"][0]["parts"][0]["mass"] = "80 kg"
     assert any(
-        asked.startswith(f"Batch {data['mix'][0]['parts'][0]['item']}: 80,000 g")
+        asked.startswith(f"Batch {data['mix'][0]['parts'][0]['item']}: you pack or mix 80,000 g")
         for asked in check(data, draws=0).questions
     )
 
@@ -548,7 +548,7 @@ def test_the_short_report_fits_a_screen_and_the_long_one_names_every_component(r
 
 
 def test_a_day_named_is_shown_with_all_tables(light):
-    assert "The other components: travel" in printed(light, day="Travel")
+    assert "The other nutrients: travel" in printed(light, day="Travel")
 
 
 def test_json_has_no_nan_and_csv_reads_back():

@@ -73,7 +73,11 @@ STATUSES = (
     chance.LIKELY_ENOUGH,
     chance.ENOUGH,
     chance.TOO_MUCH,
-    *salt.SALT_WORDS,
+    # by how many of its lines sodium passes
+    salt.TOO_LITTLE,
+    salt.RIGHT,
+    salt.MORE_THAN_USEFUL,
+    salt.FAR_TOO_MUCH,
 )
 _NOT_KNOWN, _BELOW_ADVISED, _NEAR_ADVISED, _SHORT = range(1, 5)
 _LIKELY_ENOUGH, _ENOUGH, _ABOVE, _TOO_LITTLE_SALT = range(7, 11)

@@ -208,7 +208,7 @@ def test_terminal_and_workbook_carry_the_same_ways_out(tmp_path, table):
             nc.check(plan, table=table, draws=0)
         (fault,) = caught.value.faults
         found.append((fault.location, fault.value, fault.fixes))
-        assert "ways out: It was only 3.4 kg" in str(caught.value)
+        assert "to put it right: It was only 3.4 kg" in str(caught.value)
     assert found[0] == found[1]
     assert found[0][:2] == (("batch", 2, "dried_mass"), "200 g")
 

@@ -296,7 +296,7 @@ def test_a_fault_stands_beside_its_field_with_ways_out_that_are_pressed(chromium
         opened.settle()
         assert "not both" not in opened.page.inner_text("#form")
         beside = opened.page.locator("#f-batch-0-dried_mass-faults")
-        assert "less than" in beside.inner_text()
+        assert "is too light" in beside.inner_text()
         assert opened.page.get_attribute("#f-batch-0-dried_mass", "aria-invalid") == "true"
         assert "Not counted" in opened.page.inner_text("#answer-side")
         assert "to put right" in opened.page.inner_text("#rail")

@@ -536,9 +536,9 @@ class _Row:
         for node, at_node in zip(_NODES, drawn.z, strict=True):
             self.put(_node_name(node), round(at_node, 4), "0.00", "input")
         self._put_spread(drawn)
-        is_eaten = found.likely > 0
-        far = f"IFERROR(LN({c['likely']}/{aim}/{found.likely / planned:.12g}),-9)"
-        far = far if is_eaten else "0"
+        is_eaten, far = found.likely > 0, "0"
+        if is_eaten and planned > 0:
+            far = f"IFERROR(LN({c['likely']}/{aim}/{found.likely / planned:.12g}),-9)"
         ends = [(math.log(node), c[_node_name(node)]) for node in _NODES]
         terms = [
             f"({to}-{of})*MAX(0,MIN(1,({far}-({x:.6g}))/{y - x:.6g}))"
