@@ -38,7 +38,7 @@ ARGUMENTS = [
 #: Picture of the page → width and height of the window [pixel], colour scheme.
 PAGE_VIEWS = {"page.png": (1160, 1150, "light"), "page_phone.png": (390, 860, "dark")}
 #: Picture of the workbook → its page in print.
-WORKBOOK_PAGES = {"workbook.png": 1, "workbook_coverage.png": 4}
+WORKBOOK_PAGES = {"workbook.png": 1, "workbook_coverage.png": 5}
 
 
 #: Picture of the editor → its screen, width and height of the window [pixel], colour scheme.

@@ -12,9 +12,11 @@ import json
 import os
 import socket
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from html import escape
 from pathlib import Path
+from threading import Thread
 from typing import TYPE_CHECKING, Any
 
 import uvicorn
@@ -26,7 +28,7 @@ from nutricheck.editor.places import private_folder, state_folder, write_private
 if TYPE_CHECKING:
     from nutricheck.editor.session import Session
 
-__all__ = ["IDLE_S", "Running", "open_window", "prepared", "serve"]
+__all__ = ["IDLE_S", "Running", "in_background", "open_window", "prepared", "serve"]
 
 #: Without a request for so long the program ends. [s]
 IDLE_S = 1800.0
@@ -221,3 +223,18 @@ def _door(running: Running) -> Path:
     path = private_folder(state_folder() / "open") / f"{running.port}.html"
     write_private(path, page)
     return path
+
+
+@contextmanager
+def in_background(running: Running) -> Iterator[Running]:
+    """The server in a thread, for pictures and tests; it ends with the block."""
+    thread = Thread(target=running.run, daemon=True)
+    thread.start()
+    until = time.monotonic() + 20
+    while not running.is_up and time.monotonic() < until:
+        time.sleep(0.005)
+    try:
+        yield running
+    finally:
+        running.end()
+        thread.join(10)

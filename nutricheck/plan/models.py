@@ -367,8 +367,8 @@ class Person(_Model):
     )
     eats: Literal["everything", "vegetarian", "vegan"] = Field(
         "everything",
-        description="vegetarian: no meat or fish; vegan: nothing from animals. It gives less of its "
-        "iron to the body",
+        description="vegetarian: no meat or fish; vegan: nothing from animals. Such food gives "
+        "less of its iron",
     )
     does_not_eat: tuple[Name, ...] = Field(
         (),

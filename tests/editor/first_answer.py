@@ -18,11 +18,10 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from nutricheck.editor.server import Running
+from nutricheck.editor.server import Running, in_background
 from nutricheck.editor.session import Session
 from nutricheck.plan.fill_in import plan_workbook
 from nutricheck.plan.write import plan_text
-from tests.editor.opened import in_background
 from tests.editor.test_window import DRIED, SOLD, WIDE, Window, walker_with_dried_food
 from tests.report.browser import browser
 

@@ -4,29 +4,12 @@ from __future__ import annotations
 
 import http.client
 import json
-import time
 from collections.abc import Iterator
 from contextlib import contextmanager
-from threading import Thread
 from typing import Any
 
-from nutricheck.editor.server import Running
+from nutricheck.editor.server import Running, in_background
 from nutricheck.editor.session import Session
-
-
-@contextmanager
-def in_background(running: Running) -> Iterator[Running]:
-    """The server in a thread; it ends with the block."""
-    thread = Thread(target=running.run, daemon=True)
-    thread.start()
-    until = time.monotonic() + 20
-    while not running.is_up and time.monotonic() < until:
-        time.sleep(0.005)
-    try:
-        yield running
-    finally:
-        running.end()
-        thread.join(10)
 
 
 @contextmanager

@@ -15,9 +15,9 @@ import pytest
 
 from nutricheck.editor import server
 from nutricheck.editor.guard import LARGEST_BODY, Secrets
-from nutricheck.editor.server import IDLE_S, Running
+from nutricheck.editor.server import IDLE_S, Running, in_background
 from nutricheck.editor.session import Session
-from tests.editor.opened import ask, in_background, opened, own_headers
+from tests.editor.opened import ask, opened, own_headers
 
 PLAN = {"trip": {"title": "a plan of ours"}}
 CHANGE = {"step": "want", "open": "", "changes": [[["trip", "title"], "taken over"]]}

@@ -13,10 +13,9 @@ from pathlib import Path
 
 import pytest
 
-from nutricheck.editor.server import Running
+from nutricheck.editor.server import Running, in_background
 from nutricheck.editor.session import Session
 from nutricheck.plan.read import read_plan
-from tests.editor.opened import in_background
 from tests.plans import HOSTILE, SAMPLES, sample
 from tests.report.browser import browser
 

@@ -96,7 +96,7 @@ def _put_inputs(sheet: Sheet, result: Result, days: Days) -> int:
         3,
         f"Yellow cells are yours to change. Figures follow; sentences stay.{measured}",
         _LAST,
-        "said",
+        "lead",
     )
     for column in (1, _RIGHT):
         sheet.put_row(INPUT_ROW + 1, column, ("Kind of day", "air °C", "hours on the move"), "head")

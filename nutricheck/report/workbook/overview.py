@@ -340,7 +340,10 @@ def _put_counts(overview: _Overview, row: int) -> int:
     sheet.put_section(row, title, overview.last)
     sheet.put(row + 1, 1, "Status", "head")
     for day, name in enumerate(overview.names):
-        sheet.put(row + 1, 2 + day, Formula(overview.days.name_at(day), name), "head")
+        column = 2 + 2 * day
+        sheet.put(row + 1, column, Formula(overview.days.name_at(day), name), "head")
+        sheet.put(row + 1, column + 1, None, "head")
+        sheet.merged.append(f"{letter(column)}{row + 1}:{letter(column + 1)}{row + 1}")
     counted = Counter(
         (row.day, row.status) for row in daily.rows.values() if row.component in daily.first
     )
@@ -350,11 +353,11 @@ def _put_counts(overview: _Overview, row: int) -> int:
         for day, name in enumerate(overview.names):
             # Not COUNTIFS: a name such as "=walk" or ">1" would be read as a condition.
             text = (
-                f"SUMPRODUCT(({daily.whole_column('day')}={letter(2 + day)}${row + 1})"
+                f"SUMPRODUCT(({daily.whole_column('day')}={letter(2 + 2 * day)}${row + 1})"
                 f"*({daily.whole_column('status')}=$A{at}))"
             )
             value = Formula(text, float(counted[name, status]))
-            sheet.put(at, 2 + day, value, "calculated|0")
+            sheet.put(at, 2 + 2 * day, value, "calculated|0")
     sheet.status_areas.append(f"A{row + 2}:A{row + 1 + len(_STATUSES)}")
     return row + 2 + len(_STATUSES)
 
@@ -363,16 +366,17 @@ def _put_trips(overview: _Overview, row: int) -> int:
     """Both trips: what the pack weighs, what runs out, what the energy balance does."""
     sheet, stores = overview.sheet, overview.stores
     sheet.put_section(row, "The trips (details: Supply)", overview.last)
+    # a narrow column and a wide one by turns
     heads = [
-        ("days", "Length, days", "0"),
+        ("days", "days", "0"),
         ("food", "Food packed, g", "#,##0"),
-        ("boxes", "Containers, g", "#,##0"),
+        ("out day", "gone on day", "0"),
         ("out", "Runs out first", ""),
-        ("out day", "on day", "0"),
-        ("gap low", "Energy balance, kcal/day, low", "#,##0"),
-        ("gap", "likely", "#,##0"),
+        ("mass", "body mass, ± kg", "0.0"),
+        ("boxes", "Containers, g", "#,##0"),
+        ("gap low", "low", "#,##0"),
+        ("gap", "Energy balance, kcal/day, likely", "#,##0"),
         ("gap high", "high", "#,##0"),
-        ("mass", "Change of body mass, likely, kg", "0.0"),
     ]
     sheet.put(row + 1, 1, "Trip", "head")
     sheet.heights[row + 1] = 47
