@@ -480,7 +480,7 @@ def _put_one_day(overview: _Overview, row: int) -> None:
             "share of the reference",
             PERCENT,
             "",
-            10.6,
+            14.0,
             1.3 + 0.494 * len(tags),
             0.0,
             _TOP_RATIO,
