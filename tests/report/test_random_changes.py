@@ -25,20 +25,20 @@ def test_words_are_counted_by_how_far_they_are_apart():
 @pytest.mark.sheet
 def test_a_changed_workbook_says_what_a_fresh_check_says(tmp_path):
     """Words equal in 95 of 100 and never two away; likely figures are the check's."""
-    tally = workbook_changes(3, Random(4), tmp_path)
+    tally = workbook_changes(1, Random(4), tmp_path)
     for kind in tally.compared:
         if "status words" in kind:
             assert tally.share(kind) >= 0.95, tally.apart[kind]
             assert not tally.far(kind)
         elif kind.endswith(("Likely", "Reference", "Ratio")):
             assert tally.share(kind) >= 0.99, tally.apart[kind]
-    assert sum(count for kind, count in tally.compared.items() if "status words" in kind) > 500
+    assert sum(count for kind, count in tally.compared.items() if "status words" in kind) > 150
 
 
 @pytest.mark.browser
 def test_a_changed_page_says_what_a_fresh_check_says(tmp_path):
     with browser() as started:
-        tally = page_changes(3, Random(4), tmp_path, started.new_page())
+        tally = page_changes(2, Random(4), tmp_path, started.new_page())
     assert tally.share("status words") >= 0.99, tally.apart["status words"]
     assert tally.share("status words, days in the pack as planned") == 1, tally.apart
     assert not tally.far("status words") and not tally.far("first screen: words")
