@@ -25,7 +25,7 @@ from nutricheck.advice.actions import (
     SeeTo,
 )
 from nutricheck.advice.additions.care import care_of
-from nutricheck.advice.close_gaps import closing_of_gaps, later, weeks_left, weeks_until_lack
+from nutricheck.advice.close_gaps import closing_of_gaps, later, slow_lacks, weeks_left
 from nutricheck.advice.drink_plan import drink_plans
 from nutricheck.advice.settling import Settling, settling
 from nutricheck.advice.standing import Standing, least, standing, standings, urgency
@@ -57,10 +57,10 @@ __all__ = [
     "days_over_limits",
     "days_that_can_be",
     "inedible",
+    "slow_lacks",
     "standing",
     "standings",
     "weeks_left",
-    "weeks_until_lack",
 ]
 
 _ENERGY = "ENERC_KCAL"

@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.plan.models import Person
 
-__all__ = ["closing_of_gaps", "later", "weeks_left", "weeks_until_lack"]
+__all__ = ["closing_of_gaps", "later", "slow_lacks", "weeks_left", "weeks_until_lack"]
 
 _ENERGY = "ENERC_KCAL"
 _TRIES = 5
@@ -137,14 +137,19 @@ def _shows_later(standing: Standing, weeks: float, trip_weeks: float) -> bool:
     return bool(numbers(LACK_SHOWS_LATER, figures))
 
 
+def slow_lacks(person: Person) -> dict[str, float]:
+    """:func:`weeks_until_lack` without the four of hot days, which count from the first day."""
+    weeks = weeks_until_lack(person)
+    return {tag: until for tag, until in weeks.items() if tag not in HOT_DAY_FOUR}
+
+
 def later(result: Result, standings: Iterable[Standing]) -> frozenset[str]:
-    """What no lack shows of within the trip; the four of hot days count from the first day."""
-    until_lack = weeks_until_lack(result.plan.person)
+    """What no lack shows of within the trip."""
+    until_lack = slow_lacks(result.plan.person)
     return frozenset(
         standing.tag
         for standing in standings
         if standing.tag in until_lack
-        and standing.tag not in HOT_DAY_FOUR
         and _shows_later(standing, until_lack[standing.tag], _trip_weeks(result))
     )
 

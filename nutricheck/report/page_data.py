@@ -14,7 +14,7 @@ import pandas as pd
 from nutricheck.adequacy import coverage, salt
 from nutricheck.adequacy.chance import KNOWN_ENOUGH
 from nutricheck.adequacy.walking import AVAILABILITY
-from nutricheck.advice.answer import weeks_until_lack
+from nutricheck.advice.answer import slow_lacks
 from nutricheck.facts import components
 from nutricheck.facts.constants import value
 from nutricheck.intake.menu import TAGS, Intake
@@ -102,11 +102,7 @@ def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[s
         "plan": plan_with_places(result),
         "wrong": fixed_words(found),
         "asked": asked_words(found),
-        "weeks_until_lack": {
-            tag: weeks
-            for tag, weeks in weeks_until_lack(result.plan.person).items()
-            if tag not in components.HOT_DAY_FOUR
-        },
+        "weeks_until_lack": slow_lacks(result.plan.person),
         "rules": {
             "known_enough": KNOWN_ENOUGH,
             "all_known": coverage.ALL_KNOWN,

@@ -10,15 +10,18 @@ from __future__ import annotations
 
 import os
 import re
-import shutil
 import subprocess
 import sys
 import tempfile
 from collections.abc import Iterator
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
-from playwright.sync_api import Browser, sync_playwright
+from tests.report.browser import browser
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
+
 
 __all__ = ["WORDS_AND_HEIGHT", "Lengths", "lengths"]
 
@@ -46,7 +49,7 @@ class Lengths(NamedTuple):
     pages: int
 
 
-def lengths(checkout: Path, browser: Browser) -> Iterator[Lengths]:
+def lengths(checkout: Path, chromium: Browser) -> Iterator[Lengths]:
     """What each sample plan comes to with the code of a checkout."""
     environment = os.environ | {"PYTHONPATH": str(checkout), "COLUMNS": "80"}
 
@@ -61,7 +64,7 @@ def lengths(checkout: Path, browser: Browser) -> Iterator[Lengths]:
             page, workbook = Path(folder, "page.html"), Path(folder, "workbook.xlsx")
             nutricheck("page", plan, "-o", page)
             nutricheck("export", plan, "-o", workbook)
-            view = browser.new_page(viewport=PHONE)
+            view = chromium.new_page(viewport=PHONE)
             view.goto(page.as_uri())
             words, height = view.evaluate(WORDS_AND_HEIGHT)
             view.close()
@@ -86,10 +89,7 @@ def _printed_pages(workbook: Path) -> int:
 
 
 if __name__ == "__main__":
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(
-            executable_path=shutil.which("chromium"), args=["--no-sandbox"]
-        )
+    with browser() as chromium:
         for checkout in map(Path, sys.argv[1:] or [ROOT]):
             print(f"{checkout.name:<16} lines  words  screens  pages")
             for one in lengths(checkout.resolve(), chromium):
