@@ -471,8 +471,8 @@ def _small_text() -> Any:
     from openpyxl.chart.text import RichText
     from openpyxl.drawing.text import Paragraph, ParagraphProperties
 
-    look = ParagraphProperties(defRPr=_text_look(9))
-    return RichText(p=[Paragraph(pPr=look, endParaRPr=_text_look(9))])
+    look = ParagraphProperties(defRPr=_text_look(10))
+    return RichText(p=[Paragraph(pPr=look, endParaRPr=_text_look(10))])
 
 
 def _line_look(colour: str, points: float) -> Any:
