@@ -34,7 +34,7 @@ from nutricheck.intake.menu import TAGS
 from nutricheck.needs.reference import levels_by_food
 from nutricheck.plan.models import trip_length
 from nutricheck.rules.expression import numbers
-from nutricheck.rules.formulas import LACK_SHOWS_LATER
+from nutricheck.rules.formulas import LACK_SHOWS_LATER, WEEKS_LEFT
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -128,12 +128,8 @@ def _trip_weeks(result: Result) -> float:
 
 def _shows_later(standing: Standing, weeks: float, trip_weeks: float) -> bool:
     """Whether no lack shows within the trip, by weeks until it does on a diet without."""
-    figures = {
-        "weeks": weeks,
-        "trip_weeks": trip_weeks,
-        "likely": standing.likely,
-        "aim": standing.aim,
-    }
+    share = standing.likely / standing.aim
+    figures = {"weeks": weeks, "share": share, "trip_weeks": trip_weeks}
     return bool(numbers(LACK_SHOWS_LATER, figures))
 
 
@@ -178,14 +174,14 @@ def closing_of_gaps(result: Result, gaps: Iterable[Standing], care: Care) -> lis
         action = _closing(result, asked, foods, weeks, eaten, is_more=more is not None)
         if gap.tag == _ENERGY and gap.likely > 0 and isinstance(action, EatMore | CarryMoreOfAll):
             more = _More(action.item, action.grams_a_day, gap.aim / gap.likely)
-        left = weeks_left(weeks, asked.likely / asked.aim)
         if not math.isnan(weeks):
+            left = weeks_left(weeks, asked.likely / asked.aim)
             action = replace(
                 action,
                 shows=not _shows_later(asked, weeks, trip_weeks),
                 weeks_left=left if math.isfinite(left) else math.nan,
             )
-        found.append((_shows_after(asked, action, left, trip_weeks), action))
+        found.append((_shows_after(asked, action), action))
     return [action for _, action in sorted(found, key=lambda pair: pair[0])]
 
 
@@ -225,31 +221,27 @@ def _with_more(
 def weeks_left(weeks: float, share: float) -> float:
     """From when a lack shows where a share of the aim is eaten; infinite where it never does.
 
-    What is held in the body is taken to make up for what is missing, so that half of the aim lasts
-    twice as long as none; ours. [week]
+    [week] ``weeks``: on a diet without it; unknown, this is too. [week] ``share``: [-]
 
     Examples
     --------
     >>> weeks_left(4, 0.0), weeks_left(4, 0.75), weeks_left(4, 1.1)
     (4.0, 16.0, inf)
     """
-    if math.isnan(weeks) or share >= 1:
-        return math.inf
-    return weeks / (1 - share)
+    return float(numbers(WEEKS_LEFT, {"weeks": weeks, "share": share}))
 
 
-def _shows_after(
-    gap: Standing, action: GapAction, weeks: float, trip_weeks: float
-) -> tuple[int, float, float]:
+def _shows_after(gap: Standing, action: GapAction) -> tuple[int, float, float]:
     """Energy, then what shows within the trip, then the rest; by weeks, then by what is missing.
 
     Last what nothing closes, where no lack shows, or where nobody is called short of it.
     """
     if gap.tag == _ENERGY:
         return (0, 0.0, 0.0)
-    place = 1 if weeks <= trip_weeks else 2
+    place = 1 if action.shows else 2
     if isinstance(action, NothingCloses) and (action.is_advised or place == 2):
         place = 3
+    weeks = math.inf if math.isnan(action.weeks_left) else action.weeks_left
     return (place, weeks, gap.likely / gap.aim)
 
 

@@ -76,6 +76,7 @@ __all__ = [
     "WATER_BEFORE",
     "WATER_EATEN",
     "WATER_WEIGHED",
+    "WEEKS_LEFT",
     "formulas_script",
 ]
 
@@ -139,10 +140,12 @@ MAY_BE_TOO_MUCH = _is_level & (_level_high > _level)
 
 # ---------------------------------------------------------------- intake against its reference
 
-#: Whether no lack shows within the trip: what the body holds makes up for what is missing, so that
-#: half of the aim lasts twice as long as none (ours). ``weeks``: from when a lack shows on a diet
-#: without it; unknown, it may show at once.
-LACK_SHOWS_LATER = figure("weeks") > figure("trip_weeks") * (1 - figure("likely") / figure("aim"))
+#: From when a lack shows where a ``share`` of the aim is eaten; ``weeks``: on a diet without it.
+#: What the body holds makes up for what is missing, so that half of the aim lasts twice as long as
+#: none (ours). Infinite where the aim is reached. [week]
+WEEKS_LEFT = figure("weeks") / greatest(1 - figure("share"), 0)
+#: Whether no lack shows within the trip; unknown, it may show at once.
+LACK_SHOWS_LATER = figure("trip_weeks") < WEEKS_LEFT
 
 _low, _likely, _high = (figure(name) for name in ("low", "likely", "high"))
 _need_low, _need, _need_high = (figure(name) for name in ("need_low", "need", "need_high"))

@@ -44,7 +44,7 @@ def test_every_row_names_a_component_and_a_source_and_rises():
 
 def test_what_is_half_eaten_lasts_twice_as_long():
     assert weeks_left(4, 0.5) == pytest.approx(8)
-    assert math.isinf(weeks_left(4, 1)) and math.isinf(weeks_left(math.nan, 0.2))
+    assert math.isinf(weeks_left(4, 1)) and math.isnan(weeks_left(math.nan, 0.2))
 
 
 def test_on_a_long_trip_what_shows_soonest_comes_first_and_on_a_short_one_that_is_said():

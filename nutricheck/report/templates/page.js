@@ -4,7 +4,7 @@
   const data = JSON.parse(document.getElementById("data").textContent, (key, value) =>
     value === null ? NaN : value);
   const TRIPS = ["longest", "shortest"];
-  const MEAN = data.days.length; // the trip's mean stands after the day types
+  const MEAN = data.days.length; // the trip's mean stands after the kinds of day
   const chancesOf = data.chance?.tags && chances(data);
   const said = answers(data);
   const figures = twin(data, chancesOf ? chancesOf.ends : () => null);
@@ -450,7 +450,7 @@
     if (tooMuch.length) wrong.push(`Too much ${said.some(tooMuch)}.`);
     if (wrong.length) return `No. ${wrong.join(" ")}`;
     if (data.asked) return `Not before you have asked ${data.asked}`;
-    const isLater = (own) => formulas.lack_shows_later({ likely: own.likely, aim: own.aim,
+    const isLater = (own) => formulas.lack_shows_later({ share: own.likely / own.aim,
       weeks: data.weeks_until_lack[own.tag] ?? NaN, trip_weeks: length / 7 });
     const isAdvised = (own) => own.shown === "below the advised amount" && !FIVE.includes(own.tag);
     const lackOf = (words, isMild) => standings.filter((own) => words.includes(own.shown))
