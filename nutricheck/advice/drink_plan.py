@@ -62,6 +62,7 @@ SALT_CONSTANTS = ("drink_salt_hours", "drink_sodium_least", "drink_sodium_most")
 _NOT_BY_THIRST = frozenset(("kidney stones", "cystic fibrosis"))
 
 DrinkBy = Literal["thirst", "the clock", "offer"]
+DrinkKind = Literal["carry", "thirst", "too long", "ask", "clinic"]
 
 
 @dataclass(frozen=True)
@@ -105,7 +106,7 @@ class DrinkPlan:
     the doctor says how much salt.
     """
 
-    kind: Literal["carry", "thirst", "too long", "ask", "clinic"]
+    kind: DrinkKind
     low_l_h: float
     carry_l_h: float
     high_l_h: float
@@ -222,7 +223,7 @@ def drink_plan(
     hours = sweat.hours
     low, carry, top = drink_of_an_hour(mass_kg, sweat.rate_l_h[1], hours, hourly_cap_l)
     litres = carry * hours
-    kind: Literal["carry", "thirst", "too long", "ask", "clinic"] = "carry"
+    kind: DrinkKind = "carry"
     if fluid is not None:
         kind = "clinic"
     elif asks_fluid:

@@ -15,7 +15,8 @@ import numpy as np
 from nutricheck.adequacy import chance
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.constants import value
-from nutricheck.intake.menu import TAGS, Kind
+from nutricheck.intake.leaves import Kind
+from nutricheck.intake.menu import TAGS
 from nutricheck.plan.models import trip_length
 
 if TYPE_CHECKING:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, get_args
 
 import numpy as np
 import pandas as pd
@@ -20,7 +20,7 @@ from nutricheck.drying.classes import food_class
 from nutricheck.drying.flags import SAME_NUTRIENT
 from nutricheck.errors import DryingError, shorten
 from nutricheck.facts.components import BY_TAG, tags
-from nutricheck.plan.models import Batch
+from nutricheck.plan.models import Batch, CookedBy, DriedBy
 from nutricheck.ranges import ends
 from nutricheck.units import number_text
 
@@ -29,19 +29,9 @@ if TYPE_CHECKING:
 
 __all__ = ["Comparison", "compare_routes", "parse_route", "usual_routes"]
 
-_KINDS = {"raw": "raw", "fermented": "fermented"}
-_COOKED = (
-    "boiled",
-    "steamed",
-    "baked",
-    "roasted",
-    "braised",
-    "fried",
-    "scrambled",
-    "simmered",
-    "microwaved",
-)
-_DRYERS = ("oven", "sun", "shade", "freeze", "spray", "drum", "vacuum")
+_COOKED: tuple[CookedBy, ...] = get_args(CookedBy)
+#: Hot air is meant where no dryer is named.
+_DRYERS: tuple[DriedBy, ...] = get_args(DriedBy)[1:]
 _NUMBER = r"\d+(?:[.,]\d+)?"
 _TEMPERATURE = re.compile(rf"([+\-−]?{_NUMBER})\s*°?\s*([cf])\b")
 _TIME = re.compile(rf"({_NUMBER})\s*(min|minutes?|h|hours?|d|days?)\b")
@@ -110,8 +100,8 @@ def parse_route(text: str) -> dict[str, object]:
     words = re.findall(r"[^\s,;]+", rest)
     blanched = "blanched" in words
     for word in words:
-        if word in _KINDS:
-            _put(text, preparation, "kind", _KINDS[word])
+        if word in ("raw", "fermented"):
+            _put(text, preparation, "kind", word)
         elif word == "blanched":
             _put(text, preparation, "kind", "blanched")
             preparation.setdefault("method", "water")

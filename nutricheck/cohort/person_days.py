@@ -40,6 +40,7 @@ from nutricheck.facts.constants import value
 from nutricheck.intake.menu import MADE_UP, with_sums
 from nutricheck.needs.reference import Reference, reference_intakes, youngest_age
 from nutricheck.plan.models import Person
+from nutricheck.ranges import Z95
 from nutricheck.rules.expression import numbers
 from nutricheck.rules.formulas import EPA_AND_DHA, LINE_DANGER
 from nutricheck.units import number_text
@@ -821,7 +822,7 @@ def _fill_personal(
     )
     count = np.zeros(low.shape, dtype=np.int8)
     for share in chance.WORD_EDGES:
-        z = NormalDist().inv_cdf(share) / NormalDist().inv_cdf(0.95)
+        z = NormalDist().inv_cdf(share) / Z95
         edge = likely * ((likely / low) ** z if z < 0 else (high / likely) ** z)
         count += (intake[:, personal] >= edge).view(np.int8)
     status[:, personal] = _ADVISED_CODES[count]

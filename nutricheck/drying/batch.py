@@ -30,6 +30,7 @@ from nutricheck.drying.flags import loss_flags, makes_vitamin_d
 from nutricheck.drying.retention import (
     FAMILY_COUNT,
     FAMILY_PLACES,
+    LEAST_KEPT,
     Kept,
     RangeLookup,
     drying_kept,
@@ -67,7 +68,6 @@ _STEP_COLUMNS = {
 }
 #: The cause that all loss in storage has in common; names its draws.
 STORAGE_CAUSE = "storage"
-_LEAST_KEPT = 1e-12  # keeps logarithms finite. [-]
 _INDEX = pd.Index(TAGS, name="component")
 
 # Sodium and chloride of table salt by molar mass (IUPAC 2021: Na 22.990, Cl 35.45). [mg/g]
@@ -169,12 +169,12 @@ class _Losses:
 
     def together(self, side: str) -> Array:
         """Share kept by all steps, (ingredients, components): the steps err apart. [-]"""
-        likely = [np.maximum(kept, _LEAST_KEPT) for kept in self.by_step("likely")]
+        likely = [np.maximum(kept, LEAST_KEPT) for kept in self.by_step("likely")]
         product = np.prod(likely, axis=0)
         if side == "likely":
             return np.asarray(product)
         distances = [
-            np.log(np.maximum(kept, _LEAST_KEPT) / usual)
+            np.log(np.maximum(kept, LEAST_KEPT) / usual)
             for kept, usual in zip(self.by_step(side), likely, strict=True)
         ]
         distance = np.sqrt(np.sum(np.square(distances), axis=0))
@@ -550,7 +550,7 @@ def _propagated(
     for side, sign in (("low", -1), ("high", 1)):
         squares = variances.copy()
         for kept, usual in zip(losses.by_step(side), likely, strict=True):
-            ratio = np.log(np.maximum(kept, 1e-12) / np.maximum(usual, 1e-12))
+            ratio = np.log(np.maximum(kept, LEAST_KEPT) / np.maximum(usual, LEAST_KEPT))
             squares += (weight * ratio).sum(axis=0) ** 2
         # The table's value lies above the median of what a food may hold.
         sides.append(np.exp(sign * np.sqrt(squares) - composition * BELOW_RECORD))

@@ -29,6 +29,7 @@ __all__ = [
     "FAMILIES",
     "FAMILY_COUNT",
     "FAMILY_PLACES",
+    "LEAST_KEPT",
     "POWDER",
     "ROUTE_GROUPS",
     "STORAGE_MONTHS",
@@ -57,6 +58,8 @@ RangeLookup = Callable[[str, str, str, bool], Range]
 #: Molar gas constant, CODATA 2018. [kJ/(mol K)]
 GAS_CONSTANT = 8.314462618e-3
 _KELVIN = 273.15
+#: Least share that counts as kept: keeps logarithms finite. [-]
+LEAST_KEPT = 1e-12
 _SMALLEST_LOSS = 1e-4  # exponent; what counts as nothing lost
 
 #: Component → the one whose evidence it shares, where drying destroys it at all. Minerals, protein,
@@ -190,7 +193,7 @@ def loss_exponent(kept: Array) -> Array:
 
     ``kept``: shares, of any shape. [-]
     """
-    exponent = -np.log(np.maximum(kept, 1e-12))
+    exponent = -np.log(np.maximum(kept, LEAST_KEPT))
     return np.asarray(np.log(np.maximum(exponent, _SMALLEST_LOSS)))
 
 

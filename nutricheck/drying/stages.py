@@ -14,6 +14,7 @@ import numpy as np
 
 from nutricheck.drying.retention import (
     DRIED,
+    LEAST_KEPT,
     Array,
     Kept,
     StorageRates,
@@ -110,7 +111,7 @@ def eaten_evenly(kept_at_end: Array) -> Array:
     >>> float(eaten_evenly(np.array(0.653)).round(3))
     0.814
     """
-    exponent = -np.log(np.clip(kept_at_end, 1e-12, 1.0))
+    exponent = -np.log(np.clip(kept_at_end, LEAST_KEPT, 1.0))
     some = exponent > 1e-9
     return np.where(some, -np.expm1(-exponent) / np.where(some, exponent, 1.0), 1.0)
 

@@ -13,7 +13,7 @@ from nutricheck.editor.form import STEPS, Node, Step, nodes, section_node, secti
 from nutricheck.errors import Fault, Fix, Location, NutricheckError, UnknownFoodError
 from nutricheck.facts.components import FIGURE_NAMES, NAMES
 from nutricheck.plan.changes import at
-from nutricheck.plan.models import Label
+from nutricheck.plan.models import LABEL_TABLES, Label
 from nutricheck.report.page_answer import answer_view
 from nutricheck.report.people import part_words, people_lines
 from nutricheck.units import split_quantity
@@ -27,8 +27,6 @@ if TYPE_CHECKING:
 __all__ = ["answer_part", "identifier", "path_text", "state_of", "step_part"]
 
 Entry = dict[str, Any]
-#: The tables of a label that say something of one component each, beside its amount.
-_OF_LABEL = ("amounts", "compounds", "states", "forms")
 #: Lists whose entries show what is asked first in a row; of the others one is open at a time.
 INLINE = frozenset({"packed", "portions", "order", "clinic"})
 _MOST_NAMES = 300
@@ -271,7 +269,7 @@ def _group(form: _Form, model: type[BaseModel], location: Location) -> Entry:
     main: list[Entry] = []
     more: list[Entry] = []
     for node in nodes(model):
-        if model is Label and node.key in (*_OF_LABEL[1:], "fortified"):
+        if model is Label and node.key in (*LABEL_TABLES[1:], "fortified"):
             continue  # beside the amounts
         control = _control(form, node, (*location, node.key))
         (main if node.is_main else more).append(control)
@@ -317,7 +315,9 @@ def _control(form: _Form, node: Node, location: Location) -> Entry:
         base["chosen"] = [str(one) for one in chosen]
         return base
     if node.kind == "texts":
-        offered = _offered(form.data, field.names) if field.names in ("day type", "person") else []
+        offered = (
+            _offered(form.data, field.names) if field.names in ("kind of day", "person") else []
+        )
         if offered:
             base["kind"] = "choices"
             base["choices"] = offered
@@ -344,7 +344,7 @@ def _control(form: _Form, node: Node, location: Location) -> Entry:
         base |= _split(value, field.units)
     if field.names == "food" and isinstance(value, str):
         base["record"] = _record(form.table, value)
-    if field.names in ("item", "packed item", "day type", "leg", "person"):
+    if field.names in ("item", "packed item", "kind of day", "leg", "person"):
         base["choices"] = _offered(form.data, field.names)
     if field.names == "figure":
         base["choices"] = list(FIGURE_NAMES)
@@ -403,7 +403,7 @@ def _table(form: _Form, node: Node, location: Location, value: Any) -> Entry:
     keys = list(value) if isinstance(value, Mapping) else []
     is_label = location[0] == "label" and node.key == "amounts"
     base = location[:-1]
-    others = [node for node in nodes(Label) if node.key in _OF_LABEL[1:]] if is_label else []
+    others = [node for node in nodes(Label) if node.key in LABEL_TABLES[1:]] if is_label else []
     fortified = at(form.data, (*base, "fortified")) if is_label else ()
     fortified = fortified if isinstance(fortified, list) else []
     rows = []
@@ -417,7 +417,7 @@ def _table(form: _Form, node: Node, location: Location, value: Any) -> Entry:
             "takes_out": json.dumps(
                 [
                     [[*base, table, key], None]
-                    for table in (_OF_LABEL if is_label else (node.key,))
+                    for table in (LABEL_TABLES if is_label else (node.key,))
                     if at(form.data, (*base, table, key)) is not None
                 ]
                 + (
@@ -484,7 +484,7 @@ def _names(data: Mapping[str, Any], places: Sequence[tuple[str, str]]) -> list[s
 def _offered(data: Mapping[str, Any], names: str) -> list[str]:
     if names == "packed item":
         return list(dict.fromkeys(_names(data, (("packed", "item"),))))
-    if names == "day type":
+    if names == "kind of day":
         return _names(data, (("days", "name"),))
     if names == "leg":
         return _names(data, (("legs", "name"),))

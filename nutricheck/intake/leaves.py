@@ -27,7 +27,9 @@ if TYPE_CHECKING:
     from nutricheck.foods import FoodTable
     from nutricheck.plan.models import Batch, Label, Mix, MixPart, Packed, Plan, Storage
 
-__all__ = ["Leaf", "Leaves"]
+__all__ = ["Kind", "Leaf", "Leaves"]
+
+Kind = Literal["batch", "label", "mix", "food", "ferment"]
 
 
 class Leaf(NamedTuple):
@@ -39,7 +41,7 @@ class Leaf(NamedTuple):
     stands for its leaves.
     """
 
-    kind: Literal["batch", "label", "food", "mix", "ferment"]
+    kind: Kind
     key: str
     owner: str = ""
 

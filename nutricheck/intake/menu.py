@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any
 from zlib import crc32
 
 import numpy as np
@@ -26,7 +26,7 @@ from nutricheck.drying.spread import normal_deviates
 from nutricheck.drying.stages import PackStage
 from nutricheck.facts import components
 from nutricheck.facts.constants import constant, value
-from nutricheck.intake.leaves import Leaf, Leaves
+from nutricheck.intake.leaves import Kind, Leaf, Leaves
 from nutricheck.memory import Memory, Same, frozen
 from nutricheck.ranges import ends
 from nutricheck.rules.expression import numbers
@@ -90,9 +90,6 @@ _SIDE_OF = {
 #: part of it that is not in the amount.
 INTAKE_COLUMNS = (*_ENDS, *_BASES, *_FOR_UPPER_LEVELS)
 _COLUMN_INDEX = pd.Index(INTAKE_COLUMNS)
-
-
-Kind = Literal["batch", "label", "mix", "food", "ferment"]
 
 
 @dataclass(frozen=True)

@@ -23,6 +23,7 @@ from nutricheck.facts.components import BY_TAG, KJ_PER_KCAL, NAMES, tags
 from nutricheck.facts.constants import value
 from nutricheck.labels import compounds
 from nutricheck.labels.plausible import (
+    FILLING,
     dose_questions,
     energy_questions,
     mass_questions,
@@ -742,8 +743,7 @@ def _check_fits(reading: _Reading, amount: _Span, tag: str, what: str) -> None:
 
 def _check_mass(reading: _Reading) -> None:
     """Amounts cannot outweigh the serving they are in."""
-    parts = ("PROCNT", "FAT", "CHOCDF", "ALC", "ASH", "WATER")
-    grams = sum(reading.amounts[tag].low for tag in parts if tag in reading.amounts)
+    grams = sum(reading.amounts[tag].low for tag in FILLING if tag in reading.amounts)
     serving_g = reading.label.serving_g
     if grams > serving_g * 1.05 + 0.5:
         reading.faults.append(

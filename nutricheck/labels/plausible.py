@@ -19,11 +19,11 @@ from nutricheck.units import as_written, convert
 if TYPE_CHECKING:
     from nutricheck.plan.models import Label
 
-__all__ = ["dose_questions", "energy_questions", "mass_questions", "most_energy_kcal"]
+__all__ = ["FILLING", "dose_questions", "energy_questions", "mass_questions", "most_energy_kcal"]
 
 Amounts = Mapping[str, tuple[float, float, float]]
 #: What fills a serving, in grams.
-_FILLING = ("PROCNT", "FAT", "CHOCDF", "ALC", "WATER", "ASH")
+FILLING = ("PROCNT", "FAT", "CHOCDF", "ALC", "WATER", "ASH")
 _KCAL_PER_G_FAT = ATWATER_KCAL_PER_G["FAT"]
 
 
@@ -53,7 +53,7 @@ def energy_questions(label: Label, amounts: Amounts) -> Iterator[str]:
     fibre = amounts["FIBTG"][1] if "FIBTG" in amounts else 0.0
     most = worked_out + 2 * fibre
     if not parts.keys() >= set(MACRONUTRIENTS):
-        rest_g = max(label.serving_g - sum(amounts[t][1] for t in _FILLING if t in amounts), 0.0)
+        rest_g = max(label.serving_g - sum(amounts[t][1] for t in FILLING if t in amounts), 0.0)
         most += rest_g * (ATWATER_KCAL_PER_G["CHOCDF"] if "FAT" in parts else _KCAL_PER_G_FAT)
     slack = max(value("label_energy_tolerance") * stated, 10.0)
     if stated > most + slack or stated < worked_out - 4 * fibre - slack:
@@ -70,7 +70,7 @@ def mass_questions(label: Label, amounts: Amounts) -> Iterator[str]:
     serving = as_written(label.serving_g, "gram")
     if label.serving_g > value("label_serving_high"):
         yield f"a serving of {serving} is more than a meal. Are the number and the unit right?"
-    filling_g = sum(amounts[tag][0] for tag in _FILLING if tag in amounts)
+    filling_g = sum(amounts[tag][0] for tag in FILLING if tag in amounts)
     minerals_g = {
         tag: convert(amounts[tag][0], BY_TAG[tag].unit, "gram") / share
         for tag, share in _lightest().items()

@@ -19,7 +19,7 @@ from typing import Literal
 from nutricheck.facts.caution import Caution, Level, caution
 from nutricheck.facts.constants import constant, value
 from nutricheck.needs.energy import EnergyNeed, camp_w, energy_need
-from nutricheck.needs.sweat import air, body_surface, heat_balance, vapour_pressure
+from nutricheck.needs.sweat import MMHG_PER_HPA, air, body_surface, heat_balance, vapour_pressure
 from nutricheck.plan.models import DayType, Person
 
 __all__ = [
@@ -122,7 +122,7 @@ def wbgt_sun(temperature_c: float, humidity_percent: float) -> float:
     >>> round(wbgt_sun(35, 40), 1)
     32.6
     """
-    hpa = vapour_pressure(temperature_c, humidity_percent) / 0.750062
+    hpa = vapour_pressure(temperature_c, humidity_percent) / MMHG_PER_HPA
     return 0.567 * temperature_c + 0.393 * hpa + 3.94
 
 

@@ -215,6 +215,10 @@ def sweat_rate_piecewise(required: float, capacity: float, cool: bool = False) -
     return (350 if cool else 147) + 1.527 * required - 0.87 * capacity
 
 
+#: [mmHg/hPa]
+MMHG_PER_HPA = 0.750062
+
+
 def vapour_pressure(temperature_c: float, humidity_percent: float) -> float:
     """Water vapour pressure of air, in the Magnus form. [mmHg]
 
@@ -235,7 +239,7 @@ def vapour_pressure(temperature_c: float, humidity_percent: float) -> float:
     31.8
     """
     saturated_hpa = 6.112 * math.exp(17.62 * temperature_c / (243.12 + temperature_c))
-    return saturated_hpa * humidity_percent / 100 * 0.750062
+    return saturated_hpa * humidity_percent / 100 * MMHG_PER_HPA
 
 
 # Shirt and light trousers under a pack, in the air a walker moves: total insulation, and

@@ -55,7 +55,7 @@ Names = Literal[
     "food",
     "item",
     "packed item",
-    "day type",
+    "kind of day",
     "batch",
     "label",
     "component",
@@ -122,14 +122,14 @@ _NAMES: dict[tuple[str, str], Names] = {
     ("Packed", "food"): "food",
     ("Packed", "leg"): "leg",
     ("Found", "food"): "food",
-    ("Found", "days"): "day type",
+    ("Found", "days"): "kind of day",
     ("Found", "leg"): "leg",
     ("FermentPart", "item"): "packed item",
     ("Portion", "item"): "packed item",
-    ("Portion", "days"): "day type",
+    ("Portion", "days"): "kind of day",
     ("Portion", "who"): "person",
     ("ClinicFigure", "who"): "person",
-    ("Stretch", "day"): "day type",
+    ("Stretch", "day"): "kind of day",
     ("Additions", "at_home"): "food",
 }
 
@@ -249,7 +249,7 @@ def _label_amounts() -> tuple[Field, ...]:
     """A row for each component of a label, gathered from the label's tables by tagname."""
     described = models.Label.model_fields
     fields = []
-    for key in ("amounts", "compounds", "states", "forms"):
+    for key in models.LABEL_TABLES:
         info = described[key]
         kind, metadata = plain_type(get_args(info.annotation)[1])
         names: Names = "compound" if key == "compounds" else ""
@@ -299,7 +299,7 @@ SHEETS: tuple[Sheet, ...] = (
         models.DryStretch,
         "days",
         under=("dry",),
-        link=_link("day type", "name of a kind of day", "survey walk"),
+        link=_link("kind of day", "name of a kind of day", "survey walk"),
     ),
     _sheet("order", models.Stretch),
     _sheet("legs", models.Leg),
@@ -387,11 +387,10 @@ def rows(sheet: Sheet, data: Mapping[str, Any]) -> list[dict[Field, list[Any]]]:
 def _parts(sheet: Sheet, entry: Mapping[str, Any]) -> list[Any]:
     if sheet.under != ("amounts",):
         return _values(entry, (*sheet.under, EACH))
-    tables = ("amounts", "compounds", "states", "forms")
     return [
         {
             EACH: tag,
-            **{key: [entry[key][tag]] for key in tables if tag in entry.get(key, {})},
+            **{key: [entry[key][tag]] for key in models.LABEL_TABLES if tag in entry.get(key, {})},
             **({"fortified": [True]} if tag in entry.get("fortified", ()) else {}),
         }
         for tag in entry.get("amounts", {})

@@ -14,7 +14,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Literal, Self, get_args
 
 from pydantic import (
     AfterValidator,
@@ -54,9 +54,11 @@ __all__ = [
     "Carried",
     "ClinicFigure",
     "Companion",
+    "CookedBy",
     "Cooking",
     "Date",
     "DayType",
+    "DriedBy",
     "DryStretch",
     "Drying",
     "DryingStep",
@@ -716,28 +718,30 @@ class Rest(_Model):
     )
 
 
+BlanchedBy = Literal["water", "steam"]
+CookedBy = Literal[
+    "boiled",
+    "steamed",
+    "baked",
+    "roasted",
+    "braised",
+    "fried",
+    "scrambled",
+    "simmered",
+    "microwaved",
+]
+DriedBy = Literal["hot air", "oven", "sun", "shade", "freeze", "spray", "drum", "vacuum"]
+
+
 class Preparation(_Model):
     """What was done before drying."""
 
     kind: Literal["raw", "blanched", "cooked", "fermented"] = Field(
         "raw", description="what you did before drying"
     )
-    method: (
-        Literal[
-            "water",
-            "steam",
-            "boiled",
-            "steamed",
-            "baked",
-            "roasted",
-            "braised",
-            "fried",
-            "scrambled",
-            "simmered",
-            "microwaved",
-        ]
-        | None
-    ) = Field(None, description="blanched: water or steam; cooked: one of the others")
+    method: Literal[BlanchedBy, CookedBy] | None = Field(
+        None, description="blanched: water or steam; cooked: one of the others"
+    )
     liquid: Literal["kept", "drained"] | None = Field(
         None, description="what you did with the cooking water, drippings or brine"
     )
@@ -777,9 +781,10 @@ class Preparation(_Model):
 
     @model_validator(mode="after")
     def _method_fits(self) -> Self:
-        if self.kind == "blanched" and self.method not in {"water", "steam"}:
+        is_blanched = self.method in get_args(BlanchedBy)
+        if self.kind == "blanched" and not is_blanched:
             raise ValueError('kind "blanched" needs method "water" or "steam"')
-        if self.kind == "cooked" and self.method in {None, "water", "steam"}:
+        if self.kind == "cooked" and (self.method is None or is_blanched):
             raise ValueError('kind "cooked" needs a method, such as "boiled" or "fried"')
         if self.kind in {"raw", "fermented"} and self.method is not None:
             raise ValueError(f'kind "{self.kind}" takes no method; found "{self.method}"')
@@ -804,9 +809,7 @@ class DryingStep(_Model):
 class Drying(_Model):
     """How the food was dried: constant ``temperature`` and ``time``, or ``steps``."""
 
-    method: Literal["hot air", "oven", "sun", "shade", "freeze", "spray", "drum", "vacuum"] = Field(
-        "hot air", description="how it was dried"
-    )
+    method: DriedBy = Field("hot air", description="how it was dried")
     temperature_c: TemperatureC | None = Field(
         None, alias="temperature", description="the dryer's air, if it stayed the same"
     )
@@ -924,6 +927,10 @@ class Batch(_Model):
         if self.dried_mass_g is not None and self.moisture_percent is not None:
             raise ValueError("give dried_mass or moisture, not both. The weighed mass is surer")
         return self
+
+
+#: The tables of a label by tagname.
+LABEL_TABLES = ("amounts", "compounds", "states", "forms")
 
 
 class Label(_Model):

@@ -24,7 +24,7 @@ from nutricheck.errors import Fault, PlanError, UnitError, UnknownFoodError, sho
 from nutricheck.facts import components
 from nutricheck.plan.counts import counts_as_masses
 from nutricheck.plan.fixes import with_fixes
-from nutricheck.plan.models import THE_TRIP, Plan, repeated
+from nutricheck.plan.models import LABEL_TABLES, THE_TRIP, Plan, repeated
 from nutricheck.plan.names import close_names, unknown_component, unknown_name
 from nutricheck.units import measures, parse, split_amount, split_quantity
 
@@ -817,7 +817,7 @@ def _amount_fault(
 def _label_faults(i: int, entry: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ...], str]]:
     amounts, fortified = entry.get("amounts"), entry.get("fortified")
     given = set(amounts) if isinstance(amounts, Mapping) else set()
-    tables = [(key, entry.get(key)) for key in ("amounts", "compounds", "states", "forms")]
+    tables = [(key, entry.get(key)) for key in LABEL_TABLES]
     named = [
         (("label", i, key, tag), tag)
         for key, table in tables

@@ -86,6 +86,7 @@ HIGH_LINE = "of use on this day"
 #: Kind of the limit on energy.
 MORE_ENERGY = "enough for the day"
 
+_COLUMNS = ["day", "component", "tag", "side", "kind", "basis", "bound", "is_firm", "note"]
 _ALL_SOURCES, _RETINOL = "all sources", "RETOL"
 
 
@@ -273,10 +274,9 @@ def limits_of(
         others.append(_oxalate(result, days))
     low_end = wide("low")
     low = low_end.assign(**{tag: base[tag] for tag in BY_LIKELY}) if robust else base
-    columns = ["day", "component", "tag", "side", "kind", "basis", "bound", "is_firm", "note"]
-    parts = [needs[columns], uppers[columns], shares[columns], _cap_rows(care.caps)[columns]]
+    parts = [needs[_COLUMNS], uppers[_COLUMNS], shares[_COLUMNS], _cap_rows(care.caps)]
     if not robust and "ENERC_KCAL" not in without:
-        parts.append(_energy_cap(targets, base["ENERC_KCAL"])[columns])
+        parts.append(_energy_cap(targets, base["ENERC_KCAL"])[_COLUMNS])
     table = pd.concat(parts, ignore_index=True)
     is_strict = table["kind"].isin([CLINIC, *(cap.kind for cap in care.caps)])
     table = table.assign(is_strict=is_strict & (table["side"] == AT_MOST))
@@ -340,7 +340,6 @@ def _energy_cap(targets: pd.DataFrame, eaten_kcal: pd.Series[float]) -> pd.DataF
 
 def _cap_rows(caps: Sequence[Cap]) -> pd.DataFrame:
     """What an illness asks for, as limits."""
-    columns = ["day", "component", "tag", "side", "kind", "basis", "bound", "is_firm", "note"]
     rows = [
         (
             cap.day,
@@ -355,7 +354,7 @@ def _cap_rows(caps: Sequence[Cap]) -> pd.DataFrame:
         )
         for cap in caps
     ]
-    return pd.DataFrame(rows, columns=columns)
+    return pd.DataFrame(rows, columns=_COLUMNS)
 
 
 def _fluid(result: Result, days: pd.Index[str]) -> pd.DataFrame:
@@ -468,5 +467,4 @@ def _share_limits(result: Result, days: pd.Index[str], *, is_chosen: bool) -> pd
         )
         if not np.isnan(percent)
     ]
-    columns = ["day", "component", "tag", "side", "kind", "basis", "bound", "is_firm", "note"]
-    return pd.DataFrame(rows, columns=[*columns, "percent"])
+    return pd.DataFrame(rows, columns=[*_COLUMNS, "percent"])
