@@ -345,7 +345,7 @@ def _widen(page: Worksheet, column: int, width: float) -> None:
 _OFFERED: dict[Names, str] = {
     "item": "items",
     "packed item": "packed_items",
-    "day type": "day_types",
+    "kind of day": "kinds_of_day",
     "batch": "batches",
     "label": "labels",
     "component": "components",
@@ -408,10 +408,10 @@ def _lists(book: Workbook, page: Worksheet) -> None:
     def name(title: str, reference: str) -> None:
         book.defined_names[title] = DefinedName(title, attr_text=reference)
 
-    def filled(sheet: str, column: str = "A") -> str:
-        """The cells of a column down to the last one filled in."""
-        cells = f"'{sheet}'!${column}${first}:${column}${first + _LIST_ROWS - 1}"
-        return f"'{sheet}'!${column}${first}:INDEX({cells},MAX(1,COUNTA({cells})))"
+    def filled(sheet: str) -> str:
+        """The cells of the first column down to the last one filled in."""
+        cells = f"'{sheet}'!$A${first}:$A${first + _LIST_ROWS - 1}"
+        return f"'{sheet}'!$A${first}:INDEX({cells},MAX(1,COUNTA({cells})))"
 
     components = [_component(tag) for tag in NAMES]
     compounds = [row["compound"] for row in evidence.rows("supplement_forms")]
@@ -439,7 +439,7 @@ def _lists(book: Workbook, page: Worksheet) -> None:
         for row in range(first, first + _LIST_ROWS)
     ]
     day_cells = [f"days!${_letter(3 + 2 * k)}${first}" for k in range(20)]
-    for title, cells, column in (("items", item_cells, 3), ("day types", day_cells, 6)):
+    for title, cells, column in (("items", item_cells, 3), ("kinds of day", day_cells, 6)):
         whole, numbers = _letter(column + 1), _letter(column + 2)
         last = first + len(cells) - 1
         for heading, at in ((title, 0), ("with gaps", 1), ("number", 2)):

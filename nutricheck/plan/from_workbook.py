@@ -37,6 +37,8 @@ __all__ = ["WorkbookPlan", "read_workbook"]
 _HEADING_WITHIN_ROWS = 30
 #: A sheet of the report that no plan has.
 _OF_A_REPORT = "reference intakes"
+#: A title of older workbooks, still read → what it is now.
+_TITLES_NOW = {"day type": "kind of day"}
 
 Location = tuple[str | int, ...]
 
@@ -138,7 +140,7 @@ def _across(sheet: Sheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:
     columns: dict[int, Field] = {}
     unit_columns: dict[Field, list[int]] = {}
     for column in sorted({column for _, column in grid.cells}):
-        title = in_words(grid.cells.get((heading, column), Cell("")).value)
+        title = _title(grid.cells.get((heading, column), Cell("")))
         field, whose = fields.get(title), fields.get(title.removesuffix(" unit"))
         if field and (field.is_repeated or field not in columns.values()):
             columns[column] = field
@@ -175,12 +177,18 @@ def _across(sheet: Sheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:
             yield entry
 
 
+def _title(cell: Cell) -> str:
+    """What a heading says, in the words of today."""
+    words = in_words(cell.value)
+    return _TITLES_NOW.get(words, words)
+
+
 def _heading_row(grid: Grid, fields: Mapping[str, Field]) -> int | None:
     """The first row, near the top, that holds the most of the fields' titles."""
     counts = Counter(
         row
         for (row, _), cell in sorted(grid.cells.items())
-        if row <= _HEADING_WITHIN_ROWS and in_words(cell.value) in fields
+        if row <= _HEADING_WITHIN_ROWS and _title(cell) in fields
     )
     best, count = counts.most_common(1)[0] if counts else (None, 0)
     return best if count >= 2 else None
@@ -421,7 +429,9 @@ class _Gathered:
         names = [in_words(entry.get("name", "")) for entry in entries]
         if name is None:
             if link.cell == BLANK:
-                self.faults.append(Fault(link.place, f"is missing. Which {sheet.section} is it?"))
+                self.faults.append(
+                    Fault(link.place, f"is missing. Which {link.field.title} is it?")
+                )
             return
         if in_words(name) not in names:
             if any(other.section == sheet.section and not other.link for other in SHEETS):

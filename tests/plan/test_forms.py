@@ -232,7 +232,15 @@ def test_drop_downs_offer_what_the_models_take(tmp_path):
     assert not [
         c for s in form.SHEETS for f in s.fields for c in (*f.choices, *f.units) if "," in c
     ]
-    named = {"items", "packed_items", "day_types", "batches", "labels", "components", "compounds"}
+    named = {
+        "items",
+        "packed_items",
+        "kinds_of_day",
+        "batches",
+        "labels",
+        "components",
+        "compounds",
+    }
     assert named <= set(book.defined_names)
     used = {v.formula1 for page in book for v in page.data_validations.dataValidation}
     assert named <= used
@@ -381,3 +389,14 @@ def test_what_older_plans_say_in_other_words(section, old, new):
     assert plan_from_data({**data, section: {**rest, **old}}) == today
     with pytest.raises(PlanError, match="there is no such field here"):  # said twice
         plan_from_data({**data, section: {**rest, **old, **new}})
+
+
+def test_an_older_workbooks_title_is_still_read(tmp_path):
+    data = example()
+    data["days"][0]["dry"] = [{"moving": "2 h"}]
+    book = load_workbook(BytesIO(plan_workbook(data)))
+    title = book["dry stretches"]["A4"]
+    assert title.value == "kind of day"
+    title.value = "day type"
+    book.save(tmp_path / "older.xlsx")
+    assert read_plan(tmp_path / "older.xlsx") == plan_from_data(data)

@@ -113,7 +113,7 @@ def test_the_lists_compute_and_the_drop_downs_stay(saved):
 
     item_names = [entry["name"] for key in ("batch", "label", "mix") for entry in data[key]]
     assert listed("items") == item_names
-    assert listed("day types") == [day["name"] for day in data["days"]]
+    assert listed("kinds of day") == [day["name"] for day in data["days"]]
     for sheet in values:
         for row in sheet.iter_rows():
             assert not [cell.coordinate for cell in row if cell.data_type == "e"]
@@ -123,4 +123,4 @@ def test_the_lists_compute_and_the_drop_downs_stay(saved):
             if field.choices:
                 assert f'"{",".join(field.choices)}"' in lists
     offered = {v.formula1 for v in values["portions"].data_validations.dataValidation}
-    assert {"packed_items", "day_types"} <= offered
+    assert {"packed_items", "kinds_of_day"} <= offered
