@@ -438,7 +438,7 @@ def _hold_daily(tally: Tally, name: str, body: str, fresh: Result, found: Any) -
             kind = f"Daily{body}: chances within a tenth"
             tally.hold(kind, place, shown, row.chance, off <= 0.1)
         tolerance = 0.05 if body else 2e-3
-        amounts = (("Likely", row.likely), ("Reference", row.reference), ("Ratio", row.ratio))
+        amounts = (("Likely", row.likely), ("Aim", row.reference), ("Ratio", row.ratio))
         for key, value in amounts:
             tally.figure(f"Daily{body}: {key}", place, line[at[key]], value, tolerance)
 

@@ -101,7 +101,7 @@ def test_formulas_are_simple(july):
 def test_a_preview_that_does_not_calculate_shows_the_figures(july, path):
     """Formulas carry their last value: what a protected view or a telephone shows."""
     shown = openpyxl.load_workbook(path, data_only=True)["Daily coverage"]
-    found = {(row["Kind of day"].value, row["Component"].value): row for row in rows_of(shown, 4)}
+    found = {(row["Kind of day"].value, row["Nutrient"].value): row for row in rows_of(shown, 4)}
     for row in july.coverage.itertuples():
         if (row.day, row.name) not in found or math.isnan(row.likely):
             continue
@@ -112,11 +112,11 @@ def test_a_preview_that_does_not_calculate_shows_the_figures(july, path):
 
 
 def test_unknown_is_blank_and_counted(july, path, book):
-    cells = next(r for r in rows_of(book["Per 100 g"], 4) if r["Component"].value == "chromium")
-    things = [cell for head, cell in cells.items() if head not in {"Component", "Unit"}][:24]
+    cells = next(r for r in rows_of(book["Per 100 g"], 4) if r["Nutrient"].value == "chromium")
+    things = [cell for head, cell in cells.items() if head not in {"Nutrient", "Unit"}][:24]
     assert all(cell.value is None for cell in things)
     shown = openpyxl.load_workbook(path, data_only=True)
-    rows = [r for r in rows_of(shown["Daily coverage"], 4) if r["Component"].value == "chromium"]
+    rows = [r for r in rows_of(shown["Daily coverage"], 4) if r["Nutrient"].value == "chromium"]
     assert {row["Likely"].value for row in rows} <= {None, ""}
     assert {row["Known or drawn"].value for row in rows} == {0}
     assert {row["Status"].value for row in rows} == {coverage.NOT_KNOWN}
@@ -160,8 +160,8 @@ def test_a_reference_published_per_energy_follows_the_energy(tmp_path):
         for row in sheet.iter_rows(min_row=5)
         if row[2].value == "likely"
     }
-    energy = likely["energy", "reference (planning)"].coordinate
-    thiamin = likely["thiamin", "reference (PRI)"].value
+    energy = likely["energy", "aim (planning)"].coordinate
+    thiamin = likely["thiamin", "aim (PRI)"].value
     # EFSA 2016: 0.1 mg per MJ; 4.184 kJ in a kcal
     assert re.sub(r"\$|'Reference intakes'!", "", thiamin) == (
         f'=IF({energy}="","",{energy}*0.0004184)'
@@ -447,7 +447,7 @@ def test_an_upper_level_does_not_rise_with_the_body():
         ]
         assert (
             "protein",
-            "reference (PRI)" if reference == "EFSA" else "reference (RDA)",
+            "aim (PRI)" if reference == "EFSA" else "aim (RDA)",
         ) in by_mass
         assert not [what for what in by_mass if "upper" in what[1] or what[0] != "protein"]
 

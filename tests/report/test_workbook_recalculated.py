@@ -198,7 +198,7 @@ def test_changed_inputs_give_what_a_fresh_check_gives(tmp_path):
 
 #: Sheet → headings of what a change moves as a fresh check does.
 FOLLOWED = {
-    "Daily coverage": ("Likely", "Reference", "Ratio"),
+    "Daily coverage": ("Likely", "Aim", "Ratio"),
     "Drink and salt": ("Sweat of the walk, L", "Hours of effort", "Sodium eaten, mg"),
     "Dried batches": ("Water left", "Dried, g", "Yield"),
 }
@@ -269,7 +269,7 @@ def test_a_changed_reference_is_followed(tmp_path):
     row = next(
         row
         for row, cells in references.cells.items()
-        if cells[1][0] == "iron" and str(cells[2][0]).startswith("reference")
+        if cells[1][0] == "iron" and str(cells[2][0]).startswith("aim")
     )
     place = ("Reference intakes", f"F{row}")
     values = recalculated(tmp_path / "light.xlsx", tmp_path, {place: 1000.0})

@@ -155,15 +155,15 @@ def _put_portions(sheet: Sheet, row: int, found: Additions) -> int:
 def _put_gaps(sheet: Sheet, row: int, found: Additions) -> int:
     lines = [_gap_line(gap) for _, gaps in found.gaps for gap in gaps]
     columns = (
-        "Component",
+        "Nutrient",
         "Kind of day",
         "Unit",
-        "Target",
+        "Aim",
         "Before",
         "After",
         "After, low end",
-        "Before, of target",
-        "After, of target",
+        "Before, of aim",
+        "After, of aim",
         "Gap",
     )
     return _put_table(sheet, row, "What it does to each gap", columns, lines) if lines else row

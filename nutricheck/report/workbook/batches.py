@@ -449,7 +449,7 @@ def _put_parts(
 _STEP_COLUMNS = [
     Column("batch", "Batch", 20),
     Column("ingredient", "Ingredient", 24),
-    Column("component", "Component", 19),
+    Column("component", "Nutrient", 19),
     Column("unit", "Unit", 5),
     Column(
         "fresh",
@@ -490,9 +490,9 @@ def _step_heads(sheet: Sheet) -> None:
     sheet.put_heads(4, _STEP_COLUMNS)
     sheet.put_title(
         "Batch steps",
-        "What each step leaves of each component, batch by batch. Figures in blue come from "
+        "What each step leaves of each nutrient, batch by batch. Figures in blue come from "
         "the food table and from published evidence. Change one only if you have a better "
-        "one. Components without a value in any ingredient are not here, but on Not known.",
+        "one. Nutrients without a value in any ingredient are not here, but on Not known.",
         13,
     )
 

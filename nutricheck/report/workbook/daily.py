@@ -99,7 +99,7 @@ def _node_name(node: float) -> str:
 #: Items whose spread is followed one by one, those that spread most.
 _MOST_SPREAD = 24
 _COLUMNS = [
-    Column("component", "Component", 18),
+    Column("component", "Nutrient", 18),
     Column("day", "Kind of day", 13),
     Column("unit", "Unit", 5),
     Column(
@@ -121,15 +121,15 @@ _COLUMNS = [
         8,
         "95 % point: likely × its factor at the far right, by the spread of the items now.",
     ),
-    Column("reference", "Reference", 9, "From the sheet Reference intakes, with its source."),
+    Column("reference", "Aim", 9, "From the sheet Reference intakes, with its source."),
     Column("kind", "Its kind", 9),
     Column(
         "ratio low",
         "Ratio, low",
         6,
-        "Intake over reference; the ranges of both together as independent on the log scale.",
+        "Intake over aim; the ranges of both together as independent on the log scale.",
     ),
-    Column("ratio", "Ratio", 6, "Likely intake over likely reference."),
+    Column("ratio", "Ratio", 6, "Likely intake over likely aim."),
     Column("ratio high", "Ratio, high", 6, "See Ratio, low."),
     Column(
         "status",
@@ -153,7 +153,7 @@ _COLUMNS = [
         "by one step. "
         "IOM 2000, Dietary Reference Intakes: Applications in Dietary Assessment, chapter 3.",
     ),
-    Column("note", "Note", 38, "At least: some of the day's food has no value for the component."),
+    Column("note", "Note", 38, "At least: some of the day's food has no value for the nutrient."),
     Column("from", "Brought most by, as planned", 80, "Items and their share of the amount."),
     Column("low share", "low / likely", 8, "From the draws, as planned.", True),
     Column("high share", "high / likely", 8, "From the draws, as planned.", True),
@@ -235,7 +235,7 @@ def daily_sheet(
     sheet.put_heads(_HEAD, _COLUMNS)
     sheet.put_title(
         "Daily coverage",
-        "What each kind of day gives of each component against its reference. All of it "
+        "What each kind of day gives of each nutrient against its aim. All of it "
         "follows from the other sheets; only the yellow columns hold figures of their own.",
         13,
     )

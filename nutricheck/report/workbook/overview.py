@@ -54,7 +54,7 @@ _TOP_RATIO = 3.0
 _HOW = (
     "Change only the yellow cells with blue figures: body mass, heat and hours (Summary), the "
     "days here, portions and times (Portions), recipes (Mixes), fresh and dried masses (Dried "
-    "batches), labels (Per 100 g), what is packed (Supply), references and measured sweat "
+    "batches), labels (Per 100 g), what is packed (Supply), aims and measured sweat "
     "(Reference intakes). All else follows, charts too. Sentences and cautions stay as the "
     "plan was written.",
     "Blue figures without yellow come from a published source (Sources) or from the draws. "
@@ -113,7 +113,7 @@ def _put_top(overview: _Overview) -> None:
     sheet.put_wide(
         2,
         1,
-        f"{person_words(result.plan.person)} · reference: {result.reference} · food table: "
+        f"{person_words(result.plan.person)} · aims: {result.reference} · food table: "
         f"{source.title}, {source.release}",
         overview.last,
         "lead",
@@ -203,7 +203,7 @@ def _put_water(overview: _Overview, day: int, row: int) -> None:
 
 def _put_first(overview: _Overview, row: int) -> int:
     """Energy, protein and the four nutrients of hot days: ratio and status by kind of day."""
-    title = "Energy and the nutrients of hot days: share of the reference, and status"
+    title = "Energy and the nutrients of hot days: share of the aim, and status"
     sheet, daily = overview.sheet, overview.daily
     sheet.put_section(row, title, overview.last)
     _put_day_heads(overview, row + 1, ("share", "status"))
@@ -228,7 +228,7 @@ def _put_first(overview: _Overview, row: int) -> int:
 def _put_day_heads(overview: _Overview, row: int, parts: tuple[str, str]) -> None:
     """Two rows of headings: the kind of day over two columns, and what each of them is."""
     sheet = overview.sheet
-    sheet.put_row(row, 1, ("Component",), "head")
+    sheet.put_row(row, 1, ("Nutrient",), "head")
     sheet.put_row(row + 1, 1, (None,), "head")
     sheet.merged.append(f"A{row}:A{row + 1}")
     for day, name in enumerate(overview.names):
@@ -336,7 +336,7 @@ def _put_energy_shares(overview: _Overview, row: int) -> int:
 def _put_counts(overview: _Overview, row: int) -> int:
     """How many components have which status, by kind of day."""
     sheet, daily = overview.sheet, overview.daily
-    title = "How many components are … (sodium, with words of its own, is not counted)"
+    title = "How many nutrients are … (sodium, with words of its own, is not counted)"
     sheet.put_section(row, title, overview.last)
     sheet.put(row + 1, 1, "Status", "head")
     for day, name in enumerate(overview.names):
@@ -427,7 +427,7 @@ def _put_one_day(overview: _Overview, row: int) -> None:
     sheet.choices.append((f"B{chosen}", days.names_area()))
     sheet.name_area("day_shown", (chosen, 2), (chosen, 2))
     head = row + 2
-    sheet.put_row(head, 1, ("Component", "Low", "Share of reference", "High", "Status"), "head")
+    sheet.put_row(head, 1, ("Nutrient", "Low", "Share of aim", "High", "Status"), "head")
     sheet.put(head, 6, None, "head")
     sheet.put_row(head, bars, ("chart: bar", "down", "up"), "head")
     sheet.merged.append(f"E{head}:F{head}")
@@ -477,7 +477,7 @@ def _put_one_day(overview: _Overview, row: int) -> None:
                     *(sheet.area(head + 1, bars + k, last, bars + k) for k in range(3)),
                 ),
             ),
-            "share of the reference",
+            "share of the aim",
             PERCENT,
             "",
             14.0,

@@ -213,7 +213,7 @@ def composition_sheet(
     _put_mixes(composition, mixes, share_rows)
     _put_partly(composition, batches, result)
     _put_below(composition, result, days, mixes, portions, things, share_rows, batches)
-    _put_pack(composition, result, days)
+    _put_pack(composition, days)
     _put_left(composition)
     return composition
 
@@ -307,7 +307,7 @@ def _put_heads(composition: Composition, result: Result) -> None:
         **{("ferment", key): ferment.name for key, ferment in result.ferments.items()},
     }
     sheet.widths.update({1: 24, 2: 7})
-    sheet.put_row(_HEAD, 1, ("Component", "Unit"), "head")
+    sheet.put_row(_HEAD, 1, ("Nutrient", "Unit"), "head")
     sheet.put_row(_HEAD + 1, 1, ("what it is", None), "faint")
     for key, column in composition.columns.items():
         name = names.get(key[:2]) or result.table.food(key[1]).description
@@ -385,7 +385,7 @@ def _put_left(composition: Composition) -> None:
         sheet.put(row, composition.total_column, sources.get(tag, _AS_ANOTHER), "faint")
 
 
-def _put_pack(composition: Composition, result: Result, days: Days) -> None:
+def _put_pack(composition: Composition, days: Days) -> None:
     """The length of the trip over that of the plan, by which the pack takes from vitamins."""
     text = f"SUM({days.counts_area('longest')})/{days.length('longest')}"
     composition.sheet.put_row(

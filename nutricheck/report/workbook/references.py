@@ -188,7 +188,7 @@ def references_sheet(result: Result, days: Days, heat: Heat) -> References:
 def _put_heads(references: References, result: Result, days: Days) -> None:
     sheet, count = references.sheet, len(days.names)
     heads = [
-        Column("component", "Component", 22),
+        Column("component", "Nutrient", 22),
         Column("role", "What it is", 34),
         Column(
             "line",
@@ -317,7 +317,7 @@ def _note(references: References, group: _Group) -> str:
 def _role_words(group: _Group) -> str:
     if group.role == "target":
         kinds = dict.fromkeys(str(row.kind) for row in group.rows.values())
-        return f"reference ({' or '.join(kinds)})"
+        return f"aim ({' or '.join(kinds)})"
     words = _ROLES[group.role]
     return words if group.kind == group.role else f"{words} ({group.kind})"
 

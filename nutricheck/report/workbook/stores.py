@@ -576,7 +576,7 @@ def _put_enough(supply: _Supply, row: int) -> None:
     groups = [
         (f"{trip} trip", min(columns), max(columns)) for trip, columns in _both(_enough_columns)
     ]
-    sheet.put_groups(row + 1, [("Component", 1, 2), *groups])
+    sheet.put_groups(row + 1, [("Nutrient", 1, 2), *groups])
     sheet.put_row(row + 2, 1, (None, "Unit"), "head")
     heads = ("packed a day", "target", "enough days, low", "likely", "high", "too little from day")
     for trip in TRIPS:
