@@ -59,13 +59,11 @@ def is_one_factor(fresh: pd.Series[float], dried: pd.Series[float]) -> bool:
     return any(np.mean((low <= factor) & (factor <= high)) >= _SHARE for factor in np.unique(y / x))
 
 
-def copied_from(
-    record: pd.Series[float], others: pd.DataFrame, tags: Sequence[str] | None = None
-) -> str | None:
+def copied_from(record: pd.Series[float], others: pd.DataFrame) -> str | None:
     """The id of another table's record with the same values, rounded as this one; else None."""
     names = [
         str(tag)
-        for tag in (tags or record.index)
+        for tag in record.index
         if tag not in {"WATER", "ENERC_KCAL"}
         and record[tag] > 0
         and _last_digit(record[tag]) / record[tag] <= _COARSEST

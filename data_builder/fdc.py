@@ -77,7 +77,6 @@ _Floats = npt.NDArray[np.float64]
 def build_fdc(
     path: Path,
     folder: Path,
-    release: str = "",
     types: Sequence[str] = FINAL_TYPES,
     progress: Callable[[str], None] = no_progress,
 ) -> Path:
@@ -89,8 +88,6 @@ def build_fdc(
         Folder or zip with ``food.csv``, ``nutrient.csv``, ``food_nutrient.csv`` and others.
     folder : Path
         Where the table goes.
-    release : str, optional
-        The release, such as its date; left out: the name of the folder or zip.
     types : sequence of str, optional
         ``data_type`` of the foods to take.
     progress : callable, optional
@@ -118,7 +115,7 @@ def build_fdc(
         progress("writing the index for searches")
         source = TableSource(
             title=TITLE,
-            release=release or path.stem,
+            release=path.stem,
             licence=LICENCE,
             url=URL,
             sha256=reader.files.together(),

@@ -18,6 +18,9 @@ from nutricheck.units import Written
 
 __all__ = ["Memory", "Same", "frozen"]
 
+#: What so many checks did not use is let go; ours.
+_MOST_CHECKS = 8
+
 _Value = TypeVar("_Value")
 _Arguments = ParamSpec("_Arguments")
 
@@ -40,8 +43,7 @@ class Same:
 class Memory:
     """The values of the last checks: what so many of them did not use is let go."""
 
-    def __init__(self, most_checks: int = 8) -> None:
-        self._most_checks = most_checks
+    def __init__(self) -> None:
         self._check = 0
         self._values: OrderedDict[Hashable, tuple[int, Any]] = OrderedDict()
 
@@ -50,7 +52,7 @@ class Memory:
         self._check += 1
         while self._values:
             used, _ = next(iter(self._values.values()))
-            if used > self._check - self._most_checks:
+            if used > self._check - _MOST_CHECKS:
                 break
             self._values.popitem(last=False)
 

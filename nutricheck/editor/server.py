@@ -133,7 +133,7 @@ def _listening(port: int) -> socket.socket:
     return listener
 
 
-def prepared(session: Session, *, idle_s: float = IDLE_S) -> Running:
+def prepared(session: Session) -> Running:
     """The server of a plan: after a crash on its old port, with its tokens, so that a window that
     is still open picks up again. Where another program has the plan open, both are told.
     """
@@ -147,9 +147,7 @@ def prepared(session: Session, *, idle_s: float = IDLE_S) -> Running:
             keys = Secrets(cookie=str(held["cookie"]), change=str(held["change"]))
     except (OSError, ValueError, KeyError, TypeError):
         port = 0
-    running = Running(
-        session, port=0 if session.is_open_elsewhere else port, keys=keys, idle_s=idle_s
-    )
+    running = Running(session, port=0 if session.is_open_elsewhere else port, keys=keys)
     if not session.is_open_elsewhere:
         held = {"port": running.port, "cookie": keys.cookie, "change": keys.change}
         write_private(path, json.dumps(held))

@@ -234,7 +234,7 @@ def _portioned(
     if serving_g is not None and unit.casefold() in ("serving", "servings"):
         return PortionMass(number * serving_g, "piece", number, unit)
     if kind == "mass" or item.food_id is None:
-        return PortionMass(_weighed(amount, unit), "weighed", number, unit)
+        return PortionMass(_weighed(amount), "weighed", number, unit)
     try:
         found = counted(amount, item.food_id, table)
         grams = found.grams if found else table.measure_g(item.food_id, amount)
@@ -245,7 +245,7 @@ def _portioned(
     return PortionMass(grams, "measure", number, unit)
 
 
-def _weighed(amount: str, unit: str) -> float:
+def _weighed(amount: str) -> float:
     """A mass in grams; the error says what else may be written."""
     try:
         return parse(amount, "gram")

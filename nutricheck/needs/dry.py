@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from nutricheck.facts.constants import constant, value
 from nutricheck.needs.sweat import OverLimit
-from nutricheck.plan.models import DayType, DryStretch
+from nutricheck.plan.models import DayType
 
 __all__ = ["StretchWater", "carried_too_much", "stretch_water", "with_water_on_back"]
 
@@ -70,9 +70,7 @@ def drink_rate(air_temperature_c: float | None, sweat_l_h: float) -> float:
     return min(max(sweat_l_h, least), value("drink_ceiling_hour"))
 
 
-def stretch_water(
-    day: DayType, sweat_l_h: float, base_l: float, stretches: Sequence[DryStretch] | None = None
-) -> tuple[StretchWater, ...]:
+def stretch_water(day: DayType, sweat_l_h: float, base_l: float) -> tuple[StretchWater, ...]:
     """The water of each dry stretch of a day.
 
     Parameters
@@ -82,8 +80,6 @@ def stretch_water(
         Likely sweat of an hour's walking. [L/h]
     base_l : float
         Water of a day of ordinary life. [L/day]
-    stretches : sequence of DryStretch, optional
-        Left out: those of the day.
 
     References
     ----------
@@ -94,13 +90,13 @@ def stretch_water(
     --------
     6.5 h at 0.7 L/h and 0.6 L to soak a meal, with a quarter more:
 
-    >>> walk = DayType(name="walk", count=1, moving="8 h")
-    >>> stretch = DryStretch(moving="6.5 h", rate="0.7 L/h", soak="0.6 L")
-    >>> round(stretch_water(walk, 0.0, 2.7, [stretch])[0].carry_l, 2)
+    >>> dry = {"moving": "6.5 h", "rate": "0.7 L/h", "soak": "0.6 L"}
+    >>> walk = DayType(name="walk", count=1, moving="8 h", dry=[dry])
+    >>> round(stretch_water(walk, 0.0, 2.7)[0].carry_l, 2)
     6.44
     """
     found = []
-    for stretch in day.dry if stretches is None else stretches:
+    for stretch in day.dry:
         rate = stretch.rate_l_h
         if rate is None:
             rate = drink_rate(day.air_temperature_c, sweat_l_h)

@@ -36,14 +36,15 @@ __all__ = ["answer_report", "bar", "shown_actions"]
 _MOST_ROWS = 3
 _MOST_NAMES = 4
 _MOST_LOW_DAYS = 1
-_BAR = 20
+_HALF = 10
+_BAR = 2 * _HALF
 _WHERE = 13
 #: A narrower screen shows no bars. [character]
 _LEAST_FOR_BARS = 60
 _BORROWED = "* from another country's foods: yours may hold several times more or less"
 
 
-def bar(low: float, likely: float, high: float, aim: float, width: int = _BAR) -> str:
+def bar(low: float, likely: float, high: float, aim: float) -> str:
     """An amount from nothing to twice the aim.
 
     ``█`` is as good as sure (below the low end), ``▒`` may be there (to the high end), ``│`` the
@@ -51,22 +52,21 @@ def bar(low: float, likely: float, high: float, aim: float, width: int = _BAR) -
 
     Examples
     --------
-    >>> bar(50, 100, 150, 100, width=8)
-    '██▒▒│▒▒··'
-    >>> bar(400, 500, 600, 100, width=8)
-    '████│███»'
+    >>> bar(50, 100, 150, 100)
+    '█████▒▒▒▒▒│▒▒▒▒▒·····'
+    >>> bar(400, 500, 600, 100)
+    '██████████│█████████»'
     """
     if not aim > 0 or math.isnan(low + likely + high):
-        return "·" * (width // 2) + "│" + "·" * (width // 2)
+        return "·" * _HALF + "│" + "·" * _HALF
     sure, may = (
-        min(width, round((0.0 if math.isnan(end) else end) / aim / 2 * width))
-        for end in (low, high)
+        min(_BAR, round((0.0 if math.isnan(end) else end) / aim * _HALF)) for end in (low, high)
     )
     cells = "█" * sure + "▒" * max(may - sure, 0)
-    cells = cells.ljust(width, "·")
+    cells = cells.ljust(_BAR, "·")
     if high > 2 * aim:
         cells = f"{cells[:-1]}»"
-    return f"{cells[: width // 2]}│{cells[width // 2 :]}"
+    return f"{cells[:_HALF]}│{cells[_HALF:]}"
 
 
 def answer_report(

@@ -20,7 +20,7 @@ from nutricheck.facts.components import tags
 from nutricheck.foods import open_table
 from nutricheck.foods.ready import readiness
 from nutricheck.needs.dry import drink_rate, stretch_water
-from nutricheck.plan.models import Batch, DayType, DryStretch, Preparation, Rest, Storage
+from nutricheck.plan.models import Batch, DayType, Preparation, Rest, Storage
 from tests.plans import RAW, WOMAN, air, bag, batch, day, eat, food, plan
 
 AT = {tag: place for place, tag in enumerate(tags())}
@@ -242,11 +242,8 @@ def test_a_rest_in_the_cold():
 def test_water_of_a_dry_stretch(stretch, litres):
     """US National Park Service, Grand Canyon: 0.47 to 0.95 L an hour; a quarter more in reserve
     and a litre at least is ours."""
-    walk = DayType(name="walk", count=1, moving="8 h")
-    dry_stretch = DryStretch.model_validate(stretch)
-    assert stretch_water(walk, 0.0, 2.7, [dry_stretch])[0].carry_l == pytest.approx(
-        litres, abs=0.01
-    )
+    walk = DayType.model_validate({"name": "walk", "count": 1, "moving": "8 h", "dry": [stretch]})
+    assert stretch_water(walk, 0.0, 2.7)[0].carry_l == pytest.approx(litres, abs=0.01)
     rate = drink_rate(33, 0.7)
     assert 0.47 <= rate <= 0.95
 
