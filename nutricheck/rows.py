@@ -60,7 +60,11 @@ class TargetRow(NamedTuple):
 
 
 class CoverageRow(NamedTuple):
-    """``Result.coverage``: intake against need; its columns: ``coverage_table``."""
+    """``Result.coverage``: intake against need; its columns: ``coverage_table``.
+
+    ``low``, ``likely``, ``high``: the intake; ``reference…``: the aim (in ``Result.targets`` the
+    role "target"); ``upper``: the upper level, ``upper_low`` and so on: what of the intake counts.
+    """
 
     day: str
     component: str

@@ -120,7 +120,7 @@ def day_needs(
     heat_days: Sequence[int] = (1,),
     holds_l: float | None = None,
 ) -> DayNeeds:
-    """The needs of a person on a day of this type, with the water that ordinary food brings.
+    """The needs of a person on such a kind of day, with the water that ordinary food brings.
 
     Parameters
     ----------

@@ -70,7 +70,6 @@ SALT_HIGH = "salt high"
 SALT_DANGER = "salt danger"
 #: Role of the published intake of ordinary life that the high line never falls below.
 ORDINARY_HIGH = "ordinary high"
-#: Role, and kind, of the row that says that there is no figure.
 
 #: Heat days whose aims every report shows: the first, the fifth, and the tenth for all later ones.
 STAGES = (1, 5, 10)
