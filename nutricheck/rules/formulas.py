@@ -224,8 +224,9 @@ DRINK_LEAST = least(
     greatest(_sweat_rate - figure("water_loss_limit") * figure("mass") / _hours, 0), DRINK_MOST
 )
 _step = figure("carry_step")
-#: What is carried for an hour: the middle of both, in whole steps. [L/h]
-CARRY = whole((DRINK_LEAST + DRINK_MOST) / 2 / _step + 0.5) * _step
+#: What is carried for an hour: the middle of both, in whole steps, and never more than the most.
+#: [L/h]
+CARRY = least(whole((DRINK_LEAST + DRINK_MOST) / 2 / _step + 0.5) * _step, DRINK_MOST)
 
 _eaten_mg = figure("eaten")
 _lacking = greatest(figure("aim") - _eaten_mg, 0)

@@ -10,6 +10,7 @@ import pytest
 
 from nutricheck.advice.drink_plan import (
     carbohydrate_on_the_way,
+    drink_of_an_hour,
     drink_plan,
     drink_plans,
     hourly_cap,
@@ -327,6 +328,14 @@ def test_a_child_is_told_how_much_to_offer_and_never_more_than_it_sweats():
     assert f"some {plan.carry_l_h / 3 * 1000:.0f} mL at a time" in short_drink(result)
     light = Person(sex="female", age=9, mass="30 kg", height="135 cm")
     assert hourly_cap(light)[0] == pytest.approx(0.39)
+
+
+@pytest.mark.parametrize(("rate", "cap"), [(0.9, 0.6942), (2.0, 1.2), (0.39, 0.39), (0.03, 1.2)])
+def test_what_is_carried_is_never_more_than_the_most_of_an_hour(rate, cap):
+    """Steps of 0.05 L/h: 0.6942 is not carried as 0.70."""
+    least, carried, most = drink_of_an_hour(53.4, rate, 8, cap)
+    assert most == min(rate, cap)
+    assert least <= most and carried <= most
 
 
 def test_the_water_of_someone_far_from_the_references_mass_says_so():
