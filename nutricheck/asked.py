@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from nutricheck.adequacy.chance import Aims, aims_of
-from nutricheck.adequacy.coverage import TRIP_MEAN, References, mean_targets
+from nutricheck.adequacy.coverage import TRIP_MEAN, ReferenceGrid, mean_targets
 from nutricheck.cautions.levels import other_uppers, unset_level_notes
 from nutricheck.needs import DayNeeds, day_needs
 from nutricheck.needs.clinic import AimAndLimit
@@ -40,11 +40,11 @@ class Asked:
     targets: pd.DataFrame
     all_targets: pd.DataFrame
     aims: Aims
-    references: References
+    references: ReferenceGrid
     """Of the kinds of day and the trip's mean"""
-    on_the_way: References
+    on_the_way: ReferenceGrid
     """Of the kinds of day that are on a trip"""
-    of_another_body: References
+    of_another_body: ReferenceGrid
     """The other set's upper levels, of the same days"""
     unset_notes: Mapping[str, str]
     """What is said of a component for which the body in force set no upper level"""
@@ -118,9 +118,9 @@ def what_is_asked(
         targets=targets,
         all_targets=all_targets,
         aims=aims_of(person, reference, targets, losses, counts, draws, seed),
-        references=References.read(all_targets, [*needs, TRIP_MEAN]),
-        on_the_way=References.read(targets[targets["day"].isin(walked)], walked),
-        of_another_body=References.read(other_uppers(person, reference, walked), walked),
+        references=ReferenceGrid.read(all_targets, [*needs, TRIP_MEAN]),
+        on_the_way=ReferenceGrid.read(targets[targets["day"].isin(walked)], walked),
+        of_another_body=ReferenceGrid.read(other_uppers(person, reference, walked), walked),
         unset_notes=unset_level_notes(person, reference),
     )
 

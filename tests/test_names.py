@@ -18,10 +18,6 @@ SAME_TOPIC = {
     *("ferments", "foods", "in_pack", "legs", "meals", "people", "portions", "salt", "schema"),
     *("search", "status", "counts", "form", "heat", "page", "sources", "walking"),
 }
-#: Classes of a screen, page or sheet that bear the name of what they show, or of the same topic.
-SAME_CLASS = {
-    *("Additions", "Answer", "Column", "LeftOut", "Line", "References", "Section", "Sheet"),
-}
 #: Names that say nothing of what a value is.
 EMPTY_NAMES = {"told", "made", "own"}
 
@@ -36,7 +32,7 @@ def test_no_two_modules_bear_one_name_but_for_a_topic():
     assert {name for name, count in names.items() if count > 1} <= SAME_TOPIC
 
 
-def test_no_two_classes_bear_one_name_but_of_a_topic():
+def test_no_two_classes_bear_one_name():
     names = Counter(
         node.name
         for path in PACKAGE.rglob("*.py")
@@ -44,7 +40,7 @@ def test_no_two_classes_bear_one_name_but_of_a_topic():
         if isinstance(node, ast.ClassDef) and not node.name.startswith("_")
     )
     assert len(names) > 150
-    assert {name for name, count in names.items() if count > 1} <= SAME_CLASS
+    assert not {name for name, count in names.items() if count > 1}
 
 
 def empty_names(tree: ast.AST) -> list[tuple[str, int]]:

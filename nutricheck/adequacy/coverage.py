@@ -85,7 +85,7 @@ __all__ = [
     "KNOWN_ENOUGH",
     "NOT_KNOWN",
     "TRIP_MEAN",
-    "References",
+    "ReferenceGrid",
     "coverage_table",
     "energy_shares",
     "excesses",
@@ -172,7 +172,7 @@ def _trip_mean(
 
 def coverage_table(
     intake: pd.DataFrame,
-    targets: pd.DataFrame | References,
+    targets: pd.DataFrame | ReferenceGrid,
     by_food: Mapping[str, float] | None = None,
     counted: pd.DataFrame | None = None,
 ) -> pd.DataFrame:
@@ -210,7 +210,7 @@ def coverage_table(
     tables ``dri_us_canada``, ``efsa_drv`` and ``levels_by_food``. The probability: as of
     :func:`nutricheck.adequacy.probability.adequacy_probability`.
     """
-    held = References.of(targets, intake)
+    held = ReferenceGrid.of(targets, intake)
     grid, reference = held.grid, held.target
     eaten = grid.columns(intake, INTAKE_COLUMNS)
     packed = eaten
@@ -268,7 +268,7 @@ def coverage_table(
     return result
 
 
-def upper_levels(intake: pd.DataFrame, targets: pd.DataFrame | References) -> pd.DataFrame:
+def upper_levels(intake: pd.DataFrame, targets: pd.DataFrame | ReferenceGrid) -> pd.DataFrame:
     """Each day's intake against each upper level, on the level's own basis.
 
     Parameters
@@ -289,7 +289,7 @@ def upper_levels(intake: pd.DataFrame, targets: pd.DataFrame | References) -> pd
     The rows of upper levels of the evidence tables ``dri_us_canada`` and ``efsa_drv``, each with
     its basis and its source.
     """
-    held = References.of(targets, intake)
+    held = ReferenceGrid.of(targets, intake)
     grid = held.grid
     amounts = _on_levels(held, grid.columns(intake, INTAKE_COLUMNS))
     at = np.flatnonzero(~np.isnan(held.upper["upper"]))
@@ -399,7 +399,7 @@ def _rows_of(targets: pd.DataFrame, role: str) -> pd.DataFrame:
 
 
 @dataclass(frozen=True)
-class References:
+class ReferenceGrid:
     """Reference values in the places of a grid of days and components, read once.
 
     ``target``: low, likely, high, sd, kind, source, note, is_published. ``requirement``: the mean
@@ -417,14 +417,14 @@ class References:
     lines: Mapping[str, SaltLines]
 
     @classmethod
-    def of(cls, targets: pd.DataFrame | References, intake: pd.DataFrame) -> References:
+    def of(cls, targets: pd.DataFrame | ReferenceGrid, intake: pd.DataFrame) -> ReferenceGrid:
         """Of a table of targets, for the days of an intake."""
-        if isinstance(targets, References):
+        if isinstance(targets, ReferenceGrid):
             return targets
         return cls.read(targets, list(dict.fromkeys(intake["day"].tolist())))
 
     @classmethod
-    def read(cls, targets: pd.DataFrame, days: Sequence[str]) -> References:
+    def read(cls, targets: pd.DataFrame, days: Sequence[str]) -> ReferenceGrid:
         """Of a table of targets, for these days."""
         grid = _Grid(list(days))
         upper = _rows_of(targets, "upper")
@@ -468,7 +468,7 @@ _COUNTED_BY_LEVELS = {
 
 
 def _on_levels(
-    held: References, packed: Mapping[str, NDArray[np.float64]]
+    held: ReferenceGrid, packed: Mapping[str, NDArray[np.float64]]
 ) -> list[NDArray[np.float64]]:
     """Low, likely and high of the intake on the basis of its upper level."""
     grid, bases = held.grid, held.upper["upper_basis"]
@@ -546,7 +546,7 @@ def excesses(table: pd.DataFrame) -> list[str]:
     return [str(word) for word in np.select(passed, [TOO_MUCH, MAYBE_TOO_MUCH], "")]
 
 
-def _status(result: pd.DataFrame, held: References, chance: _ByRange) -> NDArray[np.object_]:
+def _status(result: pd.DataFrame, held: ReferenceGrid, chance: _ByRange) -> NDArray[np.object_]:
     """The word of each row, sodium's aside."""
     reference, likely, known = (
         result[name].to_numpy(dtype=float) for name in ("reference", "likely", "accounted_share")
@@ -568,7 +568,7 @@ class _ByRange(NamedTuple):
 
 
 def _chance(
-    held: References, eaten: Mapping[str, NDArray[np.float64]], result: pd.DataFrame
+    held: ReferenceGrid, eaten: Mapping[str, NDArray[np.float64]], result: pd.DataFrame
 ) -> _ByRange:
     """The chance that each row is enough, by the range of its intake."""
     grid, published, kinds, ear = held.grid, held.published, held.published_kind, held.requirement

@@ -16,7 +16,7 @@ from nutricheck.plan.changes import at, changed
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["LeftOut", "Partial", "answered"]
+__all__ = ["Partial", "Uncounted", "answered"]
 
 _MISSING = "is missing"
 _EMPTY = "is empty"
@@ -24,7 +24,7 @@ _MOST_ROUNDS = 12
 
 
 @dataclass(frozen=True)
-class LeftOut:
+class Uncounted:
     """An entry or a field that is not counted: where it is, its name and why."""
 
     location: Location
@@ -44,7 +44,7 @@ class Partial:
     result: Result | None
     faults: tuple[Fault, ...]
     needed: tuple[Fault, ...]
-    left_out: tuple[LeftOut, ...]
+    left_out: tuple[Uncounted, ...]
     counted: Mapping[str, Any]
 
 
@@ -115,7 +115,7 @@ def answered(data: Mapping[str, Any], check: Callable[[Mapping[str, Any]], Resul
     choice = _Choice(data)
     faults: list[Fault] = []
     needed: list[Fault] = []
-    left_out: dict[Location, LeftOut] = {}
+    left_out: dict[Location, Uncounted] = {}
     names: set[str] = set()
     for _ in range(_MOST_ROUNDS):
         rest = choice.rest()
@@ -148,7 +148,7 @@ def answered(data: Mapping[str, Any], check: Callable[[Mapping[str, Any]], Resul
             why = "needs something that does not count yet" if is_consequence else fault.message
             if is_missing and not is_consequence:
                 why = f"{place[-1]} is missing".replace("_", " ")
-            left_out.setdefault(gone, LeftOut(place, name, why))
+            left_out.setdefault(gone, Uncounted(place, name, why))
             names.add(name.casefold())
         if not can_go_on:
             break

@@ -43,7 +43,7 @@ from nutricheck.ranges import Z95
 __all__ = [
     "ACTIVITY",
     "EnergyNeed",
-    "Section",
+    "WalkPart",
     "activity_category",
     "camp_w",
     "eer_2023",
@@ -65,7 +65,7 @@ ACTIVITY = ("inactive", "low active", "active", "very active")
 
 
 @dataclass(frozen=True)
-class Section:
+class WalkPart:
     """A part of the walking day at one grade."""
 
     name: str
@@ -90,7 +90,7 @@ class EnergyNeed:
     pal: float
     activity: str
     method: str
-    sections: tuple[Section, ...]
+    sections: tuple[WalkPart, ...]
     cautions: tuple[Caution, ...]
 
 
@@ -346,7 +346,7 @@ def _middles(age_years: float) -> tuple[float, float, float, float]:
     )
 
 
-def sections(day: DayType) -> tuple[Section, ...]:
+def sections(day: DayType) -> tuple[WalkPart, ...]:
     """The moving hours split into up, level and down.
 
     The rule: climbs and descents run at 10 % (a usual mountain path), the rest of the way is
@@ -359,11 +359,11 @@ def sections(day: DayType) -> tuple[Section, ...]:
     vertical_m = day.climb_m + day.descent_m
     grade = max(_PATH_GRADE_PERCENT, 100 * vertical_m / way_m)
     sloped = (
-        Section("up", day.moving_h * 100 * day.climb_m / grade / way_m, grade),
-        Section("down", day.moving_h * 100 * day.descent_m / grade / way_m, -grade),
+        WalkPart("up", day.moving_h * 100 * day.climb_m / grade / way_m, grade),
+        WalkPart("down", day.moving_h * 100 * day.descent_m / grade / way_m, -grade),
     )
     level_h = day.moving_h - sum(part.hours for part in sloped)
-    parts = (*sloped, Section("level", level_h, 0.0))
+    parts = (*sloped, WalkPart("level", level_h, 0.0))
     return tuple(part for part in parts if part.hours > 1e-9)
 
 

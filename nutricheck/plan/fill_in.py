@@ -26,8 +26,8 @@ from nutricheck.plan.form import (
     UNIT,
     YES_NO,
     Field,
+    FormSheet,
     Names,
-    Sheet,
     rows,
 )
 from nutricheck.units import split_amount
@@ -199,7 +199,7 @@ def _number_and_unit(value: object, field: Field) -> tuple[float | str | None, s
 # ---------------------------------------------------------------- sheets
 
 
-def _sheet_help(sheet: Sheet) -> str:
+def _sheet_help(sheet: FormSheet) -> str:
     text = sheet.help
     if sheet.link:
         text += f" One row for each; the first column names its {sheet.section}."
@@ -215,7 +215,7 @@ def _field_help(field: Field) -> str:
     return f"needed: {text}" if field.is_needed else text
 
 
-def _across(page: Worksheet, sheet: Sheet, entries: list[dict[Field, list[Any]]]) -> None:
+def _across(page: Worksheet, sheet: FormSheet, entries: list[dict[Field, list[Any]]]) -> None:
     """An entry in each row; a quantity's unit stands in the column after it."""
     last = _FIRST_ROW - 1 + max(len(entries) + _SPARE_ROWS, _FEWEST_ROWS)
     column, lines, title_lines = 1, 1, 1
@@ -255,7 +255,7 @@ def _across(page: Worksheet, sheet: Sheet, entries: list[dict[Field, list[Any]]]
     _break_in_two(page, widths, breaks)
 
 
-def _down(page: Worksheet, sheet: Sheet, entries: list[dict[Field, list[Any]]]) -> None:
+def _down(page: Worksheet, sheet: FormSheet, entries: list[dict[Field, list[Any]]]) -> None:
     """The fields down the side; each entry takes a column for values and one for units."""
     count = 1 if sheet.is_single else len(entries) + _SPARE_ENTRIES
     _text(page, _HEADING_ROW, 1, CORNER, "plan optional")
@@ -288,7 +288,7 @@ def _down(page: Worksheet, sheet: Sheet, entries: list[dict[Field, list[Any]]]) 
 
 
 def _cells_of_an_entry(
-    sheet: Sheet, entries: list[dict[Field, list[Any]]]
+    sheet: FormSheet, entries: list[dict[Field, list[Any]]]
 ) -> Iterator[tuple[Field, int]]:
     """Each field, and its number where it is repeated; fields of one list stay together."""
 

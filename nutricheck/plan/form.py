@@ -27,8 +27,8 @@ __all__ = [
     "UNIT",
     "YES_NO",
     "Field",
+    "FormSheet",
     "Names",
-    "Sheet",
     "field_of",
     "names_of",
     "plain_type",
@@ -89,7 +89,7 @@ class Field:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class FormSheet:
     """One sheet of the workbook and the section of the text form that it fills.
 
     A sheet that goes ``down`` has its fields down the side and an entry in each column; the others
@@ -234,13 +234,13 @@ def _sheet(
     help: str = "",
     elsewhere: tuple[str, ...] = (),
     **shape: Any,
-) -> Sheet:
+) -> FormSheet:
     """A sheet of a model's fields, in the model's words; its section has the sheet's name."""
     fields = tuple(_fields(model, elsewhere=elsewhere))
-    return Sheet(name, section or name, help or _in_words(model), fields, **shape)
+    return FormSheet(name, section or name, help or _in_words(model), fields, **shape)
 
 
-def _down(name: str, model: type[BaseModel], **shape: Any) -> Sheet:
+def _down(name: str, model: type[BaseModel], **shape: Any) -> FormSheet:
     """A sheet with its fields down the side, of a section that stands once."""
     return _sheet(name, model, **{"goes_down": True, "is_single": True} | shape)
 
@@ -275,7 +275,7 @@ _OF_BATCH = _link("batch", "name of a dried batch", "spinach, raw")
 _OF_MIX = replace(next(_fields(models.Mix)), title="mix")
 
 #: All sheets, in the order of filling in.
-SHEETS: tuple[Sheet, ...] = (
+SHEETS: tuple[FormSheet, ...] = (
     _down("trip", models.Trip),
     _down(
         "person",
@@ -325,7 +325,7 @@ SHEETS: tuple[Sheet, ...] = (
         "label",
         elsewhere=("amounts", "compounds", "states", "forms", "fortified"),
     ),
-    Sheet(
+    FormSheet(
         "label amounts",
         "label",
         "What the label says, one nutrient in each row.",
@@ -366,7 +366,7 @@ SHEETS: tuple[Sheet, ...] = (
 # ---------------------------------------------------------------- rows of a plan
 
 
-def rows(sheet: Sheet, data: Mapping[str, Any]) -> list[dict[Field, list[Any]]]:
+def rows(sheet: FormSheet, data: Mapping[str, Any]) -> list[dict[Field, list[Any]]]:
     """The plan's entries for the sheet: for each, its fields with the values they hold.
 
     ``data`` is a plan as its text form has it, without faults. A field holds no value, one, or,
@@ -384,7 +384,7 @@ def rows(sheet: Sheet, data: Mapping[str, Any]) -> list[dict[Field, list[Any]]]:
     return part_rows
 
 
-def _parts(sheet: Sheet, entry: Mapping[str, Any]) -> list[Any]:
+def _parts(sheet: FormSheet, entry: Mapping[str, Any]) -> list[Any]:
     if sheet.under != ("amounts",):
         return _values(entry, (*sheet.under, EACH))
     return [

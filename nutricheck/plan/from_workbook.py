@@ -26,7 +26,7 @@ from nutricheck.plan.form import (
     SHEETS,
     YES_NO,
     Field,
-    Sheet,
+    FormSheet,
 )
 from nutricheck.plan.grids import BLANK, Cell, Grid, grids, in_words
 from nutricheck.plan.names import unknown_component, unknown_name
@@ -128,7 +128,7 @@ def _slot(
     return _Slot(field, cell, grid.place(at, field.title), unit)
 
 
-def _across(sheet: Sheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:
+def _across(sheet: FormSheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:
     """The entries of a sheet with an entry in each row."""
     fields = {field.title: field for field in (sheet.link, *sheet.fields) if field}
     first = next(iter(fields.values()))
@@ -219,7 +219,7 @@ def _copies(
             )
 
 
-def _down(sheet: Sheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:
+def _down(sheet: FormSheet, grid: Grid, faults: list[Fault]) -> Iterator[_Entry]:
     """The entries of a sheet with its fields down the side and an entry in each column."""
     fields = {field.title: field for field in (*sheet.fields, *sheet.older)}
     corner = next((at for at, c in sorted(grid.cells.items()) if in_words(c.value) == CORNER), None)
@@ -393,7 +393,7 @@ class _Gathered:
         self.places: dict[Location, str] = {}
         self.faults: list[Fault] = []
 
-    def add(self, sheet: Sheet, grid: Grid) -> None:
+    def add(self, sheet: FormSheet, grid: Grid) -> None:
         """Put a sheet's entries where they belong."""
         if not sheet.link:
             self.places.setdefault((sheet.section,), grid.name)
@@ -422,7 +422,7 @@ class _Gathered:
             if value is not None:
                 _put(target, path, value)
 
-    def _add_part(self, sheet: Sheet, link: _Slot, rest: _Entry) -> None:
+    def _add_part(self, sheet: FormSheet, link: _Slot, rest: _Entry) -> None:
         """Put a row into the entry that its link names."""
         name = self._read(link)
         entries = self.data.setdefault(sheet.section, [])

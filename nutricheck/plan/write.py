@@ -18,7 +18,7 @@ from typing import Any
 from nutricheck.atomic import write_whole
 from nutricheck.errors import NutricheckError
 from nutricheck.facts.components import NAMES
-from nutricheck.plan.form import EACH, SHEETS, Field, Sheet
+from nutricheck.plan.form import EACH, SHEETS, Field, FormSheet
 from nutricheck.plan.read import read_data
 
 __all__ = ["example", "plan_text", "write_data", "write_plan"]
@@ -110,7 +110,7 @@ def plan_text(data: Mapping[str, Any]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _help_lines(sheets: list[Sheet]) -> Iterator[str]:
+def _help_lines(sheets: list[FormSheet]) -> Iterator[str]:
     """A section's title, what it is for, and each of its fields in words."""
     head = sheets[0]
     key = f"[{head.section}]" if head.is_single else f"[[{head.section}]]"
@@ -132,7 +132,7 @@ def _help_lines(sheets: list[Sheet]) -> Iterator[str]:
             yield from _commented(text, ("    " if sheet.link else "  ") + step)
 
 
-def _label_help(sheet: Sheet) -> Iterator[str]:
+def _label_help(sheet: FormSheet) -> Iterator[str]:
     for field in sheet.fields[1:]:
         listed = field.kind == "yes/no"
         text = f"{field.help}; a list of short names" if listed else _field_help(field)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pandas as pd
 
 from nutricheck.outside_text import json_text
-from nutricheck.report.additions_view import Additions, LeftOut, additions_of, left_out_of
+from nutricheck.report.additions_view import LeftOut, Proposed, additions_of, left_out_of
 from nutricheck.report.caution_lines import caution_lines
 from nutricheck.report.data import records
 from nutricheck.report.parts import Cell, Line, Report, Section, Style, Styled, Table, left, right
@@ -71,14 +71,14 @@ def proposal_report(result: Result, proposal: Proposal, *, everything: bool = Fa
     yield Line(disclaimer, "dim")
 
 
-def _words(found: Additions) -> Report:
+def _words(found: Proposed) -> Report:
     mark = Styled("+", "good") if found.is_met else Styled("~", "warn")
     for number, words in enumerate(found.words):
         yield Line(words, mark=mark if number == 0 else "·")
     yield Line()
 
 
-def _items(found: Additions) -> Report:
+def _items(found: Proposed) -> Report:
     if not found.items:
         return
     texts = {(row.item, row.day): row.text for row in found.portions}
@@ -96,7 +96,7 @@ def _items(found: Additions) -> Report:
     yield Table("What to add, and how much a day", columns, rows)
 
 
-def _gaps(found: Additions) -> Report:
+def _gaps(found: Proposed) -> Report:
     rows: list[Sequence[Cell]] = []
     for component, gaps in found.gaps:
         rows.append([f"{component.name}, {component.unit}"])
@@ -117,7 +117,7 @@ def _gaps(found: Additions) -> Report:
         yield Table("What it does to each gap", columns, rows)
 
 
-def _unknown(found: Additions) -> Report:
+def _unknown(found: Proposed) -> Report:
     if found.unknown:
         title = "Upper levels that could not be looked at"
         yield Table(title, left("item", "not known"), found.unknown)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from nutricheck.advice.additions import Proposal, Reduction
     from nutricheck.facts.caution import Caution
 
-__all__ = ["Additions", "LeftOut", "additions_of", "left_out_of"]
+__all__ = ["LeftOut", "Proposed", "additions_of", "left_out_of"]
 
 _NO_ALLERGY_CHECK = (
     "Words to leave out are looked for in the names of foods only: this is no check for allergies."
@@ -26,7 +26,7 @@ _STATES = ("closed", "narrowed", "open")
 
 
 @dataclass(frozen=True)
-class Additions:
+class Proposed:
     """What a proposal says; terminal, page and workbook show this and nothing else of it.
 
     ``gaps`` are those that were looked at and open before. ``kinds``: the kinds of day that get
@@ -69,7 +69,7 @@ class LeftOut:
         return "goes" if item.is_chosen else ""
 
 
-def additions_of(proposal: Proposal) -> Additions:
+def additions_of(proposal: Proposal) -> Proposed:
     """A proposal as every report shows it; its lead says what was asked."""
     gaps: dict[str, list[Gap]] = {}
     for gap in rows_of(proposal.gaps, Gap):
@@ -77,7 +77,7 @@ def additions_of(proposal: Proposal) -> Additions:
             gaps.setdefault(gap.component, []).append(gap)
     robust = ", sure at the low end of the range" if proposal.is_robust else ""
     by_days = proposal.portions.sort_values("days", ascending=False)
-    return Additions(
+    return Proposed(
         lead=f"Least added {_LEAST[proposal.objective]}{robust}, for the {proposal.trip} trip of "
         + days_words(proposal.pack["days"]),
         is_met=proposal.status == "lightest"

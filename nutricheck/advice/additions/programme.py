@@ -45,7 +45,7 @@ from nutricheck.advice.additions.whole_steps import (
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-__all__ = ["Answer", "droppable", "levels", "lightest"]
+__all__ = ["Outcome", "droppable", "levels", "lightest"]
 
 Status = Literal[
     "nothing needed",  # every limit is kept as things are
@@ -61,7 +61,7 @@ _LAST_TIME_S = 1.0  # what the last resort may take beyond the time limit, twice
 
 
 @dataclass(frozen=True)
-class Answer:
+class Outcome:
     """The outcome of a search.
 
     Attributes
@@ -110,7 +110,7 @@ def levels(problem: Problem, grams: pd.DataFrame) -> pd.Series[float]:
     return pd.Series(values, index=limits.index, dtype=float)
 
 
-def lightest(problem: Problem, *, time_limit_s: float = 10.0, gap: float = 0.02) -> Answer:
+def lightest(problem: Problem, *, time_limit_s: float = 10.0, gap: float = 0.02) -> Outcome:
     """The amounts per item and day with the least total cost that keep all limits.
 
     Where firm limits cannot all be kept, "at least" limits are given up by the least total share
@@ -130,7 +130,7 @@ def lightest(problem: Problem, *, time_limit_s: float = 10.0, gap: float = 0.02)
 
     Returns
     -------
-    Answer
+    Outcome
         The amounts, the prices of the limits and what could not be kept.
     """
     start = time.monotonic()
@@ -178,7 +178,7 @@ def lightest(problem: Problem, *, time_limit_s: float = 10.0, gap: float = 0.02)
 
 def droppable(
     problem: Problem, portions: pd.DataFrame, *, time_limit_s: float = 10.0
-) -> tuple[pd.DataFrame, Answer]:
+) -> tuple[pd.DataFrame, Outcome]:
     """Which items can be left out without breaking a limit, alone and together.
 
     A limit that is broken with every item in place may not be broken any further.
@@ -198,7 +198,7 @@ def droppable(
         Per item: ``saved`` (cost over the trip), ``is_droppable``, ``first_limit`` (the label of
         the limit that its absence breaks by the largest share; None where none) and ``by``
         (that share). [-]
-    together : Answer
+    together : Outcome
         The grams that go when the set with the largest total cost is left out.
     """
     from scipy import sparse  # type: ignore[import-untyped]
@@ -246,7 +246,7 @@ def droppable(
     if result.x is None:
         return alone, _no_answer(problem, "no answer in time", start)
     objective, bound = -result.objective, -result.bound
-    return alone, Answer(
+    return alone, Outcome(
         status="lightest" if result.status == OPTIMAL else "best found",
         grams=pd.DataFrame(result.x[:, None] * taken, index=items, columns=days),
         objective=objective,
@@ -260,7 +260,7 @@ def droppable(
 
 def _answer(
     problem: Problem, kept: Model, solution: Solution, start: float, deadline: float
-) -> Answer:
+) -> Outcome:
     assert solution.x is not None
     days = list(problem.counts.index)
     amounts = len(kept.unit_g)
@@ -279,7 +279,7 @@ def _answer(
     elif not solution.x.any():
         status = "nothing needed"
     objective = solution.objective
-    return Answer(
+    return Outcome(
         status=status,
         grams=grams,
         objective=objective,
@@ -293,8 +293,8 @@ def _answer(
 
 def _no_answer(
     problem: Problem, status: Status, start: float, bound: float = float("nan")
-) -> Answer:
-    return Answer(
+) -> Outcome:
+    return Outcome(
         status=status,
         grams=pd.DataFrame(0.0, index=problem.items.index, columns=list(problem.counts.index)),
         objective=np.nan,

@@ -26,7 +26,7 @@ from nutricheck.advice.additions.limits import (
     without_heavy_advice,
 )
 from nutricheck.advice.additions.model import AT_LEAST, AT_MOST
-from nutricheck.advice.additions.programme import Answer
+from nutricheck.advice.additions.programme import Outcome
 from nutricheck.advice.additions.results import Proposal
 from nutricheck.advice.additions.search import OBJECTIVES, search, widening
 from nutricheck.advice.additions.sentences import aim_words, limit_words, proposal_words
@@ -183,7 +183,7 @@ def _proposal(
     result: Result,
     found: Candidates,
     limits: Limits,
-    answer: Answer,
+    answer: Outcome,
     objective: str,
     trip: str,
     robust: bool,
@@ -232,7 +232,7 @@ def _for_the_clinic(
     """No list of foods: how the days stand, for the clinic to say what to add."""
     days = list(limits.counts.index)
     nothing = no_candidates()
-    answer = Answer(
+    answer = Outcome(
         status="left to the clinic",
         grams=pd.DataFrame(columns=days, dtype=float),
         objective=np.nan,
@@ -324,7 +324,7 @@ def _gaps(result: Result, found: Candidates, limits: Limits, grams: pd.DataFrame
     return rows[columns.split()].reset_index(drop=True)
 
 
-def _not_kept(limits: Limits, answer: Answer) -> pd.DataFrame:
+def _not_kept(limits: Limits, answer: Outcome) -> pd.DataFrame:
     rows = []
     for label, given_up in answer.given_up.iterrows():
         limit = limits.table.loc[label]
@@ -376,7 +376,7 @@ def _supplement(limits: Limits, limit: pd.Series, reached: float) -> float:
     return missing if fits else np.nan
 
 
-def _prices(limits: Limits, answer: Answer) -> pd.DataFrame:
+def _prices(limits: Limits, answer: Outcome) -> pd.DataFrame:
     """What each further 1 % of a limit costs; of an energy share, each percentage point."""
     table = limits.table
     # A limit that is given up has no price of its own.

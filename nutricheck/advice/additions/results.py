@@ -20,7 +20,7 @@ class Proposal:
     Attributes
     ----------
     status : str
-        As :class:`nutricheck.advice.additions.programme.Answer` gives it.
+        As :class:`nutricheck.advice.additions.programme.Outcome` gives it.
     objective : str
         One of OBJECTIVES; ``is_robust`` and ``trip`` are as asked for.
     words, details : tuple of str

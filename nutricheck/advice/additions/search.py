@@ -30,7 +30,7 @@ from nutricheck.advice.additions.limits import (
     share_columns,
 )
 from nutricheck.advice.additions.model import AT_LEAST, Problem
-from nutricheck.advice.additions.programme import Answer, lightest
+from nutricheck.advice.additions.programme import Outcome, lightest
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.components import FLUID, HOT_DAY_FOUR
 from nutricheck.facts.constants import value
@@ -80,7 +80,7 @@ def search(
     most_g: float | None,
     robust: bool,
     time_limit_s: float,
-) -> tuple[Answer, tuple[str, ...]]:
+) -> tuple[Outcome, tuple[str, ...]]:
     """The first answer that is sure enough, or the last one tried, and what it leaves unsure.
 
     ``most_g``: the most that may be added over the trip; None: any mass. [g] Unsure are the
@@ -92,7 +92,7 @@ def search(
     nothing_set_aside = pd.Series(0.0, index=found.likely.columns)
     times = pd.Series(0.0, index=limits.table.index)
     drawn: dict[str, NDArray[np.float64]] = {}
-    best: Answer | None = None
+    best: Outcome | None = None
     unsure: tuple[str, ...] = ()
     for tries_left in range(_TRIES, -1, -1):
         raised = value("proposal_margin") ** times
@@ -116,7 +116,7 @@ def search(
     return best, unsure if _kept(limits, best) >= 0 else ()
 
 
-def _kept(limits: Limits, answer: Answer) -> int:
+def _kept(limits: Limits, answer: Outcome) -> int:
     """How many of the firm limits an answer keeps; none where there is no answer."""
     if math.isnan(answer.objective):
         return -1
@@ -182,7 +182,7 @@ def _robust(
     most_new: int,
     most_g: float | None,
     deadline: float,
-) -> Answer:
+) -> Outcome:
     """The first answer whose margins suffice.
 
     The errors of different foods are taken as independent, so the range of a day is narrower than

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from nutricheck.facts.components import BY_TAG
-from nutricheck.report.additions_view import Additions, LeftOut, additions_of, left_out_of
+from nutricheck.report.additions_view import LeftOut, Proposed, additions_of, left_out_of
 from nutricheck.report.workbook.cells import (
     AMOUNT,
     PERCENT,
-    Column,
+    Head,
     Sheet,
     Value,
     amount_format,
@@ -46,7 +46,7 @@ def additions_sheet(proposal: Proposal | None, reduction: Reduction | None) -> S
     return sheet
 
 
-def _put_proposal(sheet: Sheet, row: int, found: Additions) -> int:
+def _put_proposal(sheet: Sheet, row: int, found: Proposed) -> int:
     row = _put_words(sheet, row, found.lead, found.words)
     if found.items:
         row = _put_items(sheet, row, found)
@@ -94,7 +94,7 @@ def _put_table(
     """A table under its name; the first two columns are texts that wrap."""
     sheet.put_section(row, title, _LAST)
     heads = [
-        Column(heading, heading, _WIDTHS[place]) for place, heading in enumerate(columns, start=1)
+        Head(heading, heading, _WIDTHS[place]) for place, heading in enumerate(columns, start=1)
     ]
     sheet.put_heads(row + 1, heads)
     row += 2
@@ -110,7 +110,7 @@ def _grams(value: float, decimals: int = 0) -> tuple[Value, str]:
     return number(value), f"text|{AMOUNT[decimals]}"
 
 
-def _put_items(sheet: Sheet, row: int, found: Additions) -> int:
+def _put_items(sheet: Sheet, row: int, found: Proposed) -> int:
     lines = [
         [
             (row.item, "wrap"),
@@ -137,7 +137,7 @@ def _put_items(sheet: Sheet, row: int, found: Additions) -> int:
     return _put_table(sheet, row, "What to add", columns, lines)
 
 
-def _put_portions(sheet: Sheet, row: int, found: Additions) -> int:
+def _put_portions(sheet: Sheet, row: int, found: Proposed) -> int:
     lines = [
         [
             (row.item, "wrap"),
@@ -152,7 +152,7 @@ def _put_portions(sheet: Sheet, row: int, found: Additions) -> int:
     return _put_table(sheet, row, "How much of it on each kind of day", columns, lines)
 
 
-def _put_gaps(sheet: Sheet, row: int, found: Additions) -> int:
+def _put_gaps(sheet: Sheet, row: int, found: Proposed) -> int:
     lines = [_gap_line(gap) for _, gaps in found.gaps for gap in gaps]
     columns = (
         "Nutrient",

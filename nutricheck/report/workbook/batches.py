@@ -26,7 +26,7 @@ from nutricheck.intake.menu import TAGS
 from nutricheck.report.workbook.cells import (
     PERCENT,
     PERCENT_1,
-    Column,
+    Head,
     Formula,
     Sheet,
     Value,
@@ -176,34 +176,34 @@ def _balance_heads(sheet: Sheet) -> dict[str, int]:
     columns = sheet.put_heads(
         4,
         [
-            Column("batch", "Batch", 22),
-            Column("route", "How it was prepared and dried", 34),
-            Column("fresh", "Fresh, g", 9, "Sum of the ingredients below, edible parts only."),
-            Column("salt", "Salt added, g", 8, "Change this.", True),
-            Column(
+            Head("batch", "Batch", 22),
+            Head("route", "How it was prepared and dried", 34),
+            Head("fresh", "Fresh, g", 9, "Sum of the ingredients below, edible parts only."),
+            Head("salt", "Salt added, g", 8, "Change this.", True),
+            Head(
                 "solids",
                 "Dry matter in the fresh food, g",
                 11,
                 "Fresh mass less its water by the food table.",
             ),
-            Column(
+            Head(
                 "poured",
                 "Of it poured off",
                 9,
                 "Share of the dry matter that leaves with cooking water or fat: carbohydrate, "
                 "fat, protein and ash by USDA's retention factors, Release 6 (2007).",
             ),
-            Column(
+            Head(
                 "matter", "Dry matter kept, g", 10, "Dry matter − poured off + salt that stays."
             ),
-            Column(
+            Head(
                 "weighed",
                 "Dried mass as weighed, g",
                 10,
                 "Change this: the best figure there is. Empty: the next column is used.",
                 True,
             ),
-            Column(
+            Head(
                 "wanted",
                 "Or: water left in it",
                 9,
@@ -211,33 +211,33 @@ def _balance_heads(sheet: Sheet) -> dict[str, int]:
                 f"class ({moisture['title']}; {moisture['source']}).",
                 True,
             ),
-            Column(
+            Head(
                 "driest",
                 "Usual least water",
                 8,
                 "Of the food's class, where you weigh. If it weighs less, the fresh food held less "
                 "dry matter than the table's. Water left that you give yourself may be less.",
             ),
-            Column("water", "Water left", 8, "1 − dry matter / dried mass, where weighed."),
-            Column("dried", "Dried, g", 9, "Dry matter / (1 − water left), where not weighed."),
-            Column("yield", "Yield", 8, "Dried over fresh mass."),
-            Column("removed", "Water driven off, g", 9),
-            Column("unit", "× for 100 g dried", 9, "100 × (1 − water left) / dry matter kept."),
-            Column(
+            Head("water", "Water left", 8, "1 − dry matter / dried mass, where weighed."),
+            Head("dried", "Dried, g", 9, "Dry matter / (1 − water left), where not weighed."),
+            Head("yield", "Yield", 8, "Dried over fresh mass."),
+            Head("removed", "Water driven off, g", 9),
+            Head("unit", "× for 100 g dried", 9, "100 × (1 − water left) / dry matter kept."),
+            Head(
                 "eaten",
                 "Water when eaten",
                 9,
                 "That of the fresh food; for dry staples that of cooked ones (USDA SR28 records "
                 "16070, 20045, 20421, 20029).",
             ),
-            Column(
+            Head(
                 "soak",
                 "Water to soak 100 g, g",
                 10,
                 "Brings it to the water content of the column before.",
             ),
-            Column("how", "Water known by", 12),
-            Column("check", "Check", 22),
+            Head("how", "Water known by", 12),
+            Head("check", "Check", 22),
         ],
     )
     sheet.put_title(
@@ -413,13 +413,13 @@ def _put_parts(
         return
     sheet.put_section(first - 2, "Ingredients", 7)
     heads = [
-        Column("batch", "Batch", 22),
-        Column("part", "Ingredient, food of the table", 34),
-        Column("id", "Food id", 9),
-        Column("mass", "Fresh mass, g", 9, "Change this: edible parts, before cooking.", True),
-        Column("code", "Cooking code", 9, "USDA retention factors, Release 6 (2007): its code."),
-        Column("solids", "Dry matter, g", 9),
-        Column("water", "Water, g", 10, "By the food table, see Batch steps."),
+        Head("batch", "Batch", 22),
+        Head("part", "Ingredient, food of the table", 34),
+        Head("id", "Food id", 9),
+        Head("mass", "Fresh mass, g", 9, "Change this: edible parts, before cooking.", True),
+        Head("code", "Cooking code", 9, "USDA retention factors, Release 6 (2007): its code."),
+        Head("solids", "Dry matter, g", 9),
+        Head("water", "Water, g", 10, "By the food table, see Batch steps."),
     ]
     sheet.put_heads(first - 1, heads)
     last = first
@@ -447,39 +447,39 @@ def _put_parts(
 # ---------------------------------------------------------------- the steps
 
 _STEP_COLUMNS = [
-    Column("batch", "Batch", 20),
-    Column("ingredient", "Ingredient", 24),
-    Column("component", "Nutrient", 19),
-    Column("unit", "Unit", 5),
-    Column(
+    Head("batch", "Batch", 20),
+    Head("ingredient", "Ingredient", 24),
+    Head("component", "Nutrient", 19),
+    Head("unit", "Unit", 5),
+    Head(
         "fresh",
         "Fresh, in 100 g",
         9,
         "Food table, see Sources. Grey: not in it, estimated from foods of its kind. Empty: "
         "not known.",
     ),
-    Column("amount", "Fresh, in the batch", 10),
-    Column(
+    Head("amount", "Fresh, in the batch", 10),
+    Head(
         "prepared",
         "Kept in preparation",
         10,
         "USDA retention factors, Release 6 (2007), by food and method. Carbohydrate follows its "
         "sugars, energy its protein, fat and carbohydrate.",
     ),
-    Column("dry", "Kept in drying, likely", 8, "Evidence: its numbers stand in the last column."),
-    Column("dry low", "low", 6, "5 % point of what drying keeps: to read, not used further."),
-    Column("dry high", "high", 6, "95 % point of what drying keeps: to read, not used further."),
-    Column("stored", "Kept in storage", 8, "1 where the plan gives no storage."),
-    Column("left", "Left, in the batch", 10, "Fresh × preparation × drying × storage."),
-    Column("kept", "Kept in all", 7, "Left over fresh. The darker, the more is lost."),
-    Column("added", "Added by salt", 8, "393 mg sodium and 607 mg chloride in 1 g of salt."),
-    Column("per", "In 100 g of the dried batch", 10, "(sum left + salt) × the batch's factor."),
-    Column("low", "low", 9, "5 % point: likely × the factor two columns on."),
-    Column("high", "high", 9, "95 % point: likely × the factor two columns on."),
-    Column("low share", "low / likely", 7, "From the draws; scales with likely."),
-    Column("high share", "high / likely", 7, "From the draws; scales with likely."),
-    Column("cause", "Lost mostly to", 9),
-    Column("evidence", "Evidence", 16, "Numbers of the citations on the sheet Sources."),
+    Head("dry", "Kept in drying, likely", 8, "Evidence: its numbers stand in the last column."),
+    Head("dry low", "low", 6, "5 % point of what drying keeps: to read, not used further."),
+    Head("dry high", "high", 6, "95 % point of what drying keeps: to read, not used further."),
+    Head("stored", "Kept in storage", 8, "1 where the plan gives no storage."),
+    Head("left", "Left, in the batch", 10, "Fresh × preparation × drying × storage."),
+    Head("kept", "Kept in all", 7, "Left over fresh. The darker, the more is lost."),
+    Head("added", "Added by salt", 8, "393 mg sodium and 607 mg chloride in 1 g of salt."),
+    Head("per", "In 100 g of the dried batch", 10, "(sum left + salt) × the batch's factor."),
+    Head("low", "low", 9, "5 % point: likely × the factor two columns on."),
+    Head("high", "high", 9, "95 % point: likely × the factor two columns on."),
+    Head("low share", "low / likely", 7, "From the draws; scales with likely."),
+    Head("high share", "high / likely", 7, "From the draws; scales with likely."),
+    Head("cause", "Lost mostly to", 9),
+    Head("evidence", "Evidence", 16, "Numbers of the citations on the sheet Sources."),
 ]
 _AT = {column.key: place for place, column in enumerate(_STEP_COLUMNS, start=1)}
 _L = {key: letter(place) for key, place in _AT.items()}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from nutricheck.report.legs import leg_words
-from nutricheck.report.workbook.cells import Column, Sheet
+from nutricheck.report.workbook.cells import Head, Sheet
 from nutricheck.rows import LegBox, rows_of
 
 if TYPE_CHECKING:
@@ -20,11 +20,11 @@ def boxes_sheet(result: Result) -> Sheet:
     """A row for each item that is packed for a leg; it does not follow what is changed."""
     sheet = Sheet("Boxes", heading_row=_HEAD)
     columns = [
-        Column("leg", "Leg", 26),
-        Column("filled", "From", 12),
-        Column("item", "Item", 30),
-        Column("container", "Container", 20),
-        Column("mass", "Grams", 10),
+        Head("leg", "Leg", 26),
+        Head("filled", "From", 12),
+        Head("item", "Item", 30),
+        Head("container", "Container", 20),
+        Head("mass", "Grams", 10),
     ]
     at = sheet.put_heads(_HEAD, columns)
     sheet.put_title("Boxes", f"As planned. {leg_words(result)}", len(columns))

@@ -20,8 +20,8 @@ __all__ = [
     "READABLE",
     "ROW",
     "Chart",
-    "Column",
     "Formula",
+    "Head",
     "Series",
     "Sheet",
     "Value",
@@ -59,7 +59,7 @@ class Formula(NamedTuple):
 Value = str | float | int | Formula | None
 
 
-class Column(NamedTuple):
+class Head(NamedTuple):
     """A column of a table: key, heading, width in characters, a note on its source."""
 
     key: str
@@ -160,7 +160,7 @@ class Sheet:
         lines = (lines_of(text, width) for text, width in texts if isinstance(text, str))
         self.heights[row] = height_of(max(lines, default=1))
 
-    def put_heads(self, row: int, columns: Sequence[Column], first: int = 1) -> dict[str, int]:
+    def put_heads(self, row: int, columns: Sequence[Head], first: int = 1) -> dict[str, int]:
         """A table's headings with their notes and widths; returns key → column."""
         most = 1
         for place, column in enumerate(columns, start=first):

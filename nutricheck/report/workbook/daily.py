@@ -40,7 +40,7 @@ from nutricheck.report.food_sources import FoodSources, food_sources
 from nutricheck.report.words import drawn_words, percent
 from nutricheck.report.workbook.cells import (
     PERCENT,
-    Column,
+    Head,
     Formula,
     Sheet,
     amount_format,
@@ -99,39 +99,39 @@ def _node_name(node: float) -> str:
 #: Items whose spread is followed one by one, those that spread most.
 _MOST_SPREAD = 24
 _COLUMNS = [
-    Column("component", "Nutrient", 18),
-    Column("day", "Kind of day", 13),
-    Column("unit", "Unit", 5),
-    Column(
+    Head("component", "Nutrient", 18),
+    Head("day", "Kind of day", 13),
+    Head("unit", "Unit", 5),
+    Head(
         "known",
         "Known or drawn",
         6,
         "Share of the day's food mass with a value, or with one estimated from foods of its kind.",
     ),
-    Column(
+    Head(
         "low",
         "Low",
         8,
         "5 % point: likely × its factor at the far right, by the spread of the items now.",
     ),
-    Column("likely", "Likely", 8, "Sum of grams × composition (sheet Per 100 g)."),
-    Column(
+    Head("likely", "Likely", 8, "Sum of grams × composition (sheet Per 100 g)."),
+    Head(
         "high",
         "High",
         8,
         "95 % point: likely × its factor at the far right, by the spread of the items now.",
     ),
-    Column("reference", "Aim", 9, "From the sheet Reference intakes, with its source."),
-    Column("kind", "Its kind", 9),
-    Column(
+    Head("reference", "Aim", 9, "From the sheet Reference intakes, with its source."),
+    Head("kind", "Its kind", 9),
+    Head(
         "ratio low",
         "Ratio, low",
         6,
         "Intake over aim; the ranges of both together as independent on the log scale.",
     ),
-    Column("ratio", "Ratio", 6, "Likely intake over likely aim."),
-    Column("ratio high", "Ratio, high", 6, "See Ratio, low."),
-    Column(
+    Head("ratio", "Ratio", 6, "Likely intake over likely aim."),
+    Head("ratio high", "Ratio, high", 6, "See Ratio, low."),
+    Head(
         "status",
         "Status",
         24,
@@ -141,9 +141,9 @@ _COLUMNS = [
         "amount and the lines on Reference intakes. Not known: nothing, or less than the share "
         "named on Sources, is known or drawn and that is not likely enough by itself.",
     ),
-    Column("upper", "Upper level", 8, "From the sheet Reference intakes."),
-    Column("counted", "Counted against it", 8, "Only what the upper level is set for."),
-    Column(
+    Head("upper", "Upper level", 8, "From the sheet Reference intakes."),
+    Head("counted", "Counted against it", 8, "Only what the upper level is set for."),
+    Head(
         "chance",
         "Chance it is enough ≈",
         7,
@@ -153,25 +153,25 @@ _COLUMNS = [
         "by one step. "
         "IOM 2000, Dietary Reference Intakes: Applications in Dietary Assessment, chapter 3.",
     ),
-    Column("note", "Note", 38, "At least: some of the day's food has no value for the nutrient."),
-    Column("from", "Brought most by, as planned", 80, "Items and their share of the amount."),
-    Column("low share", "low / likely", 8, "From the draws, as planned.", True),
-    Column("high share", "high / likely", 8, "From the draws, as planned.", True),
-    Column(
+    Head("note", "Note", 38, "At least: some of the day's food has no value for the nutrient."),
+    Head("from", "Brought most by, as planned", 80, "Items and their share of the amount."),
+    Head("low share", "low / likely", 8, "From the draws, as planned.", True),
+    Head("high share", "high / likely", 8, "From the draws, as planned.", True),
+    Head(
         "counted share",
         "Counted, high / likely",
         9,
         "Where a label can be read in two ways: its high reading over the likely one.",
         True,
     ),
-    Column(
+    Head(
         "spread",
         "Spread of the items",
         9,
         "Standard deviation of the intake, item by item, as if they erred apart.",
     ),
     *(
-        Column(
+        Head(
             _node_name(node),
             f"Chance at × {node:g}",
             8,

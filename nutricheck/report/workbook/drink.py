@@ -24,8 +24,8 @@ from nutricheck.advice.drink_plan import (
 )
 from nutricheck.facts.constants import constant, value
 from nutricheck.needs.sodium import STAGES, SodiumStage
-from nutricheck.report.workbook.cells import Column, Formula, Sheet, Value, letter, link
-from nutricheck.report.workbook.per_100g import leaves_of, thing_of
+from nutricheck.report.workbook.cells import Formula, Head, Sheet, Value, letter, link
+from nutricheck.report.workbook.per_100g import leaf_of, leaves_of
 from nutricheck.report.workbook.references import effort_hours, line_cells
 from nutricheck.report.workbook.sheets import Sheets
 from nutricheck.rules.expression import formula
@@ -72,21 +72,21 @@ def drink_sheet(sheets: Sheets) -> Sheet:
     plans = drink_plans(result)
     sheet = Sheet("Drink and salt", heading_row=_HEAD, frozen_columns=1)
     heads = [
-        Column("day", "Kind of day", 36),
-        Column("sweat", "Sweat of the walk, L", 10, "From the sheet Reference intakes."),
-        Column("hours", "Hours of effort", 9),
-        Column("rate", "Carry, L an hour", 10, "The middle between what may be missing and all."),
-        Column("litres", "Carry, L", 9),
-        Column("word", "What to do", 24, "Drink what you carry by thirst; past 65 by the clock."),
-        Column("eaten", "Sodium eaten, mg", 11, "From the sheet Daily coverage."),
-        Column("mix", "of it in drink mixes, mg", 12),
+        Head("day", "Kind of day", 36),
+        Head("sweat", "Sweat of the walk, L", 10, "From the sheet Reference intakes."),
+        Head("hours", "Hours of effort", 9),
+        Head("rate", "Carry, L an hour", 10, "The middle between what may be missing and all."),
+        Head("litres", "Carry, L", 9),
+        Head("word", "What to do", 24, "Drink what you carry by thirst; past 65 by the clock."),
+        Head("eaten", "Sodium eaten, mg", 11, "From the sheet Daily coverage."),
+        Head("mix", "of it in drink mixes, mg", 12),
     ]
     for heat_day in STAGES:
         words = _STAGE_WORDS[heat_day]
         heads += [
-            Column(f"aim {heat_day}", f"Aim, {words}, mg", 11),
-            Column(f"litre {heat_day}", "salt to each litre, g", 11),
-            Column(f"food {heat_day}", "salt on the food, g", 11),
+            Head(f"aim {heat_day}", f"Aim, {words}, mg", 11),
+            Head(f"litre {heat_day}", "salt to each litre, g", 11),
+            Head(f"food {heat_day}", "salt on the food, g", 11),
         ]
     sheet.put_heads(_HEAD, heads)
     sheet.put_title(
@@ -224,9 +224,9 @@ def _put_salt(drink: _Drink, row: int, day: int, plan: DrinkPlan, need: DayNeeds
 def _mix_text(drink: _Drink, day: int) -> str:
     """Sodium of the day that the packed drink mixes bring."""
     terms = [
-        f"{drink.portions.grams[key, day]}*N({drink.composition.at(thing, 'NA')})/100"
+        f"{drink.portions.grams[key, day]}*N({drink.composition.at(leaf, 'NA')})/100"
         for key in mixes_of(drink.result)
-        for thing in [thing_of(leaves_of(drink.result), key)]
+        for leaf in [leaf_of(leaves_of(drink.result), key)]
     ]
     return "+".join(terms) or "0"
 

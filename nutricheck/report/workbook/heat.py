@@ -18,7 +18,7 @@ from nutricheck.needs.dry import with_water_on_back
 from nutricheck.needs.energy import energy_need
 from nutricheck.needs.energy_availability import exercise_energy
 from nutricheck.needs.sweat import measured_sweat_factor, sweat_need
-from nutricheck.report.workbook.cells import Column, Formula, Sheet, letter
+from nutricheck.report.workbook.cells import Formula, Head, Sheet, letter
 from nutricheck.report.workbook.days import Days
 
 if TYPE_CHECKING:
@@ -75,16 +75,16 @@ def heat_sheet(result: Result, days: Days) -> Heat:
     """Energy and sweat of each kind of day, following heat, hours and body mass."""
     sheet = Sheet("Heat and hours", heading_row=_HEAD, frozen_columns=1)
     heads = [
-        Column("day", "Kind of day", 20),
-        Column("air", "Air, °C", 8, "From the sheet Summary."),
-        Column("hours", "Hours on the move", 8, "From the sheet Summary."),
-        Column("mass", "Body mass, kg", 8, "From the sheet Summary."),
+        Head("day", "Kind of day", 20),
+        Head("air", "Air, °C", 8, "From the sheet Summary."),
+        Head("hours", "Hours on the move", 8, "From the sheet Summary."),
+        Head("mass", "Body mass, kg", 8, "From the sheet Summary."),
         *(
-            Column(f"{axis} {part}", f"{words}: {meaning}", 8)
+            Head(f"{axis} {part}", f"{words}: {meaning}", 8)
             for axis, words in (("air", "Air"), ("hours", "Hours"), ("mass", "Mass"))
             for part, meaning in (("point", "point below"), ("share", "share of the next"))
         ),
-        *(Column(key, heading, 9) for key, heading in FIGURES.items()),
+        *(Head(key, heading, 9) for key, heading in FIGURES.items()),
     ]
     sheet.put_heads(_HEAD, heads)
     sheet.put_title(

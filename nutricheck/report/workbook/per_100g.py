@@ -1,6 +1,6 @@
 """Sheet of composition per 100 g: every batch, label, food and mix in a column of its own.
 
-Below the components stand the shares of each mix and the grams a day of each thing, mixes taken
+Below the components stand the shares of each mix and the grams a day of each leaf, mixes taken
 apart, so that a day's intake is one sum of products: grams × composition.
 """
 
@@ -29,12 +29,12 @@ from nutricheck.rules.formulas import EPA_AND_DHA, KNOWN_SUM, NIACIN_EQUIVALENTS
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["Composition", "composition_sheet", "leaves_of", "thing_of"]
+__all__ = ["Composition", "composition_sheet", "leaves_of", "leaf_of"]
 
 Array = npt.NDArray[np.float64]
 
 _HEAD, _FIRST = 4, 6
-_THINGS = 3  # column of the first thing
+_LEAVES = 3  # column of the first leaf
 #: Name of the cell with the length of the trip over that of the plan.
 PACK_SHARE = "pack_days_share"
 _AT = {tag: place for place, tag in enumerate(TAGS)}
@@ -54,7 +54,7 @@ def leaves_of(result: Result) -> Leaves:
     return Leaves(result.plan, result.table, result.pack)
 
 
-def thing_of(leaves: Leaves, item: str) -> Leaf:
+def leaf_of(leaves: Leaves, item: str) -> Leaf:
     """The leaf or the mix that a packed item is."""
     packed = next(entry for entry in leaves.plan.packed if entry.item.casefold() == item)
     return leaves.of_packed(packed)
@@ -83,7 +83,7 @@ def _shown_tags(result: Result, likely: Array) -> list[str]:
 class Composition:
     """The sheet, with what intake and supply are made of.
 
-    ``leaves`` are the things that are not mixes, in their columns' order; ``grams`` their grams a
+    ``leaves`` are those that are not mixes, in their columns' order; ``grams`` their grams a
     day (days × leaves) of what can be eaten, ``packed_grams`` those of all portions, and ``likely``
     their composition (leaves × TAGS), ``as_made`` that before what storage and the pack take, of
     which the share ``kept`` is left, and on the first day in the pack ``kept_before``.
@@ -119,16 +119,16 @@ class Composition:
         return self.pack_row + 3 + len(self.left_rows)
 
     def at(self, key: Leaf, tag: str) -> str:
-        """Address of a thing's content; also of tags without a row, as an empty text."""
+        """Address of a leaf's content; also of tags without a row, as an empty text."""
         return self.sheet.at(self.rows[tag], self.columns[key]) if tag in self.rows else '""'
 
     def grams_at(self, row: int, key: Leaf) -> str:
-        """Address of a thing's grams in a row of a day."""
+        """Address of a leaf's grams in a row of a day."""
         return self.sheet.at(row, self.columns[key])
 
     def leaf_area(self, row: int) -> str:
         """Address of a row over all leaves."""
-        return self.sheet.area(row, _THINGS, row, _THINGS + len(self.leaves) - 1)
+        return self.sheet.area(row, _LEAVES, row, _LEAVES + len(self.leaves) - 1)
 
     def partly_area(self, row: int) -> str:
         """Address of a row over what is not known in partly known batches."""
@@ -140,9 +140,9 @@ class Composition:
         return self.sheet.at(self.gram_rows[day], self.total_column)
 
     def content(self, key: Leaf) -> Array:
-        """Likely composition of a thing, mixes included, in the order of TAGS."""
+        """Likely composition of a leaf, mixes included, in the order of TAGS."""
         if key[0] != "mix":
-            return np.asarray(self.likely[self.columns[key] - _THINGS])
+            return np.asarray(self.likely[self.columns[key] - _LEAVES])
         return _sum_of_known(self.likely, self.shares[key[1]])
 
 
@@ -162,7 +162,7 @@ def composition_sheet(
     kept_before = _kept(at_start, leaves, as_made)
     likely = as_made * kept
     shares = _flat_shares(mixes, leaves)
-    things = {item: thing_of(made_of, item) for item in result.items}
+    item_leaves = {item: leaf_of(made_of, item) for item in result.items}
     keys = [*leaves, *(Leaf("mix", name) for name in mixes.parts)]
     tags = _shown_tags(result, likely)
     partly = [
@@ -170,7 +170,7 @@ def composition_sheet(
         for key in leaves
         if key.kind == "ferment" or any((key[1], tag) in batches.known for tag in TAGS)
     ]
-    partly_first = _THINGS + len(keys)
+    partly_first = _LEAVES + len(keys)
     shares_first = _FIRST + len(tags) + 2
     grams_first = shares_first + len(mixes.parts)
     gram_rows = list(range(grams_first, grams_first + len(days.names)))
@@ -186,14 +186,14 @@ def composition_sheet(
     composition = Composition(
         sheet=Sheet("Per 100 g", heading_row=_HEAD, frozen_columns=2, is_ruled=True),
         tags=tags,
-        columns={key: place for place, key in enumerate(keys, start=_THINGS)},
+        columns={key: place for place, key in enumerate(keys, start=_LEAVES)},
         leaves=leaves,
         likely=likely,
         as_made=as_made,
         kept=kept,
         kept_before=kept_before,
-        grams=_leaf_grams(result.intake, leaves, shares, things),
-        packed_grams=_leaf_grams(result.portioned, leaves, shares, things),
+        grams=_leaf_grams(result.intake, leaves, shares, item_leaves),
+        packed_grams=_leaf_grams(result.portioned, leaves, shares, item_leaves),
         shares=shares,
         rows={tag: row for row, tag in enumerate(tags, start=_FIRST)},
         gram_rows=gram_rows,
@@ -212,7 +212,7 @@ def composition_sheet(
     _put_leaves(composition, result, batches)
     _put_mixes(composition, mixes, share_rows)
     _put_partly(composition, batches, result)
-    _put_below(composition, result, days, mixes, portions, things, share_rows, batches)
+    _put_below(composition, result, days, mixes, portions, item_leaves, share_rows, batches)
     _put_pack(composition, days)
     _put_left(composition)
     return composition
@@ -276,13 +276,13 @@ def _leaf_grams(
     intake: Intake,
     leaves: Sequence[Leaf],
     shares: Mapping[str, Array],
-    things: Mapping[str, Leaf],
+    item_leaves: Mapping[str, Leaf],
 ) -> Array:
     """Grams of each leaf on each kind of day (days × leaves), mixes taken apart."""
     daily = intake.grams.to_numpy(dtype=float)
     grams = np.zeros((len(daily), len(leaves)))
     at: dict[Leaf, int] = {leaf: place for place, leaf in enumerate(leaves)}
-    for place, key in enumerate(things.values()):
+    for place, key in enumerate(item_leaves.values()):
         if key[0] == "mix":
             grams += daily[:, [place]] * shares[key[1]]
         else:
@@ -360,7 +360,7 @@ def _left_text(composition: Composition, place: int, tag: str) -> str:
     """
     if not composition.kept[place, _AT[tag]] < 1:
         return ""
-    column = letter(_THINGS + place)
+    column = letter(_LEAVES + place)
     return "".join(
         f"*{column}{composition.left_rows[tag, by]}{power}"
         for by, power in ((_STORED, ""), (_CARRIED, f"^{PACK_SHARE}"))
@@ -369,7 +369,7 @@ def _left_text(composition: Composition, place: int, tag: str) -> str:
 
 
 def _put_left(composition: Composition) -> None:
-    """What storage, and the planned days in the pack, leave of each thing, with its source."""
+    """What storage, and the planned days in the pack, leave of each leaf, with its source."""
     if not composition.left_rows:
         return
     sheet = composition.sheet
@@ -381,7 +381,7 @@ def _put_left(composition: Composition) -> None:
         kept, before = composition.kept[:, _AT[tag]], composition.kept_before[:, _AT[tag]]
         shares = before if by == _STORED else kept / before
         for place in np.flatnonzero(kept < 1):
-            sheet.put(row, _THINGS + int(place), float(shares[place]), "figure|0.000")
+            sheet.put(row, _LEAVES + int(place), float(shares[place]), "figure|0.000")
         sheet.put(row, composition.total_column, sources.get(tag, _AS_ANOTHER), "faint")
 
 
@@ -391,9 +391,9 @@ def _put_pack(composition: Composition, days: Days) -> None:
     composition.sheet.put_row(
         composition.pack_row, 1, ("days in the pack, of those planned ≈", "-"), "text"
     )
-    composition.sheet.put(composition.pack_row, _THINGS, Formula(text, 1.0), "calculated|0.00")
+    composition.sheet.put(composition.pack_row, _LEAVES, Formula(text, 1.0), "calculated|0.00")
     composition.sheet.name_area(
-        PACK_SHARE, (composition.pack_row, _THINGS), (composition.pack_row, _THINGS)
+        PACK_SHARE, (composition.pack_row, _LEAVES), (composition.pack_row, _LEAVES)
     )
     composition.sheet.notes[composition.pack_row, 1] = (
         "Fewer days in the pack keep more of the vitamins. The temperature stays that of the plan."
@@ -412,7 +412,7 @@ def _put_leaves(composition: Composition, result: Result, batches: Batches) -> N
         cells = sheet.cells.setdefault(row, {})
         cells[1], cells[2] = (component.name, "text"), (component.unit, "faint")
         for place, key in enumerate(composition.leaves):
-            value, column = float(composition.likely[place, _AT[tag]]), _THINGS + place
+            value, column = float(composition.likely[place, _AT[tag]]), _LEAVES + place
             left = _left_text(composition, place, tag)
             if tag == "NIAEQ" and "NIAEQ" not in stated.get(key[:2], ()):
                 cells[column] = (
@@ -480,13 +480,13 @@ def _long_chain(composition: Composition, column: int, value: float) -> Formula:
 
 
 def _put_mixes(composition: Composition, mixes: Mixes, share_rows: Mapping[str, int]) -> None:
-    sheet, last = composition.sheet, _THINGS + len(composition.leaves) - 1
+    sheet, last = composition.sheet, _LEAVES + len(composition.leaves) - 1
     for name in mixes.parts:
         column = composition.columns[Leaf("mix", name)]
-        shares = area(share_rows[name], _THINGS, share_rows[name], last)
+        shares = area(share_rows[name], _LEAVES, share_rows[name], last)
         content = composition.content(Leaf("mix", name))
         for tag, row in composition.rows.items():
-            contents = f"${letter(_THINGS)}{row}:${letter(last)}{row}"
+            contents = f"${letter(_LEAVES)}{row}:${letter(last)}{row}"
             text = formula(KNOWN_SUM, {"weights": shares, "values": contents})
             shown = _shown(BY_TAG[tag].decimals)
             sheet.put(row, column, Formula(text, float(content[_AT[tag]])), f"calculated|{shown}")
@@ -495,7 +495,7 @@ def _put_mixes(composition: Composition, mixes: Mixes, share_rows: Mapping[str, 
 def _put_partly(composition: Composition, batches: Batches, result: Result) -> None:
     """What is not known in batches of several ingredients while the others' values count."""
     for column, key in enumerate(composition.partly, start=composition.partly_first):
-        content_column, place = letter(composition.columns[key]), composition.columns[key] - _THINGS
+        content_column, place = letter(composition.columns[key]), composition.columns[key] - _LEAVES
         for tag, row in composition.rows.items():
             text, share = _known_share(batches, key[1], tag)
             if key.kind == "ferment":
@@ -526,7 +526,7 @@ def _put_below(
     days: Days,
     mixes: Mixes,
     portions: Portions,
-    things: Mapping[str, Leaf],
+    item_leaves: Mapping[str, Leaf],
     share_rows: Mapping[str, int],
     batches: Batches,
 ) -> None:
@@ -543,26 +543,26 @@ def _put_below(
         for place in range(len(composition.leaves)):
             if composition.shares[name][place]:
                 value = Formula(terms[name, place], float(composition.shares[name][place]))
-                sheet.put(share_row, _THINGS + place, value, "calculated|0.0 %")
-    eaten = {item: key for item, key in things.items() if result.is_eaten(item)}
+                sheet.put(share_row, _LEAVES + place, value, "calculated|0.0 %")
+    eaten = {item: key for item, key in item_leaves.items() if result.is_eaten(item)}
     for day in range(len(days.names)):
         _put_day(composition, days, day, portions, eaten, share_rows, is_packed=False)
         if composition.packed_rows != composition.gram_rows:
-            _put_day(composition, days, day, portions, things, share_rows, is_packed=True)
+            _put_day(composition, days, day, portions, item_leaves, share_rows, is_packed=True)
     sheet.put_row(composition.soak_row, 1, ("water to soak 100 g", "g"), "text")
-    last = _THINGS + len(composition.leaves) - 1
+    last = _LEAVES + len(composition.leaves) - 1
     soaks = np.zeros(len(composition.leaves))
     for place, key in enumerate(composition.leaves):
         if key[0] == "batch":
             soaks[place] = result.batches[key[1]].rehydration_water_g_per_100g
             value = Formula(batches.soaking[key[1]], float(soaks[place]))
-            sheet.put(composition.soak_row, _THINGS + place, value, "calculated|#,##0")
+            sheet.put(composition.soak_row, _LEAVES + place, value, "calculated|#,##0")
         elif key.kind == "ferment":
             soaks[place] = result.items[key.key].rehydration_water_g_per_100g
-            sheet.put(composition.soak_row, _THINGS + place, float(soaks[place]), "figure|#,##0")
-    soak = area(composition.soak_row, _THINGS, composition.soak_row, last)
+            sheet.put(composition.soak_row, _LEAVES + place, float(soaks[place]), "figure|#,##0")
+    soak = area(composition.soak_row, _LEAVES, composition.soak_row, last)
     for name, share_row in share_rows.items():
-        shares = area(share_row, _THINGS, share_row, last)
+        shares = area(share_row, _LEAVES, share_row, last)
         value = Formula(f"SUMPRODUCT({shares},{soak})", float(composition.shares[name] @ soaks))
         sheet.put(
             composition.soak_row, composition.columns[Leaf("mix", name)], value, "calculated|#,##0"
@@ -582,7 +582,7 @@ def _share_terms(
                 terms[share_at] = f"{terms[share_at]}+{address}" if share_at in terms else address
                 continue
             for leaf in np.flatnonzero(composition.shares[key[1]]):
-                inner = f"{address}*{letter(_THINGS + int(leaf))}{share_rows[key[1]]}"
+                inner = f"{address}*{letter(_LEAVES + int(leaf))}{share_rows[key[1]]}"
                 share_at = (name, int(leaf))
                 terms[share_at] = f"{terms[share_at]}+{inner}" if share_at in terms else inner
     return terms
@@ -593,7 +593,7 @@ def _put_day(
     days: Days,
     day: int,
     portions: Portions,
-    things: Mapping[str, Leaf],
+    item_leaves: Mapping[str, Leaf],
     share_rows: Mapping[str, int],
     *,
     is_packed: bool,
@@ -610,10 +610,10 @@ def _put_day(
     sheet.put(row, 1, title, "text")
     sheet.put(row, 2, "g", "faint")
     eaten: dict[Leaf, list[str]] = {}
-    for item, key in things.items():
+    for item, key in item_leaves.items():
         eaten.setdefault(key, []).append(portions.grams[item, day])
     for place, key in enumerate(composition.leaves):
-        column = _THINGS + place
+        column = _LEAVES + place
         terms = list(eaten.get(key, ()))
         for name, share_row in share_rows.items():
             if composition.shares[name][place] and Leaf("mix", name) in eaten:
@@ -622,10 +622,10 @@ def _put_day(
                 ]
         value = Formula("+".join(terms) or "0", float(grams_of[place]))
         sheet.put(row, column, value, "calculated|#,##0.0")
-    last = _THINGS + len(composition.leaves) - 1
+    last = _LEAVES + len(composition.leaves) - 1
     for column, key in enumerate(composition.partly, start=composition.partly_first):
-        source = composition.columns[key] - _THINGS
-        value = Formula(f"{letter(_THINGS + source)}{row}", float(grams_of[source]))
+        source = composition.columns[key] - _LEAVES
+        value = Formula(f"{letter(_LEAVES + source)}{row}", float(grams_of[source]))
         sheet.put(row, column, value, "calculated|#,##0.0")
-    total = Formula(f"SUM({letter(_THINGS)}{row}:{letter(last)}{row})", float(grams_of.sum()))
+    total = Formula(f"SUM({letter(_LEAVES)}{row}:{letter(last)}{row})", float(grams_of.sum()))
     sheet.put(row, composition.total_column, total, "mean|#,##0.0")

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from nutricheck.intake.leaves import Leaf, Leaves
 from nutricheck.intake.portions import PORTION_VARIATION
-from nutricheck.report.workbook.cells import Column, Formula, Sheet, Value, letter
+from nutricheck.report.workbook.cells import Formula, Head, Sheet, Value, letter
 from nutricheck.report.workbook.days import Days
 from nutricheck.rows import PortionRow, rows_of
 from nutricheck.stock.supply import TRIPS
@@ -55,12 +55,12 @@ def portions_sheet(result: Result, days: Days, packed_at: Mapping[str, str]) -> 
     """What a day takes of each item; ``packed_at``: item → address of the mass packed."""
     sheet = Sheet("Portions", heading_row=4, frozen_columns=1)
     columns = [
-        Column("item", "Item", 22),
-        Column("text", "As the plan says", 15),
-        Column("measured", "Measured", 23, _variation_note()),
-        Column("number", "How many", 8, "Change this: the number of units in one portion.", True),
-        Column("each", "Grams of one", 9, "Mass of one unit: 1 for grams. Weigh yours.", True),
-        Column(
+        Head("item", "Item", 22),
+        Head("text", "As the plan says", 15),
+        Head("measured", "Measured", 23, _variation_note()),
+        Head("number", "How many", 8, "Change this: the number of units in one portion.", True),
+        Head("each", "Grams of one", 9, "Mass of one unit: 1 for grams. Weigh yours.", True),
+        Head(
             "over",
             "Or: all over so many days",
             10,
@@ -69,9 +69,9 @@ def portions_sheet(result: Result, days: Days, packed_at: Mapping[str, str]) -> 
             "has the days of the longest here, and of the shortest below.",
             True,
         ),
-        Column("grams", "Grams a portion", 9, "How many × grams of one; or packed mass / days."),
+        Head("grams", "Grams a portion", 9, "How many × grams of one; or packed mass / days."),
         *(
-            Column(f"times {day}", f"Portions: {name}", 11, "0: not on this kind of day.", True)
+            Head(f"times {day}", f"Portions: {name}", 11, "0: not on this kind of day.", True)
             for day, name in enumerate(days.names)
         ),
     ]
@@ -265,11 +265,11 @@ def mixes_sheet(result: Result) -> Mixes:
     at = sheet.put_heads(
         4,
         [
-            Column("mix", "Mix", 28),
-            Column("part", "Part", 52),
-            Column("kind", "What it is", 22),
-            Column("grams", "Grams", 12, "Change this: what goes into the mix.", True),
-            Column("share", "Share of the mix", 12, "Grams over the sum of the mix."),
+            Head("mix", "Mix", 28),
+            Head("part", "Part", 52),
+            Head("kind", "What it is", 22),
+            Head("grams", "Grams", 12, "Change this: what goes into the mix.", True),
+            Head("share", "Share of the mix", 12, "Grams over the sum of the mix."),
         ],
     )
     sheet.put_title(
@@ -285,8 +285,8 @@ def mixes_sheet(result: Result) -> Mixes:
         last = row + len(mix.parts) - 1
         mix_parts = parts.setdefault(mix.name.casefold(), [])
         for part in mix.parts:
-            thing = leaves.of_part(mix, part)
-            name, kind = _part_words(thing, names, result)
+            leaf = leaves.of_part(mix, part)
+            name, kind = _part_words(leaf, names, result)
             share = part.mass_g / total
             sheet.put_row(row, 1, (mix.name, name), "text")
             sheet.put(row, at["kind"], kind, "said")
@@ -295,7 +295,7 @@ def mixes_sheet(result: Result) -> Mixes:
             whole = f"SUM(${d}${last - len(mix.parts) + 1}:${d}${last})"
             text = f"IF({whole}=0,0,{d}{row}/{whole})"
             sheet.put(row, at["share"], Formula(text, share), "calculated|0.0 %")
-            mix_parts.append((thing, sheet.at(row, at["share"]), share))
+            mix_parts.append((leaf, sheet.at(row, at["share"]), share))
             row += 1
     if row > _FIRST:
         sheet.name_area("mix_part_grams", (_FIRST, at["grams"]), (row - 1, at["grams"]))
@@ -303,13 +303,13 @@ def mixes_sheet(result: Result) -> Mixes:
     return Mixes(sheet, parts)
 
 
-def _part_words(thing: Leaf, names: Mapping[str, Mix], result: Result) -> tuple[Value, str]:
+def _part_words(leaf: Leaf, names: Mapping[str, Mix], result: Result) -> tuple[Value, str]:
     """Name and kind in words of a part."""
-    key = thing[1]
-    if thing[0] == "food":
+    key = leaf[1]
+    if leaf[0] == "food":
         return result.table.food(key).description, f"food {key}"
-    if thing[0] == "batch":
+    if leaf[0] == "batch":
         return result.batches[key].name, "dried batch"
-    if thing[0] == "label":
+    if leaf[0] == "label":
         return result.labels[key].name, "by its label"
     return names[key].name, "mix"

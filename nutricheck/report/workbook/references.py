@@ -29,7 +29,7 @@ from nutricheck.needs.sodium import (
 )
 from nutricheck.needs.sweat import ELECTROLYTES, is_heat_day
 from nutricheck.report.workbook.cells import (
-    Column,
+    Head,
     Formula,
     Sheet,
     Value,
@@ -56,7 +56,7 @@ if TYPE_CHECKING:
 __all__ = [
     "SALT_LINES",
     "SPREAD",
-    "Line",
+    "ReferenceLine",
     "References",
     "effort_hours",
     "line_cells",
@@ -96,7 +96,7 @@ _ELECTROLYTE_ROWS = 13
 _ORDER = {role: place for place, role in enumerate(["target", *_ROLES])}
 
 
-class Line(NamedTuple):
+class ReferenceLine(NamedTuple):
     """A row: the values of each kind of day and of the trip's mean."""
 
     row: int
@@ -108,7 +108,7 @@ class References:
     """The sheet and its lines by (component, role, line); the role is one row per component."""
 
     sheet: Sheet
-    lines: dict[tuple[str, str, str], Line]
+    lines: dict[tuple[str, str, str], ReferenceLine]
     sweat_rows: dict[str, int]
     heat: Heat
     days: int
@@ -169,7 +169,7 @@ def references_sheet(result: Result, days: Days, heat: Heat) -> References:
     asked = frozenset(group.tag for group in groups if group.role == NO_FIGURE)
     references = References(sheet, {}, {}, heat, count, last + 4, asked)
     for row, (group, line) in enumerate(placed, start=_FIRST):
-        line_values = Line(row, _values(group, line, count))
+        line_values = ReferenceLine(row, _values(group, line, count))
         references.lines.setdefault((group.tag, group.role, line), line_values)
     litres = [result.needs[name].sweat.likely_l for name in days.names]
     if any(litres):
@@ -188,24 +188,24 @@ def references_sheet(result: Result, days: Days, heat: Heat) -> References:
 def _put_heads(references: References, result: Result, days: Days) -> None:
     sheet, count = references.sheet, len(days.names)
     heads = [
-        Column("component", "Nutrient", 22),
-        Column("role", "What it is", 34),
-        Column(
+        Head("component", "Nutrient", 22),
+        Head("role", "What it is", 34),
+        Head(
             "line",
             "Figure",
             8,
             "low, likely and high where the figure is a range. SD: standard deviation of "
             "requirements between people, half the way from average requirement to RDA or PRI.",
         ),
-        Column("unit", "Unit", 7),
-        Column("basis", "Compared with", 28, "Only like is compared with like."),
+        Head("unit", "Unit", 7),
+        Head("basis", "Compared with", 28, "Only like is compared with like."),
         *(
-            Column(f"day {day}", name, 13, "Change this to compare with another value.", True)
+            Head(f"day {day}", name, 13, "Change this to compare with another value.", True)
             for day, name in enumerate(days.names)
         ),
-        Column("mean", "trip mean", 13, "Mean over the days of the longest trip."),
-        Column("source", "Source", 38),
-        Column("note", "Note", 44),
+        Head("mean", "trip mean", 13, "Mean over the days of the longest trip."),
+        Head("source", "Source", 38),
+        Head("note", "Note", 44),
     ]
     sheet.put_heads(_HEAD, heads)
     published = "US and Canada (DRI)" if result.reference == "DRI" else "the EU (EFSA)"

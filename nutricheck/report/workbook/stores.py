@@ -21,8 +21,8 @@ from nutricheck.report.words import by_day_words
 from nutricheck.report.workbook.cells import (
     PERCENT,
     Chart,
-    Column,
     Formula,
+    Head,
     Series,
     Sheet,
     amount_format,
@@ -30,7 +30,7 @@ from nutricheck.report.workbook.cells import (
     letter,
     link,
 )
-from nutricheck.report.workbook.per_100g import leaves_of, thing_of
+from nutricheck.report.workbook.per_100g import leaf_of, leaves_of
 from nutricheck.report.workbook.sheets import Sheets
 from nutricheck.rows import EnergyDay, Enough, StoredItem, rows_of
 from nutricheck.rules.expression import formula
@@ -157,10 +157,10 @@ def stores_sheet(sheets: Sheets) -> Stores:
     enough = {(row.trip, row.component): row for row in rows_of(result.supply.enough, Enough)}
     tags = list(dict.fromkeys(tag for _, tag in enough))
     leaves = leaves_of(result)
-    things = {item: thing_of(leaves, item) for item in items}
+    item_leaves = {item: leaf_of(leaves, item) for item in items}
     places = [list(BY_TAG).index(tag) for tag in tags]
     is_eaten = frame["is_eaten"].to_numpy(dtype=bool)
-    content = np.array([sheets.composition.content(things[item])[places] for item in items])
+    content = np.array([sheets.composition.content(item_leaves[item])[places] for item in items])
     content[~is_eaten] = 0.0
     supply = _Supply(
         **vars(sheets),
@@ -190,7 +190,7 @@ def stores_sheet(sheets: Sheets) -> Stores:
         kinds_first + 3,
     )
     supply.sheet.breaks.append(enough_first - 1)
-    _put_items(supply, things)
+    _put_items(supply, item_leaves)
     _put_by_day(supply, enough_first)
     _put_kinds(supply, kinds_first, stores)
     _put_enough(supply, enough_first)
@@ -202,27 +202,27 @@ def stores_sheet(sheets: Sheets) -> Stores:
 # ---------------------------------------------------------------- items
 
 
-def _put_items(supply: _Supply, things: Mapping[str, Leaf]) -> None:
+def _put_items(supply: _Supply, item_leaves: Mapping[str, Leaf]) -> None:
     sheet, result = supply.sheet, supply.result
     sheet.put_groups(_HEAD - 1, _groups(supply.tags))
     heads = [
-        Column("item", "Item", 22),
-        Column("container", "Container", 12),
-        Column("packed", "Packed, g", 9, "Change this: net mass in the pack.", True),
-        Column("box", "Container, g", 9, "Change this: it stays when the food is eaten.", True),
-        Column("kcal", "kcal per g", 7, "From the sheet Per 100 g."),
-        Column("energy", "Energy, kcal", 9),
+        Head("item", "Item", 22),
+        Head("container", "Container", 12),
+        Head("packed", "Packed, g", 9, "Change this: net mass in the pack.", True),
+        Head("box", "Container, g", 9, "Change this: it stays when the food is eaten.", True),
+        Head("kcal", "kcal per g", 7, "From the sheet Per 100 g."),
+        Head("energy", "Energy, kcal", 9),
     ]
     for trip in TRIPS:
         heads += [
-            Column("used", "Used a day, g", 10.2, f"A mean day of the {trip} trip: Portions."),
-            Column("lasts", "Lasts, days", 10.2, "Packed / used a day."),
-            Column("left", "Left at the end, g", 10.2),
-            Column("missing", "Missing at the end, g", 10.2),
+            Head("used", "Used a day, g", 10.2, f"A mean day of the {trip} trip: Portions."),
+            Head("lasts", "Lasts, days", 10.2, "Packed / used a day."),
+            Head("left", "Left at the end, g", 10.2),
+            Head("missing", "Missing at the end, g", 10.2),
         ]
-    heads += [Column(tag, f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}", 12) for tag in supply.tags]
+    heads += [Head(tag, f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}", 12) for tag in supply.tags]
     heads += [
-        Column(f"whole {trip}", f"Whole days, {trip} trip", 11, "In the order of the days.")
+        Head(f"whole {trip}", f"Whole days, {trip} trip", 11, "In the order of the days.")
         for trip in supply.in_order
     ]
     sheet.put_heads(_HEAD, heads)
@@ -241,7 +241,7 @@ def _put_items(supply: _Supply, things: Mapping[str, Leaf]) -> None:
         sheet.put(row, _PACKED, item_row.mass_g, "input|#,##0.#")
         sheet.put(row, _CONTAINER, item_row.container_mass_g or None, "input|#,##0.#")
         for offset, tag in enumerate(supply.tags):
-            at = supply.composition.at(things[item], tag)
+            at = supply.composition.at(item_leaves[item], tag)
             # what cannot be eaten as packed covers nothing
             value = link(at, float(supply.content[place, offset])) if item_row.is_eaten else 0.0
             shown = amount_format(BY_TAG[tag].decimals)
@@ -683,13 +683,13 @@ def _put_by_day(supply: _Supply, enough: int) -> None:
     ]
     sheet.put_groups(_HEAD - 1, groups)
     sheet.put(_HEAD - 1, 1, None, "head")
-    heads = [Column("day", "Day", 8)]
+    heads = [Head("day", "Day", 8)]
     for _ in TRIPS:
         heads += [
-            Column("food", "Food left, g", 8.8, "After the day; day 0 is the start."),
-            Column("pack", "With containers, g", 8.8, "Containers stay when they are empty."),
+            Head("food", "Food left, g", 8.8, "After the day; day 0 is the start."),
+            Head("pack", "With containers, g", 8.8, "Containers stay when they are empty."),
             *(
-                Column(tag, BY_TAG[tag].name, 8.8, "What the food in the pack gives of the aim.")
+                Head(tag, BY_TAG[tag].name, 8.8, "What the food in the pack gives of the aim.")
                 for tag in supply.tags
             ),
         ]
@@ -739,8 +739,8 @@ def _put_order(supply: _Supply, trip: str) -> None:
     """The kind of each day, and how many days of each kind there were so far."""
     sheet, names, first = supply.by_day, supply.days.names, supply.kind_column(trip)
     sheet.put_groups(_HEAD - 1, [(f"order, {trip} trip", first, first + len(names))])
-    heads = [Column("kind", "Kind of day", 16, "Write another kind over it.")]
-    heads += [Column(name, f"{name}, days so far", 11, "Counted up to this day.") for name in names]
+    heads = [Head("kind", "Kind of day", 16, "Write another kind over it.")]
+    heads += [Head(name, f"{name}, days so far", 11, "Counted up to this day.") for name in names]
     sheet.put_heads(_HEAD, heads, first)
     kinds = trip_days(supply.result.plan.days, supply.result.plan.order, trip).kind_of_day()
     so_far = np.cumsum(_order_shares(supply, trip), axis=0)
