@@ -15,10 +15,16 @@ from nutricheck.drying.route_words import storage_note
 from nutricheck.facts.components import BY_TAG
 from nutricheck.outside_text import json_text
 from nutricheck.report.answer_words import chance_words
-from nutricheck.report.batch_tables import LOST_TO, batch_words
+from nutricheck.report.batch_tables import LOST_TO, batch_words, kept_words
 from nutricheck.report.data import records
 from nutricheck.report.parts import Cell, Line, Report, Styled, Table, left, right
-from nutricheck.report.words import amount, low_heat_words, percent
+from nutricheck.report.words import (
+    amount,
+    low_heat_words,
+    percent,
+    signed_range,
+    with_range,
+)
 from nutricheck.rows import Difference, Flag, rows_of
 from nutricheck.versions import stamped
 
@@ -56,14 +62,6 @@ CHIEF_TAGS = (
 )
 _MARKS = {"danger": Styled("!", "bad"), "warning": Styled("~", "warn"), "note": Styled("·", "dim")}
 _ROUTES_PER_TABLE = 3
-
-
-def _cell(values: Sequence[float], decimals: int) -> str:
-    """A likely value with its range (low, likely, high); no range where it says nothing."""
-    if pd.isna(values[1]):
-        return "–"
-    texts = [amount(value, decimals) for value in values]
-    return texts[1] if texts[0] == texts[2] else f"{texts[1]} ({texts[0]}–{texts[2]})"
 
 
 def _decimals(tag: str, likely: float) -> int:
@@ -138,10 +136,10 @@ def _content_table(
         mark = "≈ " if not mark and content["drawn"] > 0 else mark
         row: list[Cell] = [
             f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}",
-            mark + _cell((low, likely, high), decimals),
+            mark + with_range(low, likely, high, decimals),
         ]
         row += [
-            _cell([side * grams / 100 for side in (low, likely, high)], decimals)
+            with_range(*(side * grams / 100 for side in (low, likely, high)), decimals)
             for _, grams in portions
         ]
         rows.append([*row, kept.get(tag, "")])
@@ -153,14 +151,9 @@ def _content_table(
 def _kept(batch: DriedBatch) -> dict[str, str]:
     """Share kept of the fresh food, in words, for components that the route cuts."""
     return {
-        row.component: _share(row.kept_low, row.kept_likely, row.kept_high)
+        row.component: kept_words(row.kept_low, row.kept_likely, row.kept_high)
         for row in rows_of(batch.flags, Flag)
     }
-
-
-def _share(low: float, likely: float, high: float) -> str:
-    """A share kept with its range, such as ``85 % (75–91)``."""
-    return f"{percent(likely)} ({100 * low:.0f}–{100 * high:.0f})"
 
 
 def _flag_lines(batch: DriedBatch) -> Report:
@@ -235,23 +228,17 @@ def _differences(comparison: Comparison, routes: Sequence[str], everything: bool
     rows: list[list[Cell]] = []
     for row in shown:
         decimals = _decimals(row.component, abs(row.likely))
-        low, likely, high = (_signed(end, decimals) for end in (row.low, row.likely, row.high))
         rows.append(
             [
                 f"{BY_TAG[row.component].name}, {row.unit}",
                 f"{routes.index(row.second) + 1}",
-                f"{likely} ({low} to {high})",
+                signed_range(row.low, row.likely, row.high, decimals),
                 chance_words(tenths(row.chance)),
             ]
         )
     figures = right("against", "route 1 keeps more, from 100 g fresh")
     columns = [*left(""), *figures, *left("chance that it does")]
     yield Table("Which route keeps more", columns, rows)
-
-
-def _signed(value: float, decimals: int) -> str:
-    text = amount(abs(value), decimals)
-    return text if not set(text) & set("123456789") else f"{'+' if value > 0 else '−'}{text}"
 
 
 def _comparison_rows(
@@ -268,7 +255,7 @@ def _comparison_rows(
         row: list[Cell] = [f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}"]
         if basis == "fresh":
             row.append(amount(float(table.loc[(tag, "fresh"), "fresh_likely"]), decimals))
-        rows.append([*row, *(_cell(value.to_list(), decimals) for value in values)])
+        rows.append([*row, *(with_range(*value.to_list(), decimals) for value in values)])
     return rows
 
 
@@ -293,7 +280,7 @@ def _loss_table(comparison: Comparison, routes: Sequence[str], everything: bool)
             for route in shown:
                 low, likely, high = (float(table.at[(tag, route), column]) for column in KEPT)
                 cause = flags[route].at[tag, "cause"] if tag in flags[route].index else "–"
-                row.append("all" if low > 0.995 else f"{_share(low, likely, high)} {cause}")
+                row.append("all" if low > 0.995 else f"{kept_words(low, likely, high)} {cause}")
             rows.append(row)
         columns = [*left(""), *right(*(str(routes.index(route) + 1) for route in shown))]
         yield Table("Kept of the fresh food, and what takes the rest", columns, rows)

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.drying import DriedBatch
 
-__all__ = ["LOST_TO", "batch_words", "batches_report", "losses_report"]
+__all__ = ["LOST_TO", "batch_words", "batches_report", "kept_words", "losses_report"]
 
 #: What a batch's drying is told by: one component for each way of being lost.
 _FOLLOWED = ("VITC", "THIA", "FOLDFE", "VITA_RAE", "TOCPHA")
@@ -45,7 +45,10 @@ def losses_report(batch: DriedBatch, components: Collection[str]) -> Report:
     for cause, words in LOST_TO.items():
         rows = rows_of(flags[flags["cause"] == cause].sort_values("kept_likely"), Flag)
         if rows:
-            kept = (f"{BY_TAG[row.component].name} {_kept_words(row)}" for row in rows)
+            kept = []
+            for row in rows:
+                share = kept_words(row.kept_low, row.kept_likely, row.kept_high)
+                kept.append(f"{BY_TAG[row.component].name} {share}")
             yield Line("; ".join(kept), mark=f"{words}, kept:")
     if flags.empty:
         yield Line("Nothing that has an aim is lost on this route.")
@@ -90,11 +93,11 @@ def _kept(batch: DriedBatch) -> list[str]:
     """Share kept of each component; ``–`` where the food has none or it is not known."""
     words = dict.fromkeys(_FOLLOWED, "–")
     for row in rows_of(batch.flags[batch.flags["component"].isin(_FOLLOWED)], Flag):
-        words[row.component] = _kept_words(row)
+        words[row.component] = kept_words(row.kept_low, row.kept_likely, row.kept_high)
     return list(words.values())
 
 
-def _kept_words(row: Flag) -> str:
+def kept_words(low: float, likely: float, high: float) -> str:
     """A share kept with its range, such as ``85 % (75–91)``."""
-    ends = between(percent(row.kept_low), percent(row.kept_high))
-    return f"{percent(row.kept_likely)} ({ends.removesuffix(PERCENT_SIGN)})"
+    ends = between(percent(low), percent(high))
+    return f"{percent(likely)} ({ends.removesuffix(PERCENT_SIGN)})"

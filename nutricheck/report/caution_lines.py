@@ -13,18 +13,10 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.facts.caution import Caution
 
-__all__ = ["caution_lines", "cautions_report", "danger_lines", "labels_report", "warnings_told"]
+__all__ = ["caution_lines", "danger_lines", "labels_report", "warning_lines", "warnings_told"]
 
 _LEVEL_STYLES: dict[str, Style] = {"danger": "bad", "warning": "warn", "note": ""}
 _BRACKETS = re.compile(r" \((?:[^()]|\([^()]*\))*\)")
-
-
-def cautions_report(result: Result) -> Report:
-    """All cautions of a check, under a heading."""
-    if result.cautions:
-        yield Line("Cautions", "bold")
-        yield from caution_lines(result.cautions)
-        yield Line()
 
 
 def caution_lines(cautions: Iterable[Caution]) -> Report:
@@ -77,9 +69,6 @@ def _places(where: str) -> str:
 
 def labels_report(result: Result) -> Report:
     """How the labels were read."""
-    labels = [label for label in result.labels.values() if label.notes]
-    if labels:
-        yield Line("How the labels were read", "bold")
-        for label in labels:
+    for label in result.labels.values():
+        if label.notes:
             yield Line(f"{'; '.join(label.notes)}.", mark=f"{label.name}:")
-        yield Line()

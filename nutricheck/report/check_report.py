@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import TYPE_CHECKING
 
 from nutricheck.advice.actions import SeeTo
@@ -12,7 +13,7 @@ from nutricheck.plan.trip_days import TRIPS
 from nutricheck.report.answer_screen import answer_report, shown_actions
 from nutricheck.report.batch_tables import batches_report
 from nutricheck.report.caution_lines import (
-    cautions_report,
+    caution_lines,
     danger_lines,
     labels_report,
     warning_lines,
@@ -25,22 +26,27 @@ from nutricheck.report.coverage_tables import (
     notes_report,
     other_table,
     records_table,
-    reference_sources_table,
+    unknown_report,
 )
+from nutricheck.report.energy_tables import balance_report, energy_shares_table
 from nutricheck.report.in_pack import in_pack_report
+from nutricheck.report.kinds_of_day import days_report, salt_table, water_report
 from nutricheck.report.legs import legs_report
 from nutricheck.report.meals import meals_report
 from nutricheck.report.parts import Line, Report, Section, Styled
 from nutricheck.report.people import part_words
+from nutricheck.report.source_list import sources_report
 from nutricheck.report.status import MARKS
-from nutricheck.report.supply_tables import supply_report
-from nutricheck.report.verdict import not_possible, short_facts, verdict
+from nutricheck.report.supply_tables import (
+    enough_table,
+    packed_report,
+    supply_report,
+    weights_table,
+)
+from nutricheck.report.verdict import facts, not_possible, short_facts, verdict
 from nutricheck.report.walking import walking_report
-from nutricheck.report.water_table import water_report
-from nutricheck.report.words import days_on_a_trip, disclaimer, person_words, reading
-from nutricheck.rows import DayCounts, rows_of
+from nutricheck.report.words import disclaimer, person_words, reading, stamp_words
 from nutricheck.units import days_words
-from nutricheck.versions import program_stamp
 
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Answer
@@ -51,7 +57,9 @@ __all__ = ["check_sections", "short_report", "verdict_lines"]
 _MOST_QUESTIONS = 2
 
 
-def check_sections(result: Result, found: Answer, day: str, width: int) -> list[Section]:
+def check_sections(
+    result: Result, found: Answer, day: str, width: int, days: Collection[str]
+) -> list[Section]:
     """All that a check says, section by section.
 
     Parameters
@@ -63,27 +71,39 @@ def check_sections(result: Result, found: Answer, day: str, width: int) -> list[
         The kind of day, or the trip's mean, of the tables of all components.
     width : int
         Of the screen that shows the answer. [character]
+    days : collection of str
+        The kinds of day, and the trip's mean, that have rows of their own.
     """
+    facts_lines = (Line(text, mark=f"{name}:") for name, text in facts(result))
     return [
-        Section("who", "Who, and which days", _head(result)),
-        Section("answer", "The answer", answer_report(found, width, everything=True)),
+        Section("who", "Who, and which days", _who(result)),
+        Section("days", "The kinds of day", days_report(result, days)),
+        Section("answer", "", answer_report(found, width, everything=True)),
         Section("verdict", "In more words", verdict_lines(result, found)),
+        Section("facts", "Weight, water and what is left", facts_lines),
         Section("four", "The four of hot days", hot_day_table(result)),
         Section("energy", "Energy", energy_table(result)),
+        Section("balance", "Energy eaten and used", balance_report(result, days)),
+        Section("shares", "Where the energy comes from", energy_shares_table(result, days)),
         Section("walking", "The walk", walking_report(result)),
         Section("coverage", "All nutrients", other_table(result, day)),
         Section("foods", "Which food brings what", food_sources_table(result, day)),
         Section("notes", "Where the aims come from", notes_report(result)),
         Section("records", "Foods as the plan writes them", records_table(result)),
-        Section("references", "Sources", reference_sources_table(result)),
         Section("batches", "Dried batches and what drying took", batches_report(result)),
-        Section("pack", "In the pack", in_pack_report(result)),
+        Section("in_pack", "In the pack", in_pack_report(result)),
         Section("meals", "Meals", meals_report(result)),
         Section("legs", "Legs", legs_report(result)),
         Section("supply", "How long each item lasts", supply_report(result)),
-        Section("water", "Water", water_report(result)),
-        Section("cautions", "Cautions", cautions_report(result)),
-        Section("labels", "Labels", labels_report(result)),
+        Section("packed", "The food in the pack", packed_report(result)),
+        Section("weights", "What the pack weighs on the way", weights_table(result)),
+        Section("enough", "For how many days the pack is enough", enough_table(result)),
+        Section("water", "Water", water_report(result, days)),
+        Section("salt", "Salt to add", salt_table(result)),
+        Section("cautions", "Cautions", caution_lines(result.cautions)),
+        Section("labels", "How the labels were read", labels_report(result)),
+        Section("unknown", "What is not known", unknown_report(result)),
+        Section("sources", "Sources", sources_report(result)),
         Section("reading", "What the words mean", _reading_lines()),
     ]
 
@@ -129,35 +149,23 @@ def short_report(result: Result, found: Answer, width: int) -> Report:
     )
 
 
-def _head(result: Result) -> Report:
-    """Whose plan it is, how long, and what it was checked by."""
+def _who(result: Result) -> Report:
+    """Whose plan it is, and what it was checked by."""
     yield Line(result.plan.trip.title, "bold")
-    longest, shortest = (trip_length(result.plan.days, trip) for trip in TRIPS)
-    walked = days_on_a_trip(result)
-    kinds = ", ".join(
-        f"{row.longest} {row.day}" for row in rows_of(result.days, DayCounts) if row.day in walked
-    )
-    trips = f"{longest} days at the longest ({kinds}), {shortest} at the shortest"
-    if shortest == longest:
-        trips = f"{days_words(longest)} ({kinds})"
-    yield Line(f"{person_words(result.plan.person)} · {trips}")
+    yield Line(person_words(result.plan.person))
     if result.is_part:
         yield Line(f"What follows is about {part_words(result)}")
     if is_to_share(result.plan):
         yield Line(SHARED_NOTE)
-    ranges = f"ranges from {result.draws:,} draws" if result.draws else "no ranges"
-    yield Line(
-        f"Aims: {result.reference} · {result.table.source.title}, "
-        f"{result.table.source.release} · {ranges} · {program_stamp()}"
-    )
-    yield Line()
+    elif result.plan.trip.notes:
+        yield Line(result.plan.trip.notes)
+    yield Line(stamp_words(result))
 
 
 def verdict_lines(result: Result, found: Answer) -> Report:
     """The verdict's sentences, each behind the mark of its kind."""
     for finding in verdict(result, found):
         yield Line(finding.text, mark=MARKS[finding.kind])
-    yield Line()
 
 
 def _reading_lines() -> Report:
@@ -165,4 +173,3 @@ def _reading_lines() -> Report:
     for word, meaning in reading:
         yield Line(f"{meaning}.", "dim", mark=f"{word}:")
     yield Line(disclaimer, "dim")
-    yield Line()

@@ -3,7 +3,7 @@ come from."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import pandas as pd
@@ -11,56 +11,64 @@ import pandas as pd
 from nutricheck.adequacy import chance, coverage
 from nutricheck.facts.components import BY_TAG, HOT_DAY_FOUR, MACRONUTRIENTS
 from nutricheck.intake.named import records_taken
-from nutricheck.needs.day import SWEAT_SOURCE
 from nutricheck.report.answer_words import chance_words
 from nutricheck.report.food_sources import food_sources
-from nutricheck.report.parts import Cell, Column, Line, Report, Table, left, right
+from nutricheck.report.parts import Cell, Column, Line, Report, Table, left
 from nutricheck.report.status import styled
 from nutricheck.report.words import (
     amount,
     at_least,
     between,
+    level,
     notes,
     percent,
     reference_words,
     shown_days,
 )
-from nutricheck.rows import CoverageRow, EnergyShare, TargetRow, rows_of
+from nutricheck.rows import CoverageRow, rows_of
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
 __all__ = [
+    "COVERAGE_COLUMNS",
+    "UNKNOWN_WORDS",
+    "coverage_cells",
     "energy_table",
     "food_sources_table",
     "hot_day_table",
     "notes_report",
     "other_table",
-    "reference_sources_table",
-    "unknown_lines",
+    "records_table",
+    "unknown_report",
 ]
 
+UNKNOWN_WORDS = (
+    "What is not known is never counted as zero. Where foods of its kind have values, it is "
+    'estimated from them (≈). Where they have none, the amount is "at least" (≥): it can be '
+    "enough, and is called short only where nine tenths of the food are known."
+)
 _ENERGY = ("ENERC_KCAL", *MACRONUTRIENTS, "FIBTG")
 #: Columns of a component on one kind of day; a narrow screen leaves two out.
-_COLUMNS = {
+COVERAGE_COLUMNS = {
     "amount": Column("a day", "right"),
     "range": Column("low–high", "right", is_extra=True),
     "reference": Column("aim", "right"),
     "kind": Column("kind", "left", is_extra=True),
     "share": Column("share", "right"),
     "chance": Column("chance", "right"),
-    "status": Column("status", "left"),
+    "status": Column("is it enough?", "left"),
     "known": Column("known", "right"),
 }
 
 
-def _cells(row: CoverageRow) -> dict[str, Cell]:
+def coverage_cells(row: CoverageRow) -> dict[str, Cell]:
     """The cells of a row of coverage, by column."""
     digits = BY_TAG[row.component].decimals
     return {
         "amount": at_least(row) + amount(row.likely, digits),
         "range": between(amount(row.low, digits), amount(row.high, digits)),
-        "reference": amount(row.reference, digits),
+        "reference": level(row.reference, digits),
         "kind": reference_words(row.reference_kind),
         "share": percent(row.ratio),
         "chance": chance_words(-1 if pd.isna(row.chance) else chance.tenths(row.chance)),
@@ -69,40 +77,26 @@ def _cells(row: CoverageRow) -> dict[str, Cell]:
     }
 
 
-def _of(result: Result, tags: Sequence[str]) -> Iterator[tuple[str, list[CoverageRow]]]:
-    """Heading and rows of each component, in the order of ``tags``, where it has any."""
-    rows = result.coverage[result.coverage["day"].isin(shown_days(result))]
+def _by_day_table(result: Result, title: str, tags: Sequence[str]) -> Table:
+    """Each component on each kind of day, in the order of ``tags``."""
+    coverage_rows = result.coverage[result.coverage["day"].isin(shown_days(result))]
+    rows: list[Sequence[Cell]] = []
     for tag in tags:
-        if by_day := rows_of(rows[rows["component"] == tag], CoverageRow):
-            yield f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}", by_day
+        by_day = rows_of(coverage_rows[coverage_rows["component"] == tag], CoverageRow)
+        if by_day:
+            rows.append([f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}"])
+        rows += [[f"  {row.day}", *coverage_cells(row).values()] for row in by_day]
+    return Table(title, [*left(""), *COVERAGE_COLUMNS.values()], rows)
 
 
 def hot_day_table(result: Result) -> Report:
     """The four nutrients of hot days on each kind of day."""
-    rows: list[Sequence[Cell]] = []
-    for head, by_day in _of(result, HOT_DAY_FOUR):
-        rows.append([head])
-        rows += [[f"  {row.day}", *_cells(row).values()] for row in by_day]
-    title = "Magnesium, potassium, sodium and vitamin C"
-    yield Table(title, [*left(""), *_COLUMNS.values()], rows)
+    yield _by_day_table(result, "Magnesium, potassium, sodium and vitamin C", HOT_DAY_FOUR)
 
 
 def energy_table(result: Result) -> Report:
-    """Energy and macronutrients on each kind of day, with their shares of the energy."""
-    # without chance and known, for room for the shares of energy
-    names = [name for name in _COLUMNS if name not in ("chance", "known")]
-    shares = {(row.day, row.component): row for row in rows_of(result.energy_shares, EnergyShare)}
-    rows: list[Sequence[Cell]] = []
-    for head, by_day in _of(result, _ENERGY):
-        rows.append([head])
-        for row in by_day:
-            share = shares.get((row.day, row.component))
-            words = f"{amount(share.share, 0)} %" if share else ""
-            advised = f"{share.low:.0f}–{share.high:.0f} %" if share else ""
-            cells = _cells(row)
-            rows.append([f"  {row.day}", *(cells[name] for name in names), words, advised])
-    columns = [*left(""), *(_COLUMNS[name] for name in names), *right("of energy", "advised")]
-    yield Table("Energy and macronutrients", columns, rows)
+    """Energy and macronutrients on each kind of day."""
+    yield _by_day_table(result, "Energy and macronutrients", _ENERGY)
 
 
 def other_table(result: Result, day: str) -> Report:
@@ -112,8 +106,11 @@ def other_table(result: Result, day: str) -> Report:
     rows = rows[rows["reference"].notna() | rows["status"].eq(coverage.ABOVE)]
     yield Table(
         f"The other nutrients: {day}",
-        [*left(""), *_COLUMNS.values()],
-        [[f"{row.name}, {row.unit}", *_cells(row).values()] for row in rows_of(rows, CoverageRow)],
+        [*left(""), *COVERAGE_COLUMNS.values()],
+        [
+            [f"{row.name}, {row.unit}", *coverage_cells(row).values()]
+            for row in rows_of(rows, CoverageRow)
+        ],
     )
 
 
@@ -147,21 +144,9 @@ def records_table(result: Result) -> Report:
         yield Table(title, left("written", "record"), rows)
 
 
-def reference_sources_table(result: Result) -> Report:
-    """The publications that the references come from, and what of."""
-    names: dict[tuple[str, str], dict[str, None]] = {}
-    for row in rows_of(result.targets[result.targets["role"].isin(["target", "upper"])], TargetRow):
-        published, _, sweat = row.source.partition(SWEAT_SOURCE)
-        head = "upper level: " if row.role == "upper" else ""
-        names.setdefault((head, published), {})[BY_TAG[row.component].name] = None
-        if sweat:
-            names.setdefault(("", sweat), {})["what sweat takes"] = None
-    rows = [[head + ", ".join(of), source] for (head, source), of in names.items()]
-    yield Table("Where the aims come from", left("of", "source"), rows)
-
-
-def unknown_lines(result: Result) -> Report:
+def unknown_report(result: Result) -> Report:
     """What the table has no value for, wholly and in part; what the ranges hold."""
+    yield Line(UNKNOWN_WORDS)
     rows = result.coverage
     aimed = rows[(rows["day"] == coverage.TRIP_MEAN) & rows["reference"].notna()]
     eaten = result.intake.grams.to_numpy().sum(axis=0) > 0

@@ -6,8 +6,7 @@ from typing import TYPE_CHECKING
 
 from nutricheck.drying.retention import DRIED
 from nutricheck.facts.components import BY_TAG
-from nutricheck.report.made_on_the_way import ferment_fact
-from nutricheck.report.parts import Line, Report, Table, right
+from nutricheck.report.parts import Report, Table, right
 from nutricheck.report.words import amount, percent
 from nutricheck.trail.in_pack import FOLLOWED_IN_PACK, PackLoss, intake_by_day, pack_losses
 from nutricheck.units import days_words
@@ -51,13 +50,6 @@ def in_pack_report(result: Result) -> Report:
             for day, row in by_day.iterrows()
         ],
     )
-    for mark, fact in (
-        ("In the pack:", pack_fact(result)),
-        ("Made on the way:", ferment_fact(result)),
-    ):
-        if fact:
-            yield Line(fact, mark=mark)
-            yield Line()
 
 
 def _loss_words(pack_loss: PackLoss) -> str:

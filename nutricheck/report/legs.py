@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any
 
-from nutricheck.report.parts import Line, Report, Table, left, right
+from nutricheck.report.parts import Report, Table, left, right
 from nutricheck.report.words import amount
 from nutricheck.rows import LegDay, rows_of
 
@@ -73,12 +73,10 @@ def boxes_table(result: Result) -> Table | None:
 
 
 def legs_report(result: Result) -> Report:
-    """The legs, what goes into each box, and what the pack weighs on each morning."""
+    """What goes into each box, and what the pack weighs on each morning."""
     boxes = boxes_table(result)
     if boxes is None:
         return
-    yield Line(leg_words(result), mark="Legs:")
-    yield Line()
     yield boxes
     rows = [
         [str(row.day), row.leg, amount(row.food_g, 0), amount(row.total_g, 0)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from nutricheck.report.parts import Line, Report, Table, left, right
+from nutricheck.report.parts import Report, Table, left, right
 from nutricheck.report.words import amount, days_on_a_trip
 from nutricheck.trail.meals import dry_and_wet, meals
 
@@ -31,7 +31,7 @@ def dry_food_words(result: Result) -> str:
 
 
 def meals_report(result: Result) -> Report:
-    """A day's food by meals, where the plan has them, and what of it can be eaten dry."""
+    """A day's food by meals, where the plan has them."""
     rows = []
     if any(portion.meal is not None for portion in result.plan.portions):
         for (day, meal), foods in meals(result).groupby(["day", "meal"], sort=False):
@@ -49,5 +49,3 @@ def meals_report(result: Result) -> Report:
     if rows:
         columns = [*left("day", "meal"), *right("g", "kcal", "g that need water", "water L")]
         yield Table("The days by meals", columns, rows)
-    yield Line(dry_food_words(result), mark="Eaten dry:")
-    yield Line()

@@ -20,11 +20,11 @@ from nutricheck.advice.answer import answer
 from nutricheck.atomic import write_whole
 from nutricheck.errors import NutricheckError, shorten
 from nutricheck.report.page_data import page_data, script_json
-from nutricheck.report.page_view import page_view, source_numbers, summary_view
+from nutricheck.report.page_view import page_view, summary_view
 from nutricheck.report.parts import Line, Part, Styled, Table
+from nutricheck.report.source_list import source_numbers
 from nutricheck.rules.formulas import formulas_script
 from nutricheck.symbols import with_symbols
-from nutricheck.versions import program_stamp
 
 if TYPE_CHECKING:
     import jinja2
@@ -81,7 +81,6 @@ def page_html(
             style=_safe(style),
             script=_safe(script),
             policy=_policy(style, script),
-            made_by=program_stamp(),
             data=_safe(script_json(page_data(result, cited, found))),
         )
     )

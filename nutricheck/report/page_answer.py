@@ -6,7 +6,7 @@ import functools
 import math
 from typing import TYPE_CHECKING, Any
 
-from nutricheck.adequacy import chance, salt
+from nutricheck.adequacy import salt
 from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.components import BY_TAG
 from nutricheck.report.answer_words import (
@@ -20,19 +20,23 @@ from nutricheck.report.answer_words import (
     where_words,
     without_words,
 )
+from nutricheck.report.coverage_tables import COVERAGE_COLUMNS, coverage_cells
 from nutricheck.report.food_sources import food_sources
 from nutricheck.report.page_bar import bar_of, salt_zones
-from nutricheck.report.status import FINE, sign_of
-from nutricheck.report.words import amount, at_least, between, percent
+from nutricheck.report.parts import Cell, Table, left
+from nutricheck.report.status import FINE, sign_of, styled
+from nutricheck.report.words import amount, level, percent
 from nutricheck.rows import CoverageRow, rows_of
 
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Answer, Standing
     from nutricheck.check_plan import Result
 
-__all__ = ["answer_view", "sheet_rows"]
+__all__ = ["answer_view", "sheet_tables"]
 
 _MOST_OPEN = 6
+#: Columns of the table behind a row, of each kind of day.
+_DAY_COLUMNS = ("amount", "range", "reference", "share", "chance")
 
 
 def answer_view(result: Result, found: Answer) -> dict[str, Any]:
@@ -66,23 +70,27 @@ def answer_view(result: Result, found: Answer) -> dict[str, Any]:
     }
 
 
-def sheet_rows(found: Answer) -> list[list[dict[str, str]]]:
-    """Every nutrient in a line for the printed sheet, in two columns."""
-    rows = [
-        {
-            "name": nutrient_name(standing.tag),
-            "where": where_words(standing) if standing.day != TRIP_MEAN else "",
-            "eaten": amount(standing.likely, BY_TAG[standing.tag].decimals),
-            "unit": BY_TAG[standing.tag].unit,
-            "aim": amount(standing.aim, BY_TAG[standing.tag].decimals),
-            "percent": percent(standing.likely / standing.aim if standing.aim else math.nan),
-            "word": standing.shown_word,
-            "chance": chance_words(standing.shown_tenths),
-        }
-        for standing in (*found.five, *found.others)
-    ]
+def sheet_tables(found: Answer) -> list[Table]:
+    """Every nutrient in a line for the printed sheet, in two tables beside each other."""
+    rows = [_sheet_cells(standing) for standing in (*found.five, *found.others)]
     half = -(-len(rows) // 2)
-    return [rows[:half], rows[half:]]
+    names = ("amount", "reference", "share", "status")
+    columns = [*left(""), *(COVERAGE_COLUMNS[name] for name in names)]
+    return [Table("Is it enough?", columns, part) for part in (rows[:half], rows[half:])]
+
+
+def _sheet_cells(standing: Standing) -> list[Cell]:
+    """Name with the kind of day, amount, aim, share and the word with its chance."""
+    component = BY_TAG[standing.tag]
+    where = f" {where_words(standing)}" if standing.day != TRIP_MEAN else ""
+    chance = chance_words(standing.shown_tenths)
+    return [
+        f"{nutrient_name(standing.tag)}, {component.unit}{where}",
+        amount(standing.likely, component.decimals),
+        level(standing.aim, component.decimals),
+        percent(standing.likely / standing.aim if standing.aim else math.nan),
+        styled(standing.shown_word, f"{standing.shown_word} {chance}".rstrip()),
+    ]
 
 
 def _tiles(result: Result, found: Answer) -> list[dict[str, str]]:
@@ -125,7 +133,6 @@ def _row(
 ) -> dict[str, Any]:
     zone = zones.get(standing.day) if standing.tag == "NA" else None
     share = standing.likely / standing.aim if standing.aim else math.nan
-    unit, decimals = BY_TAG[standing.tag].unit, BY_TAG[standing.tag].decimals
     return {
         "tag": standing.tag,
         "day": days[standing.day],
@@ -137,24 +144,16 @@ def _row(
         "chance": chance_words(standing.shown_tenths),
         "percent": percent(share),
         "bar": bar_of(standing.low, standing.likely, standing.high, standing.aim, zone),
-        "days": [_day_row(by_day[day, standing.tag], day) for day in days],
-        "unit": unit,
-        "aim": amount(standing.aim, decimals),
+        "days": Table(
+            f"{nutrient_name(standing.tag)}, {BY_TAG[standing.tag].unit}",
+            [*left("day"), *(COVERAGE_COLUMNS[name] for name in _DAY_COLUMNS)],
+            [
+                [day, *(cells[name] for name in _DAY_COLUMNS)]
+                for day in days
+                for cells in [coverage_cells(by_day[day, standing.tag])]
+            ],
+        ),
         "from": [
             (item, percent(part)) for item, part in sources.get((standing.day, standing.tag), [])
         ],
-    }
-
-
-def _day_row(row: CoverageRow, day: str) -> dict[str, str]:
-    """One day's figures of a component, for the table behind its row."""
-    decimals = BY_TAG[row.component].decimals
-    tenths = -1 if math.isnan(row.chance) else chance.tenths(row.chance)
-    return {
-        "day": "whole trip" if day == TRIP_MEAN else day,
-        "eaten": at_least(row) + amount(row.likely, decimals),
-        "range": between(amount(row.low, decimals), amount(row.high, decimals)),
-        "aim": amount(row.reference, decimals),
-        "percent": percent(row.ratio),
-        "chance": chance_words(tenths),
     }

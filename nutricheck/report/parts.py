@@ -20,6 +20,7 @@ __all__ = [
     "Styled",
     "Table",
     "left",
+    "live",
     "right",
 ]
 
@@ -27,10 +28,11 @@ Style = Literal["", "bold", "good", "warn", "bad", "dim"]
 
 
 class Styled(NamedTuple):
-    """Text with the style that repeats what it says."""
+    """Text with the style that repeats what it says; ``key`` finds a figure that can change."""
 
     text: str
     style: Style = ""
+    key: str = ""
 
 
 Cell = str | Styled
@@ -45,6 +47,11 @@ class Column(NamedTuple):
 
 
 Columns = list[Column]
+
+
+def live(text: str, *key: str | int) -> Styled:
+    """A figure that the page's script says anew; it finds it by ``key``: what, and of what."""
+    return Styled(text, key=" ".join(map(str, key)))
 
 
 def left(*heads: str) -> Columns:

@@ -14,7 +14,7 @@ from typing import IO
 from rich.cells import cell_len, chop_cells
 
 from nutricheck.outside_text import printable
-from nutricheck.report.parts import Cell, Column, Line, Part, Pieces, Styled, Table
+from nutricheck.report.parts import Cell, Column, Line, Part, Pieces, Section, Styled, Table
 from nutricheck.symbols import with_symbols
 from nutricheck.terminal_size import WIDEST, columns_of
 
@@ -56,8 +56,8 @@ def text_table(
 
 
 def _styled(cell: Cell) -> Styled:
-    text, style = cell if isinstance(cell, Styled) else Styled(cell)
-    return Styled(_shown(text), style)
+    styled = cell if isinstance(cell, Styled) else Styled(cell)
+    return styled._replace(text=_shown(styled.text))
 
 
 def _shown(text: str) -> str:
@@ -153,6 +153,17 @@ class Screen:
             else:
                 self._table(part)
 
+    def show_section(self, section: Section) -> None:
+        """A section and an empty line; under its title where no table begins it."""
+        parts = list(section.parts)
+        if not parts:
+            return
+        if section.title and not isinstance(parts[0], Table):
+            self._line(Line(section.title, "bold"))
+        self.show(parts)
+        if not isinstance(parts[-1], Table) and parts[-1] != Line():
+            self._line(Line())
+
     def _line(self, line: Line) -> None:
         """A paragraph, wrapped; the mark stands before it and the lines hang behind it.
 
@@ -172,7 +183,8 @@ class Screen:
         self._file.write("\n".join(lines) + "\n")
 
     def _pieces(self, line: Pieces) -> None:
-        first, *rest = (_paint(*_styled(piece), self.colour) for piece in line.pieces)
+        styled = map(_styled, line.pieces)
+        first, *rest = (_paint(piece.text, piece.style, self.colour) for piece in styled)
         self._file.write(f"{first} {''.join(rest)}".rstrip() + "\n")
 
     def _table(self, table: Table) -> None:

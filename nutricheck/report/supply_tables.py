@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import pandas as pd
@@ -9,22 +10,31 @@ import pandas as pd
 from nutricheck.facts.components import BY_TAG
 from nutricheck.plan.models import trip_length
 from nutricheck.plan.trip_days import TRIPS
-from nutricheck.report.parts import Cell, Line, Report, Styled, Table, left, right
-from nutricheck.report.words import amount, between, by_day_words, containers
+from nutricheck.report.parts import Cell, Line, Report, Styled, Table, left, live, right
+from nutricheck.report.words import amount, by_day_words, containers, with_range
 from nutricheck.rows import Enough, StoredItem, rows_of
 from nutricheck.rules.formulas import ROUNDING_DAYS
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["supply_report"]
+__all__ = ["enough_table", "packed_report", "supply_report", "weights_table"]
+
+#: Parts of a trip after which the pack is weighed.
+_PARTS_OF_A_TRIP = {
+    0.0: "at the start",
+    0.25: "after a quarter",
+    0.5: "half way",
+    0.75: "after three quarters",
+    1.0: "at the end",
+}
 
 
 def supply_report(result: Result) -> Report:
-    """Days that each item lasts, days that the whole pack is enough for, and what it weighs."""
+    """Days that each item lasts, and what is left of it."""
     lengths = [trip_length(result.plan.days, trip) for trip in TRIPS]
     if result.legs:
-        words = "The next two tables take the food of all legs together."
+        words = "The next tables take the food of all legs together."
         yield Line(words, "dim")
     columns = [*left("item"), *right("packed g", "kcal/g", "g a day")]
     for days in lengths:
@@ -38,19 +48,45 @@ def supply_report(result: Result) -> Report:
             if row.item.casefold() not in result.plan.found_names
         ],
     )
-    columns = left("")
-    for days in lengths:
-        columns += [*right(f"for {days}: a day", "days"), *left("short from")]
-    yield Table("For how many days the whole pack is enough", columns, _enough_rows(result))
-    for trip, row in result.supply.trips.iterrows():
-        yield Line(
-            f"{str(trip).capitalize()} trip: {amount(row['food_g'] / 1000, 2)} kg of food in "
-            f"{containers(result)}; {amount(row['kcal_per_g'], 1)} kcal/g; "
-            f"{amount(row['food_g_per_day'], 0)} g and "
-            f"{amount(row['energy_kcal_per_day'], 0)} kcal packed a day."
-        )
     yield Line(by_day_words(result.supply))
-    yield Line()
+
+
+def packed_report(result: Result) -> Report:
+    """The food of both trips, and what it comes to a day."""
+    yield Table(
+        "The food in the pack",
+        [*left("trip"), *right("days", "kg", "kcal/g", "g a day", "kcal a day")],
+        [
+            [
+                f"{trip} trip",
+                live(str(trip_length(result.plan.days, str(trip))), "length", str(trip)),
+                amount(row["food_g"] / 1000, 2),
+                amount(row["kcal_per_g"], 1),
+                live(amount(row["food_g_per_day"], 0), "packed", str(trip), "grams"),
+                live(amount(row["energy_kcal_per_day"], 0), "packed", str(trip), "energy"),
+            ]
+            for trip, row in result.supply.trips.iterrows()
+        ],
+    )
+    yield Line(f"It is in {containers(result)}.")
+
+
+def weights_table(result: Result) -> Report:
+    """What food and containers weigh on the way."""
+    pack = result.supply.pack.set_index(["trip", "day"])["total_g"]
+    rows: list[list[Cell]] = []
+    for part, words in _PARTS_OF_A_TRIP.items():
+        row: list[Cell] = [words]
+        for trip in TRIPS:
+            day = math.floor(trip_length(result.plan.days, trip) * part + 0.5)
+            weight = f"{amount(pack[trip, day] / 1000, 1)} kg, day {day}"
+            row.append(live(weight, "pack", trip, str(part)))
+        rows.append(row)
+    yield Table(
+        "What the pack weighs on the way, food with its containers",
+        [*left("when"), *right(*(f"{trip} trip" for trip in TRIPS))],
+        rows,
+    )
 
 
 def _item_cells(row: StoredItem, result: Result) -> list[Cell]:
@@ -70,22 +106,25 @@ def _item_cells(row: StoredItem, result: Result) -> list[Cell]:
     return cells
 
 
-def _enough_rows(result: Result) -> list[list[Cell]]:
-    rows: dict[str, list[Cell]] = {}
+def enough_table(result: Result) -> Report:
+    """For how many days the whole pack gives what each component's aim asks."""
+    rows: list[list[Cell]] = []
     for row in rows_of(result.supply.enough, Enough):
         component = BY_TAG[row.component]
-        rows.setdefault(row.component, [f"{component.name}, {component.unit}"]).extend(
-            [
-                amount(row.per_day, component.decimals),
-                between(_days(row.enough_days_low), _days(row.enough_days_high)),
-                _short_from(row.per_day, row.falls_below_day),
-            ]
-        )
-    return list(rows.values())
-
-
-def _days(days: float) -> str:
-    return amount(days, 1 if days < 10 else 0)
+        head = f"{component.name}, {component.unit}"
+        if [head] not in rows:
+            rows.append([head])
+        days = with_range(row.enough_days_low, row.enough_days, row.enough_days_high, 1)
+        words = {
+            "packed": amount(row.per_day, component.decimals),
+            "aim": amount(row.target, component.decimals),
+            "days": days,
+            "short": _short_from(row.per_day, row.falls_below_day),
+        }
+        cells = [live(text, "enough", row.component, row.trip, key) for key, text in words.items()]
+        rows.append([f"  {row.trip} trip", *cells])
+    columns = [*left(""), *right("packed a day", "aim", "enough for, days"), *left("short from")]
+    yield Table("For how many days the whole pack is enough", columns, rows)
 
 
 def _short_from(per_day: float, day: float) -> str:

@@ -48,8 +48,8 @@ def print_report(
         screen.width = min(screen.width, _NARROW_WIDTH)
         screen.show(short_report(result, found, screen.width))
         return
-    for section in check_sections(result, found, shown, screen.width):
-        screen.show(section.parts)
+    for section in check_sections(result, found, shown, screen.width, shown_days(result)):
+        screen.show_section(section)
     # Again where a terminal stands still: the first lines have left it.
     screen.show([Line(headline(found), "bold")])
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from nutricheck.adequacy.walking import AVAILABILITY, Walking, walking_macronutrients
 from nutricheck.facts.components import BY_TAG
-from nutricheck.report.parts import Line, Report, Table, left, right
+from nutricheck.report.parts import Line, Report, Table, left, live, right
 from nutricheck.report.words import amount
 
 if TYPE_CHECKING:
@@ -37,13 +37,17 @@ def walking_report(result: Result) -> Report:
         [
             figure.day,
             walking_name(figure.component),
-            f"{amount(figure.amount, 0)} {'kcal' if figure.component == AVAILABILITY else 'g'}",
-            amount(figure.likely, _decimals(figure)),
-            f"{amount(figure.low, _decimals(figure))}–{amount(figure.high, _decimals(figure))}",
+            live(f"{amount(figure.amount, 0)} {unit}", "walk", place, "amount"),
+            live(amount(figure.likely, decimals), "walk", place, "likely"),
+            live(
+                f"{amount(figure.low, decimals)}–{amount(figure.high, decimals)}",
+                *("walk", place, "range"),
+            ),
             published_words(figure),
-            figure.place,
+            live(figure.place, "walk", place, "word"),
         ]
-        for figure in walking(result)
+        for place, figure in enumerate(walking(result))
+        for unit, decimals in [_unit_and_decimals(figure)]
     ]
     if rows:
         columns = [
@@ -53,7 +57,6 @@ def walking_report(result: Result) -> Report:
         ]
         yield Table("Protein, carbohydrate and energy of the walk", columns, rows)
         yield Line(WALKING_WORDS, "dim")
-        yield Line()
 
 
 def published_words(figure: Walking) -> str:
@@ -72,5 +75,5 @@ def walking_name(component: str) -> str:
     return component if component == AVAILABILITY else BY_TAG[component].name
 
 
-def _decimals(figure: Walking) -> int:
-    return 0 if figure.component == AVAILABILITY else 1
+def _unit_and_decimals(figure: Walking) -> tuple[str, int]:
+    return ("kcal", 0) if figure.component == AVAILABILITY else ("g", 1)

@@ -14,6 +14,7 @@ from nutricheck.facts import components
 from nutricheck.plan.conditions import condition_name
 from nutricheck.rows import CoverageRow, TargetRow, rows_of
 from nutricheck.units import Written, as_written, convert
+from nutricheck.versions import program_stamp
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -35,6 +36,7 @@ __all__ = [
     "disclaimer",
     "drawn_words",
     "figure_words",
+    "level",
     "listed",
     "low_heat_words",
     "mass_like",
@@ -45,6 +47,10 @@ __all__ = [
     "reading",
     "reference_words",
     "shown_days",
+    "signed",
+    "signed_range",
+    "stamp_words",
+    "with_range",
 ]
 
 #: What a sentence is: it decides the mark before it, never the wording.
@@ -105,6 +111,12 @@ def amount(value: float, decimals: int) -> str:
     return f"{value:,.{decimals}f}"
 
 
+def level(value: float, decimals: int) -> str:
+    """A reference or an upper level: without the zeros that its publisher did not print."""
+    text = amount(value, decimals)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
 def percent(ratio: float) -> str:
     """A ratio as a percentage for reading, 100 only where it is whole; ``–`` where unknown."""
     if pd.isna(ratio):
@@ -112,6 +124,18 @@ def percent(ratio: float) -> str:
     if 0.99 < ratio < 1 - 1e-9:
         return f"99{PERCENT_SIGN}"
     return f"{ratio * 100:,.0f}{PERCENT_SIGN}" if ratio < 9.995 else f"{ratio:,.0f}\u00a0×"
+
+
+def signed(value: float, decimals: int) -> str:
+    """A change with its sign; none before what reads as nothing."""
+    text = amount(abs(value), decimals)
+    return text if not set(text) & set("123456789") else f"{'+' if value > 0 else '−'}{text}"
+
+
+def signed_range(low: float, likely: float, high: float, decimals: int) -> str:
+    """``likely (low to high)`` with signs; "to", since a dash would read as one more sign."""
+    shown = (signed(value, decimals) for value in (likely, low, high))
+    return "{} ({} to {})".format(*shown)
 
 
 def by_day_words(stores: Supply) -> str:
@@ -134,6 +158,18 @@ def between(low: str, high: str) -> str:
     if low == high:
         return high
     return f"{low.removesuffix(PERCENT_SIGN) if high.endswith(PERCENT_SIGN) else low}–{high}"
+
+
+def with_range(low: float, likely: float, high: float, decimals: int) -> str:
+    """``5.1 (4.2–6.3)``; without a range that says nothing.
+
+    Examples
+    --------
+    >>> with_range(4.2, 5.1, 6.3, 1), with_range(5.1, 5.1, 5.1, 1)
+    ('5.1 (4.2–6.3)', '5.1')
+    """
+    least, shown, most = (amount(value, decimals) for value in (low, likely, high))
+    return shown if least == most else f"{shown} ({least}–{most})"
 
 
 def at_least(row: CoverageRow) -> str:
@@ -246,13 +282,20 @@ _PARTS = re.compile(r"; (?![^(]*\))")
 
 def _guide_words(row: TargetRow) -> str:
     """A guide's own figures before its note, where it has any."""
-    component = components.BY_TAG[row.component]
-    ends = [row.low, row.likely, row.high]
-    if any(pd.isna(end) for end in ends):
+    if any(pd.isna(end) for end in (row.low, row.likely, row.high)):
         return str(row.note)
-    low, likely, high = (amount(end, component.decimals) for end in ends)
-    span = "" if low == likely == high else f" ({low}–{high})"
-    return f"guide {likely}{span} {row.unit}: {row.note}"
+    decimals = components.BY_TAG[row.component].decimals
+    return f"guide {with_range(row.low, row.likely, row.high, decimals)} {row.unit}: {row.note}"
+
+
+def stamp_words(result: Result) -> str:
+    """What the figures rest on, and what made them."""
+    table = result.table.source
+    ranges = f"Ranges from {result.draws:,} draws" if result.draws else "No ranges"
+    return (
+        f"Foods: {table.title}, {table.release} ({table.licence}). Aims: {result.reference}. "
+        f"{ranges}. Made by {program_stamp()}."
+    )
 
 
 def days_on_a_trip(result: Result) -> list[str]:

@@ -458,7 +458,7 @@ _READ = """() => {
       ratio: row.ratio, reference: row.reference, upper_likely: row.upper_likely }))),
     told: result.told, shares: result.shares,
     walking: result.walking.filter((_, i) =>
-      !document.querySelectorAll(".walk tbody tr")[i].hidden),
+      !document.querySelector(`[data-key^="walk ${i} "]`).closest("tr").hidden),
     supply: result.supply, balance: result.balance,
   }));
 }"""

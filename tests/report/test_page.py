@@ -21,9 +21,10 @@ from nutricheck.errors import NutricheckError
 from nutricheck.report.check_report import check_sections
 from nutricheck.report.page import page_html, summary_html, write_page
 from nutricheck.report.page_data import page_data, script_json
-from nutricheck.report.page_view import source_numbers
-from nutricheck.report.parts import Line, Table
+from nutricheck.report.parts import Line, Styled, Table
+from nutricheck.report.source_list import source_numbers
 from nutricheck.report.verdict import verdict
+from nutricheck.report.words import shown_days
 from nutricheck.symbols import with_symbols
 from tests import warm
 from tests.plans import HOSTILE, SAMPLES, checked, hostile_plan
@@ -123,21 +124,23 @@ def test_the_verdict_stands_first_and_whole():
 def test_terminal_and_page_say_the_same_parts_in_the_same_words(name):
     """Each line and each cell of the sections that the page takes over stands on it."""
     result = checked(name)
-    found = answer(result)
-    sections = {
-        section.name: list(section.parts)
-        for section in check_sections(result, found, TRIP_MEAN, width=100)
-    }
+    days = shown_days(result)
+    sections = check_sections(result, answer(result), TRIP_MEAN, 100, days)
     text = "".join(Outline(page_html(result)).text)
-    shown = ("verdict", "walking", "notes", "records", "cautions", "labels")
-    parts = [part for section in shown for part in sections[section]]
-    assert any(isinstance(part, Table) for part in parts)
+    not_shown = ("answer", "four", "energy", "coverage", "foods", "batches", "in_pack", "supply")
+    parts = [
+        part for section in sections if section.name not in not_shown for part in section.parts
+    ]
+    assert sum(isinstance(part, Table) for part in parts) >= 9
     for part in parts:
         if isinstance(part, Line):
             words = [part.text, part.hint] if part.mark else []
         else:
-            words = [cell for row in part.rows for cell in row]
-        assert all(with_symbols(one) in text for one in words)
+            heads = [column.head for column in part.columns]
+            words = [part.title, *heads, *(cell for row in part.rows for cell in row)]
+        for one in words:
+            text_of = one.text if isinstance(one, Styled) else one
+            assert with_symbols(text_of).strip() in text
 
 
 def test_every_source_of_a_figure_is_listed():

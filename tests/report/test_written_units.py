@@ -11,7 +11,7 @@ from nutricheck import check
 from nutricheck.drying import dry_batch
 from nutricheck.foods import open_table
 from nutricheck.plan.read import plan_from_data
-from nutricheck.report.page_view import _walk_words
+from nutricheck.report.kinds_of_day import walk_words
 from nutricheck.report.verdict import verdict
 from nutricheck.report.words import person_words
 from tests.consistency.honest import HONEST
@@ -28,7 +28,7 @@ def result():
 
 def test_person_and_days(result):
     assert person_words(result.plan.person).split(", ")[2:4] == ["148 lb", "5 ft 6 in"]
-    words = _walk_words(result.plan.days[0])
+    words = walk_words(result.plan.days[0])
     assert words == (
         "7 h on the move at 2.2 mph (dirt road), 1800 ft up, 1800 ft down, pack 31 lb, air 88 °F, "
         "humidity 35 %"

@@ -159,68 +159,107 @@
   const checked = recalculate(planned.portions, planned);
   let result = checked;
 
-  // ---- energy and supply
+  // ---- figures of tables that follow changes: report/parts.py:live has the words of their keys
 
-  /* A row of the walk, whose cells are those of report/walking.py. */
-  const fillWalk = (row, { tag, day }, own) => {
-    const [low, likely, high] = [own.low, own.likely, own.high].map((value) =>
-      amount(value, tag ? 1 : 0));
-    row.hidden = !isWalked(now, day);
-    const texts = [`${amount(own.amount, 0)} ${tag ? "g" : "kcal"}`, likely, `${low}–${high}`];
-    [...texts, null, own.word].forEach((text, at) => {
-      if (text !== null) row.cells[at + 2].textContent = text;
-    });
+  const withRange = (low, likely, high, decimals) => {
+    const [least, shown, most] = [low, likely, high].map((value) => amount(value, decimals));
+    return least === most ? shown : `${shown} (${least}–${most})`;
   };
 
-  const fillEnergy = () => {
-    for (const element of all("[data-energy]")) {
-      const day = result.balance.longest.days[element.dataset.energy];
-      write(element, {
-        intake: amount(day.intake, 0),
-        need: amount(day.need, 0),
-        share: percent(day.intake / day.need),
-        balance: signed([day.low, day.likely, day.high], 0),
-      });
-    }
-    for (const element of all("[data-balance]")) {
-      const trip = element.dataset.balance;
-      const own = result.balance[trip];
-      write(element, {
-        days: result.supply[trip].length,
-        given: amount(own.spent_per_day + own.per_day[1], 0),
-        spent: amount(own.spent_per_day, 0),
-        balance: signed(own.per_day, 0),
-        mass: signed(own.mass_change, 1),
-      });
-    }
-    for (const element of all("[data-share]")) {
-      const { day, share: tag } = element.dataset;
-      const { share, status } = result.shares[day].find((own) => own.tag === tag);
-      write(element, { share: percent(share / 100), status: status.replace(" the range", "") });
-    }
-    all(".walk tbody tr").forEach((row, i) => fillWalk(row, data.walking[i], result.walking[i]));
-    for (const element of all("[data-soak]")) {
-      element.textContent = amount(result.soak[element.dataset.soak], 1);
-    }
-    for (const element of all("[data-salt-stage]")) {
-      const [d, s] = element.dataset.saltStage.split(" ");
-      const { litre, food, isMet } = result.salt_plan[d][s];
-      const told = [[litre, "in each litre of drink"], [food, "on the day's food"]]
-        .filter(([grams]) => grams >= data.drink.least_g)
-        .map(([grams, where]) => `${amount(grams, 1)} g ${where}`);
-      element.hidden = !isMet;
-      write(element, { salt: told.join(" and ") || "none" });
+  const energyWords = ({ intake, need, low, likely, high }) => ({
+    intake: amount(intake, 0),
+    need: amount(need, 0),
+    share: percent(intake / need),
+    balance: signed([low, likely, high], 0),
+  });
+
+  const tripEnergyWords = (trip) => {
+    const { spent_per_day: need, per_day: [low, likely, high], mass_change } = result.balance[trip];
+    return {
+      ...energyWords({ intake: need + likely, need, low, likely, high }),
+      name: `${trip} trip, mean of ${said.daysWords(result.supply[trip].length)}`,
+      mass: signed(mass_change, 1),
+    };
+  };
+
+  const walkWords = ({ tag }, own) => {
+    const [low, likely, high] = [own.low, own.likely, own.high].map((value) =>
+      amount(value, tag ? 1 : 0));
+    const unit = tag ? "g" : "kcal";
+    return { amount: `${amount(own.amount, 0)} ${unit}`, likely, range: `${low}–${high}`, word: own.word };
+  };
+
+  const enoughOf = (tag, trip) => result.supply[trip].enough.find((own) => own.tag === tag);
+
+  const enoughWords = (own) => {
+    const { decimals } = data.components[own.tag];
+    const isNever = Number.isNaN(own.falls_below);
+    return {
+      packed: amount(own.per_day, decimals),
+      aim: amount(own.target, decimals),
+      days: withRange(own.days_low, own.days, own.days_high, 1),
+      short: Number.isNaN(own.per_day) ? "–" : isNever ? "never" : `day ${own.falls_below}`,
+    };
+  };
+
+  const packedWords = (trip) => {
+    const grams = result.masses.reduce((total, mass) => total + mass, 0);
+    return {
+      grams: amount(grams / result.supply[trip].length, 0),
+      energy: amount(enoughOf("ENERC_KCAL", trip).per_day, 0),
+    };
+  };
+
+  const packWords = (trip, part) => {
+    const { length, pack } = result.supply[trip];
+    const day = Math.floor(length * Number(part) + 0.5);
+    return `${amount((pack[day] + data.containers) / 1000, 1)} kg, day ${day}`;
+  };
+
+  const drinkWords = (d) => {
+    const moisture = result.days[d][data.tags.indexOf("WATER")].likely || 0;
+    const food = result.soak[d] + moisture / 1000;
+    return withRange(...data.days[d].water.map((litres) => litres - food), 1);
+  };
+
+  const saltWords = ({ litre, food, isMet }) => {
+    if (!isMet) return "–";
+    const parts = [[litre, "in each litre of drink"], [food, "on the day's food"]]
+      .filter(([grams]) => grams >= data.drink.least_g)
+      .map(([grams, where]) => `${amount(grams, 1)} g ${where}`);
+    return parts.join(" and ") || "none";
+  };
+
+  const shareWords = ({ share, status }) =>
+    `${percent(share / 100)}, ${status.replace(" the range", "")}`;
+
+  /* What a key begins with → the words of its figure, by the rest of the key. */
+  const FIGURES = {
+    length: (trip) => result.supply[trip].length,
+    count: (trip, d) => now[trip][d],
+    energy: (of, name) => (TRIPS.includes(of) ? tripEnergyWords(of)
+      : energyWords(result.balance.longest.days[of]))[name],
+    share: (tag, day) => shareWords(result.shares[day].find((own) => own.tag === tag)),
+    walk: (i, name) => walkWords(data.walking[i], result.walking[i])[name],
+    packed: (trip, name) => packedWords(trip)[name],
+    pack: packWords,
+    enough: (tag, trip, name) => enoughWords(enoughOf(tag, trip))[name],
+    soak: (d) => amount(result.soak[d], 1),
+    drink: drinkWords,
+    salt: (d, s) => saltWords(result.salt_plan[d][s]),
+  };
+
+  const fillFigures = () => {
+    for (const element of all("[data-key]")) {
+      const [what, ...at] = element.dataset.key.split(" ");
+      element.textContent = FIGURES[what](...at);
+      if (what === "walk") element.closest("tr").hidden = !isWalked(now, data.walking[at[0]].day);
     }
     for (const element of all("[data-planned]")) element.hidden = changes().length > 0;
     for (const element of all("[data-changed]")) element.hidden = changes().length === 0;
-    for (const element of all("[data-drink]")) {
-      const day = element.dataset.drink;
-      const moisture = result.days[day][data.tags.indexOf("WATER")].likely || 0;
-      const food = result.soak[day] + moisture / 1000;
-      const [low, likely, high] = data.days[day].water.map((litres) => amount(litres - food, 1));
-      element.textContent = `${likely} L ${inBrackets(between(low, high))}`.trim();
-    }
   };
+
+  // ---- the line of days
 
   /* The end of the line of days: as it was, or later for a trip that would not fit on it. */
   const fitTimeline = (length) => {
@@ -259,46 +298,12 @@
     }
   };
 
-  const fillPack = (element) => {
-    const { length, pack } = result.supply[element.dataset.trip];
-    const day = Math.floor(length * Number(element.dataset.pack) + 0.5);
-    const grams = pack[day] + data.containers;
-    element.textContent = `${amount(grams / 1000, 1)}\u00a0kg, day\u00a0${day}`;
-  };
-
   const fillSupply = () => {
     const end = fitTimeline(Math.max(...TRIPS.map((trip) => result.supply[trip].length)));
     for (const element of all("[data-item]")) fillItem(element, end);
-    for (const element of all("[data-pack]")) fillPack(element);
     const isPlanned = data.days.every((day, d) => TRIPS.every((trip) => now[trip][d] === day[trip]));
     one("[data-other-days]").hidden = isPlanned;
     one("[data-mixed]").hidden = isPlanned || Object.keys(data.order).length === 0;
-    const enoughOf = (trip, tag) => result.supply[trip].enough.find((own) => own.tag === tag);
-    for (const element of all("[data-total]")) {
-      const { length } = result.supply[element.dataset.total];
-      const grams = result.masses.reduce((total, mass) => total + mass, 0) / length;
-      const kcal = enoughOf(element.dataset.total, "ENERC_KCAL").per_day;
-      element.textContent =
-        `packed a day over ${length} days: ${amount(grams, 0)} g, ${amount(kcal, 0)} kcal`;
-    }
-    for (const element of all("[data-enough]")) {
-      const own = enoughOf(element.dataset.trip, element.dataset.enough);
-      const { decimals } = data.components[own.tag];
-      const ends = inBrackets(between(amount(own.days_low, 1), amount(own.days_high, 1)));
-      write(element, {
-        packed: `${amount(own.per_day, decimals)} of ${amount(own.target, decimals)}`,
-        covers: `${amount(own.days, 1)} days ${ends}`.trimEnd(),
-        below: Number.isNaN(own.per_day) ? "–"
-          : Number.isNaN(own.falls_below) ? "not on this trip" : `from day ${own.falls_below}`,
-      });
-    }
-    for (const element of all("[data-length]")) {
-      element.textContent = result.supply[element.dataset.length].length;
-    }
-    for (const element of all("[data-count]")) {
-      const [trip, d] = element.dataset.count.split(" ");
-      element.textContent = now[trip][d];
-    }
   };
 
   // ---- what was changed and what follows from it
@@ -518,7 +523,7 @@
     for (const element of all("tr[data-tag], td[data-tag]")) {
       fillRow(element, Number(element.dataset.day));
     }
-    fillEnergy();
+    fillFigures();
     fillSupply();
     fillHints();
     fillChanges();

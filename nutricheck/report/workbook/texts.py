@@ -15,14 +15,21 @@ from nutricheck.facts.components import ATWATER_KCAL_PER_G, BY_TAG
 from nutricheck.facts.constants import constant, value
 from nutricheck.intake.menu import TAGS
 from nutricheck.intake.named import records_taken
-from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.sodium import sodium_minimum
+from nutricheck.report.coverage_tables import UNKNOWN_WORDS
 from nutricheck.report.salt_days import LINE_CONSTANTS
+from nutricheck.report.source_list import (
+    SourceUse,
+    batch_names,
+    batch_sources,
+    label_sources,
+    need_sources,
+)
 from nutricheck.report.words import disclaimer
 from nutricheck.report.workbook.cells import (
     PERCENT,
-    Column,
     Formula,
+    Head,
     Sheet,
     height_of,
     letter,
@@ -33,7 +40,6 @@ from nutricheck.report.workbook.daily import Daily
 from nutricheck.report.workbook.days import Days, days_of
 from nutricheck.report.workbook.per_100g import Composition
 from nutricheck.report.workbook.stores import BODY_MASS
-from nutricheck.rows import TargetRow, rows_of
 from nutricheck.versions import program_stamp
 
 if TYPE_CHECKING:
@@ -62,11 +68,11 @@ def cautions_sheet(result: Result) -> Sheet:
     sheet.put_heads(
         _HEAD,
         [
-            Column("level", "Level", 9),
-            Column("topic", "Topic", 17),
-            Column("where", "Where", 20),
-            Column("text", "What", 70),
-            Column("authority", "Who says so", 33),
+            Head("level", "Level", 9),
+            Head("topic", "Topic", 17),
+            Head("where", "Where", 20),
+            Head("text", "What", 70),
+            Head("authority", "Who says so", 33),
         ],
     )
     sheet.put_title("Cautions", disclaimer, 5)
@@ -83,7 +89,7 @@ def cautions_sheet(result: Result) -> Sheet:
             ("note", "a food", record.written, str(record.food), "")
             for record in records_taken(result.plan, result.table)
         ),
-        *(("note", "a batch", "; ".join(names), note, "") for note, names in _notes(result)),
+        *(("note", "a batch", names, note, "") for note, names in _notes(result)),
         *(
             ("note", "a label", label.name, note, "; ".join(label.sources))
             for label in result.labels.values()
@@ -98,16 +104,13 @@ def cautions_sheet(result: Result) -> Sheet:
     return sheet
 
 
-def _notes(result: Result) -> list[tuple[str, list[str]]]:
+def _notes(result: Result) -> list[tuple[str, str]]:
     """Notes on batches, each once, with the batches it holds for."""
     where: dict[str, list[str]] = {}
     for batch in result.batches.values():
         for note in batch.notes:
             where.setdefault(note, []).append(batch.name)
-    return [
-        (note, ["every batch"] if len(names) == len(result.batches) > 1 else names)
-        for note, names in where.items()
-    ]
+    return [(note, batch_names(result, names)) for note, names in where.items()]
 
 
 def _split(question: str) -> tuple[str, str, str]:
@@ -125,10 +128,10 @@ def sources_sheet(result: Result, citations: Mapping[str, int]) -> Sheet:
     sheet.put_heads(
         _HEAD,
         [
-            Column("what", "What", 34),
-            Column("for", "Used for", 35),
-            Column("source", "Source", 48),
-            Column("edition", "Edition, licence", 32),
+            Head("what", "What", 34),
+            Head("for", "Used for", 35),
+            Head("source", "Source", 48),
+            Head("edition", "Edition, licence", 32),
         ],
     )
     sheet.put_title(
@@ -141,9 +144,9 @@ def sources_sheet(result: Result, citations: Mapping[str, int]) -> Sheet:
     row = _FIRST
     for title, lines in (
         ("Food table", _table_lines(result)),
-        ("Reference intakes, energy, sweat and water", _need_lines(result)),
+        ("Reference intakes, energy, sweat and water", _lines_of(need_sources(result))),
         ("Preparation, drying and storage", _drying_lines(result, citations)),
-        ("Labels", _label_lines(result)),
+        ("Labels", _lines_of(label_sources(result))),
         ("Published tables used", _evidence_lines(result)),
         ("Rules", _RULES),
     ):
@@ -219,45 +222,8 @@ def _table_lines(result: Result) -> list[_Line]:
     ]
 
 
-def _need_lines(result: Result) -> list[_Line]:
-    """Sources of the targets with the components they are for; of sweat and water."""
-    found: dict[tuple[str, str], dict[str, None]] = {}
-    for row in rows_of(result.targets, TargetRow):
-        if row.day == coverage.TRIP_MEAN:
-            continue
-        what = "reference intake" if row.is_published else "planning figure or guide"
-        what = "figure of the clinic" if row.kind == CLINIC else what
-        found.setdefault((str(row.source), what), {})[BY_TAG[str(row.component)].name] = None
-    lines = [
-        (what[0].upper() + what[1:], ", ".join(names), source, "")
-        for (source, what), names in found.items()
-    ]
-    for need in result.needs.values():
-        lines.append((f"Sweat, {need.day}", "sweat and water needed", need.sweat.source, ""))
-        lines.append((f"Energy, {need.day}", "energy of the day", need.energy.method, ""))
-    sweat: dict[str, dict[str, None]] = {}
-    state = "acclimatised" if result.plan.person.acclimatised else "not acclimatised"
-    for entry in evidence.rows("sweat"):
-        if entry["state"] == state and entry["item"] in BY_TAG:
-            sweat.setdefault(entry["source"], {})[BY_TAG[entry["item"]].name] = None
-    lines += [
-        ("Electrolytes in sweat", ", ".join(names), source, state)
-        for source, names in sweat.items()
-    ]
-    lines += [
-        (f"{figure.what[0].upper()}{figure.what[1:]}", "sodium", figure.source, "")
-        for figure in map(constant, _SWEAT_SODIUM)
-    ]
-    return lines
-
-
-#: Constants that the sodium in a litre of sweat follows from.
-_SWEAT_SODIUM = (
-    "sweat_sodium_first_day",
-    "sweat_sodium_tenth_day",
-    "sweat_sodium_days",
-    "sweat_sodium_spread",
-)
+def _lines_of(uses: Sequence[SourceUse]) -> list[_Line]:
+    return [(f"{use.what[0].upper()}{use.what[1:]}", use.of, use.source, "") for use in uses]
 
 
 def _drying_lines(result: Result, citations: Mapping[str, int]) -> list[_Line]:
@@ -277,20 +243,12 @@ def _drying_lines(result: Result, citations: Mapping[str, int]) -> list[_Line]:
         )
         for code, batches in sorted(codes.items())
     ]
-    for citation, number in citations.items():
-        users = [batch.name for batch in result.batches.values() if citation in batch.evidence]
-        every = len(users) == len(result.batches) > 1
-        used = "every batch" if every else "; ".join(users)
-        lines.append((f"Evidence {number} on Batch steps", used, citation, ""))
-    return lines
-
-
-def _label_lines(result: Result) -> list[_Line]:
-    return [
-        (label.name, "reading of the label", source, "")
-        for label in result.labels.values()
-        for source in ("the label, as stated in the plan", *label.sources)
+    lines += [
+        (f"Evidence {citations[source]} on Batch steps", of, source, "")
+        for _, of, source in batch_sources(result)
+        if source in citations
     ]
+    return lines
 
 
 def _evidence_lines(result: Result) -> list[_Line]:
@@ -415,21 +373,20 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
     named = [*days.names, coverage.TRIP_MEAN]
     keys = [f"day {day}" for day in range(len(named))]
     columns = [
-        Column("component", "Component", 22),
-        Column("status", "Status in the trip's mean", 24),
+        Head("component", "Component", 22),
+        Head("status", "Status in the trip's mean", 24),
         *(
-            Column(key, f"Known or drawn: {name}", 10, "Share of the day's food mass.")
+            Head(key, f"Known or drawn: {name}", 10, "Share of the day's food mass.")
             for key, name in zip(keys, named, strict=True)
         ),
-        Column("things", "Batches, labels and foods without a value", 12),
-        Column("which", "Which (as the plan stood)", 51),
+        Head("leaves", "Batches, labels and foods without a value", 12),
+        Head("which", "Which (as the plan stood)", 51),
     ]
     at = sheet.put_heads(_HEAD, columns)
     sheet.put_title(
         "Not known",
-        "An unknown is not zero. Where foods of its kind have values, it is estimated from "
-        "them (not listed here). Where they have none, it is left out of the sum, and the sum "
-        "is then 'at least'. If you know a value, type it into the sheet Per 100 g.",
+        f"{UNKNOWN_WORDS} What is estimated is not listed here. If you know a value, type it into "
+        "the sheet Per 100 g.",
         min(len(at), 8),
     )
     rows = daily.rows
@@ -455,7 +412,7 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
             sheet.put(row, at[keys[day]], share, f"calculated|{PERCENT}")
         area = composition.leaf_area(composition.rows[tag])
         text = f"COLUMNS({area})-COUNT({area})"
-        sheet.put(row, at["things"], Formula(text, float(len(missing))), "calculated|0")
+        sheet.put(row, at["leaves"], Formula(text, float(len(missing))), "calculated|0")
         which = _which(names, missing)
         sheet.put(row, at["which"], which, "wrap")
         sheet.heights[row] = height_of(lines_of(which, 49))
@@ -470,7 +427,7 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
 
 
 def _which(names: Sequence[str], missing: Sequence[str]) -> str:
-    """The things without a value, by the shorter list."""
+    """The leaves without a value, by the shorter list."""
     if len(missing) <= len(names) / 2:
         return ", ".join(missing)
     rest = [name for name in names if name not in missing]
