@@ -139,8 +139,8 @@ def _content_table(
             mark + with_range(low, likely, high, decimals),
         ]
         row += [
-            with_range(*(side * grams / 100 for side in (low, likely, high)), decimals)
-            for _, grams in portions
+            with_range(low * share, likely * share, high * share, decimals)
+            for share in (grams / 100 for _, grams in portions)
         ]
         rows.append([*row, kept.get(tag, "")])
     masses = [f"{name}, {grams:.3g} g" for name, grams in portions]
@@ -248,14 +248,18 @@ def _comparison_rows(
     for tag in BY_TAG if everything else CHIEF_TAGS:
         if tag == "WATER" and basis == "fresh":
             continue
-        values = [table.loc[(tag, route), list(AMOUNTS[basis])] for route in routes]
-        if not any(value.iloc[1] > 0 for value in values) and not everything:
+        low, middle, high = AMOUNTS[basis]
+        values = [
+            (float(row[low]), float(row[middle]), float(row[high]))
+            for row in (table.loc[(tag, route)] for route in routes)
+        ]
+        if not any(likely > 0 for _, likely, _ in values) and not everything:
             continue
-        decimals = _decimals(tag, max(float(value.iloc[1]) for value in values))
+        decimals = _decimals(tag, max(likely for _, likely, _ in values))
         row: list[Cell] = [f"{BY_TAG[tag].name}, {BY_TAG[tag].unit}"]
         if basis == "fresh":
             row.append(amount(float(table.loc[(tag, "fresh"), "fresh_likely"]), decimals))
-        rows.append([*row, *(with_range(*value.to_list(), decimals) for value in values)])
+        rows.append([*row, *(with_range(*ends, decimals) for ends in values)])
     return rows
 
 

@@ -66,12 +66,12 @@ def energy_shares_table(result: Result, days: Collection[str]) -> Report:
     rows = list(rows_of(result.energy_shares, EnergyShare))
     places = {day: place for place, day in enumerate([*result.days["day"], coverage.TRIP_MEAN])}
     advised = {row.component: f"{row.low:.0f}–{row.high:.0f} %" for row in rows}
-    cells: dict[str, list[Cell]] = {day: [day] for day in places if day in days}
+    cells: dict[str, list[Cell]] = {"": ["advised", *advised.values()]}
+    cells |= {day: [day] for day in places if day in days}
     for row in rows:
         if row.day in cells:
             share = f"{percent(row.share / 100)}, {row.status.removesuffix(' the range')}"
             cells[row.day].append(live(share, "share", row.component, places[row.day]))
     if rows:
         columns = [*left("share of the energy"), *right(*(BY_TAG[tag].name for tag in advised))]
-        shown = [["advised", *advised.values()], *cells.values()]
-        yield Table("Where the energy comes from", columns, shown)
+        yield Table("Where the energy comes from", columns, list(cells.values()))

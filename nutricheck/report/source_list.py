@@ -9,6 +9,7 @@ from nutricheck.facts.components import BY_TAG
 from nutricheck.facts.constants import constant
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.report.parts import Line, Report
+from nutricheck.report.words import shorter_list
 from nutricheck.rows import TargetRow, rows_of
 
 if TYPE_CHECKING:
@@ -42,9 +43,9 @@ class SourceUse(NamedTuple):
 
 def sources_report(result: Result) -> Report:
     """Each source once, with its number and its uses."""
-    uses: dict[str, dict[str, None]] = {}
+    uses: dict[str, list[str]] = {}
     for what, of, source in _all_sources(result):
-        uses.setdefault(source, {})[f"{what}: {of}"] = None
+        uses.setdefault(source, []).append(f"{what}: {of}")
     for number, (source, words) in enumerate(uses.items(), start=1):
         yield Line(source, mark=f"{number}.", hint="; ".join(words))
 
@@ -93,14 +94,15 @@ def batch_sources(result: Result) -> list[SourceUse]:
 
 
 def batch_names(result: Result, names: list[str]) -> str:
-    """Names of batches; of all of them in two words."""
-    return "every batch" if len(names) == len(result.batches) > 1 else "; ".join(names)
+    """Names of batches, or of those that are not among them."""
+    batches = [batch.name for batch in result.batches.values()]
+    return names[0] if len(batches) == 1 else shorter_list(names, batches, "every batch")
 
 
 def label_sources(result: Result) -> list[SourceUse]:
-    """What each label was read by."""
-    return [
-        SourceUse("reading of the label", label.name, source)
-        for label in result.labels.values()
-        for source in ("the label, as stated in the plan", *label.sources)
-    ]
+    """What labels were read by."""
+    names: dict[str, list[str]] = {}
+    for label in result.labels.values():
+        for source in ("the label, as stated in the plan", *label.sources):
+            names.setdefault(source, []).append(label.name)
+    return [SourceUse("reading of labels", "; ".join(of), source) for source, of in names.items()]

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from nutricheck.adequacy.walking import AVAILABILITY, Walking, walking_macronutrients
 from nutricheck.facts.components import BY_TAG
-from nutricheck.report.parts import Line, Report, Table, left, live, right
+from nutricheck.report.parts import Cell, Line, Report, Table, left, live, right
 from nutricheck.report.words import amount
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def walking(result: Result) -> tuple[Walking, ...]:
 
 def walking_report(result: Result) -> Report:
     """A row for each figure: day, what, amount, per kilogram, range, published range, place."""
-    rows = [
+    rows: list[list[Cell]] = [
         [
             figure.day,
             walking_name(figure.component),
