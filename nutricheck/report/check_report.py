@@ -77,10 +77,10 @@ def check_sections(
     facts_lines = (Line(text, mark=f"{name}:") for name, text in facts(result))
     return [
         Section("who", "Who, and which days", _who(result)),
-        Section("days", "The kinds of day", days_report(result, days)),
         Section("answer", "", answer_report(found, width, everything=True)),
         Section("verdict", "In more words", verdict_lines(result, found)),
         Section("facts", "Weight, water and what is left", facts_lines),
+        Section("days", "The kinds of day", days_report(result, days)),
         Section("four", "The four of hot days", hot_day_table(result)),
         Section("energy", "Energy", energy_table(result)),
         Section("balance", "Energy eaten and used", balance_report(result, days)),
@@ -103,7 +103,7 @@ def check_sections(
         Section("cautions", "Cautions", caution_lines(result.cautions)),
         Section("labels", "How the labels were read", labels_report(result)),
         Section("unknown", "What is not known", unknown_report(result)),
-        Section("sources", "Sources", sources_report(result)),
+        Section("sources", "Sources", sources_report(result, days)),
         Section("reading", "What the words mean", _reading_lines()),
     ]
 

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Collection
 from typing import TYPE_CHECKING
 
-from nutricheck.adequacy import coverage
 from nutricheck.facts.components import BY_TAG
 from nutricheck.plan.trip_days import TRIPS
 from nutricheck.report.parts import Cell, Line, Report, Table, left, live, right
-from nutricheck.report.words import amount, percent, signed_range
+from nutricheck.report.words import amount, every_day, percent, signed_range
 from nutricheck.rows import EnergyDay, EnergyShare, rows_of
 from nutricheck.units import days_words
 
@@ -64,7 +63,7 @@ def balance_report(result: Result, days: Collection[str]) -> Report:
 def energy_shares_table(result: Result, days: Collection[str]) -> Report:
     """Share of the energy from each macronutrient, on each of ``days``, beside what is advised."""
     rows = list(rows_of(result.energy_shares, EnergyShare))
-    places = {day: place for place, day in enumerate([*result.days["day"], coverage.TRIP_MEAN])}
+    places = {day: place for place, day in enumerate(every_day(result))}
     advised = {row.component: f"{row.low:.0f}–{row.high:.0f} %" for row in rows}
     cells: dict[str, list[Cell]] = {"": ["advised", *advised.values()]}
     cells |= {day: [day] for day in places if day in days}

@@ -25,7 +25,7 @@ from nutricheck.report.food_sources import food_sources
 from nutricheck.report.page_bar import bar_of, salt_zones
 from nutricheck.report.parts import Cell, Table, left
 from nutricheck.report.status import FINE, sign_of, styled
-from nutricheck.report.words import amount, level, percent
+from nutricheck.report.words import amount, every_day, level, percent
 from nutricheck.rows import CoverageRow, rows_of
 
 if TYPE_CHECKING:
@@ -43,7 +43,7 @@ def answer_view(result: Result, found: Answer) -> dict[str, Any]:
     """What the first screen shows."""
     shown = functools.partial(
         _row,
-        days={str(day): place for place, day in enumerate([*result.days["day"], TRIP_MEAN])},
+        days={day: place for place, day in enumerate(every_day(result))},
         sources=food_sources(result),
         by_day={(row.day, row.component): row for row in rows_of(result.coverage, CoverageRow)},
         zones=salt_zones(result),

@@ -36,10 +36,10 @@ from nutricheck.report.words import (
     by_day_words,
     disclaimer,
     drawn_words,
+    every_day,
     level,
     percent,
     person_words,
-    reading,
     stamp_words,
 )
 from nutricheck.rows import CoverageRow, DayCounts, Flag, PortionRow, StoredItem, rows_of
@@ -64,7 +64,7 @@ _GROUPS = {
 #: Sections of the check that the page shows as they are.
 _SHOWN_SECTIONS = (
     *("who", "days", "balance", "shares", "walking", "notes", "records", "packed", "weights"),
-    *("enough", "water", "salt", "labels", "unknown", "sources"),
+    *("enough", "water", "salt", "labels", "unknown", "sources", "reading"),
 )
 #: The supply chart ends half a trip after the longest.
 _AFTER_THE_TRIP = 1.5
@@ -88,7 +88,6 @@ def summary_view(
         "lengths": [trip_length(result.plan.days, trip) for trip in TRIPS],
         "day_names": day_names,
         "disclaimer": disclaimer,
-        "reading": reading,
         "findings": list(verdict_lines(result, found)),
         "heads": {name: column.head for name, column in COVERAGE_COLUMNS.items()},
         "four": [
@@ -158,8 +157,7 @@ def page_view(
 
 def _sections(result: Result, found: Answer) -> dict[str, Section]:
     """The sections of the check, by name: of every kind of day, since their counts can change."""
-    days = [*result.days["day"], coverage.TRIP_MEAN]
-    sections = check_sections(result, found, coverage.TRIP_MEAN, WIDEST, days)
+    sections = check_sections(result, found, coverage.TRIP_MEAN, WIDEST, every_day(result))
     return {
         section.name: replace(section, parts=list(section.parts))
         for section in sections
@@ -169,7 +167,7 @@ def _sections(result: Result, found: Answer) -> dict[str, Section]:
 
 def _rows(result: Result, cited: Mapping[str, int]) -> dict[tuple[int, str], dict[str, Any]]:
     """Every row of the coverage table in words, by number of the day and tagname."""
-    day_at = {day: i for i, day in enumerate([*result.days["day"], coverage.TRIP_MEAN])}
+    day_at = {day: place for place, day in enumerate(every_day(result))}
     zones = salt_zones(result)
     return {
         (day_at[row.day], row.component): _row(

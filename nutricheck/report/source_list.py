@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import TYPE_CHECKING, NamedTuple
 
 from nutricheck.facts import evidence
@@ -9,7 +10,7 @@ from nutricheck.facts.components import BY_TAG
 from nutricheck.facts.constants import constant
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.report.parts import Line, Report
-from nutricheck.report.words import shorter_list
+from nutricheck.report.words import every_day, shorter_list
 from nutricheck.rows import TargetRow, rows_of
 
 if TYPE_CHECKING:
@@ -41,33 +42,35 @@ class SourceUse(NamedTuple):
     source: str
 
 
-def sources_report(result: Result) -> Report:
-    """Each source once, with its number and its uses."""
+def sources_report(result: Result, days: Collection[str]) -> Report:
+    """Each source of a figure of ``days`` once, with its number and its uses."""
     uses: dict[str, list[str]] = {}
-    for what, of, source in _all_sources(result):
-        uses.setdefault(source, []).append(f"{what}: {of}")
+    for what, of, source in _all_sources(result, days):
+        uses.setdefault(source, []).append(f"{what}: {of}" if of else what)
     for number, (source, words) in enumerate(uses.items(), start=1):
         yield Line(source, mark=f"{number}.", hint="; ".join(words))
 
 
 def source_numbers(result: Result) -> dict[str, int]:
     """Every source → its number in the list of sources."""
-    sources = dict.fromkeys(use.source for use in _all_sources(result))
+    sources = dict.fromkeys(use.source for use in _all_sources(result, every_day(result)))
     return {source: number for number, source in enumerate(sources, start=1)}
 
 
-def _all_sources(result: Result) -> list[SourceUse]:
-    return [*need_sources(result), *batch_sources(result), *label_sources(result)]
+def _all_sources(result: Result, days: Collection[str]) -> list[SourceUse]:
+    """Without the batches, of which each names its own sources."""
+    drying = (use._replace(of="") for use in batch_sources(result))
+    return [*need_sources(result, days), *drying, *label_sources(result)]
 
 
-def need_sources(result: Result) -> list[SourceUse]:
-    """Of the targets with the components they are for; of energy, sweat and water."""
+def need_sources(result: Result, days: Collection[str]) -> list[SourceUse]:
+    """Of the targets of ``days`` with the components they are for; of energy, sweat and water."""
     names: dict[tuple[str, str], dict[str, None]] = {}
-    for row in rows_of(result.targets, TargetRow):
+    for row in rows_of(result.targets[result.targets["day"].isin(list(days))], TargetRow):
         what = "reference intake" if row.is_published else "planning figure or guide"
         what = "figure of the clinic" if row.kind == CLINIC else what
         names.setdefault((what, row.source), {})[BY_TAG[row.component].name] = None
-    for need in result.needs.values():
+    for need in (need for need in result.needs.values() if need.day in days):
         names.setdefault(("sweat", need.sweat.source), {})[need.day] = None
         names.setdefault(("water needed", need.water.base_source), {})[need.day] = None
         names.setdefault(("energy used", need.energy.method), {})[need.day] = None

@@ -35,6 +35,7 @@ __all__ = [
     "days_on_a_trip",
     "disclaimer",
     "drawn_words",
+    "every_day",
     "figure_words",
     "level",
     "listed",
@@ -316,6 +317,11 @@ def stamp_words(result: Result) -> str:
 def days_on_a_trip(result: Result) -> list[str]:
     """Names of the kinds of day that the longest or the shortest trip holds."""
     return [day.name for day in result.plan.days if day.is_on_a_trip]
+
+
+def every_day(result: Result) -> list[str]:
+    """The kinds of day, those that no trip holds too, and the trip's mean."""
+    return [*result.days["day"], coverage.TRIP_MEAN]
 
 
 def shown_days(result: Result) -> list[str]:

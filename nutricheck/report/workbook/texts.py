@@ -25,7 +25,7 @@ from nutricheck.report.source_list import (
     label_sources,
     need_sources,
 )
-from nutricheck.report.words import disclaimer, shorter_list
+from nutricheck.report.words import disclaimer, every_day, shorter_list
 from nutricheck.report.workbook.cells import (
     PERCENT,
     Formula,
@@ -144,7 +144,10 @@ def sources_sheet(result: Result, citations: Mapping[str, int]) -> Sheet:
     row = _FIRST
     for title, lines in (
         ("Food table", _table_lines(result)),
-        ("Reference intakes, energy, sweat and water", _lines_of(need_sources(result))),
+        (
+            "Reference intakes, energy, sweat and water",
+            _lines_of(need_sources(result, every_day(result))),
+        ),
         ("Preparation, drying and storage", _drying_lines(result, citations)),
         ("Labels", _lines_of(label_sources(result))),
         ("Published tables used", _evidence_lines(result)),
