@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Iterable, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from nutricheck.report.answer_words import MOST_WARNINGS
@@ -27,7 +27,7 @@ def caution_lines(cautions: Iterable[Caution]) -> Report:
         yield Line(f"{where}{caution.text}", mark=mark, hint=caution.authority)
 
 
-def danger_lines(cautions: Iterable[Caution]) -> Report:
+def danger_lines(cautions: Iterable[Caution]) -> Iterator[Line]:
     """Dangers in full, those of one place together."""
     by_place: dict[str, list[str]] = {}
     for caution in cautions:

@@ -16,11 +16,11 @@ from nutricheck.report.answer_words import (
     nutrient_name,
     without_words,
 )
+from nutricheck.report.caution_lines import danger_lines
 from nutricheck.report.verdict import answer_finding, short_facts
-from nutricheck.report.words import disclaimer, person_words
+from nutricheck.report.words import disclaimer, person_words, stamp_words
 from nutricheck.report.workbook.cells import PERCENT, Formula, Sheet, letter, link
 from nutricheck.report.workbook.days import INPUT_ROW, SUMMARY
-from nutricheck.versions import program_stamp
 
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Answer
@@ -57,11 +57,9 @@ def client_sheet(result: Result, found: Answer, days: Days, daily: Daily) -> She
         what, why = action_words(action)
         row += 1
         sheet.put_wide(row, 1, f"{number}. {what}. {why[0].upper()}{why[1:]}", _LAST, "plain")
-    for caution in result.cautions:
-        if caution.level == "danger":
-            row += 1
-            place = "" if caution.where == "person" else f", {caution.where}"
-            sheet.put_wide(row, 1, f"Danger{place}: {caution.text}", _LAST, "plain")
+    for line in danger_lines(caution for caution in result.cautions if caution.level == "danger"):
+        row += 1
+        sheet.put_wide(row, 1, line.text, _LAST, "plain")
     if without := without_words(found):
         row += 1
         sheet.put_wide(row, 1, without, _LAST, "plain")
@@ -76,12 +74,7 @@ def client_sheet(result: Result, found: Answer, days: Days, daily: Daily) -> She
     _put_field(sheet, row, 1, "Signature")
     _put_field(sheet, row, _RIGHT, "Seen by client")
     sheet.heights[row] = 22
-    source = result.table.source
-    foot = (
-        f"{disclaimer} Foods: {source.title}, {source.release}. Aims: {result.reference}. Made by "
-        f"{program_stamp()}."
-    )
-    sheet.put_wide(row + 1, 1, foot, _LAST, "lead")
+    sheet.put_wide(row + 1, 1, f"{disclaimer} {stamp_words(result)}", _LAST, "lead")
     return sheet
 
 

@@ -246,10 +246,10 @@ def _drying_lines(result: Result, citations: Mapping[str, int]) -> list[_Line]:
         )
         for code, batches in sorted(codes.items())
     ]
+    users = {source: of for _, of, source in batch_sources(result)}
     lines += [
-        (f"Evidence {citations[source]} on Batch steps", of, source, "")
-        for _, of, source in batch_sources(result)
-        if source in citations
+        (f"Evidence {number} on Batch steps", users.get(source, ""), source, "")
+        for source, number in citations.items()
     ]
     return lines
 
