@@ -10,7 +10,7 @@ from nutricheck.facts.components import BY_TAG
 from nutricheck.facts.constants import constant
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.report.parts import Line, Report
-from nutricheck.report.words import every_day, shorter_list
+from nutricheck.report.words import every_day
 from nutricheck.rows import TargetRow, rows_of
 
 if TYPE_CHECKING:
@@ -97,9 +97,8 @@ def batch_sources(result: Result) -> list[SourceUse]:
 
 
 def batch_names(result: Result, names: list[str]) -> str:
-    """Names of batches, or of those that are not among them."""
-    batches = [batch.name for batch in result.batches.values()]
-    return names[0] if len(batches) == 1 else shorter_list(names, batches, "every batch")
+    """Names of batches; of all of them in two words."""
+    return "every batch" if len(names) == len(result.batches) > 1 else "; ".join(names)
 
 
 def label_sources(result: Result) -> list[SourceUse]:

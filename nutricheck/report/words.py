@@ -47,7 +47,6 @@ __all__ = [
     "person_words",
     "reading",
     "reference_words",
-    "shorter_list",
     "shown_days",
     "signed",
     "signed_range",
@@ -229,20 +228,6 @@ def person_words(person: Person, *, with_size: bool = True) -> str:
 def listed(names: Sequence[str]) -> str:
     """Names one after the other, ``and`` before the last."""
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-
-
-def shorter_list(names: Sequence[str], of: Sequence[str], every: str) -> str:
-    """Names out of many, or those that are not among them, by the shorter list.
-
-    Examples
-    --------
-    >>> shorter_list(["oats", "rice"], ["oats", "rice", "salt"], "all")
-    'all but salt'
-    """
-    others = [name for name in of if name not in names]
-    if len(names) <= len(others):
-        return "; ".join(names)
-    return f"{every} but {'; '.join(others)}" if others else every
 
 
 def mass_like(kg: float, written: Iterable[float]) -> str:

@@ -25,7 +25,7 @@ from nutricheck.report.source_list import (
     label_sources,
     need_sources,
 )
-from nutricheck.report.words import disclaimer, every_day, shorter_list
+from nutricheck.report.words import disclaimer, every_day
 from nutricheck.report.workbook.cells import (
     PERCENT,
     Formula,
@@ -416,7 +416,7 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
         area = composition.leaf_area(composition.rows[tag])
         text = f"COLUMNS({area})-COUNT({area})"
         sheet.put(row, at["leaves"], Formula(text, float(len(missing))), "calculated|0")
-        which = shorter_list(missing, names, "all")
+        which = _which(names, missing)
         sheet.put(row, at["which"], which, "wrap")
         sheet.heights[row] = height_of(lines_of(which, 49))
         row += 1
@@ -427,6 +427,14 @@ def unknown_sheet(result: Result, days: Days, composition: Composition, daily: D
     sheet.status_areas.append(f"B{_FIRST}:B{last}")
     sheet.known_areas.append(f"C{_FIRST}:{letter(count + 3)}{last}")
     return sheet
+
+
+def _which(names: Sequence[str], missing: Sequence[str]) -> str:
+    """The leaves without a value, by the shorter list."""
+    if len(missing) <= len(names) / 2:
+        return ", ".join(missing)
+    rest = [name for name in names if name not in missing]
+    return f"all but {', '.join(rest)}" if rest else "all of them"
 
 
 def _put_more(sheet: Sheet, row: int, names: Sequence[str], last: int) -> None:
