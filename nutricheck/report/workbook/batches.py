@@ -26,8 +26,8 @@ from nutricheck.intake.menu import TAGS
 from nutricheck.report.workbook.cells import (
     PERCENT,
     PERCENT_1,
-    Head,
     Formula,
+    Head,
     Sheet,
     Value,
     amount_format,
@@ -193,9 +193,7 @@ def _balance_heads(sheet: Sheet) -> dict[str, int]:
                 "Share of the dry matter that leaves with cooking water or fat: carbohydrate, "
                 "fat, protein and ash by USDA's retention factors, Release 6 (2007).",
             ),
-            Head(
-                "matter", "Dry matter kept, g", 10, "Dry matter − poured off + salt that stays."
-            ),
+            Head("matter", "Dry matter kept, g", 10, "Dry matter − poured off + salt that stays."),
             Head(
                 "weighed",
                 "Dried mass as weighed, g",

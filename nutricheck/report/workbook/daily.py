@@ -40,8 +40,8 @@ from nutricheck.report.food_sources import FoodSources, food_sources
 from nutricheck.report.words import drawn_words, percent
 from nutricheck.report.workbook.cells import (
     PERCENT,
-    Head,
     Formula,
+    Head,
     Sheet,
     amount_format,
     height_of,

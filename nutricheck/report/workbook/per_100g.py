@@ -29,7 +29,7 @@ from nutricheck.rules.formulas import EPA_AND_DHA, KNOWN_SUM, NIACIN_EQUIVALENTS
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["Composition", "composition_sheet", "leaves_of", "leaf_of"]
+__all__ = ["Composition", "composition_sheet", "leaf_of", "leaves_of"]
 
 Array = npt.NDArray[np.float64]
 

@@ -29,8 +29,8 @@ from nutricheck.needs.sodium import (
 )
 from nutricheck.needs.sweat import ELECTROLYTES, is_heat_day
 from nutricheck.report.workbook.cells import (
-    Head,
     Formula,
+    Head,
     Sheet,
     Value,
     amount_format,
