@@ -74,22 +74,22 @@ def sheet_tables(found: Answer) -> list[Table]:
     """Every nutrient in a line for the printed sheet, in two tables beside each other."""
     rows = [_sheet_cells(standing) for standing in (*found.five, *found.others)]
     half = -(-len(rows) // 2)
-    names = ("amount", "reference", "share", "status")
+    names = ("amount", "reference", "share", "status", "chance")
     columns = [*left(""), *(COVERAGE_COLUMNS[name] for name in names)]
     return [Table("Is it enough?", columns, part) for part in (rows[:half], rows[half:])]
 
 
 def _sheet_cells(standing: Standing) -> list[Cell]:
-    """Name with the kind of day, amount, aim, share and the word with its chance."""
+    """Name with the kind of day, amount, aim, share, word and chance."""
     component = BY_TAG[standing.tag]
     where = f" {where_words(standing)}" if standing.day != TRIP_MEAN else ""
-    chance = chance_words(standing.shown_tenths)
     return [
         f"{nutrient_name(standing.tag)}, {component.unit}{where}",
         amount(standing.likely, component.decimals),
         level(standing.aim, component.decimals),
         percent(standing.likely / standing.aim if standing.aim else math.nan),
-        styled(standing.shown_word, f"{standing.shown_word} {chance}".rstrip()),
+        styled(standing.shown_word),
+        chance_words(standing.shown_tenths),
     ]
 
 

@@ -79,7 +79,8 @@ def weights_table(result: Result) -> Report:
         row: list[Cell] = [words]
         for trip in TRIPS:
             day = math.floor(trip_length(result.plan.days, trip) * part + 0.5)
-            weight = f"{amount(pack[trip, day] / 1000, 1)} kg, day {day}"
+            # no-break spaces, so that a line never ends between a number and its unit
+            weight = f"{amount(pack[trip, day] / 1000, 1)}\u00a0kg, day\u00a0{day}"
             row.append(live(weight, "pack", trip, str(part)))
         rows.append(row)
     yield Table(

@@ -213,7 +213,7 @@
   const packWords = (trip, part) => {
     const { length, pack } = result.supply[trip];
     const day = Math.floor(length * Number(part) + 0.5);
-    return `${amount((pack[day] + data.containers) / 1000, 1)} kg, day ${day}`;
+    return `${amount((pack[day] + data.containers) / 1000, 1)}\u00a0kg, day\u00a0${day}`;
   };
 
   const drinkWords = (d) => {
