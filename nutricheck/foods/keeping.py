@@ -13,7 +13,7 @@ from nutricheck.facts.constants import value
 if TYPE_CHECKING:
     from nutricheck.foods.food_table import Food
 
-__all__ = ["KEEPS", "Keeping", "keeping"]
+__all__ = ["KEEPS", "Keeping", "closed_can", "keeping"]
 
 #: What keeps no longer makes ill; what keeps for days goes soft: ours. [h]
 _PERISHABLE_BELOW_H = 12.0
@@ -52,6 +52,16 @@ def _rules() -> tuple[tuple[frozenset[str], re.Pattern[str], Keeping], ...]:
         )
         for row in evidence.rows("fresh_keeping")
     )
+
+
+def closed_can() -> Keeping:
+    """How long a closed can keeps.
+
+    References
+    ----------
+    The row ``closed can`` of the evidence table ``fresh_keeping``, with its source.
+    """
+    return next(kept for _, _, kept in _rules() if kept.what == "closed can")
 
 
 def keeping(food: Food) -> Keeping:

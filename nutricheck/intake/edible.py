@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from nutricheck.foods.keeping import KEEPS, Keeping, keeping
+from nutricheck.foods.keeping import KEEPS, Keeping, closed_can, keeping
 from nutricheck.foods.ready import NOT_KNOWN, Readiness, readiness, worst
 from nutricheck.plan.models import READY_WHEN_BOUGHT
 
@@ -81,8 +81,9 @@ def counts_as_eaten(edibility: Edibility, cooking: Cooking | None) -> bool:
 
 
 def packed_keeping(food: Food, bought: Bought | None) -> Keeping:
-    """How long a food keeps as it is packed; what was bought canned is a closed can."""
-    return KEEPS if bought == "canned" else keeping(food)
+    """How long a food keeps as it is packed; what spoils and was bought canned is a closed can."""
+    kept = keeping(food)
+    return closed_can() if bought == "canned" and kept.keeps_h is not None else kept
 
 
 def edibility(plan: Plan, table: FoodTable) -> dict[str, Edibility]:

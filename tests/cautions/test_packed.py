@@ -81,3 +81,15 @@ def test_raw_mussels_with_liver_disease_get_one_answer():
     found = answer(result)
     assert "raw mussels" not in found.inedible
     assert [one.kind for one in found.actions if "raw mussels" in one.item] == ["not for you"]
+
+
+def test_what_was_bought_canned_and_is_eaten_over_days_is_an_open_can():
+    """What spoils: not almonds in a tin."""
+    result = checked(
+        food("beef", "Beef, ground, 85% lean meat / 15% fat, raw", "1 kg", bought="canned"),
+        food("almonds", "Nuts, almonds", "500 g", bought="canned"),
+        portions={"beef": "100 g", "almonds": "50 g"},
+    )
+    assert result.is_eaten("beef")
+    kept = [one for one in result.cautions if one.id in ("opened can", "perishable undried")]
+    assert [(one.id, one.where) for one in kept] == [("opened can", "beef")]
