@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import math
 import shutil
 import subprocess
@@ -12,7 +13,7 @@ from xml.etree import ElementTree
 import pytest
 
 from nutricheck.adequacy import chance
-from nutricheck.check_plan import Result, check
+from nutricheck.check_plan import check
 from nutricheck.report.workbook import workbook_sheets, write_workbook
 from nutricheck.report.workbook.cells import Formula, Sheet, letter
 from nutricheck.report.workbook.days import days_of
@@ -26,6 +27,7 @@ from tests.report.spreadsheet import (
     recalculated,
     recalculated_all,
 )
+from tests.trail.test_ferments import PLAN as WITH_DRINK
 
 pytestmark = pytest.mark.sheet
 
@@ -188,12 +190,13 @@ def test_changed_inputs_give_what_a_fresh_check_gives(tmp_path):
     data["person"]["mass"] = "66 kg"
     warmer = check(data, draws=0)
 
-    versions = recalculated_all(tmp_path / "july.xlsx", tmp_path, [plain, plain | warm])
-    for values, fresh, tolerance in zip(versions, (after, warmer), (1e-3, 0.02), strict=True):
+    changes = ({}, plain, plain | warm)
+    versions = recalculated_all(tmp_path / "july.xlsx", tmp_path, changes)
+    of_checks = [[*sheets.values()], *map(workbook_sheets, (after, warmer))]
+    for values, fresh, tolerance in zip(versions, of_checks, (1e-6, 1e-3, 0.02), strict=True):
         assert not errors(values)
         assert not likely_apart(fresh, values, tolerance)[:5]
-    assert not likely_apart(before, recalculated(tmp_path / "july.xlsx", tmp_path, {}), 1e-6)[:5]
-    assert likely_apart(before, versions[0], 1e-3)
+    assert likely_apart(of_checks[0], versions[1], 1e-3)
 
 
 #: Sheet → headings of what a change moves as a fresh check does.
@@ -204,10 +207,10 @@ FOLLOWED = {
 }
 
 
-def likely_apart(fresh: Result, values: Values, tolerance: float) -> list[str]:
+def likely_apart(fresh: list[Sheet], values: Values, tolerance: float) -> list[str]:
     """Likely figures that a fresh check has otherwise, further off than the tolerance."""
     found = []
-    for sheet in workbook_sheets(fresh):
+    for sheet in fresh:
         wanted_heads = FOLLOWED.get(sheet.name, ())
         heads = sheet.cells[sheet.heading_row] if wanted_heads else {}
         headings = {column for column, cells in heads.items() if cells[0] in wanted_heads}
@@ -259,6 +262,23 @@ def test_a_batch_follows_its_ingredients_and_an_emptied_weighing(tmp_path):
             found = values[cell_of(balance, batch.name, heading)]
             assert found == pytest.approx(expected, rel=1e-3), (batch.name, heading)
     assert values[cell_of(balance, "tomato, raw", "Water known by")] == "class default"
+
+
+@pytest.mark.parametrize("batches", [0.5, 2.0], ids=["fewer", "more than its sugar is enough for"])
+def test_a_changed_drink_made_on_the_way_takes_what_it_needs(batches, tmp_path):
+    """What is packed of the drink and left of its parts, and how long they last."""
+    result = check(WITH_DRINK, draws=0)
+    write_workbook(result, tmp_path / "drink.xlsx")
+    sheets = {sheet.name: sheet for sheet in workbook_sheets(result)}
+    grams = cell_of(sheets["Portions"], "evening drink", "How many")
+    data = copy.deepcopy(WITH_DRINK)
+    next(one for one in data["portions"] if one["item"] == "evening drink")["amount"] = (
+        f"{batches} batch"
+    )
+    fresh = next(s for s in workbook_sheets(check(data, draws=0)) if s.name == "Supply")
+    values = recalculated(tmp_path / "drink.xlsx", tmp_path, {grams: batches})
+    assert not errors(values)
+    assert not told_apart([fresh], values)[:5]
 
 
 def test_a_changed_reference_is_followed(tmp_path):

@@ -83,7 +83,7 @@ def workbook_sheets(
     references = references_sheet(result, days, heat)
     daily = daily_sheet(result, days, composition, references, portions)
     earlier = Sheets(result, days, composition, portions, references, daily)
-    stores = stores_sheet(earlier)
+    stores = stores_sheet(earlier, mixes)
     overview = overview_sheet(earlier, found, stores)
     sheets = [
         client_sheet(result, found, days, daily),

@@ -32,6 +32,12 @@ from nutricheck.report.workbook.cells import (
 )
 from nutricheck.report.workbook.per_100g import leaf_of, leaves_of
 from nutricheck.report.workbook.sheets import Sheets
+from nutricheck.report.workbook.trail_drinks import (
+    Drink,
+    drinks_of,
+    packed_formulas,
+    put_drinks,
+)
 from nutricheck.rows import EnergyDay, Enough, StoredItem, rows_of
 from nutricheck.rules.expression import formula
 from nutricheck.rules.formulas import (
@@ -51,6 +57,7 @@ from nutricheck.stock.supply import COLUMNS, TRIPS, eaten_share
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
+    from nutricheck.report.workbook.portions import Mixes
 
 __all__ = ["NAME", "Stores", "packed_addresses", "stores_sheet"]
 
@@ -111,6 +118,10 @@ class _Supply(Sheets):
     enough: dict[tuple[str, str], Enough]
     """(trip, component) → row of what is enough"""
     boxes_g: float
+    drinks: list[Drink]
+    """Those whose parts follow what is drunk"""
+    packed: dict[str, str]
+    """item → formula of what is packed of a drink, or left of its part"""
 
     def far_column(self, place: int) -> str:
         """Address of a column of the table of items, for other sheets."""
@@ -149,7 +160,7 @@ class _Supply(Sheets):
         return f"{first}:{last.partition('!')[2]}"
 
 
-def stores_sheet(sheets: Sheets) -> Stores:
+def stores_sheet(sheets: Sheets, mixes: Mixes) -> Stores:
     """Items, trips, sufficiency and day by day."""
     result = sheets.result
     frame = result.supply.items
@@ -162,14 +173,27 @@ def stores_sheet(sheets: Sheets) -> Stores:
     is_eaten = frame["is_eaten"].to_numpy(dtype=bool)
     content = np.array([sheets.composition.content(item_leaves[item])[places] for item in items])
     content[~is_eaten] = 0.0
+    mass = frame["mass_g"].to_numpy(dtype=float)
+    used = {trip: frame[COLUMNS[trip].used_g].to_numpy(dtype=float) for trip in TRIPS}
+    on_longest = used["longest"] * sheets.days.length("longest")
+    drinks = drinks_of(
+        result,
+        mixes,
+        dict(zip(items, mass.tolist(), strict=True)),
+        dict(zip(items, on_longest.tolist(), strict=True)),
+    )
+    trips_first = _FIRST + len(items) + 3
+    enough_first = trips_first + len(_TRIP_LINES) + 4
+    kinds_first = enough_first + len(tags) + 5
+    drinks_first = kinds_first + 3 + len(sheets.days.names) + 3
     supply = _Supply(
         **vars(sheets),
         sheet=Sheet(NAME, heading_row=_HEAD, frozen_columns=1, heading_rows=0),
         by_day=Sheet("Day by day", heading_row=_HEAD, frozen_columns=1, heading_rows=2),
         items=items,
         tags=tags,
-        mass=frame["mass_g"].to_numpy(dtype=float),
-        used={trip: frame[COLUMNS[trip].used_g].to_numpy(dtype=float) for trip in TRIPS},
+        mass=mass,
+        used=used,
         content=content,
         balance={
             (trip, row.day): row
@@ -178,10 +202,9 @@ def stores_sheet(sheets: Sheets) -> Stores:
         },
         enough=enough,
         boxes_g=float(frame["container_mass_g"].sum()) + result.supply.carried_g,
+        drinks=drinks,
+        packed=packed_formulas(drinks, drinks_first),
     )
-    trips_first = supply.last + 4
-    enough_first = trips_first + len(_TRIP_LINES) + 4
-    kinds_first = enough_first + len(tags) + 5
     stores = Stores(
         supply.sheet,
         supply.by_day,
@@ -195,6 +218,10 @@ def stores_sheet(sheets: Sheets) -> Stores:
     _put_kinds(supply, kinds_first, stores)
     _put_enough(supply, enough_first)
     _put_trips(supply, trips_first, kinds_first, stores)
+    if drinks:
+        days = f"SUM({supply.days.counts_area('longest')})"
+        drunk = {key: f"{supply.portions.used[key, 'longest']}*{days}" for key in items}
+        put_drinks(supply.sheet, drinks, drinks_first, drunk, _CONTENT - 1)
     supply.sheet.print_columns = _CONTENT - 1
     return stores
 
@@ -229,7 +256,7 @@ def _put_items(supply: _Supply, item_leaves: Mapping[str, Leaf]) -> None:
     sheet.put_title(
         "Supply",
         f"What is packed against what is used. {by_day_words(result.supply)} Change the yellow "
-        f"cells.{_LEGS_WORDS if result.legs else ''}{_DRINKS_WORDS if result.ferments else ''}",
+        f"cells.{_LEGS_WORDS if result.legs else ''}{_drinks_words(supply)}",
         12,
     )
     items = zip(supply.items, rows_of(result.supply.items, StoredItem), strict=True)
@@ -238,7 +265,11 @@ def _put_items(supply: _Supply, item_leaves: Mapping[str, Leaf]) -> None:
         words = item_row.container if item_row.is_eaten else _why_not_eaten(item_row.item, result)
         sheet.put(row, 1, item_row.item, "text")
         sheet.put(row, 2, words, "faint")
-        sheet.put(row, _PACKED, item_row.mass_g, "input|#,##0.#")
+        if item in supply.packed:
+            left = Formula(supply.packed[item], item_row.mass_g)
+            sheet.put(row, _PACKED, left, "calculated|#,##0.#")
+        else:
+            sheet.put(row, _PACKED, item_row.mass_g, "input|#,##0.#")
         sheet.put(row, _CONTAINER, item_row.container_mass_g or None, "input|#,##0.#")
         for offset, tag in enumerate(supply.tags):
             at = supply.composition.at(item_leaves[item], tag)
@@ -258,6 +289,21 @@ def _put_items(supply: _Supply, item_leaves: Mapping[str, Leaf]) -> None:
     sheet.name_area("container_grams", (_FIRST, _CONTAINER), (supply.last, _CONTAINER))
     sheet.number_inputs.append(f"{letter(_PACKED)}{_FIRST}:{letter(_CONTAINER)}{supply.last}")
     _put_totals(supply)
+
+
+def _drinks_words(supply: _Supply) -> str:
+    """What drinks made on the way do to what is packed; empty where none is made."""
+    if supply.drinks:
+        return (
+            " What drinks made on the way take of their parts stands in the last table; what is "
+            "packed of those parts is changed there."
+        )
+    if supply.result.ferments:
+        return (
+            " Drinks made on the way take from the pack what the plan sets aside for them. If you "
+            "change their portions, change it here too."
+        )
+    return ""
 
 
 def _why_not_eaten(item: str, result: Result) -> str:
@@ -661,11 +707,6 @@ def _table_days(supply: _Supply) -> int:
     return supply.days.length("longest") + _MORE_DAYS
 
 
-#: Said where drinks are made on the way.
-_DRINKS_WORDS = (
-    " Drinks made on the way take from the pack what the plan sets aside for them. If you "
-    "change their portions, change it here too."
-)
 #: Said where the plan has legs.
 _LEGS_WORDS = (
     " Here the food of all legs counts as carried from the start. Overview has each leg's weight."
