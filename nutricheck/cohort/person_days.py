@@ -2,10 +2,14 @@
 
 A person-day is what one person ate on one day: rows of food id and grams. Its intake is a sparse
 product, grams × composition; a second product over what is *known* gives the share of the day's
-food mass whose value is known, so that an unknown value never counts as zero. The statuses are
-the words of :mod:`nutricheck.adequacy.chance` for a menu without ranges, which makes them an
-approximation (≈) of those of a check; sodium has words of its own, here by the lines of a day
-without sweat. Components that the table does not hold at all get no rows.
+food mass whose value is known, so that an unknown value never counts as zero. Sodium has words of
+its own, here by the lines of a day without sweat. Components that the table does not hold at all
+get no rows.
+
+The statuses are the words of :mod:`nutricheck.adequacy.chance`, as an approximation (≈) of those of
+a check: the draws of a sum are taken as a log-normal part above a fixed one, by their mean,
+variance and third moment, which are sums over the foods. ``tests/cohort/random_days.py`` holds them
+against checks.
 
 What the table leaves out counts as foods of its kind hold, as in a check, whose best estimate is
 the median of the draws of the sum. Here it is found without draws: the sum of the means less the
@@ -38,7 +42,13 @@ from nutricheck.errors import NutricheckError, UnknownFoodError, naming, shorten
 from nutricheck.facts.components import BY_TAG, tags
 from nutricheck.facts.constants import value
 from nutricheck.intake.menu import MADE_UP, with_sums
-from nutricheck.needs.reference import Reference, reference_intakes, youngest_age
+from nutricheck.intake.portions import PORTION_VARIATION
+from nutricheck.needs.reference import (
+    Reference,
+    levels_by_food,
+    reference_intakes,
+    youngest_age,
+)
 from nutricheck.plan.models import Person
 from nutricheck.ranges import Z95
 from nutricheck.rules.expression import numbers
@@ -48,6 +58,7 @@ from nutricheck.units import number_text
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
+    from nutricheck.drying.contents import Contents
     from nutricheck.foods import FoodTable, Table
 
 __all__ = [
@@ -73,6 +84,7 @@ STATUSES = (
     chance.EVEN,
     chance.LIKELY_ENOUGH,
     chance.ENOUGH,
+    chance.MAYBE_TOO_MUCH,
     chance.TOO_MUCH,
     # by how many of its lines sodium passes
     salt.TOO_LITTLE,
@@ -81,11 +93,13 @@ STATUSES = (
     salt.FAR_TOO_MUCH,
 )
 _NOT_KNOWN, _BELOW_ADVISED, _NEAR_ADVISED, _SHORT = range(1, 5)
-_LIKELY_ENOUGH, _ENOUGH, _ABOVE, _TOO_LITTLE_SALT = range(7, 11)
+_LIKELY_ENOUGH, _ENOUGH, _MAYBE_ABOVE, _ABOVE, _TOO_LITTLE_SALT = range(7, 12)
 #: Code by how many edges an intake reaches, where only an amount is advised.
 _ADVISED_CODES = np.array(
     [_BELOW_ADVISED, _BELOW_ADVISED, _NEAR_ADVISED, _LIKELY_ENOUGH, _ENOUGH], dtype=np.int8
 )
+#: Shares of people whose requirement the edges of words meet, and half of them. [-]
+_EDGE_SHARES = (*chance.WORD_EDGES, 0.5)
 # Judged by lines of its own, and what goes with it and is not judged.
 _SODIUM, _CHLORIDE = "NA", "CLD"
 
@@ -98,6 +112,8 @@ _ANY_HEIGHT = "165 cm"
 _MOST_GRAMS = 100_000
 # Of a difference that is rounding alone. [-]
 _ROUNDING = 1e-9
+# Under it a log-normal part is as good as normal. [-]
+_LEAST_SKEW = 1e-2
 # The youngest that a Person can be. [year]
 _YOUNGEST = 9
 _SHOWN = 5
@@ -199,7 +215,8 @@ class _Foods(NamedTuple):
     value is known, and ``pattern`` names each food's. So few rows stay in the processor's cache.
     A last column of ones makes a day's food mass be rounded like the known part of it.
     ``skew`` is the square of what the mean of the unknown lies above its median in 1 g, with its
-    sign. ``lacking`` (foods × components) is 1 where a value is neither known nor to be drawn, and
+    sign. ``mean``, ``variance`` and ``third`` (central moment) are those of the draws of 1 g.
+    ``lacking`` (foods × components) is 1 where a value is neither known nor to be drawn, and
     ``borrowed`` what of 1 g is another country's food's; of both only the columns that hold any.
     """
 
@@ -207,6 +224,9 @@ class _Foods(NamedTuple):
     known: NDArray[np.float32]
     pattern: NDArray[np.int32]
     skew: NDArray[np.float64]
+    mean: NDArray[np.float32]
+    variance: NDArray[np.float32]
+    third: NDArray[np.float32]
     lacking: NDArray[np.float32]
     borrowed: NDArray[np.float32]
 
@@ -223,6 +243,9 @@ class _Composition:
             np.empty((0, width + 1), dtype=np.float32),
             np.empty(0, dtype=np.int32),
             np.empty((0, width)),
+            single,
+            single,
+            single,
             single,
             single,
         )
@@ -277,6 +300,7 @@ class _Composition:
             if {tag, part} <= set(self.tags):
                 above[:, self.tags.index(tag)] = above[:, self.tags.index(part)]
         borrowed = np.where(contents.is_borrowed[:, held], np.nan_to_num(filled), 0.0) / 100
+        mean, sd, third = _moments(contents, filled, self.tags)
         old = self.foods
         self._place.update({food_id: len(old.per_g) + at for at, food_id in enumerate(names)})
         patterns, pattern = np.unique(
@@ -287,6 +311,9 @@ class _Composition:
         single = [
             np.concatenate([before, added.astype(np.float32)])
             for before, added in (
+                (old.mean, mean),
+                (old.variance, np.square(sd)),
+                (old.third, third),
                 (old.lacking, np.isnan(filled)),
                 (old.borrowed, borrowed),
             )
@@ -299,6 +326,39 @@ class _Composition:
         return next(
             (name for name in (food_id, food_id.zfill(5)) if self._table.with_id(name)), None
         )
+
+
+def _moments(
+    contents: Contents, filled: NDArray[np.float64], held: tuple[str, ...]
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+    """Mean, standard deviation and third central moment of the draws of 1 g: foods × components."""
+    from nutricheck.drying.contents import BELOW_RECORD, TAGS, quantile_shares
+
+    at = {tag: place for place, tag in enumerate(held)}
+    places = [TAGS.index(tag) for tag in held]
+    squared = np.nan_to_num(np.square(contents.spread[:, places]))
+    mean = np.nan_to_num(filled) / 100 * np.exp((0.5 - BELOW_RECORD[places]) * squared)
+    of_record = np.expm1(squared)
+    if {"NIAEQ", "NIA", "PROCNT"} <= set(at):
+        niacin, both = mean[:, at["NIA"]], mean[:, at["NIAEQ"]]
+        variance = np.square(niacin) * of_record[:, at["NIA"]]
+        variance += np.square(both - niacin) * of_record[:, at["PROCNT"]]
+        of_both = np.divide(variance, np.square(both), out=np.zeros_like(both), where=both > 0)
+        of_record[:, at["NIAEQ"]] = of_both
+    if {"EPA_DHA", "F22D6"} <= set(at):
+        of_record[:, at["EPA_DHA"]] = of_record[:, at["F22D6"]]
+    third = mean**3 * np.square(of_record) * (of_record + 3)
+    # no word hangs on what lies beyond the highest quantile but one
+    quantiles, shares = contents.quantiles[:, places] / 100, quantile_shares()
+    quantiles = np.minimum(quantiles, quantiles[:, :, -2:-1])
+    of_kind = np.asarray(np.trapezoid(quantiles, shares, axis=2))
+    off = quantiles - of_kind[:, :, None]
+    is_drawn = contents.is_drawn[:, places]
+    mean = np.where(is_drawn, of_kind, mean)
+    sd = mean * np.sqrt(of_record + PORTION_VARIATION["weighed"] ** 2)
+    sd = np.where(is_drawn, np.sqrt(np.trapezoid(np.square(off), shares, axis=2)), sd)
+    third = np.where(is_drawn, np.trapezoid(off**3, shares, axis=2), third)
+    return mean, sd, third
 
 
 def _composition(table: Table) -> _Composition:
@@ -458,9 +518,9 @@ class _References:
     ``likely`` and ``upper`` have a row per kind of person, ``profile`` names that of each day.
     The ``personal`` components depend on body mass or have a range: ``low``, ``high`` and
     ``personal_likely`` have a row per day. ``edges``: by kind of person, where the words change, as
-    shares of ``likely``, 1 where only an amount is advised; ``required``: the components for which
-    a requirement is published for some kind of person. ``counted`` says of a component whose
-    upper level is set for another one which that is.
+    shares of ``likely``, and the median, 1 where only an amount is advised. ``upper_of_range``: the
+    upper levels that the top of the range is held against too. ``counted`` says of a component
+    whose upper level is set for another one which that is.
     """
 
     profile: NDArray[np.intp]
@@ -470,8 +530,8 @@ class _References:
     personal_likely: NDArray[np.float64]
     high: NDArray[np.float64]
     upper: NDArray[np.float64]
+    upper_of_range: NDArray[np.float64]
     edges: NDArray[np.float64]
-    required: NDArray[np.intp]
     counted: dict[int, int]
     salt: _Salt | None
 
@@ -501,8 +561,9 @@ def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> 
         _profile_of_row(row, tuple(zip(columns, values, strict=True)), held, reference)
         for row, *values in one_each.itertuples()
     ] or [_profile((), held, reference)]
-    ranged, at_zero, per_kg, upper, edges = (np.array(part) for part in zip(*of_kind, strict=True))
-    required = np.flatnonzero((edges != 1).any(axis=(0, 1)))
+    ranged, at_zero, per_kg, upper, upper_of_range, edges = (
+        np.array(part) for part in zip(*of_kind, strict=True)
+    )
     personal = np.flatnonzero(
         (per_kg != 0).any(axis=(0, 1)) | (ranged[:, 0] < ranged[:, 2]).any(axis=0)
     )
@@ -536,8 +597,8 @@ def _references(people: pd.DataFrame, held: tuple[str, ...], reference: str) -> 
         likely,
         high,
         upper,
+        upper_of_range,
         edges,
-        required,
         counted,
         salt_of_days,
     )
@@ -592,28 +653,36 @@ def _profile(
     kind: tuple[tuple[str, Any], ...], held: tuple[str, ...], reference: str
 ) -> tuple[NDArray[np.float64], ...]:
     """References of one kind of person: ranged (low, likely, high × component) for no known mass,
-    the line (at 0 kg, per kg) where they depend on it, and the upper level."""
+    the line (at 0 kg, per kg) where they depend on it, the upper level, that which the top of the
+    range may not pass either, and the edges of the words."""
     values = dict(kind)
     unknown = np.full((3, len(held)), np.nan)
     if pd.isna(values.get("sex")) or not _is_old_enough(values.get("age"), reference):
-        no_edges = np.ones((len(chance.WORD_EDGES), len(held)))
-        return unknown, np.zeros_like(unknown), np.zeros_like(unknown), unknown[0], no_edges
+        no_edges = np.ones((len(_EDGE_SHARES), len(held)))
+        none = np.zeros_like(unknown)
+        return unknown, none, none, unknown[0], unknown[0], no_edges
     ranged, light, heavy = (
         _targets(_published(_person({**values, "mass_kg": mass}), reference), held)
         for mass in (math.nan, 50.0, 100.0)
     )
     per_kg = np.nan_to_num(heavy - light) / 50
-    upper = np.full(len(held), np.nan)
-    for item in _published(_person(values), reference):
+    upper, upper_of_range = np.full((2, len(held)), np.nan)
+    person = _person(values)
+    times_by_food = levels_by_food(person)
+    for item in _published(person, reference):
         if _is_compared_upper(item, held):
-            upper[held.index(item.component)] = item.likely
+            place, times = held.index(item.component), times_by_food.get(item.component)
+            upper[place] = item.likely * (times or 1)
+            if not times and item.component != "FOLAC":
+                upper_of_range[place] = item.likely
     edges = _edges(_person({**values, "mass_kg": 60.0}), reference, held)
-    return ranged, light - 50 * per_kg, per_kg, upper, edges
+    return ranged, light - 50 * per_kg, per_kg, upper, upper_of_range, edges
 
 
 def _edges(person: Person, reference: str, held: tuple[str, ...]) -> NDArray[np.float64]:
-    """Where the words change, as shares of the amount recommended; 1 where it is only advised."""
-    found = np.ones((len(chance.WORD_EDGES), len(held)))
+    """Where the words change, and the median, as shares of the amount recommended; 1 where it is
+    only advised."""
+    found = np.ones((len(_EDGE_SHARES), len(held)))
     published = _published(person, reference)
     means = {item.component: item.likely for item in published if item.role == "requirement"}
     for item in published:
@@ -626,7 +695,7 @@ def _edges(person: Person, reference: str, held: tuple[str, ...]) -> NDArray[np.
                 chance.REQUIREMENT, median, median, median, item.likely, (0.0, 0.0, 0.0)
             )
             amounts = chance.requirement_amounts(
-                person, reference, item.component, aim, np.array(chance.WORD_EDGES)
+                person, reference, item.component, aim, np.array(_EDGE_SHARES)
             )
             found[:, held.index(item.component)] = amounts / item.likely
     return found
@@ -765,11 +834,12 @@ def _fill(
 
     # Byte arithmetic on the codes of STATUSES, several times as fast as masks.
     status = out["status"]
-    reached = (intake >= likely).view(np.int8)
-    np.multiply(reached, np.int8(_ENOUGH - _BELOW_ADVISED), out=status)
-    status += np.int8(_BELOW_ADVISED)
-    _fill_personal(block, status, intake, references)
-    _fill_required(profile, status, intake, likely, references)
+    drawn = _Drawn.of(
+        summed(single, food, foods.mean),
+        summed(single * single, food, foods.variance),
+        summed(single * single * single, food, foods.third),
+    )
+    _fill_adequacy(block, status, drawn, likely, references)
     is_low = status < np.int8(_LIKELY_ENOUGH)
     status -= (is_unsure & is_low).view(np.int8) * (status - np.int8(_NOT_KNOWN))
     status *= (~np.isnan(likely)).view(np.int8)  # no reference, no status
@@ -779,11 +849,7 @@ def _fill(
     )
     is_held_back = is_borrowed & (status[:, borrowed_at] == _ENOUGH)
     status[:, borrowed_at] = np.where(is_held_back, _LIKELY_ENOUGH, status[:, borrowed_at])
-    upper = np.take(references.upper, profile, axis=0, mode="clip")
-    is_above = intake > upper
-    for place, counted in references.counted.items():
-        is_above[:, place] = intake[:, counted] > upper[:, place]
-    np.maximum(status, is_above.view(np.int8) * np.int8(_ABOVE), out=status)  # above all others
+    _fill_excess(profile, status, intake, drawn, references)
     if references.salt is not None:
         _fill_salt(block, status, intake, is_unsure, references.salt)
 
@@ -807,43 +873,84 @@ def _less_than_means(
         intake[:, both] = numbers(EPA_AND_DHA, {"epa": intake[:, epa], "dha": intake[:, dha]})
 
 
-def _fill_personal(
+class _Drawn(NamedTuple):
+    """Intakes as draws would have them: a log-normal part and what stands below it."""
+
+    below: NDArray[np.float32]
+    middle: NDArray[np.float32]
+    sd: NDArray[np.float32]
+
+    @classmethod
+    def of(
+        cls,
+        mean: NDArray[np.float32],
+        variance: NDArray[np.float32],
+        third: NDArray[np.float32],
+    ) -> _Drawn:
+        """With this mean, variance and third central moment.
+
+        ``middle`` is the median of the log-normal part, ``sd`` that of its logarithm [-].
+        """
+        with np.errstate(invalid="ignore", divide="ignore"):
+            skew = np.nan_to_num(third / variance**1.5).clip(_LEAST_SKEW)
+            root = np.cbrt(1 + skew * skew / 2 + skew * np.sqrt(1 + skew * skew / 4))
+            squared = root + 1 / root - 2
+            part = np.sqrt(variance / squared)
+        return cls(mean - part, part / np.sqrt(1 + squared), np.sqrt(np.log1p(squared)))
+
+    def quantile(self, z: float) -> NDArray[np.float32]:
+        """The amount at a quantile of the standard normal distribution."""
+        return np.asarray(self.below + self.middle * np.exp(np.float32(z) * self.sd))
+
+
+def _fill_adequacy(
     block: slice,
     status: NDArray[np.int8],
-    intake: NDArray[np.float64],
-    references: _References,
-) -> None:
-    """Codes of what is only advised, as a range: by how much of it the intake passes."""
-    personal = references.personal
-    if not len(personal):
-        return
-    low, likely, high = (
-        ends[block] for ends in (references.low, references.personal_likely, references.high)
-    )
-    count = np.zeros(low.shape, dtype=np.int8)
-    for share in chance.WORD_EDGES:
-        z = NormalDist().inv_cdf(share) / Z95
-        edge = likely * ((likely / low) ** z if z < 0 else (high / likely) ** z)
-        count += (intake[:, personal] >= edge).view(np.int8)
-    status[:, personal] = _ADVISED_CODES[count]
-
-
-def _fill_required(
-    profile: NDArray[np.intp],
-    status: NDArray[np.int8],
-    intake: NDArray[np.float64],
+    drawn: _Drawn,
     likely: NDArray[np.float64],
     references: _References,
 ) -> None:
-    """Codes of what a requirement is published for: by the share of people whose it meets."""
-    required = references.required
-    eaten, recommended = intake[:, required], likely[:, required]
-    count = np.zeros(eaten.shape, dtype=np.int8)
-    edges = references.edges[:, :, required]
-    for place in range(edges.shape[1]):
-        count += (eaten >= edges[profile, place] * recommended).view(np.int8)
-    is_advised = (edges == 1).all(axis=1)[profile]
-    status[:, required] = np.where(is_advised, status[:, required], np.int8(_SHORT) + count)
+    """Codes by the chance that the intake meets a requirement, or reaches what is advised.
+
+    The edge of a word lies as far from the median as the root of the squares of what requirements
+    and draws make of it.
+    """
+    profile, personal = references.profile[block], references.personal
+    *of_words, median = references.edges.transpose(1, 0, 2)
+    above = drawn.below + drawn.middle - likely * median[profile]
+    low, aim, high = (
+        ends[block] for ends in (references.low, references.personal_likely, references.high)
+    )
+    is_advised = (references.edges == 1).all(axis=1)[profile]
+    count = np.zeros(status.shape, dtype=np.int8)
+    for share, edge in zip(chance.WORD_EDGES, of_words, strict=True):
+        z = NormalDist().inv_cdf(share)
+        far = likely * (edge - median)[profile]
+        ratio = (aim / low if z < 0 else high / aim) ** (z / Z95)
+        far[:, personal] = np.where(is_advised[:, personal], aim * (ratio - 1), far[:, personal])
+        off = drawn.middle * np.expm1(np.float32(-z) * drawn.sd)
+        count += (above >= math.copysign(1, z) * np.hypot(far, off)).view(np.int8)
+    status[:] = np.where(is_advised, _ADVISED_CODES[count], np.int8(_SHORT) + count)
+
+
+def _fill_excess(
+    profile: NDArray[np.intp],
+    status: NDArray[np.int8],
+    intake: NDArray[np.float64],
+    drawn: _Drawn,
+    references: _References,
+) -> None:
+    """Codes of what passes its upper level, or may where it is enough: before all others."""
+    levels = (references.upper, references.upper_of_range)
+    upper, of_range = (np.take(level, profile, axis=0, mode="clip") for level in levels)
+    high = drawn.quantile(Z95)
+    is_above, may_be_above = intake > upper, high > of_range
+    for place, counted in references.counted.items():
+        is_above[:, place] = intake[:, counted] > upper[:, place]
+        may_be_above[:, place] = high[:, counted] > of_range[:, place]
+    is_fine = (status >= np.int8(_LIKELY_ENOUGH)) | (status == 0)
+    status[may_be_above & is_fine] = _MAYBE_ABOVE
+    np.maximum(status, is_above.view(np.int8) * np.int8(_ABOVE), out=status)
 
 
 def _fill_salt(

@@ -32,7 +32,7 @@ from nutricheck.facts.constants import value
 if TYPE_CHECKING:
     from nutricheck.foods import Food, FoodTable
 
-__all__ = ["BELOW_RECORD", "Contents", "composition_draws", "contents_of"]
+__all__ = ["BELOW_RECORD", "Contents", "composition_draws", "contents_of", "quantile_shares"]
 
 Array = npt.NDArray[np.float64]
 Draws = npt.NDArray[np.float32]
@@ -59,7 +59,18 @@ _SCALE_DRAWS, _SCALE_SEED = 500, 0  # the best estimate does not hang on a plan'
 
 
 @functools.cache
-def _probabilities() -> Array:
+def quantile_shares() -> Array:
+    """Shares of a kind's foods that hold less than each quantile, rising. [-]
+
+    Returns
+    -------
+    ndarray
+        Shape (quantiles,).
+
+    References
+    ----------
+    The rows of the evidence table ``unknown_by_kind``, each with its source.
+    """
     heads = evidence.rows("unknown_by_kind")[0]
     return np.array([float(head[1:]) / 100 for head in heads if head.startswith(_QUANTILE)])
 
@@ -79,7 +90,7 @@ def _kind_quantiles(kind: str, family: str) -> Array:
 
     Per 100 g of dry matter; where the kind has none, those of the family. [component unit]
     """
-    out = np.full((len(TAGS), len(_probabilities())), np.nan)
+    out = np.full((len(TAGS), len(quantile_shares())), np.nan)
     for name in (family, kind):
         for row in _by_kind().get(name, []):
             if row["component"] in _AT:
@@ -118,7 +129,7 @@ class Contents:
         ----------
         The rows of the evidence table ``unknown_by_kind``, each with its source.
         """
-        return np.asarray(np.nan_to_num(np.trapezoid(self.quantiles, _probabilities(), axis=2)))
+        return np.asarray(np.nan_to_num(np.trapezoid(self.quantiles, quantile_shares(), axis=2)))
 
     @functools.cached_property
     def median(self) -> Array:
@@ -130,7 +141,7 @@ class Contents:
         ----------
         As of :func:`mean`.
         """
-        middle = list(_probabilities()).index(0.5)
+        middle = list(quantile_shares()).index(0.5)
         return np.asarray(np.nan_to_num(self.quantiles[:, :, middle]))
 
     def filled(self, scale: Array) -> Array:
@@ -158,7 +169,7 @@ class Contents:
         ----------
         The rows of the evidence table ``composition_spread``, each with its source.
         """
-        share = _probabilities()
+        share = quantile_shares()
         variance = np.trapezoid(np.square(self.quantiles), share, axis=2) - np.square(self.mean)
         with np.errstate(divide="ignore", invalid="ignore"):
             drawn = np.sqrt(np.log1p(np.maximum(variance, 0) / np.square(self.mean)))
@@ -180,7 +191,7 @@ class Contents:
             share = _uniform_draws(self.food_ids[row], seed, draws)
             for place in places:
                 quantiles = self.quantiles[row, place]
-                out[place] = np.interp(share[_CAUSES[place]], _probabilities(), quantiles)
+                out[place] = np.interp(share[_CAUSES[place]], quantile_shares(), quantiles)
         return out
 
     def scale(self, mass_g: Array) -> Array:
@@ -278,7 +289,7 @@ def contents_of(foods: Sequence[Food], table: FoodTable) -> Contents:
     known, error = table.values(ids, TAGS)
     estimate_log_sd, borrowed = table.estimates(ids, TAGS)
     log_sd = composition_log_sd([food_class(food).name for food in foods], known, error)
-    quantiles = np.full((*known.shape, len(_probabilities())), np.nan)
+    quantiles = np.full((*known.shape, len(quantile_shares())), np.nan)
     for row, food in enumerate(foods):
         kind = composition_kind(food.description, food.group_code, known[row, _AT["FOLAC"]])
         dry = 100 - known[row, _AT["WATER"]]

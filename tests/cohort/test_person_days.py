@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import math
 import sys
+from random import Random
 
 import numpy as np
 import pandas as pd
@@ -21,7 +22,9 @@ from nutricheck.needs.reference import reference_intakes
 from nutricheck.plan.models import Person
 from nutricheck.versions import FORMAT
 from tests import warm
+from tests.cohort.random_days import random_days
 from tests.plans import WOMAN
+from tests.report.random_changes import steps
 
 SAMPLES = "samples/diaries.csv"
 TEXT = {"person": str, "day": str, "food_id": str}
@@ -131,21 +134,25 @@ def test_a_day_of_table_foods_is_judged_as_check_judges_it(table):
         )
         ratio = found["intake"] / found["reference"]
         np.testing.assert_allclose(found["ratio"][judged], ratio[judged], rtol=1e-12)
-        above = expected["status"] == coverage.ABOVE
-        assert above["VITA_RAE"]
-        # of what is drawn a word may be the next one; the others say what a check says
-        alike = judged & (off <= 1e-3 * expected["likely"])
-        word = expected["chance_word"].where(expected["chance_word"].notna(), expected["status"])
-        word = word.where(~above, expected["status"])
-        assert alike.sum() >= 18
-        assert list(found["status"][alike]) == list(word[alike])
-        assert list(found["status"][above]) == list(expected["status"][above])
+        # the words are those of a check with draws, or the next ones
+        assert ranges.at["VITA_RAE", "status"] == coverage.ABOVE
+        words = list(zip(found["status"][judged], ranges["status"][judged], strict=True))
+        assert not [both for both in words if steps(*both) > 1]
+        assert sum(word == other for word, other in words) >= 0.85 * len(words)
         # what the cohort has no reference for depends on the day's energy (EFSA's fatty acids too)
         energy = expected["reference"].notna() & ~judged
         assert set(energy[energy].index) <= {
             *("ENERC_KCAL", "NIAEQ", "THIA", "FASAT"),
             *("F18D2CN6", "F18D3CN3"),
         }
+
+
+def test_the_words_of_random_days_are_those_of_checks():
+    """Never two away; of more days, which the program takes, 95 in 100 are equal."""
+    tally = random_days(6, Random(3))
+    assert tally.compared["words"] > 100
+    assert tally.share("words") >= 0.9, tally.apart["words"]
+    assert not tally.far("words")
 
 
 def test_unknown_is_never_zero(table):
@@ -232,8 +239,10 @@ def test_zinc_of_efsa_is_judged_at_the_middle_of_its_phytate_levels(table):
     rows = pd.DataFrame({"person": ["a", "b", "c"], "food_id": "23566", "sex": "female", "age": 40})
     rows["grams"] = np.array([7.4, 10.0, 12.8]) / zinc
     found = cohort.coverage_of_days(rows, table, "EFSA")
-    statuses = found.loc[found["component"] == "ZN", "status"].to_list()
-    assert statuses == [chance.EVEN, chance.ENOUGH, chance.ENOUGH]
+    of_zinc = found[found["component"] == "ZN"]
+    assert of_zinc["reference"].to_list() == [9.3] * 3
+    # another piece of this beef may hold the 25 mg of the upper level
+    assert of_zinc["status"].to_list() == [chance.EVEN, chance.EVEN, chance.MAYBE_TOO_MUCH]
 
 
 def test_people_of_unknown_sex_or_age_get_intake_without_reference(table, diaries):
