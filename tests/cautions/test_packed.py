@@ -38,7 +38,7 @@ def test_what_goes_bad_in_hours_counts_towards_too_much_and_mass_alone(name):
     assert result.portioned.by_day("likely").at["ridge", "PROCNT"] > 90
     assert "fresh" in answer(result).inedible
     (danger,) = [one for one in result.cautions if one.id == "perishable undried"]
-    assert danger.level == "danger" and "not towards enough" in danger.text
+    assert danger.level == "danger" and "not for the aims" in danger.text
 
 
 def test_what_is_dried_canned_or_keeps_for_days_counts():

@@ -98,7 +98,7 @@ def test_a_descent_gives_back_as_heat_what_a_climb_stored():
 
 def test_no_humidity_is_told():
     found = sweat(day(air_temperature="30 °C")).cautions
-    assert any("50 % is taken" in caution.text for caution in found)
+    assert any("estimate uses 50 %" in caution.text for caution in found)
 
 
 def test_rest_day_has_no_sweat_of_its_own():
@@ -158,7 +158,7 @@ def test_total_water_is_base_plus_sweat():
         ({"sweat_rate": "0.9 L/h", "drink": "12 L"}, "danger", "anyone may drink"),
         ({"sweat_rate": "0.9 L/h", "drink": "6 L"}, "warning", "2 % of your body mass"),
         ({"sweat_rate": "0.9 L/h", "drink": "4 L"}, "danger", "5 % of your body mass"),
-        ({"sweat_rate": "1.5 L/h"}, "warning", "more than your gut takes up"),
+        ({"sweat_rate": "1.5 L/h"}, "warning", "more than your gut can take up"),
     ],
 )
 def test_cautions_on_drinking_go_both_ways(changes, level, words):
@@ -185,7 +185,7 @@ def test_planned_drinking_is_judged_beside_the_water_of_the_days_own_food():
     assert water_need(WALKER, cool, sweat(cool), food_water_l=0.3).cautions == ()
     (much,) = water_need(WALKER, cool, sweat(cool), food_water_l=2.5).cautions
     assert much.level == "danger" and "thins the salt of the blood" in much.text
-    assert "2.5 L of it in the food" in much.detail
+    assert "2.5 L of that is in the food" in much.detail
 
 
 @pytest.mark.parametrize("drink", ["1 L", "11.5 L", "10.5 L"])

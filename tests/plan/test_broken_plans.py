@@ -234,7 +234,7 @@ BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
     ),
     "measure of a thing of one's own": (
         changed('amount = "60 g"', 'amount = "2 handfuls"'),
-        ("portions[1] ('stew') amount", "'handfuls' holds now more, now less; weigh"),
+        ("portions[1] ('stew') amount", "'handfuls' can hold more or less; weigh"),
     ),
     "mix that contains itself": (
         changed('{ item = "lentils, cooked", mass', '{ item = "stew", mass'),
