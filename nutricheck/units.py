@@ -273,7 +273,7 @@ def _number(digits: str, unit: str, text: str) -> float:
     if not math.isfinite(number):
         raise UnitError(f"{shorten(text)} is not a finite number")
     if abs(number) > _LARGEST:
-        raise UnitError(f"{shorten(text)} is more than any quantity of a plan")
+        raise UnitError(f"{shorten(text)} is larger than anything in a plan can be")
     return number
 
 
@@ -389,7 +389,8 @@ def _pair(pair: re.Match[str], text: str, unit: str) -> Written:
     is_sum = _units()[unit].measures in _PAIRED and numbers[0] >= 0 and numbers[0] % 1 == 0
     if not is_sum or not 0 <= parts[1] < _to(1, larger, unit) * (1 - 1e-9):
         raise UnitError(
-            f"{shorten(text)} is not a whole number and a smaller part of it, as in 5 ft 6 in"
+            f"{shorten(text)} is not a whole number of one unit and some of a smaller one, as in "
+            "5 ft 6 in"
         )
     words = f"{in_words(numbers[0], larger)} {in_words(numbers[1], smaller)}"
     return Written(sum(parts), words, larger)

@@ -250,10 +250,12 @@ def test_what_is_packed_and_in_no_portion_is_told():
     oats = {"item": "oats", "food": "08120", "mass": "20 kg"}
     nuts = {"item": "pecans", "food": "12142", "mass": "3 kg"}
     texts = [sentence.text for sentence in verdict(check(small_plan(packed=[oats, nuts]), draws=0))]
-    assert "Packed, but you eat it on no day, so it does not count: pecans (3,000 g)." in texts
+    assert (
+        "Packed, but you do not eat it on any day, so it does not count: pecans (3,000 g)." in texts
+    )
     assert any(text.startswith("Every item that is eaten lasts") for text in texts)
     texts = [sentence.text for sentence in verdict(check(small_plan(), draws=0))]
-    assert not any("eat it on no day" in text for text in texts)
+    assert not any("you do not eat it on any day" in text for text in texts)
 
 
 def test_a_trip_of_one_length_is_told_once():

@@ -91,7 +91,7 @@ def run(commands: typer.Typer) -> None:
         _drop_output()  # the reader, such as `head`, has seen enough
         sys.exit(1)
     except UnicodeEncodeError:
-        say("the name of a file or folder holds signs that this system cannot read; rename it")
+        say("the name of a file or folder holds characters that this system cannot read; rename it")
         sys.exit(1)
     except OSError as error:
         named = error.filename2 or error.filename  # a file that is not let be replaced comes second

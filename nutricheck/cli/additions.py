@@ -32,7 +32,7 @@ def additions(
         bool, typer.Option("--reduce", help="Ask the reverse: what could you leave at home?")
     ] = False,
     least: Annotated[
-        str, typer.Option(help="What to add least of: mass, water (to prepare it) or energy.")
+        str, typer.Option(help="What to keep lowest: mass, water (to prepare it) or energy.")
     ] = "mass",
     trip: Annotated[str, typer.Option(help="Which trip counts: longest or shortest.")] = "longest",
     source: Annotated[
@@ -65,7 +65,7 @@ def additions(
         list[str] | None,
         typer.Option(
             metavar="<word>",
-            help="A word of foods that you do not want. Repeat the option for more.",
+            help="A word in the names of foods that you do not want. Repeat the option for more.",
         ),
     ] = None,
     only: Annotated[
@@ -79,7 +79,7 @@ def additions(
         list[str] | None,
         typer.Option(
             metavar="<component>",
-            help="Do not look at this aim, such as sodium. AMDR: the energy shares.",
+            help="An aim to leave alone, such as sodium. AMDR means the energy shares.",
         ),
     ] = None,
     pack_limit: Annotated[

@@ -296,7 +296,7 @@ def _csv_frames(path: Path) -> Iterator[pd.DataFrame]:
             while (rows := _next_rows(reader)) is not None:
                 twice = [name for name in _COLUMNS if f"{name}.1" in rows]  # as pandas names it
                 if twice:
-                    raise NutricheckError(f"the column {twice[0]} stands twice; expected it once")
+                    raise NutricheckError(f"the column {twice[0]} appears twice; expected it once")
                 yield rows[[name for name in rows if name in _COLUMNS]]
     except pd.errors.EmptyDataError:
         raise NutricheckError("the file is empty; expected a heading and rows") from None

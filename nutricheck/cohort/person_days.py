@@ -464,7 +464,7 @@ def _check_alike(column: pd.Series, starts: NDArray[np.bool_], name: str) -> Non
         above, here = column.iloc[wrong[0]], column.iloc[wrong[0] + 1]
         raise NutricheckError(
             f"{_row(column.index[wrong[0] + 1])}: {name} is {shorten(here)}, and {shorten(above)} "
-            "in another row of the same person-day; a person has one on a day"
+            "in another row of the same person-day; a person has only one on a day"
         )
 
 

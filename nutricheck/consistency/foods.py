@@ -44,7 +44,7 @@ def salt_question(plan: Plan, table: FoodTable) -> Iterator[Question]:
     usual = constant("iodised_salt")
     yield Question(
         "Salt",
-        f"is the {salt_g / days:.1f} g a day that you carry iodised? If it is, it brings some "
+        f"is the {salt_g / days:.1f} g a day that you carry iodised? If it is, it brings about "
         f"{salt_g / days * usual.value:.0f} ug of iodine a day; if not, none. Look at the "
         "packet, and write iodised_salt = true or false under [trip]",
         ("trip", "iodised_salt"),

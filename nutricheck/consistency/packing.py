@@ -200,7 +200,7 @@ def _made_and_used(plan: Plan, dried: Mapping[str, DriedBatch]) -> Iterator[Ques
                 place,
                 f"you pack or mix {grams:,.0f} g of it, but the plan makes only {made_g:,.0f} "
                 f"g. Is one of the masses wrong, or did you make it {grams / made_g:.3g} "
-                "times? The sums take what you packed",
+                "times? The sums use the mass that you packed",
                 location,
             )
         elif grams == 0:

@@ -114,7 +114,7 @@ def _walk(person: Person, day: DayType) -> _Doubts:
         yield f"a pace of {pace} is hardly walking. Are the number and the unit right?", "pace"
     if day.moving_h and is_outside("moving_time", day.moving_h):
         usual = span_words("moving_time", "hour", day.moving_h)
-        yield f"you walk for {moving}, but usual is {usual}. Is the unit right?", "moving"
+        yield f"you walk for {moving}, but {usual} is usual. Is the unit right?", "moving"
     if not day.moving_h and (day.climb_m or day.descent_m):
         yield f"moving is {moving}, but the day has climb or descent. Is moving right?", "moving"
     share = day.pack_kg / person.mass_kg

@@ -144,7 +144,7 @@ def end_point(
                 "the food before drying; moisture is the water left in the dried food"
             )
         water, water_sd = fresh_water, 0.0
-        notes = ("The food is already as dry as a dried one: no water is taken off.",)
+        notes = ("The food is already as dry as dried food, so no water is taken off.",)
     dried_mass_g = float(numbers(DRIED, {"matter": dry_matter_g, "water": water}))
     return EndPoint(dried_mass_g, water, water_sd, source, notes)
 

@@ -42,9 +42,9 @@ SAME_NUTRIENT = {"FOL": "FOLDFE", "FOLFD": "FOLDFE", "VITA_IU": "VITA_RAE", "VIT
 #: How a flag's words on low heat begin.
 LOW_HEAT = "Low heat for days"
 _DISAGREEMENT = (
-    f"{LOW_HEAT} is not a safe way to keep vitamin C: trials kept 79 % (tomato, 42 °C) or a "
-    "fifth (rose hips at room heat), raw leaves lose half in a day or two. Air, living enzymes and "
-    "how soon the food is dry decide."
+    f"{LOW_HEAT} is not a safe way to keep vitamin C: in trials tomato kept 79 % (at 42 °C) and "
+    "rose hips a fifth (at room heat); raw leaves lose half in a day or two. Air, living enzymes "
+    "and how soon the food is dry decide how much."
 )
 
 

@@ -80,15 +80,19 @@ def batch_notes(
             notes.append("The plan does not say what became of the drippings: they count as kept.")
     if preparation.salt_g and liquid_left(preparation) == "drained":
         notes.append(
-            "Poured-off liquid takes salt along: half of the added salt is counted, the range goes "
-            "from none to all of it. Where you know what stays, leave salt out and put "
+            "The liquid that you pour off takes salt with it. Half of the added salt counts, and "
+            "the range goes from none to all of it. If you know how much stays, leave salt out "
+            "and put "
             '"Salt, table" into a mix with this batch.'
         )
     if batch.drying.method in {"hot air", "oven"} and not batch.drying.profile:
-        notes.append("The plan gives no temperature and time: usual home drying is taken.")
+        notes.append(
+            "The plan gives no temperature and time, so the tool assumes usual home drying."
+        )
     if batch.ground:
         notes.append(
-            "Ground: more surface meets air and light. No published factor was found, so the "
+            "Ground food: air and light reach more of it. No published factor was found, "
+            "so the "
             "figures do not change; keep it airtight, dark and cool, and eat it first."
         )
     if makes_vitamin_d(batch, class_names):

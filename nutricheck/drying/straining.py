@@ -88,8 +88,8 @@ def water_kept(preparation: Preparation, amounts: Array, mass_g: float) -> float
         least = float(solids @ bound)
         raise DryingError(
             f"{field} {said} leaves {curd_g:,.0f} g of {mass_g:,.0f} g; expected more than the "
-            f"{least:,.0f} g of curd without any water, and no more than there was: is it weighed "
-            "before drying, and the unit right?"
+            f"{least:,.0f} g of curd without any water, and no more than there was: did you "
+            "weigh it before drying, and is the unit right?"
         )
     return share
 

@@ -173,8 +173,8 @@ def serve(running: Running, *, is_shown: bool, say: Callable[[str], object]) -> 
     door: Path | None = None
     if running.session.is_open_elsewhere:
         say(
-            "This plan is already open in another window. Work in only one of them. Before "
-            "you save over what the other wrote, you are asked.\n"
+            "This plan is already open in another window. Work in only one of them. The program "
+            "asks you before it saves over what the other window wrote.\n"
         )
     if is_shown:
         door = _door(running)

@@ -609,6 +609,6 @@ def _quantity(text: str) -> float:
     for part in text.split():
         numerator, _, denominator = part.partition("/")
         if not float(denominator or 1):
-            raise UnitError(f"{shorten(text)} divides by 0; write such as 1/2")
+            raise UnitError(f"{shorten(text)} divides by 0; write for example 1/2")
         total += float(numerator.replace(",", ".")) / float(denominator or 1)
     return total

@@ -72,7 +72,7 @@ def batches_of(ferment: Ferment, amount: str) -> float:
         return parse(amount, "liter") / ferment.water_l
     if measures(unit) == "mass":
         return parse(amount, "gram") / ferment.parts_g
-    raise UnitError(f'{shorten(amount)}: write such as "1 batch" or "500 mL"')
+    raise UnitError(f'{shorten(amount)}: write for example "1 batch" or "500 mL"')
 
 
 def with_ferments_packed(plan: Plan, source: str = "plan") -> Plan:

@@ -268,7 +268,7 @@ def stated_amount(tag: str, text: str) -> float:
         water_percent=None,
     )
     if _LESS_THAN.match(text) or "%" in text:
-        raise UnitError(f"{shorten(text)} is no plain amount; expected a number and a unit")
+        raise UnitError(f"{shorten(text)} is not a plain amount; expected a number and a unit")
     reading = _Reading(label)
     _read(reading, tag, text)
     return reading.amounts["NA" if tag == "NACL" else tag].likely
@@ -288,7 +288,7 @@ def _read(reading: _Reading, name: str, text: str) -> None:
     tag = LABEL_TAGS.get(name, name)
     if tag not in BY_TAG and tag not in _OWN_READING:
         raise NutricheckError(
-            f"{shorten(name)} is no nutrient that the tool knows; expected a short name such "
+            f"{shorten(name)} is not a nutrient that the tool knows; expected a short name such "
             "as MG or VITC"
         )
     span, unit = _quantity(text)
@@ -367,7 +367,10 @@ def _read_amount(reading: _Reading, name: str, tag: str, span: _Span, unit: str,
     """An amount that is not a percent: by component, since units mean different things there."""
     mass, _, equivalent = unit.partition(" ")
     if equivalent and equivalent not in _EQUIVALENTS:
-        raise UnitError(f"{shorten(text)} has a unit not known here; expected such as mg, ug or IU")
+        raise UnitError(
+            f"{shorten(text)} has a unit that the tool does not know; expected one such as mg, "
+            "ug or IU"
+        )
     stated = _Stated(name, tag, span, mass, equivalent)
     if tag in _READERS:
         _READERS[tag](reading, stated)
@@ -400,7 +403,7 @@ def _salt(reading: _Reading, stated: _Stated) -> None:
     if abs(sodium.likely - by_salt.likely) > max(0.1 * by_salt.likely, _SALT_ROUNDING_MG):
         reading.questions.append(
             f"Is its sodium {sodium.likely:,.0f} mg, as stated, or {by_salt.likely:,.0f} mg, as "
-            "its salt says? The stated sodium is taken; leave the wrong one out"
+            "its salt says? The tool takes the stated sodium; leave the wrong one out"
         )
     reading.put("NA", by_salt)
     reading.notes.append("salt on a label is 2.5 times its sodium")
@@ -457,7 +460,7 @@ def _vitamin_a(reading: _Reading, stated: _Stated) -> None:
         reading.put("RETOL", retinol if reading.takes_retinol else _either(_fixed(0.0), retinol))
         if reading.takes_retinol:
             reading.notes.append(
-                "its label names no form of vitamin A: in pregnancy it counts as retinol"
+                "its label names no form of vitamin A, so in pregnancy it counts as retinol"
             )
         if not reading.is_added(name, "VITA_RAE", "VITA"):
             reading.put("VITA_RAE", either)
@@ -522,7 +525,7 @@ def _vitamin_e(reading: _Reading, stated: _Stated) -> None:
         reading.counted.setdefault("TOCPHA", _either(*whole.values()))
         reading.notes.append(
             "upper levels count all of synthetic vitamin E, twice what is active of it (IOM 2000)"
-            + ("; whether this is synthetic is not said" if len(kinds) > 1 else "")
+            + ("; the label does not say whether this is synthetic" if len(kinds) > 1 else "")
         )
     if len(kinds) > 1 and active["natural"] != active["synthetic"]:
         reading.questions.append(

@@ -116,8 +116,8 @@ def dose_questions(label: Label, amounts: Amounts) -> Iterator[str]:
         is_weak = is_added and 0 < high < least
         if is_weak or low > most:
             yield (
-                f"{high if is_weak else low:,.4g} {unit} of {NAMES[tag]} in a serving; those sold "
-                f"hold {least:g} to {most:,.0f} {unit}. Are number and unit right?"
+                f"{high if is_weak else low:,.4g} {unit} of {NAMES[tag]} in a serving; products "
+                f"on sale hold {least:g} to {most:,.0f} {unit}. Are the number and the unit right?"
             )
 
 

@@ -309,7 +309,7 @@ def heat_cautions(person: Person, day: DayType, energy: EnergyNeed) -> tuple[Cau
                 assumed=_assumed(day),
                 limit=f"{stress.limit_c:.0f}",
                 who=f"for people {'' if stress.is_acclimatised else 'not '}used to the heat"
-                + ("; you are held to it a step more strictly" if stress.groups else ""),
+                + ("; for you the warning is a step more serious" if stress.groups else ""),
             )
         )
     is_danger = any(one.level == "danger" for one in found)

@@ -276,7 +276,9 @@ def _stray(
     if not title:
         yield Fault(grid.place(filled[0]), f"has no title above it or beside it; {advice}")
     elif title in known:
-        yield Fault(grid.place(title_at), f"{shorten(title)} stands twice as a title; take one out")
+        yield Fault(
+            grid.place(title_at), f"{shorten(title)} appears twice as a title; take one out"
+        )
     else:
         yield Fault(
             grid.place(title_at), f"{unknown_name(title, known, 'titles of this sheet')}; {advice}"
@@ -457,7 +459,7 @@ class _Gathered:
         if tag is None or tag in label.get("amounts", {}):
             if tag is not None:
                 self.faults.append(
-                    Fault(component.place, f"{tag} stands twice for this label; take one out")
+                    Fault(component.place, f"{tag} appears twice for this label; take one out")
                 )
             elif component.cell == BLANK:
                 self.faults.append(Fault(component.place, "is missing"))

@@ -826,14 +826,15 @@ class Drying(_Model):
         if self.method in {"hot air", "oven", "drum", "spray"} and coldest < _WARM_C:
             raise ValueError(
                 f"{self.method} of {as_written(coldest, 'degC')} dries nothing; expected "
-                f"{alike(_WARM_C, 'degC', coldest)} or more. Is it °C where °F stands? If you "
+                f"{alike(_WARM_C, 'degC', coldest)} or more. Did you write °F for °C? If you "
                 'used no heat: method = "shade"'
             )
         if self.method == "hot air" and hottest > _HOTTEST_AIR_C:
             raise ValueError(
                 f"hot air of {as_written(hottest, 'degC')} is more than a dryer gives; "
-                f"expected {alike(_HOTTEST_AIR_C, 'degC', hottest)} or less. Is it °F where °C "
-                'stands? If it was an oven: method = "oven"'
+                f"expected {alike(_HOTTEST_AIR_C, 'degC', hottest)} or less. Did you write °C "
+                "for °F? "
+                'If it was an oven: method = "oven"'
             )
         return self
 
@@ -1073,7 +1074,7 @@ class Ferment(_Model):
         alias="water", description="how much water goes in"
     )
     hours: Annotated[float, Quantity("hour", 0, 240, "24 h")] = Field(
-        alias="time", description="how long it stands before it is drunk"
+        alias="time", description="how long it stands before you drink it"
     )
     temperature_c: AirTemperatureC | None = Field(
         None,
@@ -1160,7 +1161,7 @@ class Packed(_Model):
     def _storage_is_of_a_food(self) -> Self:
         if self.storage and self.food is None:
             raise ValueError(
-                "storage stands here only for a food of the table. For a batch, label or mix, "
+                "storage belongs here only for a food of the table. For a batch, label or mix, "
                 "write it there"
             )
         return self
@@ -1169,7 +1170,7 @@ class Packed(_Model):
     def _bought_is_of_a_food(self) -> Self:
         if self.bought is not None and self.food is None:
             raise ValueError(
-                "bought stands here only for a food of the table. For a batch, write it with "
+                "bought belongs here only for a food of the table. For a batch, write it with "
                 "its ingredients"
             )
         return self
@@ -1275,8 +1276,8 @@ class Additions(_Model):
     leave_out: tuple[Name, ...] = Field(
         (),
         max_length=200,
-        description="a food or kind that the tool must not propose; what somebody never eats "
-        "stands with the person",
+        description="a food or kind that the tool must not propose; write what somebody never "
+        "eats with the person",
         examples=[["sugar"]],
     )
     most_new_items: int | None = Field(

@@ -255,7 +255,8 @@ def _text(path: Path) -> str:
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
         raise refuse(
-            f"line {line} holds a sign that is not UTF-8 (byte 0x{raw[error.start]:02x}). Save "
+            f"line {line} holds a character that is not UTF-8 (byte 0x{raw[error.start]:02x}). "
+            "Save "
             "the file as UTF-8 text"
         ) from None
 
@@ -381,7 +382,7 @@ def _message(item: Any) -> str:
         if r"\d" in item["ctx"]["pattern"]:
             return f"found {shorten(found)}; expected four digits"
         return (
-            f"found {shorten(found)}, which holds a line break or a sign that cannot be "
+            f"found {shorten(found)}, which holds a line break or a character that cannot be "
             "printed; take it out"
         )
     if kind == "string_type" and type(found) in {int, float} and "amount" in str(location):
@@ -713,7 +714,7 @@ def _portion_faults(
         if isinstance(item, str) and item.strip().casefold() in set(found) - set(packed):
             yield (
                 ("portions", i, "item"),
-                f"you find {shorten(item)} on the way, and its amount stands there; leave this "
+                f"you find {shorten(item)} on the way, and its amount is given there; leave this "
                 "portion out",
             )
         elif isinstance(item, str) and packed and item.strip().casefold() not in packed:
@@ -782,7 +783,7 @@ def _order_faults(data: Mapping[str, Any]) -> Iterator[tuple[tuple[str | int, ..
             yield ("order", i, "day"), unknown_name(day, days.values(), "kinds of day")
 
 
-_AMOUNTS = 'write such as "40 g", "2 tsp" or "3 pieces"'
+_AMOUNTS = 'write for example "40 g", "2 tsp" or "3 pieces"'
 
 
 def _amount_fault(

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 __all__ = ["LeftOut", "Proposed", "additions_of", "left_out_of"]
 
 _NO_ALLERGY_CHECK = (
-    "Words to leave out are looked for in the names of foods only: this is no check for allergies."
+    "The tool looks for the words to leave out only in the names of foods. This is not a check "
+    "for allergies."
 )
 _LEAST = {"mass": "mass", "water": "water to prepare it", "energy": "energy"}
 _STATES = ("closed", "narrowed", "open")

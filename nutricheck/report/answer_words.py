@@ -100,7 +100,7 @@ def settling_words(found: Sequence[Settling]) -> str:
         how = _HOW_SETTLED.get(settled.kind, "the label of")
         tags = [nutrient_name(tag) for tag in settled.tags[:_MOST_NAMED]]
         ways.append(f"{how} {settled.item} ({_listed(tags)})")
-    return f"What would settle most: {'; '.join(ways)}." if ways else ""
+    return f"To be surer, get: {'; '.join(ways)}." if ways else ""
 
 
 def unknown_words(tags: Sequence[str]) -> str:
@@ -247,7 +247,7 @@ def action_words(action: Action) -> tuple[str, str]:
             return (
                 f"Eat the same of {action.item} every day, or leave it at home",
                 f"It brings up to {action.amount_a_day:,.0f} {unit} of {name}, but not every day. "
-                "What changes from day to day changes what the blood thinner does.",
+                "If the amount changes from day to day, so does the effect of the blood thinner.",
             )
         case TakeLess():
             return _less_words(action)
@@ -257,7 +257,7 @@ def action_words(action: Action) -> tuple[str, str]:
             return _salt_words(action)
         case AskClinic():
             return "Ask your clinic what to add", (
-                f"{_short_of_energy(action)}With your illness we name no food and no tablet."
+                f"{_short_of_energy(action)}With your illness the tool names no food and no tablet."
             )
         case GapAction():
             return _gap_words(action)
@@ -328,7 +328,7 @@ def _less_words(action: TakeLess) -> tuple[str, str]:
     elif action.tag == "NA":
         return (
             what,
-            f"You eat {action.before_share:.1f} times the sodium that has a use here "
+            f"You eat {action.before_share:.1f} times the sodium that is useful here "
             f"({action.level:,.4g} mg a day). Harm can begin at {action.harm_from:,.0f} mg.",
         )
     times = f"{action.before_share:.1f} times the {most}"
@@ -393,12 +393,12 @@ def _gap_words(action: GapAction) -> tuple[str, str]:
         return (
             "Look for other food with energy: nutricheck additions",
             f"You eat {percent(action.before_share)} of the energy that you use. More of what "
-            "you have would be too much of something for you.",
+            "you have would give you too much of something else.",
         )
     if isinstance(action, NothingCloses) and action.is_advised:
         return (
             f"Where you can choose, take food with more {name}",
-            "Below an advised amount nobody is called short, and you would need much of any "
+            "Below an advised amount nobody counts as short, and you would need a lot of any "
             "food you have to reach it.",
         )
     return (
@@ -409,7 +409,7 @@ def _gap_words(action: GapAction) -> tuple[str, str]:
 
 
 def _without(action: CarryMoreOfAll) -> str:
-    return f", but for what is not for you ({_some(action.without)})" if action.without else ""
+    return f", except what is not for you ({_some(action.without)})" if action.without else ""
 
 
 def _effect(action: EatMore | TakeTablet, name: str) -> str:
@@ -427,9 +427,9 @@ def _shows(action: GapAction) -> str:
     if action.shows is None:
         return ""
     if not action.shows:
-        return " A lack does not show so soon."
+        return " A lack takes longer than this trip to show."
     weeks = max(round(action.weeks_left), 1)
-    return f" With so little of it a lack can show after some {weeks} week{'s' * (weeks > 1)}."
+    return f" With so little of it a lack can show after about {weeks} week{'s' * (weeks > 1)}."
 
 
 def _grams(grams: float) -> str:

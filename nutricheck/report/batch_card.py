@@ -199,7 +199,7 @@ def comparison_card(comparison: Comparison, *, everything: bool = False) -> Repo
             heads = ["fresh", *places] if basis == "fresh" else places
             yield Table(f"{title}, likely (low–high)", [*left(""), *right(*heads)], rows)
     yield Line(
-        "The ranges per 100 g also hold how far your food may differ from the table's; that "
+        "The ranges per 100 g also include how far your food may differ from the table's; that "
         "is the same for all routes. Only the first table shows what a route costs."
     )
     yield Line(storage_note({food_class(comparison.food).name}))

@@ -143,7 +143,7 @@ def short_report(result: Result, found: Answer, width: int) -> Report:
     cautions = f", with {left} more caution{'s' if left > 1 else ''}" if left else ""
     allergy = " and no allergy check" if result.plan.person.does_not_eat else ""
     yield Line(
-        f"This is no medical advice{allergy}, and your local food-safety rules come first. All of "
+        f"This is not medical advice{allergy}, and your local food-safety rules come first. All of "
         f"it{cautions}: --all, or nutricheck page PLAN -o plan.html",
         "dim",
     )

@@ -93,7 +93,7 @@ def ceiling_words(result: Result) -> str:
     return (
         f"Drink no more than you sweat{less}: more thins the salt of your blood, and has killed "
         "hikers. However much you sweat, "
-        f"{hour:.1f} L an hour and {day:.1f} L a day are the most."
+        f"drink at most {hour:.1f} L an hour and {day:.1f} L a day."
     )
 
 
@@ -113,13 +113,13 @@ def short_drink(result: Result) -> str:
     by_thirst = all(plan.by == "thirst" for plan in plans.values() if plan.kind in _OWN_CHOICE)
     has_choice = any(plan.kind in _OWN_CHOICE for plan in plans.values())
     by = " by thirst" if by_thirst and has_choice else ""
-    text = f"Of it drink on the way{by}: {days}."
+    text = f"Of this, drink on the way{by}: {days}."
     text += " Add no salt." if needs_none else ""
     text += f" {salt_holds_words()}" if any(map(_weighs_salt, plans.values())) else ""
     if is_salt_asked:
         text += f" {_asked_salt(result)}"
     if any(plan.may_be_too_much for plan in plans.values()):
-        text += " Weigh yourself before and after once: heavier means drink less."
+        text += " Weigh yourself once before and after such a day: if you are heavier, drink less."
     return text
 
 
@@ -233,7 +233,7 @@ def _rest_words(result: Result, day: str) -> str:
     need = result.needs[day]
     if need.sweat.rest_l[1] < value("heat_day_sweat"):
         return ""
-    return f"some {need.water.drink_l[1]:.1f} L over the day"
+    return f"about {need.water.drink_l[1]:.1f} L over the day"
 
 
 def _for_doctor(result: Result, day: str) -> str:
@@ -269,7 +269,7 @@ def _child_words(plan: DrinkPlan) -> str:
     litres = plan.carry_l_h if plan.kind == "carry" else plan.high_l_h
     if plan.by != "offer" or not litres > 0:
         return ""
-    return f", some {litres / 3 * 1000:.0f} mL at a time"
+    return f", about {litres / 3 * 1000:.0f} mL at a time"
 
 
 def _by_words(by: DrinkBy, what: str = "", most: str = "") -> str:
@@ -311,7 +311,7 @@ def _salt_words(plan: DrinkPlan) -> str:
     if max(litre) >= LEAST_SALT_G:
         parts.append(f"add salt to each litre: {_by_stage(plan.salt, litre)}")
     if max(food) >= LEAST_SALT_G:
-        parts.append(f"salt the food with {_by_stage(plan.salt, food)} more a day")
+        parts.append(f"add salt to each day's food: {_by_stage(plan.salt, food)}")
     return f"; {', and '.join(parts)}"
 
 

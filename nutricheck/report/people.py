@@ -103,7 +103,7 @@ def group_words(result: Result) -> list[str]:
         more = f" and {len(words) - _MOST_ENDS} more" if len(words) > _MOST_ENDS else ""
         if words:
             sentences.append(
-                f"Gone for all before the end of {days_words(row['days'])}: "
+                f"Used up for everyone before the end of {days_words(row['days'])}: "
                 f"{', '.join(words[:_MOST_ENDS])}{more}."
             )
     if len(sentences) == 1:

@@ -178,7 +178,10 @@ def salt_sentences(result: Result) -> list[tuple[Kind, str]]:
     if late:
         kind = "attention" if kind == "good" else kind
         named = ", ".join(f"{row.day} ({row.last_word})" for row in late)
-        text += f" Later your sweat gets less salty, and it becomes more than that: {named}."
+        text += (
+            " Later your sweat gets less salty, and what you eat becomes more than is right: "
+            f"{named}."
+        )
     if any(row.need.band is not None and row.need.band.is_capped for row in judged):
         text += (
             " The sweat takes more than a plan should replace: shorten the day, and measure "
@@ -220,7 +223,7 @@ def doctor_lines(rows: Sequence[SaltDay]) -> list[str]:
         if likely > 0:
             least, taken, most = (amount(mg, 0) for mg in row.need.sweat_mg)
             lost = (
-                f"{likely:.1f} L of sweat ({low:.1f}–{high:.1f}) with some {taken} mg of sodium "
+                f"{likely:.1f} L of sweat ({low:.1f}–{high:.1f}) with about {taken} mg of sodium "
                 f"({least}–{most})"
             )
         else:
@@ -248,15 +251,16 @@ def _published_limits() -> list[tuple[str, str]]:
             "(KDIGO 2024; KDOQI 2020)",
         ),
         ("heart", "for heart failure no figure is fixed (AHA/ACC/HFSA 2022)"),
-        ("liver", "with liver disease and water in the belly clinics limit salt"),
+        ("liver", "with liver disease and water in the belly, clinics limit salt"),
         (
             "salt medicine",
-            "heat with an ACE inhibitor or ARB and a diuretic together may harm far more (CDC, "
+            "in heat an ACE inhibitor or ARB together with a diuretic may do far more harm (CDC, "
             "Heat and Medications)",
         ),
         (
             "pregnancy",
-            "pregnancy alone asks for no less salt (WHO 2011), but no figure holds for hours of "
+            "pregnancy alone is no reason to eat less salt (WHO 2011), but no figure holds for "
+            "hours of "
             "sweat",
         ),
         ("cystic fibrosis", "with cystic fibrosis sweat takes several times as much salt"),

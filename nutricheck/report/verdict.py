@@ -151,10 +151,10 @@ def _least(days: Sequence[CoverageRow]) -> CoverageRow:
 def _way_out(limits: Sequence[OverLimit]) -> str:
     """What can be done about a day that is not possible."""
     if all(limit.kind == "water carried" for limit in limits):
-        return "Carry more bottles, find a source on the way, or leave it out."
+        return "Carry more bottles, find a source on the way, or leave the day out."
     return (
-        "Shorten it, walk in the cool hours, carry less, or leave it out. Do not aim for the "
-        "water and salt that it asks for."
+        "Shorten the day, walk in the cool hours, carry less, or leave the day out. Do not try "
+        "to take in the water and salt that it asks for."
     )
 
 
@@ -428,7 +428,7 @@ _GUARDED = {
     "MN": "effects on the nerves",
     "SE": "loss of hair and nails, and nerve trouble",
     "ID": "thyroid trouble",
-    "FD": "brittle bones and teeth marks",
+    "FD": "brittle bones and stained teeth",
 }
 
 
@@ -489,8 +489,8 @@ def _left_to_doctor(component: components.Component, rows: Sequence[CoverageRow]
     name = f"{component.name[0].upper()}{component.name[1:]}"
     return Finding(
         "bad",
-        f"{name}: {salt.ASK_DOCTOR}. With your condition the published figure does not hold. "
-        f"You eat a day: {', '.join(eaten)}.",
+        f"{name}: {salt.ASK_DOCTOR}. With your condition the published figure does not hold. You "
+        f"eat each day: {', '.join(eaten)}.",
     )
 
 
@@ -615,7 +615,9 @@ def _supply(result: Result) -> list[Finding]:
         and not any(item.on(trip).used_g for trip in result.supply.trips.index)
     ]
     if unused:
-        text = f"Packed, but you eat it on no day, so it does not count: {', '.join(unused)}."
+        text = (
+            f"Packed, but you do not eat it on any day, so it does not count: {', '.join(unused)}."
+        )
         findings.append(Finding("attention", text))
     if fine and len(unused) < len(items):
         every = "every item that is eaten" if unused else "every item"
@@ -680,8 +682,8 @@ def _found_words(result: Result) -> str:
     if not foods:
         return ""
     return (
-        f"{'; '.join(foods)}. You do not carry it. It counts from nothing to all of it, any "
-        "amount as likely."
+        f"{'; '.join(foods)}. You do not carry it. It counts as anything from nothing to all of "
+        "it, each amount as likely as the next."
     )
 
 
@@ -694,13 +696,16 @@ def water_base_words(result: Result) -> str:
     words = ""
     hot = [day.name for day in walked if is_weather_assumed(day)]
     if hot:
-        words += f" No air temperature is given: hot weather is taken ({', '.join(hot)})."
+        words += (
+            " The plan gives no air temperature, so the tool assumes hot weather "
+            f"({', '.join(hot)})."
+        )
     base_l = result.needs[walked[0].name].water.base_l
     if not math.isnan(by_mass_l := base_by_mass(person, base_l)):
         who = {"female": "woman", "male": "man"}[person.sex]
         words += (
             f" {base_l:.1f} L of it is published for a {who} of usual build "
-            f"({value(f'reference_mass_{person.sex}'):.0f} kg); by your body mass it is some "
+            f"({value(f'reference_mass_{person.sex}'):.0f} kg); by your body mass it is about "
             f"{by_mass_l:.1f} L."
         )
     return words

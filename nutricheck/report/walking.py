@@ -18,8 +18,9 @@ __all__ = ["WALKING_WORDS", "published_words", "walking", "walking_name", "walki
 #: What the table is, and is not.
 WALKING_WORDS = (
     "Grams per kilogram of body mass. Energy availability is the energy that you eat minus "
-    "what the walk uses, per kilogram of fat-free mass. Below 30 kcal for weeks the body "
-    "saves where it should not. The ranges are those of athletes (AND/DC/ACSM 2016); at an "
+    "what the walk uses, per kilogram of fat-free mass. If it stays below 30 kcal for weeks, the "
+    "body saves energy where it should not. The ranges are those of athletes (AND/DC/ACSM 2016); "
+    "at an "
     "easy pace less carbohydrate is enough."
 )
 

@@ -59,7 +59,7 @@ Kind = Literal["good", "attention", "bad", "unknown"]
 
 disclaimer = (
     "The aims are for healthy people; those marked planning are figures for planning, not "
-    "published limits. This is no medical advice: show it to a dietitian or doctor, and "
+    "published limits. This is not medical advice: show it to a dietitian or doctor, and "
     "follow your local food-safety rules."
 )
 

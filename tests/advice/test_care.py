@@ -52,7 +52,7 @@ def test_no_list_with_an_illness_that_food_treats(condition):
     assert not proposal.gaps["is_searched"].any() or proposal.prices.empty
     words = " ".join(proposal.words)
     assert "clinic" in words
-    assert "Energy is short" in words
+    assert "You do not get enough energy" in words
     assert not any(word in words for word in ("Add ", "would meet it"))
     left = reduction(result)
     assert left.items.empty

@@ -349,12 +349,14 @@ def test_the_water_of_someone_far_from_the_references_mass_says_so():
 
 def test_water_names_the_weather_that_it_takes():
     result = checked()
-    assert "No air temperature" not in water_base_words(result)
+    assert "no air temperature" not in water_base_words(result)
     bare = DayType(name="walk", count=1, moving="5 h")
     assert is_weather_assumed(bare)
     plan = result.plan.model_copy(update={"days": (bare,)})
     words = water_base_words(replace(result, plan=plan))
-    assert words.startswith(" No air temperature is given: hot weather is taken (walk).")
+    assert words.startswith(
+        " The plan gives no air temperature, so the tool assumes hot weather (walk)."
+    )
 
 
 def test_a_clinics_fluid_is_one_figure_on_a_screen():

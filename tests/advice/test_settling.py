@@ -37,7 +37,7 @@ def test_the_item_that_brings_what_is_drawn_is_named():
             assert row["drawn"] > 0 or row["accounted_share"] < 1
     assert "FD" not in {tag for label in found for tag in label.tags}  # in water, not on labels
     words = settling_words(found)
-    assert words.startswith("What would settle most: the label of ") and words.endswith(".")
+    assert words.startswith("To be surer, get: the label of ") and words.endswith(".")
 
 
 def test_nothing_is_asked_for_where_all_is_clear():

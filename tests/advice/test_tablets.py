@@ -115,7 +115,9 @@ def test_additions_to_a_child_with_too_much_salt_say_what_comes_first():
     proposal = additions(check(root / "child.toml", draws=0))
     assert any(sentence.startswith("First take less of salt") for sentence in proposal.words)
     unknown = additions(check(root / "all_unknown.toml", draws=0))
-    assert unknown.words[0].startswith("The tool can name nothing to add: of 33 nutrients")
+    assert unknown.words[0].startswith(
+        "The tool can name nothing to add. Too little is known of 33 nutrients"
+    )
 
 
 def test_a_day_that_has_energy_enough_is_not_chased_with_fat():

@@ -416,7 +416,7 @@ def test_files_that_name_days_in_two_ways_are_refused(tmp_path, diaries):
         (b"\x00,\x00\n\x00,\x00\n", "no column"),
         (b"person,day,food_id,grams\na,1,11457,3,4\na,2,11457,3,4\n", "cannot be read as CSV"),
         (b'person,day,food_id,grams\n"' + b"a" * 3_000_000, "a line of more than 1,000,000 bytes"),
-        (b"person,grams,grams\na,1,2\n", "the column grams stands twice"),
+        (b"person,grams,grams\na,1,2\n", "the column grams appears twice"),
     ],
 )
 def test_a_bad_file_is_one_clear_error_and_leaves_the_old_result(tmp_path, content, message):

@@ -224,7 +224,7 @@ def test_salt_in_liquid_that_is_poured_off_is_anything_from_none_to_all(draws):
     assert whole(found, "NA") == pytest.approx(3934 + 180, rel=0.05)
     low, likely, high = found.composition.loc["NA", ["low", "likely", "high"]]
     assert low < 0.2 * likely and 1.75 * likely < high < 2.1 * likely
-    assert any("half of the added salt" in note for note in found.notes)
+    assert any("Half of the added salt" in note for note in found.notes)
 
 
 def test_sugars_used_up_by_fermenting():

@@ -150,7 +150,7 @@ def test_nothing_is_told_within_the_limits():
     [
         (Person(sex="male", age=85, mass="70 kg", height="170 cm"), day(), "19 to 78 years"),
         (Person(sex="male", age=15, mass="60 kg", height="170 cm"), day(), "made on adults"),
-        (WALKER, day(pace="0 m/s"), "takes 4 km/h"),
+        (WALKER, day(pace="0 m/s"), "assumes 4 km/h"),
         (
             Person(sex="female", age=30, mass="70 kg", height="168 cm", life_stage="pregnancy"),
             day(),

@@ -329,7 +329,7 @@ BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
     ),
     "control character": (
         changed('name = "survey walk"', 'name = "survey\\u0007walk"'),
-        ("days[1]", "name", "line break or a sign that cannot be printed"),
+        ("days[1]", "name", "line break or a character that cannot be printed"),
     ),
     "true with a capital": (
         changed('sex = "female"', 'sex = "female"\nsmoker = True'),
@@ -352,7 +352,7 @@ BROKEN: dict[str, tuple[bytes, tuple[str, ...]]] = {
     "nothing but remarks": (b"# a plan\n", ("person: is missing", "portions: is missing")),
     "Latin-1": (
         PLAN.replace("survey walk", "Höhenweg").encode("latin-1"),
-        ("line 8 holds a sign", "not UTF-8 (byte 0xf6)", "Save the file as UTF-8"),
+        ("line 8 holds a character", "not UTF-8 (byte 0xf6)", "Save the file as UTF-8"),
     ),
     "UTF-16": (PLAN.encode("utf-16"), ("is written in UTF-16", "save it as UTF-8")),
     "binary": (bytes(range(256)) * 40, ("is not text (byte 1 is zero)",)),

@@ -375,7 +375,7 @@ def computed(path: Path, before: str, after: str) -> None:
         (
             put("label amounts", "component", "NA", 4),
             "label amounts!B8 (component)",
-            "NA stands twice for this label",
+            "NA appears twice for this label",
         ),
         (put("label amounts", "component", None, 2), "label amounts!B6 (component)", "is missing"),
         (put("label amounts", "amount", None, 2), "label amounts!C6 (amount)", "is missing"),
@@ -400,7 +400,7 @@ def computed(path: Path, before: str, after: str) -> None:
         (
             put("dried batches", "name", "two\nlines", 3),
             "dried batches!A7 (name)",
-            "holds a line break or a sign that cannot be printed",
+            "holds a line break or a character that cannot be printed",
         ),
         (put("packed", "food", "Oat moon", 2), "packed!B6 (food)", "no food of the table fits"),
         (
@@ -472,7 +472,7 @@ def title(sheet: str, cell: str, text: str | None) -> Callable[[Book], None]:
         (
             title("packed", "E4", "mass"),
             "packed!E4",
-            "'mass' stands twice as a title; take one out",
+            "'mass' appears twice as a title; take one out",
         ),
         (title("packed", "D4", "unit"), "packed!D4", "'unit' is not among the titles"),
         (title("packed", "BA6", "3 left"), "packed!BA6", "has no title above it or beside it"),

@@ -217,7 +217,7 @@ def test_curd_or_whey_say_the_same():
 
 @pytest.mark.parametrize("weighed", [{"strained_to": "4.2 kg"}, {"whey": "3.9 kg"}])
 def test_what_cannot_be_left_of_yoghurt_is_an_error(weighed):
-    with pytest.raises(DryingError, match="is it weighed before drying"):
+    with pytest.raises(DryingError, match="did you weigh it before drying"):
         yoghurt(kind="fermented", **weighed)
 
 

@@ -81,7 +81,7 @@ def test_the_parts_are_taken_from_the_pack():
     assert result.supply.trips.at["longest", "food_g"] == pytest.approx(700 + 40 + 1500 + 100 + 24)
     assert outcome.water_l == 1
     # 100 g of the sugar are left over, and not forgotten as the orange powder is
-    forgotten = [f.text for f in verdict(result, answer(result)) if "on no day" in f.text]
+    forgotten = [f.text for f in verdict(result, answer(result)) if "on any day" in f.text]
     assert len(forgotten) == 1 and forgotten[0].endswith(": orange powder (100 g).")
 
 

@@ -132,5 +132,5 @@ def test_bad_finds_are_told_with_their_place(entry, place, message):
 def test_a_portion_of_it_is_an_error():
     data = changed()
     data["portions"].append(eat("bilberries", "20 g"))
-    with pytest.raises(PlanError, match="on the way, and its amount stands there"):
+    with pytest.raises(PlanError, match="on the way, and its amount is given there"):
         plan_from_data(data)

@@ -95,7 +95,7 @@ def test_what_runs_out_runs_out_for_all():
     ]
     assert lasts == pytest.approx([10, 10, 10])
     text = " ".join(group_words(nc.check(less, draws=0)))
-    assert "Gone for all before the end of 12 days: oats after 10.0 days." in text
+    assert "Used up for everyone before the end of 12 days: oats after 10.0 days." in text
 
 
 def test_what_was_measured_and_set_is_one_persons_alone():

@@ -122,7 +122,12 @@ def test_one_stage_may_be_written_without_its_list():
             {"storage": [{"time": "1 week", "where": "in the pack"}, {"time": "1 week"}]},
             "last stage",
         ),
-        ("packed", 0, {"storage": {"time": "1 month"}}, "stands here only for a food of the table"),
+        (
+            "packed",
+            0,
+            {"storage": {"time": "1 month"}},
+            "belongs here only for a food of the table",
+        ),
         ("mix", 0, {"storage": {"time": "1 week", "where": "in the pack"}}, "take out where"),
         ("batch", 0, {"storage": [{"time": "1 week", "wehre": "in the pack"}]}, "where"),
     ],

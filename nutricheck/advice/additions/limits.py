@@ -94,7 +94,7 @@ def check_choice(value: str, choices: Sequence[str], what: str) -> None:
     """Raise NutricheckError where the value is none of the choices."""
     if value not in choices:
         shown = ", ".join(choices[:8]) + (", …" if len(choices) > 8 else "")
-        raise NutricheckError(f"{shorten(value)} is no {what}; expected one of {shown}")
+        raise NutricheckError(f"{shorten(value)} is not a known {what}; expected one of {shown}")
 
 
 def _tag(text: str) -> str:
@@ -104,7 +104,7 @@ def _tag(text: str) -> str:
         if wanted == tag.casefold() or (tag in BY_TAG and wanted == BY_TAG[tag].name.casefold()):
             return tag
     raise NutricheckError(
-        f"{shorten(text)} is no nutrient that the tool knows; expected a name or short name "
+        f"{shorten(text)} is not a nutrient that the tool knows; expected a name or short name "
         f"such as magnesium or MG, or {SHARES} for the energy shares"
     )
 

@@ -33,8 +33,8 @@ __all__ = ["aim_words", "limit_words", "no_list_words", "proposal_words", "reduc
 
 _LEAST_G, _MOST_G = MORE_OF_PACKED_G
 _CEILINGS = (
-    "Of one food at most four servings a day are added, with few exceptions (21 CFR "
-    "101.12(b)). Of your own dried food it is at most as much again as a day holds, "
+    "The tool adds at most four servings of one food a day, with few exceptions (21 CFR "
+    "101.12(b)). Of your own dried food it adds at most as much again as a day holds, "
     f"{_LEAST_G:.0f} to {_MOST_G:.0f} g (ours; daily_ceiling sets another)."
 )
 #: Share below a target from which that is told. [-]
@@ -53,7 +53,7 @@ def proposal_words(proposal: Proposal, result: Result) -> tuple[list[str], list[
     ]
     if proposal.unsure:
         names = _listed([BY_TAG[tag].name for tag in proposal.unsure])
-        words.append(f"Enough by the best estimate, but less surely than 8 in 10: {names}.")
+        words.append(f"Enough by the best estimate, but with a chance below 8 in 10: {names}.")
     words += _wanted_words(proposal)
     if len(proposal.items) and proposal.status != "no answer in time":
         words += [*_gap_words(proposal), *_pack_words(proposal, result)]
@@ -68,12 +68,12 @@ def proposal_words(proposal: Proposal, result: Result) -> tuple[list[str], list[
         details.append(f"The least possible is at most {proposal.gap * 100:.1f} % less.")
     if proposal.not_searched:
         names = _listed([BY_TAG[tag].name for tag in proposal.not_searched])
-        details.append(f"Too little is known of {names}: no food is added for them.")
+        details.append(f"Too little is known of {names}: the tool adds no food for them.")
     if proposal.not_carried_for:
         names = _listed([BY_TAG[tag].name for tag in proposal.not_carried_for])
         words.append(
-            f"No food is added for {names}: it would take kilograms, and below an advised "
-            "amount nobody is called short."
+            f"The tool adds no food for {names}: it would take kilograms. Below an advised "
+            "amount nobody counts as short."
         )
     return words, [*details, _CEILINGS]
 
@@ -125,7 +125,7 @@ def _pack_words(proposal: Proposal, result: Result) -> list[str]:
     if not result.plan.legs and share > HEAVIEST_PACK_SHARE:
         words.insert(
             0,
-            f"Nobody could carry this far: with its containers it weighs "
+            f"Nobody could carry this far: with its containers the pack weighs "
             f"{pack['total_after_g'] / 1000:,.0f} kg, {share * 100:.0f} % of your body mass, and "
             f"walkers were measured with up to {HEAVIEST_PACK_SHARE * 100:.0f} %. Walk fewer days, "
             "or plan a shop or a food box on the way ([[legs]]).",
@@ -137,8 +137,8 @@ def no_list_words(care: Care) -> str:
     """Why there is no list of foods to add, nor of what could stay at home."""
     names = _listed([condition_name(condition) for condition in care.no_list])
     return (
-        f"The tool makes no list of foods: with {names}, what you eat is a part of the "
-        "treatment. Take this page to your clinic and ask, before the trip. Put the figures "
+        f"The tool makes no list of foods: with {names}, what you eat is part of your treatment. "
+        "Take this page to your clinic and ask, before the trip. Put the figures "
         "that they give you into the plan, under [[clinic]]."
     )
 
@@ -154,7 +154,8 @@ def _for_the_clinic(proposal: Proposal, result: Result) -> list[str]:
         if row.before < row.target * (1 - _TELL)
     ]
     words.append(
-        f"Energy is short. What a day lacks, of what it uses: {_listed(missing)}."
+        "You do not get enough energy. This much is missing, out of what each day uses: "
+        f"{_listed(missing)}."
         if missing
         else "Energy is not short on any kind of day, as far as it is known."
     )
@@ -176,8 +177,8 @@ def _heat_words(need: DayNeeds) -> str:
     least, taken, most = (_amount(milligrams, "NA") for milligrams in need.sodium.sweat_mg)
     drink = need.water.needed_l - need.water.likely_l + need.water.drink_l[1]
     return (
-        f"{likely:.1f} L of sweat ({low:.1f} to {high:.1f}); that of effort holds {taken} of "
-        f"sodium ({least} to {most}); a healthy body would drink {drink:.1f} L"
+        f"{likely:.1f} L of sweat ({low:.1f} to {high:.1f}); the sweat of effort holds {taken} "
+        f"of sodium ({least} to {most}); a healthy body would drink {drink:.1f} L"
     )
 
 
@@ -244,8 +245,9 @@ def _first_words(proposal: Proposal) -> list[str]:
     days = int(proposal.pack["days"])
     if proposal.status == "nothing needed" and proposal.not_searched:
         return [
-            f"The tool can name nothing to add: of {len(proposal.not_searched)} nutrients too "
-            "little is known to say whether the plan meets their aims. It meets every other "
+            "The tool can name nothing to add. Too little is known of "
+            f"{len(proposal.not_searched)} nutrients to say whether the plan meets their aims. "
+            "It meets every other "
             "aim that is looked at."
         ]
     if proposal.status == "nothing needed":
@@ -265,12 +267,13 @@ def _first_words(proposal: Proposal) -> list[str]:
     is_all = not (missed.any() or proposal.not_carried_for or proposal.not_searched)
     met = "meets every aim that is looked at" if is_all else "meets every aim but those named below"
     if not parts:
-        return [f"Nothing that may be added helps. {end} {met}."]
+        return [f"Nothing that the tool may add helps. {end} {met}."]
     return [
         f"Add {added / 1000:,.2f} kg for {days_words(days)}, {added / days:,.0f} g a day: "
         f"{' and '.join(parts)}.",
         f"{end} then {met}.",
-        "Take this instead of the food and tablets that check names, not on top of them.",
+        "Take this instead of the food and tablets that nutricheck check names, not on top of "
+        "them.",
     ]
 
 
@@ -312,8 +315,8 @@ _REASONS = {
 
 
 _ASK_BEFORE_TABLETS = (
-    "Before any tablet ask a doctor or pharmacist if you are pregnant, ill or on medicines, and "
-    "for a child."
+    "Ask a doctor or pharmacist before you take any tablet if you are pregnant, ill or on "
+    "medicines, and before you give one to a child."
 )
 
 
@@ -387,7 +390,7 @@ def _days_together(proposal: Proposal, not_kept: pd.DataFrame) -> list[str]:
         elif first["reason"] == "no allowed amount":
             why = f"all that may be added would bring {_span(rows['most_share'])}"
         elif first["reason"] == "other limits":
-            why = f"it cannot be had together with {_and(first['with'])}"
+            why = f"you cannot have it together with {_and(first['with'])}"
         else:
             why = _REASONS[str(first["reason"])]
         supplement = float(rows["supplement"].max(skipna=False))
