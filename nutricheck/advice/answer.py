@@ -26,7 +26,7 @@ from nutricheck.advice.actions import (
 )
 from nutricheck.advice.additions.care import care_of
 from nutricheck.advice.close_gaps import closing_of_gaps, later, slow_lacks, weeks_left
-from nutricheck.advice.drink_plan import drink_plans
+from nutricheck.advice.drink_plan import drink_plans, sodium_per_salt
 from nutricheck.advice.settling import Settling, settling
 from nutricheck.advice.standing import Standing, least, standing, standings, urgency
 from nutricheck.advice.take_less import is_too_much, take_less
@@ -224,8 +224,8 @@ def answer(result: Result, *, with_actions: bool = True) -> Answer:
     care = care_of(result, days)
     wanted = [row for row in everything if row.is_gap and row.tag not in unsure]
     gaps = closing_of_gaps(result, wanted, care) if with_actions else []
-    # where there is too little of all, a food that ends a day early matters less
     energy = [action for action in gaps if action.tag == _ENERGY or isinstance(action, AskClinic)]
+    # food for the days comes early where the lack of it is a danger
     is_starving = any(
         caution.level == "danger" and caution.id.startswith("deficit")
         for caution in result.cautions
@@ -237,10 +237,10 @@ def answer(result: Result, *, with_actions: bool = True) -> Answer:
         *_inedible(result),
         *_not_for_person(result),
         *_see_to(result, "danger"),
-        *take_less(result, [row for row in everything if is_too_much(row, result.plan.person)]),
         *_ask_first(result, days, care, five),
-        *_same_every_day(result, days, care),
         *(energy if is_starving else []),
+        *take_less(result, [row for row in everything if is_too_much(row, result.plan.person)]),
+        *_same_every_day(result, days, care),
         *(action for action in warned if action in grave),
         *_early_and_late(result, days),
         *_salt(result, five),
@@ -404,13 +404,26 @@ def _same_every_day(result: Result, days: Sequence[str], care: Care) -> list[Sam
 
 
 def _salt(result: Result, five: Sequence[Standing]) -> list[AddSalt]:
-    """Salt in the drink and on the food of the day that has least of what it asks for."""
+    """Salt in the drink and on the food of the day that has least of what it asks for.
+
+    On a day without effort in the heat all of it goes on the food.
+    """
     lacking = [row for row in five if row.tag == "NA" and row.word == salt.TOO_LITTLE]
     plans = drink_plans(result) if lacking else {}
     found = []
     for row in lacking:
         stages = plans[row.day].salt if row.day in plans else ()
-        if stages and max(stages[0].salt_g_l, stages[0].food_salt_g) > 0:
+        if not stages:
+            on_food = AddSalt(
+                tag="NA",
+                item=row.day,
+                grams_a_litre=0.0,
+                grams_a_day=(row.aim - row.likely) / sodium_per_salt(),
+                before_share=row.likely / row.aim,
+                is_less_later=False,
+            )
+            found.append(on_food)
+        elif max(stages[0].salt_g_l, stages[0].food_salt_g) > 0:
             found.append(
                 AddSalt(
                     tag="NA",

@@ -231,18 +231,19 @@ def weeks_left(weeks: float, share: float) -> float:
     return float(numbers(WEEKS_LEFT, {"weeks": weeks, "share": share}))
 
 
-def _shows_after(gap: Standing, action: GapAction) -> tuple[int, float, float]:
-    """Energy, then what shows within the trip, then the rest; by weeks, then by what is missing.
+def _shows_after(gap: Standing, action: GapAction) -> tuple[int, bool, float, float]:
+    """Energy, then what shows within the trip, then the rest; of these the four of hot days first,
+    then by weeks, then by what is missing.
 
     Last what nothing closes, where no lack shows, or where nobody is called short of it.
     """
     if gap.tag == _ENERGY:
-        return (0, 0.0, 0.0)
+        return (0, False, 0.0, 0.0)
     place = 1 if action.shows else 2
     if isinstance(action, NothingCloses) and (action.is_advised or place == 2):
         place = 3
     weeks = math.inf if math.isnan(action.weeks_left) else action.weeks_left
-    return (place, weeks, gap.likely / gap.aim)
+    return (place, gap.tag not in HOT_DAY_FOUR, weeks, gap.likely / gap.aim)
 
 
 def _foods(result: Result, care: Care) -> _Foods:

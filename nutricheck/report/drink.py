@@ -18,6 +18,7 @@ from nutricheck.advice.drink_plan import (
 from nutricheck.facts.components import FLUID
 from nutricheck.facts.constants import value
 from nutricheck.needs.sweat import is_heat_day
+from nutricheck.needs.water import base_by_mass
 from nutricheck.report.words import amount
 
 if TYPE_CHECKING:
@@ -115,12 +116,29 @@ def short_drink(result: Result) -> str:
     by = " by thirst" if by_thirst and has_choice else ""
     text = f"Of this, drink on the way{by}: {days}."
     text += " Add no salt." if needs_none else ""
+    text += _unknown_salt(result)
     text += f" {salt_holds_words()}" if any(map(_weighs_salt, plans.values())) else ""
     if is_salt_asked:
         text += f" {_asked_salt(result)}"
     if any(plan.may_be_too_much for plan in plans.values()):
         text += " Weigh yourself once before and after such a day: if you are heavier, drink less."
     return text
+
+
+def _unknown_salt(result: Result) -> str:
+    """That nobody knows the salt of the food; "" where it is known, or a doctor says how much."""
+    rows = result.intake.table
+    eaten = rows[rows["component"] == "NA"].set_index("day")["likely"]
+    needs = {day: result.needs[day] for day in drink_plans(result)}
+    if not any(
+        math.isnan(eaten[day]) and is_heat_day(need.sweat) and need.sodium.first is not None
+        for day, need in needs.items()
+    ):
+        return ""
+    return (
+        " How much salt your food holds is not known. Look at the labels before you go: much "
+        "plain water without salt thins the blood."
+    )
 
 
 def _short_clinic(plans: Mapping[str, DrinkPlan], result: Result) -> str:
@@ -149,7 +167,26 @@ def _asked_salt(result: Result) -> str:
     figure = result.figures.get("NA")
     if figure is None or not figure.limit >= 0:
         return "Ask your doctor about salt."
-    return f"Eat no more than {figure.limit:,.0f} mg of sodium a day, as your clinic set it."
+    text = f"Eat no more than {figure.limit:,.0f} mg of sodium a day, as your clinic set it."
+    return f"{text}{_least_salt(result)}"
+
+
+def _least_salt(result: Result) -> str:
+    """That a limit says nothing of the least; "" where no day's sweat takes more than is eaten."""
+    rows = result.intake.table
+    eaten = rows[rows["component"] == "NA"].set_index("day")["likely"]
+    lacks = {
+        day: result.needs[day].sodium.sweat_mg[0]
+        for day in drink_plans(result)
+        if eaten[day] < result.needs[day].sodium.sweat_mg[0]
+    }
+    if not lacks:
+        return ""
+    day = max(lacks, key=lambda day: lacks[day] - eaten[day])
+    return (
+        f" Ask the clinic for the least, too: on {day} you eat {eaten[day]:,.0f} mg, and sweat "
+        f"takes {lacks[day]:,.0f} mg or more."
+    )
 
 
 _OWN_CHOICE = ("carry", "thirst")
@@ -229,11 +266,18 @@ def _plan_words(plan: DrinkPlan, result: Result, day: str) -> str:
 
 
 def _rest_words(result: Result, day: str) -> str:
-    """How much to drink over a day at rest so hot that it takes litres of sweat."""
+    """How much to drink over a day at rest so hot that it takes litres of sweat.
+
+    For a body far smaller than the published base is for, from less on.
+    """
     need = result.needs[day]
     if need.sweat.rest_l[1] < value("heat_day_sweat"):
         return ""
-    return f"about {need.water.drink_l[1]:.1f} L over the day"
+    likely_l = need.water.drink_l[1]
+    less_l = need.water.base_l - base_by_mass(result.plan.person, need.water.base_l)
+    if less_l > LEAST_SWEAT_L:
+        return f"{likely_l - less_l:.1f} to {likely_l:.1f} L over the day"
+    return f"about {likely_l:.1f} L over the day"
 
 
 def _for_doctor(result: Result, day: str) -> str:
@@ -248,7 +292,7 @@ def _for_doctor(result: Result, day: str) -> str:
     drink = need.water.drink_l
     return (
         f"; you sweat {likely:.1f} L ({low:.1f}–{high:.1f}), and a healthy body would drink "
-        f"{drink[1]:.1f} L ({drink[0]:.1f}–{drink[2]:.1f})"
+        f"{drink[1]:.1f} L ({drink[0]:.1f}–{drink[2]:.1f}) over the whole day"
     )
 
 

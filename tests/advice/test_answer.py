@@ -70,7 +70,8 @@ def test_others_come_worst_first_and_name_everything_with_an_aim(july):
 
 
 def test_what_runs_out_says_how_much_to_carry(july):
-    heat, raisins = answer(july).actions[:2]
+    mince, heat, raisins = answer(july).actions[:3]
+    assert mince.item.startswith("beef mince, fried (51 days")
     assert (heat.kind, heat.item) == ("early and late", "survey walk, hard climb")
     assert (raisins.kind, raisins.item, raisins.ends_on_day) == ("carry more", "raisins", 20)
     assert raisins.grams_trip == pytest.approx(66.25)
