@@ -42,8 +42,8 @@ class Asked:
     aims: Aims
     references: ReferenceGrid
     """Of the kinds of day and the trip's mean"""
-    on_the_way: ReferenceGrid
-    """Of the kinds of day that are on a trip"""
+    of_days: ReferenceGrid
+    """Of the kinds of day"""
     of_another_body: ReferenceGrid
     """The other set's upper levels, of the same days"""
     unset_notes: Mapping[str, str]
@@ -109,7 +109,7 @@ def what_is_asked(
     )
     all_targets = pd.concat([targets, mean_targets(targets, counts)], ignore_index=True)
     losses = {name: need.sweat.electrolytes for name, need in needs.items()}
-    walked = [day.name for day in days if day.is_on_a_trip]
+    names = [day.name for day in days]
     return Asked(
         needs=needs,
         days=counted,
@@ -119,8 +119,8 @@ def what_is_asked(
         all_targets=all_targets,
         aims=aims_of(person, reference, targets, losses, counts, draws, seed),
         references=ReferenceGrid.read(all_targets, [*needs, TRIP_MEAN]),
-        on_the_way=ReferenceGrid.read(targets[targets["day"].isin(walked)], walked),
-        of_another_body=ReferenceGrid.read(other_uppers(person, reference, walked), walked),
+        of_days=ReferenceGrid.read(targets, names),
+        of_another_body=ReferenceGrid.read(other_uppers(person, reference, names), names),
         unset_notes=unset_level_notes(person, reference),
     )
 

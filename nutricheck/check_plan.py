@@ -7,7 +7,7 @@ what they return, so that every figure of a report can be followed back.
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -18,7 +18,6 @@ import pandas as pd
 
 from nutricheck.adequacy import coverage
 from nutricheck.adequacy.chance import (
-    KNOWN_ENOUGH,
     NOT_KNOWN,
     Aims,
     chances,
@@ -26,28 +25,29 @@ from nutricheck.adequacy.chance import (
 )
 from nutricheck.adequacy.salt import CHANCE_OF, salt_chances
 from nutricheck.asked import Asked, what_is_asked
+from nutricheck.caution_limits import Found, Limit, Moving, holding
 from nutricheck.cautions.diet import diet_cautions, diet_questions, not_eaten_cautions
 from nutricheck.cautions.eaten import (
-    eaten_cautions,
-    laxative_cautions,
+    eaten_limits,
+    laxative_limits,
     seaweed_cautions,
     unknown_drink_cautions,
 )
 from nutricheck.cautions.ferments import ferment_cautions
 from nutricheck.cautions.illness import Eaten, illness_cautions, illness_cautions_of_items
 from nutricheck.cautions.left_at_home import LeftAtHome, left_at_home
-from nutricheck.cautions.levels import level_cautions, shortest_trip_cautions
+from nutricheck.cautions.levels import level_limits, shortest_trip_limits
 from nutricheck.cautions.on_trip import on_this_trip
-from nutricheck.cautions.packed import edible_cautions, fresh_cautions, soaking_cautions
-from nutricheck.cautions.person import deficit_cautions, person_cautions
+from nutricheck.cautions.packed import edible_cautions, fresh_limits, soaking_cautions
+from nutricheck.cautions.person import deficit_limits, person_cautions
 from nutricheck.cautions.portion import (
     DayLevel,
     day_levels,
-    fish_liver_oil_cautions,
+    fish_liver_oil_limits,
     portion_cautions,
 )
 from nutricheck.cautions.pregnancy import pregnancy_cautions
-from nutricheck.cautions.salt import doctor_cautions, salt_cautions
+from nutricheck.cautions.salt import doctor_cautions, salt_limits
 from nutricheck.consistency import day_totals, plan_questions, used_g
 from nutricheck.defaults import DRAWS, REFERENCES, SEED
 from nutricheck.drying import DriedBatch, dry_batch, with_cautions
@@ -136,8 +136,14 @@ class Result:
     """Trip → the pack leg by leg; empty where the plan has no legs"""
     balance: Mapping[str, EnergyBalance]
     """Energy balance of the "longest" and the "shortest" trip, from what is packed"""
-    cautions: tuple[Caution, ...]
+    limits: tuple[Found, ...]
+    """The cautions before they are grouped, as limits where a change of amounts moves them"""
     questions: tuple[str, ...]
+
+    @functools.cached_property
+    def cautions(self) -> tuple[Caution, ...]:
+        """What is to be minded, each once with all its places, the most serious first."""
+        return grouped(holding(self.limits))
 
     def is_eaten(self, key: str) -> bool:
         """Whether a packed item, by its case-folded name, counts as eaten."""
@@ -469,30 +475,28 @@ def _check_one(
         packed=packed_rows,
         legs=leg_stocks,
         balance=balance,
-        cautions=grouped(
-            (
-                # of equals, what is about the person comes first
-                *named,
-                *_cautions(
-                    plan,
-                    batches,
-                    labels,
-                    needs,
-                    asked,
-                    balance["longest"],
-                    intake,
-                    portioned,
-                    on_shortest[1],
-                    items,
-                    food_table,
-                    chosen,
-                ),
-                *_food_cautions(plan, foods, food_table, edible, left, items, stores),
-                *_leg_cautions(leg_stocks),
-                *ferment_cautions(plan, [ferment for _, ferment in drinks.values()]),
-                *deficit_cautions(plan.person, balance["longest"].deficit_share),
-                *diet_cautions(plan.person, lacks_b12=_lacks_b12(compared)),
-            )
+        limits=(
+            # of equals, what is about the person comes first
+            *named,
+            *_cautions(
+                plan,
+                batches,
+                labels,
+                needs,
+                asked,
+                balance["longest"],
+                intake,
+                portioned,
+                on_shortest[1],
+                items,
+                food_table,
+                chosen,
+            ),
+            *_food_cautions(plan, foods, food_table, edible, left, items, stores),
+            *_leg_cautions(leg_stocks),
+            *ferment_cautions(plan, [ferment for _, ferment in drinks.values()]),
+            *deficit_limits(plan.person, balance["longest"].deficit_share),
+            *diet_cautions(plan.person, b12=_b12(compared)),
         ),
         questions=(
             *_cooking_questions(plan, edible),
@@ -756,18 +760,18 @@ def _named_items(
     items: Mapping[str, menu.Item],
     portioned: menu.Intake,
     levels: Mapping[str, DayLevel],
-) -> tuple[tuple[Caution, ...], LeftAtHome]:
+) -> tuple[tuple[Found, ...], LeftAtHome]:
     """Cautions that each name one item that may not be for this person, and what stays at home."""
     days = [day.name for day in plan.days if day.is_on_a_trip]
     grams = portioned.grams.loc[days]
-    named = (
+    named: tuple[Found, ...] = (
         *illness_cautions_of_items(plan, batches, Eaten.of(portioned, days, items), table),
         *pregnancy_cautions(plan.person, foods),
         *not_eaten_cautions(plan.person, foods),
-        *laxative_cautions(plan, grams, table),
-        *fish_liver_oil_cautions(plan.person, foods, items, grams, levels),
+        *laxative_limits(plan, grams, table),
+        *fish_liver_oil_limits(plan.person, foods, items, grams, levels),
     )
-    return named, left_at_home(plan, named)
+    return named, left_at_home(plan, holding(named))
 
 
 def _with_mean(intake: menu.Intake, counts: pd.Series[int]) -> pd.DataFrame:
@@ -956,48 +960,45 @@ def _cautions(
     items: Mapping[str, menu.Item],
     table: FoodTable,
     reference: str,
-) -> Iterator[Caution]:
+) -> Iterator[Found]:
     """Cautions on batches, days and what a day brings; too much counts what cannot be eaten."""
-    groups = [balance.cautions, person_cautions(plan.person, reference)]
+    groups: list[Iterable[Found]] = [balance.limits, person_cautions(plan.person, reference)]
     groups += [_of_batch(plan, batch, batches[batch.name.casefold()]) for batch in plan.batch]
     groups += [_more_than_dried(plan, batches)]
     walked = [day for day in plan.days if day.is_on_a_trip]
-    groups += [needs[day.name].cautions for day in walked]
+    groups += [needs[day.name].limits(day.walked) for day in plan.days]
     sodium = intake.table[intake.table["component"] == "NA"].set_index("day")
-    is_known = sodium["accounted_share"] >= KNOWN_ENOUGH
     groups += [
-        salt_cautions(
-            day.name,
+        salt_limits(
+            day,
             float(sodium.at[day.name, "likely"]),
             needs[day.name].sodium,
-            is_known=bool(is_known[day.name]),
+            known_share=float(sodium.at[day.name, "accounted_share"]),
             # two rules clash, and a caution of its own says so
             is_asked="kidney stones" in plan.person.conditions
             and not needs[day.name].sodium.is_set,
         )
-        for day in walked
+        for day in plan.days
     ]
     groups.append(doctor_cautions(needs[day.name].sodium for day in walked))
-    nicotinic_acid_mg = _nicotinic_acid_mg(plan, labels, portioned.grams)
+    nicotinic_acid = _nicotinic_acid(plan, labels, portioned.grams)
     eaten = portioned.table.set_index("component")
     groups += [
-        eaten_cautions(
+        eaten_limits(
             plan.person,
             day,
             eaten[eaten["day"] == day.name],
             needs[day.name].targets,
-            float(nicotinic_acid_mg[day.name]),
+            nicotinic_acid[day.name],
             reference,
         )
-        for day in walked
+        for day in plan.days
     ]
-    names = [day.name for day in walked]
-    on_the_way = portioned.table[portioned.table["day"].isin(names)]
-    eaten_on_the_way = Eaten.of(portioned, names, items)
-    groups.append(_on_levels(plan.person, on_the_way, eaten_on_the_way.added, asked, reference))
+    of_days = Eaten.of(portioned, [day.name for day in walked], items)
+    groups.append(_on_levels(plan, portioned.table, of_days.added, asked, reference))
     if on_shortest is not portioned:
-        groups.append(_only_on_shortest(plan, on_the_way, on_shortest.table, asked))
-    groups.append(illness_cautions(plan, batches, needs, eaten_on_the_way, table))
+        groups.append(_only_on_shortest(plan, portioned.table, on_shortest.table, asked))
+    groups.append(illness_cautions(plan, batches, needs, of_days, table))
     for cautions in groups:
         yield from cautions
 
@@ -1009,42 +1010,42 @@ def _with_unset_levels(rows: pd.DataFrame, notes: Mapping[str, str]) -> pd.DataF
     return rows.assign(note=said)
 
 
-def _of_batch(plan: Plan, batch: Batch, dried: DriedBatch) -> tuple[Caution, ...]:
+def _of_batch(plan: Plan, batch: Batch, dried: DriedBatch) -> tuple[Found, ...]:
     """A batch's cautions, as they hold for this person and the longest trip."""
-    days = trip_length(plan.days, "longest") + sum(stage.warm_days for stage in batch.storage)
+    stored_days = sum(stage.warm_days for stage in batch.storage)
     name = batch.name.casefold()
     mixes = [
         mix.name
         for mix in plan.mix
         if any(part.item is not None and part.item.casefold() == name for part in mix.parts)
     ]
-    return on_this_trip(dried.cautions, plan.person, days, mixes)
+    length = trip_length(plan.days, "longest")
+    return on_this_trip(dried.cautions, plan.person, length, stored_days, mixes)
 
 
 def _on_levels(
-    person: Person, eaten: pd.DataFrame, added: pd.DataFrame, asked: Asked, reference: str
-) -> tuple[Caution, ...]:
+    plan: Plan, eaten: pd.DataFrame, added: pd.DataFrame, asked: Asked, reference: str
+) -> tuple[Limit, ...]:
     """Cautions on safe levels, and on upper levels that only another body has set."""
-    return level_cautions(
-        person,
+    return level_limits(
+        plan.person,
         reference,
-        coverage.upper_levels(eaten, asked.on_the_way),
+        coverage.upper_levels(eaten, asked.of_days),
         coverage.upper_levels(eaten, asked.of_another_body),
         added,
+        {day.name: day.walked for day in plan.days},
     )
 
 
 def _only_on_shortest(
     plan: Plan, on_longest: pd.DataFrame, on_shortest: pd.DataFrame, asked: Asked
-) -> tuple[Caution, ...]:
+) -> tuple[Limit, ...]:
     """Cautions on levels that only the larger portions of the shortest trip pass."""
-    eaten = on_shortest[on_shortest["day"].isin(on_longest["day"])]
-    levels = coverage.upper_levels(eaten, asked.on_the_way)
-    names = [day.name for day in plan.days if day.shortest > 0]
-    return shortest_trip_cautions(
-        coverage.upper_levels(on_longest, asked.on_the_way),
-        levels[levels["day"].isin(names)],
-        eaten.pivot(index="day", columns="component", values="added"),
+    return shortest_trip_limits(
+        coverage.upper_levels(on_longest, asked.of_days),
+        coverage.upper_levels(on_shortest, asked.of_days),
+        on_shortest.pivot(index="day", columns="component", values="added"),
+        {day.name: day.shortest for day in plan.days},
     )
 
 
@@ -1056,7 +1057,7 @@ def _food_cautions(
     left: LeftAtHome,
     items: Mapping[str, menu.Item],
     stores: Supply,
-) -> Iterator[Caution]:
+) -> Iterator[Found]:
     """Cautions on foods as they are packed: edible or not, fresh, soaked, seaweed.
 
     Of what the person must leave out anyway nothing is said of how it could be eaten.
@@ -1066,7 +1067,7 @@ def _food_cautions(
     yield from edible_cautions(edible, dict(rows["mass_g"]), plan.trip.cooking)
     longest = trip_length(plan.days, "longest")
     carried = rows["lasts_longest_days"].fillna(longest).clip(upper=longest)
-    yield from fresh_cautions(plan, table, edible, dict(rows["mass_g"]), dict(carried))
+    yield from fresh_limits(plan, table, edible, dict(rows["mass_g"]), dict(carried))
     soaked = [
         key
         for key, edibility in edible.items()
@@ -1078,10 +1079,10 @@ def _food_cautions(
     yield from unknown_drink_cautions(plan.person, named, plan.label, table)
 
 
-def _lacks_b12(compared: pd.DataFrame) -> bool:
-    """Whether the trip's mean of vitamin B12 is not sure to reach its reference."""
+def _b12(compared: pd.DataFrame) -> float:
+    """Vitamin B12 over its reference, as the mean of the trip. [-]"""
     is_mean = (compared["day"] == coverage.TRIP_MEAN) & (compared["component"] == "VITB12")
-    return not (compared.loc[is_mean, "ratio"] >= 1).all()
+    return float(compared.loc[is_mean, "ratio"].min())
 
 
 def _cooking_questions(plan: Plan, edible: Mapping[str, Edibility]) -> list[str]:
@@ -1137,9 +1138,9 @@ def _listed(names: Sequence[str]) -> str:
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
-def _nicotinic_acid_mg(
+def _nicotinic_acid(
     plan: Plan, labels: Mapping[str, LabelFood], grams: pd.DataFrame
-) -> pd.Series:
+) -> dict[str, Moving]:
     """Added niacin that labels state as nicotinic acid, by day, mixes included. [mg/day]"""
     mixes = {mix.name.casefold(): mix for mix in plan.mix}
     flushing = {
@@ -1159,4 +1160,9 @@ def _nicotinic_acid_mg(
             return float(labels[key].composition.at["NIA", "likely"]) / 100
         return 0.0
 
-    return grams @ [mg_per_g(name) for name in grams]
+    per_g = [mg_per_g(name) for name in grams]
+    weights = {str(name): mg for name, mg in zip(grams, per_g, strict=True) if mg > 0}
+    return {
+        str(day): Moving(float(mg), "grams", day=str(day), weights=weights)
+        for day, mg in (grams @ per_g).items()
+    }

@@ -480,7 +480,7 @@ def test_words_for_one_day_one_note_a_young_person_and_a_rest_without_sweat():
     assert "rest 3.3 L. " in text  # IOM 2005: boys of 14 to 18
     note = Caution("id", "topic", "text", "authority", "rest")
     assert "with 1 more caution: --all" in " ".join(
-        printed(replace(result, cautions=(note,))).split()
+        printed(replace(result, limits=(note,))).split()
     )
 
 

@@ -42,7 +42,7 @@ if TYPE_CHECKING:
     from nutricheck.advice.additions.care import Care
     from nutricheck.cautions.left_at_home import LeftAtHome
     from nutricheck.check_plan import Result
-    from nutricheck.facts.caution import Level
+    from nutricheck.facts.caution import Caution, Level
     from nutricheck.intake.edible import Edibility
     from nutricheck.needs.sweat import OverLimit
     from nutricheck.plan.conditions import Condition
@@ -53,6 +53,7 @@ __all__ = [
     "Answer",
     "Standing",
     "answer",
+    "counts_against",
     "days_of_trip",
     "days_over_limits",
     "days_that_can_be",
@@ -140,6 +141,11 @@ INEDIBLE = ("cannot be eaten as packed", "poisonous as packed", "perishable undr
 _ELSEWHERE = (*INEDIBLE, "far too much salt")
 
 
+def counts_against(caution: Caution) -> bool:
+    """Whether a danger is one of an answer's, and not said elsewhere in it."""
+    return caution.topic != "energy deficit" and caution.id not in _ELSEWHERE
+
+
 def _dangers(result: Result) -> tuple[tuple[str, ...], tuple[str, ...]]:
     """Topics of the dangers of the pack and its days, and of the person.
 
@@ -150,8 +156,7 @@ def _dangers(result: Result) -> tuple[tuple[str, ...], tuple[str, ...]]:
         caution
         for caution in result.cautions
         if caution.level == "danger"
-        and caution.topic != "energy deficit"
-        and caution.id not in _ELSEWHERE
+        and counts_against(caution)
         and not (caution.places and gone >= _folded(caution.places))
     ]
     of_pack = dict.fromkeys(caution.topic for caution in found if caution.where != "person")

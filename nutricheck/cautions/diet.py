@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
+from nutricheck.caution_limits import Figure, Found, Limit, Moving
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.foods.kinds import DIETS, Holding, held, hidden, kinds_called, of_kind, word_pattern
 
@@ -65,18 +66,21 @@ def _with_hidden(word: str, food: NamedFood) -> str:
 _OF_HOLDING = {"holds": "holds what is not eaten", "may hold": "may hold what is not eaten"}
 
 
-def diet_cautions(person: Person, *, lacks_b12: bool) -> tuple[Caution, ...]:
+def diet_cautions(person: Person, *, b12: float) -> tuple[Found, ...]:
     """That names alone are read, and what a way to eat lacks.
 
     Parameters
     ----------
     person : Person
-    lacks_b12 : bool
-        Whether the trip's mean of vitamin B12 does not reach its reference.
+    b12 : float
+        Vitamin B12 over its reference, as the mean of the trip. [-]
     """
-    found = [caution("no allergy guarantee", "person")] if person.does_not_eat else []
+    found: list[Found] = []
+    if person.does_not_eat:
+        found.append(caution("no allergy guarantee", "person"))
     if person.eats == "vegan":
-        found.append(caution("vegan", "person", raised=lacks_b12))
+        figures: dict[str, Figure] = {"amount": Moving(b12, "ratio", "VITB12"), "limit": 1.0}
+        found.append(Limit("vegan", "person", "does not reach", figures))
     elif person.eats == "vegetarian":
         found.append(caution("vegetarian", "person"))
     return tuple(found)

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Collection, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from functools import partial
+from typing import Literal
 
 import pandas as pd
 
+from nutricheck.caution_limits import Figure, Limit, Moving, Shown, Words
 from nutricheck.cautions.not_for import share_of_kind
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.constants import value
@@ -24,8 +26,8 @@ from nutricheck.plan.models import DayType, Label, Person, Plan
 
 __all__ = [
     "added_limits",
-    "eaten_cautions",
-    "laxative_cautions",
+    "eaten_limits",
+    "laxative_limits",
     "seaweed_cautions",
     "unknown_drink_cautions",
 ]
@@ -52,14 +54,14 @@ def added_limits(person: Person) -> dict[str, float]:
     return limits
 
 
-def eaten_cautions(
+def eaten_limits(
     person: Person,
     day: DayType,
     intake: pd.DataFrame,
     targets: pd.DataFrame,
-    nicotinic_acid_mg: float,
+    nicotinic_acid: Moving,
     reference: str,
-) -> tuple[Caution, ...]:
+) -> tuple[Limit, ...]:
     """Cautions of one day's added potassium, caffeine, retinol, added carotene and nicotinic acid.
 
     Parameters
@@ -70,64 +72,76 @@ def eaten_cautions(
         Index tagname; columns likely and added. [component unit/day]
     targets : DataFrame
         The day's reference values, as of :class:`nutricheck.needs.day.DayNeeds`.
-    nicotinic_acid_mg : float
+    nicotinic_acid : Moving
         Added niacin that is nicotinic acid. [mg/day]
     reference : {"DRI", "EFSA"}
         The set in force; only EFSA has a level of its own for nicotinic acid.
     """
-    found = []
-    potassium_mg = float(intake.at["K", "added"])
+
+    def limit(
+        id_: str,
+        tag: str,
+        column: Literal["likely", "added"],
+        most: float,
+        raised: float,
+        words: Mapping[str, Words],
+        rule: str = "passes",
+    ) -> Limit:
+        amount = Moving(float(intake.at[tag, column]), column, tag, day.name)
+        figures: dict[str, Figure] = {"amount": amount, "limit": most, "raised": max(raised, most)}
+        return Limit(id_, day.name, rule, figures, words, day=day.name, days=day.walked)
+
     most_mg = added_limits(person)["K"]
-    if potassium_mg > most_mg:
-        found.append(
-            caution(
-                "potassium added",
-                day.name,
-                raised=potassium_mg > value("potassium_heart") * adult_share(person),
-                potassium=f"{potassium_mg:,.0f} mg",
-                most=f"{most_mg:,.0f}",
-            )
+    found = [
+        limit(
+            "potassium added",
+            "K",
+            "added",
+            most_mg,
+            value("potassium_heart") * adult_share(person),
+            {"potassium": Shown("amount", unit=" mg"), "most": f"{most_mg:,.0f}"},
         )
-    caffeine_mg = float(intake.at["CAFFN", "likely"])
-    is_mother = person.life_stage != "general"
+    ]
+    is_mother, is_young = person.life_stage != "general", person.age_years < value("adult_age")
     limit_mg = value("caffeine_day_mother" if is_mother else "caffeine_day")
-    if person.age_years < value("adult_age"):
+    if is_young:
         limit_mg = min(limit_mg, value("caffeine_young") * person.mass_kg)
-    if caffeine_mg > limit_mg and person.age_years < value("adult_age") and not is_mother:
-        caffeine, most = f"{caffeine_mg:,.0f} mg", f"{limit_mg:,.0f}"
-        once = f"{min(limit_mg, value('caffeine_once')):,.0f}"
-        found.append(
-            caution("caffeine of the young", day.name, caffeine=caffeine, most=most, once=once)
+    found.append(
+        limit(
+            "caffeine of the young" if is_young and not is_mother else "caffeine",
+            "CAFFN",
+            "likely",
+            limit_mg,
+            limit_mg if person.life_stage == "pregnancy" else math.inf,
+            {
+                "caffeine": Shown("amount", unit=" mg"),
+                "most": f"{limit_mg:,.0f}",
+                "once": f"{min(limit_mg, value('caffeine_once')):,.0f}",
+            },
         )
-    elif caffeine_mg > limit_mg:
+    )
+    if person.life_stage == "pregnancy":
+        is_upper = (targets["component"] == "VITA_RAE") & (targets["role"] == "upper")
+        most_ug = float(targets.loc[is_upper, "likely"].min())
+        words: dict[str, Words] = {
+            "retinol": Shown("amount", unit=" ug"),
+            "most": f"{most_ug:,.0f}",
+        }
+        found.append(limit("retinol in pregnancy", "RETOL", "likely", most_ug, math.inf, words))
+    if person.smoker:
         found.append(
-            caution(
-                "caffeine",
-                day.name,
-                raised=person.life_stage == "pregnancy",
-                caffeine=f"{caffeine_mg:,.0f} mg",
-                most=f"{limit_mg:,.0f}",
-                once=f"{min(limit_mg, value('caffeine_once')):,.0f}",
-            )
-        )
-    retinol_ug = float(intake.at["RETOL", "likely"])
-    is_upper = (targets["component"] == "VITA_RAE") & (targets["role"] == "upper")
-    most_ug = float(targets.loc[is_upper, "likely"].min())
-    if person.life_stage == "pregnancy" and retinol_ug > most_ug:
-        retinol, most = f"{retinol_ug:,.0f} ug", f"{most_ug:,.0f}"
-        found.append(caution("retinol in pregnancy", day.name, retinol=retinol, most=most))
-    carotene_mg = float(intake.at["CARTB", "added"]) / 1000
-    if person.smoker and carotene_mg > 0:
-        found.append(
-            caution(
+            limit(
                 "carotene and smoking",
-                day.name,
-                raised=carotene_mg >= value("carotene_smokers"),
-                carotene=f"{carotene_mg:,.1f} mg",
+                "CARTB",
+                "added",
+                0.0,
+                1000 * value("carotene_smokers"),
+                {"carotene": Shown("amount", 1, " mg", per=1000)},
+                "passes, raised where reached",
             )
         )
-    if reference == "EFSA" and nicotinic_acid_mg > 0:
-        found += _nicotinic_acid(person, day, nicotinic_acid_mg)
+    if reference == "EFSA":
+        found.append(_nicotinic_acid(person, day, nicotinic_acid))
     return tuple(found)
 
 
@@ -140,7 +154,7 @@ def _most_added_potassium_mg(person: Person) -> float:
     return value("potassium_added_10" if person.age_years >= 10 else "potassium_added_child")
 
 
-def _nicotinic_acid(person: Person, day: DayType, nicotinic_acid_mg: float) -> list[Caution]:
+def _nicotinic_acid(person: Person, day: DayType, nicotinic_acid: Moving) -> Limit:
     """Nicotinic acid against EFSA's level; mothers have none, so other adults' is taken."""
     most_mg = nicotinic_acid_level(person, "EFSA")
     whose = "That is EFSA's upper level"
@@ -152,20 +166,22 @@ def _nicotinic_acid(person: Person, day: DayType, nicotinic_acid_mg: float) -> l
         whose = (
             "EFSA has set none in pregnancy and breast-feeding; that is its upper level for others"
         )
-    if not nicotinic_acid_mg > most_mg:
-        return []
-    return [
-        caution(
-            "nicotinic acid",
-            day.name,
-            nicotinic_acid=f"{nicotinic_acid_mg:,.0f} mg",
-            whose=whose,
-            most=f"{most_mg:g}",
-        )
-    ]
+    return Limit(
+        "nicotinic acid",
+        day.name,
+        "passes",
+        {"amount": nicotinic_acid, "limit": most_mg, "raised": math.inf},
+        {
+            "nicotinic_acid": Shown("amount", unit=" mg"),
+            "whose": whose,
+            "most": f"{most_mg:g}",
+        },
+        day=day.name,
+        days=day.walked,
+    )
 
 
-def laxative_cautions(plan: Plan, grams: pd.DataFrame, table: FoodTable) -> tuple[Caution, ...]:
+def laxative_limits(plan: Plan, grams: pd.DataFrame, table: FoodTable) -> tuple[Limit, ...]:
     """A caution on prunes where a day holds more than works as a laxative.
 
     Parameters
@@ -180,11 +196,20 @@ def laxative_cautions(plan: Plan, grams: pd.DataFrame, table: FoodTable) -> tupl
     most_g = value("prunes_laxative")
     if plan.person.age_years < value("adult_age"):
         most_g *= adult_share(plan.person)
-    eaten_g = held.sum(axis=1).max()
-    if not eaten_g > most_g:
+    weights = {str(name): shares[str(name).casefold()] for name in grams}
+    weights = {name: share for name, share in weights.items() if share > 0}
+    if not weights:
         return ()
-    where = ", ".join(str(name) for name in grams if shares[str(name).casefold()] > 0)
-    return (caution("laxative fruit", where, grams=f"{eaten_g:,.0f}", most=f"{most_g:,.0f}"),)
+    eaten = Moving(float(held.sum(axis=1).max()), "grams", weights=weights)
+    return (
+        Limit(
+            "laxative fruit",
+            ", ".join(weights),
+            "passes",
+            {"amount": eaten, "limit": most_g, "raised": math.inf},
+            {"grams": Shown("amount"), "most": f"{most_g:,.0f}"},
+        ),
+    )
 
 
 def seaweed_cautions(

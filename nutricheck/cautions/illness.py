@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Literal
 
 import pandas as pd
 
+from nutricheck.caution_limits import AsPlanned, Figure, Found, Limit, Moving, Shown, Words
 from nutricheck.cautions.not_for import ItemFood, foods_of_items, not_for
 from nutricheck.cautions.oxalate import Oxalate, oxalate_of_items
-from nutricheck.facts.caution import Caution, caution
+from nutricheck.facts.caution import caution
+from nutricheck.facts.components import BY_TAG
 from nutricheck.facts.constants import value
 
 if TYPE_CHECKING:
@@ -18,6 +21,7 @@ if TYPE_CHECKING:
     from nutricheck.foods import FoodTable
     from nutricheck.intake.menu import Intake, Item
     from nutricheck.needs import DayNeeds
+    from nutricheck.needs.water import WaterNeed
     from nutricheck.plan.models import Batch, Plan
 
 __all__ = ["Eaten", "illness_cautions", "illness_cautions_of_items", "ways_not_for"]
@@ -45,42 +49,52 @@ _ANIMAL = ("meat", "poultry", "offal", "liver", "fish", "shellfish", "dairy")
 
 @dataclass(frozen=True)
 class Eaten:
-    """What a plan eats: grams of each item (day × item) and the day's amounts (day × tagname)."""
+    """What a plan eats: grams of each item (day × item) and the day's amounts (day × tagname).
+
+    ``walked``: the kinds of day that are on a trip.
+    """
 
     grams: pd.DataFrame
     likely: pd.DataFrame
     added: pd.DataFrame
     items: Mapping[str, Item]
+    walked: Sequence[str]
 
     @classmethod
-    def of(cls, intake: Intake, days: Sequence[str], items: Mapping[str, Item]) -> Eaten:
-        """From an intake, of these days, and its items."""
-        names = list(days)
-        likely, added = (intake.by_day(column).loc[names] for column in ("likely", "added"))
-        return cls(intake.grams.loc[names], likely, added, items)
+    def of(cls, intake: Intake, walked: Sequence[str], items: Mapping[str, Item]) -> Eaten:
+        """From an intake, its items and the days of a trip."""
+        likely, added = (intake.by_day(column) for column in ("likely", "added"))
+        return cls(intake.grams, likely, added, items, list(walked))
 
-    def most_of(self, tag: str, column: Literal["likely", "added"]) -> dict[str, float]:
-        """What each item brings on the day with most of it, the most first; none that brings none.
+    def most_g(self, item: str) -> float:
+        """Grams of an item on the walked day with most; 0 where none is eaten. [g/day]"""
+        return float(self.grams.loc[self.walked, item].max()) if item in self.grams else 0.0
+
+    def most_of(self, tag: str, column: Literal["likely", "added"]) -> dict[str, Moving]:
+        """What each item that holds any brings on the day with most of it, the most first.
 
         [component unit/day]
         """
-        amounts = {
-            item.name: float(self.grams[item.name].max() * item.per_100g.at[tag, column] / 100)
-            for item in self.items.values()
-            if item.name in self.grams
-        }
-        return {
-            name: amount for name, amount in sorted(amounts.items(), key=_most_first) if amount > 0
-        }
+        amounts = {}
+        for item in self.items.values():
+            per_g = float(item.per_100g.at[tag, column]) / 100
+            if item.name in self.grams and per_g > 0:
+                most = self.most_g(item.name) * item.per_100g.at[tag, column] / 100
+                amounts[item.name] = Moving(float(most), "grams", weights={item.name: per_g})
+        return dict(sorted(amounts.items(), key=_most_first))
+
+    def grams_of(self, item: str) -> Moving:
+        """Grams of an item on the day with most of it. [g/day]"""
+        return Moving(self.most_g(item), "grams", weights={item: 1.0})
 
 
-def _most_first(amount: tuple[str, float]) -> float:
-    return -amount[1]
+def _most_first(amount: tuple[str, Moving]) -> float:
+    return -amount[1].value
 
 
 def illness_cautions_of_items(
     plan: Plan, batches: Mapping[str, DriedBatch], eaten: Eaten, table: FoodTable
-) -> tuple[Caution, ...]:
+) -> tuple[Found, ...]:
     """The cautions of the person's conditions that each name one packed item.
 
     Parameters
@@ -93,7 +107,7 @@ def illness_cautions_of_items(
     table : FoodTable
     """
     conditions = plan.person.conditions
-    found: list[Caution] = []
+    found: list[Found] = []
     if plan.person.life_stage == "pregnancy":
         found += _added(eaten, "retinol added in pregnancy", ("RETOL",))
     found += _named_foods(plan, batches, eaten, table)
@@ -118,7 +132,7 @@ def illness_cautions(
     needs: Mapping[str, DayNeeds],
     eaten: Eaten,
     table: FoodTable,
-) -> tuple[Caution, ...]:
+) -> tuple[Found, ...]:
     """The cautions of the person's conditions on days and on the trip.
 
     Parameters
@@ -133,7 +147,7 @@ def illness_cautions(
     table : FoodTable
     """
     conditions = plan.person.conditions
-    found: list[Caution] = []
+    found: list[Found] = []
     if "blood thinner" in conditions:
         found += _vitamin_k(plan, eaten)
     if "kidney stones" in conditions:
@@ -141,15 +155,9 @@ def illness_cautions(
     return tuple(found)
 
 
-def _most_g(eaten: Eaten, item: str) -> float:
-    """Grams of a packed item on the day with most; 0 where none is eaten. [g/day]"""
-    return float(eaten.grams[item].max()) if item in eaten.grams else 0.0
-
-
-def _amount(tag: str, amount: float) -> str:
-    from nutricheck.facts.components import BY_TAG
-
-    return f"{amount:,.{BY_TAG[tag].decimals}f} {BY_TAG[tag].unit} of {BY_TAG[tag].name}"
+def _shown(figure: str, tag: str) -> Shown:
+    fact = BY_TAG[tag]
+    return Shown(figure, fact.decimals, f" {fact.unit} of {fact.name}")
 
 
 # ---------------------------------------------------------------- foods by name
@@ -157,12 +165,11 @@ def _amount(tag: str, amount: float) -> str:
 
 def _named_foods(
     plan: Plan, batches: Mapping[str, DriedBatch], eaten: Eaten, table: FoodTable
-) -> Iterator[Caution]:
+) -> Iterator[Limit]:
     """One caution for each packed item and kind, with the food that brings it and its grams."""
     conditions = plan.person.conditions
     items = foods_of_items(plan, table)
     for name in dict.fromkeys(entry.item for entry in plan.packed):
-        grams = f"{_most_g(eaten, _as_eaten(eaten, name)):,.0f} g a day"
         foods = items[name.casefold()]
         named: dict[str, list[str]] = {}
         for food in foods:
@@ -185,7 +192,16 @@ def _named_foods(
             others = [
                 other for other in dict.fromkeys(names) if other.casefold() != name.casefold()
             ]
-            yield caution(id_, name, foods="".join(f"{other}; " for other in others), grams=grams)
+            yield Limit(
+                id_,
+                name,
+                "always",
+                {"rank": 1.0, "grams": eaten.grams_of(_as_eaten(eaten, name))},
+                {
+                    "foods": "".join(f"{other}; " for other in others),
+                    "grams": Shown("grams", unit=" g a day"),
+                },
+            )
 
 
 def _as_eaten(eaten: Eaten, name: str) -> str:
@@ -241,19 +257,26 @@ def _of_batch(
 # ---------------------------------------------------------------- amounts
 
 
-def _added(
-    eaten: Eaten, id_: str, tags: Iterable[str], *, raised: bool = False
-) -> Iterator[Caution]:
+def _added(eaten: Eaten, id_: str, tags: Iterable[str], *, raised: bool = False) -> Iterator[Limit]:
     """A caution for each item whose label adds one of the components, with the most of a day."""
     brought = {tag: eaten.most_of(tag, "added") for tag in tags}
     for name in dict.fromkeys(name for by_item in brought.values() for name in by_item):
-        amounts = [
-            _amount(tag, by_item[name]) for tag, by_item in brought.items() if name in by_item
-        ]
-        yield caution(id_, name, raised=raised, amounts=", ".join(amounts))
+        amounts = {tag: by_item[name] for tag, by_item in brought.items() if name in by_item}
+        yield Limit(
+            id_,
+            name,
+            "passes",
+            {
+                "amount": eaten.grams_of(name),
+                "limit": 0.0,
+                "raised": 0.0 if raised else math.inf,
+                **amounts,
+            },
+            {"amounts": tuple(piece for tag in amounts for piece in (", ", _shown(tag, tag)))[1:]},
+        )
 
 
-def _minerals(plan: Plan, eaten: Eaten) -> Iterator[Caution]:
+def _minerals(plan: Plan, eaten: Eaten) -> Iterator[Limit]:
     """Minerals of tablets and mixes that a treatment changes; not those that the clinic set."""
     is_grave = not _GRAVE_MINERALS.isdisjoint(plan.person.conditions)
     if not is_grave and "blood pressure" not in plan.person.conditions:
@@ -268,26 +291,46 @@ def _minerals(plan: Plan, eaten: Eaten) -> Iterator[Caution]:
 _GRAVE_MINERALS = {"kidney", "heart", "salt medicine"}
 
 
-def _iron_overload(eaten: Eaten) -> Iterator[Caution]:
+def _iron_overload(eaten: Eaten) -> Iterator[Limit]:
     """Iron that labels add, and vitamin C beside it."""
     yield from _added(eaten, "iron added with iron overload", ("FE",))
-    held = float(eaten.likely["FE"].max())
-    iron = _amount("FE", held) if pd.notna(held) else "iron of unknown amount"
+    held = float(eaten.likely.loc[eaten.walked, "FE"].max())
+    iron: Words = "iron of unknown amount" if math.isnan(held) else _shown("iron", "FE")
     for name, vitamin_c in eaten.most_of("VITC", "added").items():
-        amounts = _amount("VITC", vitamin_c)
-        yield caution("vitamin C added with iron overload", name, amounts=amounts, iron=iron)
+        yield Limit(
+            "vitamin C added with iron overload",
+            name,
+            "passes",
+            {
+                "amount": vitamin_c,
+                "limit": 0.0,
+                "raised": math.inf,
+                "iron": Moving(held, "likely", "FE"),
+            },
+            {"amounts": _shown("amount", "VITC"), "iron": iron},
+        )
 
 
-def _vitamin_k_of_items(eaten: Eaten) -> Iterator[Caution]:
+def _vitamin_k_of_items(eaten: Eaten) -> Iterator[Limit]:
     """Items that bring so much vitamin K in a day that one meal of it tells."""
     for name, most in eaten.most_of("VITK1", "likely").items():
-        if most >= value("vitamin_k_meal"):
-            yield caution("vitamin K of one food", name, vitamin_k=f"{most:,.0f} ug")
+        yield Limit(
+            "vitamin K of one food",
+            name,
+            "reaches",
+            {"amount": most, "limit": value("vitamin_k_meal"), "raised": math.inf},
+            {"vitamin_k": Shown("amount", unit=" ug")},
+        )
 
 
-def _vitamin_k(plan: Plan, eaten: Eaten) -> Iterator[Caution]:
-    """The mean of vitamin K, its swing between the kinds of day, and what brings most of it."""
-    brought = eaten.most_of("VITK1", "likely")
+def _vitamin_k(plan: Plan, eaten: Eaten) -> Iterator[Found]:
+    """The mean of vitamin K, its swing between the kinds of day, and what brings most of it.
+
+    The swing is no more than the most of a day.
+    """
+    brought = [
+        (name, most.value) for name, most in eaten.most_of("VITK1", "likely").items() if most.value
+    ]
     counts = pd.Series({day.name: day.count for day in plan.days}, dtype=float)
     counts = counts[counts > 0]
     amounts = eaten.likely.loc[counts.index, "VITK1"]
@@ -296,42 +339,84 @@ def _vitamin_k(plan: Plan, eaten: Eaten) -> Iterator[Caution]:
         return
     mean = float((amounts * counts).sum() / counts.sum())
     least, most = amounts.idxmin(), amounts.idxmax()
-    swing = float(amounts.max() - amounts.min())
-    yield caution(
+    swing = ", the same every day"
+    if amounts.max() - amounts.min() >= 1:
+        swing = f", from {amounts.min():,.0f} ug on {least} to {amounts.max():,.0f} ug on {most}"
+    named = ", ".join(f"{name} {amount:,.0f}" for name, amount in brought[:_MOST_NAMED])
+    yield Limit(
         "vitamin K",
         "trip",
-        raised=max(swing, float(amounts.max())) >= value("vitamin_k_meal"),
-        mean=f"{mean:,.0f} ug",
-        most=", ".join(f"{name} {amount:,.0f}" for name, amount in [*brought.items()][:_MOST_NAMED])
-        or "no food of known content",
-        swing=f", from {amounts.min():,.0f} ug on {least} to {amounts.max():,.0f} ug on {most}"
-        if swing >= 1
-        else ", the same every day",
-        meal=f"{value('vitamin_k_meal'):,.0f}",
+        "does reach",
+        {
+            "amount": Moving(float(amounts.max()), "likely on the longest", "VITK1"),
+            "limit": value("vitamin_k_meal"),
+        },
+        {
+            "mean": (AsPlanned(f"{mean:,.0f} ug"),),
+            "swing": (AsPlanned(swing),),
+            "most": (AsPlanned(named or "no food of known content"),),
+            "meal": f"{value('vitamin_k_meal'):,.0f}",
+        },
     )
 
 
-def _oxalate_of_items(eaten: Eaten, per_g: Mapping[str, Oxalate]) -> Iterator[Caution]:
+def _oxalate_of_items(eaten: Eaten, per_g: Mapping[str, Oxalate]) -> Iterator[Limit]:
     """Items with a day's oxalate, and vitamin C in tablets, which turns to it."""
-    limit = value("oxalate_stones")
-    for name in eaten.grams:
-        oxalate = per_g.get(str(name).casefold(), _NO_OXALATE).times(_most_g(eaten, str(name)))
-        if oxalate.likely > limit:
-            yield caution(
-                "oxalate of one food",
-                str(name),
-                oxalate=f"{oxalate.likely:,.0f} mg ({oxalate.low:,.0f} to {oxalate.high:,.0f})",
-                limit=f"{limit:,.0f}",
-            )
+    for name in map(str, eaten.grams):
+        oxalate = per_g.get(name.casefold(), _NO_OXALATE)
+        if not oxalate.likely > 0:
+            continue
+        most = oxalate.times(eaten.most_g(name))
+        yield Limit(
+            "oxalate of one food",
+            name,
+            "passes",
+            {
+                **_oxalate_figures(most, {name: oxalate}),
+                "limit": value("oxalate_stones"),
+                "raised": math.inf,
+            },
+            {
+                "oxalate": (*_oxalate_words(" mg ("), ")"),
+                "limit": f"{value('oxalate_stones'):,.0f}",
+            },
+        )
     # what the pack takes of a tablet's vitamin C is no reason to say nothing
-    if float(eaten.added["VITC"].max()) >= _NEARLY * value("vitamin_c_stones"):
-        for name, vitamin_c in eaten.most_of("VITC", "added").items():
-            yield caution(
-                "vitamin C with kidney stones",
-                name,
-                vitamin_c=_amount("VITC", vitamin_c),
-                limit=f"{value('vitamin_c_stones'):,.0f}",
-            )
+    together = Moving(float(eaten.added.loc[eaten.walked, "VITC"].max()), "added", "VITC")
+    for name, vitamin_c in eaten.most_of("VITC", "added").items():
+        yield Limit(
+            "vitamin C with kidney stones",
+            name,
+            "beside",
+            {
+                "together": together,
+                "limit": _NEARLY * value("vitamin_c_stones"),
+                "amount": vitamin_c,
+            },
+            {
+                "vitamin_c": _shown("amount", "VITC"),
+                "limit": f"{value('vitamin_c_stones'):,.0f}",
+            },
+        )
+
+
+def _oxalate_figures(
+    oxalate: Oxalate, per_g: Mapping[str, Oxalate], day: str = ""
+) -> dict[str, Figure]:
+    """Low, likely and high of the oxalate of items on a day, or on that with most."""
+    return {
+        name: Moving(
+            getattr(oxalate, end),
+            "grams",
+            day=day,
+            weights={item: getattr(one, end) for item, one in per_g.items()},
+        )
+        for name, end in (("low", "low"), ("amount", "likely"), ("high", "high"))
+    }
+
+
+def _oxalate_words(after: str) -> tuple[str | Shown, ...]:
+    return Shown("amount"), after, Shown("low"), " to ", Shown("high")
 
 
 def _kidney_stones(
@@ -340,47 +425,81 @@ def _kidney_stones(
     needs: Mapping[str, DayNeeds],
     eaten: Eaten,
     table: FoodTable,
-) -> Iterator[Caution]:
+) -> Iterator[Limit]:
     """Oxalate of each kind of day, the water that urine needs, and the clash with salt."""
     per_g = oxalate_of_items(plan, batches, table)
     limit = value("oxalate_stones")
+    names = {str(item): per_g.get(str(item).casefold(), _NO_OXALATE) for item in eaten.grams}
+    holding = {item: oxalate for item, oxalate in names.items() if oxalate.likely > 0}
     for day in plan.days:
-        if day.count == 0:
-            continue
         grams = eaten.grams.loc[day.name]
-        held = {item: per_g.get(str(item).casefold()) for item, gram in grams.items() if gram > 0}
         by_item = {
-            item: oxalate.times(float(grams[item])) for item, oxalate in held.items() if oxalate
+            item: oxalate.times(float(grams[item]))
+            for item, oxalate in names.items()
+            if grams[item] > 0
         }
-        low, likely, high = (sum(oxalate[end] for oxalate in by_item.values()) for end in range(3))
-        if likely > limit:
-            first = sorted(by_item, key=lambda item: -by_item[item].likely)[:_MOST_NAMED]
-            yield caution(
-                "oxalate",
-                day.name,
-                oxalate=f"at least {likely:,.0f} mg, {low:,.0f} to {high:,.0f}; most in "
-                + ", ".join(f"{item} {by_item[item].likely:,.0f}" for item in first),
-                limit=f"{limit:,.0f}",
-            )
+        whole = Oxalate(*(sum(oxalate[end] for oxalate in by_item.values()) for end in range(3)))
+        first = sorted(by_item, key=lambda item: -by_item[item].likely)[:_MOST_NAMED]
+        most = ", ".join(f"{item} {by_item[item].likely:,.0f}" for item in first)
+        yield Limit(
+            "oxalate",
+            day.name,
+            "passes",
+            {**_oxalate_figures(whole, holding, day.name), "limit": limit, "raised": math.inf},
+            {
+                "oxalate": ("at least ", *_oxalate_words(" mg, "), "; most in ", AsPlanned(most)),
+                "limit": f"{limit:,.0f}",
+            },
+            day=day.name,
+            trip="longest",
+            days=day.count,
+        )
         water = needs[day.name].water
-        # what ordinary life needs holds some 1.5 L of urine; the rest of 2.5 L comes on top: ours
-        wanted = water.drink_l[1] + value("urine_stones") - _ORDINARY_URINE_L
-        if day.drink_l is not None and day.drink_l < wanted:
-            yield caution(
+        if day.drink_l is not None:
+            # what ordinary life needs holds some 1.5 L of urine; the rest of 2.5 L comes on top:
+            # ours
+            wanted = water.drink_l[1] + value("urine_stones") - _ORDINARY_URINE_L
+            yield Limit(
                 "water with kidney stones",
                 day.name,
-                planned=f"{day.drink_l:.1f}",
-                wanted=f"{wanted:.1f}",
-                urine=f"{value('urine_stones'):g}",
+                "falls below",
+                {"amount": day.drink_l, "limit": _beside_food(wanted, day.name, water)},
+                {
+                    "planned": f"{day.drink_l:.1f}",
+                    "wanted": Shown("limit", 1),
+                    "urine": f"{value('urine_stones'):g}",
+                },
+                day=day.name,
+                trip="longest",
+                days=day.count,
             )
-        sodium = float(eaten.likely.at[day.name, "NA"])
-        if needs[day.name].sweat.likely_l >= 1 or sodium > value("sodium_stones"):
-            yield caution(
-                "salt with kidney stones",
-                day.name,
-                sodium=f"{sodium:,.0f} mg",
-                limit=f"{value('sodium_stones'):,.0f}",
-            )
+        # on a day that takes so much sweat the two always clash
+        is_sweating = needs[day.name].sweat.likely_l >= 1
+        yield Limit(
+            "salt with kidney stones",
+            day.name,
+            "always" if is_sweating else "passes",
+            {
+                "amount": Moving(float(eaten.likely.at[day.name, "NA"]), "likely", "NA", day.name),
+                "limit": value("sodium_stones"),
+                "raised": math.inf,
+                "rank": 1.0,
+            },
+            {
+                "sodium": Shown("amount", unit=" mg"),
+                "limit": f"{value('sodium_stones'):,.0f}",
+            },
+            day=day.name,
+            trip="longest",
+            days=day.count,
+        )
+
+
+def _beside_food(drink_l: float, day: str, water: WaterNeed) -> Figure:
+    """What is to be drunk beside the food's water, and follows it but where a clinic set it."""
+    if water.clinic is not None:
+        return drink_l
+    return Moving(drink_l, "beside food", day=day, plus=drink_l + water.likely_l - water.drink_l[1])
 
 
 _MOST_NAMED = 3

@@ -14,7 +14,14 @@ if TYPE_CHECKING:
     from nutricheck.facts.caution import Caution
     from nutricheck.plan.models import Plan
 
-__all__ = ["FORBIDS", "UNTIL_ASKED", "LeftAtHome", "left_at_home"]
+__all__ = [
+    "FORBIDS",
+    "UNTIL_ASKED",
+    "LeftAtHome",
+    "items_holding",
+    "left_at_home",
+    "stays_at_home",
+]
 
 #: Cautions that, where they are dangers, name an item of which a little can harm this person much.
 FORBIDS = (
@@ -69,20 +76,24 @@ def left_at_home(plan: Plan, cautions: Iterable[Caution]) -> LeftAtHome:
     cautions : iterable of Caution
         Before they are grouped.
     """
-    holding = _packed_items_holding(plan)
+    holding = items_holding(plan)
     found: tuple[dict[str, int], dict[str, int]] = {}, {}
     for caution in cautions:
-        is_forbidden = caution.id in FORBIDS and caution.level == "danger"
-        if not is_forbidden and caution.id not in UNTIL_ASKED:
+        if not stays_at_home(caution):
             continue
-        items = found[0 if is_forbidden else 1]
+        items = found[1 if caution.id in UNTIL_ASKED else 0]
         for item in holding.get(caution.where.casefold(), ()):
             items[item] = max(items.get(item, 0), caution.harm * caution.likelihood)
     forbidden, asked = (sorted(items, key=lambda item: -items[item]) for items in found)
     return LeftAtHome(tuple(forbidden), tuple(item for item in asked if item not in found[0]))
 
 
-def _packed_items_holding(plan: Plan) -> Mapping[str, list[str]]:
+def stays_at_home(caution: Caution) -> bool:
+    """Whether what a caution names is not for this person, or not before a doctor agrees."""
+    return (caution.id in FORBIDS and caution.level == "danger") or caution.id in UNTIL_ASKED
+
+
+def items_holding(plan: Plan) -> Mapping[str, list[str]]:
     """Batch, label, mix or packed item, by case-folded name → packed items that hold it."""
     parts = {
         mix.name.casefold(): [part.item.casefold() for part in mix.parts if part.item]

@@ -7,14 +7,13 @@ status does not say.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields
 from typing import TYPE_CHECKING
 
 import pandas as pd
 
-from nutricheck.adequacy.coverage import passes_safe_level
-from nutricheck.facts.caution import Caution, caution
+from nutricheck.caution_limits import Limit, Moving, Shown
 from nutricheck.facts.components import BY_TAG
 from nutricheck.needs.clinic import CLINIC
 from nutricheck.needs.reference import (
@@ -30,7 +29,7 @@ from nutricheck.needs.reference import (
 if TYPE_CHECKING:
     from nutricheck.plan.models import Person
 
-__all__ = ["level_cautions", "other_uppers", "shortest_trip_cautions", "unset_level_notes"]
+__all__ = ["level_limits", "other_uppers", "shortest_trip_limits", "unset_level_notes"]
 
 _UPPER_LEVEL = "UL"
 _NO_ENERGY = (math.nan, math.nan, math.nan)
@@ -63,13 +62,14 @@ def other_uppers(person: Person, reference: str, days: Sequence[str]) -> pd.Data
     return pd.concat([pd.DataFrame(rows, columns=columns).assign(day=day) for day in days])
 
 
-def level_cautions(
+def level_limits(
     person: Person,
     reference: str,
     levels: pd.DataFrame,
     others: pd.DataFrame,
     added: pd.DataFrame,
-) -> tuple[Caution, ...]:
+    days: Mapping[str, int],
+) -> tuple[Limit, ...]:
     """Cautions on intakes above a safe level, or above another body's upper level alone.
 
     Parameters
@@ -82,6 +82,8 @@ def level_cautions(
         :func:`nutricheck.adequacy.coverage.upper_levels`.
     added : DataFrame
         Day × tagname: what supplements and fortified food bring. [component unit/day]
+    days : mapping
+        Kind of day → how many of them are walked. [day]
     """
     body = BODIES[reference]
     other_body = next(name for key, name in BODIES.items() if key != reference)
@@ -89,40 +91,58 @@ def level_cautions(
     levels_in_force, other_levels = _levels(levels), _levels(others)
     found = []
     for (day, tag), level in levels_in_force.items():
-        if level.kind != SAFE_LEVEL or not passes_safe_level(
-            level.intake, level.amount, float(added.at[day, tag])
-        ):
-            continue  # by ordinary food alone: the report names it, no harm is known of it
+        if level.kind != SAFE_LEVEL:
+            continue
         beyond = other_levels.get((day, tag))
         found.append(
-            caution(
+            # by ordinary food alone the report names it, no harm is known of it
+            Limit(
                 "above a safe level",
                 day,
-                raised=beyond is not None and beyond.intake > beyond.amount,
-                intake=_amount(tag, level.intake),
-                component=BY_TAG[tag].name,
-                body=_capital(body),
-                level=_amount(tag, level.amount),
+                "safe level",
+                {
+                    "upper": level.amount,
+                    "upper_likely": level.moving(day, tag),
+                    "added": Moving(float(added.at[day, tag]), "added", tag, day),
+                    "other": beyond.moving(day, tag) if beyond else math.nan,
+                    "other_level": beyond.amount if beyond else math.nan,
+                },
+                {
+                    "intake": _shown("upper_likely", tag),
+                    "component": BY_TAG[tag].name,
+                    "body": _capital(body),
+                    "level": _amount(tag, level.amount),
+                },
+                day=day,
+                days=days[day],
             )
         )
     for (day, tag), level in other_levels.items():
         in_force = levels_in_force.get((day, tag))
-        is_told = in_force is not None and (
-            in_force.intake > in_force.amount or in_force.kind == CLINIC
-        )
-        if level.kind != _UPPER_LEVEL or not level.intake > level.amount or is_told:
+        if level.kind != _UPPER_LEVEL or (in_force is not None and in_force.kind == CLINIC):
             continue
         found.append(
-            caution(
+            Limit(
                 "level of another body",
                 day,
-                raised=in_force is None,
-                intake=_amount(tag, level.intake),
-                component=_capital(BY_TAG[tag].name),
-                body=other_body,
-                level=_amount(tag, level.amount),
-                basis=BASIS_WORDS[level.basis],
-                in_force=_in_force(tag, in_force, body, is_unset=tag in unset),
+                "another level",
+                {
+                    "other": level.moving(day, tag),
+                    "other_level": level.amount,
+                    "upper": in_force.amount if in_force else math.nan,
+                    "upper_likely": in_force.moving(day, tag) if in_force else math.nan,
+                    "rank": 1.0 if in_force else 2.0,
+                },
+                {
+                    "intake": _shown("other", tag),
+                    "component": _capital(BY_TAG[tag].name),
+                    "body": other_body,
+                    "level": _amount(tag, level.amount),
+                    "basis": BASIS_WORDS[level.basis],
+                    "in_force": _in_force(tag, in_force, body, is_unset=tag in unset),
+                },
+                day=day,
+                days=days[day],
             )
         )
     return tuple(found)
@@ -142,9 +162,9 @@ def unset_level_notes(person: Person, reference: str) -> dict[str, str]:
     }
 
 
-def shortest_trip_cautions(
-    longest: pd.DataFrame, shortest: pd.DataFrame, added: pd.DataFrame
-) -> tuple[Caution, ...]:
+def shortest_trip_limits(
+    longest: pd.DataFrame, shortest: pd.DataFrame, added: pd.DataFrame, days: Mapping[str, int]
+) -> tuple[Limit, ...]:
     """Cautions on levels that only the larger portions of the shortest trip pass.
 
     Parameters
@@ -155,20 +175,32 @@ def shortest_trip_cautions(
     added : DataFrame
         Day × tagname: what supplements and fortified food bring on the shortest trip. [component
         unit/day]
+    days : mapping
+        Kind of day → how many of them the shortest trip has. [day]
     """
     known = _levels(longest)
     return tuple(
-        caution(
+        Limit(
             "too much on the shortest trip",
             day,
-            component=BY_TAG[tag].name,
-            intake=_amount(tag, level.intake),
-            level=_amount(tag, level.amount),
-            basis=BASIS_WORDS[level.basis],
+            "shortest trip",
+            {
+                "upper": level.amount,
+                "upper_likely": level.moving(day, tag, "shortest"),
+                "added": Moving(float(added.at[day, tag]), "added", tag, day, "shortest"),
+                "on_longest": known[day, tag].moving(day, tag),
+            },
+            {
+                "component": BY_TAG[tag].name,
+                "intake": _shown("upper_likely", tag),
+                "level": _amount(tag, level.amount),
+                "basis": BASIS_WORDS[level.basis],
+            },
+            day=day,
+            trip="shortest",
+            days=days[day],
         )
         for (day, tag), level in _levels(shortest).items()
-        if passes_safe_level(level.intake, level.amount, float(added.at[day, tag]))
-        and not ((day, tag) in known and known[day, tag].intake > known[day, tag].amount)
     )
 
 
@@ -180,6 +212,10 @@ class _Level:
     basis: str
     amount: float
     intake: float
+
+    def moving(self, day: str, tag: str, trip: str = "longest") -> Moving:
+        """The intake that counts."""
+        return Moving(self.intake, "counted", tag, day, trip, self.basis)
 
 
 def _levels(frame: pd.DataFrame) -> dict[tuple[str, str], _Level]:
@@ -205,6 +241,11 @@ def _in_force(tag: str, level: _Level | None, body: str, *, is_unset: bool) -> s
 def _amount(tag: str, amount: float) -> str:
     fact = BY_TAG[tag]
     return f"{amount:,.{0 if amount >= 100 else fact.decimals}f} {fact.unit}"
+
+
+def _shown(figure: str, tag: str) -> Shown:
+    fact = BY_TAG[tag]
+    return Shown(figure, fact.decimals, f" {fact.unit}", whole_from=100)
 
 
 def _capital(text: str) -> str:

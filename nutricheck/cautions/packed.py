@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from nutricheck.caution_limits import Figure, Limit, Moving, Shown, Words
 from nutricheck.drying.classes import food_class
 from nutricheck.facts import evidence
 from nutricheck.facts.caution import Caution, caution
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from nutricheck.intake.edible import Edibility
     from nutricheck.plan.models import Cooking, DayType, Plan, Portion
 
-__all__ = ["edible_cautions", "fresh_cautions", "soaking_cautions"]
+__all__ = ["edible_cautions", "fresh_limits", "soaking_cautions"]
 
 
 def edible_cautions(
@@ -72,13 +73,13 @@ def _edible_caution(edibility: Edibility, cooking: Cooking | None) -> str | None
 # ---------------------------------------------------------------- food that is not dried
 
 
-def fresh_cautions(
+def fresh_limits(
     plan: Plan,
     table: FoodTable,
     edible: Mapping[str, Edibility],
     mass_g: Mapping[str, float],
     carried_days: Mapping[str, float],
-) -> tuple[Caution, ...]:
+) -> tuple[Limit, ...]:
     """A caution for each food that is packed undried and carried for longer than it keeps.
 
     Parameters
@@ -93,38 +94,42 @@ def fresh_cautions(
         By case-folded item, the days until it is eaten up. [day]
     """
     is_hot = any(_is_hot(day) for day in plan.days)
+
+    def limit(id_: str, item: str, hours: float, words: Mapping[str, Words], who: str) -> Limit:
+        carried = Moving(float(carried_days[item.casefold()]), "carried", item)
+        figures: dict[str, Figure] = {"days": carried, "hours": hours}
+        return Limit(id_, item, "keeps", figures, words, authority=who)
+
     found = []
     for key, edibility in edible.items():
         if edibility.keeping.is_perishable and mass_g[key] > 0:
-            hours = edibility.keeping.keeps_hot_h if is_hot else edibility.keeping.keeps_h
-            found_caution = caution(
-                "perishable undried",
-                edibility.item,
-                what=edibility.keeping.what,
-                hours=f"{hours:g} h",
-                mass=f"{mass_g[key]:,.0f} g",
-                days=days_words(max(round(carried_days[key]), 1)),
+            keeping = edibility.keeping
+            hours = keeping.keeps_hot_h if is_hot else keeping.keeps_h
+            words: dict[str, Words] = {
+                "what": keeping.what,
+                "hours": f"{hours:g} h",
+                "mass": f"{mass_g[key]:,.0f} g",
+                "days": Shown("days", unit="days", least=1),
+            }
+            found.append(
+                limit("perishable undried", edibility.item, -1.0, words, keeping.authority)
             )
-            found.append(replace(found_caution, authority=edibility.keeping.authority))
     for entry in plan.packed:
         if entry.food is None or entry.mass_g <= 0:
             continue
         own_keeping = packed_keeping(table.resolve(entry.food), entry.bought)
-        days = carried_days[entry.item.casefold()]
         hours = own_keeping.keeps_hot_h if is_hot else own_keeping.keeps_h
+        days = Shown("days", unit="days")
         if hours is None:
-            if own_keeping.what == "closed can" and days > 1:
-                found.append(caution("opened can", entry.item, days=days_words(round(days))))
-        elif not own_keeping.is_perishable and days * 24 > hours:
-            keeps = days_words(max(round(hours / 24), 1))
-            found_caution = caution(
-                "fresh plants",
-                entry.item,
-                what=own_keeping.what,
-                keeps=keeps,
-                days=days_words(round(days)),
-            )
-            found.append(replace(found_caution, authority=own_keeping.authority))
+            if own_keeping.what == "closed can":
+                found.append(limit("opened can", entry.item, 24.0, {"days": days}, ""))
+        elif not own_keeping.is_perishable:
+            words = {
+                "what": own_keeping.what,
+                "keeps": days_words(max(round(hours / 24), 1)),
+                "days": days,
+            }
+            found.append(limit("fresh plants", entry.item, hours, words, own_keeping.authority))
     return tuple(found)
 
 

@@ -7,6 +7,9 @@ cautions of its batches say so.
 
 from __future__ import annotations
 
+import math
+
+from nutricheck.caution_limits import Figure, Limit, Moving, Shown, Words
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG
 from nutricheck.facts.constants import value
@@ -14,7 +17,7 @@ from nutricheck.needs.energy_availability import body_mass_index
 from nutricheck.needs.reference import SMOKER_VITC_MG, not_held
 from nutricheck.plan.models import Person
 
-__all__ = ["deficit_cautions", "person_cautions"]
+__all__ = ["deficit_limits", "person_cautions"]
 
 
 #: Condition of a person → id of its caution.
@@ -38,7 +41,7 @@ _OF_LIFE_STAGE = {
 }
 
 
-def deficit_cautions(person: Person, deficit_share: float) -> tuple[Caution, ...]:
+def deficit_limits(person: Person, deficit_share: float) -> tuple[Limit, ...]:
     """Cautions for those who cannot live on their reserves; quiet up to a tenth.
 
     In pregnancy, while breast-feeding, under 18 years, and of adults the underweight.
@@ -49,17 +52,23 @@ def deficit_cautions(person: Person, deficit_share: float) -> tuple[Caution, ...
     deficit_share : float
         Energy that is lacking, of what the days use. [-]
     """
-    if not deficit_share > value("deficit_with_a_child"):
-        return ()
-    lacking = f"{100 * deficit_share:.0f} %"
-    if person.life_stage != "general":
-        return (caution(_DEFICIT_OF[person.life_stage], "trip", lacking=lacking),)
-    if person.age_years < value("adult_age"):
-        return (caution("deficit of the young", "trip", lacking=lacking),)
+    words: dict[str, Words] = {"lacking": Shown("amount", unit=" %")}
     bmi = body_mass_index(person)
-    if bmi < value("underweight_bmi"):
-        return (caution("deficit of the underweight", "trip", lacking=lacking, bmi=f"{bmi:.1f}"),)
-    return ()
+    if person.life_stage != "general":
+        id_ = _DEFICIT_OF[person.life_stage]
+    elif person.age_years < value("adult_age"):
+        id_ = "deficit of the young"
+    elif bmi < value("underweight_bmi"):
+        id_ = "deficit of the underweight"
+        words["bmi"] = f"{bmi:.1f}"
+    else:
+        return ()
+    figures: dict[str, Figure] = {
+        "amount": Moving(100 * deficit_share, "deficit", "lacking"),
+        "limit": 100 * value("deficit_with_a_child"),
+        "raised": math.inf,
+    }
+    return (Limit(id_, "trip", "passes", figures, words),)
 
 
 _DEFICIT_OF = {

@@ -12,6 +12,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from nutricheck.caution_limits import Limit, Moving
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG
 from nutricheck.facts.constants import value
@@ -30,8 +31,8 @@ __all__ = [
     "DayLevel",
     "adult_levels",
     "day_levels",
-    "fish_liver_oil_caution",
-    "fish_liver_oil_cautions",
+    "fish_liver_oil_limit",
+    "fish_liver_oil_limits",
     "is_fish_liver_oil",
     "portion_cautions",
 ]
@@ -168,13 +169,13 @@ def is_fish_liver_oil(name: str) -> bool:
     return bool(_FISH_LIVER_OIL.search(name))
 
 
-def fish_liver_oil_cautions(
+def fish_liver_oil_limits(
     person: Person,
     foods: Sequence[NamedFood],
     items: Mapping[str, Item],
     grams: pd.DataFrame,
     levels: Mapping[str, DayLevel],
-) -> tuple[Caution, ...]:
+) -> tuple[Limit, ...]:
     """How much of a packed fish liver oil a day bears; in pregnancy it has a caution of its own.
 
     Parameters
@@ -191,19 +192,19 @@ def fish_liver_oil_cautions(
     """
     if person.life_stage == "pregnancy":
         return ()
-    found: list[Caution] = []
+    found: list[Limit] = []
     for food in foods:
         item = items.get(food.where.casefold())
         if item is not None and (is_fish_liver_oil(food.name) or is_fish_liver_oil(food.where)):
             content = float(item.per_100g.at[_COUNTED["VITA_RAE"], "high"])
             eaten_g = float(grams[item.name].max())
-            found += fish_liver_oil_caution(item.name, content, eaten_g, levels)
+            found += fish_liver_oil_limit(item.name, content, eaten_g, levels)
     return tuple(found)
 
 
-def fish_liver_oil_caution(
+def fish_liver_oil_limit(
     name: str, retinol: float, eaten_g: float, levels: Mapping[str, DayLevel]
-) -> tuple[Caution, ...]:
+) -> tuple[Limit, ...]:
     """How much of a fish liver oil a day bears; none where nobody knows.
 
     Parameters
@@ -222,13 +223,17 @@ def fish_liver_oil_caution(
         return ()
     most_g = 100 * level.amount / retinol
     amount, mass = _words("VITA_RAE", level, most_g)
+    # ours: from half of it on, as other food holds some too
     return (
-        caution(
+        Limit(
             "fish liver oil",
             name,
-            raised=eaten_g > most_g / 2,  # ours: other food holds some too
-            grams=mass,
-            amount=amount,
-            whose=level.whose,
+            "passes",
+            {
+                "amount": Moving(eaten_g, "grams", weights={name: 1.0}),
+                "limit": -1.0,
+                "raised": most_g / 2,
+            },
+            {"grams": mass, "amount": amount, "whose": level.whose},
         ),
     )

@@ -6,69 +6,100 @@ by the last.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from typing import TYPE_CHECKING
 
+from nutricheck.adequacy.chance import KNOWN_ENOUGH
+from nutricheck.caution_limits import Figure, Limit, Moving, Shown, Words
 from nutricheck.facts.caution import Caution, caution
-from nutricheck.needs.sodium import SodiumNeed, SodiumStage
+from nutricheck.needs.sodium import SodiumNeed
 from nutricheck.plan.conditions import condition_name
 
-__all__ = ["doctor_cautions", "salt_cautions"]
+if TYPE_CHECKING:
+    from nutricheck.plan.models import DayType
+
+__all__ = ["doctor_cautions", "salt_limits"]
 
 
-def salt_cautions(
-    day: str,
+def salt_limits(
+    day: DayType,
     eaten_mg: float,
     need: SodiumNeed,
     *,
-    is_known: bool = True,
+    known_share: float = 1.0,
     is_asked: bool = False,
-) -> tuple[Caution, ...]:
+) -> tuple[Limit, ...]:
     """Cautions on the sodium of one kind of day.
 
     Where there is no figure, only that less is eaten than the sweat takes.
 
     Parameters
     ----------
-    day : str
-        The kind of day.
+    day : DayType
     eaten_mg : float
         Sodium eaten and drunk; NaN where unknown. [mg/day]
     need : SodiumNeed
-    is_known : bool
-        Whether it is known well enough to be called little; else it is "at least".
+    known_share : float
+        Share of the day's food mass whose sodium is known; where it is not known well enough to be
+        called little, it is "at least". [-]
     is_asked : bool
         Whether the doctor is asked how much is right, so that none is said to be too little.
     """
-    eaten = f"{eaten_mg:,.0f} mg"
+    eaten: dict[str, Figure] = {
+        "eaten": Moving(eaten_mg, "eaten", "NA", day.name),
+        "known_share": Moving(known_share, "known", "NA", day.name),
+        "known_enough": KNOWN_ENOUGH,
+    }
+
+    def line(what: str, value: float) -> Moving:
+        return Moving(value, "sodium", what, day.name)
+
+    def limit(
+        id_: str, rule: str, figures: Mapping[str, Figure], words: Mapping[str, Words]
+    ) -> Limit:
+        said = {"eaten": Shown("eaten", unit=" mg"), **words}
+        return Limit(
+            id_, day.name, rule, eaten | dict(figures), said, day=day.name, days=day.walked
+        )
+
     if need.first is None or need.last is None:
-        least_mg, _, most_mg = need.sweat_mg
-        if not is_known or not eaten_mg < least_mg:
-            return ()
+        least_mg, likely_mg, most_mg = need.sweat_mg
+
+        def taken(value: float) -> Moving:
+            times = value / likely_mg if likely_mg else 1.0
+            return Moving(value, "sodium", "sweat", day.name, times=times)
+
+        is_raised = "cystic fibrosis" in need.reasons
         return (
-            caution(
+            limit(
                 "little salt where a doctor is asked",
-                day,
-                raised="cystic fibrosis" in need.reasons,
-                eaten=eaten,
-                least=f"{least_mg:,.0f}",
-                most=f"{most_mg:,.0f}",
+                "little salt",
+                {
+                    "least": taken(least_mg),
+                    "most": taken(most_mg),
+                    "rank": 2.0 if is_raised else 1.0,
+                },
+                {"least": Shown("least"), "most": Shown("most")},
             ),
         )
-    first, last = need.first.band, need.last.band
-    if is_known and eaten_mg < first.low and first.low > need.ai_mg:
-        if is_asked:
-            return ()
-        least = f"{first.low:,.0f}"
-        return (
-            caution("too little salt", day, eaten=eaten, least=least, when=_when(need.first, need)),
-        )
-    if eaten_mg > last.danger:
-        most, when = f"{last.danger:,.0f}", _when(need.last, need)
-        return (caution("far too much salt", day, eaten=eaten, most=most, when=when),)
-    if eaten_mg > last.high:
-        most, when = f"{last.high:,.0f}", _when(need.last, need)
-        return (caution("more salt than useful", day, eaten=eaten, most=most, when=when),)
-    return ()
+    first, last = need.first, need.last
+    lines: dict[str, Figure] = {
+        "ai": need.ai_mg,
+        "first_low": line("first low", first.band.low),
+        "last_high": line("last high", last.band.high),
+        "last_danger": line("last danger", last.band.danger),
+        "first_day": line("first day", float(first.heat_day)),
+        "last_day": line("last day", float(last.heat_day)),
+    }
+    found = [] if is_asked else [("too little salt", "least", "first_low", "first_day")]
+    found += [
+        ("far too much salt", "most", "last_danger", "last_day"),
+        ("more salt than useful", "most", "last_high", "last_day"),
+    ]
+    return tuple(
+        limit(id_, id_, lines, {name: Shown(shown), "when": _when(heat_day, need)})
+        for id_, name, shown, heat_day in found
+    )
 
 
 def doctor_cautions(needs: Iterable[SodiumNeed]) -> tuple[Caution, ...]:
@@ -90,6 +121,6 @@ def doctor_cautions(needs: Iterable[SodiumNeed]) -> tuple[Caution, ...]:
     )
 
 
-def _when(stage: SodiumStage, need: SodiumNeed) -> str:
+def _when(heat_day: str, need: SodiumNeed) -> Words:
     """On which heat day, where they differ."""
-    return "" if len(need.stages) <= 1 else f" on heat day {stage.heat_day}"
+    return "" if len(need.stages) <= 1 else (" on heat day ", Shown(heat_day))

@@ -15,7 +15,7 @@ from typing import Literal
 from nutricheck.errors import EvidenceError
 from nutricheck.facts import evidence
 
-__all__ = ["Caution", "Level", "caution", "grouped", "ordered"]
+__all__ = ["Caution", "Level", "caution", "caution_row", "grouped", "ordered", "urgency"]
 
 Level = Literal["note", "warning", "danger"]
 
@@ -50,7 +50,8 @@ class Caution:
 
 
 @functools.cache
-def _row(id_: str) -> dict[str, str]:
+def caution_row(id_: str) -> dict[str, str]:
+    """The row of the table ``cautions`` with this id."""
     for row in evidence.rows("cautions"):
         if row["id"] == id_:
             return row
@@ -90,7 +91,7 @@ def caution(
     >>> found.level, found.detail
     ('warning', '450 mg')
     """
-    row = _row(id_)
+    row = caution_row(id_)
     level = row["raised" if raised else "level"]
     if level not in _MOST_SERIOUS_FIRST:
         raise EvidenceError(f"cautions.csv, {id_!r}: {level!r} is no level")
@@ -133,11 +134,11 @@ def grouped(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
 
 def ordered(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
     """The most serious first: by level, then by harm times likelihood, then by harm."""
-    return tuple(sorted(cautions, key=_urgency))
+    return tuple(sorted(cautions, key=urgency))
 
 
-def _urgency(caution: Caution) -> tuple[int, int, int]:
-    """Sorts the most serious first."""
+def urgency(caution: Caution) -> tuple[int, int, int]:
+    """By which cautions are sorted, the most serious first: level, then harm and likelihood."""
     return (
         _MOST_SERIOUS_FIRST.index(caution.level),
         -caution.harm * caution.likelihood,

@@ -9,6 +9,7 @@ from operator import attrgetter
 
 import pandas as pd
 
+from nutricheck.caution_limits import Limit, of_day
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.components import BY_TAG, FLUID
 from nutricheck.facts.constants import value
@@ -104,6 +105,11 @@ class DayNeeds:
     def cautions(self) -> tuple[Caution, ...]:
         """What is to be minded on such a day, whatever is eaten but for the water in it."""
         return (*self.effort_cautions, *self.water.cautions)
+
+    def limits(self, days: int) -> tuple[Limit, ...]:
+        """The same as limits, with those that a change could bring; ``days`` of it are walked."""
+        effort = (of_day(found, self.day, days) for found in self.effort_cautions)
+        return (*effort, *self.water.limits)
 
     @property
     def over_limits(self) -> tuple[OverLimit, ...]:

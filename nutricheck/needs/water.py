@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from nutricheck.caution_limits import Figure, Limit, Moving, Shown, Words, holding, of_day
 from nutricheck.facts.caution import Caution, caution
 from nutricheck.facts.constants import constant, value
 from nutricheck.needs.clinic import AimAndLimit
@@ -110,10 +111,16 @@ class WaterNeed:
     ceilings: DrinkingCeilings
     most_l_h: tuple[float, float, float]
     over_limits: tuple[OverLimit, ...]
-    cautions: tuple[Caution, ...]
+    limits: tuple[Limit, ...]
+    """What is said of planned drinking and of the sweat, and from when on"""
     needed_l: float
     is_asked: bool = False
     clinic: AimAndLimit | None = None
+
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """What is to be said of it as planned."""
+        return holding(self.limits)
 
 
 def water_need(
@@ -162,12 +169,11 @@ def water_need(
         return replace(of_clinic, base_l=base, base_source=source)
     is_asked = not DOCTOR_FLUID.isdisjoint(person.conditions)
     ceilings = drinking_ceilings(person)
-    cautions: list[Caution] = []
+    limits: list[Limit] = []
     uptake = value("gut_uptake")
     if (rate := sweat.rate_l_h[1]) > uptake:
-        cautions.append(
-            caution("sweat above gut uptake", day.name, rate=f"{rate:.1f}", uptake=f"{uptake:g}")
-        )
+        much = caution("sweat above gut uptake", day.name, rate=f"{rate:.1f}", uptake=f"{uptake:g}")
+        limits.append(of_day(much, day.name, day.walked))
     over_limits: tuple[OverLimit, ...] = ()
     if likely - food > ceilings.daily_l:
         over_limits = (
@@ -179,7 +185,7 @@ def water_need(
         planned_drinking = _planned_drinking(
             person, day, likely, most, sweat, food, ceilings.daily_l
         )
-        cautions += [one for one in planned_drinking if not is_asked or one.id != _TOO_LITTLE]
+        limits += [one for one in planned_drinking if not is_asked or one.id != _TOO_LITTLE]
     return WaterNeed(
         low_l=low,
         likely_l=likely,
@@ -190,7 +196,7 @@ def water_need(
         ceilings=ceilings,
         most_l_h=most_of_an_hour(sweat, ceilings),
         over_limits=over_limits,
-        cautions=tuple(cautions),
+        limits=tuple(limits),
         needed_l=likely,
         is_asked=is_asked,
     )
@@ -217,15 +223,18 @@ def _need_set(
     usual = drinking_ceilings(person)
     most = max(usual.daily_l, fluid.aim) if math.isnan(fluid.limit) else fluid.limit
     ceilings = DrinkingCeilings(min(usual.hourly_l, most), most, fluid.source)
-    cautions: list[Caution] = []
-    planned = (day.drink_l or 0.0) + soaking_l
-    if day.drink_l is not None and planned > most:
-        cautions.append(
-            caution(
+    limits: list[Limit] = []
+    if day.drink_l is not None:
+        planned = Moving(day.drink_l + soaking_l, "soaking", day=day.name, plus=day.drink_l)
+        limits.append(
+            Limit(
                 "planned drink above the clinic's",
                 day.name,
-                litres=f"{planned:.1f}",
-                limit=f"{most:.1f}",
+                "passes",
+                {"amount": planned, "limit": most, "raised": math.inf},
+                {"litres": Shown("amount", 1), "limit": f"{most:.1f}"},
+                day=day.name,
+                days=day.walked,
             )
         )
     limit = constant("water_loss_limit")
@@ -234,16 +243,15 @@ def _need_set(
     if missing > limit.value * person.mass_kg:
         surely_missing = missing - (sweat.total_l[1] - sweat.total_l[0])
         is_sure = surely_missing > dangerous * person.mass_kg
-        cautions.append(
-            caution(
-                "clinic's fluid below need",
-                day.name,
-                assumed=_assumed(day),
-                allowed=f"{likely - beside_l:.1f}",
-                need=f"{needed_l[1] - beside_l:.1f}",
-                percent=f"{100 * (dangerous if is_sure else limit.value):.0f}",
-            )
+        below = caution(
+            "clinic's fluid below need",
+            day.name,
+            assumed=_assumed(day),
+            allowed=f"{likely - beside_l:.1f}",
+            need=f"{needed_l[1] - beside_l:.1f}",
+            percent=f"{100 * (dangerous if is_sure else limit.value):.0f}",
         )
+        limits.append(of_day(below, day.name, day.walked))
     return WaterNeed(
         low_l=low,
         likely_l=likely,
@@ -254,7 +262,7 @@ def _need_set(
         ceilings=ceilings,
         most_l_h=most_of_an_hour(sweat, ceilings),
         over_limits=(),
-        cautions=tuple(cautions),
+        limits=tuple(limits),
         needed_l=needed_l[1],
         clinic=fluid,
     )
@@ -310,49 +318,55 @@ def _planned_drinking(
     sweat: SweatNeed,
     food_l: float,
     ceiling_l: float,
-) -> list[Caution]:
+) -> list[Limit]:
     """What the planned drinking does to body water and blood sodium.
 
     ``needed_l`` and ``most_l`` are the likely and the highest total of the day, ``ceiling_l`` the
     most to drink. [L/day]
     """
     planned = day.drink_l or 0.0
-    missing = needed_l - food_l - planned
-    beyond = planned + food_l - most_l
-    margin = constant("drink_margin")
-    litres, food = f"{planned:.1f}", f"{food_l:.1f}"
+    litres = f"{planned:.1f}"
     if planned > ceiling_l:
         id_ = "planned drink above ceiling"
         if person.age_years < value("adult_age"):
             id_ = "planned drink above ceiling, young"
-        return [caution(id_, day.name, litres=litres, ceiling=f"{ceiling_l:.1f}")]
-    if beyond > margin.value * adult_share(person):
-        return [
-            caution(
-                "planned drink beyond losses",
-                day.name,
-                raised=beyond > (margin.high or margin.value) * adult_share(person),
-                assumed=_assumed(day),
-                litres=litres,
-                food=food,
-                most=f"{most_l:.1f}",
-            )
-        ]
-    limit = constant("water_loss_limit")
+        above = caution(id_, day.name, litres=litres, ceiling=f"{ceiling_l:.1f}")
+        return [of_day(above, day.name, day.walked)]
+    margin, limit = constant("drink_margin"), constant("water_loss_limit")
     dangerous = limit.high or limit.value
-    if missing > limit.value * person.mass_kg:
+    figures: dict[str, Figure] = {
+        "planned": planned,
+        "food": Moving(food_l, "food water", day=day.name),
+        "most": most_l,
+        "needed": needed_l,
+        "margin": margin.value * adult_share(person),
+        "much_beyond": (margin.high or margin.value) * adult_share(person),
+        "loss": limit.value * person.mass_kg,
+        "danger_loss": dangerous * person.mass_kg,
         # a danger where even the lowest sweat estimate leaves so much missing
-        surely_missing = missing - (sweat.total_l[1] - sweat.total_l[0])
-        is_danger = surely_missing > dangerous * person.mass_kg
-        return [
-            caution(
-                _TOO_LITTLE,
-                day.name,
-                raised=is_danger,
-                assumed=_assumed(day),
-                planned=f"{litres} L planned" + f" and {food} L in the food" * (food != "0.0"),
-                percent=f"{100 * (dangerous if is_danger else limit.value):.0f}",
-                need=f"{needed_l:.1f}",
-            )
-        ]
-    return []
+        "unsure": sweat.total_l[1] - sweat.total_l[0],
+    }
+    food = Shown("food", 1)
+    said: dict[str, Words] = {"litres": litres, "food": food, "most": f"{most_l:.1f}"}
+    found = [("planned drink beyond losses", "drink beyond losses", said)]
+    in_food = "" if f"{food_l:.1f}" == "0.0" else (" and ", food, " L in the food")
+    for rule, share in (("drink too little", limit.value), ("drink much too little", dangerous)):
+        words: dict[str, Words] = {
+            "planned": (f"{litres} L planned", *in_food),
+            "percent": f"{100 * share:.0f}",
+            "need": f"{needed_l:.1f}",
+        }
+        found.append((_TOO_LITTLE, rule, words))
+    return [
+        Limit(
+            id_,
+            day.name,
+            rule,
+            figures,
+            words,
+            assumed=_assumed(day),
+            day=day.name,
+            days=day.walked,
+        )
+        for id_, rule, words in found
+    ]

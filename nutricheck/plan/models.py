@@ -636,7 +636,12 @@ class DayType(_Model):
     @property
     def is_on_a_trip(self) -> bool:
         """Whether the longest or the shortest trip holds a day of this kind."""
-        return self.count > 0 or self.shortest > 0
+        return self.walked > 0
+
+    @property
+    def walked(self) -> int:
+        """Days of this kind on the longest and the shortest trip together; 0 where on neither."""
+        return self.count + self.shortest
 
     @property
     def shortest(self) -> int:

@@ -43,9 +43,9 @@ __all__ = [
     "asked_words",
     "chance_words",
     "days_covered_words",
-    "fixed_words",
     "gone_words",
     "headline",
+    "inedible_words",
     "nutrient_name",
     "settling_words",
     "tablets_words",
@@ -167,16 +167,17 @@ def headline(answer: Answer) -> str:
     return f"Yes. {energy}, and enough of all that is known."
 
 
-def fixed_words(answer: Answer) -> list[str]:
-    """What forbids the plan and does not change with days and portions, a sentence each."""
-    inedible, dangers = _listed(answer.inedible), _listed(answer.dangers)
-    found = [f"As packed you cannot eat: {inedible}."] if inedible else []
-    return [*found, f"Danger: {dangers}."] if dangers else found
+def inedible_words(answer: Answer) -> list[str]:
+    """What cannot be eaten as packed, whatever days and portions are, in a sentence."""
+    inedible = _listed(answer.inedible)
+    return [f"As packed you cannot eat: {inedible}."] if inedible else []
 
 
 def _wrong(answer: Answer) -> list[str]:
     """What forbids the plan as it is, a sentence each."""
-    found = fixed_words(answer)
+    found = inedible_words(answer)
+    if answer.dangers:
+        found.append(f"Danger: {_listed(answer.dangers)}.")
     if any(standing.word == salt.FAR_TOO_MUCH for standing in answer.five if standing.tag == "NA"):
         found.append("Far too much sodium.")
     if not answer.days["longest"].is_whole_trip:

@@ -23,6 +23,7 @@ from nutricheck.report.page_data import page_data, script_json
 from nutricheck.report.page_view import page_view, summary_view
 from nutricheck.report.parts import Line, Part, Styled, Table
 from nutricheck.report.source_list import source_numbers
+from nutricheck.rules.cautions import caution_rules_script
 from nutricheck.rules.formulas import formulas_script
 from nutricheck.symbols import with_symbols
 
@@ -66,9 +67,11 @@ def page_html(
     style = _file("summary.css") + _file("page.css") + _file("answer.css")
     script = (
         formulas_script()
+        + caution_rules_script()
         + _file("twin.js")
         + _file("chance.js")
         + _file("answer.js")
+        + _file("cautions.js")
         + _file("page.js")
     )
     cited = source_numbers(result)

@@ -15,8 +15,11 @@ from nutricheck.adequacy import coverage, salt
 from nutricheck.adequacy.chance import KNOWN_ENOUGH
 from nutricheck.adequacy.walking import AVAILABILITY
 from nutricheck.advice.answer import slow_lacks
+from nutricheck.cautions.left_at_home import left_at_home
 from nutricheck.facts import components
+from nutricheck.facts.caution import Caution
 from nutricheck.facts.constants import value
+from nutricheck.intake.edible import counts_as_eaten
 from nutricheck.intake.menu import TAGS, Intake
 from nutricheck.intake.portions import days_eaten
 from nutricheck.needs.reference import levels_by_food
@@ -29,7 +32,8 @@ from nutricheck.needs.sodium import (
 )
 from nutricheck.needs.sweat import is_heat_day
 from nutricheck.plan.trip_days import trip_days
-from nutricheck.report.answer_words import asked_words, fixed_words
+from nutricheck.report.answer_words import MOST_WARNINGS, asked_words, inedible_words
+from nutricheck.report.page_cautions import cautions_data
 from nutricheck.report.page_draws import packed_chances
 from nutricheck.report.page_drink import drink_data
 from nutricheck.report.page_plan import plan_with_places
@@ -100,7 +104,8 @@ def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[s
         "walking": _walking(result),
         "drink": drink_data(result),
         "plan": plan_with_places(result),
-        "wrong": fixed_words(found),
+        "wrong": inedible_words(found),
+        "cautions": cautions_data(result),
         "asked": asked_words(found),
         "weeks_until_lack": slow_lacks(result.plan.person),
         "rules": {
@@ -113,6 +118,7 @@ def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[s
                 row.component: [row.low, row.high]
                 for row in rows_of(result.energy_shares.drop_duplicates("component"), EnergyShare)
             },
+            "most_warnings": MOST_WARNINGS,
             "followed": list(dict.fromkeys(result.supply.enough["component"])),
             "kcal_per_kg": [
                 balance.LEAN_PERSON_KCAL_KG,
@@ -192,21 +198,29 @@ def _items(result: Result) -> list[dict[str, Any]]:
     stores = result.supply.items.set_index("item")
     masses = stores["mass_g"]
     items = result.items
+    standing = [found for found in result.limits if isinstance(found, Caution)]
+    left = left_at_home(result.plan, standing)
+    cooking = result.plan.trip.cooking
     return [
         {
             "name": name,
             "mass": float(masses[name]),
             "eaten": bool(stores.at[name, "is_eaten"]),
             **({"found": True} if name.casefold() in result.plan.found_names else {}),
+            # only a limit leaves it at home
+            **(
+                {"may": True}
+                if not stores.at[name, "is_eaten"]
+                and name not in left
+                and counts_as_eaten(result.edible[name.casefold()], cooking)
+                else {}
+            ),
             "supplement": items[name.casefold()].is_supplement,
             "soak": float(np.nan_to_num(items[name.casefold()].rehydration_water_g_per_100g)),
             "per100g": items[name.casefold()].per_100g["likely"].tolist(),
             "accounted": items[name.casefold()].per_100g["accounted_share"].tolist(),
             "drawn": _shown(items[name.casefold()].per_100g["drawn"].tolist()),
-            "added": {
-                end: items[name.casefold()].per_100g[column].tolist()
-                for end, column in _ADDED.items()
-            },
+            **_added(items[name.casefold()].per_100g),
             "inactive": {
                 end: {
                     tag: value
@@ -218,6 +232,12 @@ def _items(result: Result) -> list[dict[str, Any]]:
         }
         for name in masses.index
     ]
+
+
+def _added(per_100g: pd.DataFrame) -> dict[str, Any]:
+    """What labels and fortification add, where they add anything."""
+    added = {end: per_100g[column].tolist() for end, column in _ADDED.items()}
+    return {"added": added} if any(map(any, added.values())) else {}
 
 
 def _shown(amounts: list[float]) -> list[float]:
@@ -355,8 +375,7 @@ def _target(row: CoverageRow, cited: Mapping[str, int], times_by_food: float) ->
     # which of the two it is follows from what is eaten
     kind = "UL" if row.upper_kind == coverage.FOOD_LEVEL else row.upper_kind
     is_of_food = kind == "UL" and row.upper_basis == "all sources"
-    return {
-        "enough": [row.reference_low, row.reference, row.reference_high],
+    target = {
         "low": row.reference_low,
         "likely": row.reference,
         "high": row.reference_high,
@@ -367,6 +386,14 @@ def _target(row: CoverageRow, cited: Mapping[str, int], times_by_food: float) ->
         "kind": reference_words(row.reference_kind),
         "left_to": row.status if row.status == salt.ASK_DOCTOR else "",
         "cites": cites(row, cited),
+    }
+    # the script takes what is left out for unknown, nothing or no word
+    return {
+        key: one
+        for key, one in target.items()
+        if one not in ("", None)
+        and not (isinstance(one, float) and math.isnan(one))
+        and (key, one) != ("times_by_food", 0.0)
     }
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 
 import pandas as pd
 
-from nutricheck.facts.caution import Caution, caution
+from nutricheck.caution_limits import Figure, Limit, Moving, Shown, holding
+from nutricheck.facts.caution import Caution
 from nutricheck.facts.components import KJ_PER_KCAL
 from nutricheck.facts.constants import value
 from nutricheck.rules.expression import numbers
@@ -18,7 +19,6 @@ from nutricheck.rules.formulas import (
     MASS_CHANGE_HIGH,
     MASS_CHANGE_LOW,
 )
-from nutricheck.units import days_words
 
 __all__ = ["EnergyBalance", "energy_balance"]
 
@@ -49,7 +49,13 @@ class EnergyBalance:
     mass_change_percent: tuple[float, float, float]
     per_week_percent: float
     deficit_share: float
-    cautions: tuple[Caution, ...]
+    limits: tuple[Limit, ...]
+    """What is said of a lack of energy, and from when on"""
+
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """What is to be said of the lack of energy as planned."""
+        return holding(self.limits)
 
 
 def energy_balance(
@@ -129,9 +135,9 @@ def energy_balance(
         mass_change_percent=(percent[0], percent[1], percent[2]),
         per_week_percent=percent[1] / length * 7,
         deficit_share=-likely / spent if spent else math.nan,
-        cautions=(),
+        limits=(),
     )
-    return replace(balance, cautions=tuple(_cautions(balance, assumed)))
+    return replace(balance, limits=_limits(balance, assumed))
 
 
 def _mass_change(low: float, likely: float, high: float) -> tuple[float, float, float]:
@@ -147,21 +153,57 @@ def _mass_change(low: float, likely: float, high: float) -> tuple[float, float, 
     return least, middle, most
 
 
-def _cautions(balance: EnergyBalance, assumed: str) -> list[Caution]:
+#: Ids of what is said of a lack of energy, by how grave it is, and the rules of each.
+_DEFICITS = (
+    "deficit small",
+    "deficit large",
+    "deficit above a twentieth",
+    "deficit above a tenth",
+)
+_DEFICIT_FIGURES = (
+    "deficit_small",
+    "deficit_large",
+    "mass_loss_a_week",
+    "mass_loss_of_concern",
+    "mass_loss_to_stop",
+)
+
+
+def _limits(balance: EnergyBalance, assumed: str) -> tuple[Limit, ...]:
     """What published bodies say of a deficit of this size; quiet up to a tenth."""
-    share, kg = balance.deficit_share, balance.mass_change_kg
-    if not 100 * share > value("deficit_small"):
-        return []
-    days = days_words(balance.trip_days)
+    low, likely, high = balance.mass_change_kg
+    moving = {
+        "lacking": 100 * balance.deficit_share,
+        "lost": -balance.mass_change_percent[1],
+        "weekly": -balance.per_week_percent,
+        "kg": -likely,
+        "kg_least": -high,
+        "kg_most": -low,
+        "length": float(balance.trip_days),
+    }
+    figures: dict[str, Figure] = {
+        **{name: Moving(amount, "deficit", name) for name, amount in moving.items()},
+        **{name: value(name) for name in _DEFICIT_FIGURES},
+    }
     deficit = (
-        f"{100 * share:.0f} % less energy than the days use, about {-kg[1]:.1f} kg of body mass "
-        f"over {days}, {-kg[2]:.1f} to {-kg[0]:.1f}"
+        Shown("lacking"),
+        " % less energy than the days use, about ",
+        Shown("kg", 1),
+        " kg of body mass over ",
+        Shown("length", unit="days"),
+        ", ",
+        Shown("kg_least", 1),
+        " to ",
+        Shown("kg_most", 1),
     )
-    total, weekly = -balance.mass_change_percent[1], -balance.per_week_percent
-    if total > value("mass_loss_to_stop"):
-        return [caution("deficit above a tenth", "trip", assumed=assumed, deficit=deficit)]
-    if total > value("mass_loss_of_concern"):
-        return [caution("deficit above a twentieth", "trip", assumed=assumed, deficit=deficit)]
-    if 100 * share > value("deficit_large") or weekly > value("mass_loss_a_week"):
-        return [caution("deficit large", "trip", deficit=deficit)]
-    return [caution("deficit small", "trip", deficit=deficit)]
+    return tuple(
+        Limit(
+            id_,
+            "trip",
+            id_,
+            figures,
+            {"deficit": deficit},
+            assumed=assumed if id_.startswith("deficit above") else "",
+        )
+        for id_ in _DEFICITS
+    )

@@ -25,10 +25,10 @@ def braces(row: dict[str, str]) -> set[str]:
 
 
 def trees() -> Iterator[tuple[str, ast.Module]]:
-    """Every module of the package that makes cautions, but the one that has the function."""
+    """Every module of the package that makes cautions or limits, but the function's own."""
     for path in sorted(PACKAGE.rglob("*.py")):
         text = path.read_text(encoding="utf-8")
-        if "caution(" in text and path.name != "caution.py":
+        if ("caution(" in text or "Limit(" in text) and path.name != "caution.py":
             yield str(path.relative_to(PACKAGE)), ast.parse(text)
 
 

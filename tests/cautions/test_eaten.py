@@ -5,8 +5,9 @@ from __future__ import annotations
 import pandas as pd
 import pytest
 
+from nutricheck.caution_limits import Moving, holding
 from nutricheck.cautions.eaten import (
-    eaten_cautions,
+    eaten_limits,
     seaweed_cautions,
     unknown_drink_cautions,
 )
@@ -30,7 +31,8 @@ def found(who=None, nicotinic_acid_mg=0.0, reference="DRI", **amounts):
         intake.at[tag, "likely" if tag in ("CAFFN", "RETOL") else "added"] = mg
     who = who or person()
     targets = day_needs(who, DAY, reference).targets
-    cautions = eaten_cautions(who, DAY, intake, targets, nicotinic_acid_mg, reference)
+    nicotinic_acid = Moving(nicotinic_acid_mg, "grams", day="walk")
+    cautions = holding(eaten_limits(who, DAY, intake, targets, nicotinic_acid, reference))
     return [(caution.topic.split()[0], caution.level) for caution in cautions]
 
 
@@ -78,7 +80,9 @@ def test_caffeine_at_a_time_is_no_more_than_that_of_a_day():
     intake = pd.DataFrame({"likely": 500.0, "added": 0.0}, ["K", "MG", "CAFFN", "CARTB", "RETOL"])
     for changes, once in (({}, 200), ({"age": 12, "mass": "40 kg"}, 120)):
         targets = day_needs(person(**changes), DAY).targets
-        (caution,) = eaten_cautions(person(**changes), DAY, intake, targets, 0.0, "DRI")
+        nicotinic_acid = Moving(0.0, "grams", day="walk")
+        limits = eaten_limits(person(**changes), DAY, intake, targets, nicotinic_acid, "DRI")
+        (caution,) = holding(limits)
         assert f"no more than {once} mg at a time" in caution.text
 
 

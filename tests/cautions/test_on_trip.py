@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from nutricheck.caution_limits import holding
 from nutricheck.cautions.on_trip import on_this_trip
 from nutricheck.facts.caution import caution
 from nutricheck.plan.models import Person
@@ -22,7 +23,7 @@ WALKER = Person(sex="female", age=40, mass="61 kg", height="168 cm")
 )
 def test_dried_meat_is_told_of_past_two_weeks_with_its_days_and_mixes(days, mixes, detail):
     """University of Wyoming Extension: 2 weeks at room heat."""
-    found = on_this_trip([KEEPS], WALKER, days, mixes)
+    found = holding(on_this_trip([KEEPS], WALKER, 7, days - 7, mixes))
     assert [caution.detail for caution in found] == ([] if detail is None else [detail])
     assert all(caution.level == "warning" for caution in found)
     old = f"will be {round(days)} days old on the last day"
@@ -40,5 +41,5 @@ def test_dried_meat_is_told_of_past_two_weeks_with_its_days_and_mixes(days, mixe
     ],
 )
 def test_raw_animal_food_is_a_danger_of_its_own_to_whom_germs_hurt_most(changes, level):
-    (found,) = on_this_trip([EATERS], WALKER.model_copy(update=changes), 3, ())
+    (found,) = on_this_trip([EATERS], WALKER.model_copy(update=changes), 3, 0, ())
     assert found.level == level

@@ -4,7 +4,8 @@ import math
 
 import pytest
 
-from nutricheck.cautions.salt import doctor_cautions, salt_cautions
+from nutricheck.caution_limits import holding
+from nutricheck.cautions.salt import doctor_cautions, salt_limits
 from nutricheck.needs.day import day_needs
 from nutricheck.plan.models import DayType, Person
 
@@ -20,7 +21,9 @@ def found(eaten_mg, day=CLIMB, heat_days=range(1, 22), is_known=True, **person):
     need = day_needs(walker(**person), day, heat_days=tuple(heat_days)).sodium
     return [
         (caution.id, caution.level, caution.detail)
-        for caution in salt_cautions(day.name, eaten_mg, need, is_known=is_known)
+        for caution in holding(
+            salt_limits(day, eaten_mg, need, known_share=1.0 if is_known else 0.5)
+        )
     ]
 
 

@@ -31,6 +31,7 @@ from nutricheck.drying.stages import pack_stage
 from nutricheck.errors import NutricheckError
 from nutricheck.report.answer_words import chance_words, headline
 from nutricheck.report.page import write_page
+from nutricheck.report.page_cautions import NOT_FOLLOWED
 from nutricheck.report.walking import walking
 from nutricheck.report.workbook import workbook_sheets
 from nutricheck.report.workbook.cells import Formula, Sheet, letter
@@ -47,6 +48,7 @@ __all__ = [
     "Change",
     "Tally",
     "changed_plan",
+    "hold_cautions",
     "page_changes",
     "random_change",
     "steps",
@@ -432,6 +434,11 @@ _READ = """() => {
     walking: result.walking.filter((_, i) =>
       !document.querySelector(`[data-key^="walk ${i} "]`).closest("tr").hidden),
     supply: result.supply, balance: result.balance,
+    cautions: result.cautions.map(({ id, level, places }) => [id, level, places]),
+    warned: [...document.querySelectorAll("#warned li, #milder li")].map((e) =>
+      `${e.querySelector("b").textContent} ${e.querySelector("bdi").textContent}`),
+    alarm: document.querySelector(".alarm").hidden ? ""
+      : document.querySelector(".alarm").textContent.trim(),
   }));
 }"""
 _PUT = """changes => {
@@ -464,6 +471,7 @@ def page_changes(count: int, random: Random, folder: Path, page: Any) -> Tally:
             page.evaluate(_PUT, typed)
             found = page.evaluate(_READ)
             _hold_page(tally, f"{name} {number}", fresh, found, bool(typed))
+            hold_cautions(tally, f"{name} {number}", result, fresh, found)
             with patch.object(check_plan, "pack_stage", return_value=pack):
                 kept = nc.check(changed_plan(plan, result, change))
             _hold_words(
@@ -491,6 +499,53 @@ def _hold_words(
 ) -> None:
     for expected, row, place in _rows(name, fresh, found):
         tally.word(kind, place, row["status"], expected.status)
+
+
+#: What is said of vitamin K, and of what holds most oxalate, stays as planned in words.
+_WORDS_AS_PLANNED = ("vitamin K", "oxalate")
+
+
+def hold_cautions(
+    tally: Tally, name: str, planned: Result, fresh: Result, found: Mapping[str, Any]
+) -> None:
+    """The cautions that hold in a changed page, and what they say, against a fresh check."""
+    shown = {
+        (id_, level, place)
+        for id_, level, places in found["cautions"]
+        for place in (places or [""])
+        if id_ not in NOT_FOLLOWED
+    }
+    before, expected = (_placed(result) for result in (planned, fresh))
+    for one in sorted(shown | expected | before):
+        words = ("holds" if one in each else "" for each in (shown, expected))
+        tally.word("cautions", f"{name} {one}", *words)
+        if (one in before) != (one in expected):
+            kind = "cautions that appear" if one in expected else "cautions that vanish"
+            tally.hold(kind, f"{name} {one}", one in shown, one in expected, True)
+    texts = {re.sub("µ", "u", text) for text in found["warned"]}
+    for caution in fresh.cautions:
+        if caution.id in (*NOT_FOLLOWED, *_WORDS_AS_PLANNED):
+            continue
+        text = f"{caution.level}: {f'{caution.where}: ' if caution.where else ''}{caution.text}"
+        tally.hold("what cautions say", name, "", text, _alike(text) in map(_alike, texts))
+    dangers = sum(caution.level == "danger" for caution in fresh.cautions)
+    wanted = f"{dangers} danger{'s' if dangers > 1 else ''} to read first" if dangers else ""
+    tally.hold("dangers", name, found["alarm"], wanted, found["alarm"].startswith(wanted))
+
+
+def _placed(result: Result) -> set[tuple[str, str, str]]:
+    """Id, level and place of the cautions of a check that the page follows."""
+    return {
+        (caution.id, caution.level, place)
+        for caution in result.cautions
+        for place in (caution.places or ("",))
+        if caution.id not in NOT_FOLLOWED
+    }
+
+
+def _alike(text: str) -> str:
+    """A caution's words with its places in one order."""
+    return " ".join(sorted(re.split(r"[ ;:]+", text)))
 
 
 def _hold_page(

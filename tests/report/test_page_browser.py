@@ -398,7 +398,7 @@ def test_chances_words_and_the_answer_are_those_of_a_fresh_check(opened, change)
 
 
 def test_a_day_that_comes_to_be_walked_is_not_passed_over(opened):
-    """One that no body gets through is the answer; of another the dangers are not told."""
+    """One that no body gets through is the answer; of another the dangers are told."""
     plan = sample("july_survey")
     hot = {"count": 0, "air_temperature": "47 °C", "humidity": "40 %"}
     furnace = {**hot, "name": "furnace", "moving": "10 h", "pace": "5 km/h", "pack": "25 kg"}
@@ -409,7 +409,10 @@ def test_a_day_that_comes_to_be_walked_is_not_passed_over(opened):
         planned = page.inner_text("#h-answer")
         assert "furnace" not in planned and "hot rest" not in planned
         put(page, {}, {place + 1: 1}, {})
-        assert "The dangers of hot rest are not told here" in page.inner_text("#h-answer")
+        assert "heat illness (hot rest)" in page.inner_text("#cautions-moved")
+        assert "hot rest" in page.inner_text("#warned") and "Danger: " in page.inner_text(
+            "#h-answer"
+        )
         put(page, {}, {place: 1}, {})
         assert page.inner_text("#h-answer").startswith(
             "No. furnace is not possible: you would sweat"

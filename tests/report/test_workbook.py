@@ -307,7 +307,7 @@ def test_characters_that_a_file_cannot_hold_are_replaced(july, tmp_path):
 
     from nutricheck.facts.caution import Caution
 
-    odd = replace(july, cautions=(Caution("id", "a\x00b", "x\x1fy\ufffe", "z"),))
+    odd = replace(july, limits=(Caution("id", "a\x00b", "x\x1fy\ufffe", "z"),))
     write_workbook(odd, tmp_path / "odd.xlsx")
     row = next(rows_of(openpyxl.load_workbook(tmp_path / "odd.xlsx")["Cautions"], 4))
     assert row["Topic"].value == "a\ufffdb"

@@ -31,9 +31,10 @@ from nutricheck.advice.additions.results import Proposal
 from nutricheck.advice.additions.search import OBJECTIVES, search, widening
 from nutricheck.advice.additions.sentences import aim_words, limit_words, proposal_words
 from nutricheck.advice.tablets import dose
+from nutricheck.caution_limits import holding
 from nutricheck.cautions.portion import (
     day_levels,
-    fish_liver_oil_caution,
+    fish_liver_oil_limit,
     is_fish_liver_oil,
 )
 from nutricheck.errors import NutricheckError
@@ -439,7 +440,7 @@ def _cautions(
     for item in filter(is_fish_liver_oil, grams.index):
         retinol = 100 * float(found.likely.at[item, "RETOL"])
         eaten_g = float(grams.loc[item].max())
-        cautions += fish_liver_oil_caution(item, retinol, eaten_g, levels)
+        cautions += holding(fish_liver_oil_limit(item, retinol, eaten_g, levels))
     salt = gaps[(gaps["component"] == "NA") & (gaps["kind"] == "planning")]
     salt = salt[salt["after"] > salt["before"] * 1.05]
     proposed = found.likely.loc[grams.index, "NA"] * 100

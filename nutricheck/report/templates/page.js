@@ -7,8 +7,14 @@
   const MEAN = data.days.length; // the trip's mean stands after the kinds of day
   const chancesOf = data.chance?.tags && chances(data);
   const said = answers(data);
-  const figures = twin(data, chancesOf ? chancesOf.ends : () => null);
-  const recalculate = (portions, counts) => withWords(figures(portions, counts), counts.longest);
+  const warned = cautionsOf(data, (value, decimals) => amount(value, decimals));
+  const figures = twin(data, chancesOf ? chancesOf.ends : () => null, warned.atHome);
+  const recalculate = (portions, counts) => {
+    const found = withWords(figures(portions, counts), counts.longest);
+    const isChanged = String(portions) !== String(planned.portions)
+      || TRIPS.some((trip) => String(counts[trip]) !== String(planned[trip]));
+    return { ...found, cautions: warned.found(found, counts, isChanged) };
+  };
   const planned = {
     portions: data.portions.map((portion) => portion.grams),
     longest: data.days.map((day) => day.longest),
@@ -423,19 +429,11 @@
     headline.dataset.planned ??= headline.textContent;
     const isChanged = changes().length > 0;
     headline.textContent = isChanged
-      ? headlineOf(said.worstFirst(standings, FIVE)) + newDays() : headline.dataset.planned;
+      ? headlineOf(said.worstFirst(standings, FIVE)) : headline.dataset.planned;
     for (const action of all(".to-do")) action.hidden = isChanged;
   };
 
   const isWalked = (counts, d) => counts.longest[d] > 0 || counts.shortest[d] > 0;
-
-  /* Dangers are told of days of the planned trips; of others they are not known here. */
-  const newDays = () => {
-    const names = data.days.filter((_, d) => isWalked(now, d) && !isWalked(planned, d))
-      .map((day) => day.name);
-    if (!names.length) return "";
-    return ` The dangers of ${said.some(names)} are not told here: check the plan with it.`;
-  };
 
   /* The sentence that answers, for a changed plan; report/answer_words.py. */
   const headlineOf = (standings) => {
@@ -444,6 +442,8 @@
     const { covered, first, gone } = daysOfTrip();
     const length = result.supply.longest.length;
     const wrong = [...data.wrong];
+    const dangers = warned.dangers(result.cautions);
+    if (dangers.length) wrong.push(`Danger: ${said.listed(dangers)}.`);
     const salt = standings.find((own) => own.tag === "NA")?.word;
     if (salt === "far too much") wrong.push("Far too much sodium.");
     if (covered === 0) wrong.push(`The food gives ${percent(first)} of the energy that the first day uses.`);
@@ -518,8 +518,67 @@
     return { covered: covered < 0 ? length : covered, first, gone };
   };
 
+  // ---- cautions
+
+  const SIGNS = { danger: "alarm", warning: "look", note: "note" };
+  const MOST_WARNINGS = data.rules.most_warnings;
+  const keyOf = (own) => (own.isFixed ? own.place : own.level + own.line);
+  const itemOf = (own) => {
+    const item = one("li", one("template#caution").content.cloneNode(true));
+    item.className = `is-${SIGNS[own.level]}`;
+    one(".mark use", item).setAttribute("href", `#is-${SIGNS[own.level]}`);
+    one("b", item).textContent = `${own.level}:`;
+    one("bdi", item).textContent = own.line;
+    one(".hint", item).textContent = own.authority;
+    return item;
+  };
+  const shownItems = all("#warned li, #milder li");
+  const itemsByKey = new Map(checked.cautions.map((own, place) => [keyOf(own), shownItems[place]]));
+  const listOf = (cautions) => {
+    const list = document.createElement("ul");
+    list.className = "verdict";
+    list.append(...cautions.map((own) => {
+      if (!itemsByKey.has(keyOf(own))) itemsByKey.set(keyOf(own), itemOf(own));
+      return itemsByKey.get(keyOf(own));
+    }));
+    return list;
+  };
+  const placesOf = (cautions) => cautions.flatMap(({ level, topic, places }) =>
+    (places.length ? places : [""]).map((place) =>
+      `${level}, ${topic}${place && place !== "person" ? ` (${place})` : ""}`));
+
+  const fillCautions = () => {
+    const { cautions } = result;
+    const isChanged = changes().length > 0;
+    const dangers = cautions.filter((own) => own.level === "danger");
+    const warnings = cautions.filter((own) => own.level === "warning");
+    const open = [...dangers, ...warnings.slice(0, MOST_WARNINGS)];
+    const milder = cautions.filter((own) => !open.includes(own));
+    one("#warned").replaceChildren(listOf(open));
+    one("#milder > div").replaceChildren(listOf(milder));
+    one("#milder").hidden = milder.length === 0;
+    one("#milder summary").textContent =
+      `${milder.length} more ${milder.length === 1 ? "caution" : "cautions"}`;
+    one("#no-cautions").hidden = cautions.length > 0;
+    for (const own of cautions.filter((one_) => one_.stays)) {
+      const place = one("bdi", itemsByKey.get(keyOf(own)));
+      place.dataset.planned ??= place.textContent;
+      place.textContent = (isChanged ? "As planned: " : "") + place.dataset.planned;
+    }
+    one(".alarm").hidden = dangers.length === 0;
+    write(one(".alarm"), { dangers: `${dangers.length} ${dangers.length === 1 ? "danger" : "dangers"}`
+      + ` to read first: ${dangers.map((own) => own.topic).join("; ")}` });
+    const [before, after] = [checked.cautions, cautions].map(placesOf);
+    const moved = [["New", after, before], ["No longer", before, after]]
+      .map(([name, some, others]) => [name, [...new Set(some)].filter((own) => !others.includes(own))])
+      .filter(([, some]) => some.length).map(([name, some]) => `${name}: ${some.join("; ")}.`);
+    one("#cautions-moved").hidden = moved.length === 0;
+    one("#cautions-moved").textContent = `Cautions. ${moved.join(" ")}`;
+  };
+
   const fill = () => {
     fillAnswer();
+    fillCautions();
     for (const element of all("tr[data-tag], td[data-tag]")) {
       fillRow(element, Number(element.dataset.day));
     }

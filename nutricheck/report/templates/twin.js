@@ -1,8 +1,17 @@
 "use strict";
 /* The check's arithmetic for changed portions and day counts: a small twin of menu.py, coverage.py,
    salt.py, sodium.py, supply.py and balance.py; `formulas` are those of nutricheck/rules/. Unknown is NaN here as it is there, and never zero.
-   `drawnEnds`: the ends of what grams bring, by the check's draws. */
-const twin = (data, drawnEnds) => {
+   `drawnEnds`: the ends of what grams bring, by the check's draws; `atHome`: items that are not for
+   the person for what these grams bring. */
+const twin = (data, drawnEnds, atHome) => {
+  const none = Object.fromEntries(["low", "likely", "high"].map((end) => [end, data.tags.map(() => 0)]));
+  for (const item of data.items) item.added ??= none;
+  const blank = { low: NaN, likely: NaN, high: NaN, upper: NaN, upper_kind: "", times_by_food: 0,
+    basis: "", kind: "", left_to: "", cites: "" };
+  data.targets = data.targets.map((day) => day.map((own) => {
+    const target = { ...blank, ...own };
+    return { enough: [target.low, target.likely, target.high], ...target };
+  }));
   const TRIPS = ["longest", "shortest"];
   const ENDS = ["low", "likely", "high"];
   const place = new Map(data.tags.map((tag, t) => [tag, t]));
@@ -27,6 +36,7 @@ const twin = (data, drawnEnds) => {
     return grams;
   };
 
+  const may = data.items.map((item) => item.may ?? item.eaten);
   const edible = (packed) => packed.map((g, i) => (data.items[i].eaten ? g : 0));
   const amountOf = (grams, t) => formulas.intake({
     weights: grams, values: data.items.map((item) => item.per100g[t]), all: sum(grams) });
@@ -141,22 +151,26 @@ const twin = (data, drawnEnds) => {
     return salt.days.map((day) => {
       if (Array.isArray(day.set)) {
         const [low, aim, high, danger] = day.set;
-        return { low, aim, high, danger, every: low, first: low, taken: NaN };
+        return { low, aim, high, danger, every: low, first: low, taken: NaN,
+          last: { high, danger }, heatDays: [], sweat: NaN };
       }
       const heatDays = isPlanned && day.heat_days.length ? day.heat_days : mixed;
       const days = salt.is_used_to_heat ? [salt.sweat_sodium_days] : heatDays;
       const takenOn = (list) => (salt.sodium_molar_mass * day.litres[1] * salt.ratio
         * sum(list.map(sweatSodium))) / list.length;
       const first = takenOn([Math.min(...days)]);
+      const taken = takenOn(days);
       const isAsked = day.asks || (salt.is_pregnant && salt.minimum + first > day.ai + 1e-6);
       const none = { low: NaN, aim: NaN, high: NaN, danger: NaN, every: NaN, first: NaN };
-      if (isAsked) return { ...none, taken: NaN };
-      const taken = takenOn(days);
+      if (isAsked) return { ...none, last: none, heatDays, taken: NaN, sweat: taken };
       return {
         ...saltBand(taken, day, salt.sodium_low_share),
         every: saltBand(taken, day, salt.sodium_low_share_trip).low,
         first: saltBand(first, day, salt.sodium_low_share).low,
+        last: saltBand(takenOn([Math.max(...days)]), day, salt.sodium_low_share),
+        heatDays,
         taken,
+        sweat: taken,
       };
     });
   };
@@ -414,6 +428,8 @@ const twin = (data, drawnEnds) => {
      `days` holds one list of rows per day type, then the mean of the longest trip. */
   return (portions, counts) => {
     const grams = gramsByDay(onTrip(portions, counts.longest));
+    const left = atHome(grams, counts);
+    data.items.forEach((item, i) => { item.eaten = may[i] && !left.has(i); });
     const eaten = grams.map(intakeOfDay);
     const isSpread = data.portions.some((portion) => portion.over_days);
     const shorter = isSpread ? gramsByDay(onTrip(portions, counts.shortest)) : grams;
@@ -430,6 +446,16 @@ const twin = (data, drawnEnds) => {
       TRIPS.map((trip) => [trip, supplyOf(gramsOf[trip], counts[trip], own, trip, packed.masses)]));
     return {
       grams,
+      eaten: eatenOf,
+      /* What counts against an upper level of this basis. */
+      counted: (basis, d, t, trip) =>
+        onBasis(basis, data.tags[t], eatenOf[trip][d][t], eatenOf[trip][d], "likely"),
+      /* Sodium's lines of the worst heat day, that day, and what the sweat takes. */
+      sodium: (d, what) => {
+        const { first, last, heatDays, sweat } = lines[d];
+        return { "first low": first, "last high": last.high, "last danger": last.danger,
+          "first day": Math.min(...heatDays), "last day": Math.max(...heatDays), sweat }[what];
+      },
       masses: packed.masses,
       arrivals: packed.arrivals,
       targets: own,
