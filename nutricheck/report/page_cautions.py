@@ -5,8 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
 from nutricheck.advice.answer import counts_against, inedible
 from nutricheck.caution_limits import AsPlanned, Limit, Moving, Shown, Words, pieces_of
 from nutricheck.cautions.left_at_home import items_holding, stays_at_home
@@ -16,7 +14,7 @@ from nutricheck.intake.menu import TAGS
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["NOT_FOLLOWED", "cautions_data"]
+__all__ = ["NOT_FOLLOWED", "can_hold", "cautions_data"]
 
 #: Ids of cautions that rest on what can be changed in the page and stay as planned.
 NOT_FOLLOWED = ("leg too heavy", "salt asks a doctor")
@@ -39,13 +37,14 @@ def cautions_data(result: Result) -> dict[str, Any]:
         if isinstance(found, Caution):
             if (group := standing.group_of(found)) is not None:
                 entries.append(_fixed(group))
-        elif found.rank or standing.can_hold(found):
+        elif found.rank or can_hold(result, found):
             entries.append(standing.entry(found, says.setdefault(_said(found), len(says))))
     return {
         "says": [_whole(zip(_SAID, said, strict=True)) for said in says],
         "entries": entries,
         "texts": list(standing.texts),
         "figures": standing.figures,
+        "words": standing.words,
         "inedible": sorted(item.casefold() for item in inedible(result)),
     }
 
@@ -61,12 +60,12 @@ _SHORT = 3
 
 def _whole(pairs: Iterable[tuple[str, Any]]) -> dict[str, Any]:
     """What is something; the script takes what is left out for nothing."""
-    return {key: one for key, one in pairs if one not in ("", None, [], {})}
+    return {key: one for key, one in pairs if one not in ("", None, [], {}) and one is not False}
 
 
 def _fixed(found: Caution) -> dict[str, Any]:
     """A caution that stands."""
-    return {
+    told = {
         "id": found.id,
         "topic": found.topic,
         "level": _LEVELS.index(found.level),
@@ -77,21 +76,33 @@ def _fixed(found: Caution) -> dict[str, Any]:
         "counts": counts_against(found),
         "stays": found.id in NOT_FOLLOWED,
     }
+    return _whole(told.items())
 
 
 def _said(found: Limit) -> tuple[Any, ...]:
     """What :data:`_SAID` names."""
     whole = found.caution(1)
     text, detail = whole.text, ""
-    levels = [str(whole.level)] * 2
+    levels = [str(whole.level), ""]
     if found.ready is None:
         row = caution_row(found.id)
         text, detail = row["text"], row["detail"]
-        levels = [row["level"], row["raised"] or row["level"]]
+        levels = [row["level"], row["raised"]]
     weight = whole.harm * whole.likelihood
-    places = map(_LEVELS.index, levels)
+    places = (_LEVELS.index(level) if level else None for level in levels)
     said = (whole.id, found.rule, whole.topic, text, detail, whole.authority)
     return (*said, *places, weight, whole.harm, counts_against(whole))
+
+
+def can_hold(result: Result, found: Limit) -> bool:
+    """Whether some change of amounts could bring a limit's caution: something holds of it."""
+    tags = {
+        "RETOL" if figure.basis == "preformed retinol" else figure.what
+        for figure in found.figures.values()
+        if isinstance(figure, Moving) and figure.kind in _OF_COMPONENT
+    }
+    contents = [item.per_100g[["likely", "added"]] for item in result.items.values()]
+    return all(any((content.loc[tag] > 0).any() for content in contents) for tag in tags)
 
 
 class _Standing:
@@ -100,6 +111,7 @@ class _Standing:
     def __init__(self, result: Result) -> None:
         self.texts: dict[str, int] = {}
         self.figures: list[dict[str, Any]] = []
+        self.words: list[dict[str, Any]] = []
         self.days = {str(day): place for place, day in enumerate(result.days["day"])}
         names = result.supply.items["item"]
         self.items = {str(name).casefold(): place for place, name in enumerate(names)}
@@ -108,51 +120,35 @@ class _Standing:
             (found.id, found.text, found.level, found.authority, found.do, found.short): found
             for found in grouped(one for one in result.limits if isinstance(one, Caution))
         }
-        contents = [result.items[key].per_100g for key in self.items]
-        self.contents = {
-            tag: any(
-                float(np.nansum(np.abs(content.loc[tag, ["likely", "added"]].to_numpy(float)))) > 0
-                for content in contents
-            )
-            for tag in TAGS
-        }
 
     def group_of(self, found: Caution) -> Caution | None:
         """The group of a caution, at the first of its places."""
         key = (found.id, found.text, found.level, found.authority, found.do, found.short)
         return self.groups.pop(key, None)
 
-    def can_hold(self, found: Limit) -> bool:
-        """Whether some change in the page could bring it."""
-        return not any(
-            isinstance(figure, Moving)
-            and figure.kind in _OF_COMPONENT
-            and not self.contents["RETOL" if figure.basis == "preformed retinol" else figure.what]
-            for figure in found.figures.values()
-        )
-
     def entry(self, found: Limit, say: int) -> dict[str, Any]:
         """A limit for the script; what is left out is nothing."""
-        words = {**found.words}
+        words: dict[str, Words] = {**found.words}
         figures = {name: self._figure(figure, found.day) for name, figure in found.figures.items()}
         if found.detail is not None:
             words["detail"] = found.detail
         if found.short is not None:
             words["short"] = found.short
+        if found.ready is not None:
+            words = {"detail": found.ready.detail} if found.ready.detail else {}
+        said = {name: self._words(one) for name, one in words.items()}
         whole = found.caution(1)
         leaves = self.holding.get(found.where.casefold(), ()) if stays_at_home(whole) else ()
         entry = {
             "say": say,
             "where": "" if found.where == found.day else found.where,
             "figures": self._place(self.figures, figures),
-            "words": {name: self._words(said) for name, said in words.items()},
+            "words": self._place(self.words, said) if said else None,
             "assumed": found.assumed,
             "day": self.days[found.day] if found.day else None,
             "trip": found.trip,
             "leaves": [self.items[item.casefold()] for item in leaves],
         }
-        if found.ready is not None:
-            entry["words"] = _whole([("detail", found.ready.detail)])
         return _whole(entry.items())
 
     @staticmethod
@@ -190,7 +186,7 @@ class _Standing:
     def _words(self, words: Words) -> Any:
         """The pieces of words; a number is the place of a text in ``texts``."""
         pieces = [self._piece(piece) for piece in pieces_of(words)]
-        return pieces[0] if len(pieces) == 1 else pieces
+        return pieces[0] if isinstance(words, str) else pieces
 
     def _piece(self, piece: str | Shown | AsPlanned) -> Any:
         if isinstance(piece, str):
@@ -198,5 +194,7 @@ class _Standing:
             return piece if is_short else self.texts.setdefault(piece, len(self.texts))
         if isinstance(piece, AsPlanned):
             return {"planned": piece.text}
-        usual = Shown("")
-        return {name: one for name, one in piece._asdict().items() if one != getattr(usual, name)}
+        usual, told = Shown(""), list(piece)
+        while told[-1] == usual[len(told) - 1]:
+            told.pop()
+        return told

@@ -215,20 +215,13 @@ def _items(result: Result) -> list[dict[str, Any]]:
                 and counts_as_eaten(result.edible[name.casefold()], cooking)
                 else {}
             ),
-            "supplement": items[name.casefold()].is_supplement,
+            **({"supplement": True} if items[name.casefold()].is_supplement else {}),
             "soak": float(np.nan_to_num(items[name.casefold()].rehydration_water_g_per_100g)),
             "per100g": items[name.casefold()].per_100g["likely"].tolist(),
             "accounted": items[name.casefold()].per_100g["accounted_share"].tolist(),
-            "drawn": _shown(items[name.casefold()].per_100g["drawn"].tolist()),
+            **_drawn(items[name.casefold()].per_100g),
             **_added(items[name.casefold()].per_100g),
-            "inactive": {
-                end: {
-                    tag: value
-                    for tag, value in items[name.casefold()].per_100g[column].items()
-                    if value
-                }
-                for end, column in _INACTIVE.items()
-            },
+            **_inactive(items[name.casefold()].per_100g),
         }
         for name in masses.index
     ]
@@ -238,6 +231,21 @@ def _added(per_100g: pd.DataFrame) -> dict[str, Any]:
     """What labels and fortification add, where they add anything."""
     added = {end: per_100g[column].tolist() for end, column in _ADDED.items()}
     return {"added": added} if any(map(any, added.values())) else {}
+
+
+def _drawn(per_100g: pd.DataFrame) -> dict[str, Any]:
+    """What is estimated from foods of its kind, where anything is."""
+    drawn = _shown(per_100g["drawn"].tolist())
+    return {"drawn": drawn} if any(drawn) else {}
+
+
+def _inactive(per_100g: pd.DataFrame) -> dict[str, Any]:
+    """What upper levels count beyond the composition, where there is any, by tag."""
+    inactive = {
+        end: {tag: value for tag, value in per_100g[column].items() if value}
+        for end, column in _INACTIVE.items()
+    }
+    return {"inactive": inactive} if any(inactive.values()) else {}
 
 
 def _shown(amounts: list[float]) -> list[float]:
@@ -389,12 +397,16 @@ def _target(row: CoverageRow, cited: Mapping[str, int], times_by_food: float) ->
     }
     # the script takes what is left out for unknown, nothing or no word
     return {
-        key: one
-        for key, one in target.items()
-        if one not in ("", None)
-        and not (isinstance(one, float) and math.isnan(one))
-        and (key, one) != ("times_by_food", 0.0)
+        key: one for key, one in target.items() if not _goes_without_saying(key, one, row.reference)
     }
+
+
+def _goes_without_saying(key: str, one: Any, likely: float) -> bool:
+    """Whether the script knows it: an end that is the likely value, what is unknown or nothing."""
+    if key in ("low", "high"):
+        return one == likely or math.isnan(likely)
+    is_unknown = isinstance(one, float) and math.isnan(one)
+    return is_unknown or one in ("", None) or (key, one) == ("times_by_food", 0.0)
 
 
 def cites(row: CoverageRow, cited: Mapping[str, int]) -> str:

@@ -2,7 +2,7 @@
    decided by its rules, said and grouped as facts/caution.py does. `write`: an amount in words. */
 const cautionsOf = (data, write) => {
   const LEVELS = ["danger", "warning", "note"];
-  const { says, texts, figures: compared, entries, inedible } = data.cautions;
+  const { says, texts, figures: compared, words: spoken, entries, inedible } = data.cautions;
   const sum = (values) => values.reduce((total, value) => total + value, 0);
 
   const isWalked = (counts, d, trip) =>
@@ -55,15 +55,16 @@ const cautionsOf = (data, write) => {
     if (typeof part === "string") return part;
     if (typeof part === "number") return texts[part];
     if (part.planned !== undefined) return part.planned + (isChanged ? " (as planned)" : "");
-    const value = Math.max(figures[part.figure] / (part.per ?? 1), part.least ?? -Infinity);
-    const text = write(value, value >= (part.whole_from ?? Infinity) ? 0 : part.decimals ?? 0);
-    if (part.unit === "days") return text === "1" ? "1 day" : `${text} days`;
-    return text + (part.unit ?? "");
+    const [name, decimals = 0, unit = "", per = 1, wholeFrom = NaN, least = -Infinity] = part;
+    const value = Math.max(figures[name] / per, least);
+    const text = write(value, value >= wholeFrom ? 0 : decimals);
+    if (unit === "days") return text === "1" ? "1 day" : `${text} days`;
+    return text + unit;
   };
   /* A limit decided, at its place; null where it does not hold. */
   const decided = (entry, at, isChanged) => {
     const say = says[entry.say];
-    const { day, trip, words = {} } = entry;
+    const { day, trip } = entry;
     if (day !== undefined && !isWalked(at.counts, day, trip)) return null;
     const figures = Object.fromEntries(
       Object.entries(compared[entry.figures]).map(([name, figure]) => [name, valueOf(figure, day, at)]));
@@ -71,14 +72,14 @@ const cautionsOf = (data, write) => {
     if (!rank) return null;
     const where = entry.where ?? data.days[day].name;
     const told = Object.fromEntries(
-      Object.entries(words).map(([name, own]) => [name, [own].flat().map((part) => piece(part, figures, isChanged)).join("")]));
+      Object.entries(spoken[entry.words] ?? {}).map(([name, own]) => [name, (Array.isArray(own) ? own : [own]).map((part) => piece(part, figures, isChanged)).join("")]));
     const filled = (text) => text.replace(/\{(\w+)\}/g, (_, name) => told[name]);
     const detail = [told.detail ?? filled(say.detail ?? ""), entry.assumed].filter((text) => text)
       .join("; ");
     const text = filled(say.text);
     return {
       ...say,
-      level: rank > 1 ? say.raised : say.level,
+      level: rank > 1 ? say.raised ?? say.level : say.level,
       key: [entry.say, rank > 1, text, told.short].join("|"),
       text,
       is_person: where === "person",
@@ -92,7 +93,7 @@ const cautionsOf = (data, write) => {
     const groups = new Map();
     entries.forEach((entry, place) => {
       if (entry.say === undefined) {
-        groups.set(place, { ...entry, place, isFixed: true });
+        groups.set(place, { places: [], ...entry, place, isFixed: true });
         return;
       }
       const own = decided(entry, { result, counts }, isChanged);

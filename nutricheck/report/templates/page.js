@@ -557,8 +557,8 @@
     one("#warned").replaceChildren(listOf(open));
     one("#milder > div").replaceChildren(listOf(milder));
     one("#milder").hidden = milder.length === 0;
-    one("#milder summary").textContent =
-      `${milder.length} more ${milder.length === 1 ? "caution" : "cautions"}`;
+    one("#milder summary").textContent = milder.length === 0 ? ""
+      : `${milder.length} more ${milder.length === 1 ? "caution" : "cautions"}`;
     one("#no-cautions").hidden = cautions.length > 0;
     for (const own of cautions.filter((one_) => one_.stays)) {
       const place = one("bdi", itemsByKey.get(keyOf(own)));
@@ -566,7 +566,7 @@
       place.textContent = (isChanged ? "As planned: " : "") + place.dataset.planned;
     }
     one(".alarm").hidden = dangers.length === 0;
-    write(one(".alarm"), { dangers: `${dangers.length} ${dangers.length === 1 ? "danger" : "dangers"}`
+    write(one(".alarm"), { dangers: dangers.length === 0 ? "" : `${dangers.length} ${dangers.length === 1 ? "danger" : "dangers"}`
       + ` to read first: ${dangers.map((own) => own.topic).join("; ")}` });
     const [before, after] = [checked.cautions, cautions].map(placesOf);
     const moved = [["New", after, before], ["No longer", before, after]]

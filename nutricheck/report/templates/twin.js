@@ -5,11 +5,16 @@
    the person for what these grams bring. */
 const twin = (data, drawnEnds, atHome) => {
   const none = Object.fromEntries(["low", "likely", "high"].map((end) => [end, data.tags.map(() => 0)]));
-  for (const item of data.items) item.added ??= none;
+  for (const item of data.items) {
+    item.added ??= none;
+    item.drawn ??= none.likely;
+    item.inactive ??= { low: {}, likely: {}, high: {} };
+  }
   const blank = { low: NaN, likely: NaN, high: NaN, upper: NaN, upper_kind: "", times_by_food: 0,
     basis: "", kind: "", left_to: "", cites: "" };
   data.targets = data.targets.map((day) => day.map((own) => {
-    const target = { ...blank, ...own };
+    const ends = "likely" in own ? { low: own.likely, high: own.likely } : {};
+    const target = { ...blank, ...ends, ...own };
     return { enough: [target.low, target.likely, target.high], ...target };
   }));
   const TRIPS = ["longest", "shortest"];
