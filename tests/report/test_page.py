@@ -278,7 +278,7 @@ def test_additions_are_a_section_that_says_what_was_found():
     texts += [*proposal.items["item"], *proposal.portions["text"], *reduced.items["reason"]]
     assert len(proposal.items) > 0
     assert all(with_symbols(words) in text for words in texts)
-    assert len(page.encode()) <= 410_000
+    assert len(page.encode()) <= 425_000  # with the cautions that a change may bring
 
 
 def test_no_section_on_additions_unless_asked_for():
