@@ -996,7 +996,7 @@ def _cautions(
     ]
     of_days = Eaten.of(portioned, [day.name for day in walked], items)
     groups.append(_on_levels(plan, portioned.table, of_days.added, asked, reference))
-    if on_shortest is not portioned:
+    if any(portion.is_over_trip for portion in plan.portions):
         groups.append(_only_on_shortest(plan, portioned.table, on_shortest.table, asked))
     groups.append(illness_cautions(plan, batches, needs, of_days, table))
     for cautions in groups:
