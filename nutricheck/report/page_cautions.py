@@ -65,7 +65,7 @@ def _whole(pairs: Iterable[tuple[str, Any]]) -> dict[str, Any]:
 
 def _fixed(found: Caution) -> dict[str, Any]:
     """A caution that stands."""
-    told = {
+    standing = {
         "id": found.id,
         "topic": found.topic,
         "level": _LEVELS.index(found.level),
@@ -76,7 +76,7 @@ def _fixed(found: Caution) -> dict[str, Any]:
         "counts": counts_against(found),
         "stays": found.id in NOT_FOLLOWED,
     }
-    return _whole(told.items())
+    return _whole(standing.items())
 
 
 def _said(found: Limit) -> tuple[Any, ...]:
@@ -194,7 +194,7 @@ class _Standing:
             return piece if is_short else self.texts.setdefault(piece, len(self.texts))
         if isinstance(piece, AsPlanned):
             return {"planned": piece.text}
-        usual, told = Shown(""), list(piece)
-        while told[-1] == usual[len(told) - 1]:
-            told.pop()
-        return told
+        usual, shown = Shown(""), list(piece)
+        while shown[-1] == usual[len(shown) - 1]:
+            shown.pop()
+        return shown
