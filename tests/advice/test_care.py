@@ -11,6 +11,7 @@ import pytest
 
 from nutricheck.advice.additions import additions, reduction
 from nutricheck.advice.additions.care import care_of
+from nutricheck.advice.additions.foods import candidates
 from nutricheck.advice.answer import answer
 from nutricheck.check_plan import check
 from nutricheck.facts.constants import value
@@ -135,9 +136,9 @@ def test_fluid_that_soaks_the_food_counts_against_its_limit():
     ],
 )
 def test_nothing_of_a_kind_that_is_not_for_the_condition(condition, kind):
-    result, proposal = proposed(condition)
+    result = check(light_pack(condition), draws=0)
     groups = result.table.all_foods()["group_code"]
-    items = proposal.candidates.items
+    items = candidates(result, sources=LIST).items
     assert len(items) > 50
     for name, food_id in items["food_id"].items():
         assert of_kind(kind, str(name), groups.get(food_id, "")) == ""

@@ -72,7 +72,7 @@ def test_after_any_changes_the_answer_is_that_of_a_fresh_check(table, seed):
     """Changes, steps back and forth at random; more by hand: tests/benchmarks/bench_editor.py."""
     random = Random(seed)
     session = opened()
-    for number in range(8):
+    for number in range(5):
         if number and random.random() < 0.3:
             session.undo()
         elif number and random.random() < 0.2:

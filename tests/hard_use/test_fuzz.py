@@ -10,7 +10,7 @@ from tests import warm
 from tests.hard_use.fuzz import main
 from tests.hard_use.targets import TARGETS
 
-ROUNDS = {"label": 3000, "sr28": 600, "zip": 600, "own": 600, "parquet": 600}
+ROUNDS = {"label": 1000, "sr28": 200, "zip": 200, "own": 200, "parquet": 200}
 
 
 def fuzzed(target: str, rounds: int) -> None:
@@ -23,7 +23,7 @@ def fuzzed(target: str, rounds: int) -> None:
     [pytest.param(t, marks=pytest.mark.parquet) if t == "parquet" else t for t in TARGETS],
 )
 def test_damaged_input_ends_well_or_with_one_clear_error(target):
-    rounds = ROUNDS.get(target, 80)
+    rounds = ROUNDS.get(target, 25)
     done = warm.started_work(fuzzed, target, rounds).wait()
     printed = done.stdout_text
     assert done.returncode == 0, printed[-4000:] + done.stderr_text[-4000:]

@@ -1,4 +1,4 @@
-"""A few hostile inputs of each kind, others than those of the runs that are started by hand."""
+"""A hostile input of each kind, another than those of the runs that are started by hand."""
 
 from __future__ import annotations
 
@@ -13,14 +13,13 @@ from tests.hard_use.hostile import KINDS, Case, Outcome, _judge, try_all, try_on
 def test_a_hostile_input_ends_well_or_with_one_clear_error(kind):
     with warnings.catch_warnings():
         warnings.simplefilter("ignore")
-        for number in range(3):
-            wrong, case = try_one(kind, number, seed=7)
-            assert not wrong, (case, wrong)
+        wrong, case = try_one(kind, 0, seed=7)
+        assert not wrong, (case, wrong)
 
 
 def test_odd_requests_leave_the_editor_alive():
     shown: list[str] = []
-    assert try_all(60, 7, ["editor"], shown.append) == {"editor": (60, 0)}, shown
+    assert try_all(30, 7, ["editor"], shown.append) == {"editor": (30, 0)}, shown
 
 
 @pytest.mark.parametrize(

@@ -21,7 +21,7 @@ from tests import warm
 from tests.hard_use.commands import OLD, ROOT, content
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="no SIGINT to send here")
-ROUNDS = int(os.environ.get("NUTRICHECK_ROUNDS", "2"))
+ROUNDS = int(os.environ.get("NUTRICHECK_ROUNDS", "1"))
 AT_ONCE = 4
 STOPPED = 130
 PLAN = str(ROOT / "samples" / "light_pack.toml")

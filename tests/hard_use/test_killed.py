@@ -1,7 +1,7 @@
 """Commands killed with SIGKILL: old files whole or new files whole, and no litter that grows.
 
 Half are killed at a random moment of their run, half just after they began to write. Each command
-three times, or as many as NUTRICHECK_KILLS says:
+twice, or as often as NUTRICHECK_KILLS says:
 
     NUTRICHECK_KILLS=100 python -m pytest -s tests/hard_use/test_killed.py
 """
@@ -23,7 +23,7 @@ from tests import warm
 from tests.hard_use.commands import COMMANDS, EACH, OLD, content, inputs, old_files
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="no kill -9 here")
-KILLS = int(os.environ.get("NUTRICHECK_KILLS", "3"))
+KILLS = int(os.environ.get("NUTRICHECK_KILLS", "2"))
 LONGEST_S = 60.0
 
 

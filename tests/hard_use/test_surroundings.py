@@ -70,7 +70,6 @@ def usual():
 REPORTS = [
     ["check", str(PLAN), "--draws", "20"],
     ["check", str(PLAN), "--all", "--draws", "20"],
-    ["additions", str(PLAN)],
     ["additions", str(PLAN), "--all"],
     ["batch", "samples/july_survey.toml", "apple rings"],
     ["compare", "carrot", "--all"],

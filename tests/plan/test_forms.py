@@ -62,7 +62,7 @@ def test_text_and_workbook_say_the_same(data, tmp_path):
 
 
 @given(plans())
-@settings(max_examples=40, suppress_health_check=list(HealthCheck))
+@settings(max_examples=15, suppress_health_check=list(HealthCheck))
 def test_generated_plans_pass_through_schema_and_both_forms(tmp_path_factory, data):
     VALIDATOR.validate(data)
     plan = plan_from_data(data)
@@ -72,15 +72,17 @@ def test_generated_plans_pass_through_schema_and_both_forms(tmp_path_factory, da
     assert plan_of_text(plan_text(once)) == plan
 
 
-@pytest.mark.parametrize("name", ODD_NAMES)
-def test_text_stays_text(name, tmp_path):
-    """What a spreadsheet would compute or turn into a number stays what the plan says."""
+@pytest.mark.parametrize("first", range(0, len(ODD_NAMES), 5))
+def test_text_stays_text(first, tmp_path):
+    """What a spreadsheet would compute or turn into a number stays what the plan says; five at a
+    time, each in a field of its own."""
+    title, item, container, food, left_out = (*ODD_NAMES, *ODD_NAMES)[first : first + 5]
     data = example()
-    data["trip"]["title"] = data["trip"]["notes"] = name
-    data["packed"][1]["item"] = data["portions"][1]["item"] = name
-    data["packed"][1]["container"] = name
-    data["packed"][1]["food"] = name
-    data["additions"]["leave_out"] = [name]
+    data["trip"]["title"] = data["trip"]["notes"] = title
+    data["packed"][1]["item"] = data["portions"][1]["item"] = item
+    data["packed"][1]["container"] = container
+    data["packed"][1]["food"] = food
+    data["additions"]["leave_out"] = [left_out]
     assert plan_of_text(plan_text(data)) == plan_from_data(data)
     once = through_workbook(data, tmp_path)
     assert plan_from_data(once) == plan_from_data(data)

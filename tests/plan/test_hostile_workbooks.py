@@ -259,16 +259,16 @@ def test_odd_but_harmless(name, tmp_path):
     "content",
     [
         pytest.param(
-            rows("".join(f'<row r="{r}">{"<c><v>1</v></c>" * 60}</row>' for r in range(100, 500))),
+            rows("".join(f'<row r="{r}">{"<c><v>1</v></c>" * 60}</row>' for r in range(100, 300))),
             id="numbers",
         ),
         pytest.param(
-            rows("".join(f'<row r="{r}">{"<c><f>A1</f></c>" * 60}</row>' for r in range(100, 500))),
+            rows("".join(f'<row r="{r}">{"<c><f>A1</f></c>" * 60}</row>' for r in range(100, 300))),
             id="formulas",
         ),
     ],
 )
-def test_tens_of_thousands_of_faults(content, tmp_path):
+def test_ten_thousand_faults(content, tmp_path):
     path = tmp_path / "plan.xlsx"
     path.write_bytes(content)
     started = time.process_time()
