@@ -77,7 +77,7 @@ def test_the_first_line_answers(light):
     first = verdict(light)[0]
     assert first.kind == "bad"
     assert first.text.startswith(
-        "No. As packed you cannot eat: beef, raw at low heat. The food gives"
+        "No. As packed you cannot eat: beef, raw at low heat. Food for no full day: the pack holds"
     )
     assert first.text.endswith("Too much magnesium and zinc.")
 
@@ -86,7 +86,8 @@ def test_a_plan_with_doubts_says_not_quite_and_of_what():
     sentences = verdict(checked("july_survey", 200))
     assert sentences[0].kind == "attention"
     assert sentences[0].text == (
-        "Almost. Energy for all 21 days. Low in vitamin D and alpha-linolenic acid."
+        "Almost. Energy for the whole trip, less than you use on hard climb. "
+        "Low in vitamin D and alpha-linolenic acid."
     )
     texts = [sentence.text for sentence in sentences]
     assert "Short over the trip: vitamin D (10\u00a0%)." in texts

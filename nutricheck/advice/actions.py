@@ -15,6 +15,7 @@ __all__ = [
     "CarryMore",
     "CarryMoreOfAll",
     "EatMore",
+    "EatWhatIsLeft",
     "GapAction",
     "Heed",
     "MakeSafe",
@@ -41,6 +42,7 @@ ActionKind = (
         "same every day",
         "less",
         "carry more",
+        "eat what is left",
         "salt",
         "ask the clinic",
         "energy",
@@ -132,6 +134,15 @@ class CarryMore(Action):
     less_a_day: float
     ends_on_day: int
     leg: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class EatWhatIsLeft(Action):
+    """``grams_trip`` of a packed item that no portion takes, while energy is short. [g, g/day]"""
+
+    kind: Literal["eat what is left"] = "eat what is left"
+    grams_trip: float
+    grams_a_day: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -231,7 +242,7 @@ ACTION_FIELDS = tuple(
         field.name
         for kind in (
             *(Heed, MakeSafe, SeeTo, SameEveryDay, TakeLess, CarryMore, AddSalt, AskClinic),
-            *(EatMore, CarryMoreOfAll, TakeTablet, NothingCloses),
+            *(EatMore, CarryMoreOfAll, EatWhatIsLeft, TakeTablet, NothingCloses),
         )
         for field in fields(kind)
     )

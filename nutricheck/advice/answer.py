@@ -12,12 +12,13 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from nutricheck.adequacy import coverage, salt
+from nutricheck.adequacy import chance, coverage, salt
 from nutricheck.advice.actions import (
     Action,
     AddSalt,
     AskClinic,
     CarryMore,
+    EatWhatIsLeft,
     Heed,
     HeedKind,
     MakeSafe,
@@ -230,6 +231,8 @@ def answer(result: Result, *, with_actions: bool = True) -> Answer:
     wanted = [row for row in everything if row.is_gap and row.tag not in unsure]
     gaps = closing_of_gaps(result, wanted, care) if with_actions else []
     energy = [action for action in gaps if action.tag == _ENERGY or isinstance(action, AskClinic)]
+    if energy:
+        energy = [*_eat_what_is_left(result, by_trip["longest"], care), *energy]
     # food for the days comes early where the lack of it is a danger
     is_starving = any(
         caution.level == "danger" and caution.id.startswith("deficit")
@@ -272,15 +275,19 @@ def answer(result: Result, *, with_actions: bool = True) -> Answer:
     )
 
 
+#: Words of energy that may not do.
+_LOW = (chance.SHORT, chance.LIKELY_SHORT, chance.EVEN)
+
+
 def _low_energy(
     found: dict[tuple[str, str], Standing], days: Sequence[str], five: Sequence[Standing]
 ) -> tuple[Standing, ...]:
     """Energy on the kinds of day that may lack it, where the trip as a whole does not."""
     of_trip = [row for row in five if row.tag == _ENERGY]
-    if not of_trip or of_trip[0].is_gap or len(days) < 2:
+    if not of_trip or of_trip[0].word in _LOW or len(days) < 2:
         return ()
     of_days = (found[day, _ENERGY] for day in days if (day, _ENERGY) in found)
-    return tuple(row for row in of_days if row.is_gap)
+    return tuple(row for row in of_days if row.word in _LOW)
 
 
 def _see_to(result: Result, level: Level, least_grave: float = 0.0) -> list[SeeTo]:
@@ -467,6 +474,24 @@ def _run_out(result: Result, days: DayByDay, care: Care) -> list[CarryMore]:
         for item, day, missing_g, length, leg in ends
         if item in eaten and item.casefold() not in care.left_out
     ]
+
+
+def _eat_what_is_left(result: Result, days: DayByDay, care: Care) -> list[EatWhatIsLeft]:
+    """The packed item with most energy that no portion takes, if that is more than rounding.
+
+    Not where an illness is treated by food, nor of what a condition speaks against.
+    """
+    if care.no_list:
+        return []
+    stores = result.supply.items
+    is_kept = stores["item"].str.casefold().isin([*care.left_out, *result.plan.found_names])
+    stores = stores[stores["is_eaten"] & ~is_kept].set_index("item")
+    kcal = (stores["left_longest_g"] * stores["kcal_per_g"]).dropna()
+    if kcal.empty or not kcal.max() > value("run_out_rounding") * days.days["use_kcal"].sum():
+        return []
+    item = kcal.idxmax()
+    grams = float(stores.at[item, "left_longest_g"])
+    return [EatWhatIsLeft(item=str(item), grams_trip=grams, grams_a_day=grams / days.length)]
 
 
 def _ends_of_legs(result: Result) -> list[tuple[str, int, float, float, str]]:

@@ -14,7 +14,7 @@ from nutricheck.units import Written, measures, split_quantity
 
 if TYPE_CHECKING:
     from nutricheck.foods import FoodTable
-    from nutricheck.plan.models import Plan
+    from nutricheck.plan.models import Mix, Plan
 
 __all__ = ["food_questions", "salt_question", "size_question"]
 
@@ -36,8 +36,11 @@ def salt_question(plan: Plan, table: FoodTable) -> Iterator[Question]:
     # salt for a ferment is taken without iodine, which its germs may not bear: common practice
     prepared = [batch.preparation for batch in plan.batch if batch.preparation.kind != "fermented"]
     salt_g = sum(map(salt_left_g, prepared))
-    for _, _, text, mass_g in _named_foods(plan):
-        salt_g += mass_g if table.resolve(text).id in table.salts else 0.0
+    for _, location, text, mass_g in _named_foods(plan):
+        if table.resolve(text).id in table.salts:
+            section, place = location[:2]
+            share = _packed_share(plan, plan.mix[int(place)]) if section == "mix" else 1.0
+            salt_g += mass_g * share
     days = trip_length(plan.days, "longest")
     if not days or salt_g / days < value("salt_to_ask"):
         return
@@ -49,6 +52,14 @@ def salt_question(plan: Plan, table: FoodTable) -> Iterator[Question]:
         "packet, and write iodised_salt = true or false under [trip]",
         ("trip", "iodised_salt"),
     )
+
+
+def _packed_share(plan: Plan, mix: Mix) -> float:
+    """Share of what is stirred together that is packed; all, where it is packed in no bag. [-]"""
+    bags = [entry for entry in plan.packed if entry.item.casefold() == mix.name.casefold()]
+    if not bags:
+        return 1.0
+    return min(1.0, sum(bag.mass_g for bag in bags) / sum(part.mass_g for part in mix.parts))
 
 
 def _named_foods(plan: Plan) -> Iterator[tuple[str, Location, str, float]]:

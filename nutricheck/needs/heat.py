@@ -309,13 +309,23 @@ def heat_cautions(person: Person, day: DayType, energy: EnergyNeed) -> tuple[Cau
                 assumed=_assumed(day),
                 limit=f"{stress.limit_c:.0f}",
                 who=f"for people {'' if stress.is_acclimatised else 'not '}used to the heat"
-                + ("; for you the warning is a step more serious" if stress.groups else ""),
+                + _why_stricter(person, stress),
             )
         )
     is_danger = any(one.level == "danger" for one in found)
     if found:
         found += [caution(group, day.name, raised=is_danger) for group in stress.groups]
     return tuple(found)
+
+
+def _why_stricter(person: Person, stress: HeatStress) -> str:
+    """Why another limit counts than that of the person's own habit, and a level more."""
+    if not stress.groups:
+        return ""
+    used = "it counts for you although you are used to it, " if person.acclimatised else ""
+    return (
+        f"; {used}as you bear heat worse, {'and ' * bool(used)}the warning is a step more serious"
+    )
 
 
 def _assumed(day: DayType) -> str:

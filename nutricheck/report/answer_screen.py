@@ -82,9 +82,8 @@ def answer_report(
     ``width``: of the screen, in characters; ``is_brief``: without reasons, and of the others only
     names, where dangers need the room; ``is_tight``: with fewer blank lines, where legs need some.
     """
-    yield Line(headline(answer), "bold")
-    if answer.days["longest"].is_whole_trip and gone_words(answer):
-        yield Line(gone_words(answer).strip())
+    gone = gone_words(answer) if answer.days["longest"].is_whole_trip else ""
+    yield Line(f"{headline(answer)}{gone}", "bold")
     if not (is_brief or is_tight):
         yield Line()
     yield from _actions(answer.actions, everything=everything, is_brief=is_brief)
@@ -149,7 +148,9 @@ def _rest(answer: Answer, more: list[Standing], *, everything: bool, is_brief: b
     if is_brief and fine:
         names = ", ".join(nutrient_name(standing.tag) for standing in unknown)
         rest = f" Not known: {names}." if unknown else ""
-        yield Line(f"Enough or likely enough: {len(fine)} more.{rest}")
+        near = [row for row in more if row.shown_word == chance.NEAR_ADVISED]
+        head = "Enough, likely or nearly so" if near else "Enough or likely enough"
+        yield Line(f"{head}: {len(fine) + len(near)} more.{rest}")
         return
     for word in (chance.LIKELY_ENOUGH, chance.ENOUGH):
         rows = [standing for standing in fine if standing.shown_word == word]
@@ -202,14 +203,26 @@ def _row(standing: Standing, where: str, longest: int, width: int) -> Part:
 _SHORTER = {chance.BELOW_ADVISED: "below advised", chance.NEAR_ADVISED: "near advised"}
 
 
+_SHORT = (chance.SHORT, chance.LIKELY_SHORT)
+_LOW = (chance.BELOW_ADVISED, chance.EVEN)
+#: What stands before names, and the words of those; the headline counts what is short.
+_LOW_HEADS = (
+    ("Also short", _SHORT),
+    ("Also low", _LOW),
+    ("Near the advised amount", (chance.NEAR_ADVISED,)),
+)
+_LOW_HEADS_BRIEF = (("Also low", (*_SHORT, *_LOW)),)
+
+
 def _amiss(more: list[Standing], *, is_brief: bool) -> str:
     """What else is low, and what is too much; of that a brief answer's headline speaks."""
-    low = [_name(standing) for standing in more if not standing.excess]
     parts = []
-    if low:
-        named = low[:_MOST_NAMES] if is_brief else low
-        rest = f" and {len(low) - len(named)} more" if len(low) > len(named) else ""
-        parts.append(f"Also low: {', '.join(named)}{rest}.")
+    for head, words in _LOW_HEADS_BRIEF if is_brief else _LOW_HEADS:
+        low = [_name(row) for row in more if not row.excess and row.shown_word in words]
+        if low:
+            named = low[:_MOST_NAMES] if is_brief else low
+            rest = f" and {len(low) - len(named)} more" if len(low) > len(named) else ""
+            parts.append(f"{head}: {', '.join(named)}{rest}.")
     for excess in (
         (chance.MAYBE_TOO_MUCH,) if is_brief else (chance.TOO_MUCH, chance.MAYBE_TOO_MUCH)
     ):

@@ -15,6 +15,7 @@ from nutricheck.advice.actions import (
     CarryMore,
     CarryMoreOfAll,
     EatMore,
+    EatWhatIsLeft,
     GapAction,
     Heed,
     MakeSafe,
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from nutricheck.advice.actions import HeedKind
     from nutricheck.advice.answer import Answer, Standing
     from nutricheck.advice.settling import Settling
+    from nutricheck.stock.days import DayByDay
 
 __all__ = [
     "MOST_ACTIONS",
@@ -43,6 +45,7 @@ __all__ = [
     "asked_words",
     "chance_words",
     "days_covered_words",
+    "energy_days_words",
     "gone_words",
     "headline",
     "inedible_words",
@@ -148,10 +151,11 @@ def headline(answer: Answer) -> str:
     doubtful = [tag for tag in low if tag not in answer.later | advised]
     # nine tenths of the day's use is a full day, and may yet be too little over a trip
     what = "Food" if "ENERC_KCAL" in (*lacking, *doubtful) else "Energy"
-    length = answer.days["longest"].length
-    energy = f"{what} for all {length} days" if length > 1 else f"{what} for the day"
+    energy = _energy_words(answer, what)
     if lacking:
-        return f"Not quite. {energy}, but not enough {_some([*map(nutrient_name, lacking)])}."
+        # what a lack shows of first; the count is of all that is called short
+        every = [*lacking, *(tag for tag in short if tag not in lacking)]
+        return f"Not quite. {energy}, but not enough {_some([*map(nutrient_name, every)])}."
     named = [standing for standing in everything if standing.tag != "ENERC_KCAL"]
     unknown = sum(standing.word == chance.NOT_KNOWN for standing in named)
     if unknown > len(named) / 2:
@@ -165,6 +169,17 @@ def headline(answer: Answer) -> str:
         later = ", but no lack shows on so short a trip" if answer.later.issuperset(mild) else ""
         return f"Almost. {energy}. Low in {_some([*map(nutrient_name, mild)])}{later}."
     return f"Yes. {energy}, and enough of all that is known."
+
+
+def _energy_words(answer: Answer, what: str) -> str:
+    """That the pack covers the trip, and the days of it that yet have less than they use."""
+    length = answer.days["longest"].length
+    if answer.low_energy:
+        is_even = all(row.word == chance.EVEN for row in answer.low_energy)
+        less = "about break-even" if is_even else "less than you use"
+        days = _some([row.day for row in answer.low_energy])
+        return f"{what} for the whole trip, {less} on {days}"
+    return f"{what} for all {length} days" if length > 1 else f"{what} for the day"
 
 
 def inedible_words(answer: Answer) -> list[str]:
@@ -207,13 +222,28 @@ def days_covered_words(answer: Answer) -> str:
     """For how many days the pack gives the energy, and everything that ends early."""
     days = answer.days["longest"]
     if days.covered_days == 0:
-        first = days.days.iloc[0]
-        share = percent(float(first["energy_kcal"] / first["use_kcal"]))
-        return f"The food gives {share} of the energy that the first day uses."
+        return no_full_day_words(days)
     text = f"The pack covers {days.covered_days} of {days_words(days.length)}."
     if days.is_whole_trip:
         text = f"The pack covers {days_words(days.length)}, which is the whole trip."
     return f"{text}{gone_words(answer)}"
+
+
+def no_full_day_words(days: DayByDay) -> str:
+    """What the food gives where it covers not even the first day."""
+    first = days.days.iloc[0]
+    share = percent(float(first["energy_kcal"] / first["use_kcal"]))
+    if days.length == 1:
+        return f"The food gives {share} of the energy that the day uses."
+    if days.days["is_covered"].any():
+        return f"The food gives {share} of the energy that the first day uses."
+    return f"Food for no full day: {energy_days_words(days)}."
+
+
+def energy_days_words(days: DayByDay) -> str:
+    """For how many days the energy of the pack is enough."""
+    held = amount(days.energy_days, 1)
+    return f"the pack holds the energy of {held} of {days_words(days.length)}"
 
 
 def gone_words(answer: Answer) -> str:
@@ -254,6 +284,12 @@ def action_words(action: Action) -> tuple[str, str]:
             return _less_words(action)
         case CarryMore():
             return _carry_words(action)
+        case EatWhatIsLeft():
+            return (
+                f"Eat the {action.item} that no portion takes: "
+                f"{amount(action.grams_a_day, 0)} g more a day",
+                f"{amount(action.grams_trip, 0)} g of it would come home, while energy is short.",
+            )
         case AddSalt():
             return _salt_words(action)
         case AskClinic():

@@ -18,8 +18,9 @@ if TYPE_CHECKING:
 __all__ = ["balance_report", "energy_shares_table"]
 
 _BALANCE_WORDS = (
-    "What is no longer in the pack, you cannot eat. If you eat less than you use, 1 to 2 kg of "
-    "water go as well in the first days, and come back after it."
+    "What is no longer in the pack, you cannot eat: if an item runs out, what lacks is taken off "
+    "every day here, so that less is eaten than the portions bring. If you eat less than you use, "
+    "1 to 2 kg of water go as well in the first days, and come back after it."
 )
 
 

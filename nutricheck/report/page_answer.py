@@ -14,6 +14,7 @@ from nutricheck.report.answer_words import (
     action_words,
     chance_words,
     days_covered_words,
+    energy_days_words,
     gone_words,
     headline,
     nutrient_name,
@@ -97,6 +98,8 @@ def _tiles(result: Result, found: Answer) -> list[dict[str, str]]:
     """Days of food and mass of the pack, large."""
     days = found.days["longest"]
     ends = gone_words(found).strip()
+    if days.covered_days == 0 and not days.days["is_covered"].any() and days.length > 1:
+        ends = f"{energy_days_words(days)}. {ends}".strip()
     trip = result.supply.trips.loc["longest"]
     kg = float(trip["food_g"] + trip["containers_g"] + result.supply.carried_g) / 1000
     end_kg = float(result.supply.pack[result.supply.pack["trip"] == "longest"]["total_g"].iloc[-1])

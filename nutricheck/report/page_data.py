@@ -40,7 +40,7 @@ from nutricheck.report.page_plan import plan_with_places
 from nutricheck.report.salt_days import LINE_CONSTANTS
 from nutricheck.report.status import STATUSES
 from nutricheck.report.walking import walking
-from nutricheck.report.words import over_limit_words, reference_words
+from nutricheck.report.words import LEAST_MISSING_G, over_limit_words, reference_words
 from nutricheck.rows import CoverageRow, DayCounts, EnergyShare, PortionRow, rows_of
 from nutricheck.stock import balance
 from nutricheck.symbols import with_symbols
@@ -113,6 +113,7 @@ def page_data(result: Result, cited: Mapping[str, int], found: Answer) -> dict[s
             "all_known": coverage.ALL_KNOWN,
             "food_level": coverage.FOOD_LEVEL,
             "run_out_rounding": value("run_out_rounding"),
+            "least_missing_g": LEAST_MISSING_G,
             "atwater": components.ATWATER_KCAL_PER_G,
             "energy_range": {
                 row.component: [row.low, row.high]

@@ -31,6 +31,7 @@ from nutricheck.report.pictures import pictures_view
 from nutricheck.report.status import sign_of
 from nutricheck.report.verdict import facts, short_facts
 from nutricheck.report.words import (
+    LEAST_MISSING_G,
     amount,
     between,
     by_day_words,
@@ -38,6 +39,7 @@ from nutricheck.report.words import (
     drawn_words,
     every_day,
     level,
+    missing_words,
     percent,
     person_words,
     stamp_words,
@@ -366,16 +368,12 @@ def _lasts_words(lasts: float) -> str:
     return "not used" if math.isnan(lasts) else f"lasts {amount(lasts, 1)} days"
 
 
-#: Less than this is a rounding of portions, not a lack. [g]
-_NOTHING_G = 0.05
-
-
 def _end_words(row: StoredItem, trip: str, days: int) -> tuple[str, str]:
     """What is left of an item or missing at the end of a trip, and the mark of it."""
     _, lasts, left, missing = row.on(trip)
-    if missing >= _NOTHING_G:
+    if missing >= LEAST_MISSING_G:
         gone = math.floor(lasts + 1e-9) + 1
-        return "short", f"gone on day {gone} of {days}: {amount(missing, 0)} g missing"
+        return "short", f"gone on day {gone} of {days}: {missing_words(missing)} missing"
     return "enough", f"{amount(left, 0)} g left after {days} days"
 
 

@@ -11,8 +11,9 @@ from nutricheck.defaults import TRIP_MEAN
 from nutricheck.facts.components import HOT_DAY_FOUR
 from nutricheck.report.answer_words import nutrient_name
 from nutricheck.report.food_sources import FoodSources, food_sources
+from nutricheck.report.legs import short_legs
 from nutricheck.report.words import amount, days_on_a_trip, percent
-from nutricheck.rows import EnergyDay, rows_of
+from nutricheck.units import days_words
 
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
@@ -41,10 +42,17 @@ def _width(value: float, most: float) -> float:
 
 
 def _pack(result: Result) -> dict[str, Any]:
-    """A column a day: food with its containers."""
+    """A column a day, food with its containers: in the evening, or with legs in the morning."""
     rows = result.supply.pack
-    row = rows[rows["trip"] == "longest"]
-    kg = [float(grams) / 1000 for grams in row["total_g"]]
+    of_days = rows[rows["trip"] == "longest"]
+    words = f"{{}} kg at the start, {{}} kg after {days_words(len(of_days) - 1)}"
+    ends = [float(of_days["total_g"].iloc[at]) / 1000 for at in (0, -1)]
+    text = words.format(*(amount(end, 1) for end in ends))
+    if result.legs:
+        stock = result.legs["longest"]
+        of_days = stock.days
+        text = f"It is filled at the start of each leg. {short_legs(result)}"
+    kg = [float(grams) / 1000 for grams in of_days["total_g"]]
     most = max(kg, default=0.0)
     step = 100 / max(len(kg), 1)
     return {
@@ -53,26 +61,26 @@ def _pack(result: Result) -> dict[str, Any]:
             for place, value in enumerate(kg)
         ],
         "width": round(max(step * 0.7, 0.4), 2),
-        "start": amount(kg[0], 1) if kg else "–",
-        "end": amount(kg[-1], 1) if kg else "–",
-        "days": len(kg) - 1,
+        "text": text,
+        "first": int(of_days["day"].iloc[0]),
+        "last": int(of_days["day"].iloc[-1]),
     }
 
 
 def _energy(result: Result) -> list[dict[str, Any]]:
-    """Eaten against used, a pair of bars for each kind of day."""
-    walked = days_on_a_trip(result)
-    rows = [row for row in rows_of(result.balance["longest"].days, EnergyDay) if row.day in walked]
-    most = max((max(row.intake, row.need) for row in rows if not math.isnan(row.intake)), default=0)
+    """What the portions bring against what is used, a pair of bars for each kind of day."""
+    rows = result.coverage[result.coverage["component"] == "ENERC_KCAL"].set_index("day")
+    rows = rows.loc[days_on_a_trip(result)]
+    most = float(rows[["likely", "reference"]].max().max())
     return [
         {
-            "day": row.day,
-            "eaten": amount(row.intake, 0),
-            "used": amount(row.need, 0),
-            "eaten_width": _width(row.intake, most),
-            "used_width": _width(row.need, most),
+            "day": str(day),
+            "eaten": amount(brought, 0),
+            "used": amount(used, 0),
+            "eaten_width": _width(brought, most),
+            "used_width": _width(used, most),
         }
-        for row in rows
+        for day, brought, used in zip(rows.index, rows["likely"], rows["reference"], strict=True)
     ]
 
 

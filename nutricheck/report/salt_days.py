@@ -223,8 +223,8 @@ def doctor_lines(rows: Sequence[SaltDay]) -> list[str]:
         if likely > 0:
             least, taken, most = (amount(mg, 0) for mg in row.need.sweat_mg)
             lost = (
-                f"{likely:.1f} L of sweat ({low:.1f}–{high:.1f}) with about {taken} mg of sodium "
-                f"({least}–{most})"
+                f"{likely:.1f} L of sweat of effort ({low:.1f}–{high:.1f}) with about {taken} mg "
+                f"of sodium ({least}–{most})"
             )
         else:
             lost = "hardly any sweat"

@@ -11,7 +11,14 @@ from nutricheck.facts.components import BY_TAG
 from nutricheck.plan.models import trip_length
 from nutricheck.plan.trip_days import TRIPS
 from nutricheck.report.parts import Cell, Line, Report, Styled, Table, left, live, right
-from nutricheck.report.words import amount, by_day_words, containers, with_range
+from nutricheck.report.words import (
+    LEAST_MISSING_G,
+    amount,
+    by_day_words,
+    containers,
+    missing_words,
+    with_range,
+)
 from nutricheck.rows import Enough, StoredItem, rows_of
 from nutricheck.rules.formulas import ROUNDING_DAYS
 
@@ -99,10 +106,11 @@ def _item_cells(row: StoredItem, result: Result) -> list[Cell]:
     ]
     for trip in TRIPS:
         _, lasts, rest, missing = row.on(trip)
+        missing_g = missing_words(missing).removesuffix(" g")
         is_short = lasts < trip_length(result.plan.days, trip) - ROUNDING_DAYS
         cells += [
             "not used" if pd.isna(lasts) else Styled(amount(lasts, 1), "bad" if is_short else ""),
-            f"−{amount(missing, 0)}" if missing >= 0.5 else amount(rest, 0),
+            f"−{missing_g}" if missing >= LEAST_MISSING_G else amount(rest, 0),
         ]
     return cells
 
@@ -124,7 +132,7 @@ def enough_table(result: Result) -> Report:
         }
         cells = [live(text, "enough", row.component, row.trip, key) for key, text in words.items()]
         rows.append([f"  {row.trip} trip", *cells])
-    columns = [*left(""), *right("packed a day", "aim", "enough for, days"), *left("short from")]
+    columns = [*left(""), *right("packed a day", "aim", "enough for, days"), *left("first below")]
     yield Table("For how many days the whole pack is enough", columns, rows)
 
 

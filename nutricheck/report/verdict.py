@@ -38,17 +38,19 @@ from nutricheck.report.meals import dry_food_words
 from nutricheck.report.salt_days import salt_sentences
 from nutricheck.report.status import STATUSES, kind_of, rank
 from nutricheck.report.words import (
+    LEAST_MISSING_G,
     Kind,
     amount,
     containers,
     days_on_a_trip,
     figure_words,
     mass_like,
+    missing_words,
     over_limit_words,
     percent,
 )
 from nutricheck.rows import CoverageRow, Flag, StoredItem, rows_of
-from nutricheck.stock.supply import COLUMNS
+from nutricheck.stock.supply import eaten_share
 from nutricheck.units import days_words
 
 if TYPE_CHECKING:
@@ -280,15 +282,18 @@ _DEFICIT_WITH_A_CHILD = ("deficit in pregnancy", "deficit while breast-feeding")
 
 
 def _given(result: Result, trip: str) -> str:
-    """What is eaten, as far as the food lasts, and what is used."""
+    """What the portions bring, what the pack holds of them, and what is used."""
     balance = result.balance[trip]
     used = float((balance.days["need"] * balance.days["count"]).sum()) / balance.trip_days
-    runs_out = (result.supply.items[COLUMNS[trip].missing_g] >= 1).any()
-    return (
-        f"you eat {amount(used + balance.per_day_kcal[1], 0)} kcal a day"
-        f"{' as far as the food lasts' * bool(runs_out)} and use "
-        f"{amount(used, 0)} ({percent(1 - balance.deficit_share)})"
-    )
+    eaten = used + balance.per_day_kcal[1]
+    given = f"you eat {amount(eaten, 0)} kcal a day"
+    share = eaten_share(result.supply, trip)
+    if share > 0 and amount(eaten / share, 0) != amount(eaten, 0):
+        given = (
+            f"your portions bring {amount(eaten / share, 0)} kcal a day; as far as the food lasts "
+            f"you eat {amount(eaten, 0)}"
+        )
+    return f"{given} and use {amount(used, 0)} ({percent(1 - balance.deficit_share)})"
 
 
 def _loss(balance: EnergyBalance, mass_kg: float) -> str:
@@ -573,32 +578,37 @@ def _low_heat(result: Result) -> list[Finding]:
 # ---------------------------------------------------------------- supply
 
 
-#: Share of a trip's portions that may be missing and still be called rounding; ours. [-]
-ROUNDING = 0.02
+def _ending(result: Result, trip: str) -> tuple[list[StoredItem], list[StoredItem]]:
+    """Items that do not last a trip, and those that lack no more than rounding; first ends first.
 
-
-def _ending(result: Result, trip: str) -> list[StoredItem]:
-    """Items that do not last a trip, the first to end first."""
+    What is not eaten as packed is told of elsewhere.
+    """
     days = trip_length(result.plan.days, trip)
-    ending = [
+    short = [
         item
         for item in rows_of(result.supply.items, StoredItem)
-        if item.is_eaten and item.on(trip).missing_g > ROUNDING * days * item.on(trip).used_g
+        if item.is_eaten and item.on(trip).missing_g >= LEAST_MISSING_G
     ]
-    return sorted(ending, key=lambda item: item.on(trip).lasts_days)
+    short.sort(key=lambda item: item.on(trip).lasts_days)
+    rounding = value("run_out_rounding") * days
+    is_ending = [item.on(trip).missing_g > rounding * item.on(trip).used_g for item in short]
+    ending = [item for item, ends in zip(short, is_ending, strict=True) if ends]
+    return ending, [item for item in short if item not in ending]
 
 
 def _supply(result: Result) -> list[Finding]:
     """How long the containers last, trip by trip."""
-    findings, lengths, fine = [], set(), []
+    findings, near_words, lengths, fine = [], [], set(), []
     for trip in TRIPS:
         days = trip_length(result.plan.days, trip)
         if days in lengths:
             continue
         lengths.add(days)
-        ending = _ending(result, trip)
+        ending, near = _ending(result, trip)
+        if near:
+            near_words.append(_near_words(near, trip, days))
         if not ending:
-            fine.append(days_words(days))
+            fine.append(f"{days_words(days)}{' (but for rounding)' * bool(near)}")
             continue
         named = [f"{item.item} after {item.on(trip).lasts_days:.1f} days" for item in ending]
         text = f"Gone before the end of {days_words(days)}: {', '.join(named)}."
@@ -620,10 +630,27 @@ def _supply(result: Result) -> list[Finding]:
         )
         findings.append(Finding("attention", text))
     if fine and len(unused) < len(items):
-        every = "every item that is eaten" if unused else "every item"
+        is_all_eaten = not unused and all(item.is_eaten for item in items)
+        every = "every item" if is_all_eaten else "every item that is eaten"
         text = f"{every[0].upper()}{every[1:]} lasts the trip of {' and that of '.join(fine)}."
         findings.append(Finding("good", text))
+    if near_words:
+        text = (
+            f"Up to {percent(value('run_out_rounding'))} of an item's portions may lack and still "
+            f"be called rounding. So much is short: {'; '.join(near_words)}."
+        )
+        findings.append(Finding("attention", text))
     return findings
+
+
+def _near_words(items: Sequence[StoredItem], trip: str, days: int) -> str:
+    """Items that end a little early on a trip, when, and by how much."""
+    named = [
+        f"{item.item} after {item.on(trip).lasts_days:.1f} days "
+        f"({missing_words(item.on(trip).missing_g)})"
+        for item in items
+    ]
+    return f"on {days_words(days)} {', '.join(named)}"
 
 
 def facts(result: Result) -> list[tuple[str, str]]:
@@ -735,10 +762,10 @@ def short_facts(result: Result) -> list[str]:
     kcal = first["energy_kcal_per_day"]
     energy = f" and {amount(kcal, 0)} kcal" if pd.notna(kcal) else ""
     at_start, at_end = _mass(float(pack["total_g"].iloc[0])), _mass(float(pack["food_g"].iloc[-1]))
-    words = (
-        f"Pack: {at_start}, {at_end} of food left over; packed for each day "
-        f"{amount(first['food_g_per_day'], 0)} g{energy}."
-    )
+    left = f", {at_end} of food left over"
+    if _is_short_of_energy(result.balance["longest"]) and pack["food_g"].iloc[-1] >= 0.5:
+        left = f" ({at_end} in no portion)"
+    words = f"Pack: {at_start}{left}; packed a day {amount(first['food_g_per_day'], 0)} g{energy}."
     water = [f"{day} {_short_water(result, day)}" for day in days_on_a_trip(result)]
     head = "Water a day, in food, in camp and on the way"
     if FLUID in result.figures:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Literal
@@ -116,6 +117,21 @@ def level(value: float, decimals: int) -> str:
     """A reference or an upper level: without the zeros that its publisher did not print."""
     text = amount(value, decimals)
     return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+#: Less than this is a rounding of portions, not a lack; ours. [g]
+LEAST_MISSING_G = 0.5
+
+
+def missing_words(grams: float) -> str:
+    """What lacks, in whole grams rounded up, as it is told to be carried.
+
+    Examples
+    --------
+    >>> missing_words(66.2), missing_words(28.0)
+    ('67 g', '28 g')
+    """
+    return f"{amount(math.ceil(grams - 1e-6), 0)} g"
 
 
 def percent(ratio: float) -> str:

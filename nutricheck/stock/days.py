@@ -33,11 +33,14 @@ class DayByDay:
         Only of items that lack more than rounding over the trip. [day]
     covered_days : int
         Full days, from the first on, whose energy reaches nine tenths of the day's use.
+    energy_days : float
+        Mean days of the trip whose energy is in all that is packed. [day]
     """
 
     days: pd.DataFrame
     ends: pd.Series[int]
     covered_days: int
+    energy_days: float
 
     @property
     def length(self) -> int:
@@ -123,6 +126,9 @@ def day_by_day(
         if is_ending[place] and lacks[:, place].any()
     }
     ends = pd.Series(first, dtype=int).sort_values(kind="stable")
+    is_carried = np.array([item not in found for item in mass_g.index], dtype=bool)
+    held = mass_g.to_numpy(dtype=float) * kcal_per_g.reindex(mass_g.index).to_numpy(dtype=float)
+    mean_use = use.mean() if len(use) else np.nan
     return DayByDay(
         days=pd.DataFrame(
             {
@@ -135,6 +141,7 @@ def day_by_day(
         ),
         ends=ends.rename_axis("item"),
         covered_days=covered,
+        energy_days=float(np.nansum(held[is_carried]) / mean_use),
     )
 
 

@@ -218,7 +218,8 @@ def _store(packed: pd.DataFrame) -> pd.DataFrame:
         {
             "item": list(rows),
             "container": [
-                ", ".join(name for name, *_ in of_item if name) for of_item in rows.values()
+                ", ".join(dict.fromkeys(name for name, *_ in of_item if name))
+                for of_item in rows.values()
             ],
             "mass_g": [sum(row[1] for row in of_item) for of_item in rows.values()],
             "container_mass_g": [sum(row[2] for row in of_item) for of_item in rows.values()],

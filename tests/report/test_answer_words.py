@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from pathlib import Path
 
 import pytest
@@ -37,8 +38,18 @@ def test_a_pack_that_ends_early_says_so_first():
     assert words.startswith("No. The pack covers 5 of 10 days. Gone early: oats on day 6.")
 
 
-def test_a_day_with_too_little_says_its_share():
-    assert headline(answer(oats("200 g", "2 kg"))).startswith("No. The food gives 3")
+def test_a_pack_that_covers_no_day_says_for_how_many_its_energy_is_enough():
+    """2 kg at 379 kcal in 100 g against the days' use."""
+    found = answer(oats("200 g", "2 kg"))
+    use = float(found.days["longest"].days["use_kcal"].mean())
+    words = headline(found)
+    held = f"the pack holds the energy of {2000 * 3.79 / use:.1f} of 10 days."
+    assert words.startswith(f"No. Food for no full day: {held}")
+
+
+def test_a_single_day_with_too_little_says_its_share():
+    words = headline(answer(oats("200 g", "200 g", days=1)))
+    assert re.match(r"No\. The food gives \d+\s% of the energy that the day uses\.", words)
 
 
 def test_a_caution_to_see_to_is_told_of_by_its_first_sentence_and_that_whole():

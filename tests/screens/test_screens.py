@@ -17,7 +17,7 @@ FIRST = {
     "rest_in_heat": ("No. Danger: heat illness", "1. Lie still in the shade"),
     "right": ("Yes. Energy for all 2 days", ""),
     "six_weeks": ("Not quite.", "1. Eat"),
-    "too_little_food": ("No. The food gives", "1. Add salt on plots"),
+    "too_little_food": ("No. Food for no full day", "1. Add salt on plots"),
 }
 
 

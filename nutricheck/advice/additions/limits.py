@@ -180,8 +180,10 @@ def without_heavy_advice(
     """
     heavy = {
         tag
-        for day, tag, bound in zip(*(limits.table[k] for k in ("day", "tag", "bound")), strict=True)
-        if tag in advised
+        for day, tag, bound, side in zip(
+            *(limits.table[k] for k in ("day", "tag", "bound", "side")), strict=True
+        )
+        if tag in advised and side == AT_LEAST
         for missing in [bound - limits.base.at[day, tag]]
         if missing > 0 and not missing / max(likely[tag].max(), 1e-12) <= most_g
     }

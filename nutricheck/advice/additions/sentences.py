@@ -120,6 +120,8 @@ def _pack_words(proposal: Proposal, result: Result) -> list[str]:
         f"{pack['food_before_g'] / 1000:,.1f} kg. On average a day has {pack['energy_kcal']:,.0f} "
         f"kcal more and takes {pack['water_g'] / 1000:,.2f} L more water to prepare."
     ]
+    if pack["added_g"] < _LEAST_A_DAY_G * pack["days"]:
+        words = _small_words(proposal, result)
     body_kg = result.plan.person.mass_kg
     share = pack["total_after_g"] / 1000 / body_kg
     if not result.plan.legs and share > HEAVIEST_PACK_SHARE:
@@ -131,6 +133,20 @@ def _pack_words(proposal: Proposal, result: Result) -> list[str]:
             "or plan a shop or a food box on the way ([[legs]]).",
         )
     return words
+
+
+def _small_words(proposal: Proposal, result: Result) -> list[str]:
+    """A few grams: which, on which days, and whether the pack holds them to spare."""
+    portions = [
+        f"{row.text} of {row.item} on each {row.day} day" for row in proposal.portions.itertuples()
+    ]
+    stores = {row.item: row for row in rows_of(result.supply.items, StoredItem)}
+    to_spare = all(
+        item in stores and stores[item].on(proposal.trip).left_g >= grams
+        for item, grams in zip(proposal.items["item"], proposal.items["trip_g"], strict=True)
+    )
+    spare = " The pack holds so much to spare: eat it, and pack no more." if to_spare else ""
+    return [f"That is {_listed(portions)}.{spare}"]
 
 
 def no_list_words(care: Care) -> str:
@@ -232,11 +248,12 @@ def _not_safe(result: Result) -> list[str]:
 def _runs_out(result: Result, trip: str) -> list[str]:
     """What is packed too short for its own portions, which the search takes as eaten."""
     items = result.supply.items
-    missing = items[items[COLUMNS[trip].missing_g] >= 1]
+    missing = items[(items[COLUMNS[trip].missing_g] >= 1) & items["is_eaten"]]
     if not len(missing):
         return []
     parts = [
-        f"{row.item} by {row.on(trip).missing_g:,.0f} g" for row in rows_of(missing, StoredItem)
+        f"{row.item} by {np.ceil(row.on(trip).missing_g - 1e-6):,.0f} g"
+        for row in rows_of(missing, StoredItem)
     ]
     return [f"You packed too little for the portions that you planned: {_listed(parts)}."]
 
@@ -269,12 +286,22 @@ def _first_words(proposal: Proposal) -> list[str]:
     if not parts:
         return [f"Nothing that the tool may add helps. {end} {met}."]
     return [
-        f"Add {added / 1000:,.2f} kg for {days_words(days)}, {added / days:,.0f} g a day: "
-        f"{' and '.join(parts)}.",
+        f"Add {_added_words(added, days)}: {' and '.join(parts)}.",
         f"{end} then {met}.",
         "Take this instead of the food and tablets that nutricheck check names, not on top of "
-        "them.",
+        "them. It looks at one food, or at more of all that you pack, and so names other masses.",
     ]
+
+
+#: Less than this is told in all, and not by the day; ours. [g/day]
+_LEAST_A_DAY_G = 1.0
+
+
+def _added_words(added_g: float, days: int) -> str:
+    """What is added in all, and by the day where that is a gram or more."""
+    if added_g < _LEAST_A_DAY_G * days:
+        return f"{added_g:,.0f} g in all for {days_words(days)}"
+    return f"{added_g / 1000:,.2f} kg for {days_words(days)}, {added_g / days:,.0f} g a day"
 
 
 def _less_first_words(result: Result) -> list[str]:

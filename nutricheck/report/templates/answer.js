@@ -5,6 +5,7 @@ const answers = (data) => {
   const WITHIN_LIMIT = "within the limit";
   const LACKING = ["short", "likely short", "too little sodium"];
   const MAY_LACK = ["even odds", "below the advised amount"];
+  const LOW_ENERGY = ["short", "likely short", "even odds"];
   const COVERED_SHARE = 0.9;
   const MOST_NAMED = 3;
 
@@ -68,6 +69,6 @@ const answers = (data) => {
 
   const daysWords = (count) => `${count} ${count === 1 ? "day" : "days"}`;
 
-  return { MEAN, WITHIN_LIMIT, LACKING, MAY_LACK, COVERED_SHARE, chanceWords, nutrientName, standingOf, before,
+  return { MEAN, WITHIN_LIMIT, LACKING, MAY_LACK, LOW_ENERGY, COVERED_SHARE, chanceWords, nutrientName, standingOf, before,
     worstFirst, listed, some, daysWords };
 };

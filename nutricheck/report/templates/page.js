@@ -294,12 +294,12 @@
     for (const trip of TRIPS) {
       const { length, items } = result.supply[trip];
       const own = items[element.dataset.item];
-      const isShort = own.missing >= 0.05;
+      const isShort = own.missing >= data.rules.least_missing_g;
       const gone = Math.floor(own.lasts + 1e-9) + 1;
       for (const x of ["x1", "x2"]) one(`line.${trip}`, element).setAttribute(x, along(length));
       setMark(named(element, trip), isShort ? "short" : "enough");
       one("span", named(element, trip)).textContent = isShort
-        ? `gone on day ${gone} of ${length}: ${amount(own.missing, 0)} g missing`
+        ? `gone on day ${gone} of ${length}: ${amount(Math.ceil(own.missing - 1e-6), 0)} g missing`
         : `${amount(own.left, 0)} g left after ${length} days`;
     }
   };
@@ -409,13 +409,17 @@
 
   const FIVE = ["ENERC_KCAL", "NA", "MG", "K", "VITC"];
 
-  const fillAnswer = () => {
-    const { told } = result;
-    if (!told) return;
+  const daysThatCount = () => {
     const walked = data.days.map((_, d) => d).filter((d) => now.longest[d] > 0);
     // what a day asks for that no body gets through is no aim
     const possible = walked.filter((d) => !data.days[d].beyond);
-    const days = possible.length ? possible : walked;
+    return possible.length ? possible : walked;
+  };
+
+  const fillAnswer = () => {
+    const { told } = result;
+    if (!told) return;
+    const days = daysThatCount();
     const least = (tag) => days.map((d) => said.standingOf(result, told, d, tag))
       .reduce((worst, own) => (said.before(own, worst) ? own : worst));
     const standings = all("[data-standing]").map((element) => {
@@ -439,14 +443,15 @@
   const headlineOf = (standings) => {
     const beyond = data.days.find((day, d) => day.beyond && isWalked(now, d));
     if (beyond) return `No. ${beyond.name} is not possible: ${beyond.beyond.split("; ")[0]}.`;
-    const { covered, first, gone } = daysOfTrip();
+    const trip = daysOfTrip();
+    const { covered, gone } = trip;
     const length = result.supply.longest.length;
     const wrong = [...data.wrong];
     const dangers = warned.dangers(result.cautions);
     if (dangers.length) wrong.push(`Danger: ${said.listed(dangers)}.`);
     const salt = standings.find((own) => own.tag === "NA")?.word;
     if (salt === "far too much") wrong.push("Far too much sodium.");
-    if (covered === 0) wrong.push(`The food gives ${percent(first)} of the energy that the first day uses.`);
+    if (covered === 0) wrong.push(noFullDayWords(trip, length));
     else if (covered < length) {
       wrong.push(`The pack covers ${covered} of ${said.daysWords(length)}.${goneWords(gone)}`);
     }
@@ -465,8 +470,10 @@
     const doubtful = tagsOf(lackOf(said.MAY_LACK, false));
     const names = (tags) => said.some(tags.map((tag) => said.nutrientName(tag)));
     const what = [...lacking, ...doubtful].includes("ENERC_KCAL") ? "Food" : "Energy";
-    const energy = length > 1 ? `${what} for all ${length} days` : `${what} for the day`;
-    if (lacking.length) return `Not quite. ${energy}, but not enough ${names(lacking)}.`;
+    const energy = energyWords(what, length);
+    // what a lack shows of first; the count is of all that is called short
+    const short = [...lacking, ...tagsOf(lackOf(said.LACKING, true))];
+    if (lacking.length) return `Not quite. ${energy}, but not enough ${names(short)}.`;
     const others = standings.filter((own) => own.tag !== "ENERC_KCAL");
     const unknown = others.filter((own) => own.word === "not known").length;
     if (unknown > others.length / 2) {
@@ -478,6 +485,33 @@
     const later = mild.every(isLater) ? ", but no lack shows on so short a trip" : "";
     if (mild.length) return `Almost. ${energy}. Low in ${names(tagsOf(mild))}${later}.`;
     return `Yes. ${energy}, and enough of all that is known.`;
+  };
+
+  /* The kinds of day that have less than they use, where the trip has not. */
+  const lowEnergy = () => {
+    const { told } = result;
+    const wordOf = (d) => said.standingOf(result, told, d, "ENERC_KCAL").word;
+    const days = daysThatCount();
+    if (days.length < 2 || said.LOW_ENERGY.includes(wordOf(MEAN))) return [];
+    return days.map((d) => ({ day: data.days[d].name, word: wordOf(d) }))
+      .filter(({ word }) => said.LOW_ENERGY.includes(word));
+  };
+
+  const energyWords = (what, length) => {
+    const low = lowEnergy();
+    if (low.length) {
+      const isEven = low.every(({ word }) => word === "even odds");
+      const less = isEven ? "about break-even" : "less than you use";
+      return `${what} for the whole trip, ${less} on ${said.some(low.map(({ day }) => day))}`;
+    }
+    return length > 1 ? `${what} for all ${length} days` : `${what} for the day`;
+  };
+
+  const noFullDayWords = ({ first, isAnyCovered, energyDays }, length) => {
+    if (length === 1) return `The food gives ${percent(first)} of the energy that the day uses.`;
+    if (isAnyCovered) return `The food gives ${percent(first)} of the energy that the first day uses.`;
+    return "Food for no full day: the pack holds the energy of "
+      + `${amount(energyDays, 1)} of ${said.daysWords(length)}.`;
   };
 
   const goneWords = (gone) => gone.length
@@ -494,6 +528,8 @@
     const lacks = data.items.map((item) => ({ name: item.name, day: 0, missing: 0, wanted: 0 }));
     let covered = -1;
     let first = 0;
+    let isAnyCovered = false;
+    let useOfTrip = 0;
     for (let day = 0; day < length; day += 1) {
       const shares = kinds[day];
       for (const [at, i, grams] of arrivals ?? []) if (at === day) left[i] += grams;
@@ -511,11 +547,17 @@
         if (wanted - eaten > wanted * 1e-9) lacks[i].day ||= day + 1;
       });
       if (day === 0) first = kcal / use;
-      if (covered < 0 && !(kcal >= said.COVERED_SHARE * use * (1 - 1e-9))) covered = day;
+      useOfTrip += use;
+      const isCovered = kcal >= said.COVERED_SHARE * use * (1 - 1e-9);
+      isAnyCovered ||= isCovered;
+      if (covered < 0 && !isCovered) covered = day;
     }
     const gone = lacks.filter((own) => own.day && own.missing > data.rules.run_out_rounding * own.wanted)
       .sort((a, b) => a.day - b.day).map((own) => [own.name, own.day]);
-    return { covered: covered < 0 ? length : covered, first, gone };
+    const held = data.items.reduce((kcal, item, i) => (item.eaten && !item.found
+      ? kcal + (masses[i] * (item.per100g[energy] || 0)) / 100 : kcal), 0);
+    const energyDays = held / (useOfTrip / length);
+    return { covered: covered < 0 ? length : covered, first, gone, isAnyCovered, energyDays };
   };
 
   // ---- cautions

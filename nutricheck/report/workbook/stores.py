@@ -624,7 +624,7 @@ def _put_enough(supply: _Supply, row: int) -> None:
     ]
     sheet.put_groups(row + 1, [("Nutrient", 1, 2), *groups])
     sheet.put_row(row + 2, 1, (None, "Unit"), "head")
-    heads = ("packed a day", "target", "enough days, low", "likely", "high", "too little from day")
+    heads = ("packed a day", "target", "enough days, low", "likely", "high", "first too little on")
     for trip in TRIPS:
         for column, head in zip(_enough_columns(trip).values(), heads, strict=True):
             sheet.put(row + 2, column, head, "head")
