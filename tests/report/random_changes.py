@@ -15,11 +15,13 @@ import tempfile
 import tomllib
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from random import Random
 from typing import Any, NamedTuple
 from unittest.mock import patch
+
+import openpyxl
 
 import nutricheck as nc
 from nutricheck import check_plan
@@ -31,6 +33,7 @@ from nutricheck.drying.stages import pack_stage
 from nutricheck.errors import NutricheckError
 from nutricheck.report.answer_words import chance_words, headline
 from nutricheck.report.page import write_page
+from nutricheck.report.page_cautions import NOT_FOLLOWED
 from nutricheck.report.walking import walking
 from nutricheck.report.workbook import workbook_sheets
 from nutricheck.report.workbook.cells import Formula, Sheet, letter
@@ -40,13 +43,18 @@ from nutricheck.rows import CoverageRow, PortionRow, rows_of
 from nutricheck.rules import status
 from tests.plans import Entry, sample
 from tests.report.browser import browser
-from tests.report.spreadsheet import Values, formulas, recalculated_all
+from tests.report.spreadsheet import convert_all, formulas
 from tests.screens.write import PLANS
 
 __all__ = [
+    "PUT",
+    "READ",
     "Change",
     "Tally",
     "changed_plan",
+    "filled",
+    "hold_cautions",
+    "inputs_of",
     "page_changes",
     "random_change",
     "steps",
@@ -288,18 +296,41 @@ def workbook_changes(count: int, random: Random, folder: Path) -> Tally:
     """Changes of the workbook's cells, computed by a spreadsheet program."""
     tally = Tally()
     for name, _, result, changes in random_changes(count, random, has_body=True):
-        sheets = workbook_sheets(result)
+        sheets = _without_results(workbook_sheets(result))
         planned = formulas(sheets)
-        path = folder / f"{name}.xlsx"
-        path.write_bytes(workbook_bytes(sheets))
-        inputs = [_inputs(result, change, sheets) for change, _ in changes]
-        versions = recalculated_all(path, folder, inputs, (_DAILY, *_FIGURES))
-        for number, (values, (change, fresh)) in enumerate(zip(versions, changes, strict=True)):
-            _hold_workbook(tally, f"{name} {number}", change, planned, fresh, values, number)
+        paths = []
+        for number, (change, _) in enumerate(changes):
+            paths.append(folder / f"{name} {number}.xlsx")
+            inputs = inputs_of(result, change, sheets)
+            paths[-1].write_bytes(workbook_bytes([filled(sheet, inputs) for sheet in sheets]))
+        for number, (path, (change, fresh)) in enumerate(
+            zip(convert_all(paths, folder, "xlsx"), changes, strict=True)
+        ):
+            _hold_workbook(tally, f"{name} {number}", change, planned, fresh, path, number)
     return tally
 
 
-def _inputs(
+def _without_results(sheets: Sequence[Sheet]) -> list[Sheet]:
+    """The sheets without the values of their formulas, so that none is taken for a result."""
+    return [
+        replace(
+            sheet,
+            cells={
+                row: {
+                    column: (
+                        Formula(value.text, "") if isinstance(value, Formula) else value,
+                        style,
+                    )
+                    for column, (value, style) in cells.items()
+                }
+                for row, cells in sheet.cells.items()
+            },
+        )
+        for sheet in sheets
+    ]
+
+
+def inputs_of(
     result: Result, change: Change, sheets: Sequence[Sheet]
 ) -> dict[tuple[str, str], float | None]:
     """(sheet, cell) → what is typed there."""
@@ -335,27 +366,34 @@ def place_of(address: str) -> tuple[str, str]:
     return sheet.strip("'"), cell
 
 
+def filled(sheet: Sheet, inputs: Mapping[tuple[str, str], float | None]) -> Sheet:
+    """The sheet with what is typed into it."""
+    cells = {
+        row: {
+            column: (inputs.get((sheet.name, f"{letter(column)}{row}"), value), style)
+            for column, (value, style) in line.items()
+        }
+        for row, line in sheet.cells.items()
+    }
+    return replace(sheet, cells=cells) if any(name == sheet.name for name, _ in inputs) else sheet
+
+
 #: Sheets whose figures are held against a fresh check's, every so many changes; ends of ranges
 #: keep their factors, as the workbook says, and are not.
-_DAILY = "Daily coverage"
 _FIGURES = ("Portions", "Supply", "Day by day", "Drink and salt", "Reference intakes")
 _EVERY = 3
 
 
 def _hold_workbook(
-    tally: Tally,
-    name: str,
-    change: Change,
-    planned: Cells,
-    fresh: Result,
-    values: Values,
-    number: int,
+    tally: Tally, name: str, change: Change, planned: Cells, fresh: Result, path: Path, number: int
 ) -> None:
     """One changed workbook against a fresh check, ``planned``: the formulas that it has."""
+    is_every = number % _EVERY == 0
+    book = openpyxl.load_workbook(path, data_only=True, read_only=not is_every)
     is_of_body = change.has_body
     body = ", body or heat changed" if is_of_body else ""
-    _hold_daily(tally, name, body, fresh, values)
-    if number % _EVERY:
+    _hold_daily(tally, name, body, fresh, book["Daily coverage"])
+    if not is_every:
         return
     for sheet in workbook_sheets(fresh):
         if sheet.name not in _FIGURES:
@@ -365,7 +403,7 @@ def _hold_workbook(
                 place = (sheet.name, f"{letter(column)}{row}")
                 if not isinstance(value, Formula) or place not in planned:
                     continue
-                found = values.get(place)
+                found = book[sheet.name][place[1]].value
                 where, kind = f"{name} {'!'.join(place)}", f"{sheet.name}{body}"
                 if isinstance(value.value, str):
                     tally.word(f"{kind}: words", where, found, value.value)
@@ -385,21 +423,17 @@ def _is_end(sheet: Sheet, row: int, column: int) -> bool:
     return any(re.search(r"\b(low|high)\b", text) for text in (next(heads, ""), *names))
 
 
-def _hold_daily(tally: Tally, name: str, body: str, fresh: Result, values: Values) -> None:
+def _hold_daily(tally: Tally, name: str, body: str, fresh: Result, found: Any) -> None:
     rows = {(row.day, row.name): row for row in rows_of(fresh.coverage, CoverageRow)}
-    lines: dict[int, dict[str, Any]] = {}
-    for (sheet, place), value in values.items():
-        if sheet == _DAILY:
-            column = place.rstrip("0123456789")
-            lines.setdefault(int(place.removeprefix(column)), {})[column] = value
-    at = {str(head): column for column, head in lines[4].items()}
-    for line in lines.values():
-        row = rows.get((line.get("B"), line.get("A")))
+    lines = found.iter_rows(min_row=4, values_only=True)
+    at = {head: column for column, head in enumerate(next(lines))}
+    for line in lines:
+        row = rows.get((line[1], line[0]))
         if row is None:
             continue
-        place = f"{name} {row.name}, {row.day}"
-        tally.word(f"Daily{body}: status words", place, line.get(at["Status"]), row.status)
-        shown = line.get(at["Chance it is enough ≈"])
+        place = f"{name} {line[0]}, {line[1]}"
+        tally.word(f"Daily{body}: status words", place, line[at["Status"]], row.status)
+        shown = line[at["Chance it is enough ≈"]]
         if not math.isnan(row.chance):
             words, wanted = (
                 chance_words(chance.tenths(one)) if isinstance(one, float | int) else ""
@@ -412,12 +446,12 @@ def _hold_daily(tally: Tally, name: str, body: str, fresh: Result, values: Value
         tolerance = 0.05 if body else 2e-3
         amounts = (("Likely", row.likely), ("Aim", row.reference), ("Ratio", row.ratio))
         for key, value in amounts:
-            tally.figure(f"Daily{body}: {key}", place, line.get(at[key]), value, tolerance)
+            tally.figure(f"Daily{body}: {key}", place, line[at[key]], value, tolerance)
 
 
 # ---------------------------------------------------------------- the page
 
-_READ = """() => {
+READ = """() => {
   const text = (root, name) => root.querySelector(`[data-f=${name}]`)?.textContent ?? "";
   const result = nutricheck.result();
   return JSON.parse(JSON.stringify({
@@ -432,9 +466,14 @@ _READ = """() => {
     walking: result.walking.filter((_, i) =>
       !document.querySelector(`[data-key^="walk ${i} "]`).closest("tr").hidden),
     supply: result.supply, balance: result.balance,
+    cautions: result.cautions.map(({ id, level, places }) => [id, level, places]),
+    warned: [...document.querySelectorAll("#warned li, #milder li")].map((e) =>
+      `${e.querySelector("b").textContent} ${e.querySelector("bdi").textContent}`),
+    alarm: document.querySelector(".alarm").hidden ? ""
+      : document.querySelector(".alarm").textContent.trim(),
   }));
 }"""
-_PUT = """changes => {
+PUT = """changes => {
   for (const [id, value] of changes) {
     const input = document.getElementById(id);
     input.value = value;
@@ -451,7 +490,7 @@ def page_changes(count: int, random: Random, folder: Path, page: Any) -> Tally:
         path, pack = folder / f"{name}.html", pack_stage(result.plan.days)
         write_page(result, path)
         page.goto(path.as_uri())
-        planned = page.evaluate(_READ)
+        planned = page.evaluate(READ)
         rows = {portion.portion - 1: portion for portion in rows_of(result.portions, PortionRow)}
         controls = {n: place for place, n in enumerate(sorted(rows))}
         for number, (change, fresh) in enumerate(changes):
@@ -461,17 +500,18 @@ def page_changes(count: int, random: Random, folder: Path, page: Any) -> Tally:
             ]
             typed += [(f"longest-{n}", count) for n, count in change.longest.items()]
             typed += [(f"shortest-{n}", count) for n, count in change.shortest.items()]
-            page.evaluate(_PUT, typed)
-            found = page.evaluate(_READ)
+            page.evaluate(PUT, typed)
+            found = page.evaluate(READ)
             _hold_page(tally, f"{name} {number}", fresh, found, bool(typed))
+            hold_cautions(tally, f"{name} {number}", result, fresh, found)
             with patch.object(check_plan, "pack_stage", return_value=pack):
                 kept = nc.check(changed_plan(plan, result, change))
             _hold_words(
                 tally, "status words, days in the pack as planned", f"{name} {number}", kept, found
             )
             page.evaluate("document.querySelector('#change [data-do=reset]').click()")
-            page.evaluate(_PUT, [])
-            tally.hold("reset", name, "", "", page.evaluate(_READ) == planned)
+            page.evaluate(PUT, [])
+            tally.hold("reset", name, "", "", page.evaluate(READ) == planned)
     return tally
 
 
@@ -491,6 +531,53 @@ def _hold_words(
 ) -> None:
     for expected, row, place in _rows(name, fresh, found):
         tally.word(kind, place, row["status"], expected.status)
+
+
+#: What is said of vitamin K, and of what holds most oxalate, stays as planned in words.
+_WORDS_AS_PLANNED = ("vitamin K", "oxalate")
+
+
+def hold_cautions(
+    tally: Tally, name: str, planned: Result, fresh: Result, found: Mapping[str, Any]
+) -> None:
+    """The cautions that hold in a changed page, and what they say, against a fresh check."""
+    shown = {
+        (id_, level, place)
+        for id_, level, places in found["cautions"]
+        for place in (places or [""])
+        if id_ not in NOT_FOLLOWED
+    }
+    before, expected = (_placed(result) for result in (planned, fresh))
+    for one in sorted(shown | expected | before):
+        words = ("holds" if one in each else "" for each in (shown, expected))
+        tally.word("cautions", f"{name} {one}", *words)
+        if (one in before) != (one in expected):
+            kind = "cautions that appear" if one in expected else "cautions that vanish"
+            tally.hold(kind, f"{name} {one}", one in shown, one in expected, True)
+    texts = {re.sub("µ", "u", text) for text in found["warned"]}
+    for caution in fresh.cautions:
+        if caution.id in (*NOT_FOLLOWED, *_WORDS_AS_PLANNED):
+            continue
+        text = f"{caution.level}: {f'{caution.where}: ' if caution.where else ''}{caution.text}"
+        tally.hold("what cautions say", name, "", text, _alike(text) in map(_alike, texts))
+    dangers = sum(caution.level == "danger" for caution in fresh.cautions)
+    wanted = f"{dangers} danger{'s' if dangers > 1 else ''} to read first" if dangers else ""
+    tally.hold("dangers", name, found["alarm"], wanted, found["alarm"].startswith(wanted))
+
+
+def _placed(result: Result) -> set[tuple[str, str, str]]:
+    """Id, level and place of the cautions of a check that the page follows."""
+    return {
+        (caution.id, caution.level, place)
+        for caution in result.cautions
+        for place in (caution.places or ("",))
+        if caution.id not in NOT_FOLLOWED
+    }
+
+
+def _alike(text: str) -> str:
+    """A caution's words with its places in one order."""
+    return " ".join(sorted(re.split(r"[ ;:]+", text)))
 
 
 def _says_days(text: str) -> bool:
