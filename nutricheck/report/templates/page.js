@@ -470,7 +470,7 @@
     const doubtful = tagsOf(lackOf(said.MAY_LACK, false));
     const names = (tags) => said.some(tags.map((tag) => said.nutrientName(tag)));
     const what = [...lacking, ...doubtful].includes("ENERC_KCAL") ? "Food" : "Energy";
-    const energy = energyWords(what, length);
+    const energy = tripWords(what, length);
     // what a lack shows of first; the count is of all that is called short
     const short = [...lacking, ...tagsOf(lackOf(said.LACKING, true))];
     if (lacking.length) return `Not quite. ${energy}, but not enough ${names(short)}.`;
@@ -497,7 +497,7 @@
       .filter(({ word }) => said.LOW_ENERGY.includes(word));
   };
 
-  const energyWords = (what, length) => {
+  const tripWords = (what, length) => {
     const low = lowEnergy();
     if (low.length) {
       const isEven = low.every(({ word }) => word === "even odds");
