@@ -26,6 +26,7 @@ from nutricheck.plan.models import DayType, Label, Person, Plan
 
 __all__ = [
     "added_limits",
+    "caffeine_limit",
     "eaten_limits",
     "laxative_limits",
     "seaweed_cautions",
@@ -44,6 +45,26 @@ _NO_CAFFEINE = re.compile(
     r"white chocolate|cocoa butter|coffee ?cakes?|tea biscuits?)\b",
     re.IGNORECASE,
 )
+
+
+def caffeine_limit(person: Person) -> float:
+    """The most caffeine of a day that is of no concern. [mg/day]
+
+    References
+    ----------
+    The rows ``caffeine_day``, ``caffeine_day_mother`` and ``caffeine_young`` of the evidence table
+    ``constants``, each with its source.
+
+    Examples
+    --------
+    >>> caffeine_limit(Person(sex="male", age=9, mass="30 kg", height="135 cm"))
+    90.0
+    """
+    is_mother = person.life_stage != "general"
+    limit_mg = value("caffeine_day_mother" if is_mother else "caffeine_day")
+    if person.age_years < value("adult_age"):
+        limit_mg = min(limit_mg, value("caffeine_young") * person.mass_kg)
+    return limit_mg
 
 
 def added_limits(person: Person) -> dict[str, float]:
@@ -103,9 +124,7 @@ def eaten_limits(
         )
     ]
     is_mother, is_young = person.life_stage != "general", person.age_years < value("adult_age")
-    limit_mg = value("caffeine_day_mother" if is_mother else "caffeine_day")
-    if is_young:
-        limit_mg = min(limit_mg, value("caffeine_young") * person.mass_kg)
+    limit_mg = caffeine_limit(person)
     found.append(
         limit(
             "caffeine of the young" if is_young and not is_mother else "caffeine",

@@ -19,6 +19,7 @@ import pandas as pd
 
 from nutricheck.advice.additions.care import Care, care_of
 from nutricheck.cautions.diet import is_avoided
+from nutricheck.cautions.eaten import caffeine_limit
 from nutricheck.cautions.not_for import ItemFood, foods_of_items
 from nutricheck.cautions.oxalate import oxalate_of_food, oxalate_of_items
 from nutricheck.cautions.portion import PORTION_CAUTIONS, day_levels, portion_cautions
@@ -312,6 +313,8 @@ def _fit_for_person(found: Candidates, result: Result, care: Care) -> Candidates
     foods = result.table.foods([food_id for food_id in set(found.items["food_id"]) if food_id])
     groups = {food.id: food.group_code for food in foods}
     named = foods_of_items(result.plan, result.table)
+    rows = result.intake.table
+    caffeine_mg = rows.loc[rows["component"] == "CAFFN", "likely"].fillna(0.0).max()
     reasons = {}
     for name, item in found.items.iterrows():
         per_g = found.likely.loc[name]
@@ -320,6 +323,10 @@ def _fit_for_person(found: Candidates, result: Result, care: Care) -> Candidates
         reason = reason or care.why_not(str(name), groups.get(item["food_id"], ""), per_g)
         group = groups.get(item["food_id"], "")
         reason = reason or _why_not_eaten(str(name), item, group, found, result, named)
+        most_g = max(item["ceiling_g"], value("closing_food_most"))
+        brought_mg = per_g["CAFFN"] * most_g
+        if brought_mg > 0 and caffeine_mg + brought_mg > caffeine_limit(result.plan.person):
+            reason = reason or "with much of it a day holds too much caffeine"
         if not reason and unknown:
             reason = f"its {BY_TAG[unknown[0]].name} is not known"
         if reason:
