@@ -268,7 +268,7 @@ def test_a_day_of_rest_in_great_heat_says_how_much_to_drink():
         "portions": [{"item": "oats", "amount": "400 g"}],
     }
     result = check(asked, draws=0)
-    litres = f"some {result.needs['camp'].water.drink_l[1]:.1f} L over the day"
+    litres = f"about {result.needs['camp'].water.drink_l[1]:.1f} L over the day"
     camp, cool = drink_sentences(result)
     assert litres in camp and litres in short_drink(result)
     assert "over the day" not in cool
@@ -325,7 +325,7 @@ def test_a_child_is_told_how_much_to_offer_and_never_more_than_it_sweats():
     plan = drink_plans(result)["walk"]
     assert plan.high_l_h == pytest.approx(min(0.7, 0.013 * 60))
     assert plan.carry_l_h <= plan.high_l_h
-    assert f"some {plan.carry_l_h / 3 * 1000:.0f} mL at a time" in short_drink(result)
+    assert f"about {plan.carry_l_h / 3 * 1000:.0f} mL at a time" in short_drink(result)
     light = Person(sex="female", age=9, mass="30 kg", height="135 cm")
     assert hourly_cap(light)[0] == pytest.approx(0.39)
 

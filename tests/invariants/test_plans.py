@@ -39,7 +39,7 @@ def day_rows(result: Result):
 # ---------------------------------------------------------------- batches
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(drawn_batches())
 def test_mass_balance_of_drying_closes(raw):
     batch = Batch.model_validate(raw)
@@ -59,7 +59,7 @@ def test_mass_balance_of_drying_closes(raw):
         assert dried.dry_matter_g == pytest.approx(solids_g, rel=1e-9)
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(drawn_batches())
 def test_each_component_of_a_batch_is_the_sum_of_its_ingredients(raw):
     dried = dry_batch(Batch.model_validate(raw), TABLE)
@@ -70,7 +70,7 @@ def test_each_component_of_a_batch_is_the_sum_of_its_ingredients(raw):
     np.testing.assert_allclose(of_batch[kept], of_ingredients[kept], rtol=1e-9)
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(drawn_batches())
 def test_minerals_stay_where_nothing_is_poured_off(raw):
     batch = Batch.model_validate({**raw, "preparation": {"kind": "raw"}})
@@ -82,7 +82,7 @@ def test_minerals_stay_where_nothing_is_poured_off(raw):
     np.testing.assert_allclose(minerals, amounts, rtol=1e-9)
 
 
-@settings(max_examples=40)
+@settings(max_examples=20)
 @given(drawn_batches(), st.integers(0, 3))
 def test_low_likely_high_stay_in_order_and_shares_in_bounds(raw, seed):
     batch = Batch.model_validate(raw)

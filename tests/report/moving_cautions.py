@@ -166,7 +166,7 @@ CASES = [
     Case("more salt than useful", "note", {}, {"salt mix": 0.2}),
     Case("deficit small", "note", {}, {"oats": 0.72}),
     Case("fresh plants", "note", {}, {}, {0: 0, 1: 1}),
-    Case("level of another body", "note", {}, {"spread pill": 0}),
+    Case("level of another body", "note", {}, {"oats": 0.5}),
 ]
 
 
