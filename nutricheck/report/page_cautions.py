@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from typing import TYPE_CHECKING, Any
 
 from nutricheck.advice.answer import counts_against, inedible
@@ -14,7 +14,7 @@ from nutricheck.intake.menu import TAGS
 if TYPE_CHECKING:
     from nutricheck.check_plan import Result
 
-__all__ = ["NOT_FOLLOWED", "can_hold", "cautions_data"]
+__all__ = ["NOT_FOLLOWED", "can_hold", "cautions_data", "tags_held"]
 
 #: Ids of cautions that rest on what can be changed in the page and stay as planned.
 NOT_FOLLOWED = ("leg too heavy", "salt asks a doctor")
@@ -31,13 +31,14 @@ def cautions_data(result: Result) -> dict[str, Any]:
     changed, grouped.
     """
     standing = _Standing(result)
+    held = tags_held(result)
     says: dict[tuple[Any, ...], int] = {}
     entries = []
     for found in result.limits:
         if isinstance(found, Caution):
             if (group := standing.group_of(found)) is not None:
                 entries.append(_fixed(group))
-        elif found.rank or can_hold(result, found):
+        elif found.rank or can_hold(held, found):
             entries.append(standing.entry(found, says.setdefault(_said(found), len(says))))
     return {
         "says": [_whole(zip(_SAID, said, strict=True)) for said in says],
@@ -94,15 +95,23 @@ def _said(found: Limit) -> tuple[Any, ...]:
     return (*said, *places, weight, whole.harm, counts_against(whole))
 
 
-def can_hold(result: Result, found: Limit) -> bool:
-    """Whether some change of amounts could bring a limit's caution: something holds of it."""
+def tags_held(result: Result) -> set[str]:
+    """The components of which any packed item holds some."""
+    return {
+        str(tag)
+        for item in result.items.values()
+        for tag in item.per_100g.index[(item.per_100g[["likely", "added"]] > 0).any(axis=1)]
+    }
+
+
+def can_hold(held: Collection[str], found: Limit) -> bool:
+    """Whether some change of amounts could bring a limit's caution: something ``held`` is of it."""
     tags = {
         "RETOL" if figure.basis == "preformed retinol" else figure.what
         for figure in found.figures.values()
         if isinstance(figure, Moving) and figure.kind in _OF_COMPONENT
     }
-    contents = [item.per_100g[["likely", "added"]] for item in result.items.values()]
-    return all(any((content.loc[tag] > 0).any() for content in contents) for tag in tags)
+    return tags <= {*held}
 
 
 class _Standing:

@@ -106,33 +106,49 @@ def recalculated_all(
     The workbook is opened once, by one start of LibreOffice, without the values that it holds of
     its formulas, so that none can be taken for a result.
     """
+    (values,) = recalculated_books([(path, versions)], folder, sheets)
+    return values
+
+
+def recalculated_books(
+    books: Sequence[tuple[Path, Sequence[Changes]]], folder: Path, sheets: Collection[str] = ()
+) -> list[list[Values]]:
+    """The same of several workbooks, by one start of LibreOffice."""
     new = Path(tempfile.mkdtemp(dir=folder))
-    bare, orders, failed = (new / name for name in ("bare.xlsx", "orders", "orders.failed"))
-    names = _bare(path, bare)
-    read = [name for name in names if name in sheets or not sheets]
-    lines = [("open", bare.as_uri())]
-    for number, changes in enumerate(versions):
-        lines += [
-            ("number", sheet, cell, repr(float(value)))
-            if isinstance(value, int | float)
-            else ("text", sheet, cell, value or "")
-            for (sheet, cell), value in changes.items()
-        ]
-        lines.append(("compute",))
-        out = (new / f"{number}.csv").as_uri()
-        lines += [("save", str(at), out) for at, name in enumerate(names, 1) if name in read]
-        lines.append(("reset",))
-    lines.append(("close",))
+    orders, failed = new / "orders", new / "orders.failed"
+    lines: list[tuple[str, ...]] = []
+    saved = []
+    for place, (path, versions) in enumerate(books):
+        bare = new / f"bare {place}.xlsx"
+        names = _bare(path, bare)
+        read = [name for name in names if name in sheets or not sheets]
+        lines.append(("open", bare.as_uri()))
+        for number, changes in enumerate(versions):
+            lines += [
+                ("number", sheet, cell, repr(float(value)))
+                if isinstance(value, int | float)
+                else ("text", sheet, cell, value or "")
+                for (sheet, cell), value in changes.items()
+            ]
+            lines.append(("compute",))
+            out = (new / f"{place}-{number}.csv").as_uri()
+            lines += [("save", str(at), out) for at, name in enumerate(names, 1) if name in read]
+            lines.append(("reset",))
+        lines.append(("close",))
+        saved.append((len(versions), read))
     orders.write_text("\n".join("\t".join(line) for line in lines), encoding="utf-8")
     _start(folder, f"macro:///Standard.Recalculate.Follow({orders.as_uri()})")
     assert not failed.exists(), failed.read_text()
     return [
-        {
-            (name, cell): value
-            for name in read
-            for cell, value in _cells((new / f"{number}-{name}.csv").read_text("utf-8"))
-        }
-        for number in range(len(versions))
+        [
+            {
+                (name, cell): value
+                for name in read
+                for cell, value in _cells((new / f"{place}-{number}-{name}.csv").read_text("utf-8"))
+            }
+            for number in range(count)
+        ]
+        for place, (count, read) in enumerate(saved)
     ]
 
 

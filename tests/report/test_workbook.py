@@ -30,7 +30,7 @@ MAIN = "{http://schemas.openxmlformats.org/spreadsheetml/2006/main}"
 #: Functions that Excel 2007, LibreOffice and others all have; none is volatile.
 FUNCTIONS = {
     "ABS", "AND", "COLUMNS", "COUNT", "EXP", "IF", "IFERROR", "INDEX", "INT", "ISNUMBER", "LN",
-    "MATCH", "MAX", "MIN", "N", "NORMSDIST", "NOT", "OR", "ROUND", "SIGN", "SQRT", "SUM",
+    "MATCH", "MAX", "MIN", "N", "NA", "NORMSDIST", "NOT", "OR", "ROUND", "SIGN", "SQRT", "SUM",
     "SUMSQ",
     "SUMPRODUCT",
 }  # fmt: skip
@@ -83,6 +83,7 @@ def test_sheets(book):
         "Day by day",
         "Drink and salt",
         "Cautions",
+        "Cautions now",
         "Sources",
         "Not known",
     ]

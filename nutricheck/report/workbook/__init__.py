@@ -15,6 +15,7 @@ from nutricheck.errors import NutricheckError, shorten
 from nutricheck.report.workbook.additions import additions_sheet
 from nutricheck.report.workbook.batches import batch_sheets
 from nutricheck.report.workbook.boxes import boxes_sheet
+from nutricheck.report.workbook.cautions_now import cautions_now_sheet
 from nutricheck.report.workbook.cells import Sheet
 from nutricheck.report.workbook.client import client_sheet
 from nutricheck.report.workbook.daily import daily_sheet
@@ -85,8 +86,9 @@ def workbook_sheets(
     earlier = Sheets(result, days, composition, portions, references, daily)
     stores = stores_sheet(earlier, mixes)
     overview = overview_sheet(earlier, found, stores)
+    cautions_now = cautions_now_sheet(earlier, stores)
     sheets = [
-        client_sheet(result, found, days, daily),
+        client_sheet(result, found, days, daily, cautions_now),
         people_sheet(result),
         overview,
         daily.sheet,
@@ -103,6 +105,7 @@ def workbook_sheets(
         drink_sheet(earlier),
         additions_sheet(proposal, reduction),
         cautions_sheet(result),
+        cautions_now.sheet,
         sources_sheet(result, batches.citations),
         unknown_sheet(result, days, composition, daily),
     ]

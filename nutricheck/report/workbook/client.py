@@ -25,6 +25,7 @@ from nutricheck.report.workbook.days import INPUT_ROW, SUMMARY
 if TYPE_CHECKING:
     from nutricheck.advice.answer import Answer
     from nutricheck.check_plan import Result
+    from nutricheck.report.workbook.cautions_now import CautionsNow
     from nutricheck.report.workbook.daily import Daily
     from nutricheck.report.workbook.days import Days
 
@@ -37,7 +38,9 @@ _RIGHT = 5
 _COMMENT_ROWS = 4
 
 
-def client_sheet(result: Result, found: Answer, days: Days, daily: Daily) -> Sheet:
+def client_sheet(
+    result: Result, found: Answer, days: Days, daily: Daily, cautions_now: CautionsNow
+) -> Sheet:
     """The page: who, the answer, what to do, dangers, every nutrient over the trip."""
     sheet = Sheet(SUMMARY, is_one_page=True, print_columns=_LAST)
     sheet.widths.update(dict(enumerate(_WIDTHS, start=1)))
@@ -60,6 +63,9 @@ def client_sheet(result: Result, found: Answer, days: Days, daily: Daily) -> She
     for line in danger_lines(caution for caution in result.cautions if caution.level == "danger"):
         row += 1
         sheet.put_wide(row, 1, line.text, _LAST, "plain")
+    row += 1
+    sheet.put_wide(row, 1, "", _LAST, "plain")
+    sheet.put(row, 1, cautions_now.moved_dangers, "plain")
     if without := without_words(found):
         row += 1
         sheet.put_wide(row, 1, without, _LAST, "plain")

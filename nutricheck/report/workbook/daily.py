@@ -82,7 +82,7 @@ if TYPE_CHECKING:
     from nutricheck.check_plan import Result
     from nutricheck.labels.amounts import LabelFood
 
-__all__ = ["Daily", "daily_sheet"]
+__all__ = ["Daily", "counted_share", "daily_sheet"]
 
 _HEAD, _FIRST = 4, 5
 #: Chances closer to none or all than this are not told apart. [-]
@@ -248,7 +248,7 @@ def daily_sheet(
     for tag in daily.first:
         tag_rows = [rows.get((name, tag), blank) for name in names]
         added = {
-            key: _counted_share(label, tag)
+            key: counted_share(label, tag)
             for key, label in result.labels.items()
             if tag in label.added
         }
@@ -786,7 +786,7 @@ class _Row:
         return f'IF({c["counted"]}="",FALSE,AND({passes}))'
 
 
-def _counted_share(label: LabelFood, tag: str) -> float:
+def counted_share(label: LabelFood, tag: str) -> float:
     """What upper levels count of a label's added amount, as a share of it."""
     likely = float(label.composition.at[tag, "likely"])
     return 1 + label.inactive[tag][1] / likely if likely and tag in label.inactive else 1.0

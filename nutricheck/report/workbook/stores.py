@@ -82,6 +82,12 @@ class Stores:
     trip_rows: dict[str, int]
     trip_columns: dict[str, int]
     kinds_row: int
+    item_rows: dict[str, int]
+    """Case-folded item → its row"""
+
+    def lasts_at(self, item: str) -> str:
+        """Address of the days that an item lasts on the longest trip."""
+        return self.sheet.at(self.item_rows[item.casefold()], _TRIP_COLUMN["longest"] + 1)
 
     def soaking_at(self, day: int) -> str:
         """Address of the water to soak a day's food. [L]"""
@@ -211,6 +217,7 @@ def stores_sheet(sheets: Sheets, mixes: Mixes) -> Stores:
         {key: trips_first + 2 + place for place, (key, *_) in enumerate(_TRIP_LINES)},
         {"longest": 3, "shortest": 4},
         kinds_first + 3,
+        {item: row for row, item in enumerate(items, start=_FIRST)},
     )
     supply.sheet.breaks.append(enough_first - 1)
     _put_items(supply, item_leaves)
