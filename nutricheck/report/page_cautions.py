@@ -97,11 +97,11 @@ def _said(found: Limit) -> tuple[Any, ...]:
 
 def tags_held(result: Result) -> set[str]:
     """The components of which any packed item holds some."""
-    return {
-        str(tag)
-        for item in result.items.values()
-        for tag in item.per_100g.index[(item.per_100g[["likely", "added"]] > 0).any(axis=1)]
-    }
+    held: set[str] = set()
+    for item in result.items.values():
+        likely, added = (item.per_100g[name].to_numpy() > 0 for name in ("likely", "added"))
+        held |= {*item.per_100g.index[likely | added]}
+    return held
 
 
 def can_hold(held: Collection[str], found: Limit) -> bool:
