@@ -6,6 +6,7 @@ those that do not hold as planned, and decide again when an amount is changed.
 
 from __future__ import annotations
 
+import functools
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
@@ -103,7 +104,7 @@ class Limit:
     authority: str = ""
     ready: Caution | None = None
 
-    @property
+    @functools.cached_property
     def rank(self) -> int:
         """0 where it does not hold, 1 where it does, 2 where it is raised."""
         if self.days == 0:
