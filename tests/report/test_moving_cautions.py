@@ -131,14 +131,32 @@ def person_for(case: Case) -> str:
     )
 
 
-def changes_of(name: str, result: Result) -> list[tuple[Case | None, Change]]:
-    """What is tried of a person: nothing, each case; of the healthy one heat and longer hours."""
-    cases = [of_person(case, name) for case in CASES if person_for(case) == name]
-    tried: list[tuple[Case | None, Change]] = [(None, Change())]
-    tried += [(case, change_of(case, result)) for case in cases]
+#: Items that are changed at once.
+_AT_ONCE = 2
+
+
+def changes_of(name: str, result: Result) -> list[tuple[Change, list[Case]]]:
+    """What is tried of a person, with the cases that it is: at first nothing; heat of the healthy.
+
+    Cases that change portions of different items, or the same portion alike, are tried at once.
+    """
+    tried: list[tuple[Case, list[Case]]] = []
+    for case in (of_person(case, name) for case in CASES if person_for(case) == name):
+        for place, (whole, cases) in enumerate(tried):
+            times = {**whole.times, **case.times}
+            if (
+                len(times) <= _AT_ONCE
+                and {**times, **whole.times} == times
+                and whole.longest == case.longest
+            ):
+                tried[place] = (whole._replace(times=times), [*cases, case])
+                break
+        else:
+            tried.append((case, [case]))
+    changes = [(Change(), []), *((change_of(whole, result), cases) for whole, cases in tried)]
     if name == "healthy":
-        tried.append((None, Change(air={0: 31.0}, hours={0: 7.5})))
-    return tried
+        changes.append((Change(air={0: 31.0}, hours={0: 7.5}), []))
+    return changes
 
 
 @pytest.mark.sheet
@@ -152,20 +170,20 @@ def test_the_workbook_says_which_hold(tmp_path):
         path = tmp_path / f"{name}.xlsx"
         path.write_bytes(workbook_bytes(sheets))
         tried = changes_of(name, result)
-        books.append((path, [inputs_of(result, change, sheets) for _, change in tried]))
+        books.append((path, [inputs_of(result, change, sheets) for change, _ in tried]))
         people.append((name, plan, result, tried))
     states: Counter[str] = Counter()
     found = recalculated_books(books, tmp_path, (NAME, SUMMARY))
     for (name, plan, result, tried), versions in zip(people, found, strict=True):
         limits = limits_shown(result)
-        for (case, change), values in zip(tried, versions, strict=True):
+        for (change, cases), values in zip(tried, versions, strict=True):
             fresh = result
             if change != Change():
                 fresh = nc.check(changed_plan(plan, result, change), draws=0)
-            if case is not None:
+            for case in cases:
                 moved = placed(result, case) ^ placed(fresh, case)
                 assert case.level in {level for level, _ in moved}, (name, case.id)
-            states += hold_states((name, case or change), limits, fresh, values)
+            states += hold_states((name, change), limits, fresh, values)
     assert states[AS_PLANNED] == 0
     assert min(states[NEW], states[NO_LONGER], states[CHECK_AGAIN]) > 5
 

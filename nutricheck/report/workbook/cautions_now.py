@@ -99,6 +99,7 @@ def cautions_now_sheet(sheets: Sheets, stores: Stores) -> CautionsNow:
     last = FIRST + max(len(found), 1) - 1
     sheet.print_columns = _AT["text"]
     sheet.filtered = f"A{_HEAD}:{letter(_AT['text'])}{last}"
+    sheet.quiet_rows = (f"A{FIRST}:{letter(_AT['text'])}{last}", (NO_LONGER, _NOT))
     came, went = (
         f"SUM({sheet.area(FIRST, _AT[key], last, _AT[key])})>0" for key in ("came", "went")
     )

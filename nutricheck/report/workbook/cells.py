@@ -125,6 +125,8 @@ class Sheet:
     share_areas: list[str] = field(default_factory=list)
     known_areas: list[str] = field(default_factory=list)
     warning_areas: list[str] = field(default_factory=list)
+    quiet_rows: tuple[str, tuple[str, ...]] = ("", ())
+    """An area, and the words in its first column that make a row faint"""
     number_inputs: list[str] = field(default_factory=list)
     choices: list[tuple[str, str]] = field(default_factory=list)
     filtered: str = ""

@@ -396,6 +396,12 @@ def _conditional_formats(page: Worksheet, sheet: Sheet) -> None:
             fill=PatternFill("solid", fgColor=fill, bgColor=fill),
         )
         page.conditional_formatting.add(area, marked)
+    area, words = sheet.quiet_rows
+    if area:
+        first = f"${area.partition(':')[0]}"
+        is_quiet = ",".join(f'{first}="{word}"' for word in words)
+        faint = by_formula(formula=[f"OR({is_quiet})"], font=Font(color=_SOFT))
+        page.conditional_formatting.add(area, faint)
 
 
 def _validations(page: Worksheet, sheet: Sheet) -> None:
