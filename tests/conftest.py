@@ -11,12 +11,17 @@ import pytest
 from hypothesis import settings
 
 from tests.known_failures import KNOWN_FAILURES
+from tests.long_proofs import LONG_PROOFS
 
 settings.register_profile("steady", derandomize=True, deadline=None)  # no clock: slow machines
 settings.load_profile("steady")
 
 #: Mark → whether what its tests need is here, and what to say where it is not.
 NEEDS = {
+    "long": (
+        os.environ.get("NUTRICHECK_LONG"),
+        "it tries more of what others try; NUTRICHECK_LONG=1 runs it",
+    ),
     "sheet": (shutil.which("soffice"), "LibreOffice (soffice) is not installed"),
     "browser": (shutil.which("chromium"), "Chromium is not installed"),
     "axe": (
@@ -71,8 +76,10 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
 
 
 def pytest_collection_modifyitems(items):
-    """Marks what is known to fail with its reason; all other tests must pass."""
+    """Marks what takes long, and what is known to fail with its reason; all others must pass."""
     for item in items:
+        if item.nodeid.startswith(LONG_PROOFS):
+            item.add_marker("long")
         reason = KNOWN_FAILURES.get(item.nodeid.partition("[")[0])
         if reason:
             item.add_marker(pytest.mark.xfail(reason=reason))

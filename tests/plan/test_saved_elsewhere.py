@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tomllib
 from pathlib import Path
 
@@ -65,7 +66,7 @@ DATA = {
     "odd": odd_plan(),
     **{
         name: tomllib.loads((SAMPLES / f"{name}.toml").read_text("utf-8"))
-        for name in ("july_survey", "light_pack")
+        for name in (("july_survey", "light_pack") if os.environ.get("NUTRICHECK_LONG") else ())
     },
 }
 
