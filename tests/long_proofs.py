@@ -43,5 +43,7 @@ LONG_PROOFS: tuple[str, ...] = (
     "tests/hard_use/test_surroundings.py::test_encoding_and_time_zone[unknown zone]",
     "tests/plan/test_hostile_workbooks.py::test_ten_thousand_faults[formulas]",
     "tests/plan/test_hostile_workbooks.py::test_all_of_it_within_a_gigabyte",
+    "tests/hard_use/test_surroundings.py::test_locale_with_a_decimal_comma[tr_TR.ISO-8859-9]",
+    "tests/cli/test_help.py::test_every_example_runs",
     "tests/advice/test_additions.py::test_each_objective_is_least_by_its_own_measure",
 )
