@@ -1,7 +1,7 @@
 """Tests that take long and try more of what others try: run where NUTRICHECK_LONG is set.
 
-They keep CI under 15 minutes. Each is the beginning of a test's id; of a rule or a screen that is
-proved on many plans, some are left in every run.
+They keep CI at about 15 minutes. Each is the beginning of a test's id; of a rule or a screen that
+is proved on many plans, some are left in every run.
 """
 
 from __future__ import annotations
