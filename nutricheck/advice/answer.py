@@ -425,23 +425,17 @@ def _salt(result: Result, five: Sequence[Standing]) -> list[AddSalt]:
     found = []
     for row in lacking:
         stages = plans[row.day].salt if row.day in plans else ()
-        if not stages:
-            on_food = AddSalt(
-                tag="NA",
-                item=row.day,
-                grams_a_litre=0.0,
-                grams_a_day=(row.aim - row.likely) / sodium_per_salt(),
-                before_share=row.likely / row.aim,
-                is_less_later=False,
-            )
-            found.append(on_food)
-        elif max(stages[0].salt_g_l, stages[0].food_salt_g) > 0:
+        if stages:
+            in_litre, on_food = stages[0].salt_g_l, stages[0].food_salt_g
+        else:
+            in_litre, on_food = 0.0, (row.aim - row.likely) / sodium_per_salt()
+        if max(in_litre, on_food) > 0:
             found.append(
                 AddSalt(
                     tag="NA",
                     item=row.day,
-                    grams_a_litre=stages[0].salt_g_l,
-                    grams_a_day=stages[0].food_salt_g,
+                    grams_a_litre=in_litre,
+                    grams_a_day=on_food,
                     before_share=row.likely / row.aim,
                     is_less_later=len(stages) > 1,
                 )

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
@@ -22,6 +22,8 @@ from nutricheck.needs.water import base_by_mass
 from nutricheck.report.words import amount
 
 if TYPE_CHECKING:
+    import pandas as pd
+
     from nutricheck.check_plan import Result
     from nutricheck.needs import DayNeeds
 
@@ -106,7 +108,7 @@ def short_drink(result: Result) -> str:
         plans = {day: replace(plan, is_salt_asked=False) for day, plan in plans.items()}
     if FLUID in result.figures:
         text = _short_clinic(plans, result)
-        return f"{text} {_asked_salt(result)}" if is_salt_asked else text
+        return f"{text} {_asked_salt(result, plans)}" if is_salt_asked else text
     needs_none = all(_short_salt(plan) == _NO_SALT for plan in plans.values())
     if needs_none:  # said once, at the end
         plans = {day: replace(plan, salt=()) for day, plan in plans.items()}
@@ -116,20 +118,25 @@ def short_drink(result: Result) -> str:
     by = " by thirst" if by_thirst and has_choice else ""
     text = f"Of this, drink on the way{by}: {days}."
     text += " Add no salt." if needs_none else ""
-    text += _unknown_salt(result)
+    text += _unknown_salt(result, plans)
     text += f" {salt_holds_words()}" if any(map(_weighs_salt, plans.values())) else ""
     if is_salt_asked:
-        text += f" {_asked_salt(result)}"
+        text += f" {_asked_salt(result, plans)}"
     if any(plan.may_be_too_much for plan in plans.values()):
         text += " Weigh yourself once before and after such a day: if you are heavier, drink less."
     return text
 
 
-def _unknown_salt(result: Result) -> str:
-    """That nobody knows the salt of the food; "" where it is known, or a doctor says how much."""
+def _sodium_eaten(result: Result) -> pd.Series[float]:
+    """Likely sodium of each kind of day; NaN where unknown. [mg/day]"""
     rows = result.intake.table
-    eaten = rows[rows["component"] == "NA"].set_index("day")["likely"]
-    needs = {day: result.needs[day] for day in drink_plans(result)}
+    return rows[rows["component"] == "NA"].set_index("day")["likely"]
+
+
+def _unknown_salt(result: Result, days: Iterable[str]) -> str:
+    """That nobody knows the salt of the food; "" where it is known, or a doctor says how much."""
+    eaten = _sodium_eaten(result)
+    needs = {day: result.needs[day] for day in days}
     if not any(
         math.isnan(eaten[day]) and is_heat_day(need.sweat) and need.sodium.first is not None
         for day, need in needs.items()
@@ -162,22 +169,21 @@ def _short_clinic(plans: Mapping[str, DrinkPlan], result: Result) -> str:
     return text + (f" {salt_holds_words()}" if any(map(_weighs_salt, plans.values())) else "")
 
 
-def _asked_salt(result: Result) -> str:
+def _asked_salt(result: Result, days: Iterable[str]) -> str:
     """Whose salt is right: the clinic's limit where there is one."""
     figure = result.figures.get("NA")
     if figure is None or not figure.limit >= 0:
         return "Ask your doctor about salt."
     text = f"Eat no more than {figure.limit:,.0f} mg of sodium a day, as your clinic set it."
-    return f"{text}{_least_salt(result)}"
+    return f"{text}{_least_salt(result, days)}"
 
 
-def _least_salt(result: Result) -> str:
+def _least_salt(result: Result, days: Iterable[str]) -> str:
     """That a limit says nothing of the least; "" where no day's sweat takes more than is eaten."""
-    rows = result.intake.table
-    eaten = rows[rows["component"] == "NA"].set_index("day")["likely"]
+    eaten = _sodium_eaten(result)
     lacks = {
         day: result.needs[day].sodium.sweat_mg[0]
-        for day in drink_plans(result)
+        for day in days
         if eaten[day] < result.needs[day].sodium.sweat_mg[0]
     }
     if not lacks:

@@ -314,7 +314,9 @@ def _fit_for_person(found: Candidates, result: Result, care: Care) -> Candidates
     groups = {food.id: food.group_code for food in foods}
     named = foods_of_items(result.plan, result.table)
     rows = result.intake.table
-    caffeine_mg = rows.loc[rows["component"] == "CAFFN", "likely"].fillna(0.0).max()
+    eaten_mg = rows.loc[rows["component"] == "CAFFN", "likely"].fillna(0.0).max()
+    caffeine_left_mg = caffeine_limit(result.plan.person) - eaten_mg
+    most_of_one_g = value("closing_food_most")
     reasons = {}
     for name, item in found.items.iterrows():
         per_g = found.likely.loc[name]
@@ -323,10 +325,9 @@ def _fit_for_person(found: Candidates, result: Result, care: Care) -> Candidates
         reason = reason or care.why_not(str(name), groups.get(item["food_id"], ""), per_g)
         group = groups.get(item["food_id"], "")
         reason = reason or _why_not_eaten(str(name), item, group, found, result, named)
-        most_g = max(item["ceiling_g"], value("closing_food_most"))
-        brought_mg = per_g["CAFFN"] * most_g
-        if brought_mg > 0 and caffeine_mg + brought_mg > caffeine_limit(result.plan.person):
-            reason = reason or "with much of it a day holds too much caffeine"
+        brought_mg = per_g["CAFFN"] * max(item["ceiling_g"], most_of_one_g)
+        if not reason and brought_mg > max(caffeine_left_mg, 0.0):
+            reason = "with much of it a day holds too much caffeine"
         if not reason and unknown:
             reason = f"its {BY_TAG[unknown[0]].name} is not known"
         if reason:
