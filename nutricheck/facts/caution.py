@@ -15,7 +15,16 @@ from typing import Literal
 from nutricheck.errors import EvidenceError
 from nutricheck.facts import evidence
 
-__all__ = ["Caution", "Level", "caution", "caution_row", "grouped", "ordered", "urgency"]
+__all__ = [
+    "Caution",
+    "Level",
+    "caution",
+    "caution_row",
+    "grouped",
+    "ordered",
+    "urgency",
+    "without_place",
+]
 
 Level = Literal["note", "warning", "danger"]
 
@@ -113,14 +122,18 @@ def caution(
     )
 
 
+def without_place(caution: Caution) -> Caution:
+    """What a caution has in common with those that are grouped with it."""
+    return replace(caution, where="", detail="", places=())
+
+
 def grouped(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
     """Every caution once with all its places in ``where``, the most serious first."""
     where: dict[Caution, dict[str, str]] = {}
     for caution in cautions:
         detail = f" ({caution.detail})" if caution.detail else ""
-        alone = replace(caution, where="", detail="")
         place = f"{caution.where}{detail}"
-        where.setdefault(alone, {})[place] = caution.where
+        where.setdefault(without_place(caution), {})[place] = caution.where
     found = [
         replace(
             caution,

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from nutricheck.advice.answer import counts_against, inedible
 from nutricheck.caution_limits import AsPlanned, Limit, Moving, Shown, Words, pieces_of
 from nutricheck.cautions.left_at_home import items_holding, stays_at_home
-from nutricheck.facts.caution import Caution, caution_row, grouped
+from nutricheck.facts.caution import Caution, caution_row, grouped, without_place
 from nutricheck.intake.menu import TAGS
 
 if TYPE_CHECKING:
@@ -126,14 +126,13 @@ class _Standing:
         self.items = {str(name).casefold(): place for place, name in enumerate(names)}
         self.holding = items_holding(result.plan)
         self.groups = {
-            (found.id, found.text, found.level, found.authority, found.do, found.short): found
+            without_place(found): found
             for found in grouped(one for one in result.limits if isinstance(one, Caution))
         }
 
     def group_of(self, found: Caution) -> Caution | None:
         """The group of a caution, at the first of its places."""
-        key = (found.id, found.text, found.level, found.authority, found.do, found.short)
-        return self.groups.pop(key, None)
+        return self.groups.pop(without_place(found), None)
 
     def entry(self, found: Limit, say: int) -> dict[str, Any]:
         """A limit for the script; what is left out is nothing."""
